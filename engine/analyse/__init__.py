@@ -1,0 +1,1 @@
+"""Analyse: a job to findings, in numbers only."""

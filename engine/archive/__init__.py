@@ -1,0 +1,1 @@
+"""Archive: put a report on disk, whole or not at all."""

@@ -1,0 +1,1 @@
+"""Compose: statements, findings and a theme to a Typst document."""

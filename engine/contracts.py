@@ -1,0 +1,187 @@
+"""What a plugin of each kind must offer.
+
+A plugin is a value found by name through an entry point in the group `trimscribe.<kind>`. The
+built-in ones come through the same door. A plugin imports `trimscribe.contracts`,
+`trimscribe.model` and `trimscribe.errors`, nothing else of Trimscribe. It says which version of
+this contract it was written for in `contract`; one with another version is reported and not used.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol, runtime_checkable
+
+from trimscribe.errors import Fault, Mark
+from trimscribe.model.document import Document, Figure
+from trimscribe.model.findings import Findings
+from trimscribe.model.job import Job
+from trimscribe.model.report import Report
+from trimscribe.model.statements import Statements
+from trimscribe.model.wing import Side
+
+__all__ = [
+    "CONTRACT",
+    "KINDS",
+    "Analysis",
+    "FigureMaker",
+    "Formats",
+    "ImportedLength",
+    "Importer",
+    "Ink",
+    "Language",
+    "Output",
+    "Section",
+    "SectionView",
+    "Theme",
+    "View",
+]
+
+CONTRACT = 1
+
+
+@dataclass(frozen=True)
+class ImportedLength:
+    """One length in mm from an export, and the cell it came from."""
+
+    side: Side
+    group: str
+    point: int
+    length_mm: float
+    mark: Mark
+
+
+@runtime_checkable
+class Importer(Protocol):
+    """Turns the bytes of an export into lengths. A user's mistake is returned, never raised."""
+
+    contract: int
+    name: str
+    suffixes: tuple[str, ...]
+
+    def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
+        """Return lengths in file order and the faults met; `name` is the file as typed."""
+
+
+@runtime_checkable
+class Analysis(Protocol):
+    """Adds to the findings. `needs` names the analyses that must have run before."""
+
+    contract: int
+    name: str
+    needs: tuple[str, ...]
+
+    def analyse(self, job: Job, findings: Findings) -> Findings:
+        """Return the findings with this analysis's part filled in; pure, no files, no clock."""
+
+
+@runtime_checkable
+class Language(Protocol):
+    """A folder with `phrases.yaml` and `labels.yaml`, and the locale that formats numbers."""
+
+    contract: int
+    name: str
+    locale: str
+    folder: Path
+
+
+class Formats(Protocol):
+    """Numbers and dates as the language writes them; None reads as the label for "not measured"."""
+
+    def number(self, value: float | None, digits: int = 0, *, sign: bool = False) -> str:
+        """A number with fixed digits; `sign` also writes a plus. Minus is U+2212."""
+
+    def date(self, value: Any) -> str:
+        """A date in the language's long form."""
+
+
+@dataclass(frozen=True)
+class Ink:
+    """The colours (`#rrggbb`) and the font family that figures draw with."""
+
+    text: str
+    quiet: str
+    rule: str
+    before: str
+    before_text: str
+    after: str
+    outside: str
+    accent: str
+    paper: str
+    wash: str
+    font: str
+
+
+@dataclass(frozen=True)
+class View:
+    """All that a section or figure may look at."""
+
+    job: Job
+    findings: Findings
+    statements: Statements
+    formats: Formats
+    ink: Ink
+    tokens: Mapping[str, Any]
+    width_pt: float
+
+
+@dataclass(frozen=True)
+class SectionView:
+    """What a section hands to its template: values by name, and figures by name."""
+
+    values: Mapping[str, Any]
+    figures: tuple[str, ...] = ()
+
+
+@runtime_checkable
+class Section(Protocol):
+    """One part of the report: chooses the values that its template sets."""
+
+    contract: int
+    name: str
+    template: str
+
+    def view(self, view: View) -> SectionView | None:
+        """Return the values for the template, or None when there is nothing to show."""
+
+
+@runtime_checkable
+class FigureMaker(Protocol):
+    """Draws one figure."""
+
+    contract: int
+    name: str
+
+    def draw(self, view: View) -> Figure | None:
+        """Return the figure with its alt text, or None when there is nothing to draw."""
+
+
+@runtime_checkable
+class Theme(Protocol):
+    """A folder with `theme.yaml`, templates, assets and fonts."""
+
+    contract: int
+    name: str
+    folder: Path
+
+
+@runtime_checkable
+class Output(Protocol):
+    """Turns a composed document into one kind of file."""
+
+    contract: int
+    name: str
+    suffix: str
+
+    def make(self, document: Document) -> Report:
+        """Return the finished file; raises TypesetError."""
+
+
+KINDS: Mapping[str, type] = {
+    "importers": Importer,
+    "analyses": Analysis,
+    "languages": Language,
+    "sections": Section,
+    "figures": FigureMaker,
+    "themes": Theme,
+    "outputs": Output,
+}

@@ -1,0 +1,117 @@
+"""Everything that can go wrong, as one tree.
+
+    TrimscribeError                  base; never raised itself             exit 70
+    ├── InputError                   read: faults in what people wrote     exit 2
+    ├── ThemeError                   compose: faults in a theme            exit 3
+    ├── PhraseError                  narrate: faults in rules or phrases   exit 3
+    ├── PluginError                  registry: unknown, clashing, broken   exit 4
+    ├── TypesetError                 typeset: the document did not set     exit 5
+    └── ArchiveError                 archive: the disk said no             exit 6
+
+Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.faults`,
+words them for people.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = [
+    "ArchiveError",
+    "Fault",
+    "InputError",
+    "Mark",
+    "PhraseError",
+    "PluginError",
+    "Severity",
+    "ThemeError",
+    "TrimscribeError",
+    "TypesetError",
+]
+
+
+@dataclass(frozen=True, order=True)
+class Mark:
+    """A place in a file that a person wrote; line and column count from 1.
+
+    `file` is the path as the person typed it, never an absolute path they did not type.
+    `width` is the number of characters to underline, `source` the whole offending line.
+    """
+
+    file: str
+    line: int = 0
+    column: int = 0
+    width: int = 1
+    source: str = ""
+
+    def __str__(self) -> str:
+        """Read as `file:line:column`, leaving out what is unknown."""
+        return ":".join([self.file, *(str(n) for n in (self.line, self.column) if n)])
+
+
+class Severity(StrEnum):
+    """Whether a fault stops the work or travels beside the result."""
+
+    ERROR = "error"
+    WARNING = "warning"
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong: what was found, where, and what would be right.
+
+    `code` is stable and documented; `message` is one sentence; `hint` says how to mend it.
+    """
+
+    code: str
+    message: str
+    mark: Mark | None = None
+    hint: str = ""
+    severity: Severity = Severity.ERROR
+
+
+class TrimscribeError(Exception):
+    """Base of all errors that Trimscribe raises on purpose."""
+
+    exit_code = 70
+
+    def __init__(self, faults: Fault | Sequence[Fault]) -> None:
+        """Carry one fault or many; many are kept in the order given."""
+        self.faults: tuple[Fault, ...] = (faults,) if isinstance(faults, Fault) else tuple(faults)
+        super().__init__("; ".join(fault.message for fault in self.faults))
+
+
+class InputError(TrimscribeError):
+    """Raised by `read`: all faults of a job and the files it names, in file order."""
+
+    exit_code = 2
+
+
+class ThemeError(TrimscribeError):
+    """Raised by `compose`: a theme, template or asset is wrong."""
+
+    exit_code = 3
+
+
+class PhraseError(TrimscribeError):
+    """Raised by `narrate`: a rule or a phrase of a language is missing or wrong."""
+
+    exit_code = 3
+
+
+class PluginError(TrimscribeError):
+    """Raised by `registry`: a plugin is unknown, clashes with another or does not load."""
+
+    exit_code = 4
+
+
+class TypesetError(TrimscribeError):
+    """Raised by `typeset`: the document does not set, or the file lacks what it must say."""
+
+    exit_code = 5
+
+
+class ArchiveError(TrimscribeError):
+    """Raised by `archive`: the file could not be written, or another one stands in its place."""
+
+    exit_code = 6

@@ -1,0 +1,1 @@
+"""The frozen types that the stages hand over, one file per noun."""

@@ -1,0 +1,18 @@
+"""A job as far as it goes without a page."""
+
+from dataclasses import dataclass
+
+from trimscribe.model.findings import Findings
+from trimscribe.model.job import Reading
+from trimscribe.model.statements import Statements
+
+__all__ = ["Content"]
+
+
+@dataclass(frozen=True)
+class Content:
+    """What was read, what was found, what is said: all that any output needs."""
+
+    reading: Reading
+    findings: Findings
+    statements: Statements

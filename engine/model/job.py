@@ -1,0 +1,273 @@
+"""The job: everything that the workshop wrote about one service, checked and typed."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from trimscribe.errors import Fault, Mark
+from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
+
+__all__ = [
+    "Adjustment",
+    "Condition",
+    "InputFile",
+    "InspectionItem",
+    "Job",
+    "LoopTable",
+    "Measurement",
+    "NextService",
+    "OffsetMethod",
+    "Person",
+    "Pilot",
+    "Porosity",
+    "PorosityReading",
+    "PorosityUnit",
+    "Reading",
+    "Replacement",
+    "Service",
+    "StrengthTest",
+    "TearReading",
+    "TearTest",
+    "Workshop",
+]
+
+
+class OffsetMethod(StrEnum):
+    """How the common offset of a line set is chosen; `ROW` takes the mean of one named row."""
+
+    MEAN = "mean"
+    MEDIAN = "median"
+    ROW = "row"
+    NONE = "none"
+
+
+class PorosityUnit(StrEnum):
+    """Seconds for a fixed volume (higher is better) or flow (lower is better)."""
+
+    SECONDS = "s"
+    FLOW = "L/m2/min"
+
+
+class Condition(StrEnum):
+    """What the eye found at one place."""
+
+    GOOD = "good"
+    WORN = "worn"
+    DAMAGED = "damaged"
+    REPAIRED = "repaired"
+    NOT_CHECKED = "not checked"
+
+
+@dataclass(frozen=True)
+class Person:
+    """Who did or signed the work."""
+
+    name: str
+    qualification: str = ""
+
+
+@dataclass(frozen=True)
+class NextService:
+    """Whichever comes first; None where that limit is not set."""
+
+    date: dt.date | None = None
+    hours: float | None = None
+
+
+@dataclass(frozen=True)
+class Service:
+    """The service as an order: number, dates, people, why the wing came in."""
+
+    number: str
+    done: dt.date
+    received: dt.date | None = None
+    reason: str = ""
+    technician: Person | None = None
+    signed_by: Person | None = None
+    next_service: NextService | None = None
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """Who speaks in the report. Where `accent`, `paper`, … are empty, the theme decides."""
+
+    name: str
+    address: tuple[str, ...] = ()
+    contact: tuple[str, ...] = ()
+    registration: str = ""
+    accent: str = ""
+    paper: str = ""
+    language: str = ""
+    theme: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pilot:
+    """Who flies the wing, and what they told the workshop."""
+
+    name: str
+    all_up_weight_kg: float | None = None
+    reported: str = ""
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """One measuring of the whole wing, before or after the retrim.
+
+    `lengths_mm` has a key for every point that was measured and none for the others.
+    `uncertainty_mm` is the standard uncertainty (k = 1) of one length; None when not stated.
+    """
+
+    lengths_mm: Mapping[tuple[Side, Point], float]
+    date: dt.date | None = None
+    method: str = ""
+    instrument: str = ""
+    tension_n: float | None = None
+    uncertainty_mm: float | None = None
+    risers: Mapping[tuple[Side, str], RiserLengths] = field(default_factory=dict)
+    free_travel_mm: Mapping[Side, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class LoopTable:
+    """The workshop's own measured take-up in mm of each loop, per kind of maillon."""
+
+    take_up_mm: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Adjustment:
+    """What was changed at one line on one side.
+
+    Either both loops are given (with the table `maillon` they are read from), or `change_mm` for
+    a line that was made longer (+) or shorter (-) without a loop.
+    """
+
+    line: str
+    side: Side
+    loop_before: str = ""
+    loop_after: str = ""
+    maillon: str = ""
+    change_mm: float | None = None
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class Replacement:
+    """A line or part that was exchanged, and why."""
+
+    part: str
+    side: Side | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class PorosityReading:
+    """One reading in the unit of its `Porosity`."""
+
+    place: str
+    value: float
+
+
+@dataclass(frozen=True)
+class Porosity:
+    """Air permeability of the cloth; `limit` is the last acceptable value in `unit`.
+
+    `volume_l` and `area_cm2` describe the instrument and turn seconds into flow.
+    """
+
+    unit: PorosityUnit
+    readings: tuple[PorosityReading, ...]
+    method: str = ""
+    limit: float | None = None
+    volume_l: float | None = None
+    area_cm2: float | None = None
+    pressure_pa: float | None = None
+
+
+@dataclass(frozen=True)
+class TearReading:
+    """How far the cloth tore at one place."""
+
+    place: str
+    tear_mm: float
+
+
+@dataclass(frozen=True)
+class TearTest:
+    """A needle loaded with `load_n` may tear the cloth by at most `limit_mm`."""
+
+    readings: tuple[TearReading, ...]
+    load_n: float | None = None
+    limit_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class StrengthTest:
+    """One line pulled to `load_n`; `broke` says whether it broke at that load."""
+
+    line: str
+    load_n: float
+    broke: bool
+    required_n: float | None = None
+    side: Side | None = None
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class InspectionItem:
+    """One part looked at."""
+
+    part: str
+    condition: Condition
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class Job:
+    """One service of one wing. Whatever is None or empty was not stated; nothing is assumed."""
+
+    service: Service
+    workshop: Workshop
+    wing: Wing
+    pilot: Pilot | None = None
+    specification: Specification | None = None
+    tolerances: Tolerances = field(default_factory=Tolerances)
+    offset_method: OffsetMethod = OffsetMethod.MEAN
+    offset_row: str = ""
+    before: Measurement | None = None
+    after: Measurement | None = None
+    loops: LoopTable = field(default_factory=LoopTable)
+    adjustments: tuple[Adjustment, ...] = ()
+    replacements: tuple[Replacement, ...] = ()
+    porosity: Porosity | None = None
+    tear: TearTest | None = None
+    strength: tuple[StrengthTest, ...] = ()
+    inspection: tuple[InspectionItem, ...] = ()
+    notes: str = ""
+    thresholds: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class InputFile:
+    """A file as it was read, for the record: name as typed, bytes, media type."""
+
+    name: str
+    data: bytes
+    media_type: str
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What `read` returns: the job, the files it came from, where every value stood, warnings.
+
+    `marks` maps a value's path, such as `("before", "left", "A", 3)`, to its place. Points count
+    from 1 there, as they do for the technician.
+    """
+
+    job: Job
+    files: tuple[InputFile, ...]
+    marks: Mapping[tuple[str | int, ...], Mark]
+    warnings: tuple[Fault, ...] = ()

@@ -1,0 +1,28 @@
+"""The finished report and its record on disk."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from trimscribe.errors import Fault
+
+__all__ = ["Record", "Report"]
+
+
+@dataclass(frozen=True)
+class Report:
+    """Bytes of one output with its page count; warnings travel beside it."""
+
+    data: bytes
+    suffix: str
+    media_type: str
+    pages: int
+    warnings: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True)
+class Record:
+    """Where a report was put; `sha256` of its bytes; `unchanged` when the same file stood there."""
+
+    path: Path
+    sha256: str
+    unchanged: bool

@@ -1,0 +1,77 @@
+"""The report in words: sentences with the rule and the numbers behind each."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from trimscribe.model.findings import Verdict
+
+__all__ = ["GroupVerdict", "Place", "Statement", "Statements", "Weight"]
+
+
+class Place(StrEnum):
+    """Where in the report a sentence belongs."""
+
+    HEADLINE = "headline"
+    FOUND = "found"
+    DONE = "done"
+    AIR = "air"
+    BEFORE_FLYING = "before flying"
+    CAUTION = "caution"
+    CHARTS = "charts"
+    CHANGES = "changes"
+    BRAKES = "brakes"
+    CLOTH = "cloth"
+    STRENGTH = "strength"
+    RISERS = "risers"
+    INSPECTION = "inspection"
+    RECORD = "record"
+
+
+class Weight(StrEnum):
+    """How much a sentence matters to safety."""
+
+    PLAIN = "plain"
+    NOTICE = "notice"
+    WARNING = "warning"
+
+
+@dataclass(frozen=True)
+class Statement:
+    """One or two plain sentences. `title` is set for cautions. `numbers` are those behind it."""
+
+    rule: str
+    place: Place
+    weight: Weight
+    text: str
+    title: str = ""
+    numbers: Mapping[str, float | str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class GroupVerdict:
+    """One entry of the verdict strip on page one: what was judged, how, in words."""
+
+    key: str
+    label: str
+    verdict: Verdict
+    words: str
+
+
+@dataclass(frozen=True)
+class Statements:
+    """Everything that is said, in one language.
+
+    `labels` are the fixed words of the report (headings, column titles) by key; `cautions` is the
+    required set plus what the findings add, in order.
+    """
+
+    language: str
+    sentences: tuple[Statement, ...]
+    cautions: tuple[Statement, ...]
+    verdicts: tuple[GroupVerdict, ...]
+    labels: Mapping[str, str]
+
+    def at(self, place: Place) -> tuple[Statement, ...]:
+        """The sentences of one place, in order."""
+        return tuple(s for s in self.sentences if s.place is place)

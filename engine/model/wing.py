@@ -1,0 +1,173 @@
+"""The wing and its specification: what the maker says the line set should be.
+
+Lengths are in mm, chordwise positions in metres aft of the leading edge, tension in N.
+Points of a group are numbered from the centre (1) to the tip.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+__all__ = [
+    "BRAKE",
+    "BRAKE_MAIN",
+    "STABILO",
+    "Band",
+    "CascadeLine",
+    "GroupKind",
+    "LineGroup",
+    "Point",
+    "RiserLengths",
+    "Side",
+    "Specification",
+    "Tolerances",
+    "Wing",
+]
+
+STABILO = "stabilo"
+BRAKE = "brake"
+BRAKE_MAIN = "brake_main"
+
+
+class Side(StrEnum):
+    """The pilot's left or right."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Band(StrEnum):
+    """A third of the half span, by station share: below 1/3, up to 2/3, above."""
+
+    CENTRE = "centre"
+    MIDDLE = "middle"
+    TIP = "tip"
+
+
+class GroupKind(StrEnum):
+    """What a group of lines does; only rows decide the pitch."""
+
+    ROW = "row"
+    STABILO = "stabilo"
+    BRAKE = "brake"
+    BRAKE_MAIN = "brake_main"
+
+
+@dataclass(frozen=True, order=True)
+class Point:
+    """One attachment point: group name and number from the centre (1) outwards."""
+
+    group: str
+    number: int
+
+    def __str__(self) -> str:
+        """Read as the trade writes it, `A3`."""
+        return f"{self.group}{self.number}"
+
+
+@dataclass(frozen=True)
+class LineGroup:
+    """A row, the stabilo lines, the brake fan or the main brake line.
+
+    `lengths_mm` holds the specified length per point, `chord_m` the attachment's position aft
+    of the leading edge per point (rows only; empty when unknown).
+    """
+
+    name: str
+    kind: GroupKind
+    lengths_mm: tuple[float, ...]
+    chord_m: tuple[float, ...] = ()
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """The group's points, centre to tip."""
+        return tuple(Point(self.name, n + 1) for n in range(len(self.lengths_mm)))
+
+
+@dataclass(frozen=True)
+class CascadeLine:
+    """A line that carries others: changing it moves every point in `points`.
+
+    `parent` is the line below it, or None for a main line at the maillon.
+    """
+
+    name: str
+    points: tuple[Point, ...]
+    parent: str | None = None
+
+
+@dataclass(frozen=True)
+class RiserLengths:
+    """Lengths of one riser in mm; None where not given or not measured."""
+
+    trim_mm: float | None = None
+    accelerated_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class Tolerances:
+    """Half widths in mm around the specified length; `groups` overrides `default_mm` by name.
+
+    `source` names who set them. None means that nobody did.
+    """
+
+    default_mm: float | None = None
+    groups: Mapping[str, float] = field(default_factory=dict)
+    riser_mm: float | None = None
+    left_right_mm: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Specification:
+    """The maker's line set for one model and size, with its source and revision."""
+
+    maker: str
+    model: str
+    size: str
+    source: str
+    revision: str
+    groups: tuple[LineGroup, ...]
+    cascade: tuple[CascadeLine, ...] = ()
+    risers: Mapping[str, RiserLengths] = field(default_factory=dict)
+    includes_risers: bool = False
+    tension_n: float | None = None
+    tolerances: Tolerances = field(default_factory=Tolerances)
+    trailing_edge_m: float | None = None
+    brake_free_travel_mm: float | None = None
+    lean_deg: float = 0.0
+    span_m: float | None = None
+
+    @property
+    def rows(self) -> tuple[LineGroup, ...]:
+        """The rows, front to rear."""
+        return tuple(group for group in self.groups if group.kind is GroupKind.ROW)
+
+    def group(self, name: str) -> LineGroup | None:
+        """The group of that name, or None."""
+        return next((group for group in self.groups if group.name == name), None)
+
+    def specified_mm(self, point: Point) -> float:
+        """Specified length of a point; KeyError when the specification lacks it."""
+        group = self.group(point.group)
+        if group is None or not 1 <= point.number <= len(group.lengths_mm):
+            raise KeyError(str(point))
+        return group.lengths_mm[point.number - 1]
+
+
+@dataclass(frozen=True)
+class Wing:
+    """The very wing on the bench."""
+
+    maker: str
+    model: str
+    size: str
+    serial_number: str
+    year: int | None = None
+    hours: float | None = None
+    flights: int | None = None
+    certification: str = ""
+    weight_min_kg: float | None = None
+    weight_max_kg: float | None = None
+    trim_speed_km_h: float | None = None
+    colour: str = ""

@@ -1,0 +1,1 @@
+"""Narrate: findings to plain sentences, by rules and phrases."""

@@ -1,0 +1,1 @@
+"""Languages: one folder each."""

@@ -1,0 +1,52 @@
+"""The whole way from a job file to a report on disk, in order. Start reading here.
+
+    read ▶ analyse ▶ narrate ▶ compose ▶ typeset ▶ archive
+
+Each stage takes what the one before returned and knows nothing of the others.
+"""
+
+from pathlib import Path
+
+from trimscribe.analyse import analyse
+from trimscribe.archive import file_name, put
+from trimscribe.model.content import Content
+from trimscribe.model.report import Record, Report
+from trimscribe.narrate import narrate
+from trimscribe.read import read
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
+__all__ = ["prepare", "render", "report"]
+
+
+def prepare(path: Path | str, registry: Registry) -> Content:
+    """Read, analyse and narrate one job; InputError carries all its faults at once."""
+    reading = read(path, registry)
+    findings = analyse(reading.job, registry)
+    statements = narrate(findings, reading.job, registry)
+    return Content(reading, findings, statements)
+
+
+def render(content: Content, registry: Registry, world: World, *, theme: str = "") -> Report:
+    """Compose and typeset one report; raises ThemeError or TypesetError."""
+    # The heavy libraries load here, so that `check` and `--help` stay quick.
+    from trimscribe.compose import compose
+
+    document = compose(content, registry, world, theme)
+    output = registry.get("outputs", "pdf")
+    return output.make(document)
+
+
+def report(
+    path: Path | str,
+    folder: Path,
+    registry: Registry,
+    world: World,
+    *,
+    theme: str = "",
+    force: bool = False,
+) -> Record:
+    """Make one job's report and put it into `folder`, never replacing another unless `force`."""
+    content = prepare(path, registry)
+    finished = render(content, registry, world, theme=theme)
+    return put(finished, folder / file_name(content.reading.job, finished.suffix), force=force)

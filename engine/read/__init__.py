@@ -1,0 +1,1 @@
+"""Read: paths to a checked job, or all its faults at once."""

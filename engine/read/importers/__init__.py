@@ -1,0 +1,1 @@
+"""Importers: exports of other tools to lengths, one format per file."""

@@ -1,0 +1,1 @@
+"""Typeset: a document to a finished file."""

@@ -1,0 +1,1 @@
+"""Schemas of the files that people write."""

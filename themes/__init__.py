@@ -1,0 +1,1 @@
+"""Themes that ship with Trimscribe."""
