@@ -113,15 +113,20 @@ class Ink:
 
 @dataclass(frozen=True)
 class View:
-    """All that a section or figure may look at."""
+    """All that a section or figure may look at.
+
+    `width_pt` is the width of the text in points, `versions` those of the software that makes the
+    report, `hashes` the SHA-256 of each attached file by name.
+    """
 
     job: Job
     findings: Findings
     statements: Statements
     formats: Formats
     ink: Ink
-    tokens: Mapping[str, Any]
     width_pt: float
+    versions: Mapping[str, str]
+    hashes: Mapping[str, str]
 
 
 @dataclass(frozen=True)

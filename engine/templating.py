@@ -7,46 +7,63 @@ Two dialects are built on it: phrases (plain text, `trimscribe.narrate`) and Typ
 from collections.abc import Callable
 from typing import Any
 
-from jinja2 import BaseLoader, StrictUndefined
+from jinja2 import FunctionLoader, StrictUndefined, Template, TemplateNotFound
 from jinja2 import TemplateError as TemplateError
 from jinja2 import TemplateSyntaxError as TemplateSyntaxError
 from jinja2 import UndefinedError as UndefinedError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-__all__ = ["Markup", "TemplateError", "TemplateSyntaxError", "UndefinedError", "phrases", "sources"]
+__all__ = [
+    "Environment",
+    "Markup",
+    "Template",
+    "TemplateError",
+    "TemplateNotFound",
+    "TemplateSyntaxError",
+    "UndefinedError",
+    "phrases",
+    "sources",
+]
+
+Environment = ImmutableSandboxedEnvironment
 
 # Filters that mark text as safe or hand out attributes by name would open a way past the finaliser.
 _REFUSED_FILTERS = ("safe", "attr", "map", "pprint", "xmlattr", "urlize", "tojson", "forceescape")
 
 
-def phrases(loader: BaseLoader | None = None) -> ImmutableSandboxedEnvironment:
+def phrases() -> Environment:
     """Build the environment for phrases: `{{ }}`, plain text, undefined names are errors."""
-    env = ImmutableSandboxedEnvironment(
-        loader=loader, undefined=StrictUndefined, autoescape=False, trim_blocks=True
+    return _without_refused(
+        Environment(undefined=StrictUndefined, autoescape=False, trim_blocks=True)
     )
-    for name in _REFUSED_FILTERS:
-        env.filters.pop(name, None)
-    return env
 
 
-def sources(loader: BaseLoader, finalize: Callable[[Any], Markup]) -> ImmutableSandboxedEnvironment:
-    """Build the environment for Typst sources: `<< >>`, every value passes `finalize`."""
-    env = ImmutableSandboxedEnvironment(
-        loader=loader,
-        undefined=StrictUndefined,
-        autoescape=True,
-        finalize=finalize,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-        variable_start_string="<<",
-        variable_end_string=">>",
-        block_start_string="<%",
-        block_end_string="%>",
-        comment_start_string="<#",
-        comment_end_string="#>",
+def sources(find: Callable[[str], str | None], finalize: Callable[[Any], Markup]) -> Environment:
+    """Build the environment for Typst sources: `<< >>`, every printed value passes `finalize`.
+
+    `find` returns the text of a template by name, or None.
+    """
+    return _without_refused(
+        Environment(
+            loader=FunctionLoader(find),
+            undefined=StrictUndefined,
+            autoescape=True,
+            finalize=finalize,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            keep_trailing_newline=True,
+            variable_start_string="<<",
+            variable_end_string=">>",
+            block_start_string="<%",
+            block_end_string="%>",
+            comment_start_string="<#",
+            comment_end_string="#>",
+        )
     )
+
+
+def _without_refused(env: Environment) -> Environment:
     for name in _REFUSED_FILTERS:
         env.filters.pop(name, None)
     return env

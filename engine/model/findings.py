@@ -74,8 +74,8 @@ class WhyNot(StrEnum):
 class Effect:
     """A quantity judged against the size from which a pilot may notice it.
 
-    `value` is None when it was not assessed (`why_not` says why). `probability` is that of the true
-    value lying beyond ±`threshold`.
+    `value` is None when it was not assessed (`why_not` says why, `u` is then 0). `probability` is
+    that of the true value lying beyond ±`threshold`.
     """
 
     value: float | None
@@ -103,7 +103,11 @@ class CommonOffset:
 
 @dataclass(frozen=True)
 class Tolerance:
-    """Lines of one group against one limit: how many were judged, outside, not measured."""
+    """Lines of one group against one limit: how many were judged, outside, not measured.
+
+    The group `left_right` counts pairs of row and stabilo lines against a limit between the sides;
+    it is there only when the job or the specification sets one.
+    """
 
     group: str
     limit_mm: float | None
@@ -115,9 +119,11 @@ class Tolerance:
 
 @dataclass(frozen=True)
 class LineFinding:
-    """One line on one side. `relative_mm` is the deviation with the common offset taken out.
+    """One line on one side. `deviation_mm` is measured minus specified, + = longer.
 
-    Brake lines are relative to nothing: their `relative_mm` is the plain deviation.
+    `relative_mm` of row and stabilo lines is the deviation with the common offset taken out; that
+    of brake lines is against the fitted line set at the trailing edge, or against the common
+    offset where that is not known.
     """
 
     side: Side
@@ -133,7 +139,10 @@ class LineFinding:
 
 @dataclass(frozen=True)
 class RowFinding:
-    """Mean relative deviation over a row; `side` None = both sides, `band` None = whole span."""
+    """Mean relative deviation over a row; `side` None = both sides, `band` None = whole span.
+
+    `worst_mm` is the one furthest from zero, with its sign.
+    """
 
     row: str
     side: Side | None
@@ -150,7 +159,9 @@ class RowFinding:
 class Pitch:
     """Angles in degrees, + = nose up, from the slope of deviations over the chord in mm/m.
 
-    `twist` is tip minus centre.
+    `wing` and `slope_mm_per_m` come from the plain least-squares fit over all points: they tell
+    what was measured. `effective` weighs the bands by what each does to the trim speed (the plain
+    fit where a band is missing): only the speed range uses it. `twist` is tip minus centre.
     """
 
     slope_mm_per_m: float | None
@@ -158,6 +169,7 @@ class Pitch:
     sides: Mapping[Side, Effect]
     bands: Mapping[Band, Effect]
     twist: Effect
+    effective: Effect | None = None
 
 
 @dataclass(frozen=True)
@@ -173,8 +185,11 @@ class Symmetry:
 class BrakeFinding:
     """One brake. `travel_change` in mm is against the fitted line set: + = more free travel.
 
-    `shortest_mm` and `mean_mm` are deviations over the fan. `free_travel_mm` is the measured free
-    travel, else the specified one plus the change (`estimated` True), else None.
+    `shortest_mm` and `mean_mm` are deviations over the fan; `mean_mm` is that of the main brake
+    line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
+    line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
+    one plus the change (`estimated` True), else None. `verdict` judges the mean against the line
+    set, or against the common offset where that is not known.
     """
 
     side: Side
@@ -217,7 +232,13 @@ class RiserFinding:
 
 @dataclass(frozen=True)
 class State:
-    """The wing as measured once, before or after."""
+    """The wing as measured once, before or after.
+
+    `verdict` folds rows, stabilo and a limit between the sides; `tolerances` counts what was
+    not measured. `residuals` is empty for fewer than three rows, which always lie on a line.
+    `brake_difference` is right minus left travel change. `comparable_load` is FAIL when the
+    measuring load differs from the specification's: then every effect is not assessed.
+    """
 
     offset: CommonOffset | None
     lines: tuple[LineFinding, ...]
@@ -242,7 +263,11 @@ class State:
 
 @dataclass(frozen=True)
 class Change:
-    """After minus before."""
+    """After minus before, from lines measured both times.
+
+    `rows_mm` and `lines_mm` are changes of the plain measured lengths, `brakes` that of the travel
+    against the line set, `speed` follows from `effective` (see `Pitch`).
+    """
 
     offset_mm: float | None
     pitch: Effect
@@ -253,13 +278,16 @@ class Change:
     lines_mm: Mapping[tuple[Side, Point], float]
     brakes: Mapping[Side, Effect]
     speed: SpeedRange | None
+    effective: Effect | None = None
 
 
 @dataclass(frozen=True)
 class LedgerEntry:
     """One adjusted line: the change its loops promise against the change measured, in mm.
 
-    `verdict` is PASS when they agree within `limit_mm`, FAIL when not.
+    `measured_mm` is the median over the `points` below the line, without what other adjusted lines
+    on the way did and what the whole line set changed by. `verdict` is PASS when the two agree
+    within `limit_mm`, FAIL when not.
     """
 
     line: str

@@ -1,5 +1,6 @@
 """The report in words: sentences with the rule and the numbers behind each."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -7,6 +8,8 @@ from enum import StrEnum
 from trimscribe.model.findings import Verdict
 
 __all__ = ["GroupVerdict", "Place", "Statement", "Statements", "Weight"]
+
+_NAME = re.compile(r"\{([a-z_]+)\}")
 
 
 class Place(StrEnum):
@@ -38,7 +41,11 @@ class Weight(StrEnum):
 
 @dataclass(frozen=True)
 class Statement:
-    """One or two plain sentences. `title` is set for cautions. `numbers` are those behind it."""
+    """One or two plain sentences. `title` is set for cautions. `numbers` are those behind it.
+
+    `topic` is the rule's group: at most one statement per topic is made. The required cautions are
+    known by their topics.
+    """
 
     rule: str
     place: Place
@@ -46,6 +53,7 @@ class Statement:
     text: str
     title: str = ""
     numbers: Mapping[str, float | str] = field(default_factory=dict)
+    topic: str = ""
 
 
 @dataclass(frozen=True)
@@ -75,3 +83,10 @@ class Statements:
     def at(self, place: Place) -> tuple[Statement, ...]:
         """The sentences of one place, in order."""
         return tuple(s for s in self.sentences if s.place is place)
+
+    def label(self, key: str, **values: object) -> str:
+        """A fixed word or sentence with `{name}` filled in; KeyError when one is unknown.
+
+        The label is plain text with plain names: a value is never read as a template.
+        """
+        return _NAME.sub(lambda match: str(values[match[1]]), self.labels[key])

@@ -1,0 +1,81 @@
+"""Numbers, dates, lists and plural forms as a language writes them: the one home of babel.
+
+Babel gives the symbols and rules once per locale. Plain numbers are then written here, because a
+record prints hundreds of them and babel's own formatter is far slower.
+"""
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date
+from babel.lists import format_list
+from babel.numbers import get_decimal_symbol, get_group_symbol
+
+__all__ = ["LocaleFormats", "formats_for"]
+
+MINUS = "\u2212"
+_GROUP_FROM = 10_000  # a length of 7342 mm stays in one piece, whatever the comma means to a reader
+
+
+@dataclass(frozen=True)
+class LocaleFormats:
+    """Writes values for one locale; None reads as `missing`. Implements `contracts.Formats`."""
+
+    locale: Locale
+    missing: str = "–"
+    decimal: str = field(init=False)
+    group: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Fetch the locale's symbols once."""
+        object.__setattr__(self, "decimal", get_decimal_symbol(self.locale))
+        object.__setattr__(self, "group", get_group_symbol(self.locale))
+
+    def number(self, value: float | None, digits: int = 0, *, sign: bool = False) -> str:
+        """A number with fixed digits; `sign` also writes a plus, but never on what reads as zero.
+
+        Minus is U+2212. Thousands are grouped from 10,000. ValueError for a number that is not
+        finite.
+        """
+        if value is None:
+            return self.missing
+        if not math.isfinite(value):
+            raise ValueError(f"{value} is no number to print")
+        size = abs(value)
+        text = f"{size:,.{digits}f}" if size >= _GROUP_FROM else f"{size:.{digits}f}"
+        if digits or size >= _GROUP_FROM:
+            whole, _, fraction = text.partition(".")
+            text = whole.replace(",", self.group) + (self.decimal + fraction if digits else "")
+        if value < 0 and text.strip("0" + self.decimal):
+            return MINUS + text
+        if sign and value > 0 and text.strip("0" + self.decimal):
+            return "+" + text
+        return text
+
+    def date(self, value: dt.date | None) -> str:
+        """A date in the locale's long form."""
+        return self.missing if value is None else format_date(value, "long", locale=self.locale)
+
+    def items(self, parts: Sequence[str]) -> str:
+        """A list in running text: `A, B and C`."""
+        return format_list(list(parts), locale=self.locale)
+
+    def plural(self, count: int) -> str:
+        """The locale's plural category of a count: one, few, many, other …"""
+        return str(self.locale.plural_form(count))
+
+
+@lru_cache(maxsize=32)
+def formats_for(locale: str, missing: str = "–") -> LocaleFormats:
+    """Formats of a locale such as `en_GB`; ValueError when babel does not know it.
+
+    `missing` is the language's word or sign for "not measured".
+    """
+    try:
+        return LocaleFormats(Locale.parse(locale), missing)
+    except UnknownLocaleError as error:
+        raise ValueError(f"unknown locale {locale!r}") from error

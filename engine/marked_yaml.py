@@ -1,0 +1,292 @@
+"""The one home of YAML: a strict loader in which every value knows file, line and column.
+
+It reads YAML and, because JSON is nearly a subset, JSON through the same door. Strict means that
+whatever YAML would silently read as something else is a fault with a place and a hint: repeated
+keys, `010`, `12:30`, `yes`, `.nan`, anchors, merge keys, tags, tabs. Dates stay text.
+
+The parser's events are read one by one instead of its finished tree. So nesting is capped before
+anything recurses, an alias can never multiply, and whatever was found before a syntax error is
+still told.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from trimscribe.errors import Fault, Mark
+from trimscribe.marked_text import MarkedText
+from trimscribe.plain_values import Trap, plain_value
+
+__all__ = ["LARGEST", "Loaded", "Place", "load"]
+
+Place = tuple[str | int, ...]
+
+LARGEST = 2_000_000  # bytes of one file; a full job has about 20,000
+DEEPEST = 20  # levels of nesting; a full job has six
+MOST_FAULTS = 200  # more would only hide the first
+
+# libyaml where PyYAML was built with it, about ten times as fast; else the same in Python.
+_PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+_SURROGATES = re.compile(
+    r"(?<!\\)((?:\\\\)*)\\u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})", re.IGNORECASE
+)
+
+# What the parser says (both parsers' wordings), and the same in plain words.
+_SYNTAX = (
+    (
+        r"escape|hexdecimal|hexadecimal",
+        "unknown-escape",
+        "a backslash in double quotes is not followed by a known sign",
+        "Write \\\\ for a backslash, or use single quotes.",
+    ),
+    (
+        r"nesting",
+        "nested-too-deeply",
+        "too many levels are nested here",
+        "",
+    ),
+    (
+        r"expected ',' or '[\]}]'|expected node content|expected the node content",
+        "unclosed-bracket",
+        "a list or mapping in brackets does not go on or end as it should",
+        "Close every [ with ] and every { with }, with a comma between entries.",
+    ),
+    (
+        r"quoted scalar|unexpected end of stream",
+        "unclosed-quote",
+        "a text in quotes is not closed",
+        "Close it with the quote it began with; write a single quote inside as two: ''.",
+    ),
+    (
+        r"mapping values are not allowed",
+        "colon-in-text",
+        "a second `: ` stands where a value should be",
+        "Put a text with a colon in quotes; start a key at the same column as its neighbours.",
+    ),
+    (
+        r"cannot start any token",
+        "unquoted-sign",
+        "a value cannot begin with this sign",
+        "Put the text in quotes.",
+    ),
+    (
+        r"expected (?:key|'-' indicator|<block end>)|could not find expected ':'",
+        "bad-indentation",
+        "this line does not fit to the lines before it",
+        "Entries of one level start at the same column, each as `key: value` or `- value`.",
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """One file as plain data, with where everything stood and what is wrong with it.
+
+    `data` is None when the file cannot be parsed. `marks` gives each value's place by its path
+    (keys and list positions from 0; `()` is the whole file); a mapping or list under a key is
+    marked by that key. `keys` gives the place of each key itself. `text` marks any other place.
+    """
+
+    data: Any
+    marks: Mapping[Place, Mark]
+    keys: Mapping[Place, Mark]
+    faults: tuple[Fault, ...]
+    text: MarkedText
+
+    def mark(self, path: Place) -> Mark:
+        """The place of a value, or of the nearest thing around it that is written."""
+        while path not in self.marks and path:
+            path = path[:-1]
+        return self.marks.get(path, self.text.start)
+
+
+def load(data: bytes, file: str) -> Loaded:
+    """Read YAML or JSON; `file` is the path as typed, for the marks. Never raises on bad input."""
+    json = file.lower().endswith(".json")
+    text, faults = MarkedText.decode(data, file, LARGEST, tabs=json)
+    if not text.readable:
+        return Loaded(None, {}, {}, faults, text)
+    return _Builder(text, list(faults)).build(_json_as_yaml(text.whole) if json else text.whole)
+
+
+def _json_as_yaml(json: str) -> str:
+    """JSON where YAML differs from it: tabs are white space, a surrogate pair is one escape.
+
+    The one escape is two signs shorter, so columns behind it on that line are two too low.
+    """
+
+    def escape(match: re.Match[str]) -> str:
+        high, low = int(match[2], 16), int(match[3], 16)
+        return f"{match[1]}\\U{0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00):08X}"
+
+    return _SURROGATES.sub(escape, json.replace("\t", " "))
+
+
+class _Enough(Exception):  # noqa: N818 (no error: the faults are told, the walk just ends)
+    """Stops the walk where nesting or the number of faults passes the cap."""
+
+
+@dataclass
+class _Builder:
+    """Walks the parser's events once."""
+
+    text: MarkedText
+    faults: list[Fault]
+    marks: dict[Place, Mark] = field(default_factory=dict)
+    keys: dict[Place, Mark] = field(default_factory=dict)
+
+    def build(self, source: str) -> Loaded:
+        data: Any = None
+        parser = _PARSER(source)
+        try:
+            data = self._document(_events(parser))
+        except yaml.MarkedYAMLError as error:
+            fault = self._syntax(error)
+            if fault.mark not in [known.mark for known in self.faults]:
+                self.faults.append(fault)
+        except yaml.YAMLError as error:
+            message = f"This is not YAML: {error}."
+            self.faults.append(Fault("not-yaml", message, self.text.start))
+        except _Enough:
+            pass
+        finally:
+            parser.dispose()
+        self.marks.setdefault((), self.text.start)
+        return Loaded(data, self.marks, self.keys, tuple(self.faults), self.text)
+
+    def _document(self, events: Iterator[Any]) -> Any:
+        data: Any = None
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._fault(
+                        "several-documents",
+                        "A second document starts here; a file holds one.",
+                        self.text.between(event.start_mark, event.end_mark),
+                        "Remove the line --- or split the file.",
+                    )
+                    break
+                data = self._node(next(events), events, (), None)
+        if data is None:
+            self._fault("empty-file", "There is nothing in this file.", self.text.start)
+        return data
+
+    def _node(self, event: Any, events: Iterator[Any], path: Place, key: Mark | None) -> Any:
+        """One value and all below it; `key` is the mark of the key it stands under."""
+        place = self.text.between(event.start_mark, event.end_mark)
+        if isinstance(event, yaml.AliasEvent):
+            self.marks[path] = place
+            self._fault(
+                "alias", f"`*{event.anchor}` repeats another value.", place, "Write the value out."
+            )
+            return None
+        if event.anchor is not None:
+            self._fault(
+                "anchor",
+                f"`&{event.anchor}` names a value.",
+                place,
+                "Write the value out each time.",
+            )
+        if event.tag is not None:
+            self._fault(
+                "explicit-tag",
+                f"`{event.tag}` sets a type by hand.",
+                place,
+                "Leave it out; put text in quotes.",
+            )
+        if isinstance(event, yaml.ScalarEvent):
+            self.marks[path] = place
+            return event.value if event.style else self._plain(event.value, place)
+        self.marks[path] = place if key is None else key
+        if len(path) >= DEEPEST:
+            self._fault("nested-too-deeply", f"More than {DEEPEST} levels are nested here.", place)
+            raise _Enough
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._sequence(events, path)
+        return self._mapping(events, path)
+
+    def _sequence(self, events: Iterator[Any], path: Place) -> list[Any]:
+        values: list[Any] = []
+        for event in events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                break
+            values.append(self._node(event, events, (*path, len(values)), None))
+        return values
+
+    def _mapping(self, events: Iterator[Any], path: Place) -> dict[str, Any]:
+        values: dict[str, Any] = {}
+        for event in events:
+            if isinstance(event, yaml.MappingEndEvent):
+                break
+            key, mark = self._key(event, events, path)
+            below = (*path, key)
+            if key in values:
+                first = self.keys[below].line
+                self._fault(
+                    "duplicate-key",
+                    f"`{key}` was already given in line {first}.",
+                    mark,
+                    "Keep one of the two.",
+                )
+                # Walked for its own faults, then dropped: the first one stands.
+                kept = dict(self.marks), dict(self.keys)
+                self._node(next(events), events, below, mark)
+                self.marks, self.keys = kept
+                continue
+            self.keys[below] = mark
+            values[key] = self._node(next(events), events, below, mark)
+        return values
+
+    def _key(self, event: Any, events: Iterator[Any], path: Place) -> tuple[str, Mark]:
+        """The text of a key; anything else is a fault and gets a name of its own."""
+        mark = self.text.between(event.start_mark, event.end_mark)
+        if not isinstance(event, yaml.ScalarEvent):
+            before = len(self.faults)
+            self._node(event, events, (*path, f"key in line {mark.line}"), mark)
+            del self.faults[before:]
+            self._key_fault("A list, mapping or alias is used as a key.", mark)
+            return f"key in line {mark.line}", mark
+        if event.anchor is not None or event.tag is not None:
+            self._key_fault(f"The key `{event.value}` carries an anchor or a tag.", mark)
+        elif not event.style and event.value == "<<":
+            self._fault(
+                "merge-key", "`<<` merges another mapping into this one.", mark, "Write it out."
+            )
+        elif not event.style and not isinstance(plain_value(event.value), str):
+            self._key_fault(f"The key `{event.value}` is not text.", mark)
+        return event.value, mark
+
+    def _key_fault(self, message: str, mark: Mark) -> None:
+        self._fault("key-not-text", message, mark, "A key is a word; put it in quotes if need be.")
+
+    def _plain(self, text: str, place: Mark) -> Any:
+        value = plain_value(text)
+        if not isinstance(value, Trap):
+            return value
+        self._fault(value.code, value.message, place, value.hint)
+        return None
+
+    def _syntax(self, error: yaml.MarkedYAMLError) -> Fault:
+        problem = f"{error.context or ''} {error.problem or ''}".strip()
+        unknown = ("", "not-yaml", f"this is not YAML: {problem}", "")
+        known = (words for words in _SYNTAX if re.search(words[0], problem))
+        _, code, message, hint = next(known, unknown)
+        opened = code in ("unclosed-bracket", "unclosed-quote") and error.context_mark
+        mark = self.text.at(opened or error.problem_mark or error.context_mark)
+        return Fault(code, message[:1].upper() + message[1:] + ".", mark, hint)
+
+    def _fault(self, code: str, message: str, mark: Mark, hint: str = "") -> None:
+        self.faults.append(Fault(code, message[:1].upper() + message[1:], mark, hint))
+        if len(self.faults) >= MOST_FAULTS:
+            raise _Enough
+
+
+def _events(parser: Any) -> Iterator[Any]:
+    while parser.check_event():
+        yield parser.get_event()
