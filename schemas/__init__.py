@@ -1,1 +1,1 @@
-"""Schemas of the files that people write."""
+"""Schemas of the files that people write, one file per kind, and their JSON Schemas."""

@@ -1,0 +1,154 @@
+"""From checked values to the model. Nothing here can fail: every fault was found before."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from trimscribe.model.job import (
+    Adjustment,
+    Condition,
+    InspectionItem,
+    Job,
+    LoopTable,
+    Measurement,
+    NextService,
+    OffsetMethod,
+    Person,
+    Pilot,
+    Porosity,
+    PorosityReading,
+    PorosityUnit,
+    Replacement,
+    Service,
+    StrengthTest,
+    TearReading,
+    TearTest,
+    Workshop,
+)
+from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
+from trimscribe.read.lengths import Length
+from trimscribe.read.work_checks import sides
+
+__all__ = ["build_job"]
+
+Values = Mapping[str, Any]
+Lengths = Mapping[tuple[Side, Point], Length]
+
+
+def build_job(
+    job: Values,
+    shop: Values,
+    specification: Specification | None,
+    tolerances: Tolerances,
+    lengths: Mapping[str, Lengths],
+) -> Job:
+    """Put the job together; `lengths` has those of `before` and `after`."""
+    method, row = _offset(job.get("common_offset"))
+    cloth = job.get("cloth") or {}
+    return Job(
+        service=_service(job["service"]),
+        workshop=_workshop(shop),
+        wing=Wing(**_stated(job["wing"])),
+        pilot=Pilot(**_stated(job["pilot"])) if job.get("pilot") else None,
+        specification=specification,
+        tolerances=tolerances,
+        offset_method=method,
+        offset_row=row,
+        before=_measurement(job.get("before"), lengths["before"]),
+        after=_measurement(job.get("after"), lengths["after"]),
+        loops=LoopTable({k: dict(v or {}) for k, v in (job.get("loops") or {}).items()}),
+        adjustments=tuple(
+            Adjustment(**{**_stated(entry), "side": side})
+            for entry in job.get("adjustments") or ()
+            for side in sides(entry["side"])
+        ),
+        replacements=tuple(
+            Replacement(entry["part"], _side(entry), entry["reason"])
+            for entry in job.get("replacements") or ()
+        ),
+        porosity=_porosity(cloth.get("porosity")),
+        tear=_tear(cloth.get("tear")),
+        strength=tuple(
+            StrengthTest(**{**_stated(entry), "side": _side(entry)})
+            for entry in job.get("strength") or ()
+        ),
+        inspection=tuple(
+            InspectionItem(**{**_stated(entry), "condition": Condition(entry["condition"])})
+            for entry in job.get("inspection") or ()
+        ),
+        notes=job.get("notes") or "",
+        thresholds={**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))},
+    )
+
+
+def _stated(values: Values | None) -> dict[str, Any]:
+    """What was written; the model's own default stands for what was left empty."""
+    return {name: value for name, value in (values or {}).items() if value is not None}
+
+
+def _side(entry: Values) -> Side | None:
+    return Side(entry["side"]) if entry.get("side") else None
+
+
+def _offset(written: Any) -> tuple[OffsetMethod, str]:
+    if isinstance(written, Mapping):
+        return OffsetMethod.ROW, str(written["row"])
+    return OffsetMethod(written or OffsetMethod.MEAN), ""
+
+
+def _person(values: Values | None) -> Person | None:
+    return Person(**_stated(values)) if values else None
+
+
+def _service(values: Values) -> Service:
+    following = values.get("next_service")
+    return Service(
+        **{
+            **_stated(values),
+            "technician": _person(values.get("technician")),
+            "signed_by": _person(values.get("signed_by")),
+            "next_service": NextService(**_stated(following)) if following else None,
+        }
+    )
+
+
+def _workshop(values: Values) -> Workshop:
+    fields: dict[str, Any] = {
+        name: tuple(value) if isinstance(value, list) else value
+        for name, value in _stated(values).items()
+        if name not in ("$schema", "trimscribe", "tolerances", "thresholds")
+    }
+    return Workshop(**fields)
+
+
+def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:
+    if not values:
+        return None
+    plain = ("date", "method", "instrument", "tension_n", "uncertainty_mm")
+    return Measurement(
+        lengths_mm={key: length.value for key, length in lengths.items() if length.value},
+        risers={
+            (side, name): RiserLengths(**_stated(riser))
+            for side in Side
+            for name, riser in ((values.get("risers") or {}).get(side) or {}).items()
+        },
+        free_travel_mm={
+            Side(side): travel for side, travel in _stated(values.get("free_travel_mm")).items()
+        },
+        **_stated({name: values.get(name) for name in plain}),
+    )
+
+
+def _porosity(values: Values | None) -> Porosity | None:
+    if not values:
+        return None
+    readings = tuple(PorosityReading(r["place"], r["value"]) for r in values["readings"])
+    return Porosity(
+        **{**_stated(values), "unit": PorosityUnit(values["unit"]), "readings": readings}
+    )
+
+
+def _tear(values: Values | None) -> TearTest | None:
+    if not values:
+        return None
+    readings = tuple(TearReading(r["place"], r["tear_mm"]) for r in values["readings"])
+    return TearTest(**{**_stated(values), "readings": readings})

@@ -1,0 +1,134 @@
+"""From checked values to the specification, and the tolerances that hold in the end."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from trimscribe.model.wing import (
+    BRAKE,
+    BRAKE_MAIN,
+    STABILO,
+    CascadeLine,
+    GroupKind,
+    LineGroup,
+    Point,
+    RiserLengths,
+    Specification,
+    Tolerances,
+)
+
+__all__ = ["DEFAULT_TOLERANCE", "build_specification", "effective_tolerances"]
+
+Values = Mapping[str, Any]
+
+# Where neither job nor specification nor workshop gives a line tolerance.
+DEFAULT_TOLERANCE = Tolerances(default_mm=10.0, source="common practice, no source")
+
+
+def build_specification(values: Values) -> Specification:
+    """The line set of one model and size."""
+    brake = values.get("brake") or {}
+    plain = ("includes_risers", "tension_n", "span_m", "lean_deg")
+    return Specification(
+        maker=values["maker"],
+        model=values["model"],
+        size=values["size"],
+        source=values["source"],
+        revision=values.get("revision") or "",
+        groups=tuple(_groups(values, brake)),
+        cascade=_cascade(values.get("cascade") or {}, len(brake.get("fan_mm") or ())),
+        risers={
+            name: RiserLengths(riser.get("trim_mm"), riser.get("accelerated_mm"))
+            for name, riser in (values.get("risers") or {}).items()
+        },
+        tolerances=_tolerances(values.get("tolerances")),
+        trailing_edge_m=brake.get("trailing_edge_m"),
+        brake_free_travel_mm=brake.get("free_travel_mm"),
+        **{name: values[name] for name in plain if values.get(name) is not None},
+    )
+
+
+def effective_tolerances(*layers: tuple[str, Values | None]) -> Tolerances:
+    """Lay tolerances over each other, value by value; the first layer rules.
+
+    Each layer comes with the name that stands for its `source` when it gives none.
+    """
+    result = Tolerances()
+    sources: list[str] = []
+    for name, values in layers:
+        under = _tolerances(values)
+        merged = _over(result, under)
+        if merged != result:
+            sources.append(under.source or name)
+        result = merged
+    if result.default_mm is None and not set(result.groups) - {STABILO, BRAKE, BRAKE_MAIN}:
+        result = _over(result, DEFAULT_TOLERANCE)
+        sources.append(DEFAULT_TOLERANCE.source)
+    source = "; ".join(dict.fromkeys(sources))
+    return Tolerances(
+        result.default_mm, result.groups, result.riser_mm, result.left_right_mm, source
+    )
+
+
+def _over(upper: Tolerances, under: Tolerances) -> Tolerances:
+    return Tolerances(
+        under.default_mm if upper.default_mm is None else upper.default_mm,
+        {**under.groups, **upper.groups},
+        under.riser_mm if upper.riser_mm is None else upper.riser_mm,
+        under.left_right_mm if upper.left_right_mm is None else upper.left_right_mm,
+    )
+
+
+def _tolerances(values: Values | None) -> Tolerances:
+    values = values or {}
+    groups = dict(values.get("rows") or {})
+    # One tolerance for all brake lines: the fan and the main line below it.
+    for name, key in ((STABILO, "stabilo_mm"), (BRAKE, "brake_mm"), (BRAKE_MAIN, "brake_mm")):
+        if values.get(key) is not None:
+            groups[name] = values[key]
+    return Tolerances(
+        values.get("default_mm"),
+        groups,
+        values.get("riser_mm"),
+        values.get("left_right_mm"),
+        values.get("source") or "",
+    )
+
+
+def _groups(values: Values, brake: Values) -> Iterator[LineGroup]:
+    for name, row in values["rows"].items():
+        lengths, chord = tuple(row["lengths_mm"]), tuple(row.get("chord_m") or ())
+        # One position for the whole row holds at each of its points.
+        chord = chord * len(lengths) if len(chord) == 1 else chord
+        yield LineGroup(name, GroupKind.ROW, lengths, chord)
+    if lengths := tuple(values.get("stabilo_mm") or ()):
+        yield LineGroup(STABILO, GroupKind.STABILO, lengths)
+    if lengths := tuple(brake.get("fan_mm") or ()):
+        yield LineGroup(BRAKE, GroupKind.BRAKE, lengths)
+    if brake.get("main_mm") is not None:
+        yield LineGroup(BRAKE_MAIN, GroupKind.BRAKE_MAIN, (brake["main_mm"],))
+
+
+def _cascade(written: Values, fan: int) -> tuple[CascadeLine, ...]:
+    """The tree as lines; the main brake line carries the whole fan without being written."""
+    lines: list[CascadeLine] = []
+    for name, above in written.items():
+        points = _points(above)
+        of_brake = {point.group for point in points} == {BRAKE} and name != BRAKE_MAIN
+        lines += _lines(name, above, BRAKE_MAIN if of_brake else None)
+    if fan and BRAKE_MAIN not in written:
+        points = tuple(Point(BRAKE, n + 1) for n in range(fan))
+        lines.append(CascadeLine(BRAKE_MAIN, points))
+    return tuple(lines)
+
+
+def _lines(name: str, above: Any, parent: str | None) -> Iterator[CascadeLine]:
+    yield CascadeLine(name, tuple(_points(above)), parent)
+    if isinstance(above, Mapping):
+        for upper, further in above.items():
+            yield from _lines(upper, further, name)
+
+
+def _points(above: Any) -> Sequence[Point]:
+    if isinstance(above, Mapping):
+        return [point for further in above.values() for point in _points(further)]
+    return list(above)

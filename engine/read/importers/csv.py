@@ -1,0 +1,139 @@
+"""The plain form: a CSV file with the columns side, row, point and length_mm.
+
+    side,row,point,length_mm
+    left,A,1,7334
+    left,stabilo,1,6409
+    left,brake_main,1,2267
+
+`side` is the pilot's left or right; `row` is a row of the specification, stabilo, brake or
+brake_main; points count from the centre. An empty length means that the point was not measured.
+The columns may stand in any order.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from trimscribe.contracts import CONTRACT, ImportedLength
+from trimscribe.errors import Fault, Mark
+from trimscribe.model.wing import Side
+from trimscribe.read.cells import (
+    MOST_FAULTS,
+    Cell,
+    length_in,
+    point_in,
+    rows_of,
+    suggest,
+    text_of,
+)
+
+__all__ = ["CsvImporter", "importer"]
+
+COLUMNS = ("side", "row", "point", "length_mm")
+
+Seen = dict[tuple[Side, str, int], Mark]
+
+
+@dataclass(frozen=True)
+class CsvImporter:
+    """Reads the plain form; lengths in mm."""
+
+    contract: int = CONTRACT
+    name: str = "csv"
+    suffixes: tuple[str, ...] = (".csv",)
+
+    def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
+        """Return lengths in file order and the faults met; `name` is the file as typed."""
+        text, found = text_of(data, name)
+        faults = list(found)
+        lengths: list[ImportedLength] = []
+        if not text.readable:
+            return (), found
+        rows = rows_of(text)
+        header = next(rows, None)
+        if header is None:
+            fault = Fault("empty-file", "There is nothing in this file.", text.start)
+            return (), (*faults, fault)
+        if isinstance(header, Fault):
+            return (), (*faults, header)
+        if wrong := list(_header_faults(header)):
+            return (), (*faults, *wrong)
+        names = [cell.text for cell in header]
+        seen: Seen = {}
+        for row in rows:
+            if len(faults) >= MOST_FAULTS:
+                break
+            for one in [row] if isinstance(row, Fault) else _lengths(row, names, seen):
+                if isinstance(one, Fault):
+                    faults.append(one)
+                else:
+                    lengths.append(one)
+        return tuple(lengths), tuple(faults)
+
+
+def _header_faults(header: list[Cell]) -> Iterator[Fault]:
+    first = header[0]
+    for sign, word in ((";", "semicolons"), ("\t", "tabs")):
+        if sign in first.mark.source and len(header) == 1:
+            yield first.fault(
+                "wrong-delimiter",
+                f"The columns are parted by {word}; commas belong here.",
+                "Save the file as CSV with commas, and decimals with a point.",
+            )
+            return
+    names = [cell.text for cell in header]
+    for index, cell in enumerate(header):
+        if cell.text not in COLUMNS:
+            missing = [name for name in COLUMNS if name not in names]
+            message = f"“{cell.text}” is not a column of this file."
+            yield cell.fault("unknown-column", message, suggest(cell.text, missing or COLUMNS))
+        elif cell.text in names[:index]:
+            yield cell.fault("duplicate-column", f"The column “{cell.text}” stands twice.")
+    missing = [name for name in COLUMNS if name not in names]
+    if missing and set(names) <= set(COLUMNS):
+        yield first.fault(
+            "missing-column",
+            f"The first line lacks {', '.join(f'`{name}`' for name in missing)}.",
+            "It reads side,row,point,length_mm.",
+        )
+
+
+def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[ImportedLength | Fault]:
+    """The length of one line, or all its faults; nothing for a point that was not measured."""
+    if len(row) != len(names):
+        comma = len(row) == len(names) + 1 and row[-1].text.isdigit()
+        yield row[0].fault(
+            "wrong-number-of-cells",
+            f"This line has {len(row)} cells; {len(names)} belong here.",
+            "Write a decimal point, not a comma." if comma else "One comma between two cells.",
+        )
+        return
+    cells: Mapping[str, Cell] = dict(zip(names, row, strict=True))
+    sides = {side.value: side for side in Side}
+    side = sides.get(cells["side"].text)
+    if side is None:
+        word = cells["side"].text
+        message = f"“{word}” is no side; left or right belongs here."
+        yield cells["side"].fault("bad-side", message, suggest(word, sides))
+    point = point_in(cells["row"], cells["point"])
+    if isinstance(point, Fault):
+        yield point
+    length = length_in(cells["length_mm"])
+    if isinstance(length, Fault):
+        yield length
+    if side is None or isinstance(point, Fault) or isinstance(length, Fault):
+        return
+    group, number = point
+    place = cells["length_mm"].mark
+    if first := seen.get((side, group, number)):
+        yield cells["point"].fault(
+            "duplicate-point",
+            f"{group}{number} {side} was already given in line {first.line}.",
+            "Keep one of the two.",
+        )
+        return
+    seen[side, group, number] = place
+    if length is not None:
+        yield ImportedLength(side, group, number, length, place)
+
+
+importer = CsvImporter()

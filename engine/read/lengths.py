@@ -1,0 +1,52 @@
+"""Measured lengths of one measuring, from the job itself and from the file it names."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from trimscribe.contracts import ImportedLength
+from trimscribe.errors import Mark
+from trimscribe.model.wing import Point, Side
+from trimscribe.read.written import FaultList, Written
+
+__all__ = ["Length", "gather"]
+
+Key = tuple[Side, Point]
+
+
+@dataclass(frozen=True)
+class Length:
+    """One length in mm (None = not measured, or faulty), where it stands and how it is called."""
+
+    value: float | None
+    mark: Mark
+    name: str
+
+
+def gather(
+    measuring: Written, imported: Iterable[ImportedLength], faults: FaultList
+) -> Mapping[Key, Length]:
+    """All lengths by side and point; one given twice is a fault, a gap in the job is filled."""
+    lengths = {
+        (Side(side), Point(group, index + 1)): Length(
+            value,
+            measuring.mark(side, group, index),
+            measuring.shown(side, group, index),
+        )
+        for side in Side
+        for group, values in measuring.part(side).items()
+        for index, value in enumerate(values or ())
+    }
+    when = measuring.shown()
+    for length in imported:
+        key = (length.side, Point(length.group, length.point))
+        name = f"{when}.{length.side}.{key[1]}"
+        if key in lengths and lengths[key].value is not None:
+            faults.error(
+                "length-given-twice",
+                f"`{name}` also stands in the job.",
+                length.mark,
+                "Keep one of the two.",
+            )
+        else:
+            lengths[key] = Length(length.length_mm, length.mark, name)
+    return lengths

@@ -1,0 +1,188 @@
+"""Do the measured lengths fit the specification? Each check adds to a `FaultList`."""
+
+import re
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from trimscribe.errors import Mark
+from trimscribe.model.wing import BRAKE_MAIN, Point, Side
+from trimscribe.read.lengths import Length
+from trimscribe.read.slip_checks import check_slips
+from trimscribe.read.specification_checks import specified
+from trimscribe.read.written import FaultList, Written
+from trimscribe.schemas.suggest import suggest
+
+__all__ = ["check_measurement"]
+
+_LOAD_RATIO = 0.1  # lengths measured under loads further apart than this do not compare
+
+
+def check_measurement(
+    measuring: Written,
+    lengths: Mapping[tuple[Side, Point], Length],
+    specification: Written | None,
+    faults: FaultList,
+) -> None:
+    """All checks of one measuring, before or after; None = the job names no specification."""
+    if specification is None:
+        if lengths:
+            faults.error(
+                "measurement-without-specification",
+                f"`{measuring.shown()}` has lengths, but the job has no specification.",
+                measuring.key(),
+                "Name the maker's line set under `specification`.",
+            )
+        return
+    _check_risers(measuring, specification, faults)
+    groups = specified(specification)
+    if not specification.part("rows") or not lengths:
+        return
+    rows: dict[tuple[Side, str], dict[int, Length]] = defaultdict(dict)
+    for (side, point), length in lengths.items():
+        rows[side, point.group][point.number] = length
+    for (side, group), row in rows.items():
+        _Row(measuring, side, group, row, faults).check(groups)
+    for side in Side:
+        _check_gaps(measuring, side, rows, groups, faults)
+    _check_tension(measuring, specification, faults)
+    # Where a row has too many lengths, nobody can tell which is which.
+    counted = {key: row for key, row in rows.items() if len(row) <= len(groups.get(key[1], ()))}
+    check_slips(counted, groups, faults)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One group of lines on one side, as measured."""
+
+    measuring: Written
+    side: Side
+    group: str
+    lengths: Mapping[int, Length]
+    faults: FaultList
+
+    def check(self, groups: Mapping[str, list[float | None]]) -> None:
+        """The group exists and has as many points as in the specification."""
+        inline = self.measuring.has(self.side, self.group)
+        mark = (
+            self.measuring.key(self.side, self.group)
+            if inline
+            else next(iter(self.lengths.values())).mark
+        )
+        if self.group not in groups:
+            message = f"The specification has no row “{self.group}”."
+            self.faults.error("unknown-row", message, mark, suggest(self.group, groups))
+            return
+        count = len(groups[self.group])
+        if not count:
+            return  # what the specification says of it is faulty
+        written = len(self.measuring.entries(self.side, self.group))
+        path = self.measuring.shown(self.side, self.group)
+        message = (
+            f"`{path}` has {_many(written, 'length')}; "
+            f"{self.group} has {_many(count, 'point')} in the specification."
+        )
+        if inline and written < count:
+            hint = "Write ~ in the place of a point that was not measured."
+            self.faults.error("too-few-lengths", message, mark, hint)
+        if written > count:
+            self._too_many(message, self.measuring.mark(self.side, self.group, count))
+        for number, length in self.lengths.items():
+            if number > max(count, written):
+                self.faults.error(
+                    "point-not-in-specification",
+                    f"{self.group}{number} does not exist; {self.group} has "
+                    f"{_many(count, 'point')} in the specification.",
+                    length.mark,
+                )
+
+    def _too_many(self, message: str, surplus: Mark) -> None:
+        """In `[7001, 6,902]` the comma inside a number makes two of it: then that is the place."""
+        hint = "Delete what is too many."
+        places = (self.measuring.mark(self.side, self.group, n) for n in range(len(self.lengths)))
+        for mark in places:
+            number = re.match(r"\d+,\d+", mark.source[mark.column - 1 :])
+            if number and ", " in mark.source:
+                hint = "Write a decimal point, not a comma."
+                surplus = replace(mark, width=len(number[0]))
+                break
+        self.faults.error("too-many-lengths", message, surplus, hint)
+
+
+def _check_gaps(
+    measuring: Written,
+    side: Side,
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]],
+    groups: Mapping[str, list[float | None]],
+    faults: FaultList,
+) -> None:
+    """One warning per row that was not measured whole."""
+    if not any(key[0] is side for key in rows):
+        message = f"No length of the {side} side stands in `{measuring.shown()}`."
+        faults.warning("side-not-measured", message, measuring.key())
+        return
+    for group, expected in groups.items():
+        row = rows.get((side, group), {})
+        inline = measuring.has(side, group)
+        missing = [
+            n
+            for n in range(1, len(expected) + 1)
+            if (row[n].value is None and not faults.taken(row[n].mark) if n in row else not inline)
+        ]
+        if not missing:
+            continue
+        if missing[0] in row:
+            mark = row[missing[0]].mark
+        elif row:
+            mark = next(iter(row.values())).mark
+        else:
+            mark = measuring.mark(side) if measuring.has(side) else measuring.mark("file")
+        if len(missing) == len(expected):
+            what = f"{_called(group)} was not measured on the {side} side."
+        else:
+            what = f"{', '.join(f'{group}{n}' for n in missing)} not measured on the {side} side."
+        faults.warning("point-not-measured", what, mark, "The report says so and judges the rest.")
+
+
+def _check_tension(measuring: Written, specification: Written, faults: FaultList) -> None:
+    load, wanted = measuring.get("tension_n"), specification.get("tension_n")
+    if measuring.faulty("tension_n"):
+        return
+    if load is None:
+        faults.warning(
+            "tension-not-stated",
+            f"`{measuring.shown('tension_n')}` is missing: nobody can tell whether these lengths "
+            "compare with the specification's.",
+            measuring.key(),
+            "Write the tension in N that the lines were measured at.",
+        )
+    elif wanted and abs(load - wanted) > _LOAD_RATIO * wanted:
+        faults.warning(
+            "tension-differs",
+            f"Measured at {load:g} N, but the specification's lengths hold at {wanted:g} N.",
+            measuring.mark("tension_n"),
+            "Lines stretch with the load: measure at the maker's tension.",
+        )
+
+
+def _check_risers(measuring: Written, specification: Written, faults: FaultList) -> None:
+    known = specification.part("risers")
+    for side in Side:
+        for name in measuring.part("risers", side):
+            if known and name not in known:
+                faults.error(
+                    "unknown-riser",
+                    f"The specification has no riser “{name}”.",
+                    measuring.key("risers", side, name),
+                    suggest(name, known),
+                )
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def _called(group: str) -> str:
+    if group == BRAKE_MAIN:
+        return "The main brake line"
+    return group[:1].upper() + group[1:] if len(group) > 1 else f"Row {group}"

@@ -1,0 +1,178 @@
+"""A job file and all the files that it names, as one checked job or all its faults at once.
+
+Faults are gathered in three rounds: the structure of each file, each value alone (schemas), and
+values together (checks). Every round goes on with what the one before left right.
+"""
+
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from trimscribe.contracts import ImportedLength
+from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.marked_yaml import load
+from trimscribe.model.job import Reading
+from trimscribe.model.wing import Point, Side, Tolerances
+from trimscribe.read.build import build_job
+from trimscribe.read.build_specification import (
+    DEFAULT_TOLERANCE,
+    build_specification,
+    effective_tolerances,
+)
+from trimscribe.read.files import JobFolder
+from trimscribe.read.lengths import Length, gather
+from trimscribe.read.measurement_checks import check_measurement
+from trimscribe.read.places import places_of
+from trimscribe.read.specification_checks import check_specification
+from trimscribe.read.work_checks import check_work
+from trimscribe.read.written import FaultList, Written
+from trimscribe.schemas.containers import Schema
+from trimscribe.schemas.faults import check
+from trimscribe.schemas.job import JobFileSchema
+from trimscribe.schemas.shop import ShopFileSchema
+from trimscribe.schemas.specification import SpecificationFileSchema
+
+if TYPE_CHECKING:
+    from trimscribe.registry import Registry
+
+__all__ = ["read"]
+
+Lengths = Mapping[tuple[Side, Point], Length]
+
+
+def read(path: Path | str, registry: "Registry") -> Reading:
+    """Read one job; raises InputError with all faults of the job and the files that it names.
+
+    Named files are looked up from the job's folder. Warnings travel in `Reading.warnings`, or,
+    when there are errors, among the faults of InputError. Both are in file order: the job first,
+    then the files as it names them.
+    """
+    return _Reader(Path(path), registry).read()
+
+
+class _Reader:
+    """Reads one job, once."""
+
+    def __init__(self, path: Path, registry: "Registry") -> None:
+        self.registry = registry
+        self.folder = JobFolder(path)
+        self.faults = FaultList()
+
+    def read(self) -> Reading:
+        job = self._load(self.folder.open_job(), self.folder.typed, JobFileSchema)
+        if job is None:
+            raise InputError(self._sorted())
+        shop = self._named(job, "workshop", ShopFileSchema)
+        specification = self._named(job, "specification", SpecificationFileSchema)
+        lengths = {when: self._lengths(job.inside(when)) for when in ("before", "after")}
+        self.faults.end_round()
+
+        if specification:
+            check_specification(specification, self.faults)
+        check_work(job, specification, self.faults)
+        for when, found in lengths.items():
+            wanted = (
+                None if not job.has("specification") else specification or Written({}, job.loaded)
+            )
+            check_measurement(job.inside(when), found, wanted, self.faults)
+        tolerances = _tolerances(job, specification, shop)
+        self._stop_at_errors()
+        if specification and DEFAULT_TOLERANCE.source in tolerances.source:
+            self._warn_of_default(job, tolerances)
+
+        return Reading(
+            job=build_job(
+                job.values,
+                shop.values if shop else {},
+                build_specification(specification.values) if specification else None,
+                tolerances,
+                lengths,
+            ),
+            files=tuple(self.folder.files.values()),
+            marks=places_of(job, shop, specification, lengths),
+            warnings=tuple(self._sorted()),
+        )
+
+    def _load(self, data: bytes | Fault, shown: str, schema: type[Schema]) -> Written | None:
+        """One YAML file against its schema; None when nothing can be told of its content."""
+        if isinstance(data, Fault):
+            self.faults.add(data)
+            return None
+        loaded = load(data, shown)
+        self.faults.add(*loaded.faults)
+        self.faults.end_round()
+        if loaded.data is None:
+            return None
+        values, faults = check(_schema(schema), loaded)
+        self.faults.add(*faults)
+        self.faults.end_round()
+        return Written(values, loaded)
+
+    def _named(self, job: Written, key: str, schema: type[Schema]) -> Written | None:
+        """A mapping of the job, or the file that stands there by name."""
+        named = job.get(key)
+        if isinstance(named, str):
+            data = self.folder.open(named, job.mark(key))
+            return self._load(data, self.folder.shown(named), schema)
+        return job.inside(key) if isinstance(named, dict) else None
+
+    def _lengths(self, measuring: Written) -> Lengths:
+        imported: tuple[ImportedLength, ...] = ()
+        if name := measuring.get("file"):
+            mark = measuring.mark("file")
+            data = self.folder.open(name, mark)
+            if isinstance(data, Fault):
+                self.faults.add(data)
+            else:
+                imported = self._import(data, name, mark)
+        return gather(measuring, imported, self.faults)
+
+    def _import(self, data: bytes, name: str, mark: Mark) -> tuple[ImportedLength, ...]:
+        importers = list(self.registry.all("importers"))
+        for importer in importers:
+            if name.lower().endswith(tuple(importer.suffixes)):
+                lengths, faults = importer.read(data, self.folder.shown(name))
+                self.faults.add(*faults)
+                return tuple(lengths)
+        suffixes = ", ".join(suffix for importer in importers for suffix in importer.suffixes)
+        self.faults.error(
+            "no-importer",
+            f"No importer reads a file such as “{name}”.",
+            mark,
+            f"Files that can be read end in {suffixes}.",
+        )
+        return ()
+
+    def _warn_of_default(self, job: Written, tolerances: Tolerances) -> None:
+        self.faults.warning(
+            "default-tolerance",
+            f"Nobody gives a tolerance for the lines; ±{tolerances.default_mm:g} mm is used "
+            f"({DEFAULT_TOLERANCE.source}).",
+            job.key("specification"),
+            "Write the maker's under `tolerances` in the specification.",
+        )
+
+    def _sorted(self) -> list[Fault]:
+        names = [self.folder.shown(name) for name in self.folder.files]
+        return self.faults.sorted([self.folder.typed, *names])
+
+    def _stop_at_errors(self) -> None:
+        faults = self._sorted()
+        if any(fault.severity is Severity.ERROR for fault in faults):
+            raise InputError(faults)
+
+
+@lru_cache
+def _schema(schema: type[Schema]) -> Schema:
+    """Build a schema once; it keeps nothing of what it reads."""
+    return schema()
+
+
+def _tolerances(job: Written, specification: Written | None, shop: Written | None) -> Tolerances:
+    def of(written: Written | None) -> Any:
+        return written.get("tolerances") if written else None
+
+    return effective_tolerances(
+        ("the job", of(job)), ("the specification", of(specification)), ("the workshop", of(shop))
+    )

@@ -1,0 +1,201 @@
+"""Do dates, wing, pilot, loops and adjustments agree? Each check adds to a `FaultList`."""
+
+from collections.abc import Iterable
+
+from trimscribe.model.wing import Side
+from trimscribe.read.specification_checks import check_tolerance_rows, line_names
+from trimscribe.read.written import FaultList, Written
+from trimscribe.schemas.suggest import suggest
+
+__all__ = ["check_work", "sides"]
+
+_LOOPS = ("loop_before", "loop_after")
+
+
+def check_work(job: Written, specification: Written | None, faults: FaultList) -> None:
+    """All checks of what was done, when, on which wing."""
+    _check_dates(job, faults)
+    _check_weights(job, faults)
+    _check_adjustments(job, specification, faults)
+    _check_strength(job, faults)
+    if job.has("after") and not job.has("before"):
+        faults.error(
+            "after-without-before",
+            "The job has lengths after the work, but none before it.",
+            job.key("after"),
+            "A wing measured once stands under `before`.",
+        )
+    if specification is not None:
+        _check_wing(job, specification, faults)
+        _check_offset(job, specification, faults)
+        check_tolerance_rows(job, specification, faults)
+
+
+def _check_dates(job: Written, faults: FaultList) -> None:
+    """Every date is held against those that must not lie after it, until one of the two fails."""
+    received, done = ("service", "received"), ("service", "done")
+    before, after = ("before", "date"), ("after", "date")
+    next_service = ("service", "next_service", "date")
+    doubtful: set[tuple[str, ...]] = set()
+    for earlier, later in (
+        (received, before),
+        (received, after),
+        (received, done),
+        (before, after),
+        (before, done),
+        (after, done),
+        (done, next_service),
+    ):
+        first, second = job.get(*earlier), job.get(*later)
+        if doubtful & {earlier, later} or not (first and second) or first <= second:
+            continue
+        doubtful |= {earlier, later}
+        faults.error(
+            "dates-out-of-order",
+            f"`{job.shown(*later)}` is {second}, before `{job.shown(*earlier)}`, {first}.",
+            job.mark(*later),
+            "Check which of the two is right.",
+        )
+    year, finished = job.get("wing", "year"), job.get(*done)
+    if year and finished and year > finished.year:
+        faults.error(
+            "dates-out-of-order",
+            f"The wing is of {year}, but was serviced in {finished.year}.",
+            job.mark("wing", "year"),
+            "Check which of the two is right.",
+        )
+
+
+def _check_weights(job: Written, faults: FaultList) -> None:
+    low, high = job.get("wing", "weight_min_kg"), job.get("wing", "weight_max_kg")
+    weight = job.get("pilot", "all_up_weight_kg")
+    if low and high and low >= high:
+        faults.error(
+            "weight-range-upside-down",
+            f"The weight range goes from {low:g} to {high:g} kg.",
+            job.mark("wing", "weight_max_kg"),
+            "weight_min_kg is the smaller of the two.",
+        )
+    elif weight and ((low and weight < low) or (high and weight > high)):
+        way = "below" if low and weight < low else "above"
+        faults.warning(
+            "pilot-outside-weight-range",
+            f"{weight:g} kg all-up is {way} the wing's range.",
+            job.mark("pilot", "all_up_weight_kg"),
+            "Check the weight; the report says so to the pilot.",
+        )
+
+
+def _check_wing(job: Written, specification: Written, faults: FaultList) -> None:
+    for name in ("maker", "model", "size"):
+        own, other = job.get("wing", name), specification.get(name)
+        if own and other and own.casefold() != other.casefold():
+            faults.warning(
+                "wing-differs-from-specification",
+                f"The wing's {name} is “{own}”, the specification's “{other}”.",
+                job.mark("wing", name),
+                "Check that this is the right specification.",
+            )
+
+
+def _check_offset(job: Written, specification: Written, faults: FaultList) -> None:
+    row = job.get("common_offset", "row") if job.part("common_offset") else None
+    rows = specification.part("rows")
+    if row is not None and rows and row not in rows:
+        faults.error(
+            "unknown-row",
+            f"The specification has no row “{row}”.",
+            job.mark("common_offset", "row"),
+            suggest(row, rows),
+        )
+
+
+def _check_strength(job: Written, faults: FaultList) -> None:
+    for index, test in enumerate(job.entries("strength")):
+        load, required = (test or {}).get("load_n"), (test or {}).get("required_n")
+        if load and required and load < required and (test or {}).get("broke") is False:
+            faults.warning(
+                "load-below-required",
+                f"The line held {load:g} N, but was not pulled to the {required:g} N required.",
+                job.mark("strength", index, "load_n"),
+                "Such a test shows neither pass nor fail.",
+            )
+
+
+def _check_adjustments(job: Written, specification: Written | None, faults: FaultList) -> None:
+    lines = line_names(specification) if specification else []
+    _check_loop_table(job, faults)
+    seen: set[tuple[str, Side]] = set()
+    for index, entry in enumerate(job.entries("adjustments")):
+        place, entry = ("adjustments", index), entry or {}
+        line = entry.get("line")
+        if line and lines and line not in lines:
+            faults.error(
+                "unknown-line",
+                f"The specification has no line “{line}”.",
+                job.mark(*place, "line"),
+                suggest(line, lines),
+            )
+        for side in sides(entry.get("side")):
+            if line and (line, side) in seen:
+                faults.error(
+                    "line-adjusted-twice",
+                    f"“{line}” on the {side} side was already adjusted above.",
+                    job.mark(*place, "line"),
+                    "Write one entry per line and side, from the first loop to the last.",
+                )
+                break
+            seen.add((line or "", side))
+        _check_loops(job, index, entry, faults)
+
+
+def sides(word: str | None) -> Iterable[Side]:
+    """The sides that a word means; both is left and right."""
+    return tuple(Side) if word == "both" else tuple(side for side in Side if side == word)
+
+
+def _check_loop_table(job: Written, faults: FaultList) -> None:
+    """Who names loops says what they take up: told once, at the first."""
+    for index, entry in enumerate(job.entries("adjustments")):
+        for key in _LOOPS:
+            if (entry or {}).get(key) and not job.part("loops") and not job.faulty("loops"):
+                faults.error(
+                    "no-loop-table",
+                    "Loops are named here, but the job has no table of their take-up.",
+                    job.mark("adjustments", index, key),
+                    "Write under `loops` what each loop takes up in mm, measured at your bench.",
+                )
+                return
+
+
+def _check_loops(job: Written, index: int, entry: dict[str, str], faults: FaultList) -> None:
+    used = [key for key in _LOOPS if entry.get(key)]
+    tables = job.part("loops")
+    if not used or not tables:
+        return
+    maillon = entry.get("maillon")
+    if maillon and maillon not in tables:
+        faults.error(
+            "unknown-maillon",
+            f"`loops` has no table “{maillon}”.",
+            job.mark("adjustments", index, "maillon"),
+            suggest(maillon, tables),
+        )
+        return
+    if not maillon and len(tables) > 1:
+        faults.error(
+            "maillon-not-named",
+            "`loops` has several tables, and this adjustment does not say which one holds.",
+            job.mark("adjustments", index, used[0]),
+            f"Add `maillon`. {suggest('', tables)}",
+        )
+        return
+    table = tables[maillon or next(iter(tables))] or {}
+    for key in used:
+        if table and entry[key] not in table:
+            faults.error(
+                "unknown-loop",
+                f"`loops` has no take-up for “{entry[key]}”.",
+                job.mark("adjustments", index, key),
+                suggest(entry[key], table),
+            )

@@ -1,0 +1,112 @@
+"""What stands in a file after its schema was applied, with the places still at hand."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from trimscribe.errors import Fault, Mark, Severity
+from trimscribe.marked_yaml import Loaded, Place
+from trimscribe.schemas.faults import shown
+
+__all__ = ["FaultList", "Written"]
+
+
+@dataclass(frozen=True)
+class Written:
+    """The values that are right in one mapping of a file; `root` is its path in that file."""
+
+    values: dict[str, Any]
+    loaded: Loaded
+    root: Place = ()
+
+    def get(self, *path: str | int) -> Any:
+        """The value at a path, None where nothing (right) stands."""
+        value: Any = self.values
+        for part in path:
+            try:
+                value = value[part]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return value
+
+    def part(self, *path: str | int) -> dict[Any, Any]:
+        """The mapping at a path, empty where none stands; without a path all of it."""
+        value = self.get(*path)
+        return value if isinstance(value, dict) else {}
+
+    def entries(self, *path: str | int) -> list[Any]:
+        """The list at a path, empty where none stands."""
+        value = self.get(*path)
+        return value if isinstance(value, list) else []
+
+    def inside(self, name: str) -> "Written":
+        """One of the mappings as a whole of its own."""
+        return Written(self.part(name), self.loaded, (*self.root, name))
+
+    def has(self, *path: str | int) -> bool:
+        """Whether anything, right or wrong, was written at a path."""
+        return (*self.root, *path) in self.loaded.marks
+
+    def faulty(self, *path: str | int) -> bool:
+        """Whether something wrong was written at a path, so that nothing of it is known."""
+        return self.has(*path) and path[-1] not in self.part(*path[:-1])
+
+    def mark(self, *path: str | int) -> Mark:
+        """The place of a value, or of the nearest thing around it."""
+        return self.loaded.mark((*self.root, *path))
+
+    def key(self, *path: str | int) -> Mark:
+        """The place of the key of a value."""
+        return self.loaded.keys.get((*self.root, *path)) or self.mark(*path)
+
+    def shown(self, *path: str | int) -> str:
+        """A path as people read it."""
+        return shown((*self.root, *path))
+
+
+@dataclass
+class FaultList:
+    """Gathers faults in rounds: structure, schema, sense.
+
+    One mistake gives one fault: what stands where an earlier round already found an error is
+    dropped.
+    """
+
+    faults: list[Fault] = field(default_factory=list)
+    _taken: set[tuple[str, int, int]] = field(default_factory=set)
+
+    def end_round(self) -> None:
+        """From here on, places with an error are taken."""
+        self._taken = {_place(f) for f in self.faults if f.mark and f.severity is Severity.ERROR}
+
+    def taken(self, mark: Mark) -> bool:
+        """Whether an earlier round found an error at this place."""
+        return (mark.file, mark.line, mark.column) in self._taken
+
+    def add(self, *faults: Fault) -> None:
+        """Take faults up."""
+        self.faults += [f for f in faults if f.mark is None or _place(f) not in self._taken]
+
+    def error(self, code: str, message: str, mark: Mark, hint: str = "") -> None:
+        """Take up an error."""
+        self.add(Fault(code, message, mark, hint))
+
+    def warning(self, code: str, message: str, mark: Mark, hint: str = "") -> None:
+        """Take up a warning."""
+        self.add(Fault(code, message, mark, hint, Severity.WARNING))
+
+    def sorted(self, files: list[str]) -> list[Fault]:
+        """All faults in file order: the job first, then the files in the order it names them."""
+        order = {file: index for index, file in enumerate(files)}
+
+        def key(fault: Fault) -> tuple[int, int, int]:
+            mark = fault.mark
+            if mark is None:
+                return len(files) + 1, 0, 0
+            return order.get(mark.file, len(files)), mark.line, mark.column
+
+        return sorted(dict.fromkeys(self.faults), key=key)
+
+
+def _place(fault: Fault) -> tuple[str, int, int]:
+    mark = fault.mark
+    return (mark.file, mark.line, mark.column) if mark else ("", 0, 0)

@@ -1,0 +1,124 @@
+"""From marshmallow's tree of errors to faults with places: the one home of their wording."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import marshmallow as mm
+
+from trimscribe.errors import Fault
+from trimscribe.marked_yaml import Loaded, Place
+from trimscribe.schemas.containers import Items, Part, Table
+from trimscribe.schemas.fields import Problem
+from trimscribe.schemas.suggest import suggest
+from trimscribe.schemas.wing_fields import Lengths
+
+__all__ = ["check", "shown"]
+
+# `{path}` is the dotted path, `{found}` what stands there, `{belongs}` what may stand there.
+_MOSTLY = "`{path}` is {found}; {belongs} belongs here."
+_WORDS = {
+    "adjustment-not-clear": "`{path}` needs either both loops or a change in mm, not a mixture.",
+    "bad-row-name": "`{name}` cannot be the name of a row.",
+    "missing-key": "`{path}` is missing; {belongs} belongs here.",
+    "text-too-long": "`{path}` is too long a text.",
+    "unknown-key": "`{name}` is not a key of {around}.",
+}
+_HINTS = {
+    "adjustment-not-clear": "Give loop_before and loop_after, or change_mm alone.",
+    "bad-row-name": "A row's name does not end in a digit (`A: [7342, 7338]` is points A1 and A2), "
+    "and `stabilo`, `brake` and `brake_main` have keys of their own.",
+}
+_AT_THE_KEY = {"bad-row-name", "unknown-key"}
+
+
+def check(schema: mm.Schema, loaded: Loaded) -> tuple[dict[str, Any], tuple[Fault, ...]]:
+    """Hold a file against its schema: what is right of it, and all faults."""
+    try:
+        return dict(schema.load(loaded.data)), ()
+    except mm.ValidationError as error:
+        faults = tuple(_walk(error.messages, schema, None, loaded, ()))
+        valid = error.valid_data
+        return (dict(valid) if isinstance(valid, Mapping) else {}), faults
+
+
+def shown(path: Place) -> str:
+    """A path as people read it: `before.left.A3`, `adjustments.2.line`; lists count from 1."""
+    parts: list[str] = []
+    for index, part in enumerate(path):
+        if not isinstance(part, int):
+            parts.append(part)
+        elif index == 3 and path[0] in ("before", "after"):
+            parts[-1] += str(part + 1)
+        else:
+            parts.append(str(part + 1))
+    return ".".join(parts)
+
+
+def _walk(tree: Any, field: Any, parent: Any, loaded: Loaded, path: Place) -> Iterator[Fault]:
+    if isinstance(tree, Mapping):
+        for name, below in tree.items():
+            if name == mm.exceptions.SCHEMA:
+                yield from _walk(below, field, parent, loaded, path)
+            else:
+                yield from _walk(below, _step(field, name), field, loaded, (*path, name))
+    else:
+        for leaf in tree:
+            problem = leaf if isinstance(leaf, Problem) else Problem(str(leaf))
+            yield _fault(problem, field, parent, loaded, path)
+
+
+def _step(field: Any, name: Any) -> Any:
+    """The field below another, None where there is none."""
+    if isinstance(field, Part | mm.Schema):
+        return _fields(field).get(name)
+    return field.inner if isinstance(field, Items | Table | Lengths) else field
+
+
+def _fields(field: Any) -> Mapping[str, Any]:
+    schema = field.schema if isinstance(field, Part) else field
+    return schema.fields if isinstance(schema, mm.Schema) else {}
+
+
+def _fault(problem: Problem, field: Any, parent: Any, loaded: Loaded, path: Place) -> Fault:
+    code, name = problem.code, path[-1] if path else ""
+    hint = problem.hint or _HINTS.get(code, "")
+    value = _value(loaded.data, path)
+    if not hint and code == "unknown-key":
+        hint = suggest(name, problem.names or _fields(parent))
+    elif code == "missing-key":
+        hint = field.metadata["description"]
+    elif not hint and code == "not-one-of":
+        hint = suggest(value, problem.names, listed=False)  # the message lists them
+    message = _WORDS.get(code, _MOSTLY).format(
+        path=shown(path) or loaded.text.file,
+        name=name,
+        around=f"`{shown(path[:-1])}`" if len(path) > 1 else "this file",
+        found=_found(value),
+        belongs=problem.belongs or getattr(field, "belongs", "a mapping"),
+    )
+    mark = loaded.keys.get(path) if code in _AT_THE_KEY else None
+    return Fault(code, message, mark or loaded.mark(path), hint)
+
+
+def _value(data: Any, path: Place) -> Any:
+    for part in path:
+        try:
+            data = data[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data
+
+
+def _found(value: Any) -> str:
+    """What stands there, in words."""
+    if value is None:
+        return "empty"
+    if isinstance(value, bool):
+        return f"the word {str(value).lower()}"
+    if isinstance(value, Mapping):
+        return "a mapping"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, str):
+        return f"the text “{value if len(value) <= 40 else value[:40] + '…'}”"
+    return f"the number {value:g}" if abs(value) < 1e6 else f"the number {value}"

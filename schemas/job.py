@@ -1,0 +1,303 @@
+"""The job file: one service of one wing, from the order to the signature."""
+
+from typing import Any
+
+import marshmallow as mm
+
+from trimscribe.model.job import Condition, PorosityUnit
+from trimscribe.schemas.containers import FileSchema, Items, Part, PartOrFile, Schema, Table
+from trimscribe.schemas.fields import (
+    Choice,
+    Date,
+    Flag,
+    JsonSchema,
+    Number,
+    Problem,
+    Text,
+    Value,
+)
+from trimscribe.schemas.shop import ShopSchema, thresholds
+from trimscribe.schemas.specification import SpecificationSchema
+from trimscribe.schemas.wing_fields import GROUP_NAME, Lengths, Riser, tolerances
+
+__all__ = ["JobFileSchema"]
+
+_FORCE = "a load in N such as 900"
+
+
+def _weight(description: str) -> Number:
+    return Number(description, "a weight in kg such as 92", above=0, most=500)
+
+
+class PersonSchema(Schema):
+    """Somebody of the workshop."""
+
+    name = Text("Name as it stands on the report.", required=True)
+    qualification = Text("What qualifies this person for the work.")
+
+
+class NextServiceSchema(Schema):
+    """Whichever comes first."""
+
+    date = Date("The wing is due by this day.")
+    hours = Number("Or after so many hours of flight.", "hours such as 100", above=0, most=10_000)
+
+
+class ServiceSchema(Schema):
+    """The service as an order."""
+
+    number = Text("The workshop's number of this service.", required=True)
+    done = Date("The day the service was finished.", required=True)
+    received = Date("The day the wing came in.")
+    reason = Text("Why the wing came in.")
+    technician = Part(PersonSchema, "Who did the work.")
+    signed_by = Part(PersonSchema, "Who answers for the report.")
+    next_service = Part(NextServiceSchema, "When the wing is due again.")
+
+
+class PilotSchema(Schema):
+    """Who flies the wing."""
+
+    name = Text("Name of the pilot.", required=True)
+    all_up_weight_kg = _weight("Take-off weight with all equipment, in kg.")
+    reported = Text("What the pilot told the workshop about the wing.")
+
+
+class WingSchema(Schema):
+    """The very wing on the bench."""
+
+    maker = Text("Maker of the wing.", required=True)
+    model = Text("Model of the wing.", required=True)
+    size = Text("Size of the wing.", required=True)
+    serial_number = Text("Serial number on the wing's label.", required=True)
+    year = Number("Year it was made.", "a year such as 2022", least=1985, most=2100, whole=True)
+    hours = Number("Hours flown.", "hours such as 138", least=0, most=20_000)
+    flights = Number("Number of flights.", "a count such as 171", least=0, most=50_000, whole=True)
+    certification = Text("Certification class, such as EN B.")
+    weight_min_kg = _weight("Lower end of the certified weight range, in kg all-up.")
+    weight_max_kg = _weight("Upper end of the certified weight range, in kg all-up.")
+    trim_speed_km_h = Number(
+        "Trim speed in km/h, if known.", "a speed in km/h such as 38", least=15, most=80
+    )
+    colour = Text("Colours of the wing.")
+
+
+class SideNumbersSchema(Schema):
+    """Brake free travel of both sides."""
+
+    left = Number("Left, in mm.", "a travel in mm such as 70", least=-500, most=1000)
+    right = Number("Right, in mm.", "a travel in mm such as 70", least=-500, most=1000)
+
+
+def _risers(side: str) -> Table:
+    return Table(
+        f"The {side} risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
+    )
+
+
+class SideRisersSchema(Schema):
+    """Risers of both sides."""
+
+    left = _risers("left")
+    right = _risers("right")
+
+
+def _lines(side: str) -> Table:
+    return Table(
+        f"Measured lengths in mm on the pilot's {side}: by row, centre to tip; ~ = not measured.",
+        Lengths("", gaps=True, required=True),
+        belongs="a mapping of rows to lengths",
+        pattern=GROUP_NAME,
+    )
+
+
+class MeasurementSchema(Schema):
+    """One measuring of the whole wing."""
+
+    date = Date("The day it was measured.")
+    method = Text("How it was measured.")
+    instrument = Text("With which instrument, and when that was last checked.")
+    tension_n = Number(
+        "Tension of the line while measured, in N.",
+        "a tension in N such as 50",
+        above=0,
+        most=2000,
+    )
+    uncertainty_mm = Number(
+        "Standard uncertainty (k = 1) of one length, in mm.",
+        "an uncertainty in mm such as 1.5",
+        above=0,
+        most=100,
+    )
+    file = Text("A file with the lengths, such as before.csv: side,row,point,length_mm.")
+    free_travel_mm = Part(SideNumbersSchema, "Brake travel in mm before the trailing edge moves.")
+    risers = Part(SideRisersSchema, "Measured risers.")
+    left = _lines("left")
+    right = _lines("right")
+
+
+class CommonOffset(Value):
+    """How the even difference of a whole line set is found."""
+
+    belongs = "one of mean, median or none, or a row such as {row: A}"
+    words = ("mean", "median", "none")
+
+    def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> Any:
+        if isinstance(value, dict) and list(value) == ["row"] and isinstance(value["row"], str):
+            return value
+        if value not in self.words:
+            raise self.problem("not-one-of", names=self.words)
+        return value
+
+    def json_schema(self) -> JsonSchema:
+        """A word, or a mapping with the row."""
+        row = {
+            "type": "object",
+            "properties": {"row": {"type": "string"}},
+            "required": ["row"],
+            "additionalProperties": False,
+        }
+        return {"anyOf": [{"enum": list(self.words)}, row]}
+
+
+class AdjustmentSchema(Schema):
+    """What was changed at one line."""
+
+    line = Text("Main line, middle line, brake_main or a single line such as A3.", required=True)
+    side = Choice("Where.", ("left", "right", "both"), required=True)
+    loop_before = Text("Loop at the maillon before.")
+    loop_after = Text("Loop at the maillon after.")
+    maillon = Text("Table of loops that this line's maillon belongs to, if there are several.")
+    change_mm = Number(
+        "Change without a loop in mm; + makes the line longer.",
+        "a change in mm such as -20",
+        least=-1000,
+        most=1000,
+    )
+    remark = Text("Anything to add.")
+
+    @mm.validates_schema(skip_on_field_errors=True)
+    def _one_way(self, data: dict[str, Any], **_: Any) -> None:
+        """Either both loops or a change in mm."""
+        loops = [k for k in ("loop_before", "loop_after") if data.get(k)]
+        change = data.get("change_mm") is not None
+        if (change and loops) or (not change and len(loops) != 2):
+            raise mm.ValidationError([Problem("adjustment-not-clear")])
+
+
+class ReplacementSchema(Schema):
+    """What was exchanged."""
+
+    part = Text("Line or part.", required=True)
+    side = Choice("Where, if it has a side.", ("left", "right"))
+    reason = Text("Why.", required=True)
+
+
+class PorosityReadingSchema(Schema):
+    """One reading."""
+
+    place = Text("Where on the wing.", required=True)
+    value = Number(
+        "The reading, in the unit given above.",
+        "a reading such as 96",
+        least=0,
+        most=100_000,
+        required=True,
+    )
+
+
+class PorositySchema(Schema):
+    """Air permeability of the cloth."""
+
+    unit = Choice(
+        "s (higher is better) or L/m2/min (lower is better).",
+        [unit.value for unit in PorosityUnit],
+        required=True,
+    )
+    readings = Items("The readings.", Part(PorosityReadingSchema, "", required=True), required=True)
+    method = Text("How it was measured.")
+    limit = Number("Last acceptable value.", "a limit such as 20", above=0, most=100_000)
+    volume_l = Number("Volume of air in litres.", "litres such as 0.25", above=0, most=100)
+    area_cm2 = Number("Area in cm².", "an area in cm² such as 38.5", above=0, most=10_000)
+    pressure_pa = Number("Pressure in Pa.", "a pressure in Pa such as 2000", above=0, most=1e6)
+
+
+class TearReadingSchema(Schema):
+    """One place."""
+
+    place = Text("Where on the wing.", required=True)
+    tear_mm = Number(
+        "Length of the tear in mm.", "a length in mm such as 1", least=0, most=1000, required=True
+    )
+
+
+class TearSchema(Schema):
+    """Tear test of the cloth with a needle."""
+
+    load_n = Number("Load on the needle in N.", "a load in N such as 5.9", above=0, most=1000)
+    limit_mm = Number(
+        "Longest tear allowed, in mm.", "a length in mm such as 5", above=0, most=1000
+    )
+    readings = Items("The readings.", Part(TearReadingSchema, "", required=True), required=True)
+
+
+class ClothSchema(Schema):
+    """Tests of the cloth."""
+
+    porosity = Part(PorositySchema, "Air permeability.")
+    tear = Part(TearSchema, "Tear test.")
+
+
+class StrengthSchema(Schema):
+    """One line that was pulled."""
+
+    line = Text("Which line.", required=True)
+    side = Choice("Which side it came from.", ("left", "right"))
+    load_n = Number("Load it was pulled to, in N.", _FORCE, above=0, most=50_000, required=True)
+    required_n = Number("Load it must hold, in N.", _FORCE, above=0, most=50_000)
+    broke = Flag("Whether it broke at that load.", required=True)
+    remark = Text("Anything to add.")
+
+
+class InspectionSchema(Schema):
+    """One part that was looked at."""
+
+    part = Text("Which part.", required=True)
+    condition = Choice("What the eye found.", [c.value for c in Condition], required=True)
+    remark = Text("Anything to add.")
+
+
+def _entries(schema: type[Schema], description: str) -> Items:
+    return Items(description, Part(schema, "", required=True), belongs="a list of entries")
+
+
+class JobFileSchema(FileSchema):
+    """A whole job."""
+
+    workshop = PartOrFile(ShopSchema, "The workshop, or its shop file.", required=True)
+    service = Part(ServiceSchema, "The service as an order.", required=True)
+    pilot = Part(PilotSchema, "Who flies the wing.")
+    wing = Part(WingSchema, "The wing on the bench.", required=True)
+    specification = PartOrFile(SpecificationSchema, "The maker's line set, or the file with it.")
+    tolerances = tolerances("Override those of the specification, value by value.")
+    common_offset = CommonOffset(
+        "How the common offset of the line set is chosen; mean if left out."
+    )
+    before = Part(MeasurementSchema, "Measured before the work.")
+    after = Part(MeasurementSchema, "Measured after the work; leave out without a retrim.")
+    loops = Table(
+        "What each loop takes up in mm at this bench, by kind of maillon and loop.",
+        Table(
+            "Take-up in mm by loop.",
+            Number("", "a take-up in mm such as 8", least=0, most=1000),
+            belongs="a mapping of loops to mm",
+        ),
+        belongs="a mapping of maillons to their loops",
+    )
+    adjustments = _entries(AdjustmentSchema, "What was changed, line by line.")
+    replacements = _entries(ReplacementSchema, "What was exchanged.")
+    cloth = Part(ClothSchema, "Tests of the cloth.")
+    strength = _entries(StrengthSchema, "Lines that were pulled.")
+    inspection = _entries(InspectionSchema, "Parts that were looked at.")
+    notes = Text("Anything else the pilot should know.")
+    thresholds = thresholds("Override the analysis's thresholds by name.")

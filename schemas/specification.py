@@ -1,0 +1,86 @@
+"""The specification file: the maker's line set of one model and size, shared by many jobs."""
+
+from trimscribe.schemas.containers import FileSchema, Part, Schema, Table
+from trimscribe.schemas.fields import Flag, Number, Text
+from trimscribe.schemas.wing_fields import (
+    ROW_NAME,
+    Cascade,
+    Lengths,
+    Riser,
+    length,
+    tolerances,
+)
+
+__all__ = ["SpecificationFileSchema", "SpecificationSchema"]
+
+_CHORD = "a position in metres from the leading edge such as 0.92"
+
+
+class RowSchema(Schema):
+    """One row."""
+
+    lengths_mm = Lengths("Specified lengths in mm, centre to tip.", required=True)
+    chord_m = Lengths(
+        "Position in metres aft of the leading edge: one number, or one per point.",
+        inner=Number("", _CHORD, least=-1, most=10),
+    )
+
+
+class BrakeSchema(Schema):
+    """The brake lines."""
+
+    fan_mm = Lengths("Specified lengths of the brake fan in mm, centre to tip.", required=True)
+    main_mm = length(
+        "Specified length of the main brake line in mm.", such_as="a length in mm such as 2260"
+    )
+    trailing_edge_m = Number(
+        "Position of the trailing edge in metres aft of the leading edge.",
+        "a position in metres such as 2.38",
+        above=0,
+        most=10,
+    )
+    free_travel_mm = Number(
+        "Brake travel in mm from hands up to the first movement of the trailing edge.",
+        "a travel in mm such as 70",
+        least=0,
+        most=1000,
+    )
+
+
+class SpecificationSchema(Schema):
+    """A line set, as written in a job."""
+
+    maker = Text("Maker of the wing.", required=True)
+    model = Text("Model of the wing.", required=True)
+    size = Text("Size of the wing.", required=True)
+    source = Text("Where these lengths come from, such as the maker's manual.", required=True)
+    revision = Text("Revision or date of the source.")
+    includes_risers = Flag("Whether the lengths include the risers.")
+    tension_n = Number(
+        "Tension in N at which the maker measures.", "a tension in N such as 50", above=0, most=2000
+    )
+    span_m = Number("Flat span in metres.", "a span in metres such as 11.2", above=1, most=30)
+    lean_deg = Number(
+        "Spanwise lean of the lines from the chord's normal, in degrees.",
+        "an angle in degrees such as 15",
+        least=0,
+        most=60,
+    )
+    rows = Table(
+        "The rows from front to rear, by name.",
+        Part(RowSchema, "", required=True),
+        belongs="a mapping of rows, front to rear",
+        pattern=ROW_NAME,
+        required=True,
+    )
+    stabilo_mm = Lengths("Specified lengths of the stabilo lines in mm.")
+    brake = Part(BrakeSchema, "The brake lines.")
+    cascade = Cascade("Which points hang on which main and middle line.")
+    risers = Table(
+        "The risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
+    )
+    tolerances = tolerances("The maker's tolerances.")
+
+
+class SpecificationFileSchema(FileSchema, SpecificationSchema):
+    """A line set in a file of its own."""

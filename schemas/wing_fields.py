@@ -1,0 +1,179 @@
+"""The values of the trade: lengths of lines, points, the cascade, tolerances."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import marshmallow as mm
+
+from trimscribe.model.wing import Point
+from trimscribe.schemas.containers import Part, Schema, Table
+from trimscribe.schemas.fields import JsonSchema, Number, Problem, Text, Value
+
+__all__ = [
+    "GROUP_NAME",
+    "ROW_NAME",
+    "Cascade",
+    "Lengths",
+    "Riser",
+    "TolerancesSchema",
+    "length",
+    "point_named",
+    "tolerances",
+]
+
+# A point is written A3, so a row's name may not end in a digit; the other groups have their own.
+ROW_NAME = r"(?!(?:stabilo|brake|brake_main)$).*[^0-9\s]"
+GROUP_NAME = r".*[^0-9\s]"
+_POINT = re.compile(r"(.*[^0-9\s])([1-9][0-9]{0,2})")
+
+# Wide on purpose: a length in metres or micrometres shall reach the check that names the slip.
+_LONGEST_MM = 1e8
+_SUCH_AS = "a length in mm such as 7342 or 7342.5"
+
+
+def length(description: str, *, required: bool = False, such_as: str = _SUCH_AS) -> Number:
+    """Make a field for one length in mm, longer than zero."""
+    return Number(
+        description, such_as, above=0, most=_LONGEST_MM, code="length-not-a-number",
+        required=required,
+    )  # fmt: skip
+
+
+def point_named(text: str) -> Point | None:
+    """`A3` as a point; None when the text is not row and number."""
+    match = _POINT.fullmatch(text)
+    return Point(match[1], int(match[2])) if match else None
+
+
+class Lengths(Value):
+    """Lengths in mm from the centre to the tip; one number alone is a list of one."""
+
+    belongs = "a list of lengths in mm from the centre to the tip"
+
+    def __init__(
+        self, description: str, *, gaps: bool = False, inner: Number | None = None,
+        required: bool = False,
+    ) -> None:  # fmt: skip
+        """Take whether `~` may stand for a point that was not measured."""
+        super().__init__(description, required=required)
+        self.inner = inner or length("")
+        self.gaps = gaps
+        if inner:
+            self.belongs = "a number, or a list of numbers from the centre to the tip"
+
+    def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> list[float | None]:
+        if not isinstance(value, list):
+            if isinstance(value, Mapping):
+                raise self.problem("not-a-list")
+            return [self.inner.check(value)]
+        if self.required and not value:
+            raise self.problem("missing-value")
+        errors: dict[int, Any] = {}
+        lengths: list[float | None] = []
+        for index, written in enumerate(value):
+            if written is None and self.gaps:
+                lengths.append(None)
+                continue
+            try:
+                lengths.append(self.inner.check(written))
+            except mm.ValidationError as error:
+                errors[index] = error.messages
+                lengths.append(None)
+        if errors:
+            raise mm.ValidationError(errors, valid_data=lengths)
+        return lengths
+
+    def json_schema(self) -> JsonSchema:
+        """One number or a list of them."""
+        number = self.inner.json_schema()
+        entry = {**number, "type": ["number", "null"]} if self.gaps else number
+        return {"anyOf": [number, {"type": "array", "items": entry}]}
+
+
+class Cascade(Value):
+    """Main line at the maillon → middle lines → attachment points, to any depth."""
+
+    belongs = "a mapping of lines, each with a list of points such as [A1, A2] or lines above it"
+
+    def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> dict[str, Any]:
+        if not isinstance(value, Mapping):
+            raise self.problem("not-a-mapping")
+        errors: dict[str, Any] = {}
+        lines = self._lines(value, errors)
+        if errors:
+            raise mm.ValidationError(errors, valid_data=lines)
+        return lines
+
+    def _lines(self, value: Mapping[str, Any], errors: dict[str, Any]) -> dict[str, Any]:
+        lines: dict[str, Any] = {}
+        for name, above in value.items():
+            faults: dict[Any, Any] = {}
+            if isinstance(above, Mapping) and above:
+                lines[name] = self._lines(above, faults)
+            elif isinstance(above, list) and above:
+                points = [point_named(p) if isinstance(p, str) else None for p in above]
+                problem = [Problem("not-a-point", "row and number such as A3")]
+                faults = {i: problem for i, point in enumerate(points) if point is None}
+                lines[name] = points
+            else:
+                errors[name] = [Problem("not-a-cascade-line", self.belongs)]
+                lines[name] = []
+            if faults:
+                errors[name] = faults
+        return lines
+
+    def json_schema(self) -> JsonSchema:
+        """A reference, because lines stand on lines; the definition is `DEFINITIONS`."""
+        return {"type": "object", "additionalProperties": {"$ref": "#/$defs/cascade_line"}}
+
+
+DEFINITIONS: JsonSchema = {
+    "cascade_line": {
+        "description": "Points that hang on this line, or the lines above it.",
+        "anyOf": [
+            {
+                "type": "array",
+                "minItems": 1,
+                "items": {"type": "string", "pattern": f"^{_POINT.pattern}$"},
+            },
+            {
+                "type": "object",
+                "minProperties": 1,
+                "additionalProperties": {"$ref": "#/$defs/cascade_line"},
+            },
+        ],
+    }
+}
+
+
+class Riser(Schema):
+    """One riser."""
+
+    trim_mm = length("Length at trim speed, in mm.", such_as="a length in mm such as 520")
+    accelerated_mm = length(
+        "Length with the accelerator fully pushed, in mm.", such_as="a length in mm such as 385"
+    )
+
+
+def _half_width(description: str) -> Number:
+    return Number(description, "a tolerance in mm such as 10", above=0, most=1000)
+
+
+class TolerancesSchema(Schema):
+    """How far a line may be off, to either side; one value overrides another by name."""
+
+    default_mm = _half_width("For every line without a tolerance of its own, ± mm.")
+    rows = Table(
+        "By row, ± mm.", _half_width(""), belongs="a mapping such as {A: 8}", pattern=ROW_NAME
+    )
+    stabilo_mm = _half_width("For the stabilo lines, ± mm.")
+    brake_mm = _half_width("For the brake lines, ± mm.")
+    riser_mm = _half_width("For the risers, ± mm.")
+    left_right_mm = _half_width("For the difference between left and right, ± mm.")
+    source = Text("Who set them, such as the maker's manual.")
+
+
+def tolerances(description: str) -> Part:
+    """Make a field for tolerances."""
+    return Part(TolerancesSchema, description)

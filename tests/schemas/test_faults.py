@@ -1,0 +1,138 @@
+"""The wording of faults: what was found, what belongs there, how to mend it."""
+
+import pytest
+
+from trimscribe.marked_yaml import load
+from trimscribe.model.wing import Point
+from trimscribe.schemas.codes import CODES
+from trimscribe.schemas.faults import check, shown
+from trimscribe.schemas.fields import number_hint
+from trimscribe.schemas.job import JobFileSchema
+from trimscribe.schemas.suggest import suggest
+from trimscribe.schemas.wing_fields import point_named
+
+
+def faults_of(text: str) -> list[str]:
+    _, faults = check(JobFileSchema(), load(text.encode(), "x.yaml"))
+    return [f"{f.mark}: {f.code}: {f.message} {f.hint}".strip() for f in faults]
+
+
+def test_a_decimal_comma_is_told_with_the_fix() -> None:
+    found = faults_of('before:\n  left:\n    A: [7342, 7338, "7,342"]')
+
+    assert (
+        "x.yaml:3:21: length-not-a-number: `before.left.A3` is the text “7,342”; a length in mm "
+        "such as 7342 or 7342.5 belongs here. Write a decimal point, not a comma." in found
+    )
+
+
+def test_all_missing_keys_are_told_at_the_mapping_that_lacks_them() -> None:
+    found = faults_of("trimscribe: 1\nworkshop: shop.yaml\nwing: {model: x}\nservice: {number: 1}")
+
+    assert found[0].endswith(
+        "a date such as 2026-10-16 belongs here. The day the service was finished."
+    )
+    assert [line.split(";")[0] for line in found] == [
+        "x.yaml:4:1: missing-key: `service.done` is missing",
+        "x.yaml:3:1: missing-key: `wing.maker` is missing",
+        "x.yaml:3:1: missing-key: `wing.size` is missing",
+        "x.yaml:3:1: missing-key: `wing.serial_number` is missing",
+    ]
+
+
+def test_an_unknown_key_names_the_nearest_or_all_that_are_allowed() -> None:
+    found = faults_of("pilot: {nmae: a}\ncloth: {qqqq: 1}")
+
+    assert "x.yaml:1:9: unknown-key: `nmae` is not a key of `pilot`. Did you mean `name`?" in found
+    assert (
+        "x.yaml:2:9: unknown-key: `qqqq` is not a key of `cloth`. Allowed: `porosity`, `tear`."
+        in found
+    )
+
+
+@pytest.mark.parametrize("text", ["- a\n- b", "just text", "5"])
+def test_a_file_that_is_no_mapping_is_told(text: str) -> None:
+    assert [line.split(": ")[1] for line in faults_of(text)] == ["not-a-mapping"]
+
+
+def test_faults_inside_lists_hide_nothing_that_is_right() -> None:
+    text = "adjustments: [{line: a1, side: both, change_mm: 1}, 5, {line: a2, side: x}]"
+    values, faults = check(JobFileSchema(), load(text.encode(), "x.yaml"))
+
+    assert values["adjustments"] == [
+        {"line": "a1", "side": "both", "change_mm": 1},
+        None,
+        {"line": "a2"},
+    ]
+    assert {f.code for f in faults} == {"missing-key", "not-a-mapping", "not-one-of"}
+
+
+@pytest.mark.parametrize(
+    ("path", "text"),
+    [
+        (("before", "left", "A", 2), "before.left.A3"),
+        (("adjustments", 0, "line"), "adjustments.1.line"),
+        (("rows", "A", "lengths_mm", 0), "rows.A.lengths_mm.1"),
+        ((), ""),
+    ],
+)
+def test_paths_are_shown_as_people_count(path: tuple[str | int, ...], text: str) -> None:
+    assert shown(path) == text
+
+
+@pytest.mark.parametrize(
+    ("written", "hint"),
+    [
+        ("7,342", "Write a decimal point, not a comma."),
+        ("1,5", "Write a decimal point, not a comma."),
+        ("7 342", "Write the digits without spaces"),
+        ("7'342", "Write the digits without spaces"),
+        ("1.234,5", "Write the digits without spaces"),
+        ("7342 mm", "The unit stands in the key"),
+        ("98mm", "The unit stands in the key"),
+        ("12 m²", "The unit stands in the key"),
+        ("7342", "Write the number without quotes."),
+        ("-", "For something not measured write ~."),
+        ("nan", "For something not measured write ~."),
+        ("long", ""),
+        (["7"], ""),
+    ],
+)
+def test_a_number_written_otherwise_gets_its_own_hint(written: object, hint: str) -> None:
+    assert number_hint(written).startswith(hint)
+    assert bool(number_hint(written)) == bool(hint)
+
+
+def test_suggestions() -> None:
+    assert suggest("C1", ["c1", "c2"]) == "Did you mean `c1`?"
+    assert suggest("doubel loop", ["single loop", "double loop"]) == "Did you mean `double loop`?"
+    assert suggest("x", ["aaa", "bbb"]) == "Allowed: `aaa`, `bbb`."
+    assert suggest("x", ["aaa", "bbb"], listed=False) == ""
+    assert suggest("x", []) == ""
+    assert suggest("x", [f"name {n}" for n in range(99)]).endswith("`name 11` ….")
+
+
+@pytest.mark.parametrize(
+    ("text", "point"),
+    {
+        "A1": Point("A", 1),
+        "stabilo12": Point("stabilo", 12),
+        "brake_main1": Point("brake_main", 1),
+        "rear row3": Point("rear row", 3),
+        "A0": None,
+        "A01": None,
+        "A": None,
+        "1": None,
+        "A 1": None,
+        "A1000": None,
+    }.items(),
+)
+def test_points_are_written_as_row_and_number(text: str, point: Point | None) -> None:
+    assert point_named(text) == point
+
+
+def test_codes_are_kebab_case_and_explained_in_a_sentence() -> None:
+    for code, sentence in CODES.items():
+        assert code == code.lower().replace("_", "-").replace(" ", "-")
+        assert sentence.endswith(".")
+        assert sentence[0].isupper() or sentence[0] == "`"
