@@ -1,0 +1,165 @@
+"""Brakes against the line set at the trailing edge.
+
+The fitted line set there can differ by more than a centimetre from the common offset. It is that
+of the whole wing: drawn on so far, the fit of one side alone would bring more noise than news.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trimscribe.analyse.angles import AngleGauge
+from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.limits import limit_mm
+from trimscribe.analyse.symmetry import mean_difference_u
+from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.verdicts import within
+from trimscribe.model.findings import BrakeFinding, CommonOffset, Effect, WhyNot
+from trimscribe.model.job import Measurement
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
+
+__all__ = ["Brake", "Edge", "brake_difference", "brake_finding", "brakes_of", "travel_change"]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """The fitted line set drawn on to the trailing edge, as a deviation in mm with its `u_mm`.
+
+    `mm` is None when there is none; `why_not` says why.
+    """
+
+    mm: float | None
+    u_mm: float = 0.0
+    why_not: WhyNot = WhyNot.ASSESSED
+
+
+@dataclass(frozen=True)
+class Brake:
+    """One side's brake: deviations in mm over `count` lines, and the line set behind it.
+
+    The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
+    None when no fan line was measured.
+    """
+
+    side: Side
+    mean_mm: float | None
+    shortest_mm: float | None
+    count: int
+    edge: Edge
+
+    def relative(self, deviation_mm: float | None, offset: CommonOffset | None) -> float | None:
+        """A brake line against the line set, else against the common offset, in mm."""
+        reference = self.edge.mm
+        if reference is None and offset is not None:
+            reference = offset.value_mm
+        return None if deviation_mm is None or reference is None else deviation_mm - reference
+
+
+def brakes_of(
+    specification: Specification,
+    measurement: Measurement,
+    gauge: AngleGauge,
+    thresholds: Thresholds,
+) -> dict[Side, Brake]:
+    """Both brakes as measured; `gauge` holds the same measuring."""
+    edge = _edge(specification.trailing_edge_m, gauge)
+    return {
+        side: _brake(side, specification, measurement, edge, thresholds.min_station_share)
+        for side in Side
+    }
+
+
+def _edge(chord_m: float | None, gauge: AngleGauge) -> Edge:
+    line = gauge.fit()
+    if isinstance(line, WhyNot):
+        return Edge(None, why_not=line)
+    if chord_m is None:
+        return Edge(None, why_not=WhyNot.NO_TRAILING_EDGE)
+    return Edge(line.at(chord_m), line.at_u(chord_m, gauge.spread))
+
+
+def _brake(
+    side: Side,
+    specification: Specification,
+    measurement: Measurement,
+    edge: Edge,
+    min_share: float,
+) -> Brake:
+    """The fan when enough of it was measured, else the main brake line."""
+    fan, of = _deviations(side, specification, measurement, GroupKind.BRAKE)
+    main, _ = _deviations(side, specification, measurement, GroupKind.BRAKE_MAIN)
+    judged = fan if fan and len(fan) >= min_share * of else main
+    mean = math.fsum(judged) / len(judged) if judged else None
+    return Brake(side, mean, min(fan, default=None), len(judged), edge)
+
+
+def _deviations(
+    side: Side, specification: Specification, measurement: Measurement, kind: GroupKind
+) -> tuple[list[float], int]:
+    """Deviations in mm of the measured lines of a kind, and how many are specified."""
+    points = [
+        (point, specified)
+        for group in specification.groups
+        if group.kind is kind
+        for point, specified in zip(group.points, group.lengths_mm, strict=True)
+    ]
+    lengths = measurement.lengths_mm
+    known = [lengths[side, p] - specified for p, specified in points if (side, p) in lengths]
+    return known, len(points)
+
+
+def travel_change(brake: Brake, thresholds: Thresholds) -> Effect:
+    """Free travel against the specification's in mm: the brake's deviation minus the line set's."""
+    if brake.mean_mm is None:
+        return not_assessed(WhyNot.NOT_MEASURED, thresholds.brake_mm, "mm")
+    if brake.edge.mm is None:
+        return not_assessed(brake.edge.why_not, thresholds.brake_mm, "mm")
+    # u_brake covers a usual extrapolation; a worse one speaks for itself.
+    u = max(thresholds.u_brake_mm, brake.edge.u_mm)
+    return judge(brake.mean_mm - brake.edge.mm, u, thresholds.brake_mm, "mm")
+
+
+def brake_finding(
+    brake: Brake,
+    specified_free_mm: float | None,
+    measured_free_mm: float | None,
+    offset: CommonOffset | None,
+    tolerances: Tolerances,
+    thresholds: Thresholds,
+) -> BrakeFinding:
+    """One brake: its travel, its free travel (measured, else estimated), its verdict."""
+    travel = travel_change(brake, thresholds)
+    free, estimated = measured_free_mm, False
+    if free is None and specified_free_mm is not None and travel.value is not None:
+        free, estimated = specified_free_mm + travel.value, True
+    limit = limit_mm(tolerances, BRAKE)
+    return BrakeFinding(
+        side=brake.side,
+        mean_mm=brake.mean_mm,
+        shortest_mm=brake.shortest_mm,
+        line_set_mm=brake.edge.mm,
+        travel_change=travel,
+        free_travel_mm=free,
+        estimated=estimated,
+        below_minimum=None if free is None else free < thresholds.brake_free_travel_min_mm,
+        tolerance_mm=limit,
+        verdict=within(brake.relative(brake.mean_mm, offset), limit),
+    )
+
+
+def brake_difference(
+    brakes: Mapping[Side, Brake], line_u_mm: float, blocked: WhyNot, thresholds: Thresholds
+) -> Effect:
+    """Right minus left travel change in mm: the line set cancels, so it need not be known.
+
+    Judged like other left-right lengths: both brakes are equally soft, so their softness cancels
+    too and the smaller limit `left_right_mm` holds, not `brake_mm`. `blocked` says why lengths may
+    not be compared at all, such as a wrong load.
+    """
+    left, right = brakes[Side.LEFT], brakes[Side.RIGHT]
+    if left.mean_mm is None or right.mean_mm is None or blocked:
+        return not_assessed(blocked or WhyNot.NOT_MEASURED, thresholds.left_right_mm, "mm")
+    spread = Spread(line_u_mm, thresholds.u_row_side_mm)
+    u = mean_difference_u(min(left.count, right.count), spread)
+    return judge(right.mean_mm - left.mean_mm, u, thresholds.left_right_mm, "mm")

@@ -1,0 +1,59 @@
+"""Judge a quantity against the size from which a pilot may notice it.
+
+Guarded decision with guard band U = 2 u (JCGM 106:2012; the clause from memory).
+"""
+
+import math
+
+from trimscribe.model.findings import Effect, Expectation, WhyNot
+
+__all__ = ["conformance_probability", "expectation", "judge", "normal_cdf", "not_assessed"]
+
+
+def normal_cdf(z: float) -> float:
+    """Standard normal distribution function; erfc keeps the small tail exact."""
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+
+
+def conformance_probability(y: float, u: float, lower: float, upper: float) -> float:
+    """Probability that the true value lies in [lower, upper] when y ± u was measured.
+
+    Flat prior, normal distribution (JCGM 106:2012, clause 7; from memory). `u` > 0 is a standard
+    uncertainty; an open limit is ±inf.
+    """
+    return normal_cdf((upper - y) / u) - normal_cdf((lower - y) / u)
+
+
+def expectation(y: float, u: float, threshold: float) -> Expectation:
+    """None expected up to T - U, expected from T + U, possible between; U = 2 u."""
+    guard = 2.0 * u
+    if abs(y) <= threshold - guard:
+        return Expectation.NONE
+    if abs(y) >= threshold + guard:
+        return Expectation.EXPECTED
+    return Expectation.POSSIBLE
+
+
+def judge(value: float, u: float, threshold: float, unit: str) -> Effect:
+    """The effect of a known value with standard uncertainty `u` > 0, all in `unit`."""
+    return Effect(
+        value=value,
+        u=u,
+        threshold=threshold,
+        unit=unit,
+        expectation=expectation(value, u, threshold),
+        # Both tails by themselves: one minus their complement would lose the small ones.
+        probability=normal_cdf((value - threshold) / u) + normal_cdf((-threshold - value) / u),
+    )
+
+
+def not_assessed(why: WhyNot, threshold: float, unit: str) -> Effect:
+    """An effect without a value. Its `u` is 0, as there is nothing to be uncertain about."""
+    return Effect(
+        value=None,
+        u=0.0,
+        threshold=threshold,
+        unit=unit,
+        expectation=Expectation.NOT_ASSESSED,
+        why_not=why,
+    )

@@ -1,0 +1,91 @@
+"""The whole state of the wing from one measuring."""
+
+from trimscribe.analyse.angles import AngleGauge
+from trimscribe.analyse.brakes import Brake, brake_difference, brake_finding, brakes_of
+from trimscribe.analyse.limits import tolerances_of
+from trimscribe.analyse.line_table import line_table
+from trimscribe.analyse.load import comparable
+from trimscribe.analyse.offsets import common_offset
+from trimscribe.analyse.pitch import pitch_of
+from trimscribe.analyse.risers import riser_findings
+from trimscribe.analyse.rows import residuals_of, row_findings
+from trimscribe.analyse.speed import speed_range
+from trimscribe.analyse.symmetry import symmetry_of
+from trimscribe.analyse.tolerance_check import BRAKE_KINDS, LEFT_RIGHT, group_counts, line_findings
+from trimscribe.analyse.uncertainty import spread_of
+from trimscribe.analyse.verdicts import fold, worst
+from trimscribe.model.findings import BrakeFinding, CommonOffset, State, Verdict, WhyNot
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import Side, Specification, Tolerances
+
+__all__ = ["state_of", "thresholds_of"]
+
+
+def thresholds_of(job: Job) -> Thresholds:
+    """The table with the job's own entries; KeyError for a name that validation let through."""
+    return Thresholds().with_overrides(job.thresholds)
+
+
+def state_of(job: Job, specification: Specification, measurement: Measurement) -> State:
+    """Everything that one measuring tells.
+
+    When the measuring load differs from the specification's, lengths are still set against their
+    tolerances, but no angle, no difference and no speed is drawn from them.
+    """
+    thresholds, tolerances = thresholds_of(job), tolerances_of(job)
+    load = comparable(specification.tension_n, measurement.tension_n, thresholds.load_ratio)
+    blocked = WhyNot.LOAD_DIFFERS if load is Verdict.FAIL else WhyNot.ASSESSED
+    table = line_table(specification, measurement, blocked)
+    spread = spread_of(measurement, thresholds)
+    gauge = AngleGauge(table, spread, specification.lean_deg, thresholds.min_station_share)
+    offset = common_offset(table, job.offset_method, job.offset_row)
+    brakes = brakes_of(specification, measurement, gauge, thresholds)
+    lines = line_findings(specification, measurement, offset, brakes, tolerances)
+    counts = group_counts(specification, lines, tolerances)
+    pitch = pitch_of(gauge, thresholds)
+    found = _brake_findings(specification, measurement, brakes, offset, tolerances, thresholds)
+    risers = riser_findings(specification, measurement, tolerances.riser_mm)
+    between_sides = [count.verdict for count in counts if count.group == LEFT_RIGHT]
+    return State(
+        offset=offset,
+        lines=lines,
+        rows=row_findings(specification.rows, lines),
+        tolerances=counts,
+        verdict=fold([*(x.verdict for x in lines if x.kind not in BRAKE_KINDS), *between_sides]),
+        brake_verdict=worst(brake.verdict for brake in found.values()),
+        pitch=pitch,
+        symmetry=symmetry_of(gauge, thresholds),
+        residuals=residuals_of(gauge, thresholds),
+        brakes=found,
+        brake_difference=brake_difference(brakes, spread.line_mm, blocked, thresholds),
+        speed=speed_range(pitch.effective, job.wing.trim_speed_km_h, thresholds),
+        risers=risers,
+        riser_verdict=fold(riser.verdict for riser in risers),
+        comparable_load=load,
+    )
+
+
+def _brake_findings(
+    specification: Specification,
+    measurement: Measurement,
+    brakes: dict[Side, Brake],
+    offset: CommonOffset | None,
+    tolerances: Tolerances,
+    thresholds: Thresholds,
+) -> dict[Side, BrakeFinding]:
+    """Both brakes; empty when none is specified and no free travel was measured."""
+    specified = any(group.kind in BRAKE_KINDS for group in specification.groups)
+    if not specified and not measurement.free_travel_mm:
+        return {}
+    return {
+        side: brake_finding(
+            brake,
+            specification.brake_free_travel_mm,
+            measurement.free_travel_mm.get(side),
+            offset,
+            tolerances,
+            thresholds,
+        )
+        for side, brake in brakes.items()
+    }

@@ -1,0 +1,162 @@
+"""After minus before, from lines measured both times."""
+
+import pytest
+
+from trimscribe.model.findings import Expectation, WhyNot
+from trimscribe.model.wing import Band, Point, Side
+
+AS_FOUND = {"A": -2, "B": -9, "C": -20, "brake": 0}
+AS_LEFT = {"A": -2, "B": -4, "C": -5, "brake": -12}
+
+
+@pytest.fixture
+def spec(build):
+    return build.specification(build.three_rows, 6, {"brake": 3}, trailing_edge_m=2.4)
+
+
+def change(build, spec, before, after, **more):
+    one, other = (
+        m if not isinstance(m, dict) else build.measurement(spec, m) for m in (before, after)
+    )
+    return build.findings(build.job(spec, one, after=other, **more)).change
+
+
+def test_the_change_is_after_minus_before(build, spec):
+    found = build.findings(
+        build.job(spec, build.measurement(spec, AS_FOUND), after=build.measurement(spec, AS_LEFT))
+    )
+
+    c = found.change
+    assert c.pitch.value == pytest.approx(
+        found.after.pitch.wing.value - found.before.pitch.wing.value
+    )
+    assert c.pitch.value < -0.6
+    assert c.pitch.expectation is Expectation.EXPECTED
+    assert c.rows_mm == {"A": 0, "B": 5, "C": 15}
+    assert c.lines_mm[Side.RIGHT, Point("C", 4)] == 15
+    assert c.lines_mm[Side.LEFT, Point("brake", 1)] == -12
+    assert c.offset_mm == pytest.approx(20 / 3)
+    assert c.twist.value == pytest.approx(0, abs=1e-9)
+    assert c.symmetry_angle.value == pytest.approx(0, abs=1e-9)
+    assert c.speed.central_km_h > 0
+    assert c.brakes[Side.LEFT].value == pytest.approx(
+        found.after.brakes[Side.LEFT].travel_change.value
+        - found.before.brakes[Side.LEFT].travel_change.value
+    )
+
+
+def test_the_retrim_moves_the_brakes_free_travel_without_touching_them(build, spec):
+    """Longer rear lines lift the trailing edge: the brakes have less slack."""
+    c = change(build, spec, AS_FOUND, AS_LEFT | {"brake": 0})
+
+    assert c.lines_mm[Side.LEFT, Point("brake", 1)] == 0
+    assert c.brakes[Side.LEFT].value < -20
+    assert c.brakes[Side.LEFT].expectation is not Expectation.NONE
+
+
+def test_what_rows_share_cancels_between_two_measurings(build, spec):
+    found = build.findings(
+        build.job(spec, build.measurement(spec, AS_FOUND), after=build.measurement(spec, AS_LEFT))
+    )
+
+    assert found.change.pitch.u < found.before.pitch.wing.u
+
+
+def test_the_worse_measuring_rules_the_uncertainty_of_the_change(build, spec):
+    fine = build.measurement(spec, AS_FOUND, uncertainty_mm=1.0)
+    coarse = build.measurement(spec, AS_LEFT, uncertainty_mm=6.0)
+
+    both_fine = change(build, spec, fine, build.measurement(spec, AS_LEFT, uncertainty_mm=1.0))
+    mixed = change(build, spec, fine, coarse)
+
+    assert mixed.pitch.u > 1.5 * both_fine.pitch.u
+    assert mixed.pitch.u == pytest.approx(change(build, spec, coarse, fine).pitch.u)
+
+
+def test_the_less_certain_brake_rules_the_change_of_travel(build):
+    spec = build.specification({"A": 0.3, "B": 0.6}, 4, {"brake": 4}, trailing_edge_m=2.4)
+    flat = {"A": 0, "B": 0, "brake": 0}
+    fine = build.measurement(spec, flat, uncertainty_mm=0.5)
+    coarse = build.measurement(spec, flat, uncertainty_mm=9.0)
+
+    u = [
+        change(build, spec, *pair).brakes[Side.LEFT].u
+        for pair in ((fine, coarse), (coarse, fine), (fine, fine))
+    ]
+
+    assert u[0] == pytest.approx(u[1])
+    assert u[0] > 1.2 * u[2]
+
+
+def test_only_lines_measured_both_times_count(build, spec):
+    """C1 is 90 mm short before and was not measured after."""
+    before = {"A": 0, "B": 0, "C": [-90, 0, 0, 0, 0, 0]}
+    after = {"A": 0, "B": 0, "C": [None, 0, 0, 0, 0, 0]}
+
+    c = change(build, spec, before, after)
+
+    assert c.pitch.value == pytest.approx(0, abs=1e-12)
+    assert c.rows_mm["C"] == 0
+    assert (Side.LEFT, Point("C", 1)) not in c.lines_mm
+    assert c.brakes[Side.LEFT].why_not is WhyNot.NOT_MEASURED
+
+
+def test_only_brake_lines_measured_both_times_count(build, spec):
+    flat = {"A": 0, "B": 0, "C": 0}
+
+    c = change(build, spec, flat | {"brake": [60, 0, 0]}, flat | {"brake": [None, 0, 0]})
+
+    assert c.brakes[Side.LEFT].value == 0
+
+
+def test_a_row_not_measured_twice_has_no_change(build, spec):
+    c = change(build, spec, AS_FOUND, {"A": 0, "B": 0})
+
+    assert list(c.rows_mm) == ["A", "B"]
+    assert c.pitch.why_not is WhyNot.TOO_FEW_STATIONS
+    assert c.pitch.expectation is Expectation.NOT_ASSESSED
+    assert c.speed is None
+
+
+def test_different_stations_before_and_after_are_not_compared(build, spec):
+    half, other = [0, 0, 0, 0, None, None], [None, None, 0, 0, 0, 0]
+
+    c = change(build, spec, {"A": half, "B": 0, "C": 0}, {"A": other, "B": 0, "C": 0})
+
+    assert c.pitch.why_not is WhyNot.TOO_FEW_STATIONS
+    assert c.bands[Band.MIDDLE].value is not None
+
+
+def test_without_an_after_measurement_there_is_no_change(build, spec):
+    assert change(build, spec, AS_FOUND, None) is None
+
+
+@pytest.mark.parametrize(
+    ("spec_n", "before_n", "after_n"), [(50, 50, 100), (50, 100, 50), (None, 50, 100)]
+)
+def test_another_measuring_load_blocks_what_is_said_of_the_change(build, spec_n, before_n, after_n):
+    spec = build.specification(
+        build.three_rows, 6, {"brake": 3}, trailing_edge_m=2.4, tension_n=spec_n
+    )
+
+    c = change(
+        build,
+        spec,
+        build.measurement(spec, AS_FOUND, tension_n=before_n),
+        build.measurement(spec, AS_LEFT, tension_n=after_n),
+    )
+
+    for effect in (c.pitch, c.twist, c.symmetry_angle, *c.bands.values(), *c.brakes.values()):
+        assert effect.why_not is WhyNot.LOAD_DIFFERS
+    assert c.speed is None
+    assert c.lines_mm
+
+
+def test_a_change_of_symmetry_is_right_minus_left(build, spec):
+    after = build.measurement(
+        spec, left={"A": 0, "B": 0, "C": 0}, right={"A": 0, "B": -10, "C": -20}
+    )
+
+    c = change(build, spec, {"A": 0, "B": 0, "C": 0}, after)
+
+    assert c.symmetry_angle.value == pytest.approx(0.8814, abs=1e-3)
