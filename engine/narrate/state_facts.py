@@ -1,0 +1,229 @@
+"""Facts about the wing as measured once: as it came, or as it leaves."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from trimscribe.model.findings import (
+    BrakeFinding,
+    Effect,
+    Expectation,
+    LineFinding,
+    State,
+    Verdict,
+)
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
+
+__all__ = ["ABSENT", "StateFacts", "seen", "state_facts", "strongest", "way"]
+
+_BRAKES = (BRAKE, BRAKE_MAIN)
+_ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
+
+
+@dataclass(frozen=True)
+class StateFacts:
+    """One state in plain values; rules.yaml tells what each means.
+
+    An expectation reads "none", "possible", "expected" or "not_assessed", a verdict "pass",
+    "conditional_pass", "conditional_fail", "fail", "not_assessed" or "not_applicable". Sizes carry
+    no sign; the fact ending in `_way` or `_side` tells the direction. None = not known.
+    """
+
+    measured: bool = False
+    load_differs: bool = False
+    load_unknown: bool = False
+    lines: str = "not_assessed"
+    judged: int = 0
+    outside: int = 0
+    missing: int = 0
+    outside_lines: tuple[tuple[str, str], ...] = ()
+    outside_worst_mm: float | None = None
+    limit_mm: float | None = None
+    offset_mm: float | None = None
+    pitch: str = "not_assessed"
+    pitch_way: str = ""
+    pitch_deg: float | None = None
+    pitch_u_deg: float | None = None
+    pitch_threshold_deg: float | None = None
+    twist: str = "not_assessed"
+    twist_way: str = ""
+    twist_deg: float | None = None
+    turn: str = "not_assessed"
+    turn_side: str = ""
+    turn_deg: float | None = None
+    turn_mm: float | None = None
+    bent: str = "not_assessed"
+    bent_row: str = ""
+    bent_mm: float | None = None
+    speed_low: float | None = None
+    speed_high: float | None = None
+    speed_base: float | None = None
+    speed_assumed: bool = False
+    brakes: str = "not_assessed"
+    brakes_measured: bool = False
+    brake_long: str = "not_assessed"
+    brake_short: str = "not_assessed"
+    brake_uneven: str = "not_assessed"
+    brake_uneven_mm: float | None = None
+    brake_longer_side: str = ""
+    brake_left_mm: float | None = None
+    brake_right_mm: float | None = None
+    free_travel_low: bool = False
+    free_travel_mm: float | None = None
+    free_travel_side: str = ""
+    free_travel_estimated: bool = False
+    risers: str = "not_assessed"
+    risers_judged: int = 0
+    risers_outside: int = 0
+
+
+ABSENT = StateFacts()
+
+
+def seen(effect: Effect | None) -> str:
+    """The expectation of an effect in one word; an effect without a value was not assessed."""
+    if effect is None or effect.value is None:
+        return "not_assessed"
+    return effect.expectation.name.lower()
+
+
+def way(value: float | None, plus: str, minus: str) -> str:
+    """Which way a signed value points; empty when it points nowhere."""
+    return "" if not value else plus if value > 0 else minus
+
+
+def strongest(effects: Iterable[Effect | None]) -> Effect | None:
+    """The effect a pilot is most likely to notice, the larger of two alike; None without any."""
+    known = [e for e in effects if e is not None and e.value is not None and _rank(e) >= 0]
+    return max(known, key=lambda e: (_rank(e), abs(e.value or 0.0)), default=None)
+
+
+def _rank(effect: Effect) -> int:
+    return _ORDER.index(effect.expectation) if effect.expectation in _ORDER else -1
+
+
+def state_facts(state: State | None) -> StateFacts:
+    """Facts of one state; all "not assessed" when there is none."""
+    if state is None:
+        return ABSENT
+    lines = [x for x in state.lines if x.point.group not in _BRAKES]
+    outside = sorted(
+        (x for x in lines if x.verdict is Verdict.FAIL and x.relative_mm is not None),
+        key=lambda x: -abs(x.relative_mm or 0.0),
+    )
+    judged = [x for x in lines if x.relative_mm is not None and x.tolerance_mm is not None]
+    pitch, twist = state.pitch.wing, state.pitch.twist
+    turn, side = _turn(state)
+    bent_row, bent = _bent(state)
+    travel = [b.travel_change for b in state.brakes.values() if b.travel_change.value is not None]
+    uneven = state.brake_difference
+    tight = _tightest(state.brakes.values())
+    risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
+    speed = state.speed
+    return StateFacts(
+        measured=any(x.measured_mm is not None for x in lines),
+        load_differs=state.comparable_load is Verdict.FAIL,
+        load_unknown=state.comparable_load is Verdict.NOT_ASSESSED,
+        lines=state.verdict.name.lower(),
+        judged=len(judged),
+        outside=len(outside),
+        missing=sum(x.measured_mm is None for x in lines),
+        outside_lines=tuple((_line_name(x), x.side.value) for x in outside),
+        outside_worst_mm=outside[0].relative_mm if outside else None,
+        limit_mm=_one({x.tolerance_mm for x in judged}),
+        offset_mm=state.offset.value_mm if state.offset else None,
+        pitch=seen(pitch),
+        pitch_way=way(pitch.value, "up", "down"),
+        pitch_deg=None if pitch.value is None else abs(pitch.value),
+        pitch_u_deg=2 * pitch.u,
+        pitch_threshold_deg=pitch.threshold,
+        twist=seen(twist),
+        twist_way=way(twist.value, "up", "down"),
+        twist_deg=None if twist.value is None else abs(twist.value),
+        turn=seen(turn),
+        turn_side=side,
+        turn_deg=_size(state.symmetry.angle),
+        turn_mm=_size(state.symmetry.all_lines),
+        bent=seen(bent),
+        bent_row=bent_row,
+        bent_mm=bent.value if bent else None,
+        speed_low=min(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
+        speed_high=max(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
+        speed_base=speed.base_km_h if speed else None,
+        speed_assumed=bool(speed and speed.assumed),
+        brakes=state.brake_verdict.name.lower(),
+        brakes_measured=bool(travel),
+        brake_long=_one_way(travel, 1),
+        brake_short=_one_way(travel, -1),
+        brake_uneven=seen(uneven),
+        brake_uneven_mm=_size(uneven),
+        brake_longer_side=way(uneven.value, Side.RIGHT.value, Side.LEFT.value),
+        brake_left_mm=_travel(state, Side.LEFT),
+        brake_right_mm=_travel(state, Side.RIGHT),
+        free_travel_low=any(b.below_minimum for b in state.brakes.values()),
+        free_travel_mm=tight.free_travel_mm if tight else None,
+        free_travel_side=tight.side.value if tight else "",
+        free_travel_estimated=bool(tight and tight.estimated),
+        risers=state.riser_verdict.name.lower(),
+        risers_judged=sum(r.tolerance_mm is not None for r in risers),
+        risers_outside=sum(r.verdict is Verdict.FAIL for r in risers),
+    )
+
+
+def _line_name(line: LineFinding) -> str:
+    # "stabilo2" reads as two words; a row's point reads as the trade writes it, "A3".
+    group, number = line.point.group, line.point.number
+    return f"{group} {number}" if group == STABILO else f"{group}{number}"
+
+
+def _one(values: set[float | None]) -> float | None:
+    return next(iter(values)) if len(values) == 1 else None
+
+
+def _size(effect: Effect) -> float | None:
+    return None if effect.value is None else abs(effect.value)
+
+
+def _one_way(travel: list[Effect], sign: int) -> str:
+    """How surely a brake is long (+) or short (-) against the line set; on one side is enough."""
+    if not travel:
+        return "not_assessed"
+    strong = strongest(e for e in travel if (e.value or 0.0) * sign > 0)
+    return seen(strong) if strong else "none"
+
+
+def _travel(state: State, side: Side) -> float | None:
+    brake = state.brakes.get(side)
+    return brake.travel_change.value if brake else None
+
+
+def _tightest(brakes: Iterable[BrakeFinding]) -> BrakeFinding | None:
+    known = [b for b in brakes if b.free_travel_mm is not None]
+    return min(known, key=lambda b: b.free_travel_mm or 0.0, default=None)
+
+
+def _turn(state: State) -> tuple[Effect | None, str]:
+    """The turn tendency and its side.
+
+    A wing turns to the side whose half is more nose up, and to the side whose lines are all short.
+    Where the two point to different sides, no side is named.
+    """
+    angle, lines = state.symmetry.angle, state.symmetry.all_lines
+    sides = {
+        side
+        for effect, side in (
+            (angle, way(angle.value, Side.RIGHT.value, Side.LEFT.value)),
+            (lines, way(lines.value, Side.LEFT.value, Side.RIGHT.value)),
+        )
+        if side and seen(effect) in ("possible", "expected")
+    }
+    # A turn is not ruled out by one of two measures alone.
+    known = [e for e in (angle, lines) if e.value is not None]
+    strong = strongest(known)
+    return strong, sides.pop() if len(sides) == 1 else ""
+
+
+def _bent(state: State) -> tuple[str, Effect | None]:
+    """The row that lies furthest from the straight line through all rows."""
+    strong = strongest(state.residuals.values())
+    row = next((name for name, e in state.residuals.items() if e is strong), "")
+    return row, strong
