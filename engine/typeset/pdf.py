@@ -1,0 +1,83 @@
+"""The PDF output: PDF/A-3a and PDF/UA-1, or an error that says what is wrong and where."""
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+
+import typst
+
+from trimscribe.errors import Fault, Mark, Severity, TypesetError
+from trimscribe.model.document import Document
+from trimscribe.model.report import Report
+from trimscribe.typeset.compiler import compile_pdf
+from trimscribe.typeset.text import missing_texts, pdf_pages
+
+__all__ = ["output"]
+
+# The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
+_PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
+
+
+@dataclass(frozen=True)
+class PdfOutput:
+    """Sets a document as an archival, accessible PDF."""
+
+    contract: int = 1
+    name: str = "pdf"
+    suffix: str = ".pdf"
+
+    def make(self, document: Document) -> Report:
+        """Return the PDF; raises TypesetError when it does not set or lacks a required text."""
+        files = {**document.files, "main.typ": document.main.encode()}
+        files |= {f"attached/{item.name}": item.data for item in document.attachments}
+        midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
+        try:
+            data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
+        except typst.TypstError as error:
+            raise TypesetError(_fault(error, document)) from None
+        pages = pdf_pages(data)
+        if lost := missing_texts(pages, document.required):
+            raise TypesetError(
+                [
+                    Fault(
+                        "required-text-missing",
+                        f"The finished report does not show “{text}”.",
+                        hint="A theme may restyle and move this text, never leave it out.",
+                    )
+                    for text in lost
+                ]
+            )
+        return Report(
+            data=data,
+            suffix=self.suffix,
+            media_type="application/pdf",
+            pages=len(pages),
+            warnings=tuple(
+                Fault("typesetting-warning", text, severity=Severity.WARNING) for text in warnings
+            ),
+        )
+
+
+def _fault(error: typst.TypstError, document: Document) -> Fault:
+    """Say where in the theme the trouble is; the diagnostic's own paths stay inside."""
+    hint = " ".join(error.hints)
+    for place in _PLACE.finditer(error.diagnostic):
+        name = next((f for f in document.origins if place["file"].endswith(f)), None)
+        if name is not None:
+            return Fault("does-not-set", error.message, _origin(document, name, place), hint)
+    return Fault("does-not-set", error.message, hint=hint)
+
+
+def _origin(document: Document, name: str, place: re.Match[str]) -> Mark:
+    """The template line that gave a line of Typst: the line itself, where it is unchanged."""
+    template = document.origins[name]
+    made = document.files.get(name, b"").decode().splitlines()
+    line = int(place["line"])
+    text = made[line - 1] if 0 < line <= len(made) else ""
+    written = template.source.splitlines()
+    if text.strip() and text in written:
+        return Mark(template.file, written.index(text) + 1, int(place["column"]), source=text)
+    return Mark(template.file, source=text)
+
+
+output = PdfOutput()
