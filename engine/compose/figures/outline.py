@@ -1,0 +1,83 @@
+"""The wing's outline from above, drawn from the specification where it has span and chord."""
+
+from dataclasses import dataclass
+
+from trimscribe.compose.canvas import XY
+from trimscribe.model.wing import BRAKE_MAIN, LineGroup, Point, Side, Specification
+
+__all__ = ["Outline"]
+
+_TOP = 14.0
+_SWEEP = 0.42  # share of the chord that stays in line along the span
+_ASPECT = 5.0  # span over centre chord when the specification gives no span: a common figure
+_SPAN_SHARE = 0.955  # the outermost attachment stands a little inside the tip
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Turns points of the specification into places on a sheet `width` wide, in points."""
+
+    width: float
+    height: float
+    chord: float
+    rows: tuple[LineGroup, ...]
+    taper: tuple[float, ...]
+    trailing_edge_m: float
+
+    @classmethod
+    def of(cls, spec: Specification, width: float) -> "Outline | None":
+        """Build the outline; None when no row has chordwise positions."""
+        rows = tuple(row for row in spec.rows if row.chord_m)
+        if not rows:
+            return None
+        rear = rows[-1]
+        root_m = spec.trailing_edge_m or rear.chord_m[0] / 0.66
+        taper = tuple(x / rear.chord_m[0] for x in rear.chord_m)
+        span_m = spec.span_m or root_m * _ASPECT
+        # A flat wing drawn to scale leaves no room for numbers: the chord is drawn fuller.
+        chord = min(max(width * root_m / span_m, width * 0.24), 150.0)
+        return cls(width, chord + _TOP + 6, chord, rows, taper, root_m)
+
+    def place(self, point: Point, side: Side) -> XY | None:
+        """Where a point lies on the sheet; the main brake line at the trailing edge, half way."""
+        if point.group == BRAKE_MAIN:
+            return self._at(side, 0.5, 0.93)
+        row = next((row for row in self.rows if row.name == point.group), None)
+        if row is None or not 1 <= point.number <= len(row.chord_m):
+            return None
+        station = _station(point.number, len(row.chord_m))
+        taper = self._taper(station)
+        share = row.chord_m[point.number - 1] / (self.trailing_edge_m * taper)
+        return self._at(side, station, min(share, 0.97))
+
+    def border(self) -> list[XY]:
+        """The closed outline, from the left tip along the front and back along the rear."""
+        stations = [i / 20 for i in range(21)]
+        front = [self._at(Side.LEFT, s, 0.0) for s in reversed(stations)]
+        front += [self._at(Side.RIGHT, s, 0.0) for s in stations[1:]]
+        rear = [self._at(Side.RIGHT, s, 1.0) for s in reversed(stations)]
+        rear += [self._at(Side.LEFT, s, 1.0) for s in stations[1:]]
+        return front + rear
+
+    def _at(self, side: Side, station: float, share: float) -> XY:
+        chord = self.chord * self._taper(station)
+        front = _TOP + (self.chord - chord) * _SWEEP
+        reach = station * (self.width / 2 - 2)
+        x = self.width / 2 + (reach if side is Side.RIGHT else -reach)
+        return x, front + share * chord
+
+    def _taper(self, station: float) -> float:
+        """Chord at a station as a share of the centre chord, straight between attachments."""
+        n = len(self.taper)
+        stations = [0.0, *(_station(i + 1, n) for i in range(n)), 1.0]
+        tip = max(self.taper[-1] - (self.taper[-2] - self.taper[-1]) if n > 1 else 0.5, 0.12) * 0.75
+        values = [1.0, *self.taper, tip]
+        for left, right, a, b in zip(stations, stations[1:], values, values[1:], strict=False):
+            if station <= right:
+                return a + (b - a) * ((station - left) / (right - left) if right > left else 0)
+        return values[-1]
+
+
+def _station(number: int, points: int) -> float:
+    """Share of the half span of the nth of `points` attachments, evenly spread."""
+    return (number - 0.5) / points * _SPAN_SHARE

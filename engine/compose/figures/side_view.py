@@ -1,0 +1,153 @@
+"""Side view: the wing's pitch before and now over the same lines, drawn larger than it is."""
+
+import math
+from dataclasses import dataclass
+
+from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.contracts import View
+from trimscribe.model.document import Figure
+from trimscribe.model.wing import Specification
+
+__all__ = ["figure"]
+
+_HEIGHT = 150.0
+_CHORD = 200.0  # points
+_LEADING_EDGE: XY = (112.0, 46.0)
+_BELOW = 96.0  # from the chord down to where the lines meet
+_FACTORS = (20, 15, 10, 5, 3, 2, 1)
+_MOST_DEG = 9.0  # a drawn tilt beyond this looks like a fall
+_GAP = 26.0  # between the two labels
+
+
+@dataclass(frozen=True)
+class SideView:
+    """Draws the profile dashed as it came and solid as it leaves."""
+
+    contract: int = 1
+    name: str = "side_view"
+
+    def draw(self, view: View) -> Figure | None:
+        """Return the drawing, or None when no pitch was assessed."""
+        before, now = view.findings.before, view.findings.now
+        spec = view.job.specification
+        if before is None or now is None or spec is None:
+            return None
+        angles = [s.pitch.wing.value for s in (before, now)]
+        first, last = angles
+        if last is None:
+            return None
+        retrimmed = view.findings.after is not None and first is not None
+        factor = _factor([a for a in angles if a is not None])
+        sheet = Canvas(view.width_pt, _HEIGHT, view.ink.font)
+        ink = view.ink
+
+        chord_line = _LEADING_EDGE[1]
+        end = _LEADING_EDGE[0] + _CHORD
+        sheet.line(
+            [(_LEADING_EDGE[0] - 14, chord_line), (end + 8, chord_line)], ink.rule, 0.6, (1.5, 2)
+        )
+        _flight_arrow(sheet, view)
+        labels: list[tuple[float, str, str, str]] = []
+        if retrimmed and first is not None:
+            tail = _wing(sheet, spec, first * factor, ink.before, "", (3, 2))
+            labels.append(
+                (tail, ink.before_text, view.statements.labels["before"], _say(view, first))
+            )
+        tail = _wing(sheet, spec, last * factor, ink.after, ink.wash, ())
+        key = "now" if retrimmed else "side_view_measured"
+        labels.append((tail, ink.after, view.statements.labels[key], _say(view, last)))
+        for y, (_, colour, title, words) in zip(_spread(labels), labels, strict=True):
+            sheet.text(end + 18, y, title, 8, colour, bold=True)
+            sheet.text(end + 18, y + 10, words, 8, colour)
+        caption = view.statements.label("side_view_caption", factor=factor)
+        alt = " ".join(f"{title}: {words}." for _, _, title, words in labels)
+        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, f"{alt} {caption}")
+
+
+def _factor(angles: list[float]) -> int:
+    largest = max(abs(a) for a in angles)
+    return next((f for f in _FACTORS if largest * f <= _MOST_DEG), 1)
+
+
+def _say(view: View, angle: float) -> str:
+    """The angle in words; what rounds to nothing is on the specified angle."""
+    text = view.formats.number(abs(angle), 1)
+    if text == view.formats.number(0, 1):
+        return view.statements.labels["on_specified_angle"]
+    return view.statements.label("nose_up_by" if angle > 0 else "nose_down_by", angle=text)
+
+
+def _spread(labels: list[tuple[float, str, str, str]]) -> list[float]:
+    """Label heights near their wing's trailing edge, far enough apart to read."""
+    heights = [y for y, *_ in labels]
+    if len(heights) == 2 and abs(heights[0] - heights[1]) < _GAP:
+        middle = sum(heights) / 2
+        sign = 1 if heights[0] >= heights[1] else -1
+        heights = [middle + sign * _GAP / 2, middle - sign * _GAP / 2]
+    return heights
+
+
+def _wing(
+    sheet: Canvas,
+    spec: Specification,
+    drawn_deg: float,
+    colour: str,
+    fill: str,
+    dash: tuple[float, ...],
+) -> float:
+    """Draw profile and lines turned nose up by `drawn_deg`; return the trailing edge's height."""
+    chord_m = spec.trailing_edge_m or _chord_from_rows(spec)
+    feet = (_LEADING_EDGE[0] + 0.33 * _CHORD, _LEADING_EDGE[1] + _BELOW)
+    turn = math.radians(drawn_deg)
+    pivot = (_LEADING_EDGE[0] + 0.33 * _CHORD, _LEADING_EDGE[1])
+
+    def placed(share: float, up: float) -> XY:
+        # Nose up: the leading edge rises and the trailing edge sinks about the pivot.
+        x, y = _LEADING_EDGE[0] + share * _CHORD - pivot[0], -up * _CHORD
+        return (
+            pivot[0] + x * math.cos(turn) - y * math.sin(turn),
+            pivot[1] + x * math.sin(turn) + y * math.cos(turn),
+        )
+
+    lines = []
+    for row in spec.rows:
+        if row.chord_m:
+            share = min(row.chord_m[0] / chord_m, 1.0)
+            lines.append([placed(share, -_thickness(share) * 0.35), feet])
+    sheet.lines(lines, colour, 0.7, dash)
+    sheet.line([placed(*p) for p in _profile()], colour, 1.2, dash, fill=fill, close=True)
+    sheet.marks([feet], "dot", 5, colour, fill=colour)
+    return placed(1.0, 0.0)[1]
+
+
+def _chord_from_rows(spec: Specification) -> float:
+    """Without a trailing edge the last row stands at about two thirds of the chord."""
+    return max((row.chord_m[0] for row in spec.rows if row.chord_m), default=1.0) / 0.66
+
+
+def _thickness(share: float) -> float:
+    """NACA four-digit thickness of a 17 % profile, as a share of the chord (NACA report 460)."""
+    x = share
+    return (
+        5
+        * 0.17
+        * (0.2969 * math.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4)
+    )
+
+
+def _profile() -> list[XY]:
+    """Outline as (share of chord, height): fuller above than below, as a paraglider's is."""
+    shares = [(1 - math.cos(math.pi * i / 24)) / 2 for i in range(25)]
+    upper = [(s, _thickness(s) * 1.15) for s in shares]
+    lower = [(s, -_thickness(s) * 0.35) for s in reversed(shares)]
+    return upper + lower[1:]
+
+
+def _flight_arrow(sheet: Canvas, view: View) -> None:
+    y = _LEADING_EDGE[1]
+    ink = view.ink
+    sheet.text(14, y - 6, view.statements.labels["flight_direction"], 7.5, ink.quiet)
+    sheet.lines([[(76, y), (14, y)], [(19, y - 3), (14, y), (19, y + 3)]], ink.quiet, 0.8)
+
+
+figure = SideView()

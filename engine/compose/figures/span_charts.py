@@ -1,0 +1,197 @@
+"""Span charts: every line of every row from the left tip over the centre to the right tip.
+
+Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
+outside it is ringed and labelled. All rows share one scale; each takes only the height it needs.
+"""
+
+from dataclasses import dataclass
+
+from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.contracts import View
+from trimscribe.model.document import Figure
+from trimscribe.model.findings import LineFinding, State, Verdict
+from trimscribe.model.wing import LineGroup, Side
+
+__all__ = ["figure"]
+
+_LEFT = 62.0  # room for row names and the scale
+_TITLE = 15.0
+_MARGIN_MM = 2.5
+_PAGE = 470.0  # all charts together stay below this height
+
+
+@dataclass(frozen=True)
+class _Panel:
+    row: LineGroup
+    before: tuple[LineFinding, ...]
+    now: tuple[LineFinding, ...]
+    tolerance: float | None
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class SpanCharts:
+    """Draws one chart per row on one sheet."""
+
+    contract: int = 1
+    name: str = "span_charts"
+
+    def draw(self, view: View) -> Figure | None:
+        """Return the charts, or None when no row was measured."""
+        spec, now = view.job.specification, view.findings.now
+        if spec is None or now is None:
+            return None
+        before = view.findings.before if view.findings.after is not None else None
+        panels = [_panel(row, before, now) for row in spec.rows]
+        panels = [p for p in panels if p.before or p.now]
+        if not panels:
+            return None
+        span = sum(p.high - p.low for p in panels)
+        per_mm = min(2.4, (_PAGE - _TITLE * len(panels)) / span)
+        height = span * per_mm + _TITLE * len(panels) + 22
+        sheet = Canvas(view.width_pt, height, view.ink.font)
+        top = 0.0
+        for number, panel in enumerate(panels):
+            _draw(sheet, view, panel, top + _TITLE, per_mm, first=number == 0)
+            top += _TITLE + (panel.high - panel.low) * per_mm
+        _span_axis(sheet, view, max(len(p.row.lengths_mm) for p in panels), top + 12)
+        return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
+
+
+def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:
+    def measured(state: State | None) -> tuple[LineFinding, ...]:
+        lines = state.lines if state else ()
+        return tuple(x for x in lines if x.point.group == row.name and x.relative_mm is not None)
+
+    first, last = measured(before), measured(now)
+    tolerance = next((x.tolerance_mm for x in (*last, *first)), None)
+    values = [x.relative_mm for x in (*first, *last) if x.relative_mm is not None]
+    reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
+    return _Panel(row, first, last, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM)
+
+
+def _draw(
+    sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float, *, first: bool
+) -> None:
+    ink, labels = view.ink, view.statements.labels
+    right = view.width_pt
+
+    def y(mm: float) -> float:
+        return top + (panel.high - mm) * per_mm
+
+    def at(line: LineFinding) -> XY:
+        return _x(line, panel, view), y(line.relative_mm or 0.0)
+
+    sheet.text(
+        0,
+        y(0) + 3,
+        view.statements.label("row_lines", row=panel.row.name),
+        8.5,
+        ink.text,
+        bold=True,
+    )
+    sheet.line([(_LEFT, y(0)), (right, y(0))], ink.text, 0.6)
+    ticks = [0.0]
+    if panel.tolerance:
+        ticks += [panel.tolerance, -panel.tolerance]
+        edges = [[(_LEFT, y(mm)), (right, y(mm))] for mm in ticks[1:]]
+        sheet.lines(edges, ink.quiet, 0.6, (3, 2))
+    if first:
+        sheet.text(
+            right,
+            y(panel.tolerance or 0) - 4,
+            labels["longer_than_specified"],
+            7,
+            ink.quiet,
+            "right",
+        )
+        sheet.text(
+            right,
+            y(-(panel.tolerance or 0)) + 9,
+            labels["shorter_than_specified"],
+            7,
+            ink.quiet,
+            "right",
+        )
+    for mm in ticks:
+        sheet.text(
+            _LEFT - 5, y(mm) + 2.5, view.formats.number(mm, 0, sign=True), 7, ink.quiet, "right"
+        )
+
+    size = _mark_size(panel, view)
+    then = {(x.side, x.point): x for x in panel.before}
+    stems = [[at(then[x.side, x.point]), at(x)] for x in panel.now if (x.side, x.point) in then]
+    sheet.lines(stems, ink.quiet, 0.5)
+    sheet.marks([at(x) for x in panel.before], "diamond", size, ink.before, fill=ink.paper)
+    sheet.marks([at(x) for x in panel.now], "dot", size, ink.after, fill=ink.after)
+    outside = [x for x in panel.now if x.verdict is Verdict.FAIL]
+    left_outside = [x for x in panel.before if x.verdict is Verdict.FAIL]
+    sheet.marks([at(x) for x in (*left_outside, *outside)], "ring", size + 4.5, ink.outside)
+    _values(sheet, view, [(at(x), x.relative_mm or 0.0) for x in (*outside, *left_outside)], size)
+
+
+def _values(sheet: Canvas, view: View, ringed: list[tuple[XY, float]], size: float) -> None:
+    """Label what is ringed, the furthest first, and skip a label that would cover another."""
+    taken: list[tuple[float, float, float]] = []
+    for (x, y), mm in sorted(ringed, key=lambda r: (-abs(r[1]), r[0])):
+        text = view.formats.number(mm, 0, sign=True)
+        half = len(text) * 2.2
+        # Beside the ring, on the side with room: never above or below, where stems run.
+        for left in (x + size / 2 + 4 + half, x - size / 2 - 4 - half):
+            free = all(abs(left - tx) > half + th or abs(y - ty) > 8 for tx, ty, th in taken)
+            clear = all(
+                abs(left - rx) > half + size or abs(y - ry) > size + 3
+                for (rx, ry), _ in ringed
+                if (rx, ry) != (x, y)
+            )
+            if free and clear and left - half > _LEFT and left + half < view.width_pt:
+                sheet.text(left, y + 2.5, text, 7, view.ink.outside, "center", bold=True)
+                taken.append((left, y, half))
+                break
+
+
+def _x(line: LineFinding, panel: _Panel, view: View) -> float:
+    """Left tip at the left edge, centre in the middle with a gap, right tip at the right edge."""
+    n = len(panel.row.lengths_mm)
+    middle = (_LEFT + view.width_pt) / 2
+    reach = (view.width_pt - _LEFT) / 2 - 10
+    offset = (line.point.number - 0.25) / (n - 0.25) * reach
+    return middle - offset if line.side is Side.LEFT else middle + offset
+
+
+def _mark_size(panel: _Panel, view: View) -> float:
+    gap = (view.width_pt - _LEFT) / 2 / len(panel.row.lengths_mm)
+    return max(1.4, min(4.6, gap * 0.5))
+
+
+def _span_axis(sheet: Canvas, view: View, points: int, y: float) -> None:
+    ink, labels = view.ink, view.statements.labels
+    middle = (_LEFT + view.width_pt) / 2
+    sheet.text(_LEFT, y, labels["left_tip"], 7.5, ink.quiet)
+    sheet.text(middle, y, labels["centre"], 7.5, ink.quiet, "center")
+    sheet.text(view.width_pt, y, labels["right_tip"], 7.5, ink.quiet, "right")
+
+
+def _alt(view: View, panels: list[_Panel]) -> str:
+    """What the charts show, row by row: how many lines, the range, what is outside."""
+    parts = []
+    for panel in panels:
+        name = view.statements.label("row_lines", row=panel.row.name)
+        for key, lines in (("before", panel.before), ("now", panel.now)):
+            values = [x.relative_mm for x in lines if x.relative_mm is not None]
+            if values:
+                parts.append(
+                    view.statements.label(
+                        "chart_alt",
+                        row=name,
+                        state=view.statements.labels[key],
+                        low=view.formats.number(min(values), 0, sign=True),
+                        high=view.formats.number(max(values), 0, sign=True),
+                        outside=sum(x.verdict is Verdict.FAIL for x in lines),
+                    )
+                )
+    return " ".join(parts)
+
+
+figure = SpanCharts()

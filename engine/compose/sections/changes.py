@@ -1,0 +1,59 @@
+"""What was changed: plan view, one row per adjusted line, replaced parts."""
+
+from dataclasses import dataclass
+
+from trimscribe.contracts import SectionView, View
+from trimscribe.model.findings import LedgerEntry, Verdict
+from trimscribe.model.statements import Place
+
+__all__ = ["section"]
+
+
+@dataclass(frozen=True)
+class Changes:
+    """Adjustments and replacements; left out when there were none."""
+
+    contract: int = 1
+    name: str = "changes"
+    template: str = "changes.typ.j2"
+
+    def view(self, view: View) -> SectionView | None:
+        """Values for the tables."""
+        ledger, replaced = view.findings.ledger, view.job.replacements
+        if not ledger and not replaced:
+            return None
+        labels = view.statements.labels
+        return SectionView(
+            values={
+                "title": labels["what_we_changed"],
+                "caption": labels["plan_view_caption"],
+                "head": [
+                    labels[k] for k in ("line", "side", "change", "expected", "measured", "agrees")
+                ],
+                "rows": [_row(view, entry) for entry in ledger],
+                "replaced_title": labels["replaced"],
+                "replaced_head": [labels[k] for k in ("part", "side", "reason")],
+                "replaced": [
+                    [r.part, labels[r.side.value] if r.side else "–", r.reason] for r in replaced
+                ],
+                "sentences": [s.text for s in view.statements.at(Place.CHANGES)],
+            },
+            figures=("plan_view",),
+        )
+
+
+def _row(view: View, entry: LedgerEntry) -> list[str]:
+    labels, number = view.statements.labels, view.formats.number
+    loops = f"{entry.loop_before} → {entry.loop_after}" if entry.loop_after else ""
+    agrees = {Verdict.PASS: labels["yes"], Verdict.FAIL: labels["no"]}
+    return [
+        labels["brake_main"] if entry.line == "brake_main" else entry.line,
+        labels[entry.side.value],
+        "; ".join(part for part in (loops, entry.remark) if part) or labels["length_changed"],
+        number(entry.expected_mm, 0, sign=True),
+        number(entry.measured_mm, 0, sign=True),
+        agrees.get(entry.verdict, labels["not_assessed"]),
+    ]
+
+
+section = Changes()

@@ -1,0 +1,147 @@
+"""Themes: found by name or folder, joined with parents and the workshop's brand to one look."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from trimscribe.compose.colour import contrast
+from trimscribe.compose.templates import Templates
+from trimscribe.compose.theme_files import ThemeFolder, read_folder
+from trimscribe.contracts import Ink
+from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.model.job import Workshop
+from trimscribe.registry import Registry
+
+__all__ = ["Look", "resolve"]
+
+# These may be restyled and moved; a report without them is not safe to hand out.
+REQUIRED_SECTIONS = ("letter", "cautions", "record")
+_LEAST = {  # contrast on the background, WCAG 2.2: 1.4.3 for text, 1.4.11 for graphics
+    **dict.fromkeys(("text", "quiet", "before_text", "after", "outside", "accent"), 4.5),
+    "before": 3.0,
+}
+_SMALLEST_PT = 8.0  # body text below this is no longer read on paper
+_MOST_PARENTS = 8
+_PAPER_WIDTH_MM = {"a4": 210.0, "us-letter": 215.9}
+
+
+@dataclass(frozen=True)
+class Look:
+    """A theme with its parents and the workshop's brand: all about how a report looks."""
+
+    name: str
+    tokens: Mapping[str, Any]
+    sections: tuple[str, ...]
+    templates: Templates
+    fonts: tuple[Path, ...]
+
+    @property
+    def ink(self) -> Ink:
+        """The colours and family that figures draw with."""
+        names = ("text", "quiet", "rule", "before", "before_text", "after", "outside", "accent")
+        colours = {name: self.tokens[name] for name in names}
+        return Ink(
+            **colours,
+            paper=self.tokens["background"],
+            wash=self.tokens["wash"],
+            font=self.tokens["font"],
+        )
+
+    @property
+    def width_pt(self) -> float:
+        """Width of the text in points."""
+        margins = 2 * float(self.tokens["margin_x_mm"])
+        return (_PAPER_WIDTH_MM[self.tokens["paper"]] - margins) * 72 / 25.4
+
+
+def resolve(theme: str, workshop: Workshop, registry: Registry) -> Look:
+    """Join theme, parents and brand to one look.
+
+    `theme` is a name or a folder; empty means the workshop's, else base. What comes first wins:
+    the workshop's accent and paper, the theme, its parents. Raises ThemeError or PluginError.
+    """
+    chain = _chain(theme or workshop.theme or "base", registry)
+    tokens: dict[str, Any] = {}
+    sections: tuple[str, ...] = ()
+    for folder in reversed(chain):
+        tokens |= folder.file.tokens
+        sections = folder.file.sections or sections
+    brand = {"accent": workshop.accent, "paper": workshop.paper}
+    tokens |= {name: value for name, value in brand.items() if value}
+    templates = Templates(
+        {folder.file.name: folder.templates for folder in chain},
+        {folder.file.name: folder.shown for folder in chain},
+    )
+    look = Look(
+        chain[0].file.name,
+        tokens,
+        sections,
+        templates,
+        tuple(folder.fonts for folder in chain if folder.fonts),
+    )
+    if faults := [*_missing(look, chain[0]), *_unreadable(look, chain)]:
+        raise ThemeError(faults)
+    templates.check()
+    return look
+
+
+def _chain(theme: str, registry: Registry) -> list[ThemeFolder]:
+    """The theme and its parents, child first."""
+    chain: list[ThemeFolder] = []
+    seen: set[str] = set()
+    while theme:
+        folder, shown = _place(theme, chain, registry)
+        read = read_folder(folder, shown)
+        if read.file.name in seen or len(chain) >= _MOST_PARENTS:
+            trail = " → ".join([*(f.file.name for f in chain), read.file.name])
+            raise ThemeError(
+                Fault("theme-circle", f"This theme extends itself: {trail}.", Mark(shown))
+            )
+        seen.add(read.file.name)
+        chain.append(read)
+        theme = read.file.extends
+    return chain
+
+
+def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Path, str]:
+    """Folder of a theme and its name for people; a folder wins over a name."""
+    if not chain and Path(theme).is_dir():
+        return Path(theme), theme.rstrip("/\\")
+    return registry.get("themes", theme).folder, theme
+
+
+def _missing(look: Look, theme: ThemeFolder) -> Iterator[Fault]:
+    for name in REQUIRED_SECTIONS:
+        if name not in look.sections:
+            yield Fault(
+                "theme-lacks-section",
+                f"The theme leaves out the section “{name}”, which every report must have.",
+                theme.file.marks.get(("sections",), Mark(theme.shown)),
+                f"Add {name} to `sections`; it may stand anywhere.",
+            )
+
+
+def _unreadable(look: Look, chain: list[ThemeFolder]) -> Iterator[Fault]:
+    def mark(name: str) -> Mark | None:
+        """The place of a token: the nearest theme that sets it, else the workshop's brand."""
+        found = (f.file.marks.get(("tokens", name)) for f in chain if name in f.file.tokens)
+        return next(found, None)
+
+    background = look.tokens["background"]
+    for name, least in _LEAST.items():
+        ratio = contrast(look.tokens[name], background)
+        if ratio < least:
+            yield Fault(
+                "contrast-too-low",
+                f"`{name}` {look.tokens[name]} on {background} has a contrast of {ratio:.1f}; "
+                f"{least:g} is the least that people can read.",
+                mark(name),
+                "Choose a darker colour.",
+            )
+    if look.tokens["size_pt"] < _SMALLEST_PT:
+        yield Fault(
+            "text-too-small",
+            f"`size_pt` is {look.tokens['size_pt']:g}; the least is {_SMALLEST_PT:g}.",
+            mark("size_pt"),
+        )
