@@ -19,6 +19,7 @@ from trimscribe.schemas.fields import JsonSchema
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
+from trimscribe.schemas.theme import ThemeFileSchema
 from trimscribe.schemas.wing_fields import DEFINITIONS
 
 __all__ = ["FILES", "generate", "write"]
@@ -29,6 +30,7 @@ FILES: Mapping[str, tuple[type[Schema], str]] = {
     "job.schema.json": (JobFileSchema, "One service of one wing"),
     "shop.schema.json": (ShopFileSchema, "The workshop"),
     "specification.schema.json": (SpecificationFileSchema, "The maker's line set"),
+    "theme.schema.json": (ThemeFileSchema, "The look of a report"),
 }
 
 

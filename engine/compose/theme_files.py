@@ -4,14 +4,28 @@ import functools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from trimscribe.errors import Fault, Mark, ThemeError
-from trimscribe.schemas.theme import ThemeFile, read_theme
+from trimscribe.marked_yaml import Place, load
+from trimscribe.schemas.faults import check
+from trimscribe.schemas.theme import ThemeFileSchema
 
-__all__ = ["ThemeFolder", "read_folder"]
+__all__ = ["ThemeFile", "ThemeFolder", "read_folder"]
 
 _LARGEST = 8_000_000  # bytes of one file
 _TEMPLATE = ".typ.j2"
+
+
+@dataclass(frozen=True)
+class ThemeFile:
+    """A theme.yaml: what it says and where; `tokens` holds only what this theme sets."""
+
+    name: str
+    extends: str
+    tokens: Mapping[str, Any]
+    sections: tuple[str, ...]
+    marks: Mapping[Place, Mark]
 
 
 @dataclass(frozen=True)
@@ -57,13 +71,30 @@ def _read(folder: Path, shown: str, signature: tuple[tuple[str, int, int], ...])
             faults.append(Fault("theme-file-too-large", message, place))
     if faults:
         raise ThemeError(faults)
-    written = read_theme((folder / "theme.yaml").read_bytes(), f"{shown}/theme.yaml")
+    written = _theme_file((folder / "theme.yaml").read_bytes(), f"{shown}/theme.yaml")
     templates = {
         path.relative_to(folder / "templates").as_posix(): _text(path, shown)
         for path in sorted((folder / "templates").rglob(f"*{_TEMPLATE}"))
     }
     fonts = folder / "fonts"
     return ThemeFolder(shown, written, templates, fonts if fonts.is_dir() else None)
+
+
+def _theme_file(data: bytes, shown: str) -> ThemeFile:
+    loaded = load(data, shown)
+    if loaded.data is None:
+        raise ThemeError(loaded.faults)
+    values, faults = check(ThemeFileSchema(), loaded)
+    if faults := (*loaded.faults, *faults):
+        raise ThemeError(faults)
+    tokens = {name: value for name, value in (values.get("tokens") or {}).items() if value}
+    return ThemeFile(
+        name=values["name"],
+        extends=values.get("extends") or "",
+        tokens=tokens,
+        sections=tuple(values.get("sections") or ()),
+        marks=loaded.marks,
+    )
 
 
 def _text(path: Path, shown: str) -> str:

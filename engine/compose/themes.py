@@ -12,6 +12,7 @@ from trimscribe.contracts import Ink
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.model.job import Workshop
 from trimscribe.registry import Registry
+from trimscribe.schemas.theme import TokensSchema
 
 __all__ = ["Look", "resolve"]
 
@@ -80,7 +81,9 @@ def resolve(theme: str, workshop: Workshop, registry: Registry) -> Look:
         templates,
         tuple(folder.fonts for folder in chain if folder.fonts),
     )
-    if faults := [*_missing(look, chain[0]), *_unreadable(look, chain)]:
+    if faults := [*_missing(look, chain[0])]:
+        raise ThemeError(faults)
+    if faults := [*_unreadable(look, chain)]:
         raise ThemeError(faults)
     templates.check()
     return look
@@ -112,6 +115,13 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
 
 
 def _missing(look: Look, theme: ThemeFolder) -> Iterator[Fault]:
+    for name in sorted(TokensSchema().fields.keys() - look.tokens.keys()):
+        yield Fault(
+            "theme-lacks-token",
+            f"Neither the theme nor one it extends sets `{name}`.",
+            theme.file.marks.get(("tokens",), Mark(theme.shown)),
+            "Write `extends: base` to take what is missing from there.",
+        )
     for name in REQUIRED_SECTIONS:
         if name not in look.sections:
             yield Fault(

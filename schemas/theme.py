@@ -1,0 +1,60 @@
+"""The theme file: a look of its own, or what it changes of the theme it extends."""
+
+from trimscribe.schemas.containers import FileSchema, Items, Part, Schema
+from trimscribe.schemas.fields import Choice, Number, Pattern, Text
+
+__all__ = ["ThemeFileSchema", "TokensSchema"]
+
+
+def _colour(description: str) -> Pattern:
+    return Pattern(
+        description, "#[0-9a-fA-F]{6}", belongs='a colour in quotes such as "#24566b"'
+    )
+
+
+def _millimetres(description: str) -> Number:
+    return Number(description, "a size in mm such as 20", least=8, most=60)
+
+
+class TokensSchema(Schema):
+    """The values that all templates and figures share."""
+
+    paper = Choice("Size of the page.", ("a4", "us-letter"))
+    margin_x_mm = _millimetres("Margin at the left and the right.")
+    margin_top_mm = _millimetres("Margin at the top.")
+    margin_bottom_mm = _millimetres("Margin at the bottom; the footer stands in it.")
+    font = Text("Family of a font in the fonts folder of the theme or of one it extends.")
+    size_pt = Number(
+        "Size of body text in points; every other size follows from it.",
+        "a size in points such as 9.5",
+        above=0,
+        most=14,
+    )
+    text = _colour("Body text.")
+    quiet = _colour("Labels, captions, footers.")
+    rule = _colour("Thin lines.")
+    before = _colour("The line before the work, in charts.")
+    before_text = _colour("The same as text.")
+    after = _colour("The line as it is now, and what is within limits.")
+    outside = _colour("What is outside tolerance.")
+    accent = _colour("The brand's colour: headings and letterhead.")
+    background = _colour("The page.")
+    wash = _colour("A light ground, such as that of the wing's outline.")
+
+
+class ThemeFileSchema(FileSchema):
+    """A theme."""
+
+    name = Pattern(
+        "Name of the theme.",
+        "[a-z][a-z0-9_-]{0,39}",
+        belongs="a name in small letters such as coast-blue",
+        required=True,
+    )
+    extends = Text("Theme that this one changes; usually base.")
+    tokens = Part(TokensSchema, "Colours, sizes, font and paper.")
+    sections = Items(
+        "The parts of the report in order; left out, those of the theme it extends.",
+        Text("", required=True),
+        belongs="a list of sections such as [letter, cautions, lines, record]",
+    )
