@@ -1,0 +1,249 @@
+"""Who may import whom, and where each outside library lives.
+
+The three tables below are the architecture; DEVELOPERS.md shows the first two. The tests read every
+file as a syntax tree, so an import inside a function counts as well.
+"""
+
+import ast
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib.metadata import packages_distributions
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+FOLDERS = {
+    "engine": "trimscribe",
+    "schemas": "trimscribe.schemas",
+    "themes": "trimscribe.themes",
+}
+
+# Each part of the package, and the parts that it may import. The lower may never look up, and no
+# stage knows another.
+PARTS = {
+    # the base
+    "errors": "",
+    "plain_values": "",
+    "templating": "",
+    "formats": "",
+    "world": "",
+    "marked_text": "errors",
+    "marked_yaml": "errors marked_text plain_values",
+    "model": "errors",
+    "contracts": "errors model",
+    "registry": "errors contracts",
+    # beside the base
+    "schemas": "errors marked_yaml model",
+    "themes": "",
+    # the stages
+    "read": "errors model contracts registry marked_text marked_yaml schemas",
+    "analyse": "errors model contracts registry",
+    "narrate": "errors model contracts registry marked_yaml templating formats schemas",
+    "compose": "errors model contracts registry marked_yaml templating formats world schemas",
+    "typeset": "errors model contracts",
+    "archive": "errors model",
+    # over the stages
+    "pipeline": "model registry world read analyse narrate compose archive",
+    "trimscribe": "errors model registry world pipeline read analyse",
+    "cli": "errors model contracts registry world pipeline read analyse",
+}
+
+# Each outside library has one home. Tests use more; the package uses these alone.
+HOMES = {
+    "yaml": "marked_yaml",
+    "marshmallow": "schemas",
+    "jinja2": "templating",
+    "markupsafe": "templating",
+    "babel": "formats",
+    "numpy": "analyse",
+    "matplotlib": "compose",
+    "fontTools": "compose",
+    "typst": "typeset",
+    "pypdfium2": "typeset",
+    "click": "cli",
+    "rich": "cli",
+}
+
+# What would make two runs differ, or let the outside in: the only parts that may touch it.
+OUTSIDE = {
+    "datetime.datetime.now": "",
+    "datetime.datetime.today": "",
+    "datetime.datetime.utcnow": "",
+    "datetime.date.today": "",
+    "time": "",
+    "random": "",
+    "secrets": "",
+    "uuid": "",
+    "locale": "",
+    "platform": "world",
+    "importlib.metadata": "registry world",
+    "os.environ": "cli",
+    "os.getenv": "cli",
+    "sys": "cli",
+    "socket": "",
+    "urllib": "",
+    "http": "",
+    "subprocess": "",
+    "pickle": "",
+    "marshal": "",
+    "shelve": "",
+}
+
+LONGEST_FILE = 300  # lines that are not blank: one idea fits
+
+
+@dataclass(frozen=True)
+class Source:
+    """One file of the package: its name as a module and its text."""
+
+    module: str
+    path: str
+    text: str
+
+    @property
+    def part(self) -> str:
+        """The key in PARTS that this module belongs to."""
+        return part_of(self.module)
+
+    def names(self) -> Iterator[tuple[str, int]]:
+        """Yield every outside name with its line: imports, and attributes of what was imported."""
+        tree = ast.parse(self.text)
+        bound: dict[str, str] = {}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Import):
+                for alias in node.names:
+                    first = alias.name.partition(".")[0]
+                    bound[alias.asname or first] = alias.name if alias.asname else first
+                    yield alias.name, node.lineno
+            elif isinstance(node, ast.ImportFrom):
+                for alias in node.names:
+                    name = f"{node.module}.{alias.name}"
+                    bound[alias.asname or alias.name] = name
+                    yield name, node.lineno
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and (name := dotted(node, bound)):
+                yield name, node.lineno
+
+
+def dotted(node: ast.expr, bound: dict[str, str]) -> str | None:
+    """Return `dt.date.today` as `datetime.date.today`, if `dt` was imported."""
+    if isinstance(node, ast.Name):
+        return bound.get(node.id)
+    if isinstance(node, ast.Attribute) and (owner := dotted(node.value, bound)):
+        return f"{owner}.{node.attr}"
+    return None
+
+
+def part_of(module: str) -> str:
+    """Return the part that holds `trimscribe.read.reader`: `read`."""
+    second = module.split(".")[:2][-1]
+    return second if second in PARTS else "trimscribe"
+
+
+def within(name: str, prefix: str) -> bool:
+    return name == prefix or name.startswith(prefix + ".")
+
+
+def breaches(source: Source) -> Iterator[str]:
+    """Yield every broken rule as `file:line: what`, once."""
+    seen = set()
+    for name, line in source.names():
+        for rule in broken_rules(source.part, name):
+            if (line, rule) not in seen:
+                seen.add((line, rule))
+                yield f"{source.path}:{line}: {rule}"
+
+
+def broken_rules(part: str, name: str) -> Iterator[str]:
+    if within(name, "trimscribe"):
+        other = part_of(name)
+        if other != part and other not in PARTS[part].split():
+            allowed = PARTS[part] or "nothing of Trimscribe"
+            yield f"{part} imports {other}; it may import: {allowed}"
+    for library, home in HOMES.items():
+        if within(name, library) and part != home:
+            yield f"{part} uses {library}, whose only home is {home}"
+    for thing, parts in OUTSIDE.items():
+        if within(name, thing) and part not in parts.split():
+            yield f"{part} uses {thing}, open only to: {parts or 'nobody'}"
+
+
+def sources() -> list[Source]:
+    """Every module that ships, by the name it ships under."""
+    found = []
+    for folder, package in FOLDERS.items():
+        for path in sorted((ROOT / folder).rglob("*.py")):
+            inner = path.relative_to(ROOT / folder).with_suffix("").parts
+            inner = inner[:-1] if inner[-1] == "__init__" else inner
+            module = ".".join((package, *inner))
+            shown = path.relative_to(ROOT).as_posix()
+            found.append(Source(module, shown, path.read_text(encoding="utf-8")))
+    return found
+
+
+SOURCES = sources()
+
+
+def test_imports_keep_their_direction_and_libraries_their_homes() -> None:
+    assert [breach for source in SOURCES for breach in breaches(source)] == []
+
+
+@pytest.mark.parametrize(
+    ("module", "line", "told"),
+    [
+        ("read.reader", "from trimscribe.compose import compose", "read imports compose"),
+        ("read.reader", "from trimscribe import compose", "read imports compose"),
+        ("read.reader", "import trimscribe.cli.main", "read imports cli"),
+        ("read.reader", "import trimscribe", "read imports trimscribe"),
+        ("model.job", "def f():\n    import trimscribe.registry", "model imports registry"),
+        ("compose.canvas", "import typst", "compose uses typst"),
+        ("compose.canvas", "from yaml.nodes import Node", "compose uses yaml"),
+        ("world", "import datetime as dt\ndt.date.today()", "world uses datetime.date.today"),
+        ("world", "from datetime import datetime\ndatetime.now()", "uses datetime.datetime.now"),
+        ("read.files", "import os\nos.environ['HOME']", "read uses os.environ"),
+        ("narrate.words", "from time import monotonic", "narrate uses time"),
+    ],
+)
+def test_a_breach_is_found(module: str, line: str, told: str) -> None:
+    found = list(breaches(Source(f"trimscribe.{module}", "file.py", line)))
+
+    assert len(found) == 1
+    assert re.match(r"file\.py:\d: ", found[0])
+    assert told in found[0]
+
+
+@pytest.mark.parametrize(
+    ("module", "line"),
+    [
+        ("read.reader", "from trimscribe.read.files import JobFolder"),
+        ("read.reader", "from trimscribe.schemas.job import JobSchema"),
+        ("marked_yaml", "import yaml\nyaml.compose('')"),
+        ("read.files", "import os\nos.path.normpath('')"),
+        ("typeset.pdf", "import datetime as dt\ndt.datetime.combine(day, dt.time(), dt.UTC)"),
+    ],
+)
+def test_what_is_allowed_is_no_breach(module: str, line: str) -> None:
+    assert list(breaches(Source(f"trimscribe.{module}", "file.py", line))) == []
+
+
+def test_every_part_has_its_rule_and_every_rule_its_part() -> None:
+    found = {source.module.split(".")[:2][-1] for source in SOURCES}
+
+    assert found == set(PARTS)
+
+
+def test_every_dependency_has_a_home_and_every_home_its_dependency() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    asked = {re.match(r"[\w-]+", text)[0].lower() for text in project["dependencies"]}
+    owners = packages_distributions()
+
+    assert {owners[library][0].lower() for library in HOMES} == asked
+
+
+@pytest.mark.parametrize("source", SOURCES, ids=[source.path for source in SOURCES])
+def test_a_file_holds_one_idea_and_says_which(source: Source) -> None:
+    assert ast.get_docstring(ast.parse(source.text)), f"{source.path} starts with no docstring"
+    assert sum(bool(line.strip()) for line in source.text.splitlines()) <= LONGEST_FILE
