@@ -73,16 +73,20 @@ OUTSIDE = {
     "datetime.datetime.today": "",
     "datetime.datetime.utcnow": "",
     "datetime.date.today": "",
-    "time": "",
+    "time": "archive",  # to wait for a locked file
     "random": "",
-    "secrets": "",
+    "secrets": "archive",  # names of files that are being written
     "uuid": "",
     "locale": "",
     "platform": "world",
     "importlib.metadata": "registry world",
     "os.environ": "cli",
     "os.getenv": "cli",
-    "sys": "cli",
+    "sys.argv": "cli",
+    "sys.exit": "cli",
+    "sys.stdin": "cli",
+    "sys.stdout": "cli",
+    "sys.stderr": "cli",
     "socket": "",
     "urllib": "",
     "http": "",
@@ -188,7 +192,9 @@ SOURCES = sources()
 
 
 def test_imports_keep_their_direction_and_libraries_their_homes() -> None:
-    assert [breach for source in SOURCES for breach in breaches(source)] == []
+    found = [breach for source in SOURCES for breach in breaches(source)]
+
+    assert not found, "\n".join(["", *found])
 
 
 @pytest.mark.parametrize(
