@@ -10,6 +10,7 @@ from typing import Any
 from jinja2 import FunctionLoader, StrictUndefined, Template, TemplateNotFound
 from jinja2 import TemplateError as TemplateError
 from jinja2 import TemplateSyntaxError as TemplateSyntaxError
+from jinja2 import Undefined as Undefined
 from jinja2 import UndefinedError as UndefinedError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
@@ -21,6 +22,7 @@ __all__ = [
     "TemplateError",
     "TemplateNotFound",
     "TemplateSyntaxError",
+    "Undefined",
     "UndefinedError",
     "phrases",
     "sources",

@@ -7,9 +7,7 @@ __all__ = ["ThemeFileSchema", "TokensSchema"]
 
 
 def _colour(description: str) -> Pattern:
-    return Pattern(
-        description, "#[0-9a-fA-F]{6}", belongs='a colour in quotes such as "#24566b"'
-    )
+    return Pattern(description, "#[0-9a-fA-F]{6}", belongs='a colour in quotes such as "#24566b"')
 
 
 def _millimetres(description: str) -> Number:

@@ -133,6 +133,7 @@ def brake_finding(
     free, estimated = measured_free_mm, False
     if free is None and specified_free_mm is not None and travel.value is not None:
         free, estimated = specified_free_mm + travel.value, True
+    relative = brake.relative(brake.mean_mm, offset)
     limit = limit_mm(tolerances, BRAKE)
     return BrakeFinding(
         side=brake.side,
@@ -143,8 +144,9 @@ def brake_finding(
         free_travel_mm=free,
         estimated=estimated,
         below_minimum=None if free is None else free < thresholds.brake_free_travel_min_mm,
+        relative_mm=relative,
         tolerance_mm=limit,
-        verdict=within(brake.relative(brake.mean_mm, offset), limit),
+        verdict=within(relative, limit),
     )
 
 

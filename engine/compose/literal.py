@@ -11,7 +11,7 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from typing import Any
 
-from trimscribe.templating import Markup
+from trimscribe.templating import Markup, Undefined
 
 __all__ = ["literal"]
 
@@ -32,6 +32,8 @@ def literal(value: Any) -> Markup:
 def _write(value: Any) -> str:
     if isinstance(value, Markup):
         return str(value)
+    if isinstance(value, Undefined):
+        return str(value)  # raises UndefinedError, which names what is missing
     if value is None:
         return "none"
     if isinstance(value, bool):

@@ -24,7 +24,7 @@ __all__ = ["Templates"]
 _REFUSED = re.compile(
     r'\b(?:eval|plugin)\s*\(|\b(?:import|include)\s*(?:\(|"@)|#(?:import|include)\s+[^\s"<]'
 )
-_STRING_OR_COMMENT = re.compile(r"//[^\n]*")
+_COMMENT = re.compile(r"//[^\n]*")
 
 
 class Templates:
@@ -79,7 +79,7 @@ class Templates:
             for theme, files in self._files.items()
             for name, text in files.items()
             for number, line in enumerate(text.splitlines(), 1)
-            if (found := _REFUSED.search(_STRING_OR_COMMENT.sub("", line)))
+            if (found := _REFUSED.search(_COMMENT.sub("", line)))
         ]
         if faults:
             raise ThemeError(faults)

@@ -12,13 +12,17 @@ __all__ = ["Attachment", "Document", "Figure"]
 
 @dataclass(frozen=True)
 class Figure:
-    """A drawing: SVG text, its size in points, and what a reader who cannot see it needs."""
+    """A drawing: SVG text, its size in points, and what a reader who cannot see it needs.
+
+    `caption` is one line to stand below it, or empty.
+    """
 
     name: str
     svg: str
     width_pt: float
     height_pt: float
     alt: str
+    caption: str = ""
 
 
 @dataclass(frozen=True)

@@ -188,8 +188,8 @@ class BrakeFinding:
     `shortest_mm` and `mean_mm` are deviations over the fan; `mean_mm` is that of the main brake
     line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
-    one plus the change (`estimated` True), else None. `verdict` judges the mean against the line
-    set, or against the common offset where that is not known.
+    one plus the change (`estimated` True), else None. `relative_mm` is the mean against the line
+    set, or against the common offset where that is not known; `verdict` judges it.
     """
 
     side: Side
@@ -200,6 +200,7 @@ class BrakeFinding:
     free_travel_mm: float | None
     estimated: bool
     below_minimum: bool | None
+    relative_mm: float | None
     tolerance_mm: float | None
     verdict: Verdict
 

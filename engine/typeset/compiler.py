@@ -16,7 +16,7 @@ __all__ = ["compile_pdf"]
 _local = threading.local()
 
 # Every part of the promise in one call: archival, tagged, readable aloud.
-STANDARDS: list[typst.PDFStandard] = ["a-3a", "ua-1"]
+STANDARDS: "list[typst.PDFStandard]" = ["a-3a", "ua-1"]
 
 
 @functools.cache

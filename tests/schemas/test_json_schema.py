@@ -17,9 +17,10 @@ from trimscribe.schemas.json_schema import FILES, generate, write
 
 ROOT = Path(__file__).parents[2]
 KINDS = {
-    "job.schema.json": ["demo.yaml"],
-    "shop.schema.json": ["shop.yaml"],
-    "specification.schema.json": ["medlar-m.yaml"],
+    "job.schema.json": ["examples/demo.yaml"],
+    "shop.schema.json": ["examples/shop.yaml"],
+    "specification.schema.json": ["examples/medlar-m.yaml"],
+    "theme.schema.json": ["themes/base/theme.yaml"],
 }
 
 
@@ -31,7 +32,7 @@ def validator(name: str) -> jsonschema.Draft202012Validator:
 
 
 def example(name: str) -> Any:
-    return load((ROOT / "examples" / name).read_bytes(), name).data
+    return load((ROOT / name).read_bytes(), name).data
 
 
 @pytest.mark.parametrize("name", list(FILES))

@@ -1,5 +1,6 @@
 """The wing's outline from above, drawn from the specification where it has span and chord."""
 
+import math
 from dataclasses import dataclass
 
 from trimscribe.compose.canvas import XY
@@ -8,6 +9,7 @@ from trimscribe.model.wing import BRAKE_MAIN, LineGroup, Point, Side, Specificat
 __all__ = ["Outline"]
 
 _TOP = 14.0
+_BOTTOM = 22.0  # brakes pull below the trailing edge
 _SWEEP = 0.42  # share of the chord that stays in line along the span
 _ASPECT = 5.0  # span over centre chord when the specification gives no span: a common figure
 _SPAN_SHARE = 0.955  # the outermost attachment stands a little inside the tip
@@ -35,13 +37,14 @@ class Outline:
         taper = tuple(x / rear.chord_m[0] for x in rear.chord_m)
         span_m = spec.span_m or root_m * _ASPECT
         # A flat wing drawn to scale leaves no room for numbers: the chord is drawn fuller.
-        chord = min(max(width * root_m / span_m, width * 0.24), 150.0)
-        return cls(width, chord + _TOP + 6, chord, rows, taper, root_m)
+        chord = min(max(width * root_m / span_m, width * 0.24, 34.0 * len(rows)), 170.0)
+        return cls(width, chord + _TOP + _BOTTOM, chord, rows, taper, root_m)
 
     def place(self, point: Point, side: Side) -> XY | None:
-        """Where a point lies on the sheet; the main brake line at the trailing edge, half way."""
+        """Where a point lies on the sheet; the main brake line half way, behind the wing."""
         if point.group == BRAKE_MAIN:
-            return self._at(side, 0.5, 0.93)
+            x, y = self._at(side, 0.5, 1.0)
+            return x, y + 10
         row = next((row for row in self.rows if row.name == point.group), None)
         if row is None or not 1 <= point.number <= len(row.chord_m):
             return None
@@ -52,7 +55,8 @@ class Outline:
 
     def border(self) -> list[XY]:
         """The closed outline, from the left tip along the front and back along the rear."""
-        stations = [i / 20 for i in range(21)]
+        # Closer together towards the tips, where the outline turns.
+        stations = [math.sin(math.pi / 2 * i / 30) for i in range(31)]
         front = [self._at(Side.LEFT, s, 0.0) for s in reversed(stations)]
         front += [self._at(Side.RIGHT, s, 0.0) for s in stations[1:]]
         rear = [self._at(Side.RIGHT, s, 1.0) for s in reversed(stations)]
@@ -67,15 +71,20 @@ class Outline:
         return x, front + share * chord
 
     def _taper(self, station: float) -> float:
-        """Chord at a station as a share of the centre chord, straight between attachments."""
+        """Chord at a station as a share of the centre chord.
+
+        Straight between attachments; the tip goes on in that direction and closes as an ellipse.
+        """
         n = len(self.taper)
-        stations = [0.0, *(_station(i + 1, n) for i in range(n)), 1.0]
-        tip = max(self.taper[-1] - (self.taper[-2] - self.taper[-1]) if n > 1 else 0.5, 0.12) * 0.75
-        values = [1.0, *self.taper, tip]
+        stations = [0.0, *(_station(i + 1, n) for i in range(n))]
+        values = [1.0, *self.taper]
         for left, right, a, b in zip(stations, stations[1:], values, values[1:], strict=False):
             if station <= right:
-                return a + (b - a) * ((station - left) / (right - left) if right > left else 0)
-        return values[-1]
+                return a + (b - a) * (station - left) / (right - left)
+        beyond = (station - stations[-1]) / (1 - stations[-1])
+        slope = (values[-1] - values[-2]) / (stations[-1] - stations[-2])
+        straight = max(values[-1] + slope * (station - stations[-1]), 0.0)
+        return straight * math.sqrt(max(0.0, 1 - beyond**2))
 
 
 def _station(number: int, points: int) -> float:

@@ -7,11 +7,11 @@ from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import LedgerEntry
-from trimscribe.model.wing import BRAKE_MAIN, CascadeLine, Point, Side, Specification
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, Specification
 
 __all__ = ["figure"]
 
-_ARROW = 13.0
+_ARROW = 12.0
 
 
 @dataclass(frozen=True)
@@ -34,22 +34,30 @@ class PlanView:
         sheet = Canvas(view.width_pt, outline.height, ink.font)
         sheet.line(outline.border(), ink.quiet, 0.9, fill=ink.wash, close=True)
         sheet.text(view.width_pt / 2, 8, labels["front"], 7.5, ink.quiet, "center")
-        sheet.text(2, 22, labels["left"], 7.5, ink.quiet)
-        sheet.text(view.width_pt - 2, 22, labels["right"], 7.5, ink.quiet, "right")
+        sheet.text(2, 8, labels["left"], 7.5, ink.quiet)
+        sheet.text(view.width_pt - 2, 8, labels["right"], 7.5, ink.quiet, "right")
         _row_names(sheet, view, spec, outline)
 
         untouched: list[XY] = []
-        for line in (*_lines(spec),):
-            for side in Side:
+        for side in Side:
+            moved = _with_lines_above(spec, {name for name, s in changes if s is side})
+            for line in spec.cascade:
                 place = _place(line, side, outline)
                 if place is None:
                     continue
                 if (line.name, side) in changes:
-                    _arrow(sheet, view, place, changes[line.name, side])
-                elif line.parent is None and line.name != BRAKE_MAIN:
+                    _arrow(sheet, view, place, changes[line.name, side], side)
+                elif line.parent is None and line.name not in moved and _holds_the_wing(line):
                     untouched.append(place)
         sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
-        return Figure(self.name, sheet.svg(), view.width_pt, outline.height, _alt(view, changes))
+        return Figure(
+            self.name,
+            sheet.svg(),
+            view.width_pt,
+            outline.height,
+            _alt(view, changes),
+            labels["plan_view_caption"],
+        )
 
 
 def _shown(entry: LedgerEntry) -> float | None:
@@ -57,20 +65,32 @@ def _shown(entry: LedgerEntry) -> float | None:
     return entry.measured_mm if entry.measured_mm is not None else entry.expected_mm
 
 
-def _lines(spec: Specification) -> tuple[CascadeLine, ...]:
-    brake = CascadeLine(BRAKE_MAIN, (Point(BRAKE_MAIN, 1),))
-    return (*spec.cascade, brake)
+def _with_lines_above(spec: Specification, changed: set[str]) -> set[str]:
+    """Names of changed lines and of all lines that they hang on."""
+    parents = {line.name: line.parent for line in spec.cascade}
+    moved = set(changed)
+    for name in changed:
+        while (above := parents.get(name)) is not None:
+            moved.add(above)
+            name = above
+    return moved
+
+
+def _holds_the_wing(line: CascadeLine) -> bool:
+    return all(point.group not in (BRAKE, BRAKE_MAIN) for point in line.points)
 
 
 def _place(line: CascadeLine, side: Side, outline: Outline) -> XY | None:
+    if not _holds_the_wing(line):
+        return outline.place(Point(BRAKE_MAIN, 1), side)
     places = [p for point in line.points if (p := outline.place(point, side)) is not None]
     if not places:
         return None
     return sum(x for x, _ in places) / len(places), sum(y for _, y in places) / len(places)
 
 
-def _arrow(sheet: Canvas, view: View, place: XY, mm: float) -> None:
-    """Down for a line let out, up for a line shortened; the number says it again."""
+def _arrow(sheet: Canvas, view: View, place: XY, mm: float, side: Side) -> None:
+    """Down for a line let out, up for a line shortened; the number stands on the outer side."""
     x, y = place
     ink = view.ink
     tip = y + _ARROW / 2 if mm > 0 else y - _ARROW / 2
@@ -81,7 +101,11 @@ def _arrow(sheet: Canvas, view: View, place: XY, mm: float) -> None:
         ink.after,
         1.4,
     )
-    sheet.text(x + 5, y + 2.5, view.formats.number(mm, 0, sign=True), 7.5, ink.after, bold=True)
+    number = view.formats.number(mm, 0, sign=True)
+    if side is Side.LEFT:
+        sheet.text(x - 5, y + 2.5, number, 7.5, ink.after, "right", bold=True)
+    else:
+        sheet.text(x + 5, y + 2.5, number, 7.5, ink.after, bold=True)
 
 
 def _row_names(sheet: Canvas, view: View, spec: Specification, outline: Outline) -> None:
@@ -102,7 +126,7 @@ def _alt(view: View, changes: dict[tuple[str, Side], float]) -> str:
         )
         for (line, side), mm in changes.items()
     ]
-    return f"{labels['plan_view_caption']} {'; '.join(parts)}."
+    return f"{'; '.join(parts)}."
 
 
 figure = PlanView()

@@ -59,9 +59,10 @@ class SideView:
         for y, (_, colour, title, words) in zip(_spread(labels), labels, strict=True):
             sheet.text(end + 18, y, title, 8, colour, bold=True)
             sheet.text(end + 18, y + 10, words, 8, colour)
-        caption = view.statements.label("side_view_caption", factor=factor)
         alt = " ".join(f"{title}: {words}." for _, _, title, words in labels)
-        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, f"{alt} {caption}")
+        key = "side_view_caption" if factor > 1 else "side_view_caption_true"
+        caption = view.statements.label(key, factor=factor)
+        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, alt, caption)
 
 
 def _factor(angles: list[float]) -> int:

@@ -14,9 +14,10 @@ from trimscribe.model.wing import LineGroup, Side
 
 __all__ = ["figure"]
 
-_LEFT = 62.0  # room for row names and the scale
-_TITLE = 15.0
+_LEFT = 28.0  # room for the scale
+_TITLE = 16.0  # a row's name stands above its chart
 _MARGIN_MM = 2.5
+_LINE = 12.0  # from one line of small text to the next
 _PAGE = 470.0  # all charts together stay below this height
 
 
@@ -49,13 +50,13 @@ class SpanCharts:
             return None
         span = sum(p.high - p.low for p in panels)
         per_mm = min(2.4, (_PAGE - _TITLE * len(panels)) / span)
-        height = span * per_mm + _TITLE * len(panels) + 22
+        height = span * per_mm + _TITLE * len(panels) + 22 + _LINE
         sheet = Canvas(view.width_pt, height, view.ink.font)
         top = 0.0
-        for number, panel in enumerate(panels):
-            _draw(sheet, view, panel, top + _TITLE, per_mm, first=number == 0)
+        for panel in panels:
+            _draw(sheet, view, panel, top + _TITLE, per_mm)
             top += _TITLE + (panel.high - panel.low) * per_mm
-        _span_axis(sheet, view, max(len(p.row.lengths_mm) for p in panels), top + 12)
+        _span_axis(sheet, view, top + 18)
         return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
 
 
@@ -71,11 +72,8 @@ def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:
     return _Panel(row, first, last, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM)
 
 
-def _draw(
-    sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float, *, first: bool
-) -> None:
-    ink, labels = view.ink, view.statements.labels
-    right = view.width_pt
+def _draw(sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float) -> None:
+    ink, right = view.ink, view.width_pt
 
     def y(mm: float) -> float:
         return top + (panel.high - mm) * per_mm
@@ -83,41 +81,17 @@ def _draw(
     def at(line: LineFinding) -> XY:
         return _x(line, panel, view), y(line.relative_mm or 0.0)
 
-    sheet.text(
-        0,
-        y(0) + 3,
-        view.statements.label("row_lines", row=panel.row.name),
-        8.5,
-        ink.text,
-        bold=True,
-    )
+    title = view.statements.label("row_lines", row=panel.row.name)
+    sheet.text(0, top - 3, title, 8.5, ink.text, bold=True)
     sheet.line([(_LEFT, y(0)), (right, y(0))], ink.text, 0.6)
     ticks = [0.0]
     if panel.tolerance:
         ticks += [panel.tolerance, -panel.tolerance]
         edges = [[(_LEFT, y(mm)), (right, y(mm))] for mm in ticks[1:]]
         sheet.lines(edges, ink.quiet, 0.6, (3, 2))
-    if first:
-        sheet.text(
-            right,
-            y(panel.tolerance or 0) - 4,
-            labels["longer_than_specified"],
-            7,
-            ink.quiet,
-            "right",
-        )
-        sheet.text(
-            right,
-            y(-(panel.tolerance or 0)) + 9,
-            labels["shorter_than_specified"],
-            7,
-            ink.quiet,
-            "right",
-        )
     for mm in ticks:
-        sheet.text(
-            _LEFT - 5, y(mm) + 2.5, view.formats.number(mm, 0, sign=True), 7, ink.quiet, "right"
-        )
+        tick = view.formats.number(mm, 0, sign=True)
+        sheet.text(_LEFT - 5, y(mm) + 2.5, tick, 7, ink.quiet, "right")
 
     size = _mark_size(panel, view)
     then = {(x.side, x.point): x for x in panel.before}
@@ -125,30 +99,59 @@ def _draw(
     sheet.lines(stems, ink.quiet, 0.5)
     sheet.marks([at(x) for x in panel.before], "diamond", size, ink.before, fill=ink.paper)
     sheet.marks([at(x) for x in panel.now], "dot", size, ink.after, fill=ink.after)
-    outside = [x for x in panel.now if x.verdict is Verdict.FAIL]
-    left_outside = [x for x in panel.before if x.verdict is Verdict.FAIL]
-    sheet.marks([at(x) for x in (*left_outside, *outside)], "ring", size + 4.5, ink.outside)
-    _values(sheet, view, [(at(x), x.relative_mm or 0.0) for x in (*outside, *left_outside)], size)
+    lines = (*panel.before, *panel.now)
+    ringed = [x for x in lines if x.verdict is Verdict.FAIL]
+    sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
+    values = [(at(x), x.relative_mm or 0.0) for x in ringed]
+    taken = [_Box(*at(x), size / 2, size / 2) for x in lines]
+    taken.append(_Box(0.0, top - 6, len(title) * 5.0, 4.0))
+    _values(sheet, view, values, taken, size)
 
 
-def _values(sheet: Canvas, view: View, ringed: list[tuple[XY, float]], size: float) -> None:
-    """Label what is ringed, the furthest first, and skip a label that would cover another."""
-    taken: list[tuple[float, float, float]] = []
+def _values(
+    sheet: Canvas,
+    view: View,
+    ringed: list[tuple[XY, float]],
+    taken: list["_Box"],
+    size: float,
+) -> None:
+    """Label what is ringed, the furthest first; a label that would cover anything is left out.
+
+    One decimal: rounded to the whole mm, a value just outside would read as the limit itself.
+    """
     for (x, y), mm in sorted(ringed, key=lambda r: (-abs(r[1]), r[0])):
-        text = view.formats.number(mm, 0, sign=True)
-        half = len(text) * 2.2
-        # Beside the ring, on the side with room: never above or below, where stems run.
-        for left in (x + size / 2 + 4 + half, x - size / 2 - 4 - half):
-            free = all(abs(left - tx) > half + th or abs(y - ty) > 8 for tx, ty, th in taken)
-            clear = all(
-                abs(left - rx) > half + size or abs(y - ry) > size + 3
-                for (rx, ry), _ in ringed
-                if (rx, ry) != (x, y)
-            )
-            if free and clear and left - half > _LEFT and left + half < view.width_pt:
-                sheet.text(left, y + 2.5, text, 7, view.ink.outside, "center", bold=True)
-                taken.append((left, y, half))
+        text = view.formats.number(mm, 1, sign=True)
+        half = len(text) * 2.0
+        away = size / 2 + 8
+        # Beyond the ring as seen from zero, where no stem runs; else beside it.
+        beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
+        for place in (
+            *(_Box(x, level, half, 3.5) for level in beyond),
+            _Box(x + size / 2 + 4 + half, y, half, 3.5),
+            _Box(x - size / 2 - 4 - half, y, half, 3.5),
+        ):
+            inside = place.x - half > _LEFT and place.x + half < view.width_pt
+            if inside and not any(place.meets(other) for other in taken):
+                sheet.text(place.x, place.y + 2.5, text, 7, view.ink.outside, "center", bold=True)
+                taken.append(place)
                 break
+
+
+@dataclass(frozen=True)
+class _Box:
+    """A place on the sheet by its middle and half its sides, in points."""
+
+    x: float
+    y: float
+    half_width: float
+    half_height: float
+
+    def meets(self, other: "_Box") -> bool:
+        """Whether two boxes come closer than a point."""
+        return (
+            abs(self.x - other.x) < self.half_width + other.half_width + 1
+            and abs(self.y - other.y) < self.half_height + other.half_height + 1
+        )
 
 
 def _x(line: LineFinding, panel: _Panel, view: View) -> float:
@@ -165,7 +168,7 @@ def _mark_size(panel: _Panel, view: View) -> float:
     return max(1.4, min(4.6, gap * 0.5))
 
 
-def _span_axis(sheet: Canvas, view: View, points: int, y: float) -> None:
+def _span_axis(sheet: Canvas, view: View, y: float) -> None:
     ink, labels = view.ink, view.statements.labels
     middle = (_LEFT + view.width_pt) / 2
     sheet.text(_LEFT, y, labels["left_tip"], 7.5, ink.quiet)

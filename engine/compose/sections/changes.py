@@ -26,9 +26,9 @@ class Changes:
         return SectionView(
             values={
                 "title": labels["what_we_changed"],
-                "caption": labels["plan_view_caption"],
                 "head": [
-                    labels[k] for k in ("line", "side", "change", "expected", "measured", "agrees")
+                    labels[k]
+                    for k in ("line", "side", "change", "expected", "measured_mm", "agrees")
                 ],
                 "rows": [_row(view, entry) for entry in ledger],
                 "replaced_title": labels["replaced"],

@@ -22,7 +22,7 @@ _CONDITIONS = {
 
 @dataclass(frozen=True)
 class Checks:
-    """One small table per check that was made, a sentence for each that was not."""
+    """One small table per check that was made; those that were not made are named."""
 
     contract: int = 1
     name: str = "checks"
@@ -31,17 +31,27 @@ class Checks:
     def view(self, view: View) -> SectionView:
         """Values for the tables; each row carries its verdict's shape."""
         parts = [_brakes(view), _cloth(view), _strength(view), _risers(view), _inspection(view)]
-        return SectionView(values={"title": view.statements.labels["checks_title"], "parts": parts})
+        labels = view.statements.labels
+        silent = [part["title"] for part in parts if not part["rows"] and not part["sentences"]]
+        return SectionView(
+            values={
+                "title": labels["checks_title"],
+                "parts": [part for part in parts if part["rows"] or part["sentences"]],
+                "not_assessed": f"{labels['not_assessed']}: {', '.join(silent)}." if silent else "",
+            }
+        )
 
 
-def _part(view: View, key: str, place: Place, columns: tuple[str, ...], rows: list[Any]) -> Any:
+def _part(
+    view: View, key: str, place: Place, columns: tuple[str, ...], rows: list[Any], method: str = ""
+) -> Any:
     labels = view.statements.labels
     return {
         "title": labels[f"{key}_title"],
+        "method": f"{labels['method']}: {method}." if method else "",
         "sentences": [s.text for s in view.statements.at(place)],
         "head": [labels[column] for column in columns],
         "rows": rows,
-        "nothing": "" if rows else labels["not_assessed"],
     }
 
 
@@ -63,7 +73,7 @@ def _brakes(view: View) -> Any:
                     view,
                     [
                         f"{labels[side.value]}, {labels[key].lower()}",
-                        number(brake.travel_change.value, 0, sign=True),
+                        number(brake.relative_mm, 0, sign=True),
                         _limit(view, brake.tolerance_mm),
                         free,
                     ],
@@ -81,15 +91,14 @@ def _limit(view: View, mm: float | None) -> str:
 def _cloth(view: View) -> Any:
     labels, number = view.statements.labels, view.formats.number
     rows = []
+    method = view.job.porosity.method if view.job.porosity else ""
     if porosity := view.findings.porosity:
         seconds = porosity.unit is PorosityUnit.SECONDS
         unit = "s" if seconds else "L/m²/min"
         at = "≥" if seconds else "≤"
         limit = "–" if porosity.limit is None else f"{at} {number(porosity.limit)} {unit}"
-        test = view.job.porosity
-        name = test.method if test and test.method else labels["porosity"]
         rows += [
-            _row(view, [name, r.place, f"{number(r.value)} {unit}", limit], r.verdict)
+            _row(view, [labels["porosity"], r.place, f"{number(r.value)} {unit}", limit], r.verdict)
             for r in porosity.readings
         ]
     if tear := view.findings.tear:
@@ -98,7 +107,8 @@ def _cloth(view: View) -> Any:
             _row(view, [labels["tear_test"], r.place, f"{number(r.value)} mm", limit], r.verdict)
             for r in tear.readings
         ]
-    return _part(view, "cloth", Place.CLOTH, ("test", "place", "value", "limit", "verdict"), rows)
+    columns = ("test", "place", "value", "limit", "verdict")
+    return _part(view, "cloth", Place.CLOTH, columns, rows, method)
 
 
 def _strength(view: View) -> Any:

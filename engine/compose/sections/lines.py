@@ -23,20 +23,18 @@ class Lines:
             return None
         labels = view.statements.labels
         offset = now.offset.value_mm if now.offset else 0.0
+        retrimmed = view.findings.after is not None
         return SectionView(
             values={
-                "title": labels["how_each_line_moved"],
+                "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
                 "explained": view.statements.label(
-                    "chart_explained", offset=view.formats.number(offset, 0, sign=True)
+                    "chart_explained" if retrimmed else "chart_explained_single",
+                    offset=view.formats.number(offset, 0, sign=True),
                 ),
                 "key": [
+                    *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
+                    {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
                     {"shape": "ring", "label": labels["outside_tolerance"]},
-                    *(
-                        [{"shape": "diamond", "label": labels["before"]}]
-                        if view.findings.after
-                        else []
-                    ),
-                    {"shape": "dot", "label": labels["now"]},
                 ],
                 "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
             },

@@ -6,13 +6,14 @@ from typing import Any
 
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LineFinding, State, Verdict
-from trimscribe.model.job import Measurement, OffsetMethod
+from trimscribe.model.job import Measurement, OffsetMethod, Person
 from trimscribe.model.statements import Place
-from trimscribe.model.wing import BRAKE_MAIN, Point, Side
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
 __all__ = ["section"]
 
 Facts = list[list[str]]
+_SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 
 @dataclass(frozen=True)
@@ -30,9 +31,10 @@ class Record:
             values={
                 "title": labels["record_title"],
                 "parts": [
-                    {"title": labels["identification"], "facts": _identification(view)},
-                    {"title": labels["how_measured"], "facts": _method(view)},
+                    {"title": labels["the_wing"], "facts": _wing(view)},
+                    {"title": labels["the_visit"], "facts": _visit(view)},
                 ],
+                "method": {"title": labels["how_measured"], "facts": _method(view)},
                 "notes_title": labels["notes"],
                 "notes": view.job.notes.strip(),
                 "lines": _lines(view),
@@ -56,30 +58,12 @@ def _facts(view: View, pairs: Iterable[tuple[str, str]]) -> Facts:
     return [[view.statements.labels[key], value] for key, value in pairs if value]
 
 
-def _identification(view: View) -> Facts:
-    job, number, date = view.job, view.formats.number, view.formats.date
-    service, wing, pilot = job.service, job.wing, job.pilot
+def _wing(view: View) -> Facts:
+    wing, number = view.job.wing, view.formats.number
     weights = [number(w) for w in (wing.weight_min_kg, wing.weight_max_kg) if w is not None]
-    people = {
-        key: ", ".join(part for part in (person.name, person.qualification) if part)
-        for key, person in (("technician", service.technician), ("signed_by", service.signed_by))
-        if person
-    }
     return _facts(
         view,
         [
-            ("service", service.number),
-            ("workshop", ", ".join((job.workshop.name, *job.workshop.address))),
-            ("contact", ", ".join(job.workshop.contact)),
-            ("registration", job.workshop.registration),
-            ("technician", people.get("technician", "")),
-            ("signed_by", people.get("signed_by", "")),
-            ("received", date(service.received) if service.received else ""),
-            ("done_on", date(service.done)),
-            ("visit_reason", service.reason),
-            ("pilot", pilot.name if pilot else ""),
-            ("all_up_weight", _unit(view, pilot.all_up_weight_kg if pilot else None, "kg")),
-            ("reported", pilot.reported if pilot else ""),
             ("maker", wing.maker),
             ("model", f"{wing.model} {wing.size}"),
             ("serial_number", wing.serial_number),
@@ -91,6 +75,32 @@ def _identification(view: View) -> Facts:
             ("trim_speed", _unit(view, wing.trim_speed_km_h, "km/h")),
         ],
     )
+
+
+def _visit(view: View) -> Facts:
+    job, date = view.job, view.formats.date
+    service, pilot = job.service, job.pilot
+    return _facts(
+        view,
+        [
+            ("service", service.number),
+            ("received", date(service.received) if service.received else ""),
+            ("done_on", date(service.done)),
+            ("visit_reason", service.reason),
+            ("pilot", pilot.name if pilot else ""),
+            ("all_up_weight", _unit(view, pilot.all_up_weight_kg if pilot else None, "kg")),
+            ("reported", pilot.reported if pilot else ""),
+            ("technician", _person(service.technician)),
+            ("signed_by", _person(service.signed_by)),
+            ("workshop", ", ".join((job.workshop.name, *job.workshop.address))),
+            ("contact", ", ".join(job.workshop.contact)),
+            ("registration", job.workshop.registration),
+        ],
+    )
+
+
+def _person(person: Person | None) -> str:
+    return ", ".join(part for part in (person.name, person.qualification) if part) if person else ""
 
 
 def _unit(view: View, value: float | None, unit: str, digits: int = 0) -> str:
@@ -105,7 +115,8 @@ def _method(view: View) -> Facts:
             facts.append([labels[f"measured_{key}"], _measurement(view, measurement)])
     spec = job.specification
     if spec is not None:
-        source = ", ".join(part for part in (spec.source, spec.revision) if part)
+        revision = f"{labels['revision'].lower()} {spec.revision}" if spec.revision else ""
+        source = ", ".join(part for part in (spec.source, revision) if part)
         facts += _facts(
             view,
             [
@@ -196,7 +207,9 @@ def _lines(view: View) -> dict[str, Any] | None:
 def _name(view: View, point: Point) -> str:
     if point.group == BRAKE_MAIN:
         return view.statements.labels["brake_main"]
-    return f"{view.statements.labels.get(point.group, point.group)} {point.number}"
+    if point.group in (STABILO, BRAKE):
+        return f"{view.statements.labels[point.group]} {point.number}"
+    return str(point) if len(point.group) <= _SHORT else f"{point.group} {point.number}"
 
 
 def _length(view: View, line: LineFinding | None) -> str:
