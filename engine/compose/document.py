@@ -2,9 +2,10 @@
 
 import functools
 import hashlib
+import itertools
 import json
-from collections.abc import Iterator, Mapping
-from pathlib import Path
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from trimscribe.compose.glyphs import font_files, uncovered
@@ -19,6 +20,8 @@ from trimscribe.registry import Registry
 from trimscribe.world import World
 
 __all__ = ["compose"]
+
+FINDINGS = "findings.json"
 
 
 def compose(content: Content, registry: Registry, world: World, theme: str = "") -> Document:
@@ -130,9 +133,10 @@ def _required(content: Content) -> Iterator[str]:
 def _attachments(content: Content) -> tuple[Attachment, ...]:
     """The files as they were read, and the findings with what was said of them."""
     labels = content.statements.labels
+    files = content.reading.files
     inputs = [
-        Attachment(Path(f.name).name, f.data, f.media_type, labels["attached_input"], "source")
-        for f in content.reading.files
+        Attachment(name, file.data, file.media_type, labels["attached_input"], "source")
+        for name, file in zip(_names([f.name for f in files]), files, strict=True)
     ]
     findings = {
         "findings": to_plain(content.findings),
@@ -140,9 +144,20 @@ def _attachments(content: Content) -> tuple[Attachment, ...]:
         "cautions": to_plain(content.statements.cautions),
     }
     data = json.dumps(findings, ensure_ascii=False, indent=1, sort_keys=True).encode()
-    name = "findings.json"
-    made = Attachment(name, data, "application/json", labels["attached_findings"], "data")
+    made = Attachment(FINDINGS, data, "application/json", labels["attached_findings"], "data")
     return (*inputs, made)
+
+
+def _names(paths: Sequence[str]) -> Iterator[str]:
+    """A plain name for each file, no two alike whatever folders they lie in."""
+    taken = {FINDINGS}
+    for path in paths:
+        parts = [part for part in PurePosixPath(path).parts if part not in ("..", "/")]
+        folders = ["-".join(parts[-n:]) for n in range(1, len(parts) + 1)]
+        numbered = (f"{n}-{parts[-1]}" for n in itertools.count(2))
+        name = next(n for n in itertools.chain(folders, numbered) if n.lower() not in taken)
+        taken.add(name.lower())
+        yield name
 
 
 def _refuse_holes(sources: list[str], content: Content, look: Look) -> None:

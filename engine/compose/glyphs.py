@@ -1,4 +1,4 @@
-"""Which characters the theme's fonts can show, so that no name is printed with holes."""
+"""What the theme's fonts are called and can show, so that no name is printed with holes."""
 
 import functools
 from collections.abc import Iterable, Iterator
@@ -6,13 +6,23 @@ from pathlib import Path
 
 from fontTools.ttLib import TTFont
 
-__all__ = ["font_files", "uncovered"]
+__all__ = ["families", "font_files", "uncovered"]
 
 
 def font_files(folders: Iterable[Path]) -> Iterator[Path]:
     """The font files of some folders, in name order."""
     for folder in folders:
         yield from sorted(p for p in folder.iterdir() if p.suffix.lower() in {".otf", ".ttf"})
+
+
+@functools.cache
+def families(folders: tuple[Path, ...]) -> frozenset[str]:
+    """Names of the families that the font files of some folders belong to."""
+    names = set()
+    for path in font_files(folders):
+        with TTFont(path, lazy=True) as font:
+            names.add(str(font["name"].getBestFamilyName()))
+    return frozenset(names)
 
 
 @functools.cache

@@ -5,12 +5,13 @@ a theme can change one block of its parent's page and keep the rest.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.compose.literal import literal
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.templating import (
+    Markup,
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
@@ -19,12 +20,15 @@ from trimscribe.templating import (
 
 __all__ = ["Templates"]
 
-# A theme is data: it may not read code from elsewhere, make code of text, or ask for a package,
-# which Typst would look for in the network.
+# A theme is data: it may not make code of text, nor reach for a package, which Typst would look
+# for in the network. Its own files it imports by name: `#import "kit.typ": *`.
+_FILE = r"\w[\w./-]*\.typ"
 _REFUSED = re.compile(
-    r'\b(?:eval|plugin)\s*\(|\b(?:import|include)\s*(?:\(|"@)|#(?:import|include)\s+[^\s"<]'
+    r"\b(?:eval|plugin|std|dictionary)\b"
+    rf'|\b(?:import|include)\b(?!\s+"{_FILE}"\s*(?:[:;)}}\]]|$))'
 )
-_COMMENT = re.compile(r"//[^\n]*")
+# A comment, and surely no more than that: nothing in the line could end a text or a block.
+_COMMENT = re.compile(r'\s*//[^"`*]*')
 
 
 class Templates:
@@ -34,11 +38,14 @@ class Templates:
         """`files` maps theme name → template name → text, child first; `places` theme → folder."""
         self._files, self._places = files, places
         self._env = sources(self._find, literal)
+        self._bare = sources(self._find, _nothing)
 
     def render(self, name: str, values: Mapping[str, Any]) -> str:
         """Return the Typst source of one template; raises ThemeError with file and line."""
         try:
-            return self._env.get_template(name).render(values)
+            text = self._env.get_template(name).render(values)
+            # The same without the values is what the theme itself wrote, whatever it was made of.
+            written = self._bare.get_template(name).render(values)
         except TemplateSyntaxError as error:
             place = self.place(error.name or name)
             mark = Mark(
@@ -57,6 +64,9 @@ class Templates:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
             raise ThemeError(Fault("template-value", str(error), mark)) from None
+        if faults := [*self._refused(name, written)]:
+            raise ThemeError(faults)
+        return text
 
     def origin(self, name: str) -> Mark:
         """Where a template stands, with its whole text, to find typesetting errors again."""
@@ -67,22 +77,22 @@ class Templates:
         theme, short = self._locate(name)
         return f"{self._places.get(theme, theme)}/templates/{short}"
 
-    def check(self) -> None:
-        """Refuse what a theme may not do, all faults at once; raises ThemeError."""
-        faults = [
-            Fault(
-                "template-refused",
-                f"“{found[0].strip()}” is not for themes.",
-                Mark(self.place(f"{theme}:{name}"), number, found.start() + 1, len(found[0]), line),
-                "A theme imports its own files by name, and nothing else.",
-            )
+    def _refused(self, name: str, written: str) -> Iterator[Fault]:
+        """What a theme may not do, wherever in the chain of templates it stands."""
+        known = {
+            line.strip(): Mark(self.place(f"{theme}:{short}"), number, source=line)
             for theme, files in self._files.items()
-            for name, text in files.items()
+            for short, text in files.items()
             for number, line in enumerate(text.splitlines(), 1)
-            if (found := _REFUSED.search(_COMMENT.sub("", line)))
-        ]
-        if faults:
-            raise ThemeError(faults)
+        }
+        for line in written.splitlines():
+            if (found := _REFUSED.search(line)) and not _COMMENT.fullmatch(line):
+                yield Fault(
+                    "template-refused",
+                    f"“{found[0].strip()}” is not for themes.",
+                    known.get(line.strip(), Mark(self.place(name))),
+                    "A theme imports its own files by name, and nothing else.",
+                )
 
     def _locate(self, name: str) -> tuple[str, str]:
         theme, colon, short = name.partition(":")
@@ -103,6 +113,13 @@ class Templates:
                 line = trace.tb_lineno
             trace = trace.tb_next
         return line
+
+
+def _nothing(value: Any) -> Markup:
+    """Stands for any value; what a template made itself is kept, and names of its files are."""
+    if isinstance(value, Markup) or (isinstance(value, str) and re.fullmatch(_FILE, value)):
+        return literal(value)
+    return Markup('""')
 
 
 def _line(text: str | None, number: int) -> str:

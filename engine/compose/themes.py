@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.compose.colour import contrast
+from trimscribe.compose.glyphs import families
 from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFolder, read_folder
 from trimscribe.contracts import Ink
@@ -83,9 +84,8 @@ def resolve(theme: str, workshop: Workshop, registry: Registry) -> Look:
     )
     if faults := [*_missing(look, chain[0])]:
         raise ThemeError(faults)
-    if faults := [*_unreadable(look, chain)]:
+    if faults := [*_fontless(look, chain), *_unreadable(look, chain)]:
         raise ThemeError(faults)
-    templates.check()
     return look
 
 
@@ -132,12 +132,24 @@ def _missing(look: Look, theme: ThemeFolder) -> Iterator[Fault]:
             )
 
 
-def _unreadable(look: Look, chain: list[ThemeFolder]) -> Iterator[Fault]:
-    def mark(name: str) -> Mark | None:
-        """The place of a token: the nearest theme that sets it, else the workshop's brand."""
-        found = (f.file.marks.get(("tokens", name)) for f in chain if name in f.file.tokens)
-        return next(found, None)
+def _token_mark(name: str, chain: list[ThemeFolder]) -> Mark | None:
+    """The place of a token: the nearest theme that sets it, or None for the workshop's brand."""
+    found = (f.file.marks.get(("tokens", name)) for f in chain if name in f.file.tokens)
+    return next(found, None)
 
+
+def _fontless(look: Look, chain: list[ThemeFolder]) -> Iterator[Fault]:
+    known = families(look.fonts)
+    if look.tokens["font"] not in known:
+        yield Fault(
+            "font-missing",
+            f"No font file of the theme belongs to the family “{look.tokens['font']}”.",
+            _token_mark("font", chain),
+            f"Put it into the folder fonts, or use {' or '.join(sorted(known))}.",
+        )
+
+
+def _unreadable(look: Look, chain: list[ThemeFolder]) -> Iterator[Fault]:
     background = look.tokens["background"]
     for name, least in _LEAST.items():
         ratio = contrast(look.tokens[name], background)
@@ -146,12 +158,12 @@ def _unreadable(look: Look, chain: list[ThemeFolder]) -> Iterator[Fault]:
                 "contrast-too-low",
                 f"`{name}` {look.tokens[name]} on {background} has a contrast of {ratio:.1f}; "
                 f"{least:g} is the least that people can read.",
-                mark(name),
+                _token_mark(name, chain),
                 "Choose a darker colour.",
             )
     if look.tokens["size_pt"] < _SMALLEST_PT:
         yield Fault(
             "text-too-small",
             f"`size_pt` is {look.tokens['size_pt']:g}; the least is {_SMALLEST_PT:g}.",
-            mark("size_pt"),
+            _token_mark("size_pt", chain),
         )

@@ -42,7 +42,7 @@ class PdfOutput:
                     Fault(
                         "required-text-missing",
                         f"The finished report does not show “{text}”.",
-                        hint="A theme may restyle and move this text, never leave it out.",
+                        hint="A theme may restyle and move this text, never leave it out or tear it over pages.",
                     )
                     for text in lost
                 ]

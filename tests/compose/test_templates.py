@@ -1,0 +1,125 @@
+"""Templates: structure only, no way to Python, to files or to packages, and faults with lines."""
+
+import pytest
+
+from trimscribe.compose.templates import Templates
+from trimscribe.errors import Fault, ThemeError
+
+
+def templates(**texts: str) -> Templates:
+    files = {f"{name}.typ.j2": text for name, text in texts.items()}
+    return Templates({"mine": files}, {"mine": "brands/mine"})
+
+
+def fault(text: str, **values: object) -> Fault:
+    with pytest.raises(ThemeError) as raised:
+        templates(page=text).render("page.typ.j2", values)
+    (found,) = raised.value.faults
+    return found
+
+
+def test_every_printed_value_becomes_a_literal() -> None:
+    text = templates(page="#par(<< a >>)<% for x in b %><< x >>,<% endfor %>").render(
+        "page.typ.j2", {"a": '"); #read("x") //', "b": [1, None]}
+    )
+
+    assert text == '#par("\\"); #read(\\"x\\") //")(1),none,'
+
+
+def test_joining_or_changing_text_keeps_it_a_literal() -> None:
+    text = templates(page="<< a ~ b|upper >>").render("page.typ.j2", {"a": '"#', "b": "x]"})
+
+    assert text == '"\\"#X]"'
+
+
+def test_a_name_that_is_not_there_is_told_with_file_and_line() -> None:
+    found = fault("line one\n<< colour >>\n", color="x")
+
+    assert found.code == "template-value"
+    assert "colour" in found.message
+    assert found.mark is not None
+    assert (found.mark.file, found.mark.line) == ("brands/mine/templates/page.typ.j2", 2)
+    assert found.mark.source == "<< colour >>"
+
+
+def test_a_slip_in_the_syntax_is_told_with_file_and_line() -> None:
+    found = fault("ok\n<% for x in y %>\n")
+
+    assert found.code == "template-syntax"
+    assert found.mark is not None
+    assert found.mark.file == "brands/mine/templates/page.typ.j2"
+
+
+def test_a_missing_parent_is_named() -> None:
+    found = fault('<% extends "base:letter.typ.j2" %>')
+
+    assert found.code == "template-missing"
+    assert "base:letter.typ.j2" in found.message
+
+
+# Ways out of a Jinja2 sandbox that are published in its documentation and in security advisories.
+@pytest.mark.parametrize(
+    "expression",
+    [
+        "<< ''.__class__.__mro__ >>",
+        "<< cycler.__init__.__globals__ >>",
+        "<< lipsum.__globals__ >>",
+        "<< self.__init__.__globals__ >>",
+        "<< x|attr('__class__') >>",
+        "<< '#read(1)'|safe >>",
+        "<< ['a']|map(attribute='__class__')|list >>",
+        "<< x.append(1) >>",
+        "<% set y = x.__class__ %><< y >>",
+        "<< '{0.__class__}'.format(x) >>",
+    ],
+)
+def test_no_expression_reaches_python_or_skips_the_literals(expression: str) -> None:
+    try:
+        text = templates(page=expression).render("page.typ.j2", {"x": []})
+    except ThemeError:
+        return
+    assert "class" not in text.replace('"{0.__class__}"', "")
+    assert not text.startswith("#")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        '#eval("1")',
+        "#let f = eval",
+        '#std.at("e")',
+        "#dictionary(std)",
+        "#plugin(bytes((0,)))",
+        '#import "@preview/cetz:0.3.4": *',
+        '#include "@preview/x:1.0.0"',
+        '#import "a" + "b.typ"',
+        '#import "a.typ" + x',
+        "#import path: *",
+        '#import ("kit.typ")',
+        '#imp<% if true %>ort "@preview/x:1.0.0"<% endif %>',
+        "<% macro m() %>imp<% endmacro %>#<< m() >>ort path",
+        "<% set x %>ev<% endset %>#<< x >>al(1)",
+        '#let u = "http://x"; #import "@preview/x:1.0.0"',
+        '// */ #import "@preview/x:1.0.0"',
+    ],
+)
+def test_a_theme_may_not_make_code_of_text_nor_load_packages(line: str) -> None:
+    found = fault(f"first\n{line}\n")
+
+    assert found.code == "template-refused"
+    assert found.mark is not None
+    assert found.mark.file == "brands/mine/templates/page.typ.j2"
+    if "<" not in line:
+        assert found.mark.line == 2
+
+
+def test_plain_imports_and_comments_are_let_through() -> None:
+    text = '#import "kit.typ": *\n// eval is not for themes\n#include "a.typ"\n'
+
+    assert templates(page=text).render("page.typ.j2", {}) == text
+
+
+def test_what_a_job_says_is_never_taken_for_the_theme_s_own() -> None:
+    text = templates(page="<< note >>").render("page.typ.j2", {"note": '#import "@x" eval plugin'})
+
+    assert text == '"#import \\"@x\\" eval plugin"'
