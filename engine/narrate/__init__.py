@@ -1,1 +1,58 @@
-"""Narrate: findings to plain sentences, by rules and phrases."""
+"""Narrate: findings to plain sentences, by rules and phrases.
+
+facts ─▶ rules ─▶ catalogue ─▶ statements
+what the findings say, in a flat list of names (facts, state_facts, work_facts, check_facts)
+         which sentence is said, where and when (rules.yaml, no language)
+                  how a language says it (languages/…/phrases.yaml, labels.yaml)
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trimscribe.model.findings import Findings
+from trimscribe.model.job import Job
+from trimscribe.model.statements import Place, Statement, Statements, Weight
+from trimscribe.narrate.catalogue import Catalogue, load_catalogue
+from trimscribe.narrate.facts import facts_of
+from trimscribe.narrate.rules import choose, load_rules
+from trimscribe.narrate.strip import verdict_strip
+
+if TYPE_CHECKING:
+    from trimscribe.registry import Registry
+
+__all__ = ["narrate"]
+
+_ENGLISH = "en"
+
+
+def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
+    """Say what was found, done, and is to be expected, in the workshop's language.
+
+    Raises PhraseError with every fault of the rules or of the language, PluginError when the
+    language is unknown.
+    """
+    rules = load_rules()
+    language = registry.get("languages", job.workshop.language or _ENGLISH)
+    catalogue = load_catalogue(language, rules)
+    facts = facts_of(findings, job)
+    said = [catalogue.say(rule, facts) for rule in choose(rules, facts)]
+    return Statements(
+        language=catalogue.name,
+        sentences=tuple(s for s in said if s.place is not Place.CAUTION),
+        cautions=(
+            *(s for s in said if s.place is Place.CAUTION),
+            *_own_cautions(job, catalogue),
+        ),
+        verdicts=verdict_strip(facts, catalogue.labels, catalogue.formats),
+        labels=catalogue.labels,
+    )
+
+
+def _own_cautions(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:
+    """What the workshop adds in its own words."""
+    title = catalogue.labels["from_the_workshop"]
+    return tuple(
+        Statement("own", Place.CAUTION, Weight.PLAIN, text, title, topic=f"own_{number}")
+        for number, text in enumerate(job.workshop.cautions, 1)
+    )

@@ -1,7 +1,6 @@
 """The flat namespace that rules and phrases look at.
 
-`found_…` is the wing as it came, `now_…` the wing as it leaves (measured again, else as it came),
-`change_…` the difference; the rest is the work, the other checks and what they add up to. The head
+`found_…` is the wing as it came, `now_…` the wing as it leaves, `change_…` the difference; the rest is the work, the other checks and what they add up to. The head
 of rules.yaml describes every fact; a test keeps the two lists equal.
 """
 
@@ -12,7 +11,7 @@ from types import MappingProxyType
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.narrate.check_facts import CheckFacts, check_facts
-from trimscribe.narrate.state_facts import StateFacts, state_facts
+from trimscribe.narrate.state_facts import ABSENT, StateFacts, noticeable, state_facts
 from trimscribe.narrate.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
 
 __all__ = ["NAMES", "Fact", "Facts", "facts_of"]
@@ -29,14 +28,19 @@ class _Summary:
     comparable: bool
     trim_changed: bool
     lines_touched: bool
-    stop: bool
+    free_travel_low: bool
+    free_travel_side: str
+    free_travel_mm: float | None
+    stop: tuple[str, ...]
     not_assessed: tuple[str, ...]
 
 
 def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
-    found, now = state_facts(findings.before), state_facts(findings.now)
     change, work = change_facts(findings.change), work_facts(findings, job)
+    found, now = state_facts(findings.before), state_facts(findings.now)
+    if findings.after is None and (work.adjusted or work.replaced):
+        now = ABSENT  # nobody measured what the work made of it
     checks = check_facts(findings, job)
     summary = _summary(findings, found, now, change, work, checks)
     return MappingProxyType(
@@ -72,14 +76,30 @@ def _summary(
         "risers": now.risers if now.risers != "not_assessed" else found.risers,
         "inspection": checks.inspection,
     }
+    # Too little free travel stays a danger until it was measured anew.
+    travel = now if now.free_travel_mm is not None else found
     return _Summary(
         remeasured=findings.after is not None,
         comparable=not (found.load_differs or now.load_differs),
-        trim_changed=work.lines_adjusted or change.pitch in ("possible", "expected"),
+        trim_changed=work.lines_adjusted or noticeable(change.pitch),
         lines_touched=work.adjusted or bool(work.replaced),
-        stop=bool(checks.damaged) or "fail" in (checks.cloth, checks.strength),
+        free_travel_low=travel.free_travel_low,
+        free_travel_side=travel.free_travel_side,
+        free_travel_mm=travel.free_travel_mm,
+        stop=_stop(travel, checks),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )
+
+
+def _stop(travel: StateFacts, checks: CheckFacts) -> tuple[str, ...]:
+    """The groups in which something must be put right before the wing flies again."""
+    reasons = {
+        "strength": checks.strength == "fail",
+        "cloth": checks.cloth == "fail",
+        "inspection": bool(checks.damaged),
+        "brakes": travel.free_travel_low,
+    }
+    return tuple(group for group, bad in reasons.items() if bad)
 
 
 NAMES = frozenset(

@@ -1,6 +1,6 @@
 """Facts about the wing as measured once: as it came, or as it leaves."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from trimscribe.model.findings import (
@@ -13,7 +13,16 @@ from trimscribe.model.findings import (
 )
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 
-__all__ = ["ABSENT", "StateFacts", "seen", "state_facts", "strongest", "way"]
+__all__ = [
+    "ABSENT",
+    "StateFacts",
+    "clear_way",
+    "noticeable",
+    "seen",
+    "state_facts",
+    "strongest",
+    "way",
+]
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
@@ -25,7 +34,9 @@ class StateFacts:
 
     An expectation reads "none", "possible", "expected" or "not_assessed", a verdict "pass",
     "conditional_pass", "conditional_fail", "fail", "not_assessed" or "not_applicable". Sizes carry
-    no sign; the fact ending in `_way` or `_side` tells the direction. None = not known.
+    no sign; the fact ending in `_way` or `_side` tells the direction, and is empty where the
+    uncertainty leaves it open. None = not known. Lengths and brakes measured at another load than
+    the specification's are "not_assessed" as a whole.
     """
 
     measured: bool = False
@@ -65,6 +76,8 @@ class StateFacts:
     brake_uneven: str = "not_assessed"
     brake_uneven_mm: float | None = None
     brake_longer_side: str = ""
+    brakes_long: tuple[str, ...] = ()
+    brakes_short: tuple[str, ...] = ()
     brake_left_mm: float | None = None
     brake_right_mm: float | None = None
     free_travel_low: bool = False
@@ -86,9 +99,21 @@ def seen(effect: Effect | None) -> str:
     return effect.expectation.name.lower()
 
 
+def noticeable(expectation: str) -> bool:
+    """Whether a pilot may or should notice it."""
+    return expectation in ("possible", "expected")
+
+
 def way(value: float | None, plus: str, minus: str) -> str:
     """Which way a signed value points; empty when it points nowhere."""
     return "" if not value else plus if value > 0 else minus
+
+
+def clear_way(effect: Effect, plus: str, minus: str) -> str:
+    """Which way an effect points; empty where its expanded uncertainty (2 u) reaches over zero."""
+    if effect.value is None or abs(effect.value) <= 2 * effect.u:
+        return ""
+    return way(effect.value, plus, minus)
 
 
 def strongest(effects: Iterable[Effect | None]) -> Effect | None:
@@ -114,16 +139,21 @@ def state_facts(state: State | None) -> StateFacts:
     pitch, twist = state.pitch.wing, state.pitch.twist
     turn, side = _turn(state)
     bent_row, bent = _bent(state)
-    travel = [b.travel_change for b in state.brakes.values() if b.travel_change.value is not None]
+    travel = {
+        side: b.travel_change
+        for side, b in state.brakes.items()
+        if b.travel_change.value is not None
+    }
+    differs = state.comparable_load is Verdict.FAIL
     uneven = state.brake_difference
     tight = _tightest(state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
     speed = state.speed
     return StateFacts(
         measured=any(x.measured_mm is not None for x in lines),
-        load_differs=state.comparable_load is Verdict.FAIL,
+        load_differs=differs,
         load_unknown=state.comparable_load is Verdict.NOT_ASSESSED,
-        lines=state.verdict.name.lower(),
+        lines="not_assessed" if differs else state.verdict.name.lower(),
         judged=len(judged),
         outside=len(outside),
         missing=sum(x.measured_mm is None for x in lines),
@@ -132,12 +162,12 @@ def state_facts(state: State | None) -> StateFacts:
         limit_mm=_one({x.tolerance_mm for x in judged}),
         offset_mm=state.offset.value_mm if state.offset else None,
         pitch=seen(pitch),
-        pitch_way=way(pitch.value, "up", "down"),
+        pitch_way=clear_way(pitch, "up", "down"),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
         twist=seen(twist),
-        twist_way=way(twist.value, "up", "down"),
+        twist_way=clear_way(twist, "up", "down"),
         twist_deg=None if twist.value is None else abs(twist.value),
         turn=seen(turn),
         turn_side=side,
@@ -150,13 +180,15 @@ def state_facts(state: State | None) -> StateFacts:
         speed_high=max(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
         speed_base=speed.base_km_h if speed else None,
         speed_assumed=bool(speed and speed.assumed),
-        brakes=state.brake_verdict.name.lower(),
+        brakes="not_assessed" if differs else state.brake_verdict.name.lower(),
         brakes_measured=bool(travel),
-        brake_long=_one_way(travel, 1),
-        brake_short=_one_way(travel, -1),
+        brake_long=_one_way(travel.values(), 1),
+        brake_short=_one_way(travel.values(), -1),
+        brakes_long=_sides(travel, "long"),
+        brakes_short=_sides(travel, "short"),
         brake_uneven=seen(uneven),
         brake_uneven_mm=_size(uneven),
-        brake_longer_side=way(uneven.value, Side.RIGHT.value, Side.LEFT.value),
+        brake_longer_side=clear_way(uneven, Side.RIGHT.value, Side.LEFT.value),
         brake_left_mm=_travel(state, Side.LEFT),
         brake_right_mm=_travel(state, Side.RIGHT),
         free_travel_low=any(b.below_minimum for b in state.brakes.values()),
@@ -183,7 +215,16 @@ def _size(effect: Effect) -> float | None:
     return None if effect.value is None else abs(effect.value)
 
 
-def _one_way(travel: list[Effect], sign: int) -> str:
+def _sides(travel: Mapping[Side, Effect], which: str) -> tuple[str, ...]:
+    """The sides whose brake a pilot may notice as long, or as short."""
+    return tuple(
+        side.value
+        for side, effect in travel.items()
+        if noticeable(seen(effect)) and clear_way(effect, "long", "short") == which
+    )
+
+
+def _one_way(travel: Collection[Effect], sign: int) -> str:
     """How surely a brake is long (+) or short (-) against the line set; on one side is enough."""
     if not travel:
         return "not_assessed"
@@ -211,14 +252,15 @@ def _turn(state: State) -> tuple[Effect | None, str]:
     sides = {
         side
         for effect, side in (
-            (angle, way(angle.value, Side.RIGHT.value, Side.LEFT.value)),
-            (lines, way(lines.value, Side.LEFT.value, Side.RIGHT.value)),
+            (angle, clear_way(angle, Side.RIGHT.value, Side.LEFT.value)),
+            (lines, clear_way(lines, Side.LEFT.value, Side.RIGHT.value)),
         )
-        if side and seen(effect) in ("possible", "expected")
+        if side and noticeable(seen(effect))
     }
+    strong = strongest((angle, lines))
     # A turn is not ruled out by one of two measures alone.
-    known = [e for e in (angle, lines) if e.value is not None]
-    strong = strongest(known)
+    if seen(strong) == "none" and None in (angle.value, lines.value):
+        strong = None
     return strong, sides.pop() if len(sides) == 1 else ""
 
 

@@ -5,23 +5,48 @@ from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.formats import LocaleFormats
+from trimscribe.model.wing import STABILO
+from trimscribe.narrate.written import Written
 
-__all__ = ["WORDS", "Words"]
+__all__ = ["WORDS", "Words", "check_words"]
 
 NBSP = "\u00a0"  # a number and its unit stay on one line
 
-# What a language's `words` must hold.
-WORDS = (
-    "left",
-    "right",
-    "numbers",
-    "and_more",
-    "speed_range",
-    "speed_about",
-    "speed_up_to",
-    "glossary",
-    "groups",
-)
+# What a language's `words` must hold, and what each of them is.
+WORDS: Mapping[str, type] = {
+    "left": str,
+    "right": str,
+    "should": str,
+    "may": str,
+    "numbers": list,
+    "and_more": str,
+    "row": str,
+    "rows": str,
+    "tip_lines": str,
+    "speed_range": str,
+    "speed_about": str,
+    "speed_up_to": str,
+    "glossary": dict,
+    "groups": dict,
+    "to_mend": dict,
+}
+_ENTRIES = {
+    "groups": ("lines", "brakes", "cloth", "strength", "risers", "inspection"),
+    "to_mend": ("brakes", "cloth", "strength", "inspection"),
+}
+_KINDS = {str: "text", list: "a list", dict: "`key: value` entries"}
+
+
+def check_words(written: Written) -> Mapping[str, Any]:
+    """The `words` of a phrases.yaml; notes what is missing, unknown or of the wrong kind."""
+    words = written.mapping("words")
+    written.check_names(("words",), words, WORDS)
+    for name, entries in _ENTRIES.items():
+        written.check_names(("words", name), written.mapping("words", name), entries)
+    for name, kind in WORDS.items():
+        if name in words and not isinstance(words[name], kind):
+            written.fault("wrong-kind", f"{_KINDS[kind]} belongs here.", ("words", name))
+    return words
 
 
 @dataclass(frozen=True)
@@ -37,14 +62,17 @@ class Words:
             "count": self.count,
             "degrees": self.degrees,
             "gloss": self.gloss,
-            "group": self.group,
+            "groups": self.groups,
             "items": self.items,
             "lines": self.lines,
             "mm": self.mm,
+            "modal": self.modal,
             "number": self.number,
+            "rows": self.rows,
             "sentence": self.sentence,
             "side": self.side,
             "speed": self.speed,
+            "to_mend": self.to_mend,
         }
 
     def number(self, value: float, digits: int = 0) -> str:
@@ -67,6 +95,10 @@ class Words:
         form = forms.get(self.formats.plural(value), forms["other"])
         return form.replace("#", self._spelled(value))
 
+    def modal(self, expectation: str) -> str:
+        """How surely the pilot will notice it: "should" for expected, "may" for possible."""
+        return str(self.words[{"expected": "should", "possible": "may"}[expectation]])
+
     def _spelled(self, value: int) -> str:
         numbers: Sequence[str] = self.words["numbers"]
         return numbers[value] if value < len(numbers) else self.formats.number(value)
@@ -75,9 +107,20 @@ class Words:
         """Left or right."""
         return str(self.words[value])
 
-    def group(self, value: str) -> str:
-        """A part of the service, such as "cloth", in running text; a row keeps its name."""
-        return str(self.words["groups"].get(value, value))
+    def groups(self, values: Sequence[str]) -> str:
+        """Parts of the service in running text: `brakes and cloth`."""
+        return self.formats.items([self.words["groups"][value] for value in values])
+
+    def to_mend(self, values: Sequence[str]) -> str:
+        """What must be put right in these parts: `the weak lines and the damage`."""
+        return self.formats.items([self.words["to_mend"][value] for value in values])
+
+    def rows(self, values: Sequence[str]) -> str:
+        """Rows by name, the lines of the wing tip in words: `rows B and C`."""
+        names = [value for value in values if value != STABILO]
+        form = str(self.words["row" if len(names) == 1 else "rows"])
+        parts = [form.format(names=self.formats.items(names))] if names else []
+        return self.formats.items([*parts, *[self.words["tip_lines"]] * (STABILO in values)])
 
     def items(self, values: Sequence[str], most: int = 6) -> str:
         """A list in running text; beyond `most` the rest is counted."""

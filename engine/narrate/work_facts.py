@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
-from trimscribe.narrate.state_facts import seen, strongest, way
+from trimscribe.narrate.state_facts import clear_way, noticeable, seen, strongest, way
 
 __all__ = ["ChangeFacts", "WorkFacts", "change_facts", "work_facts"]
 
@@ -66,20 +66,16 @@ def change_facts(change: Change | None) -> ChangeFacts:
     pitch, speed = change.pitch, change.speed
     brake = strongest(change.brakes.values())
     left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
-    ways = {
-        way(e.value, "more", "less")
-        for e in change.brakes.values()
-        if seen(e) in ("possible", "expected")
-    }
+    ways = {way(e.value, "more", "less") for e in change.brakes.values() if noticeable(seen(e))}
     return ChangeFacts(
         known=pitch.value is not None,
         pitch=seen(pitch),
-        pitch_way=way(pitch.value, "up", "down"),
+        pitch_way=clear_way(pitch, "up", "down"),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
         twist=seen(change.twist),
-        twist_way=way(change.twist.value, "up", "down"),
+        twist_way=clear_way(change.twist, "up", "down"),
         turn=seen(change.symmetry_angle),
         turn_deg=(
             None if change.symmetry_angle.value is None else abs(change.symmetry_angle.value)

@@ -1,0 +1,170 @@
+"""The rules: which sentence is said, where, and when. They know no language."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from trimscribe.errors import Fault, Mark, PhraseError
+from trimscribe.marked_yaml import Place as At
+from trimscribe.model.statements import Place, Weight
+from trimscribe.narrate.expressions import (
+    FAILURES,
+    Condition,
+    condition,
+    environment,
+    facts_in,
+    is_sound,
+)
+from trimscribe.narrate.facts import NAMES, Facts
+from trimscribe.narrate.written import Faults, Written
+from trimscribe.schemas.suggest import suggest
+
+__all__ = ["ALWAYS_SAID", "REQUIRED", "RULES", "Rule", "choose", "load_rules"]
+
+RULES = Path(__file__).parent / "rules.yaml"
+
+# The cautions that every report carries, by topic, and the one that a changed trim adds.
+ALWAYS_SAID = ("first_flight", "brake_check", "this_day", "maker_first", "unusual")
+REQUIRED = (*ALWAYS_SAID, "new_trim")
+
+_PLACES = {place.name.lower(): place for place in Place}
+_WEIGHTS = {weight.value: weight for weight in Weight}
+_PARTS = ("when", "weight", "numbers")
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One sentence: its phrase goes by the rule's name.
+
+    Within a topic the first rule that holds speaks. `numbers` are the facts behind the sentence.
+    """
+
+    name: str
+    place: Place
+    topic: str
+    when: Condition
+    weight: Weight
+    numbers: tuple[str, ...]
+    mark: Mark
+
+    def holds(self, facts: Facts) -> bool:
+        """Whether the condition is true; PhraseError when it makes no sense for these facts."""
+        try:
+            return self.when(facts)
+        except FAILURES as error:
+            message = f"The condition of `{self.name}` fails: {error}."
+            raise PhraseError(Fault("condition-fails", message, self.mark)) from error
+
+
+def choose(rules: tuple[Rule, ...], facts: Facts) -> Iterator[Rule]:
+    """The rules that speak, at most one per topic, in the order of the file."""
+    told: set[tuple[Place, str]] = set()
+    for rule in rules:
+        topic = (rule.place, rule.topic)
+        if topic not in told and rule.holds(facts):
+            told.add(topic)
+            yield rule
+
+
+def load_rules(path: Path = RULES) -> tuple[Rule, ...]:
+    """All rules in the order of the file; PhraseError with every fault of it."""
+    faults = Faults()
+    reader = _Reader(Written.open(path, faults))
+    rules = tuple(reader.rules())
+    reader.check_required()
+    faults.stop()
+    return rules
+
+
+class _Reader:
+    """Reads place ▸ topic ▸ rule, noting every fault on the way."""
+
+    def __init__(self, written: Written) -> None:
+        self.written = written
+        self.env = environment({})
+        self.names: dict[str, Mark] = {}
+
+    def rules(self) -> Iterator[Rule]:
+        written = self.written
+        written.check_names((), written.mapping(), ("facts", "rules"))
+        for place, topics in written.mapping("rules").items():
+            if place not in _PLACES:
+                hint = suggest(place, _PLACES)
+                written.fault("unknown-place", f"`{place}` is no place.", ("rules", place), hint)
+                continue
+            for topic in topics if isinstance(topics, dict) else ():
+                for name in written.mapping("rules", place, topic):
+                    yield from self._rule(_PLACES[place], topic, name)
+
+    def _rule(self, place: Place, topic: str, name: str) -> Iterator[Rule]:
+        at: At = ("rules", place.name.lower(), topic, name)
+        key = self.written.loaded.keys[at]
+        if name in self.names:
+            message = f"A rule `{name}` already stands in line {self.names[name].line}."
+            self.written.faults.add("duplicate-rule", message, key, "Give one another name.")
+            return
+        self.names[name] = key
+        value: Any = self.written.loaded.data["rules"][at[1]][topic][name]
+        parts = value if isinstance(value, dict) else {"when": value}
+        at_when = (*at, "when") if parts is value else at
+        for part in parts:
+            if part not in _PARTS:
+                hint = suggest(part, _PARTS)
+                self.written.fault("unknown-entry", f"`{part}` is not known.", (*at, part), hint)
+        text = self._condition(parts.get("when"), at_when)
+        if text:
+            yield Rule(
+                name,
+                place,
+                topic,
+                condition(self.env, text),
+                self._weight(parts.get("weight"), (*at, "weight")),
+                self._numbers(text, parts.get("numbers", []), (*at, "numbers")),
+                self.written.loaded.mark(at_when),
+            )
+
+    def _condition(self, when: Any, at: At) -> str:
+        """The condition as text; empty when it is wrong."""
+        if when is True:
+            return "true"
+        if not isinstance(when, str):
+            hint = "Write true for a sentence that is always said."
+            self.written.fault("no-condition", "A condition over the facts belongs here.", at, hint)
+            return ""
+        return when if is_sound(self.env, f"{{{{ {when} }}}}", self.written, at) else ""
+
+    def _weight(self, weight: Any, at: At) -> Weight:
+        if weight is not None and weight not in _WEIGHTS:
+            hint = suggest(weight, _WEIGHTS)
+            self.written.fault("unknown-weight", f"`{weight}` is no weight.", at, hint)
+        return _WEIGHTS.get(weight, Weight.PLAIN)
+
+    def _numbers(self, text: str, listed: Any, at: At) -> tuple[str, ...]:
+        """The facts listed, those that the condition names, and what belongs to these."""
+        listed = listed if isinstance(listed, list) else [listed]
+        for name in listed:
+            if name not in NAMES:
+                hint = suggest(name, sorted(NAMES), listed=False)
+                self.written.fault_at_word(
+                    "unknown-fact", f"`{name}` is not a fact.", at, str(name), hint
+                )
+        named = facts_in(self.env, f"{{{{ {text} }}}}")
+        family = [fact for name in named for fact in sorted(NAMES) if fact.startswith(f"{name}_")]
+        return tuple(dict.fromkeys((*listed, *named, *family)))
+
+    def check_required(self) -> None:
+        """Every required caution has a rule, and those always said need no condition."""
+        cautions = self.written.mapping("rules", Place.CAUTION.name.lower())
+        for topic in REQUIRED:
+            rules = cautions.get(topic) or {}
+            whens = [r.get("when") if isinstance(r, dict) else r for r in rules.values()]
+            if not whens:
+                self._missing(f"The required caution `{topic}` is missing.")
+            elif topic in ALWAYS_SAID and True not in whens:
+                self._missing(f"The required caution `{topic}` is not always said.")
+
+    def _missing(self, message: str) -> None:
+        hint = "No report goes out without it: give it a rule that reads `name: true`."
+        at = ("rules", Place.CAUTION.name.lower())
+        self.written.fault("required-caution", message, at, hint)

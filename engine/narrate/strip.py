@@ -1,0 +1,132 @@
+"""The verdict strip of page one: each part of the service in a few words.
+
+What was not measured, or not measured again after work on the lines, is never shown as fine.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from trimscribe.formats import LocaleFormats
+from trimscribe.model.findings import Verdict
+from trimscribe.model.statements import GroupVerdict
+from trimscribe.narrate.facts import Fact, Facts
+
+__all__ = ["verdict_strip"]
+
+_GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
+_VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
+_USUAL = {
+    Verdict.PASS: "within",
+    Verdict.CONDITIONAL_PASS: "close",
+    Verdict.CONDITIONAL_FAIL: "outside",
+    Verdict.FAIL: "outside",
+    Verdict.NOT_ASSESSED: "not_assessed",
+    Verdict.NOT_APPLICABLE: "not_assessed",
+}
+
+
+def verdict_strip(
+    facts: Facts, labels: Mapping[str, str], formats: LocaleFormats
+) -> tuple[GroupVerdict, ...]:
+    """One entry per group, always in the same order; its words are labels `words_…`."""
+    strip = _Strip(facts, labels, formats)
+    return tuple(strip.group(name) for name in _GROUPS)
+
+
+@dataclass(frozen=True)
+class _Strip:
+    facts: Facts
+    labels: Mapping[str, str]
+    formats: LocaleFormats
+
+    def group(self, name: str) -> GroupVerdict:
+        verdict, words = {
+            "lines": self._lines,
+            "brakes": self._brakes,
+            "cloth": self._cloth,
+            "strength": self._strength,
+            "risers": self._risers,
+            "inspection": self._inspection,
+        }[name]()
+        return GroupVerdict(name, self.labels[f"group_{name}"], verdict, words)
+
+    def _lines(self) -> tuple[Verdict, str]:
+        now, facts = self._verdict("now_lines"), self.facts
+        outside, missing = facts["now_outside"], facts["now_missing"]
+        if now is Verdict.NOT_ASSESSED:
+            return self._open("lines", measured=not facts["now_load_differs"])
+        if now is Verdict.FAIL and isinstance(outside, int) and outside:
+            return now, self._counted("words_outside_lines", outside)
+        if now is Verdict.PASS and missing:
+            return now, self._words("within_some_missing", missing=missing)
+        return now, self._words(self._corrected("lines", now) or _USUAL[now])
+
+    def _brakes(self) -> tuple[Verdict, str]:
+        now, facts = self._verdict("now_brakes"), self.facts
+        if facts["free_travel_low"]:
+            return Verdict.FAIL, self._words("little_free_travel")
+        if now is Verdict.NOT_ASSESSED:
+            return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
+        if now is Verdict.PASS and facts["now_brake_uneven"] == "expected":
+            return Verdict.CONDITIONAL_PASS, self._words("uneven")
+        return now, self._words(self._corrected("brakes", now) or _USUAL[now])
+
+    def _cloth(self) -> tuple[Verdict, str]:
+        verdict = self._verdict("cloth")
+        if verdict is Verdict.NOT_ASSESSED and (
+            self.facts["porosity_readings"] or self.facts["tear_readings"]
+        ):
+            return verdict, self._words("no_limit")
+        return verdict, self._words(_USUAL[verdict])
+
+    def _strength(self) -> tuple[Verdict, str]:
+        verdict = self._verdict("strength")
+        words = {Verdict.PASS: "held", Verdict.FAIL: "broke"}
+        if verdict is Verdict.NOT_ASSESSED and self.facts["strength_no_limit"]:
+            return verdict, self._words("no_limit")
+        return verdict, self._words(words.get(verdict, _USUAL[verdict]))
+
+    def _risers(self) -> tuple[Verdict, str]:
+        now, found = self._verdict("now_risers"), self._verdict("found_risers")
+        if now is Verdict.NOT_ASSESSED and found is not Verdict.NOT_ASSESSED:
+            words = "within_as_it_came" if found is Verdict.PASS else "outside_as_it_came"
+            return found, self._words(words)
+        return now, self._words(self._corrected("risers", now) or _USUAL[now])
+
+    def _inspection(self) -> tuple[Verdict, str]:
+        verdict, facts = self._verdict("inspection"), self.facts
+        for condition in ("damaged", "worn", "repaired"):
+            parts = facts[condition]
+            if isinstance(parts, tuple) and parts:
+                return verdict, self._words(condition, count=len(parts))
+        skipped = facts["not_checked"]
+        if verdict is Verdict.PASS and isinstance(skipped, tuple) and skipped:
+            return verdict, self._words("no_damage_some_unchecked", count=len(skipped))
+        return verdict, self._words("no_damage" if verdict is Verdict.PASS else _USUAL[verdict])
+
+    def _verdict(self, fact: str) -> Verdict:
+        return _VERDICTS[self.facts[fact]]
+
+    def _corrected(self, group: str, now: Verdict) -> str:
+        before = self._verdict(f"found_{group}")
+        remeasured = self.facts["remeasured"]
+        return "corrected" if remeasured and now is Verdict.PASS and before is Verdict.FAIL else ""
+
+    def _open(self, group: str, *, measured: bool) -> tuple[Verdict, str]:
+        """A group without a verdict now: measured without a limit, not again, or never."""
+        known_before = self._verdict(f"found_{group}") is not Verdict.NOT_ASSESSED
+        words = "no_limit" if measured else "not_assessed"
+        if known_before:
+            words = "not_measured_again"
+        return Verdict.NOT_ASSESSED, self._words(words)
+
+    def _counted(self, key: str, count: int) -> str:
+        form = f"{key}_{self.formats.plural(count)}"
+        label = self.labels.get(form, self.labels[f"{key}_other"])
+        return label.replace("{count}", self.formats.number(count))
+
+    def _words(self, key: str, **values: object) -> str:
+        words = self.labels[f"words_{key}"]
+        for name, value in values.items():
+            words = words.replace(f"{{{name}}}", str(value))
+        return words
