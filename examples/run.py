@@ -22,7 +22,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Render the demo job.")
     parser.add_argument("--all", action="store_true", help="render every example")
     jobs = JOBS if parser.parse_args().all else JOBS[-1:]
-    files = [ROOT / "examples" / f"{job}.yaml" for job in jobs]
+    files = [f"examples/{job}.yaml" for job in jobs]
     own = python("examples")
     return run(own, "-m", "trimscribe.cli", "report", *files, "--out", ROOT / "out", "--force")
 
