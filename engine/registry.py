@@ -5,15 +5,27 @@ when it is first asked for, and a broken one harms nobody who does not ask for i
 """
 
 import difflib
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from importlib.metadata import EntryPoint, entry_points
-from typing import Any
+from typing import Any, get_origin
 
 from trimscribe.contracts import CONTRACT, KINDS
 from trimscribe.errors import Fault, PluginError, Severity
 
-__all__ = ["Listing", "Registry"]
+__all__ = ["CODES", "Listing", "Registry"]
+
+CODES: Mapping[str, str] = {
+    "plugin-broken": "A plugin raises when it is loaded.",
+    "plugin-clash": "Several packages offer a plugin of the same kind and name; none is used.",
+    "plugin-contract": "A plugin was written for another version of the contract.",
+    "plugin-incomplete": "A plugin lacks something that the contract asks of its kind.",
+    "plugin-name": "A plugin calls itself something else than its entry point does.",
+    "plugin-unknown": "No plugin of this kind has this name.",
+}
+
+_FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
 
 
 @dataclass(frozen=True)
@@ -34,15 +46,18 @@ class Registry:
         """Take entry points of the groups `trimscribe.<kind>`, whatever their order."""
         self._found: dict[tuple[str, str], list[EntryPoint]] = {}
         self._loaded: dict[tuple[str, str], Any] = {}
-        for entry in sorted(found, key=lambda e: (e.name, _package(e))):
-            self._found.setdefault((entry.group.removeprefix("trimscribe."), entry.name), []).append(
-                entry
-            )
+        self._passed_over: dict[tuple[str, str], Fault] = {}
+        for entry in sorted(found, key=lambda e: (e.name, _package(e), e.value)):
+            kind = entry.group.removeprefix("trimscribe.")
+            self._found.setdefault((kind, entry.name), []).append(entry)
 
     @classmethod
     def installed(cls) -> "Registry":
         """Find the plugins of every package in this Python environment."""
-        return cls(entry for kind in KINDS for entry in entry_points(group=f"trimscribe.{kind}"))
+        installed = entry_points()
+        return cls(
+            entry for kind in KINDS for entry in installed.select(group=f"trimscribe.{kind}")
+        )
 
     def names(self, kind: str) -> list[str]:
         """Names of one kind, sorted."""
@@ -51,34 +66,38 @@ class Registry:
     def get(self, kind: str, name: str) -> Any:
         """Return one plugin; PluginError when it is unknown, clashes or cannot be used."""
         if (kind, name) not in self._loaded:
-            self._loaded[kind, name] = self._load(kind, name)
-        return self._loaded[kind, name]
+            try:
+                self._loaded[kind, name] = self._load(kind, name)
+            except PluginError as error:
+                self._loaded[kind, name] = error  # a broken module is not run again
+        loaded = self._loaded[kind, name]
+        if isinstance(loaded, PluginError):
+            raise PluginError(loaded.faults) from loaded.__cause__
+        return loaded
 
     def all(self, kind: str) -> Iterator[Any]:
         """Every plugin of one kind that can be used, by name; `faults` tells of the others."""
         for name in self.names(kind):
             try:
                 yield self.get(kind, name)
-            except PluginError:
-                continue
+            except PluginError as error:
+                self._passed_over[kind, name] = _as_warning(error)
 
     def faults(self) -> tuple[Fault, ...]:
-        """Why some plugins cannot be used, as warnings: nothing else depends on them."""
-        return tuple(entry.fault for entry in self.listing() if entry.fault)
+        """Why `all` has passed over some plugins so far, as warnings: the work went on."""
+        return tuple(fault for _, fault in sorted(self._passed_over.items(), key=_place))
 
     def listing(self) -> tuple[Listing, ...]:
-        """Every plugin that is installed, loaded to see whether it can be used."""
+        """Every installed plugin by kind and name, loaded to see whether it can be used."""
         rows = []
-        for kind, name in sorted(self._found, key=lambda key: (list(KINDS).index(key[0]), key[1])):
+        for (kind, name), entries in sorted(self._found.items(), key=_place):
             fault = None
             try:
                 self.get(kind, name)
             except PluginError as error:
-                told = error.faults[0]
-                fault = Fault(told.code, told.message, None, told.hint, Severity.WARNING)
+                fault = _as_warning(error)
             rows += [
-                Listing(kind, name, _package(entry), _version(entry), fault)
-                for entry in self._found[kind, name]
+                Listing(kind, name, _package(entry), _version(entry), fault) for entry in entries
             ]
         return tuple(rows)
 
@@ -91,25 +110,35 @@ class Registry:
             raise PluginError(
                 Fault(
                     "plugin-clash",
-                    f"{offers} both offer “{name}” in {kind}.",
-                    hint="Uninstall one of them; Trimscribe does not choose.",
+                    f"“{name}” in {kind} is offered by {offers}.",
+                    hint="Uninstall all but one of them; Trimscribe does not choose.",
                 )
             )
         entry = found[0]
         try:
             plugin = entry.load()
-        except Exception as error:  # whatever a stranger's module raises while it is imported
+            fault = _unfit(kind, entry, plugin)
+        except (Exception, SystemExit) as error:  # whatever a stranger's module does when imported
             raise PluginError(
                 Fault(
                     "plugin-broken",
-                    f"“{name}” in {kind}, from {_package(entry)}, does not load: "
-                    f"{type(error).__name__}: {error}",
+                    f"{_who(kind, entry)} does not load: {_told(error)}",
                     hint="Update or uninstall that package.",
                 )
             ) from error
-        if fault := _unfit(kind, entry, plugin):
+        if fault:
             raise PluginError(fault)
         return plugin
+
+
+def _place(item: tuple[tuple[str, str], object]) -> tuple[int, str]:
+    """The order of `contracts.KINDS`, then by name."""
+    kind, name = item[0]
+    return list(KINDS).index(kind), name
+
+
+def _as_warning(error: PluginError) -> Fault:
+    return replace(error.faults[0], severity=Severity.WARNING)
 
 
 def _unknown(kind: str, name: str, names: list[str]) -> Fault:
@@ -123,36 +152,52 @@ def _unknown(kind: str, name: str, names: list[str]) -> Fault:
 
 def _unfit(kind: str, entry: EntryPoint, plugin: Any) -> Fault | None:
     """What the contract asks and the plugin lacks."""
-    who = f"“{entry.name}” in {kind}, from {_package(entry)},"
     contract = getattr(plugin, "contract", None)
     if contract != CONTRACT:
+        written = "does not say its contract" if contract is None else f"is for contract {contract}"
         return Fault(
             "plugin-contract",
-            f"{who} was written for contract {contract}; this is contract {CONTRACT}.",
+            f"{_who(kind, entry)} {written}; this is contract {CONTRACT}.",
             hint="Update that package, or use the Trimscribe that it was written for.",
         )
     wanted = KINDS[kind]
-    lacking = sorted(name for name in _asked(wanted) if not hasattr(plugin, name))
-    if lacking:
+    if wrong := [*_shortfalls(wanted, plugin)]:
         return Fault(
             "plugin-incomplete",
-            f"{who} lacks {', '.join(lacking)}.",
+            f"{_who(kind, entry)} lacks {', '.join(wrong)}.",
             hint=f"trimscribe.contracts.{wanted.__name__} says what it must offer.",
         )
     if plugin.name != entry.name:
-        return Fault("plugin-name", f"{who} calls itself “{plugin.name}”.")
+        return Fault("plugin-name", f"{_who(kind, entry)} calls itself “{plugin.name}”.")
     return None
 
 
-def _asked(protocol: type) -> set[str]:
-    """Attributes and methods that a Protocol names."""
-    methods = {name for name, value in vars(protocol).items() if callable(value)}
-    return set(protocol.__annotations__) | {name for name in methods if not name.startswith("_")}
+def _shortfalls(protocol: type, plugin: Any) -> Iterator[str]:
+    """Attributes and methods that a Protocol asks and the plugin does not have as asked."""
+    for name, wanted in sorted(protocol.__annotations__.items()):
+        asked: Any = get_origin(wanted) or wanted
+        if not hasattr(plugin, name):
+            yield f"`{name}`"
+        elif not isinstance(getattr(plugin, name), asked):
+            yield f"`{name}` as {asked.__name__}"
+    for name, value in sorted(vars(protocol).items()):
+        if callable(value) and not name.startswith("_") and not callable(getattr(plugin, name, 0)):
+            yield f"`{name}()`"
+
+
+def _who(kind: str, entry: EntryPoint) -> str:
+    return f"“{entry.name}” in {kind}, from {_package(entry)},"
+
+
+def _told(error: BaseException) -> str:
+    """An error in one line, without the folders of this machine."""
+    first, *_ = str(error).splitlines() or [""]
+    return f"{type(error).__name__}: {_FOLDERS.sub('', first)}".removesuffix(": ")
 
 
 def _package(entry: EntryPoint) -> str:
-    return entry.dist.name if entry.dist else "an unknown package"
+    return (entry.dist and entry.dist.name) or "an unknown package"
 
 
 def _version(entry: EntryPoint) -> str:
-    return entry.dist.version if entry.dist else ""
+    return (entry.dist and entry.dist.version) or ""

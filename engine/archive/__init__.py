@@ -1,1 +1,9 @@
-"""Archive: put a report on disk, whole or not at all."""
+"""Archive: a finished report to a file that is whole or not there.
+
+Takes a `Report`, returns a `Record`; may fail with `ArchiveError`. Knows nothing of the trade.
+"""
+
+from trimscribe.archive.names import file_name
+from trimscribe.archive.store import put
+
+__all__ = ["file_name", "put"]

@@ -1,0 +1,44 @@
+"""A report's file name: the service number and the wing, safe on every system."""
+
+import hashlib
+import unicodedata
+
+from trimscribe.model.job import Job
+
+__all__ = ["file_name"]
+
+# Room for an ending and a temporary name within the 143 bytes that encrypted folders allow.
+_LONGEST = 100  # bytes
+_SPELLED = str.maketrans(
+    {"æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "ł": "l", "þ": "th", "ı": "i"}
+)
+_ACCENTS = range(0x0300, 0x0370)
+# Windows takes these for devices, whatever ending follows.
+_DEVICES = {"con", "prn", "aux", "nul"} | {f"{d}{n}" for d in ("com", "lpt") for n in range(10)}
+
+
+def file_name(job: Job, suffix: str) -> str:
+    """Return such as `qh-2026-041-medlar-m.pdf`; never empty, at most 100 bytes and the suffix.
+
+    Lower case, so that two names never differ by case alone. Accents are dropped; letters with no
+    ASCII form stay as they are, so that numbers in any script remain apart. A name that had to be
+    cut ends in eight digits of its hash. Names may still meet: `put` never replaces a report.
+    """
+    words = f"{job.service.number} {job.wing.model} {job.wing.size}"
+    name = _slug(words)
+    if len(name.encode()) > _LONGEST:
+        digest = hashlib.sha256(name.encode()).hexdigest()[:8]
+        kept = name.encode()[: _LONGEST - 9].decode(errors="ignore").rstrip("-")
+        name = f"{kept}-{digest}"
+    if not name or name in _DEVICES:
+        name = f"report-{name}".rstrip("-")
+    return name + suffix
+
+
+def _slug(words: str) -> str:
+    """Letters and digits in lower case, with one hyphen for all that stands between them."""
+    # Folded again: taking a letter apart may uncover a capital, as in a circled one.
+    parts = unicodedata.normalize("NFKD", words.casefold()).casefold().translate(_SPELLED)
+    plain = unicodedata.normalize("NFC", "".join(c for c in parts if ord(c) not in _ACCENTS))
+    kept = (c if unicodedata.category(c)[0] in "LMN" else " " for c in plain)
+    return "-".join("".join(kept).split())

@@ -1,0 +1,155 @@
+"""Put a report on disk: whole or not at all, and never silently over another.
+
+The bytes go to a temporary file beside the target, are forced to the disk, and only then get the
+target's name in one step. A killed run can leave such a temporary file, never a half report. Its
+name is drawn at random, so it is in nobody's way, and a run on a later day removes it.
+"""
+
+import contextlib
+import errno
+import hashlib
+import os
+import secrets
+import stat
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from trimscribe.archive.faults import disk_error, refusal
+from trimscribe.errors import ArchiveError
+from trimscribe.model.report import Record, Report
+
+if sys.platform != "win32":
+    import fcntl
+
+__all__ = ["put"]
+
+_ENDING = ".part"
+_STALE_S = 24 * 3600  # clocks of network disks may differ by a time zone, never by a day
+# What systems and disks without hard links answer (FAT, some network and phone storage).
+_NO_LINKS = {errno.EPERM, errno.EACCES, errno.ENOSYS, errno.EOPNOTSUPP, errno.ENOTSUP, errno.EMLINK}
+
+
+def put(report: Report, path: Path, *, force: bool = False) -> Record:
+    """Write one report to `path`, making its folder if need be.
+
+    A file with the same bytes is left alone (`unchanged`). A different one is replaced only with
+    `force`. A link is never followed: with `force` it is replaced itself. Raises ArchiveError
+    (codes in `trimscribe.archive.faults`) and then leaves nothing behind.
+    """
+    done = Record(path, hashlib.sha256(report.data).hexdigest(), unchanged=False)
+    same = Record(done.path, done.sha256, unchanged=True)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        raise disk_error(error, path.parent) from error
+    try:
+        if _is_there(path):
+            if _holds(path, report.data):
+                return same
+            if not force:
+                raise _refused(path)
+        _remove_stale(path)
+        with _written_beside(path, report.data) as temporary:
+            try:
+                if force:
+                    os.replace(temporary, path)
+                else:
+                    _publish(temporary, path)
+            except FileExistsError as error:  # another run was quicker
+                if _holds(path, report.data):
+                    return same
+                raise _refused(path) from error
+        _sync_folder(path.parent)
+    except (OSError, ValueError) as error:
+        raise disk_error(error, path) from error
+    return done
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        path.lstat()
+    except FileNotFoundError:
+        return False
+    return True
+
+
+def _holds(path: Path, data: bytes) -> bool:
+    """Whether a plain file with these bytes stands there; a link is no plain file."""
+    found = path.lstat()
+    return stat.S_ISREG(found.st_mode) and found.st_size == len(data) and path.read_bytes() == data
+
+
+def _refused(path: Path) -> ArchiveError:
+    plain = stat.S_ISREG(path.lstat().st_mode)
+    return refusal("report-exists" if plain else "report-in-the-way", path)
+
+
+@contextlib.contextmanager
+def _written_beside(path: Path, data: bytes) -> Iterator[Path]:
+    """A temporary file with these bytes safe on the disk; gone again at the end."""
+    temporary = path.with_name(f".{path.name}.{secrets.token_hex(8)}{_ENDING}")
+    try:
+        with temporary.open("xb") as stream:  # never an existing file, never over a link
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        yield temporary
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
+def _publish(temporary: Path, path: Path) -> None:
+    """Give the file its name; FileExistsError when another has it already."""
+    if sys.platform == "win32":
+        os.rename(temporary, path)  # never replaces there
+        return
+    try:
+        os.link(temporary, path)
+    except OSError as error:
+        if error.errno not in _NO_LINKS:
+            raise
+        # A rename would replace. The lock keeps other runs out, and dies with the process.
+        with _locked(path.parent):
+            if _is_there(path):
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from error
+            os.rename(temporary, path)
+
+
+if sys.platform != "win32":
+
+    @contextlib.contextmanager
+    def _locked(folder: Path) -> Iterator[None]:
+        """Hold a folder for this process alone, where the disk knows locks."""
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            with contextlib.suppress(OSError):
+                fcntl.flock(handle, fcntl.LOCK_EX)
+            yield
+        finally:
+            os.close(handle)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Force the new name to the disk, where the system can; the bytes are there already."""
+    if sys.platform == "win32":
+        return
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _remove_stale(path: Path) -> None:
+    """Clear away what killed runs left of this report."""
+    oldest = time.time() - _STALE_S
+    with contextlib.suppress(OSError):
+        for entry in os.scandir(path.parent):
+            if entry.name.startswith(f".{path.name}.") and entry.name.endswith(_ENDING):
+                with contextlib.suppress(OSError):
+                    if entry.stat(follow_symlinks=False).st_mtime < oldest:
+                        os.unlink(entry.path)

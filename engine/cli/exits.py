@@ -1,0 +1,36 @@
+"""Exit codes: what a script learns from a run."""
+
+from enum import IntEnum
+
+__all__ = ["MEANINGS", "Exit"]
+
+
+class Exit(IntEnum):
+    """The code of a run; that of several jobs is the highest of theirs."""
+
+    DONE = 0
+    WARNINGS = 1
+    INPUT = 2
+    THEME = 3
+    PLUGIN = 4
+    TYPESETTING = 5
+    DISK = 6
+    USAGE = 64  # 64 and 70 as in BSD's sysexits
+    BUG = 70
+    INTERRUPTED = 130  # 128 and the signal's number, as shells have it
+    READER_LEFT = 141
+
+
+MEANINGS = {
+    Exit.DONE: "done",
+    Exit.WARNINGS: "done, with warnings under --strict",
+    Exit.INPUT: "faults in the job or a file that it names",
+    Exit.THEME: "faults in the theme or the phrases",
+    Exit.PLUGIN: "a plugin is unknown, clashes or does not load",
+    Exit.TYPESETTING: "the report does not typeset or lacks a required text",
+    Exit.DISK: "the report cannot be written, or a different one stands there",
+    Exit.USAGE: "the command was used in a wrong way",
+    Exit.BUG: "a bug in Trimscribe",
+    Exit.INTERRUPTED: "interrupted",
+    Exit.READER_LEFT: "the program that read the output has left",
+}

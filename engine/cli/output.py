@@ -1,0 +1,97 @@
+"""What is written where: results on standard output, everything else on standard error."""
+
+import json
+import os
+import sys
+import unicodedata
+from contextlib import AbstractContextManager, nullcontext
+from typing import TextIO
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from trimscribe.cli.exits import Exit
+from trimscribe.errors import ArchiveError, Fault
+from trimscribe.model.plain import Plain
+
+__all__ = ["clean", "progress", "say", "say_data", "say_table", "tell"]
+
+# Categories that steer a terminal or change the order of what is read: never shown as they are.
+_UNSEEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
+_UNCUT = 1000  # columns
+
+
+def clean(text: str) -> str:
+    """Text that is safe on a terminal, each character still one character.
+
+    Control characters become their pictures (␉, ␛), whatever else has no shape becomes �.
+    """
+    return "".join(map(_shown, text))
+
+
+def _shown(character: str) -> str:
+    code = ord(character)
+    if code < 0x20:
+        return chr(0x2400 + code)
+    if code == 0x7F:
+        return "␡"
+    return "\N{REPLACEMENT CHARACTER}" if unicodedata.category(character) in _UNSEEN else character
+
+
+def say(text: str) -> None:
+    """Write a line of result to standard output."""
+    _write(text + "\n", sys.stdout)
+
+
+def say_data(data: Plain) -> None:
+    """Write one JSON document to standard output, in ASCII so that any encoding can carry it."""
+    say(json.dumps(data, indent=2, allow_nan=False))
+
+
+def say_table(table: Table) -> None:
+    """Write a table to standard output, fitted to a terminal and never cut in a file."""
+    console = Console(color_system=None, width=None if sys.stdout.isatty() else _UNCUT)
+    with console.capture() as captured:
+        console.print(table)
+    say("\n".join(line.rstrip() for line in captured.get().splitlines()))
+
+
+def tell(text: Text | str) -> None:
+    """Write a line for people to standard error, in colour where a terminal shows it."""
+    console = _console()
+    with console.capture() as captured:
+        console.print(Text(clean(text)) if isinstance(text, str) else text, soft_wrap=True)
+    _write(captured.get(), sys.stderr)
+
+
+def progress(text: str, *, shown: bool) -> AbstractContextManager[object]:
+    """Show on a terminal what is being done, and clear it away at the end."""
+    console = _console()
+    if shown and console.is_interactive:
+        return console.status(Text(clean(text)))
+    return nullcontext()
+
+
+def _console() -> Console:
+    return Console(stderr=True, markup=False, highlight=False, emoji=False)
+
+
+def _write(text: str, stream: TextIO) -> None:
+    try:
+        stream.write(_encodable(text, stream.encoding or "utf-8"))
+        stream.flush()
+    except BrokenPipeError:
+        # What is still in the buffer would raise again when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+        raise click.exceptions.Exit(Exit.READER_LEFT) from None
+    except OSError as error:
+        reason = os.strerror(error.errno) if error.errno else type(error).__name__
+        raise ArchiveError(
+            Fault("output-refused", f"The output cannot be written: {reason}.")
+        ) from error
+
+
+def _encodable(text: str, encoding: str) -> str:
+    return text.encode(encoding, "backslashreplace").decode(encoding)

@@ -1,0 +1,62 @@
+"""The program around the commands: whatever happens ends in an exit code and a plain line."""
+
+import os
+import sys
+import traceback
+from typing import Any, NoReturn
+
+import click
+
+from trimscribe.cli.exits import Exit
+from trimscribe.cli.faults import tell_faults
+from trimscribe.cli.output import tell
+from trimscribe.errors import Fault, TrimscribeError
+
+__all__ = ["TRACEBACK", "Program", "bug"]
+
+TRACEBACK = "TRIMSCRIBE_TRACEBACK"
+
+
+class Program(click.Group):
+    """A group of commands, each of which returns its exit code."""
+
+    def main(self, *args: Any, **extra: Any) -> NoReturn:
+        """Run one command and leave with its exit code; never with a traceback."""
+        extra["standalone_mode"] = False
+        try:
+            code = super().main(*args, **extra)
+        except click.Abort:
+            code = Exit.INTERRUPTED
+        except click.ClickException as error:
+            _tell_wrong_use(error)
+            code = Exit.USAGE
+        except TrimscribeError as error:
+            tell_faults(error.faults)
+            code = error.exit_code
+        except Exception as error:
+            tell_faults([bug(error)])
+            code = Exit.BUG
+        sys.exit(code)
+
+
+def _tell_wrong_use(error: click.ClickException) -> None:
+    context = getattr(error, "ctx", None)
+    command = context.command_path if context else "trimscribe"
+    tell(f"{command}: {error.format_message()}")
+    tell(f"Try `{command} --help`.")
+
+
+def bug(error: Exception) -> Fault:
+    """What people are told of a bug: where it is, never what this machine's folders are called."""
+    if os.environ.get(TRACEBACK):
+        traceback.print_exception(error, file=sys.stderr)
+    places = [
+        f" in {frame.f_globals['__name__']}, line {line}"
+        for frame, line in traceback.walk_tb(error.__traceback__)
+        if frame.f_globals.get("__name__", "").partition(".")[0] == "trimscribe"
+    ]
+    return Fault(
+        "bug",
+        f"This is a bug in Trimscribe: {type(error).__name__}{places[-1] if places else ''}.",
+        hint=f"Please report it, with what {TRACEBACK}=1 shows.",
+    )

@@ -1,0 +1,100 @@
+"""A run over several jobs, told to people as it goes or to programs at the end."""
+
+from collections.abc import Callable, Iterable, Sequence
+
+from trimscribe.cli.exits import Exit
+from trimscribe.cli.faults import counted, fault_data, tell_faults
+from trimscribe.cli.output import clean, progress, say, say_data, tell
+from trimscribe.cli.work import Outcome, Workbench
+from trimscribe.errors import Fault
+from trimscribe.model.plain import Plain, to_plain
+
+__all__ = ["FORMAT", "run", "show_findings"]
+
+FORMAT = 1  # of the JSON document: another number when a key goes or changes its meaning
+
+
+def run(
+    bench: Workbench,
+    jobs: Sequence[str],
+    work: Callable[[str], Outcome],
+    *,
+    strict: bool = False,
+    as_json: bool = False,
+) -> int:
+    """Do all jobs and return the highest of their exit codes; `strict` counts warnings.
+
+    People get each job's faults and a summary on standard error, the path of its report on
+    standard output. With `as_json` there is one document on standard output and nothing else.
+    """
+    outcomes = []
+    told: set[Fault] = set()
+    for number, job in enumerate(jobs, 1):
+        with progress(f"{number} of {len(jobs)}: {job}", shown=len(jobs) > 1):
+            outcome = work(job)
+        outcome.exit_code = max(outcome.exit_code, _strictly(outcome.faults, strict))
+        outcomes.append(outcome)
+        if not as_json:
+            tell_faults(fault for fault in bench.registry.faults() if fault not in told)
+            told.update(bench.registry.faults())
+            _tell_outcome(outcome)
+    passed_over = bench.registry.faults()
+    code = max(_strictly(passed_over, strict), *(outcome.exit_code for outcome in outcomes))
+    if as_json:
+        say_data(_document(code, passed_over, outcomes))
+    return code
+
+
+def show_findings(bench: Workbench, job: str) -> int:
+    """Print the findings of one job as JSON on standard output, its faults on standard error."""
+    outcome = bench.check(job)
+    tell_faults(bench.registry.faults())
+    _tell_outcome(outcome)
+    if outcome.content:
+        say_data(to_plain(outcome.content.findings))
+    return outcome.exit_code
+
+
+def _strictly(faults: Sequence[Fault], strict: bool) -> int:
+    return Exit.WARNINGS if strict and faults else Exit.DONE
+
+
+def _tell_outcome(outcome: Outcome) -> None:
+    """Faults, then a line such as `demo.yaml: 6 pages, 1 warning`, then the report's path."""
+    tell_faults(outcome.faults)
+    parts = [counted(outcome.faults) or "no faults"]
+    if outcome.record:
+        pages = f"{outcome.pages} page{'s' * (outcome.pages != 1)}"
+        parts = [pages, *(["unchanged"] if outcome.record.unchanged else []), *parts]
+    tell(f"{outcome.job}: {', '.join(parts)}")
+    if outcome.record:
+        say(clean(outcome.record.path.as_posix()))
+
+
+def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcome]) -> Plain:
+    """The whole run as data; `faults` at the top are those of no single job."""
+    return {
+        "format": FORMAT,
+        "exit_code": int(code),
+        "faults": [*map(fault_data, passed_over)],
+        "jobs": [
+            {
+                "job": outcome.job,
+                "exit_code": int(outcome.exit_code),
+                "report": _report_data(outcome),
+                "faults": [*map(fault_data, outcome.faults)],
+            }
+            for outcome in outcomes
+        ],
+    }
+
+
+def _report_data(outcome: Outcome) -> Plain:
+    if outcome.record is None:
+        return None
+    return {
+        "path": outcome.record.path.as_posix(),
+        "pages": outcome.pages,
+        "sha256": outcome.record.sha256,
+        "unchanged": outcome.record.unchanged,
+    }
