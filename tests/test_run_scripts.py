@@ -4,6 +4,7 @@ import ast
 import importlib.util
 import os
 import re
+import runpy
 import shutil
 import subprocess
 import sys
@@ -169,6 +170,25 @@ def test_a_python_without_venv_is_told_what_to_install(
     with pytest.raises(SystemExit, match="lacks the standard module venv"):
         environment.python("tests")
     assert commands.kept == []
+
+
+@pytest.mark.slow
+def test_the_last_line_printed_is_the_path_of_the_demo(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Run with the environment of the tests; .ci/run makes the real one."""
+    monkeypatch.syspath_prepend(ENVIRONMENT.parent)
+    script = runpy.run_path(str(SCRIPTS[0]))
+    names = script["main"].__globals__
+    monkeypatch.setitem(names, "python", lambda role: sys.executable)
+    monkeypatch.setitem(names, "ROOT", tmp_path)
+    monkeypatch.setattr(sys, "argv", ["run.py"])
+    code = script["main"]()
+    last = Path(capfd.readouterr().out.splitlines()[-1])
+
+    assert code == 0
+    assert last.parent == tmp_path / "out"
+    assert last.read_bytes().startswith(b"%PDF-")
 
 
 def test_every_example_but_the_broken_one_is_rendered() -> None:

@@ -1,0 +1,88 @@
+"""The plugins in DEVELOPERS.md, as a package that somebody installs."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from trimscribe.contracts import KINDS
+from trimscribe.pipeline import prepare, render
+from trimscribe.registry import Registry
+from trimscribe.typeset.text import pdf_pages
+from trimscribe.world import World
+
+ROOT = Path(__file__).parents[1]
+GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+# In the order of the guide.
+ORDER = ("importers", "analyses", "sections", "figures", "languages", "themes", "outputs")
+VALUES = {kind: kind[:-1] for kind in KINDS} | {"analyses": "analysis"}
+THEME = """\
+trimscribe: 1
+name: coast
+extends: base
+sections: [letter, cautions, lines, spread, changes, checks, record]
+"""
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```", GUIDE, re.MULTILINE | re.DOTALL)
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]:
+    """Install each example as a module with an entry point; yield plugin names by kind."""
+    home = tmp_path_factory.mktemp("site")
+    package = home / "coast_workshop"
+    package.mkdir()
+    (package / "__init__.py").touch()
+    names, entries = {}, []
+    for kind, code in zip(ORDER, blocks("python"), strict=True):
+        names[kind] = re.search(r'^ *name(?:: str)? = "(\w+)"$', code, re.MULTILINE)[1]
+        (package / f"{kind}.py").write_text(code, encoding="utf-8")
+        value = f":{VALUES[kind]}" if f"\n{VALUES[kind]} = " in code else ""
+        entries.append(f"[trimscribe.{kind}]\n{names[kind]} = coast_workshop.{kind}{value}\n")
+    info = home / "coast_workshop-1.0.dist-info"
+    info.mkdir()
+    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: coast-workshop\nVersion: 1.0\n")
+    (info / "entry_points.txt").write_text("\n".join(entries))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.syspath_prepend(home)
+        yield names
+
+
+def test_every_kind_of_plugin_is_shown_by_one_that_loads(installed: dict[str, str]) -> None:
+    registry = Registry.installed()
+
+    assert set(installed) == set(KINDS)
+    for kind, name in installed.items():
+        assert registry.get(kind, name).name == name
+    assert registry.faults() == ()
+
+
+def test_the_importer_reads_lengths_and_tells_faults(installed: dict[str, str]) -> None:
+    importer = Registry.installed().get("importers", installed["importers"])
+    lengths, faults = importer.read(b"left;A;1;7334\nright;A;1;seven\n", "export.txt")
+
+    assert [(one.side.value, one.group, one.point, one.length_mm) for one in lengths] == [
+        ("left", "A", 1, 7334)
+    ]
+    assert [str(fault.mark) for fault in faults] == ["export.txt:2:1"]
+
+
+@pytest.mark.slow
+def test_analysis_section_figure_and_theme_make_part_of_a_report(
+    installed: dict[str, str], tmp_path: Path
+) -> None:
+    theme = tmp_path / "coast"
+    (theme / "templates").mkdir(parents=True)
+    (theme / "theme.yaml").write_text(THEME, encoding="utf-8")
+    [template] = blocks("jinja")
+    (theme / "templates" / "spread.typ.j2").write_text(template, encoding="utf-8")
+    registry = Registry.installed()
+    content = prepare(ROOT / "examples" / "demo.yaml", registry)
+    report = render(content, registry, World.real(), theme=str(theme))
+    spread = content.findings.extra["spread"]["spread_mm"]
+
+    assert spread > 0
+    assert f"Longest to shortest line: {spread:.0f} mm." in " ".join(pdf_pages(report.data))
