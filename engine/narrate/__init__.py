@@ -8,6 +8,8 @@ what the findings say, in a flat list of names (facts, state_facts, work_facts, 
 
 from __future__ import annotations
 
+from functools import lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trimscribe.model.findings import Findings
@@ -15,7 +17,7 @@ from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.facts import facts_of
-from trimscribe.narrate.rules import choose, load_rules
+from trimscribe.narrate.rules import Rule, choose, load_rules
 from trimscribe.narrate.strip import verdict_strip
 
 if TYPE_CHECKING:
@@ -32,9 +34,8 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
     Raises PhraseError with every fault of the rules or of the language, PluginError when the
     language is unknown.
     """
-    rules = load_rules()
     language = registry.get("languages", job.workshop.language or _ENGLISH)
-    catalogue = load_catalogue(language, rules)
+    rules, catalogue = _voice(language.name, language.locale, language.folder)
     facts = facts_of(findings, job)
     said = [catalogue.say(rule, facts) for rule in choose(rules, facts)]
     return Statements(
@@ -47,6 +48,13 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
         verdicts=verdict_strip(facts, catalogue.labels, catalogue.formats),
         labels=catalogue.labels,
     )
+
+
+@lru_cache(maxsize=8)
+def _voice(name: str, locale: str, folder: Path) -> tuple[tuple[Rule, ...], Catalogue]:
+    """Rules and one language, loaded once however many reports are made."""
+    rules = load_rules()
+    return rules, load_catalogue(name, locale, folder, rules)
 
 
 def _own_cautions(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:

@@ -2,34 +2,25 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
-from trimscribe.contracts import Language
 from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.formats import LocaleFormats, formats_for
 from trimscribe.marked_yaml import Place as At
 from trimscribe.model.statements import Place, Statement
-from trimscribe.narrate.expressions import FAILURES, environment, is_sound
+from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
 from trimscribe.narrate.facts import Fact, Facts
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.words import Words, check_words
 from trimscribe.narrate.written import Faults, Written
-from trimscribe.templating import Environment, Template
+from trimscribe.templating import Environment
 
-__all__ = ["Catalogue", "Phrase", "load_catalogue"]
+__all__ = ["Catalogue", "load_catalogue"]
 
 _CAUTION_PARTS = ("title", "text")
-
-
-@dataclass(frozen=True)
-class Phrase:
-    """What one rule says, and the title if it is a caution."""
-
-    text: Template
-    title: Template | None
-    mark: Mark
 
 
 @dataclass(frozen=True)
@@ -39,69 +30,75 @@ class Catalogue:
     name: str
     formats: LocaleFormats
     phrases: Mapping[str, Phrase]
+    titles: Mapping[str, Phrase]
     labels: Mapping[str, str]
+    marks: Mapping[str, Mark]
 
     def say(self, rule: Rule, facts: Facts) -> Statement:
         """The sentence of a rule; PhraseError when its phrase fails for these facts."""
-        phrase = self.phrases[rule.name]
+        title = self.titles.get(rule.name)
         try:
-            text = _one_line(phrase.text.render(facts))
-            title = _one_line(phrase.title.render(facts)) if phrase.title else ""
+            text = _one_line(self.phrases[rule.name].say(facts))
+            head = _one_line(title.say(facts)) if title else ""
         except FAILURES as error:
             message = f"The phrase `{rule.name}` fails: {type(error).__name__}: {error}."
-            raise PhraseError(Fault("phrase-fails", message, phrase.mark)) from error
+            raise PhraseError(Fault("phrase-fails", message, self.marks[rule.name])) from error
         behind = {name: _plain(facts[name]) for name in rule.numbers if _is_told(facts[name])}
-        return Statement(rule.name, rule.place, rule.weight, text, title, behind, rule.topic)
+        return Statement(rule.name, rule.place, rule.weight, text, head, behind, rule.topic)
 
 
-def load_catalogue(language: Language, rules: tuple[Rule, ...]) -> Catalogue:
-    """Phrases and labels of a language; PhraseError with every fault of both files."""
+def load_catalogue(name: str, locale: str, folder: Path, rules: tuple[Rule, ...]) -> Catalogue:
+    """Phrases and labels of the language in a folder; PhraseError with every fault of both."""
     faults = Faults()
-    formats = _formats(language, faults)
-    written = Written.open(language.folder / "phrases.yaml", faults)
+    formats = _formats(name, locale, faults)
+    written = Written.open(folder / "phrases.yaml", faults)
     written.check_names((), written.mapping(), ("words", "phrases"))
-    words = check_words(written)
-    env = environment(Words(formats, words).filters())
-    labels = load_labels(language.folder / "labels.yaml", faults)
-    phrases = _phrases(rules, written, env)
+    words = Words(formats, check_words(written))
+    reader = _Reader(written, environment(words.filters()))
+    reader.read(rules)
+    labels = load_labels(folder / "labels.yaml", faults)
     faults.stop()
-    return Catalogue(language.name, formats, phrases, labels)
+    marks = {rule.name: written.loaded.mark(("phrases", rule.name)) for rule in rules}
+    return Catalogue(name, formats, reader.phrases, reader.titles, labels, marks)
 
 
-def _formats(language: Language, faults: Faults) -> LocaleFormats:
+def _formats(name: str, locale: str, faults: Faults) -> LocaleFormats:
     try:
-        return formats_for(language.locale)
+        return formats_for(locale)
     except ValueError:
-        message = f"The language `{language.name}` names the unknown locale `{language.locale}`."
+        message = f"The language `{name}` names the unknown locale `{locale}`."
         faults.add("unknown-locale", message, None, "Write a locale such as en_GB.")
         return formats_for("en_GB")
 
 
-def _phrases(rules: tuple[Rule, ...], written: Written, env: Environment) -> dict[str, Phrase]:
-    entries = written.mapping("phrases")
-    written.check_names(("phrases",), entries, [rule.name for rule in rules])
-    phrases = {}
-    for rule in rules:
-        if rule.name not in entries:
-            continue
-        at: At = ("phrases", rule.name)
-        if rule.place is Place.CAUTION:
-            parts = written.mapping(*at)
-            written.check_names(at, parts, _CAUTION_PARTS)
-            text = _template(parts.get("text", ""), env, written, (*at, "text"))
-            title = _template(parts.get("title", ""), env, written, (*at, "title"))
-        else:
-            text, title = _template(entries[rule.name], env, written, at), None
-        if text:
-            phrases[rule.name] = Phrase(text, title, written.loaded.mark(at))
-    return phrases
+@dataclass
+class _Reader:
+    """Reads the phrase of every rule; that of a caution has a title and a text."""
 
+    written: Written
+    env: Environment
+    phrases: dict[str, Phrase] = field(default_factory=dict)
+    titles: dict[str, Phrase] = field(default_factory=dict)
 
-def _template(source: Any, env: Environment, written: Written, at: At) -> Template | None:
-    if not isinstance(source, str):
-        written.fault("not-text", "A sentence belongs here.", at, "Put it in quotes if need be.")
-        return None
-    return env.from_string(source) if is_sound(env, source, written, at) else None
+    def read(self, rules: tuple[Rule, ...]) -> None:
+        entries = self.written.mapping("phrases")
+        self.written.check_names(("phrases",), entries, [rule.name for rule in rules])
+        for rule in rules:
+            at: At = ("phrases", rule.name)
+            if rule.name in entries and rule.place is Place.CAUTION:
+                parts = self.written.mapping(*at)
+                self.written.check_names(at, parts, ("title", "text"))
+                self._phrase(parts.get("title", ""), (*at, "title"), self.titles)
+                self._phrase(parts.get("text", ""), (*at, "text"), self.phrases)
+            elif rule.name in entries:
+                self._phrase(entries[rule.name], at, self.phrases)
+
+    def _phrase(self, source: Any, at: At, into: dict[str, Phrase]) -> None:
+        if not isinstance(source, str):
+            hint = "Put it in quotes if need be."
+            self.written.fault("not-text", "A sentence belongs here.", at, hint)
+        elif understand(self.env, source, self.written, at) is not None:
+            into[str(at[1])] = Phrase(self.env, source)
 
 
 def _one_line(text: str) -> str:

@@ -1,6 +1,8 @@
 """Conditions and phrases: checked against the known facts before any of them is used."""
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from trimscribe.marked_yaml import Place
@@ -8,19 +10,12 @@ from trimscribe.narrate.facts import NAMES, Facts
 from trimscribe.narrate.state_facts import noticeable
 from trimscribe.narrate.written import Written
 from trimscribe.schemas.suggest import suggest
-from trimscribe.templating import (
-    Environment,
-    TemplateError,
-    TemplateSyntaxError,
-    phrases,
-)
+from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
 
-__all__ = ["FAILURES", "Condition", "condition", "environment", "facts_in", "is_sound"]
+__all__ = ["FAILURES", "Condition", "Phrase", "environment", "understand"]
 
 # What can go wrong when a sound expression meets the facts of a job.
-FAILURES = (TemplateError, TypeError, ValueError, KeyError, AttributeError, ArithmeticError)
-
-Condition = Callable[[Facts], bool]
+FAILURES = (TemplateError, TypeError, ValueError, LookupError, ArithmeticError)
 
 
 def environment(filters: Mapping[str, Callable[..., str]]) -> Environment:
@@ -31,37 +26,83 @@ def environment(filters: Mapping[str, Callable[..., str]]) -> Environment:
     return env
 
 
-def condition(env: Environment, text: str) -> Condition:
-    """A sound condition, ready to be asked."""
-    compiled = env.compile_expression(text, undefined_to_none=False)
-    return lambda facts: bool(compiled(facts))
+@dataclass(frozen=True)
+class Phrase:
+    """A sentence with facts in it; compiled when it is first said, as most never are."""
+
+    env: Environment
+    text: str
+
+    def say(self, facts: Facts) -> str:
+        """The sentence; raises one of FAILURES."""
+        return self._template.render(facts)
+
+    @cached_property
+    def _template(self) -> Any:
+        return self.env.from_string(self.text)
 
 
-def is_sound(env: Environment, source: str, written: Written, at: Place) -> bool:
-    """Whether a template can be understood and looks at known facts only; notes what is wrong."""
+@dataclass(frozen=True)
+class Condition:
+    """A question to the facts, and the facts that it looks at."""
+
+    env: Environment
+    text: str
+    names: tuple[str, ...]
+
+    def holds(self, facts: Facts) -> bool:
+        """The answer; raises one of FAILURES."""
+        return bool(self._compiled(facts))
+
+    @cached_property
+    def _compiled(self) -> Any:
+        return self.env.compile_expression(self.text, undefined_to_none=False)
+
+
+def understand(
+    env: Environment, source: str, written: Written, at: Place
+) -> tuple[str, ...] | None:
+    """The facts that a template looks at, as written; None, with the fault noted, if it is wrong.
+
+    Wrong is what cannot be parsed, and a fact, filter or test that nobody knows.
+    """
     try:
-        env.compile(env.parse(source))
+        nodes = list(_walk(env.parse(source)))
     except TemplateSyntaxError as error:
-        said = error.message or "this cannot be understood"
-        written.fault("not-understood", f"{said[:1].upper()}{said[1:].rstrip('.')}.", at)
-        return False
-    unknown = [name for name in facts_in(env, source) if name not in NAMES]
-    for name in unknown:
-        hint = suggest(name, sorted(NAMES), listed=False)
-        hint = hint or "The head of rules.yaml lists all facts."
-        written.fault_at_word("unknown-fact", f"`{name}` is not a fact.", at, name, hint)
-    return not unknown
-
-
-def facts_in(env: Environment, source: str) -> tuple[str, ...]:
-    """The names that a template looks up and does not set itself, in the order written."""
-    nodes = list(_walk(env.parse(source)))
-    own = {node.name for node in nodes if getattr(node, "ctx", "") == "store"}
-    names = (n.name for n in nodes if getattr(n, "ctx", "") == "load" and hasattr(n, "name"))
-    return tuple(name for name in dict.fromkeys(names) if name not in own)
+        said = (error.message or "this cannot be understood").rstrip(".")
+        written.fault("not-understood", f"{said[:1].upper()}{said[1:]}.", at)
+        return None
+    names = _names(nodes)
+    known = {"fact": NAMES, "filter": env.filters, "test": env.tests}
+    asked = {"fact": names, "filter": _named(nodes, "Filter"), "test": _named(nodes, "Test")}
+    sound = True
+    for kind, words in asked.items():
+        for word in words:
+            if word not in known[kind]:
+                sound = False
+                hint = suggest(word, sorted(known[kind]), listed=False)
+                hint = hint or "The head of rules.yaml lists all facts." * (kind == "fact")
+                message = f"`{word}` is no {kind} that is known."
+                written.fault_at_word(f"unknown-{kind}", message, at, word, hint)
+    return names if sound else None
 
 
 def _walk(node: Any) -> Iterator[Any]:
     yield node
     for child in node.iter_child_nodes():
         yield from _walk(child)
+
+
+def _names(nodes: list[Any]) -> tuple[str, ...]:
+    """The names that a template looks up and does not set itself."""
+    own = {node.name for node in nodes if getattr(node, "ctx", "") == "store"}
+    read = [node.name for node in _of(nodes, "Name") if node.ctx == "load"]
+    return tuple(name for name in dict.fromkeys(read) if name not in own)
+
+
+def _named(nodes: list[Any], kind: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(node.name for node in _of(nodes, kind)))
+
+
+def _of(nodes: list[Any], kind: str) -> list[Any]:
+    return [node for node in nodes if type(node).__name__ == kind]

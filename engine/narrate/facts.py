@@ -1,7 +1,8 @@
 """The flat namespace that rules and phrases look at.
 
-`found_…` is the wing as it came, `now_…` the wing as it leaves, `change_…` the difference; the rest is the work, the other checks and what they add up to. The head
-of rules.yaml describes every fact; a test keeps the two lists equal.
+`found_…` is the wing as it came, `now_…` the wing as it leaves, `change_…` the difference; the
+rest is the work, the other checks and what they add up to. The head of rules.yaml describes every
+fact; a test keeps the two lists equal.
 """
 
 from collections.abc import Mapping

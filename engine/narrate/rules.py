@@ -8,14 +8,7 @@ from typing import Any
 from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.marked_yaml import Place as At
 from trimscribe.model.statements import Place, Weight
-from trimscribe.narrate.expressions import (
-    FAILURES,
-    Condition,
-    condition,
-    environment,
-    facts_in,
-    is_sound,
-)
+from trimscribe.narrate.expressions import FAILURES, Condition, environment, understand
 from trimscribe.narrate.facts import NAMES, Facts
 from trimscribe.narrate.written import Faults, Written
 from trimscribe.schemas.suggest import suggest
@@ -51,7 +44,7 @@ class Rule:
     def holds(self, facts: Facts) -> bool:
         """Whether the condition is true; PhraseError when it makes no sense for these facts."""
         try:
-            return self.when(facts)
+            return self.when.holds(facts)
         except FAILURES as error:
             message = f"The condition of `{self.name}` fails: {error}."
             raise PhraseError(Fault("condition-fails", message, self.mark)) from error
@@ -112,27 +105,27 @@ class _Reader:
             if part not in _PARTS:
                 hint = suggest(part, _PARTS)
                 self.written.fault("unknown-entry", f"`{part}` is not known.", (*at, part), hint)
-        text = self._condition(parts.get("when"), at_when)
-        if text:
+        when = self._condition(parts.get("when"), at_when)
+        if when is not None:
             yield Rule(
                 name,
                 place,
                 topic,
-                condition(self.env, text),
+                when,
                 self._weight(parts.get("weight"), (*at, "weight")),
-                self._numbers(text, parts.get("numbers", []), (*at, "numbers")),
+                self._numbers(when.names, parts.get("numbers", []), (*at, "numbers")),
                 self.written.loaded.mark(at_when),
             )
 
-    def _condition(self, when: Any, at: At) -> str:
-        """The condition as text; empty when it is wrong."""
+    def _condition(self, when: Any, at: At) -> Condition | None:
         if when is True:
-            return "true"
+            return Condition(self.env, "true", ())
         if not isinstance(when, str):
             hint = "Write true for a sentence that is always said."
             self.written.fault("no-condition", "A condition over the facts belongs here.", at, hint)
-            return ""
-        return when if is_sound(self.env, f"{{{{ {when} }}}}", self.written, at) else ""
+            return None
+        names = understand(self.env, f"{{{{ {when} }}}}", self.written, at)
+        return None if names is None else Condition(self.env, when, names)
 
     def _weight(self, weight: Any, at: At) -> Weight:
         if weight is not None and weight not in _WEIGHTS:
@@ -140,7 +133,7 @@ class _Reader:
             self.written.fault("unknown-weight", f"`{weight}` is no weight.", at, hint)
         return _WEIGHTS.get(weight, Weight.PLAIN)
 
-    def _numbers(self, text: str, listed: Any, at: At) -> tuple[str, ...]:
+    def _numbers(self, named: tuple[str, ...], listed: Any, at: At) -> tuple[str, ...]:
         """The facts listed, those that the condition names, and what belongs to these."""
         listed = listed if isinstance(listed, list) else [listed]
         for name in listed:
@@ -149,7 +142,6 @@ class _Reader:
                 self.written.fault_at_word(
                     "unknown-fact", f"`{name}` is not a fact.", at, str(name), hint
                 )
-        named = facts_in(self.env, f"{{{{ {text} }}}}")
         family = [fact for name in named for fact in sorted(NAMES) if fact.startswith(f"{name}_")]
         return tuple(dict.fromkeys((*listed, *named, *family)))
 

@@ -3,7 +3,7 @@
 What was not measured, or not measured again after work on the lines, is never shown as fine.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trimscribe.formats import LocaleFormats
@@ -54,7 +54,9 @@ class _Strip:
         now, facts = self._verdict("now_lines"), self.facts
         outside, missing = facts["now_outside"], facts["now_missing"]
         if now is Verdict.NOT_ASSESSED:
-            return self._open("lines", measured=not facts["now_load_differs"])
+            return self._open(
+                "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]
+            )
         if now is Verdict.FAIL and isinstance(outside, int) and outside:
             return now, self._counted("words_outside_lines", outside)
         if now is Verdict.PASS and missing:
@@ -82,7 +84,8 @@ class _Strip:
     def _strength(self) -> tuple[Verdict, str]:
         verdict = self._verdict("strength")
         words = {Verdict.PASS: "held", Verdict.FAIL: "broke"}
-        if verdict is Verdict.NOT_ASSESSED and self.facts["strength_no_limit"]:
+        no_limit = self.facts["strength_no_limit"] and not self.facts["strength_ended_early"]
+        if verdict is Verdict.NOT_ASSESSED and no_limit:
             return verdict, self._words("no_limit")
         return verdict, self._words(words.get(verdict, _USUAL[verdict]))
 

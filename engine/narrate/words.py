@@ -1,5 +1,6 @@
 """The filters that phrases use to write facts in a language's own way."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -34,7 +35,11 @@ _ENTRIES = {
     "groups": ("lines", "brakes", "cloth", "strength", "risers", "inspection"),
     "to_mend": ("brakes", "cloth", "strength", "inspection"),
 }
-_KINDS = {str: "text", list: "a list", dict: "`key: value` entries"}
+_KINDS: Mapping[type, str] = {
+    str: "Text",
+    list: "A list",
+    dict: "A mapping of `key: value` entries",
+}
 
 
 def check_words(written: Written) -> Mapping[str, Any]:
@@ -148,9 +153,9 @@ class Words:
     def gloss(self, text: str) -> str:
         """Text from the job with the first trade word explained in brackets."""
         for word, meaning in self.words["glossary"].items():
-            head, found, tail = text.partition(word)
-            if found:
-                return f"{head}{found} ({meaning}){tail}"
+            # With its ending: a plural is the same word.
+            if found := re.search(rf"\b{re.escape(word)}\w*", text, re.IGNORECASE):
+                return f"{text[: found.end()]} ({meaning}){text[found.end() :]}"
         return text
 
     def sentence(self, text: str) -> str:
