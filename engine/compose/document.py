@@ -19,7 +19,7 @@ from trimscribe.model.plain import to_plain
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["compose"]
+__all__ = ["compose", "view_of"]
 
 FINDINGS = "findings.json"
 
@@ -33,17 +33,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     look = resolve(theme, job.workshop, registry)
     _teach_fonts(look.fonts)
     attachments = _attachments(content)
-    language = registry.get("languages", content.statements.language)
-    view = View(
-        job=job,
-        findings=content.findings,
-        statements=content.statements,
-        formats=formats_for(language.locale),
-        ink=look.ink,
-        width_pt=look.width_pt,
-        versions=world.versions,
-        hashes={a.name: hashlib.sha256(a.data).hexdigest() for a in attachments},
-    )
+    view = view_of(content, look, registry, world, attachments)
     files: dict[str, str] = {}
     origins: dict[str, Mark] = {}
     figures: dict[str, Figure] = {}
@@ -79,6 +69,27 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         required=tuple(_required(content)),
         attachments=attachments,
         origins=origins,
+    )
+
+
+def view_of(
+    content: Content,
+    look: Look,
+    registry: Registry,
+    world: World,
+    attachments: tuple[Attachment, ...] = (),
+) -> View:
+    """All that sections and figures may look at."""
+    language = registry.get("languages", content.statements.language)
+    return View(
+        job=content.reading.job,
+        findings=content.findings,
+        statements=content.statements,
+        formats=formats_for(language.locale),
+        ink=look.ink,
+        width_pt=look.width_pt,
+        versions=world.versions,
+        hashes={a.name: hashlib.sha256(a.data).hexdigest() for a in attachments},
     )
 
 

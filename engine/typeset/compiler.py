@@ -1,16 +1,19 @@
-"""One Typst compiler per thread and font set, kept warm, shut in an empty private root."""
+"""One Typst compiler per thread and font set, kept warm, shut in a private root."""
 
 import atexit
 import functools
+import os
 import shutil
 import tempfile
 import threading
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import typst
 
-__all__ = ["compile_pdf"]
+__all__ = ["compile_pdf", "without_root"]
 
 # Typst refuses a second use of one compiler at the same time, so each thread keeps its own.
 _local = threading.local()
@@ -19,12 +22,42 @@ _local = threading.local()
 STANDARDS: "list[typst.PDFStandard]" = ["a-3a", "ua-1"]
 
 
-@functools.cache
-def _empty_root() -> Path:
-    """A folder with nothing in it: whatever a template names outside its files is not found."""
-    root = Path(tempfile.mkdtemp(prefix="trimscribe-"))
+def _empty_folder() -> Path:
+    root = Path(os.path.realpath(tempfile.mkdtemp(prefix="trimscribe-")))
     atexit.register(shutil.rmtree, root, ignore_errors=True)
     return root
+
+
+@dataclass
+class _Bench:
+    """A thread's compilers, and the folder that they take for the whole world."""
+
+    root: Path = field(default_factory=_empty_folder)
+    compilers: dict[tuple[Path, ...], typst.Compiler] = field(default_factory=dict)
+
+    def compiler(self, folders: tuple[Path, ...]) -> typst.Compiler:
+        if folders not in self.compilers:
+            self.compilers[folders] = typst.Compiler(
+                root=self.root,
+                font_paths=_fonts(folders),
+                ignore_system_fonts=True,
+                package_path=self.root,
+                package_cache_path=self.root,
+            )
+        return self.compilers[folders]
+
+    @contextmanager
+    def laid_out(self, files: Mapping[str, bytes]) -> Iterator[None]:
+        """Have some files in the root for a while."""
+        try:
+            for name, data in files.items():
+                path = self.root / name
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(data)
+            yield
+        finally:
+            for name in files:
+                (self.root / name).unlink(missing_ok=True)
 
 
 @functools.cache
@@ -35,20 +68,11 @@ def _fonts(folders: tuple[Path, ...]) -> typst.Fonts:
     )
 
 
-def _compiler(folders: tuple[Path, ...]) -> typst.Compiler:
-    kept: dict[tuple[Path, ...], typst.Compiler] | None = getattr(_local, "compilers", None)
+def _bench() -> _Bench:
+    kept: _Bench | None = getattr(_local, "bench", None)
     if kept is None:
-        kept = _local.compilers = {}
-    if folders not in kept:
-        root = _empty_root()
-        kept[folders] = typst.Compiler(
-            root=root,
-            font_paths=_fonts(folders),
-            ignore_system_fonts=True,
-            package_path=root,
-            package_cache_path=root,
-        )
-    return kept[folders]
+        kept = _local.bench = _Bench()
+    return kept
 
 
 def compile_pdf(
@@ -58,13 +82,30 @@ def compile_pdf(
 
     `seconds` since 1970 becomes the creation date. Raises typst.TypstError.
     """
-    # A kept compiler would hand the previous report's inputs on, unless they are passed each time.
-    data, warnings = _compiler(fonts).compile_with_warnings(
-        input=dict(files),
-        format="pdf",
-        sys_inputs={},
-        pdf_standards=STANDARDS,
-        timestamp=seconds,
-    )
+    bench = _bench()
+    # Typst takes text from memory, but bytes that are no UTF-8 only from the disk.
+    binary = {name: data for name, data in files.items() if not _is_text(data)}
+    with bench.laid_out(binary):
+        # A kept compiler would hand the previous report's inputs on, so they are passed each time.
+        data, warnings = bench.compiler(fonts).compile_with_warnings(
+            input={name: data for name, data in files.items() if name not in binary},
+            format="pdf",
+            sys_inputs={},
+            pdf_standards=STANDARDS,
+            timestamp=seconds,
+        )
     assert isinstance(data, bytes)  # one output file, because the format is PDF
     return data, tuple(str(warning.message) for warning in warnings)
+
+
+def without_root(text: str) -> str:
+    """A message without the private root, which tells a person nothing."""
+    return text.replace(f"{_bench().root}{os.sep}", "").replace(str(_bench().root), "")
+
+
+def _is_text(data: bytes) -> bool:
+    try:
+        data.decode()
+    except UnicodeDecodeError:
+        return False
+    return True

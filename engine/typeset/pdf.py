@@ -9,7 +9,7 @@ import typst
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
-from trimscribe.typeset.compiler import compile_pdf
+from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.text import missing_texts, pdf_pages
 
 __all__ = ["output"]
@@ -60,12 +60,12 @@ class PdfOutput:
 
 def _fault(error: typst.TypstError, document: Document) -> Fault:
     """Say where in the theme the trouble is; the diagnostic's own paths stay inside."""
-    hint = " ".join(error.hints)
+    message, hint = without_root(error.message), without_root(" ".join(error.hints))
     for place in _PLACE.finditer(error.diagnostic):
         name = next((f for f in document.origins if place["file"].endswith(f)), None)
         if name is not None:
-            return Fault("does-not-set", error.message, _origin(document, name, place), hint)
-    return Fault("does-not-set", error.message, hint=hint)
+            return Fault("does-not-set", message, _origin(document, name, place), hint)
+    return Fault("does-not-set", message, hint=hint)
 
 
 def _origin(document: Document, name: str, place: re.Match[str]) -> Mark:

@@ -1,0 +1,148 @@
+"""Figures show what the findings say: as many marks, the right way round, nothing cut off."""
+
+import math
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+
+import pytest
+
+from trimscribe.compose.figures.plan_view import figure as plan_view
+from trimscribe.compose.figures.side_view import figure as side_view
+from trimscribe.compose.figures.span_charts import figure as span_charts
+from trimscribe.contracts import View
+from trimscribe.model.document import Figure
+from trimscribe.model.findings import Verdict
+from trimscribe.model.wing import GroupKind
+
+See = Callable[[str], View]
+SVG = "{http://www.w3.org/2000/svg}"
+ALL = ("demo", "two-row", "four-row", "inspection", "outside", "five-row", "many-points")
+
+
+def drawn(figure: Figure | None) -> ET.Element:
+    assert figure is not None
+    return ET.fromstring(figure.svg)
+
+
+def texts(root: ET.Element) -> list[ET.Element]:
+    return list(root.iter(f"{SVG}text"))
+
+
+def words(root: ET.Element) -> list[str]:
+    return ["".join(text.itertext()) for text in texts(root)]
+
+
+def marks(root: ET.Element) -> int:
+    return len(list(root.iter(f"{SVG}use")))
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_every_measured_line_of_a_row_has_its_mark(see: See, name: str) -> None:
+    view = see(name)
+    states = [s for s in (view.findings.before, view.findings.after) if s is not None]
+    lines = [
+        line
+        for state in states
+        for line in state.lines
+        if line.kind is GroupKind.ROW and line.measured_mm is not None
+    ]
+    outside = [line for line in lines if line.verdict is Verdict.FAIL]
+
+    assert marks(drawn(span_charts.draw(view))) == len(lines) + len(outside)
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_a_value_at_a_ring_is_that_of_a_line_outside(see: See, name: str) -> None:
+    view = see(name)
+    states = [s for s in (view.findings.before, view.findings.after) if s is not None]
+    outside = {
+        view.formats.number(line.relative_mm, 1, sign=True)
+        for state in states
+        for line in state.lines
+        if line.verdict is Verdict.FAIL
+    }
+    shown = [w for w in words(drawn(span_charts.draw(view))) if re.fullmatch(r"[+−]\d+\.\d", w)]
+
+    assert set(shown) <= outside
+    if any(line.verdict is Verdict.FAIL for s in states for line in s.lines if line.kind == "row"):
+        assert shown
+
+
+@pytest.mark.parametrize("figure", [span_charts, side_view, plan_view])
+@pytest.mark.parametrize("name", ALL)
+def test_all_text_lies_inside_the_sheet_and_none_is_tiny(
+    see: See, name: str, figure: object
+) -> None:
+    found = figure.draw(see(name))  # type: ignore[attr-defined] # each of the three draws
+    if found is None:
+        return
+    for text in texts(drawn(found)):
+        style = text.attrib["style"]
+        size = float(re.search(r"([\d.]+)px", style)[1])  # type: ignore[index] # always there
+        width = len("".join(text.itertext())) * size * 0.6  # Inter's digits are 0.62 em wide
+        anchor = "end" if "end" in style else "middle" if "middle" in style else "start"
+        left = float(text.attrib["x"]) - {"start": 0, "middle": width / 2, "end": width}[anchor]
+        assert size >= 7
+        assert -2 <= left
+        assert left + width <= found.width_pt + 2
+        assert size * 0.7 <= float(text.attrib["y"]) <= found.height_pt
+
+
+def test_the_wing_is_drawn_nose_up_when_it_is_nose_up(see: See) -> None:
+    view = see("demo")
+    root = drawn(side_view.draw(view))
+    before, now = view.findings.before, view.findings.after
+    assert before is not None
+    assert now is not None
+    tilts = []
+    # A profile begins and ends at the leading edge; its right-most point is the trailing edge.
+    for path in root.iter(f"{SVG}path"):
+        points = [
+            (float(x), float(y))
+            for x, y in re.findall(r"[ML] ([-\d.]+) ([-\d.]+)", path.attrib.get("d", ""))
+        ]
+        if len(points) > 40:
+            first, last = points[0], max(points)
+            tilts.append(math.degrees(math.atan2(last[1] - first[1], last[0] - first[0])))
+
+    # Drawn ten times larger, as its caption says.
+    assert "10 times" in side_view.draw(view).caption  # type: ignore[union-attr] # drawn above
+    assert tilts == pytest.approx(
+        [10 * (s.pitch.wing.value or 0) for s in (before, now)], abs=0.05
+    )
+
+
+def test_a_wing_whose_pitch_is_not_known_has_no_side_view(see: See) -> None:
+    assert side_view.draw(see("missing-data")) is None
+    assert side_view.draw(see("wrong-load")) is None
+    assert side_view.draw(see("cloth-only")) is None
+
+
+def test_the_plan_names_every_change_once_and_says_it_aloud(see: See) -> None:
+    view = see("demo")
+    figure = plan_view.draw(view)
+    numbers = [w for w in words(drawn(figure)) if w[0] in "+−"]
+
+    assert len(numbers) == len(view.findings.ledger)
+    assert figure is not None
+    assert figure.alt.count(" mm") == len(view.findings.ledger)
+
+
+def test_nothing_changed_means_no_plan(see: See) -> None:
+    assert plan_view.draw(see("inspection")) is None
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_a_figure_is_the_same_each_time_it_is_drawn(see: See, name: str) -> None:
+    for figure in (span_charts, side_view, plan_view):
+        assert figure.draw(see(name)) == figure.draw(see(name))
+
+
+def test_alt_texts_tell_range_and_count(see: See) -> None:
+    figure = span_charts.draw(see("outside"))
+
+    assert figure is not None
+    for row in "ABC":
+        assert f"{row} lines" in figure.alt
+    assert "outside tolerance" in figure.alt

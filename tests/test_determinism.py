@@ -1,0 +1,62 @@
+"""The same job, theme and versions give the same bytes: over processes, hash seeds, time zones."""
+
+import hashlib
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+MAKE = """
+import hashlib, sys, time
+from trimscribe.pipeline import prepare, render
+from trimscribe.registry import Registry
+from trimscribe.world import World
+registry = Registry.installed()
+for job in sys.argv[1:]:
+    report = render(prepare(job, registry), registry, World.real())
+    print(hashlib.sha256(report.data).hexdigest())
+"""
+JOBS = ["examples/demo.yaml", "examples/four-row.yaml", "tests/jobs/sparse.yaml"]
+
+
+def make(jobs: list[str], **environment: str) -> list[str]:
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", MAKE, *jobs],
+        env=os.environ | environment,
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout.split()
+
+
+@pytest.fixture(scope="module")
+def first() -> list[str]:
+    return make(JOBS, PYTHONHASHSEED="0", TZ="UTC")
+
+
+@pytest.mark.parametrize(
+    "environment",
+    [
+        {"PYTHONHASHSEED": "4711", "TZ": "Pacific/Kiritimati"},
+        {"PYTHONHASHSEED": "1", "TZ": "America/St_Johns", "LANG": "de_DE.UTF-8", "LC_ALL": "C"},
+    ],
+)
+def test_another_process_makes_the_same_bytes(
+    first: list[str], environment: dict[str, str]
+) -> None:
+    assert make(JOBS, **environment) == first
+
+
+def test_the_order_of_jobs_in_one_process_changes_nothing(first: list[str]) -> None:
+    assert make(JOBS[::-1]) == first[::-1]
+
+
+def test_different_jobs_make_different_bytes(first: list[str]) -> None:
+    assert len(set(first)) == len(JOBS)
+    assert hashlib.sha256(b"").hexdigest() not in first
