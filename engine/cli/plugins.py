@@ -1,5 +1,8 @@
 """The plugins that are installed, as a table for people or as data."""
 
+import sys
+from contextlib import redirect_stdout
+
 from rich.table import Table
 
 from trimscribe.cli.exits import Exit
@@ -13,7 +16,8 @@ __all__ = ["show_plugins"]
 
 def show_plugins(registry: Registry, *, as_json: bool) -> int:
     """List every plugin, with the fault of each that cannot be used; that is no fault of ours."""
-    rows = registry.listing()
+    with redirect_stdout(sys.stderr):  # a plugin that prints must not get into the results
+        rows = registry.listing()
     if as_json:
         plugins = [
             {
