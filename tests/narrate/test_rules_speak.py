@@ -1,0 +1,293 @@
+"""Every rule speaks somewhere: in an example, or in one of these small jobs made for it."""
+
+from collections.abc import Callable
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from trimscribe.model.job import (
+    Adjustment,
+    Condition,
+    InspectionItem,
+    Job,
+    Pilot,
+    Porosity,
+    PorosityReading,
+    PorosityUnit,
+    Replacement,
+    StrengthTest,
+    TearReading,
+    TearTest,
+)
+from trimscribe.model.statements import Statements
+from trimscribe.model.wing import Side, Tolerances
+from trimscribe.narrate.rules import load_rules
+
+TIPS = (0, 0, 0, 0, -20, -20)
+SEAM = (InspectionItem("seams", Condition.DAMAGED),)
+TIGHT = {Side.LEFT: 70.0, Side.RIGHT: 40.0}
+
+
+def seconds(*values: float, limit: float | None = 20.0) -> Porosity:
+    readings = tuple(PorosityReading("centre", value) for value in values)
+    return Porosity(PorosityUnit.SECONDS, readings, limit=limit)
+
+
+def tear(mm: float) -> TearTest:
+    return TearTest((TearReading("centre", mm),), limit_mm=5.0)
+
+
+def pull(load: float, *, broke: bool = False, required: float | None = 800.0) -> Any:
+    return StrengthTest("A1", load, broke, required, Side.LEFT)
+
+
+Scenario = Callable[[SimpleNamespace], Job]
+# Each job with the rules that must speak in it, space by space.
+SCENARIOS: dict[str, tuple[Scenario, str]] = {
+    "in trim": (
+        lambda b: b.job(b.measured()),
+        "headline_within found_level found_lines_within found_brakes_right done_nothing "
+        "air_unchanged before_usual chart_angle",
+    ),
+    "nose up, corrected": (
+        lambda b: b.job(b.measured(b.tilt(18)), b.measured(), adjustments=b.adjusted(28)),
+        "headline_was_up found_up air_launch_down air_faster air_sharper air_margin_down",
+    ),
+    "nose down, corrected": (
+        lambda b: b.job(b.measured(b.tilt(-18)), b.measured(), adjustments=b.adjusted(-28)),
+        "headline_was_down found_down done_shorter air_launch_up air_slower air_softer "
+        "air_margin_up",
+    ),
+    "stays nose up": (
+        lambda b: b.job(b.measured({**b.tilt(14), "stabilo": -12})),
+        "headline_still_up caution_up",
+    ),
+    "stays nose down": (
+        lambda b: b.job(b.measured({**b.tilt(-14), "stabilo": 12})),
+        "headline_still_down caution_down",
+    ),
+    "the angle is lost in the uncertainty": (
+        lambda b: b.job(
+            b.measured(b.tilt(1)),
+            b.measured(),
+            adjustments=b.adjusted(1),
+            thresholds={"pitch_deg": 0.1},
+        ),
+        "found_angle_open air_open",
+    ),
+    "one line was off": (
+        lambda b: b.job(
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}), b.measured(), adjustments=b.adjusted(-15, "B3")
+        ),
+        "headline_back air_no_change",
+    ),
+    "a weak line alone": (
+        lambda b: b.job(strength=(pull(500, broke=True),)),
+        "headline_stop_strength strength_failed",
+    ),
+    "porous cloth alone": (
+        lambda b: b.job(porosity=seconds(12), tear=tear(1)),
+        "headline_stop_cloth found_porous",
+    ),
+    "torn cloth alone": (lambda b: b.job(porosity=seconds(90), tear=tear(9)), "found_torn"),
+    "damage alone": (lambda b: b.job(inspection=SEAM), "headline_stop_damage"),
+    "tight brake alone": (
+        lambda b: b.job(b.measured(free_travel_mm=TIGHT)),
+        "headline_stop_brakes brakes_little_travel caution_free_travel",
+    ),
+    "not measured after the work": (
+        lambda b: b.job(b.measured(b.tilt(18)), adjustments=b.adjusted(28)),
+        "headline_not_again done_not_again before_not_again caution_not_again air_not_known "
+        "changes_unknown",
+    ),
+    "only a part replaced": (
+        lambda b: b.job(b.measured(), replacements=(Replacement("maillon", None, "age"),)),
+        "headline_parts_not_again before_parts_not_again caution_parts_not_again",
+    ),
+    "outside and left as it was": (
+        lambda b: b.job(b.measured({"B": (0, 0, 15, 0, 0, 0)})),
+        "headline_outside before_outside",
+    ),
+    "risers too long": (
+        lambda b: b.job(b.measured(risers={"A": 7.0, "B": 0.0})),
+        "headline_risers before_risers caution_risers risers_now",
+    ),
+    "brakes too long": (
+        lambda b: b.job(b.measured({"brake": 40})),
+        "headline_brakes before_brakes caution_brakes_outside",
+    ),
+    "brakes outside, but not told against the line set": (
+        lambda b: b.job(
+            b.measured({"brake": 40}), specification=b.specification(trailing_edge_m=None)
+        ),
+        "found_brakes_outside",
+    ),
+    "brakes uneven": (
+        lambda b: b.job(b.measured(left={"brake": 9}, right={"brake": -9})),
+        "found_brakes_uneven",
+    ),
+    "brakes short": (
+        lambda b: b.job(b.measured({"brake": -15})),
+        "found_brakes_short before_short_brakes caution_short_brakes",
+    ),
+    "brakes made longer": (
+        lambda b: b.job(
+            b.measured({"brake": -24, "brake_main": -24}),
+            b.measured(),
+            adjustments=b.adjusted(24, "brake_main"),
+        ),
+        "done_brakes_longer air_brakes_later air_launch_same",
+    ),
+    "brakes moved apart": (
+        lambda b: b.job(
+            b.measured(left={"brake": -24}, right={"brake": 24}),
+            b.measured(),
+            adjustments=(
+                Adjustment("brake_main", Side.LEFT, change_mm=24),
+                Adjustment("brake_main", Side.RIGHT, change_mm=-24),
+            ),
+        ),
+        "done_brakes_changed air_brakes_changed",
+    ),
+    "lines without limits": (
+        lambda b: b.job(b.measured(), tolerances=Tolerances()),
+        "headline_no_limit found_lines_no_limit",
+    ),
+    "only the sides differ": (
+        lambda b: b.job(
+            b.measured(left={"A": 3.0}, right={"A": -3.0}),
+            tolerances=Tolerances(default_mm=10.0, left_right_mm=4.0),
+        ),
+        "found_sides_differ",
+    ),
+    "evenly short": (
+        lambda b: b.job(b.measured(dict.fromkeys(("A", "B", "C", "stabilo", "brake"), -16.0))),
+        "found_shrunk",
+    ),
+    "evenly long": (
+        lambda b: b.job(b.measured(dict.fromkeys(("A", "B", "C", "stabilo", "brake"), 16.0))),
+        "found_stretched",
+    ),
+    "far too short": (
+        lambda b: b.job(b.measured(dict.fromkeys(("A", "B", "C", "stabilo", "brake"), -80.0))),
+        "found_far_off",
+    ),
+    "tips up, corrected": (
+        lambda b: b.job(
+            b.measured({"C": (12, 12, 0, 0, -24, -24), "A": (-12, -12, 0, 0, 12, 12)}),
+            b.measured(),
+            adjustments=b.adjusted(3),
+        ),
+        "found_tips_up air_tips",
+    ),
+    "tips down": (
+        lambda b: b.job(b.measured({"C": (-12, -12, 0, 0, 24, 24), "A": (12, 12, 0, 0, -12, -12)})),
+        "found_tips_down",
+    ),
+    "turns right, corrected": (
+        lambda b: b.job(
+            b.measured(right=b.tilt(16)),
+            b.measured(),
+            adjustments=b.adjusted(20, sides=(Side.RIGHT,)),
+        ),
+        "found_turn air_no_turn",
+    ),
+    "turned right, now turns left": (
+        lambda b: b.job(
+            b.measured(right=b.tilt(16)),
+            b.measured(left=b.tilt(16)),
+            adjustments=b.adjusted(20, sides=(Side.RIGHT,)),
+        ),
+        "air_turns caution_turn",
+    ),
+    "two measures name two sides": (
+        lambda b: b.job(b.measured(left={"A": -40, "B": -28, "C": -10}, right={})),
+        "found_turn_open",
+    ),
+    "sides changed without a turn before": (
+        lambda b: b.job(
+            b.measured(left=b.tilt(3)), b.measured(right=b.tilt(3)), adjustments=b.adjusted(1)
+        ),
+        "air_sides_changed",
+    ),
+    "let out and shortened, some unknown": (
+        lambda b: b.job(
+            b.measured(b.tilt(16)),
+            b.measured(),
+            adjustments=(
+                *b.adjusted(12),
+                *b.adjusted(-12, "a"),
+                Adjustment("b", Side.LEFT, "single loop", "double loop"),
+            ),
+        ),
+        "done_both changes_some_agree",
+    ),
+    "work of unknown size": (
+        lambda b: b.job(
+            b.measured(), adjustments=(Adjustment("b", Side.LEFT, "single loop", "double loop"),)
+        ),
+        "done_other_lines",
+    ),
+    "a line moved otherwise than planned": (
+        lambda b: b.job(b.measured(), b.measured({"C": 10}), adjustments=b.adjusted(28)),
+        "changes_differ caution_ledger",
+    ),
+    "a row apart from the others": (
+        lambda b: b.job(
+            b.measured({"B": 14}), b.measured({"B": 13}), adjustments=b.adjusted(-1, "b")
+        ),
+        "chart_bent_now",
+    ),
+    "a row apart, left as it was": (lambda b: b.job(b.measured({"B": 14})), "chart_bent"),
+    "some lines not measured again": (
+        lambda b: b.job(
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}),
+            b.measured({"B": (0, 0, 0, 0, 0, None)}),
+            adjustments=b.adjusted(-15, "B3"),
+        ),
+        "done_again_some chart_missing caution_missing",
+    ),
+    "measured twice without limits": (
+        lambda b: b.job(b.measured(), b.measured(), tolerances=Tolerances()),
+        "done_again",
+    ),
+    "too heavy": (
+        lambda b: b.job(pilot=Pilot("Robin Hale", 120.0)),
+        "caution_too_heavy record_weight",
+    ),
+    "too light": (lambda b: b.job(pilot=Pilot("Robin Hale", 60.0)), "caution_too_light"),
+    "cloth only, and sound": (
+        lambda b: b.job(porosity=seconds(90)),
+        "headline_lines_not_measured found_not_measured cloth_porosity",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SCENARIOS)
+def test_the_rules_made_for_a_case_speak_in_it(
+    name: str, bench: SimpleNamespace, said: Callable[[Statements], list[str]]
+) -> None:
+    build, wanted = SCENARIOS[name]
+    assert set(wanted.split()) - set(said(bench.told(build(bench)))) == set()
+
+
+def test_every_rule_speaks_in_an_example_or_a_case(
+    bench: SimpleNamespace, said: Callable[[Statements], list[str]], examples: dict[str, Job]
+) -> None:
+    jobs = [*examples.values(), *(build(bench) for build, _ in SCENARIOS.values())]
+    spoken = {rule for job in jobs for rule in said(bench.told(job))}
+    assert [rule.name for rule in load_rules() if rule.name not in spoken] == []
+
+
+def test_no_topic_speaks_twice_and_no_sentence_is_repeated(
+    bench: SimpleNamespace, examples: dict[str, Job]
+) -> None:
+    jobs = [*examples.values(), *(build(bench) for build, _ in SCENARIOS.values())]
+    for job in jobs:
+        statements = bench.told(job)
+        everything = (*statements.sentences, *statements.cautions)
+        topics = [(s.place, s.topic) for s in everything]
+        texts = [s.text for s in everything]
+        assert len(set(topics)) == len(topics)
+        assert len(set(texts)) == len(texts)
