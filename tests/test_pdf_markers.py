@@ -3,6 +3,7 @@
 import functools
 import hashlib
 import io
+import itertools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -78,7 +79,7 @@ def test_tables_have_headers_and_headings_go_down_one_at_a_time(pdf: pikepdf.Pdf
 
     assert "/TH" in tags
     assert levels[0] == 1
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in itertools.pairwise(levels))
 
 
 def test_only_shipped_fonts_are_used_and_all_are_embedded(pdf: pikepdf.Pdf) -> None:

@@ -1,24 +1,22 @@
 """Which tolerance holds for which group of lines."""
 
+from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Tolerances
 
-__all__ = ["limit_mm", "tolerances_of"]
+__all__ = ["limit_mm", "tolerances_for"]
 
 
-def tolerances_of(job: Job) -> Tolerances:
-    """The specification's tolerances with those of the job over them, entry by entry."""
-    own = job.tolerances
-    if job.specification is None:
-        return own
-    maker = job.specification.tolerances
-    return Tolerances(
-        default_mm=maker.default_mm if own.default_mm is None else own.default_mm,
-        groups={**maker.groups, **own.groups},
-        riser_mm=maker.riser_mm if own.riser_mm is None else own.riser_mm,
-        left_right_mm=maker.left_right_mm if own.left_right_mm is None else own.left_right_mm,
-        source=own.source or maker.source,
-    )
+def tolerances_for(job: Job, load: Verdict) -> Tolerances:
+    """The job's tolerances; of those only the risers' when lines were measured at another load.
+
+    The maker's tolerances hold at the maker's load: at another one a line stretches otherwise, and
+    to call it within limits would promise what nobody measured. Risers are not under load.
+    """
+    tolerances = job.tolerances
+    if load is not Verdict.FAIL:
+        return tolerances
+    return Tolerances(riser_mm=tolerances.riser_mm, source=tolerances.source)
 
 
 def limit_mm(tolerances: Tolerances, group: str) -> float | None:

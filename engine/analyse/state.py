@@ -2,7 +2,7 @@
 
 from trimscribe.analyse.angles import AngleGauge
 from trimscribe.analyse.brakes import Brake, brake_difference, brake_finding, brakes_of
-from trimscribe.analyse.limits import tolerances_of
+from trimscribe.analyse.limits import tolerances_for
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.load import comparable
 from trimscribe.analyse.offsets import common_offset
@@ -30,12 +30,13 @@ def thresholds_of(job: Job) -> Thresholds:
 def state_of(job: Job, specification: Specification, measurement: Measurement) -> State:
     """Everything that one measuring tells.
 
-    When the measuring load differs from the specification's, lengths are still set against their
-    tolerances, but no angle, no difference and no speed is drawn from them.
+    When the measuring load differs from the specification's, lengths are still set against those
+    specified, but no verdict, no angle, no difference and no speed is drawn from them.
     """
-    thresholds, tolerances = thresholds_of(job), tolerances_of(job)
+    thresholds = thresholds_of(job)
     load = comparable(specification.tension_n, measurement.tension_n, thresholds.load_ratio)
     blocked = WhyNot.LOAD_DIFFERS if load is Verdict.FAIL else WhyNot.ASSESSED
+    tolerances = tolerances_for(job, load)
     table = line_table(specification, measurement, blocked)
     spread = spread_of(measurement, thresholds)
     gauge = AngleGauge(table, spread, specification.lean_deg, thresholds.min_station_share)

@@ -42,7 +42,8 @@ class PdfOutput:
                     Fault(
                         "required-text-missing",
                         f"The finished report does not show “{text}”.",
-                        hint="A theme may restyle and move this text, never leave it out or tear it over pages.",
+                        hint="A theme may restyle and move this text, never leave it out or tear it "
+                        "over two pages.",
                     )
                     for text in lost
                 ]

@@ -122,7 +122,10 @@ def measurement(
 
 def job(spec: Specification | None, before: Measurement | None = None, **more: object) -> Job:
     """A job with only what the analysis looks at."""
-    known: dict[str, object] = {"wing": Wing("Pomeroy Wings", "Medlar", "M", "MD-00001")}
+    known: dict[str, object] = {
+        "wing": Wing("Pomeroy Wings", "Medlar", "M", "MD-00001"),
+        "tolerances": spec.tolerances if spec else Tolerances(),  # as reading settles them
+    }
     return Job(
         service=Service(number="QH-1", done=dt.date(2026, 10, 16)),
         workshop=Workshop(name="Quarry Hill Canopy Works"),

@@ -84,7 +84,7 @@ def test_all_text_lies_inside_the_sheet_and_none_is_tiny(
         anchor = "end" if "end" in style else "middle" if "middle" in style else "start"
         left = float(text.attrib["x"]) - {"start": 0, "middle": width / 2, "end": width}[anchor]
         assert size >= 7
-        assert -2 <= left
+        assert left >= -2
         assert left + width <= found.width_pt + 2
         assert size * 0.7 <= float(text.attrib["y"]) <= found.height_pt
 
@@ -108,9 +108,7 @@ def test_the_wing_is_drawn_nose_up_when_it_is_nose_up(see: See) -> None:
 
     # Drawn ten times larger, as its caption says.
     assert "10 times" in side_view.draw(view).caption  # type: ignore[union-attr] # drawn above
-    assert tilts == pytest.approx(
-        [10 * (s.pitch.wing.value or 0) for s in (before, now)], abs=0.05
-    )
+    assert tilts == pytest.approx([10 * (s.pitch.wing.value or 0) for s in (before, now)], abs=0.05)
 
 
 def test_a_wing_whose_pitch_is_not_known_has_no_side_view(see: See) -> None:

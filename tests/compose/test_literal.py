@@ -49,8 +49,10 @@ def test_any_printable_text_comes_back_unchanged(text: str) -> None:
 @given(
     st.recursive(
         st.none() | st.booleans() | st.integers(-(2**40), 2**40) | st.sampled_from(HOSTILE),
-        lambda inner: st.lists(inner, max_size=3)
-        | st.dictionaries(st.text("abc-\"#", max_size=4), inner, max_size=3),
+        lambda inner: (
+            st.lists(inner, max_size=3)
+            | st.dictionaries(st.text('abc-"#', max_size=4), inner, max_size=3)
+        ),
         max_leaves=8,
     )
 )

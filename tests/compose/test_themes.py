@@ -95,9 +95,7 @@ def test_an_unknown_theme_is_told_with_those_installed() -> None:
 
 
 def test_a_theme_without_a_required_section_is_refused(write: Write) -> None:
-    folder = write(
-        "trimscribe: 1\nname: mine\nextends: base\nsections: [letter, record]\n"
-    )
+    folder = write("trimscribe: 1\nname: mine\nextends: base\nsections: [letter, record]\n")
     found = fault(folder)
 
     assert found.code == "theme-lacks-section"

@@ -124,7 +124,10 @@ def test_nothing_of_one_report_shows_in_the_next() -> None:
 def test_an_attachment_travels_unchanged() -> None:
     data = bytes(range(256)) * 40
     doc = replace(
-        document('#pdf.attach("a.bin", read("/attached/a.bin", encoding: none), relationship: "source", mime-type: "a/b", description: "d")\nx'),
+        document(
+            '#pdf.attach("a.bin", read("/attached/a.bin", encoding: none), '
+            'relationship: "source", mime-type: "a/b", description: "words")\nx'
+        ),
         attachments=(Attachment("a.bin", data, "a/b", "words", "source"),),
     )
     with pikepdf.open(io.BytesIO(output.make(doc).data)) as pdf:

@@ -28,9 +28,11 @@ class Checks:
     name: str = "checks"
     template: str = "checks.typ.j2"
 
-    def view(self, view: View) -> SectionView:
+    def view(self, view: View) -> SectionView | None:
         """Values for the tables; each row carries its verdict's shape."""
         parts = [_brakes(view), _cloth(view), _strength(view), _risers(view), _inspection(view)]
+        if not any(part["rows"] or part["sentences"] for part in parts):
+            return None
         labels = view.statements.labels
         silent = [part["title"] for part in parts if not part["rows"] and not part["sentences"]]
         return SectionView(

@@ -13,6 +13,7 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 __all__ = ["section"]
 
 Facts = list[list[str]]
+_MUCH = 2500  # characters of facts from which on a page break may fall among them
 _SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 
@@ -34,6 +35,7 @@ class Record:
                     {"title": labels["the_wing"], "facts": _wing(view)},
                     {"title": labels["the_visit"], "facts": _visit(view)},
                 ],
+                "keep_together": len(f"{_wing(view)}{_visit(view)}") < _MUCH,
                 "method": {"title": labels["how_measured"], "facts": _method(view)},
                 "notes_title": labels["notes"],
                 "notes": view.job.notes.strip(),
