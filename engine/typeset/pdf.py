@@ -37,17 +37,7 @@ class PdfOutput:
             raise TypesetError(_fault(error, document)) from None
         pages = pdf_pages(data)
         if lost := missing_texts(pages, document.required):
-            raise TypesetError(
-                [
-                    Fault(
-                        "required-text-missing",
-                        f"The finished report does not show “{text}”.",
-                        hint="A theme may restyle and move this text, never leave it out or tear it "
-                        "over two pages.",
-                    )
-                    for text in lost
-                ]
-            )
+            raise TypesetError([_missing(text) for text in lost])
         return Report(
             data=data,
             suffix=self.suffix,
@@ -57,6 +47,14 @@ class PdfOutput:
                 Fault("typesetting-warning", text, severity=Severity.WARNING) for text in warnings
             ),
         )
+
+
+def _missing(text: str) -> Fault:
+    return Fault(
+        "required-text-missing",
+        f"The finished report does not show “{text}”.",
+        hint="A theme may restyle and move this text, never leave it out or tear it over pages.",
+    )
 
 
 def _fault(error: typst.TypstError, document: Document) -> Fault:
