@@ -103,7 +103,8 @@ class _Reader:
 
 def _one_line(text: str) -> str:
     # Not str.split: the spaces that keep a number with its unit must stay.
-    return re.sub("[ \n]+", " ", text).strip()
+    text = re.sub("[ \n]+", " ", text).strip()
+    return re.sub(" ([,.])", r"\1", text)
 
 
 def _is_told(fact: Fact) -> bool:

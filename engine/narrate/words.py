@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.formats import LocaleFormats
-from trimscribe.model.wing import STABILO
+from trimscribe.model.wing import BRAKE_MAIN, STABILO
 from trimscribe.narrate.written import Written
 
 __all__ = ["WORDS", "Words", "check_words"]
@@ -24,6 +24,10 @@ WORDS: Mapping[str, type] = {
     "row": str,
     "rows": str,
     "tip_lines": str,
+    "brake_main": str,
+    "longer": str,
+    "shorter": str,
+    "level": str,
     "speed_range": str,
     "speed_about": str,
     "speed_up_to": str,
@@ -70,6 +74,7 @@ class Words:
             "groups": self.groups,
             "items": self.items,
             "lines": self.lines,
+            "longer": self.longer,
             "mm": self.mm,
             "modal": self.modal,
             "number": self.number,
@@ -87,6 +92,11 @@ class Words:
     def mm(self, value: float) -> str:
         """A length in whole mm."""
         return f"{self.number(value)}{NBSP}mm"
+
+    def longer(self, value: float) -> str:
+        """A signed length against another: `33 mm longer`, `2 mm shorter`, `level`."""
+        way = "level" if round(value) == 0 else "longer" if value > 0 else "shorter"
+        return str(self.words[way]).format(mm=self.mm(value))
 
     def degrees(self, value: float) -> str:
         """An angle to a tenth of a degree."""
@@ -137,8 +147,8 @@ class Words:
 
     def lines(self, values: Sequence[tuple[str, str]], most: int = 6) -> str:
         """Names with their side in running text: `B9 right and C4 left`."""
-        named = [f"{name} {self.side(side)}" if side else name for name, side in values]
-        return self.items(named, most)
+        names = [(self.words[name] if name == BRAKE_MAIN else name, s) for name, s in values]
+        return self.items([f"{name} {self.side(s)}" if s else name for name, s in names], most)
 
     def speed(self, low: float, high: float) -> str:
         """A rounded range of speed, to half a km/h, never a single exact figure."""

@@ -60,11 +60,11 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "air_margin_up",
     ),
     "stays nose up": (
-        lambda b: b.job(b.measured({**b.tilt(14), "stabilo": -12})),
+        lambda b: b.job(b.measured({**b.tilt(14), "stabilo": -12, "brake": -32})),
         "headline_still_up caution_up",
     ),
     "stays nose down": (
-        lambda b: b.job(b.measured({**b.tilt(-14), "stabilo": 12})),
+        lambda b: b.job(b.measured({**b.tilt(-14), "stabilo": 12, "brake": 32})),
         "headline_still_down caution_down",
     ),
     "the angle is lost in the uncertainty": (
@@ -94,7 +94,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "damage alone": (lambda b: b.job(inspection=SEAM), "headline_stop_damage"),
     "tight brake alone": (
         lambda b: b.job(b.measured(free_travel_mm=TIGHT)),
-        "headline_stop_brakes brakes_little_travel caution_free_travel",
+        "headline_stop_brakes found_brakes_tight brakes_little_travel caution_free_travel",
     ),
     "not measured after the work": (
         lambda b: b.job(b.measured(b.tilt(18)), adjustments=b.adjusted(28)),
@@ -126,6 +126,10 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "brakes uneven": (
         lambda b: b.job(b.measured(left={"brake": 9}, right={"brake": -9})),
         "found_brakes_uneven",
+    ),
+    "one brake long, one short": (
+        lambda b: b.job(b.measured(left={"brake": 15}, right={"brake": -15})),
+        "found_brakes_mixed",
     ),
     "brakes short": (
         lambda b: b.job(b.measured({"brake": -15})),
