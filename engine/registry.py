@@ -122,7 +122,7 @@ class Registry:
             raise PluginError(
                 Fault(
                     "plugin-broken",
-                    f"{_who(kind, entry)} does not load: {_told(error)}",
+                    f"{_who(kind, entry)} does not load: {_told(error)}.",
                     hint="Update or uninstall that package.",
                 )
             ) from error
@@ -192,7 +192,7 @@ def _who(kind: str, entry: EntryPoint) -> str:
 def _told(error: BaseException) -> str:
     """An error in one line, without the folders of this machine."""
     first, *_ = str(error).splitlines() or [""]
-    return f"{type(error).__name__}: {_FOLDERS.sub('', first)}".removesuffix(": ")
+    return f"{type(error).__name__}: {_FOLDERS.sub('', first)}".rstrip(": .")
 
 
 def _package(entry: EntryPoint) -> str:

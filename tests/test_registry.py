@@ -88,9 +88,9 @@ def test_a_plugin_of_an_installed_package_keeps_its_contract(
         (
             "importers",
             "plugin-broken",
-            "does not load: FileNotFoundError: [Errno 2] No such file or directory: 'lengths.db'",
+            "does not load: FileNotFoundError: [Errno 2] No such file or directory: 'lengths.db'.",
         ),
-        ("analyses", "plugin-broken", "does not load: SystemExit: no licence"),
+        ("analyses", "plugin-broken", "does not load: SystemExit: no licence."),
         ("languages", "plugin-contract", "is for contract 0; this is contract 1."),
         ("sections", "plugin-contract", "does not say its contract; this is contract 1."),
         ("figures", "plugin-incomplete", "lacks `draw()`."),

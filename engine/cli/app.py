@@ -27,6 +27,7 @@ def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 
 @click.group(
+    "trimscribe",
     cls=Program,
     no_args_is_help=False,
     epilog=_CODES,

@@ -1,0 +1,280 @@
+"""The program around the commands: exit codes, help, and whatever else can happen."""
+
+import os
+import pty
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trimscribe import errors
+from trimscribe.cli import program, work
+from trimscribe.cli.exits import MEANINGS, Exit
+
+LOADED = """
+import sys
+from trimscribe.cli import main
+try:
+    main(sys.argv[1:])
+except SystemExit as end:
+    assert not end.code, end.code
+print(*sorted({name.partition(".")[0] for name in sys.modules}), file=sys.stderr)
+"""
+SLOW = """
+import sys, time
+from trimscribe.cli import main, work
+def prepare(job, registry):
+    print("ready", file=sys.stderr, flush=True)
+    time.sleep(60)
+work.prepare = prepare
+main(["check", "fine.yaml"])
+"""
+
+
+@pytest.fixture
+def loaded(folder: Path) -> Callable[..., set[str]]:
+    """The libraries that a command has loaded when it ends."""
+
+    def names(*arguments: str) -> set[str]:
+        done = subprocess.run(
+            [sys.executable, "-c", LOADED, *arguments], capture_output=True, text=True, check=True
+        )
+        return set(done.stderr.splitlines()[-1].split())
+
+    return names
+
+
+@pytest.mark.parametrize(
+    ("arguments", "not_loaded"),
+    [
+        (["--help"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml", "babel", "jinja2"}),
+        (["report", "--help"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml"}),
+        (["--version"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml"}),
+        (["check", "heavy.yaml"], {"matplotlib", "typst", "fontTools", "pypdfium2"}),
+        (["findings", "heavy.yaml"], {"matplotlib", "typst", "fontTools", "pypdfium2"}),
+    ],
+)
+def test_a_command_loads_only_what_it_needs(
+    loaded: Callable[..., set[str]], arguments: list[str], not_loaded: set[str]
+) -> None:
+    found = loaded(*arguments)
+
+    assert "click" in found
+    assert not found & not_loaded
+
+
+def test_the_libraries_of_a_report_are_those_that_check_does_without(
+    loaded: Callable[..., set[str]],
+) -> None:
+    assert {"matplotlib", "typst", "fontTools", "pypdfium2"} <= loaded("report", "heavy.yaml")
+
+
+def test_importing_trimscribe_loads_no_library(folder: Path) -> None:
+    code = (
+        "import sys; before = set(sys.modules); import trimscribe; print(set(sys.modules) - before)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    for library in ("numpy", "marshmallow", "matplotlib", "typst", "click", "importlib.metadata"):
+        assert f"'{library}'" not in done.stdout
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["-h"], ["report", "--help"], ["check", "-h"]])
+def test_help_lists_every_exit_code(run: Any, arguments: list[str]) -> None:
+    done = run(*arguments)
+
+    assert done.exit_code == 0
+    for code, meaning in MEANINGS.items():
+        assert f"{code:>3}  {meaning}\n" in done.stdout
+
+
+def test_every_error_has_a_documented_exit_code_and_every_code_a_meaning() -> None:
+    raised = {error.exit_code for error in errors.TrimscribeError.__subclasses__()}
+
+    assert raised == {Exit.INPUT, Exit.THEME, Exit.PLUGIN, Exit.TYPESETTING, Exit.DISK}
+    assert set(MEANINGS) == set(Exit)
+
+
+def test_the_version_is_that_of_the_package(run: Any) -> None:
+    assert run("--version").stdout == f"trimscribe {version('trimscribe')}\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        ([], "trimscribe: Missing command.\nTry `trimscribe --help`.\n"),
+        (["reprot"], "trimscribe: No such command 'reprot'."),
+        (["report"], "trimscribe report: Missing argument 'JOB...'."),
+        (["check", "--stict", "fine.yaml"], "Did you mean '--strict'?"),
+        (["findings", "a.yaml", "b.yaml"], "unexpected extra argument"),
+        (["report", "fine.yaml", "--out"], "Option '--out' requires an argument."),
+        (["\x1b]0;owned\x07"], "No such command"),
+    ],
+)
+def test_wrong_use_is_told_in_two_lines_with_a_code_of_its_own(
+    run: Any, arguments: list[str], told: str
+) -> None:
+    done = run(*arguments)
+
+    assert done.exit_code == 64
+    assert done.stdout == ""
+    assert told in done.stderr
+    assert len(done.stderr.splitlines()) == 2
+    assert "\x1b" not in done.stderr
+
+
+class PrivateError(Exception):
+    """Its text names a folder of this machine."""
+
+
+@pytest.fixture
+def with_bug(monkeypatch: pytest.MonkeyPatch) -> None:
+    def prepare(*_: object) -> None:
+        raise PrivateError("/home/somebody/secret.txt")
+
+    monkeypatch.setattr(work, "prepare", prepare)
+
+
+@pytest.mark.usefixtures("with_bug")
+def test_a_bug_is_told_in_a_line_without_traceback_or_paths(run: Any) -> None:
+    done = run("check", "fine.yaml")
+
+    assert done.exit_code == 70
+    assert "This is a bug in Trimscribe: PrivateError in trimscribe.cli.work, line " in done.stderr
+    assert "Please report it" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert "/home" not in done.stderr
+
+
+@pytest.mark.usefixtures("with_bug")
+def test_a_traceback_is_shown_to_those_who_ask(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(program.TRACEBACK, "1")
+
+    done = run("check", "fine.yaml")
+
+    assert "Traceback (most recent call last)" in done.stderr
+    assert "PrivateError: /home/somebody/secret.txt" in done.stderr
+
+
+def test_a_bug_outside_a_job_is_told_as_well(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("trimscribe.registry.entry_points", lambda: 1 / 0)
+
+    done = run("plugins")
+
+    assert done.exit_code == 70
+    assert "ZeroDivisionError in trimscribe.registry, line " in done.stderr
+
+
+def test_an_interrupt_ends_the_run_without_a_traceback(folder: Path) -> None:
+    process = subprocess.Popen([sys.executable, "-c", SLOW], stderr=subprocess.PIPE, text=True)
+    assert process.stderr is not None
+    assert process.stderr.readline() == "ready\n"
+    process.send_signal(signal.SIGINT)
+    _, told = process.communicate(timeout=20)
+
+    assert process.returncode == 130
+    assert "Traceback" not in told
+
+
+@pytest.mark.parametrize("arguments", [["findings", "fine.yaml"], ["plugins", "--json"]])
+def test_a_reader_that_leaves_is_no_fault(start: Any, arguments: list[str]) -> None:
+    process = start(*arguments)
+    process.stdout.close()
+    told = process.stderr.read()
+    process.stderr.close()
+
+    assert process.wait() == 141
+    assert "Traceback" not in told
+    assert "Broken" not in told
+
+
+def test_a_reader_of_faults_that_leaves_is_no_fault_either(start: Any) -> None:
+    process = start("check", "faulty.yaml")
+    process.stderr.close()
+    process.stdout.close()
+
+    assert process.wait() == 141
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_output_that_cannot_be_written_is_told(start: Any) -> None:
+    with open("/dev/full", "w") as full:
+        process = start("findings", "fine.yaml", stdout=full)
+        _, told = process.communicate()
+
+    assert process.returncode == 6
+    assert "output-refused\n   The output cannot be written: No space left on device." in told
+
+
+def test_any_encoding_can_carry_what_is_told(start: Any, folder: Path) -> None:
+    (folder / "fine.yaml").rename(folder / "Prüfung 検査.yaml")
+
+    process = start("check", "Prüfung 検査.yaml", env={"PYTHONIOENCODING": "ascii:strict"})
+    _, told = process.communicate()
+
+    assert process.returncode == 0
+    assert told == "Pr\\xfcfung \\u691c\\u67fb.yaml: no faults\n"
+
+
+def test_a_name_that_is_no_text_is_shown_harmlessly(start: Any, folder: Path) -> None:
+    name = os.fsdecode(b"caf\xe9\x1b.yaml")
+    (folder / "fine.yaml").rename(folder / name)
+
+    process = start("check", name)
+    _, told = process.communicate()
+
+    assert process.returncode == 0
+    assert told == "caf�␛.yaml: no faults\n"
+
+
+@pytest.mark.parametrize(
+    ("env", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)]
+)
+def test_colour_is_for_terminals_whose_owner_wants_it(
+    start: Any, env: dict[str, str], coloured: bool
+) -> None:
+    told = on_a_terminal(start, "check", "faulty.yaml", env={"TERM": "xterm-256color", **env})
+
+    assert "not-a-date" in told
+    assert ("\x1b[31m" in told) is coloured
+    assert coloured or "\x1b" not in told
+
+
+def test_no_colour_goes_into_a_file(start: Any) -> None:
+    _, told = start("check", "faulty.yaml", env={"TERM": "xterm-256color"}).communicate()
+
+    assert "not-a-date" in told
+    assert "\x1b" not in told
+
+
+def test_progress_is_shown_on_a_terminal_when_there_are_several_jobs(start: Any) -> None:
+    several = on_a_terminal(start, "check", "fine.yaml", "heavy.yaml", env={"TERM": "xterm"})
+    single = on_a_terminal(start, "check", "fine.yaml", env={"TERM": "xterm"})
+
+    assert "1 of 2: fine.yaml" in several
+    assert "2 of 2: heavy.yaml" in several
+    assert "1 of 1" not in single
+
+
+def on_a_terminal(start: Any, *arguments: str, env: dict[str, str]) -> str:
+    """What a terminal gets to show on standard error."""
+    ours, theirs = pty.openpty()
+    process = start(*arguments, env=env, stdout=subprocess.DEVNULL, stderr=theirs)
+    os.close(theirs)
+    told = b""
+    while True:
+        try:
+            part = os.read(ours, 4096)
+        except OSError:  # Linux ends a terminal so
+            break
+        if not part:
+            break
+        told += part
+    os.close(ours)
+    process.wait()
+    return told.decode()
