@@ -19,6 +19,7 @@ TYPED = ROOT / "build" / "typed" / "trimscribe"
 
 def main(arguments: "list[str]") -> int:
     """Return 0 when everything passed."""
+    sys.stdout.reconfigure(errors="backslashreplace")  # some consoles know few letters
     python = environment.python("tests", "[dev]")
     if arguments:
         return run(python, "-m", "pytest", *arguments)
