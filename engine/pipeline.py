@@ -9,6 +9,7 @@ from pathlib import Path
 
 from trimscribe.analyse import analyse
 from trimscribe.archive import file_name, put
+from trimscribe.contracts import Output
 from trimscribe.model.content import Content
 from trimscribe.model.report import Record, Report
 from trimscribe.narrate import narrate
@@ -33,7 +34,7 @@ def render(content: Content, registry: Registry, world: World, *, theme: str = "
     from trimscribe.compose import compose
 
     document = compose(content, registry, world, theme)
-    output = registry.get("outputs", "pdf")
+    output: Output = registry.get("outputs", "pdf")
     return output.make(document)
 
 

@@ -9,7 +9,7 @@ One Figure per thread is kept and filled again; a refilled sheet equals a fresh 
 import io
 import threading
 from collections.abc import Iterable, Sequence
-from typing import Literal
+from typing import Any, Literal
 
 import matplotlib
 from matplotlib.artist import Artist
@@ -19,7 +19,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from matplotlib.text import Text
-from matplotlib.transforms import Affine2D, Transform
+from matplotlib.transforms import Affine2D
 
 __all__ = ["XY", "Anchor", "Canvas", "Shape"]
 
@@ -32,7 +32,8 @@ _DPI = 72  # one pixel of the figure is one point
 _local = threading.local()
 # rcParams belong to the process; one drawing at a time reads them as set here.
 _lock = threading.Lock()
-_RC = {
+_MOVE, _LINE, _CLOSE = (int(code) for code in (Path.MOVETO, Path.LINETO, Path.CLOSEPOLY))
+_RC: Any = {
     "svg.fonttype": "none",  # text stays text: searchable, and smaller
     "svg.hashsalt": "trimscribe",  # ids that do not change from run to run
     "path.simplify": False,
@@ -76,10 +77,10 @@ class Canvas:
         codes: list[int] = []
         for points in polylines:
             vertices += points
-            codes += [Path.MOVETO, *[Path.LINETO] * (len(points) - 1)]
+            codes += [_MOVE, *[_LINE] * (len(points) - 1)]
             if close:
                 vertices.append(points[0])
-                codes.append(Path.CLOSEPOLY)
+                codes.append(_CLOSE)
         if vertices:
             patch = PathPatch(
                 Path(vertices, codes),
@@ -142,19 +143,15 @@ class Canvas:
             figure = _figure()
             figure.clear()
             figure.set_size_inches(self.width / _DPI, self.height / _DPI)
-            points = Affine2D().scale(1, -1).translate(0, self.height) + Affine2D()
+            points = Affine2D().scale(1, -1).translate(0, self.height)
             for number, artist in enumerate(self._artists):
-                _place(artist, points)
+                artist.set_transform(points)
                 artist.set_zorder(number)  # what is drawn later lies on top
                 figure.add_artist(artist, clip=False)
             out = io.StringIO()
             figure.savefig(out, format="svg", dpi=_DPI, transparent=True, metadata={"Date": None})
             figure.clear()
         return out.getvalue()
-
-
-def _place(artist: Artist, points: Transform) -> None:
-    artist.set_transform(points)
 
 
 def _figure() -> Figure:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import typst
 
@@ -85,10 +86,11 @@ def compile_pdf(
     bench = _bench()
     # Typst takes text from memory, but bytes that are no UTF-8 only from the disk.
     binary = {name: data for name, data in files.items() if not _is_text(data)}
+    texts: Any = {name: data for name, data in files.items() if name not in binary}
     with bench.laid_out(binary):
         # A kept compiler would hand the previous report's inputs on, so they are passed each time.
         data, warnings = bench.compiler(fonts).compile_with_warnings(
-            input={name: data for name, data in files.items() if name not in binary},
+            input=texts,
             format="pdf",
             sys_inputs={},
             pdf_standards=STANDARDS,

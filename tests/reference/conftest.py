@@ -48,6 +48,9 @@ def bare_job() -> Callable[..., Job]:
     """A job with only what must be there, and what is handed in."""
 
     def make(**parts: object) -> Job:
+        specification = parts.get("specification")
+        if isinstance(specification, Specification):  # as reading settles them
+            parts = {"tolerances": specification.tolerances} | parts
         return Job(
             service=Service("QH-1", dt.date(2026, 10, 16)),
             workshop=Workshop("Quarry Hill Canopy Works"),
