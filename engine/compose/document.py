@@ -16,6 +16,7 @@ from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
 from trimscribe.model.document import Attachment, Document, Figure
 from trimscribe.model.plain import to_plain
+from trimscribe.model.statements import Place
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -66,7 +67,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         title=title,
         language=content.statements.language,
         date=job.service.done,
-        required=tuple(_required(content)),
+        required=tuple(_required(content, look)),
         attachments=attachments,
         origins=origins,
     )
@@ -129,11 +130,26 @@ def _title(content: Content) -> str:
     )
 
 
-def _required(content: Content) -> Iterator[str]:
-    """What the finished report must say, whatever the theme does."""
+# Where sentences stand that are not of the letter or the record, which every report has.
+_SECTIONS = {
+    Place.CHARTS: "lines",
+    Place.CHANGES: "changes",
+    **dict.fromkeys(
+        (Place.BRAKES, Place.CLOTH, Place.STRENGTH, Place.RISERS, Place.INSPECTION), "checks"
+    ),
+}
+
+
+def _required(content: Content, look: Look) -> Iterator[str]:
+    """What the finished report must say, whatever the theme does.
+
+    A theme may leave a section out that is not required, and with it what is said there.
+    """
     job, statements = content.reading.job, content.statements
     yield from (job.service.number, job.wing.serial_number, job.workshop.name)
-    yield from (sentence.text for sentence in statements.sentences)
+    for sentence in statements.sentences:
+        if _SECTIONS.get(sentence.place, "letter") in look.sections:
+            yield sentence.text
     for caution in statements.cautions:
         yield from (caution.title, caution.text)
     for verdict in statements.verdicts:

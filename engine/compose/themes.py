@@ -13,6 +13,7 @@ from trimscribe.contracts import Ink
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.model.job import Workshop
 from trimscribe.registry import Registry
+from trimscribe.schemas.suggest import suggest
 from trimscribe.schemas.theme import TokensSchema
 
 __all__ = ["Look", "resolve"]
@@ -111,6 +112,16 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
     """Folder of a theme and its name for people; a folder wins over a name."""
     if not chain and Path(theme).is_dir():
         return Path(theme), theme.rstrip("/\\")
+    if theme not in registry.names("themes"):
+        known = ", ".join(registry.names("themes"))
+        raise ThemeError(
+            Fault(
+                "theme-unknown",
+                f"There is neither a theme nor a folder “{theme}”.",
+                chain[-1].file.marks.get(("extends",)) if chain else None,
+                suggest(theme, registry.names("themes"), listed=False) or f"Installed: {known}.",
+            )
+        )
     return registry.get("themes", theme).folder, theme
 
 

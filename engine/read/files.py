@@ -71,9 +71,10 @@ class JobFolder:
         return self._bytes(path, name, name, mark)
 
     def _bytes(self, path: Path, name: str, typed: str, mark: Mark) -> bytes | Fault:
+        where = "Check the name." if path == self.job else _FROM_WHERE
         try:
             if not path.exists():
-                return Fault("file-not-found", f"There is no file “{typed}”.", mark, _FROM_WHERE)
+                return Fault("file-not-found", f"There is no file “{typed}”.", mark, where)
             if not path.is_file():
                 return Fault("not-a-file", f"“{typed}” is not a file.", mark, "Check the name.")
             with path.open("rb") as stream:

@@ -118,3 +118,19 @@ def test_a_sign_that_no_font_has_is_told_with_its_place_in_the_job(
     assert fault.code == "no-glyph"
     assert "林" in fault.message
     assert "U+6797" in fault.message
+
+
+def test_a_theme_may_leave_out_a_section_and_what_is_said_there(
+    content_of: ContentOf,
+    registry: Registry,
+    world: World,
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "theme.yaml").write_text(
+        "{trimscribe: 1, name: short, extends: base, sections: [letter, cautions, record]}"
+    )
+    report = registry.get("outputs", "pdf").make(
+        compose(content_of("demo"), registry, world, str(tmp_path))
+    )
+
+    assert report.pages < 5

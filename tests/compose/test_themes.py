@@ -86,12 +86,12 @@ def test_a_block_of_a_parent_s_template_is_replaced_and_the_rest_stays(write: Wr
     assert "heading" not in text
 
 
-def test_an_unknown_theme_is_told_with_those_installed() -> None:
-    from trimscribe.errors import PluginError
+def test_an_unknown_theme_is_told_with_the_nearest_name(write: Write) -> None:
+    assert "base" in fault("bass").hint
+    assert fault("zzz").code == "theme-unknown"
 
-    with pytest.raises(PluginError) as raised:
-        look("bass")
-    assert "base" in raised.value.faults[0].hint
+    found = fault(write("trimscribe: 1\nname: mine\nextends: coast\n"))
+    assert (found.code, str(found.mark)) == ("theme-unknown", "mine/theme.yaml:3:10")
 
 
 def test_a_theme_without_a_required_section_is_refused(write: Write) -> None:
