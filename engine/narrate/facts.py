@@ -29,8 +29,7 @@ class _Summary:
     comparable: bool
     trim_changed: bool
     lines_touched: bool
-    free_travel_low: bool
-    free_travel_side: str
+    free_travel_low: tuple[str, ...]
     free_travel_mm: float | None
     stop: tuple[str, ...]
     not_assessed: tuple[str, ...]
@@ -85,7 +84,6 @@ def _summary(
         trim_changed=work.lines_adjusted or noticeable(change.pitch),
         lines_touched=work.adjusted or bool(work.replaced),
         free_travel_low=travel.free_travel_low,
-        free_travel_side=travel.free_travel_side,
         free_travel_mm=travel.free_travel_mm,
         stop=_stop(travel, checks),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
@@ -98,7 +96,7 @@ def _stop(travel: StateFacts, checks: CheckFacts) -> tuple[str, ...]:
         "strength": checks.strength == "fail",
         "cloth": checks.cloth == "fail",
         "inspection": bool(checks.damaged),
-        "brakes": travel.free_travel_low,
+        "brakes": bool(travel.free_travel_low),
     }
     return tuple(group for group, bad in reasons.items() if bad)
 

@@ -80,9 +80,8 @@ class StateFacts:
     brakes_short: tuple[str, ...] = ()
     brake_left_mm: float | None = None
     brake_right_mm: float | None = None
-    free_travel_low: bool = False
+    free_travel_low: tuple[str, ...] = ()
     free_travel_mm: float | None = None
-    free_travel_side: str = ""
     free_travel_estimated: bool = False
     risers: str = "not_assessed"
     risers_judged: int = 0
@@ -191,9 +190,8 @@ def state_facts(state: State | None) -> StateFacts:
         brake_longer_side=clear_way(uneven, Side.RIGHT.value, Side.LEFT.value),
         brake_left_mm=_travel(state, Side.LEFT),
         brake_right_mm=_travel(state, Side.RIGHT),
-        free_travel_low=any(b.below_minimum for b in state.brakes.values()),
+        free_travel_low=tuple(s.value for s, b in state.brakes.items() if b.below_minimum),
         free_travel_mm=tight.free_travel_mm if tight else None,
-        free_travel_side=tight.side.value if tight else "",
         free_travel_estimated=bool(tight and tight.estimated),
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -179,6 +180,7 @@ def told(of: Job, registry: Registry = ENGLISH) -> Statements:
     return narrate(findings(of), of, registry)  # type: ignore[arg-type] # only `get` is asked
 
 
+@cache
 def example(name: str) -> Job:
     return read(JOBS[name], ENGLISH).job  # type: ignore[arg-type] # only `all` is asked
 
@@ -206,10 +208,16 @@ def examples() -> dict[str, Job]:
     return {name: example(name) for name in JOBS}
 
 
-@pytest.fixture(scope="session", params=JOBS)
-def example_job(request: pytest.FixtureRequest, examples: dict[str, Job]) -> Job:
+@pytest.fixture(params=JOBS)
+def job_name(request: pytest.FixtureRequest) -> str:
+    """The name of each of them in turn."""
+    return str(request.param)
+
+
+@pytest.fixture
+def example_job(job_name: str, examples: dict[str, Job]) -> Job:
     """Each of them in turn."""
-    return examples[request.param]
+    return examples[job_name]
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,99 @@
+"""The cautions: a required set in every report, and what the findings add."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from types import SimpleNamespace
+
+import pytest
+
+from trimscribe.model.job import Job, Workshop
+from trimscribe.model.statements import Place, Statements, Weight
+from trimscribe.narrate.rules import ALWAYS_SAID
+
+Said = Callable[[Statements], list[str]]
+
+
+def test_every_job_carries_the_required_cautions_whole(
+    example_job: Job, bench: SimpleNamespace
+) -> None:
+    cautions = {c.topic: c for c in bench.told(example_job).cautions}
+    assert set(ALWAYS_SAID) <= set(cautions)
+    assert all(c.title and c.text and c.place is Place.CAUTION for c in cautions.values())
+
+
+def test_the_required_cautions_say_what_they_must(bench: SimpleNamespace) -> None:
+    cautions = {c.topic: c.text for c in bench.told(bench.example("demo")).cautions}
+    for topic, words in {
+        "first_flight": ("Before any flight", "ground", "calm air", "easy slope"),
+        "brake_check": ("Before take-off", "free travel", "trim speed", "full accelerator"),
+        "new_trim": ("faster or slower",),
+        "this_day": ("as measured on that day", "no airworthiness approval"),
+        "maker_first": ("manual", "local rules", "come first"),
+        "unusual": ("land", "stop flying it", "qualified workshop"),
+    }.items():
+        assert all(word in cautions[topic] for word in words), topic
+
+
+def test_a_new_trim_is_cautioned_when_it_changed_or_is_not_known(bench: SimpleNamespace) -> None:
+    def cautioned(name: str) -> bool:
+        return any(c.topic == "new_trim" for c in bench.told(bench.example(name)).cautions)
+
+    assert cautioned("demo")
+    assert cautioned("wrong-load")
+    assert not cautioned("inspection")
+
+
+def test_cautions_are_short_enough_to_be_read(example_job: Job, bench: SimpleNamespace) -> None:
+    for caution in bench.told(example_job).cautions:
+        if caution.rule != "own":
+            assert len(caution.title.split()) <= 7
+            assert len(caution.text.split()) <= 30, caution.text
+
+
+def test_cautions_that_findings_add_are_warnings_and_the_required_ones_are_not(
+    bench: SimpleNamespace,
+) -> None:
+    for caution in bench.told(bench.example("outside")).cautions:
+        required = caution.topic in (*ALWAYS_SAID, "new_trim")
+        assert caution.weight is (Weight.PLAIN if required else Weight.WARNING)
+
+
+@pytest.mark.parametrize(
+    ("topic", "words"),
+    [
+        ("outside", "Do not fly before"),
+        ("strength", "Do not fly before"),
+        ("damage", "Do not fly before"),
+        ("free_travel", "Do not fly before"),
+    ],
+)
+def test_a_wing_that_must_stay_down_is_told_so(
+    topic: str, words: str, bench: SimpleNamespace
+) -> None:
+    statements = bench.told(bench.example("outside"))
+    assert words in {c.topic: c.text for c in statements.cautions}[topic]
+    assert "do not fly" in statements.at(Place.HEADLINE)[0].text
+
+
+def test_too_little_free_travel_warns_whatever_the_verdict_on_the_brakes(
+    bench: SimpleNamespace,
+) -> None:
+    statements = bench.told(bench.example("outside"))
+    brakes = next(v for v in statements.verdicts if v.key == "brakes")
+    assert brakes.words == statements.labels["words_little_free_travel"]
+    assert any("45" in c.text for c in statements.cautions)
+
+
+def test_too_little_free_travel_stays_a_warning_until_it_is_measured_anew(
+    bench: SimpleNamespace, said: Said
+) -> None:
+    job = bench.job(bench.measured({"brake": -40}), adjustments=bench.adjusted(40, "brake_main"))
+    assert "caution_free_travel" in said(bench.told(job))
+
+
+def test_the_workshop_adds_cautions_in_its_own_words(bench: SimpleNamespace) -> None:
+    job = replace(bench.job(), workshop=Workshop("Quarry Hill", cautions=("One.", "Two.")))
+    added = bench.told(job).cautions[-2:]
+    assert [c.text for c in added] == ["One.", "Two."]
+    assert len({c.topic for c in added}) == 2
+    assert all(c.title for c in added)

@@ -1,0 +1,124 @@
+"""What must hold for any job: mirrored sides, common offsets, loads, order, prose."""
+
+import re
+from dataclasses import replace
+from types import SimpleNamespace
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from trimscribe.model.job import Job, Measurement, Pilot
+from trimscribe.model.statements import Place, Statements
+
+PAGE_ONE = (Place.HEADLINE, Place.FOUND, Place.DONE, Place.AIR, Place.BEFORE_FLYING)
+HANDLING = ("air_launch", "air_faster", "air_slower", "air_brakes", "air_sharper", "air_softer")
+deviations = st.fixed_dictionaries(
+    {row: st.integers(-25, 25).map(float) for row in ("A", "B", "C", "brake")}
+)
+
+
+def texts(statements: Statements, *places: Place) -> list[str]:
+    return [s.text for s in statements.sentences if not places or s.place in places]
+
+
+def exchanged(text: str) -> str:
+    swap = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+    return re.sub(r"\b(left|right|Left|Right)\b", lambda m: swap[m[1]], text)
+
+
+def words(text: str) -> list[str]:
+    return sorted(re.findall(r"\w+", text.lower()))
+
+
+def same_but_for_order(one: str, other: str) -> bool:
+    """Two sentences that list the same things; a mirrored list may be sorted otherwise."""
+    return words(one) == words(other)
+
+
+@settings(max_examples=40, deadline=None)
+@given(left=deviations, right=deviations)
+def test_a_mirrored_wing_is_told_mirrored(
+    left: dict[str, float], right: dict[str, float], bench: SimpleNamespace
+) -> None:
+    job = bench.job(bench.measured(left=left, right=right), bench.measured(), adjustments=())
+    plain, turned = bench.told(job), bench.told(bench.mirrored(job))
+    assert [s.rule for s in plain.sentences] == [s.rule for s in turned.sentences]
+    for one, other in zip(texts(plain), texts(turned), strict=True):
+        assert same_but_for_order(exchanged(one), other), (one, other)
+
+
+def test_a_mirrored_example_is_told_mirrored(bench: SimpleNamespace) -> None:
+    job = bench.example("outside")
+    plain, turned = bench.told(job), bench.told(bench.mirrored(job))
+    for one, other in zip(texts(plain, *PAGE_ONE), texts(turned, *PAGE_ONE), strict=True):
+        assert same_but_for_order(exchanged(one), other)
+    assert "pull to the left" in " ".join(texts(turned, Place.AIR))
+
+
+@settings(max_examples=40, deadline=None)
+@given(before=deviations, after=deviations)
+def test_shrinkage_that_all_lines_share_changes_nothing_in_the_air(
+    before: dict[str, float], after: dict[str, float], bench: SimpleNamespace
+) -> None:
+    job = bench.job(bench.measured(before), bench.measured(after), adjustments=bench.adjusted(9))
+    shorter = replace(job, after=_shifted(job.after, -20.0))
+    assert texts(bench.told(job), Place.AIR) == texts(bench.told(shorter), Place.AIR)
+
+
+def _shifted(m: Measurement, mm: float) -> Measurement:
+    return replace(m, lengths_mm={key: length + mm for key, length in m.lengths_mm.items()})
+
+
+@settings(max_examples=40, deadline=None)
+@given(before=deviations, after=deviations)
+def test_no_handling_is_told_when_the_load_differs(
+    before: dict[str, float], after: dict[str, float], bench: SimpleNamespace
+) -> None:
+    job = bench.job(
+        bench.measured(before, tension_n=100.0),
+        bench.measured(after, tension_n=100.0),
+        adjustments=bench.adjusted(9),
+    )
+    statements = bench.told(job)
+    rules = [s.rule for s in statements.sentences]
+    assert not [rule for rule in rules if rule.startswith(HANDLING)]
+    page_one = " ".join(texts(statements, *PAGE_ONE))
+    unsure = "We cannot say whether its lines are within limits."
+    assert unsure in page_one
+    assert "within limits" not in page_one.replace(unsure, "")
+
+
+@settings(max_examples=30, deadline=None)
+@given(row=st.sampled_from("ABC"), point=st.integers(0, 5), mm=st.sampled_from([-12.0, 12.0]))
+def test_a_single_line_makes_no_statement_about_handling(
+    row: str, point: int, mm: float, bench: SimpleNamespace
+) -> None:
+    one_line = [0.0] * 6
+    one_line[point] = mm
+    job = bench.job(bench.measured(left={row: one_line}), bench.measured(), adjustments=())
+    assert texts(bench.told(job), Place.AIR) == ["You should not notice a change."]
+
+
+def test_the_same_job_is_told_in_the_same_words(bench: SimpleNamespace) -> None:
+    assert bench.told(bench.example("demo")) == bench.told(bench.example("demo"))
+
+
+def test_prose_of_the_job_never_becomes_part_of_a_sentence(
+    example_job: Job, bench: SimpleNamespace
+) -> None:
+    marked = replace(
+        example_job,
+        notes="Zebra notes.",
+        pilot=Pilot("Zebra Pilot", reported="Zebra report."),
+        inspection=tuple(replace(item, remark="Zebra") for item in example_job.inspection),
+        adjustments=tuple(replace(a, remark="Zebra") for a in example_job.adjustments),
+        replacements=tuple(replace(r, reason="Zebra") for r in example_job.replacements),
+    )
+    statements = bench.told(marked)
+    everything = [s.text for s in (*statements.sentences, *statements.cautions)]
+    assert not [text for text in everything if "Zebra" in text]
+
+
+def test_text_of_the_job_is_never_read_as_a_template(bench: SimpleNamespace) -> None:
+    told = " ".join(texts(bench.told(bench.example("long-words"))))
+    assert "({{ part }})" in told

@@ -1,0 +1,96 @@
+"""The verdict strip never shows as fine what was not assessed."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from trimscribe.model.findings import Verdict
+from trimscribe.model.job import Condition, InspectionItem, Job, Replacement
+from trimscribe.model.wing import Tolerances
+
+GROUPS = ["lines", "brakes", "cloth", "strength", "risers", "inspection"]
+OFF = {"B": (0, 0, 15, 0, 0, 0)}
+
+
+def strip(bench: SimpleNamespace, job: Job) -> dict[str, tuple[Verdict, str]]:
+    return {v.key: (v.verdict, v.words) for v in bench.told(job).verdicts}
+
+
+def test_every_job_has_the_same_groups_in_the_same_order(
+    example_job: Job, bench: SimpleNamespace
+) -> None:
+    verdicts = bench.told(example_job).verdicts
+    assert [v.key for v in verdicts] == GROUPS
+    assert all(v.label and v.words for v in verdicts)
+
+
+def test_a_job_without_measurements_has_no_verdict_anywhere(bench: SimpleNamespace) -> None:
+    assert set(strip(bench, bench.example("sparse")).values()) == {
+        (Verdict.NOT_ASSESSED, "not assessed")
+    }
+
+
+def test_what_was_outside_and_is_within_reads_corrected(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured({**OFF, "brake": 40}), bench.measured(), adjustments=bench.adjusted(-15)
+    )
+    shown = strip(bench, job)
+    assert shown["lines"] == shown["brakes"] == (Verdict.PASS, "corrected")
+
+
+def test_work_without_a_second_measuring_leaves_no_verdict(bench: SimpleNamespace) -> None:
+    job = bench.job(bench.measured(), replacements=(Replacement("line A1", None, "worn"),))
+    shown = strip(bench, job)
+    expected = (Verdict.NOT_ASSESSED, "not measured again")
+    assert shown["lines"] == shown["brakes"] == expected
+
+
+def test_lengths_at_another_load_have_no_verdict(bench: SimpleNamespace) -> None:
+    shown = strip(bench, bench.job(bench.measured(tension_n=100.0)))
+    assert shown["lines"] == shown["brakes"] == (Verdict.NOT_ASSESSED, "not assessed")
+
+
+def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:
+    shown = strip(bench, bench.job(bench.measured(), tolerances=Tolerances()))
+    assert shown["lines"] == (Verdict.NOT_ASSESSED, "measured, no limit given")
+
+
+@pytest.mark.parametrize(
+    ("count", "words"), [(1, "outside limits: 1 line"), (2, "outside limits: 2 lines")]
+)
+def test_lines_outside_are_counted(count: int, words: str, bench: SimpleNamespace) -> None:
+    left, right = OFF, OFF if count == 2 else {}
+    shown = strip(bench, bench.job(bench.measured(left=left, right=right)))
+    assert shown["lines"] == (Verdict.FAIL, words)
+
+
+def test_lines_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
+    shown = strip(bench, bench.job(bench.measured(left={"B": (0, 0, 0, 0, 0, None)})))
+    assert shown["lines"] == (Verdict.PASS, "within limits, 1 not measured")
+
+
+def test_risers_measured_once_are_shown_as_they_came(bench: SimpleNamespace) -> None:
+    before = bench.measured(OFF, risers={"A": 1.0, "B": 0.0})
+    job = bench.job(before, bench.measured(), adjustments=bench.adjusted(-15))
+    assert strip(bench, job)["risers"] == (Verdict.PASS, "within limits as it came")
+
+
+@pytest.mark.parametrize(
+    ("conditions", "verdict", "words"),
+    [
+        ("damaged worn", Verdict.FAIL, "damaged: 1"),
+        ("worn worn good", Verdict.CONDITIONAL_PASS, "worn: 2"),
+        ("repaired good", Verdict.PASS, "repaired: 1"),
+        ("good", Verdict.PASS, "no damage found"),
+        ("good not_checked", Verdict.PASS, "no damage found, 1 not checked"),
+        ("not_checked", Verdict.NOT_ASSESSED, "not assessed"),
+    ],
+)
+def test_the_inspection_is_shown_by_its_worst(
+    conditions: str, verdict: Verdict, words: str, bench: SimpleNamespace
+) -> None:
+    items = tuple(
+        InspectionItem(f"part {n}", Condition[name.upper()])
+        for n, name in enumerate(conditions.split())
+    )
+    assert strip(bench, bench.job(inspection=items))["inspection"] == (verdict, words)
