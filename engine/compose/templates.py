@@ -79,20 +79,23 @@ class Templates:
 
     def _refused(self, name: str, written: str) -> Iterator[Fault]:
         """What a theme may not do, wherever in the chain of templates it stands."""
-        known = {
-            line.strip(): Mark(self.place(f"{theme}:{short}"), number, source=line)
-            for theme, files in self._files.items()
-            for short, text in files.items()
-            for number, line in enumerate(text.splitlines(), 1)
-        }
         for line in written.splitlines():
             if (found := _REFUSED.search(line)) and not _COMMENT.fullmatch(line):
                 yield Fault(
                     "template-refused",
                     f"“{found[0].strip()}” is not for themes.",
-                    known.get(line.strip(), Mark(self.place(name))),
+                    self._written_at(line) or Mark(self.place(name)),
                     "A theme imports its own files by name, and nothing else.",
                 )
+
+    def _written_at(self, line: str) -> Mark | None:
+        """The place of a line of Typst in the templates, where it stands there as it is."""
+        for theme, files in self._files.items():
+            for short, text in files.items():
+                for number, template_line in enumerate(text.splitlines(), 1):
+                    if template_line.strip() == line.strip():
+                        return Mark(self.place(f"{theme}:{short}"), number, source=template_line)
+        return None
 
     def _locate(self, name: str) -> tuple[str, str]:
         theme, colon, short = name.partition(":")

@@ -28,9 +28,12 @@ class ThemeFile:
     marks: Mapping[Place, Mark]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ThemeFolder:
-    """One theme as it stands on disk; `shown` is how the person named it."""
+    """One theme as it stands on disk; `shown` is how the person named it.
+
+    Compared by identity: an unchanged theme is the same object each time it is asked for.
+    """
 
     shown: str
     file: ThemeFile

@@ -1,5 +1,6 @@
 """Themes: found by name or folder, joined with parents and the workshop's brand to one look."""
 
+import functools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -72,15 +73,11 @@ def resolve(theme: str, workshop: Workshop, registry: Registry) -> Look:
         sections = folder.file.sections or sections
     brand = {"accent": workshop.accent, "paper": workshop.paper}
     tokens |= {name: value for name, value in brand.items() if value}
-    templates = Templates(
-        {folder.file.name: folder.templates for folder in chain},
-        {folder.file.name: folder.shown for folder in chain},
-    )
     look = Look(
         chain[0].file.name,
         tokens,
         sections,
-        templates,
+        _templates(tuple(chain)),
         tuple(folder.fonts for folder in chain if folder.fonts),
     )
     if faults := [*_missing(look, chain[0])]:
@@ -88,6 +85,15 @@ def resolve(theme: str, workshop: Workshop, registry: Registry) -> Look:
     if faults := [*_fontless(look, chain), *_unreadable(look, chain)]:
         raise ThemeError(faults)
     return look
+
+
+@functools.lru_cache(maxsize=16)
+def _templates(chain: tuple[ThemeFolder, ...]) -> Templates:
+    """Templates of a chain, compiled once for as long as no theme of it changes."""
+    return Templates(
+        {folder.file.name: folder.templates for folder in chain},
+        {folder.file.name: folder.shown for folder in chain},
+    )
 
 
 def _chain(theme: str, registry: Registry) -> list[ThemeFolder]:
