@@ -46,8 +46,9 @@ class LocaleFormats:
         if not math.isfinite(value):
             raise ValueError(f"{value} is no number to print")
         size = abs(value)
-        text = f"{size:,.{digits}f}" if size >= _GROUP_FROM else f"{size:.{digits}f}"
-        if digits or size >= _GROUP_FROM:
+        grouped = round(size, digits) >= _GROUP_FROM
+        text = f"{size:,.{digits}f}" if grouped else f"{size:.{digits}f}"
+        if digits or grouped:
             whole, _, fraction = text.partition(".")
             text = whole.replace(",", self.group) + (self.decimal + fraction if digits else "")
         if value < 0 and text.strip("0" + self.decimal):
@@ -77,5 +78,5 @@ def formats_for(locale: str, missing: str = "–") -> LocaleFormats:
     """
     try:
         return LocaleFormats(Locale.parse(locale), missing)
-    except UnknownLocaleError as error:
+    except (UnknownLocaleError, ValueError) as error:
         raise ValueError(f"unknown locale {locale!r}") from error

@@ -1,0 +1,113 @@
+"""Numbers, dates, lists and plurals against babel's own; where ours differ, on purpose."""
+
+import datetime as dt
+import math
+
+import pytest
+from babel.dates import format_date
+from babel.lists import format_list
+from babel.numbers import format_decimal
+from hypothesis import given
+from hypothesis import strategies as st
+
+from trimscribe.formats import MINUS, formats_for
+
+LOCALES = ["en_GB", "de_DE", "fr_FR"]
+
+
+@pytest.mark.parametrize("locale", LOCALES)
+@given(value=st.floats(-900.0, 900.0), digits=st.integers(0, 3))
+def test_small_numbers_read_as_babel_writes_them(locale: str, value: float, digits: int) -> None:
+    # Rounded first: babel rounds halves to even in decimal, Python the exact binary number.
+    rounded = float(f"{value:.{digits}f}") or 0.0
+    pattern = "0." + "0" * digits if digits else "0"
+    babel = format_decimal(rounded, pattern, locale=locale).replace("-", MINUS)
+    assert formats_for(locale).number(value, digits) == babel
+
+
+@pytest.mark.parametrize("locale", LOCALES)
+@pytest.mark.parametrize("value", [9_999.96, 10_000, 12_345.6, -98_765_432.1])
+def test_large_numbers_are_grouped_as_babel_groups_them(locale: str, value: float) -> None:
+    babel = format_decimal(value, "#,##0.0", locale=locale).replace("-", MINUS)
+    assert formats_for(locale).number(value, 1) == babel
+
+
+@pytest.mark.parametrize("locale", LOCALES)
+def test_a_line_length_stays_in_one_piece(locale: str) -> None:
+    assert formats_for(locale).number(7342) == "7342"
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [
+        (0.0, 0, "0"),
+        (-0.0, 1, "0.0"),
+        (-0.4, 0, "0"),
+        (0.4, 0, "0"),
+        (0.5, 1, "+0.5"),
+        (-3.0, 0, f"{MINUS}3"),
+        (3.0, 0, "+3"),
+        (-12_345.6, 1, f"{MINUS}12,345.6"),
+    ],
+)
+def test_what_reads_as_zero_carries_no_sign(value: float, digits: int, text: str) -> None:
+    assert formats_for("en_GB").number(value, digits, sign=True) == text
+
+
+def test_what_is_missing_reads_as_the_language_says() -> None:
+    formats = formats_for("en_GB", "not measured")
+    assert formats.number(None) == formats.date(None) == "not measured"
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_never_printed(value: float) -> None:
+    with pytest.raises(ValueError, match="no number to print"):
+        formats_for("en_GB").number(value)
+
+
+@pytest.mark.parametrize("locale", LOCALES)
+def test_dates_and_lists_are_written_as_babel_writes_them(locale: str) -> None:
+    day, parts = dt.date(2026, 10, 6), ["A", "B", "C"]
+    formats = formats_for(locale)
+    assert formats.date(day) == format_date(day, "long", locale=locale)
+    assert formats.items(parts) == format_list(parts, locale=locale)
+
+
+@pytest.mark.parametrize(
+    ("locale", "date", "items", "number"),
+    [
+        ("en_GB", "6 October 2026", "A, B and C", "12,345.5"),
+        ("de_DE", "6. Oktober 2026", "A, B und C", "12.345,5"),
+        ("fr_FR", "6 octobre 2026", "A, B et C", "12\N{NARROW NO-BREAK SPACE}345,5"),
+    ],
+)
+def test_a_reader_of_each_language_finds_the_usual_forms(
+    locale: str, date: str, items: str, number: str
+) -> None:
+    formats = formats_for(locale)
+    assert formats.date(dt.date(2026, 10, 6)) == date
+    assert formats.items(["A", "B", "C"]) == items
+    assert formats.number(12_345.5, 1) == number
+
+
+@pytest.mark.parametrize(
+    ("locale", "categories"),
+    [
+        ("en_GB", ["other", "one", "other"]),
+        ("fr_FR", ["one", "one", "other"]),
+        ("pl_PL", ["many", "one", "few"]),
+    ],
+)
+def test_plurals_follow_the_language(locale: str, categories: list[str]) -> None:
+    assert [formats_for(locale).plural(count) for count in (0, 1, 2)] == categories
+
+
+def test_an_unknown_locale_is_refused_by_name() -> None:
+    with pytest.raises(ValueError, match="unknown locale 'xx_XX'"):
+        formats_for("xx_XX")
+
+
+@pytest.mark.parametrize("locale", ["english please", "", "e"])
+def test_what_is_no_locale_at_all_is_refused_too(locale: str) -> None:
+    with pytest.raises(ValueError, match=f"unknown locale '{locale}'"):
+        formats_for(locale)
