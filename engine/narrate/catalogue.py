@@ -20,8 +20,6 @@ from trimscribe.templating import Environment
 
 __all__ = ["Catalogue", "load_catalogue"]
 
-_CAUTION_PARTS = ("title", "text")
-
 
 @dataclass(frozen=True)
 class Catalogue:

@@ -35,7 +35,7 @@ class Phrase:
 
     def say(self, facts: Facts) -> str:
         """The sentence; raises one of FAILURES."""
-        return self._template.render(facts)
+        return str(self._template.render(facts))
 
     @cached_property
     def _template(self) -> Any:

@@ -81,12 +81,12 @@ class _Reader:
     def rules(self) -> Iterator[Rule]:
         written = self.written
         written.check_names((), written.mapping(), ("facts", "rules"))
-        for place, topics in written.mapping("rules").items():
+        for place in written.mapping("rules"):
             if place not in _PLACES:
                 hint = suggest(place, _PLACES)
                 written.fault("unknown-place", f"`{place}` is no place.", ("rules", place), hint)
                 continue
-            for topic in topics if isinstance(topics, dict) else ():
+            for topic in written.mapping("rules", place):
                 for name in written.mapping("rules", place, topic):
                     yield from self._rule(_PLACES[place], topic, name)
 
@@ -128,20 +128,21 @@ class _Reader:
         return None if names is None else Condition(self.env, when, names)
 
     def _weight(self, weight: Any, at: At) -> Weight:
-        if weight is not None and weight not in _WEIGHTS:
+        if weight is None:
+            return Weight.PLAIN
+        if str(weight) not in _WEIGHTS:
             hint = suggest(weight, _WEIGHTS)
             self.written.fault("unknown-weight", f"`{weight}` is no weight.", at, hint)
-        return _WEIGHTS.get(weight, Weight.PLAIN)
+        return _WEIGHTS.get(str(weight), Weight.PLAIN)
 
     def _numbers(self, named: tuple[str, ...], listed: Any, at: At) -> tuple[str, ...]:
         """The facts listed, those that the condition names, and what belongs to these."""
-        listed = listed if isinstance(listed, list) else [listed]
+        listed = [str(name) for name in (listed if isinstance(listed, list) else [listed])]
         for name in listed:
             if name not in NAMES:
                 hint = suggest(name, sorted(NAMES), listed=False)
-                self.written.fault_at_word(
-                    "unknown-fact", f"`{name}` is not a fact.", at, str(name), hint
-                )
+                message = f"`{name}` is no fact that is known."
+                self.written.fault_at_word("unknown-fact", message, at, name, hint)
         family = [fact for name in named for fact in sorted(NAMES) if fact.startswith(f"{name}_")]
         return tuple(dict.fromkeys((*listed, *named, *family)))
 
@@ -149,8 +150,9 @@ class _Reader:
         """Every required caution has a rule, and those always said need no condition."""
         cautions = self.written.mapping("rules", Place.CAUTION.name.lower())
         for topic in REQUIRED:
-            rules = cautions.get(topic) or {}
-            whens = [r.get("when") if isinstance(r, dict) else r for r in rules.values()]
+            rules = cautions.get(topic)
+            values = rules.values() if isinstance(rules, dict) else ()
+            whens = [r.get("when") if isinstance(r, dict) else r for r in values]
             if not whens:
                 self._missing(f"The required caution `{topic}` is missing.")
             elif topic in ALWAYS_SAID and True not in whens:

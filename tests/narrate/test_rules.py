@@ -118,6 +118,23 @@ def test_a_fault_is_told_at_its_place_with_a_way_out(
     assert hint in fault.hint
 
 
+@pytest.mark.parametrize("value", ["7", "[a, [b]]", "~", "{a: {b: c}}", "text", "''", "[]"])
+@pytest.mark.parametrize(
+    "place",
+    ["@", "found: @", "found: {x: @}", "found: {x: {y: @}}", "found: {x: {y: {when: @}}}"]
+    + [f"found: {{x: {{y: {{when: true, {part}: @}}}}}}" for part in ("weight", "numbers")]
+    + ["caution: @", "caution: {unusual: @}"],
+)
+def test_whatever_stands_where_it_does_not_belong_is_a_fault_and_never_a_crash(
+    tmp_path: Path, place: str, value: str
+) -> None:
+    path = tmp_path / "rules.yaml"
+    rules = place.replace("@", value)
+    rules = rules if rules == value else f"{{{rules}}}"
+    path.write_text(f"facts: {{}}\nrules: {rules}\n", encoding="utf-8")
+    assert faults(path)
+
+
 def test_all_faults_are_told_at_once_in_the_order_of_the_file(write: Write) -> None:
     found = faults(write("  found: {x: {one: zebra, two: stop and}}\n  fund: {x: {three: true}}"))
     assert [f.code for f in found] == ["unknown-fact", "not-understood", "unknown-place"]
