@@ -87,10 +87,9 @@ def specification(**more: Any) -> Specification:
         "brake_free_travel_mm": 70.0,
         "risers": {"A": RiserLengths(520.0), "B": RiserLengths(520.0)},
         "cascade": tuple(cascade),
+        "groups": tuple(groups),
     }
-    return Specification(
-        "Pomeroy Wings", "Medlar", "M", "made up", "1", tuple(groups), **(known | more)
-    )
+    return Specification("Pomeroy Wings", "Medlar", "M", "made up", "1", **(known | more))
 
 
 SPECIFICATION = specification()
