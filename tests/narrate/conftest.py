@@ -1,6 +1,7 @@
 """A small wing, findings of it by the built-in analyses, and what is said about them."""
 
 import datetime as dt
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -223,3 +224,10 @@ def example_job(job_name: str, examples: dict[str, Job]) -> Job:
 def said() -> Callable[[Statements], list[str]]:
     """The rules that spoke."""
     return lambda statements: [s.rule for s in (*statements.sentences, *statements.cautions)]
+
+
+@pytest.fixture(scope="session")
+def is_whole() -> Callable[[str], bool]:
+    """Whether a sentence starts and ends as one and shows no seam of its making."""
+    seam = re.compile(r"None|[{}]|  |\(\)| [,.:]|[,.][,.]")
+    return lambda text: bool(re.fullmatch(r"[A-Z0-9].*[.]", text)) and not seam.search(text)

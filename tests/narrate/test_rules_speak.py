@@ -269,11 +269,17 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
 
 
 @pytest.mark.parametrize("name", SCENARIOS)
-def test_the_rules_made_for_a_case_speak_in_it(
-    name: str, bench: SimpleNamespace, said: Callable[[Statements], list[str]]
+def test_the_rules_made_for_a_case_speak_in_it_in_whole_sentences(
+    name: str,
+    bench: SimpleNamespace,
+    said: Callable[[Statements], list[str]],
+    is_whole: Callable[[str], bool],
 ) -> None:
     build, wanted = SCENARIOS[name]
-    assert set(wanted.split()) - set(said(bench.told(build(bench)))) == set()
+    statements = bench.told(build(bench))
+    assert set(wanted.split()) - set(said(statements)) == set()
+    texts = [s.text for s in (*statements.sentences, *statements.cautions)]
+    assert [text for text in texts if not is_whole(text)] == []
 
 
 def test_every_rule_speaks_in_an_example_or_a_case(
