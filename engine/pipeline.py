@@ -9,7 +9,6 @@ from pathlib import Path
 
 from trimscribe.analyse import analyse
 from trimscribe.archive import file_name, put
-from trimscribe.contracts import Output
 from trimscribe.model.content import Content
 from trimscribe.model.report import Record, Report
 from trimscribe.narrate import narrate
@@ -34,8 +33,8 @@ def render(content: Content, registry: Registry, world: World, *, theme: str = "
     from trimscribe.compose import compose
 
     document = compose(content, registry, world, theme)
-    output: Output = registry.get("outputs", "pdf")
-    return output.make(document)
+    finished: Report = registry.get("outputs", "pdf").make(document)
+    return finished
 
 
 def report(

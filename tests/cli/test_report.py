@@ -153,8 +153,8 @@ def test_a_theme_that_hides_the_cautions_makes_no_report(run: Any, folder: Path)
 def test_a_theme_that_nobody_knows_is_told_with_those_there_are(run: Any) -> None:
     done = run("report", "fine.yaml", "--theme", "bse")
 
-    assert done.exit_code == 4
-    assert "Did you mean base?" in done.stderr
+    assert done.exit_code == 3
+    assert "Did you mean `base`?" in done.stderr
 
 
 def test_the_theme_is_handed_on(run: Any, without_typesetting: list[str]) -> None:
