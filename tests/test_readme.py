@@ -1,0 +1,71 @@
+"""What the README shows is what happens."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from trimscribe.cli import main
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
+
+
+@pytest.fixture
+def somewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_it_opens_with_the_job_in_one_paragraph_and_a_picture() -> None:
+    title, paragraph, picture, *_ = README.split("\n\n")
+
+    assert title == "# Trimscribe"
+    assert paragraph.startswith("A paraglider workshop")
+    (path,) = re.findall(r"!\[.+\]\((.+)\)", picture)
+    assert (ROOT / path).read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_two_commands_are_those_that_are_there() -> None:
+    for script in ("examples/run.py", "tests/run.py"):
+        assert f"python3 {script}" in README
+        assert (ROOT / script).is_file()
+
+
+@pytest.mark.usefixtures("somewhere")
+def test_the_faults_shown_are_told_like_this() -> None:
+    (shown,) = (b for b in blocks("") if b.startswith("$ trimscribe check"))
+    command, *lines = shown.rstrip().splitlines()
+    done = CliRunner().invoke(main, command.removeprefix("$ trimscribe ").split())
+
+    assert done.exit_code == 2
+    assert lines.pop() == "…"
+    assert "\n".join(lines) in done.stderr
+
+
+@pytest.mark.usefixtures("somewhere")
+def test_the_python_lines_run() -> None:
+    (code,) = blocks("python")
+    known: dict[str, object] = {}
+    exec(compile(code, "README.md", "exec"), known)
+
+    assert known["finished"].data.startswith(b"%PDF")  # type: ignore[attr-defined] # a Report
+    assert known["record"].path.is_file()  # type: ignore[attr-defined] # a Record
+
+
+def test_every_command_of_the_program_is_in_the_table_and_the_other_way_round() -> None:
+    listed = set(re.findall(r"^\| `trimscribe (\w+)", README, re.MULTILINE))
+
+    assert listed == set(main.commands)
+
+
+def test_the_files_that_it_names_are_there() -> None:
+    for name in re.findall(r"`((?:examples|schemas|tests)/[\w./-]+)`", README):
+        assert (ROOT / name).exists(), name
