@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot
+from trimscribe.model.findings import Findings, StrengthFinding, WhyNot
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
+from trimscribe.narrate.state_facts import outside
 
 __all__ = ["CheckFacts", "check_facts"]
 
@@ -45,7 +46,7 @@ class CheckFacts:
 def check_facts(findings: Findings, job: Job) -> CheckFacts:
     """Facts of everything beside the line lengths."""
     porosity, tear = findings.porosity, findings.tear
-    failed = [s for s in findings.strength if s.verdict is Verdict.FAIL]
+    failed = [s for s in findings.strength if outside(s.verdict.name.lower())]
     weight, weight_way, weight_limit = _weight(job)
     return CheckFacts(
         cloth=findings.cloth_verdict.name.lower(),

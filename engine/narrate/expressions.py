@@ -7,7 +7,7 @@ from typing import Any
 
 from trimscribe.marked_yaml import Place
 from trimscribe.narrate.facts import NAMES, Facts
-from trimscribe.narrate.state_facts import noticeable
+from trimscribe.narrate.state_facts import noticeable, outside, within
 from trimscribe.narrate.written import Written
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
@@ -19,10 +19,10 @@ FAILURES = (TemplateError, TypeError, ValueError, LookupError, ArithmeticError)
 
 
 def environment(filters: Mapping[str, Callable[..., str]]) -> Environment:
-    """Where conditions and phrases are understood; adds the test `is noticeable`."""
+    """Where both are understood; adds the tests `is noticeable`, `is within`, `is outside`."""
     env = phrases()
     env.filters.update(filters)
-    env.tests["noticeable"] = noticeable
+    env.tests.update(noticeable=noticeable, within=within, outside=outside)
     return env
 
 

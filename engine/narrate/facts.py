@@ -12,7 +12,7 @@ from types import MappingProxyType
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.narrate.check_facts import CheckFacts, check_facts
-from trimscribe.narrate.state_facts import ABSENT, StateFacts, noticeable, state_facts
+from trimscribe.narrate.state_facts import ABSENT, StateFacts, noticeable, outside, state_facts
 from trimscribe.narrate.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
 
 __all__ = ["NAMES", "Fact", "Facts", "facts_of"]
@@ -93,8 +93,8 @@ def _summary(
 def _stop(travel: StateFacts, checks: CheckFacts) -> tuple[str, ...]:
     """The groups in which something must be put right before the wing flies again."""
     reasons = {
-        "strength": checks.strength == "fail",
-        "cloth": checks.cloth == "fail",
+        "strength": outside(checks.strength),
+        "cloth": outside(checks.cloth),
         "inspection": bool(checks.damaged),
         "brakes": bool(travel.free_travel_low),
     }

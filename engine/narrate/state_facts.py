@@ -18,13 +18,17 @@ __all__ = [
     "StateFacts",
     "clear_way",
     "noticeable",
+    "outside",
     "seen",
     "state_facts",
     "strongest",
     "way",
+    "within",
 ]
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
+_OUTSIDE = (Verdict.FAIL, Verdict.CONDITIONAL_FAIL)
+_CLOSE = (Verdict.CONDITIONAL_PASS, Verdict.CONDITIONAL_FAIL)
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
@@ -45,6 +49,7 @@ class StateFacts:
     lines: str = "not_assessed"
     judged: int = 0
     outside: int = 0
+    close: int = 0
     missing: int = 0
     outside_lines: tuple[tuple[str, str], ...] = ()
     outside_worst_mm: float | None = None
@@ -103,6 +108,16 @@ def noticeable(expectation: str) -> bool:
     return expectation in ("possible", "expected")
 
 
+def within(verdict: str) -> bool:
+    """Whether a result lies within its limit, clearly or not."""
+    return verdict in ("pass", "conditional_pass")
+
+
+def outside(verdict: str) -> bool:
+    """Whether a result lies outside its limit, clearly or not."""
+    return verdict in ("fail", "conditional_fail")
+
+
 def way(value: float | None, plus: str, minus: str) -> str:
     """Which way a signed value points; empty when it points nowhere."""
     return "" if not value else plus if value > 0 else minus
@@ -130,8 +145,8 @@ def state_facts(state: State | None) -> StateFacts:
     if state is None:
         return ABSENT
     lines = [x for x in state.lines if x.point.group not in _BRAKES]
-    outside = sorted(
-        (x for x in lines if x.verdict is Verdict.FAIL and x.relative_mm is not None),
+    off = sorted(
+        (x for x in lines if x.verdict in _OUTSIDE and x.relative_mm is not None),
         key=lambda x: -abs(x.relative_mm or 0.0),
     )
     judged = [x for x in lines if x.relative_mm is not None and x.tolerance_mm is not None]
@@ -154,10 +169,11 @@ def state_facts(state: State | None) -> StateFacts:
         load_unknown=state.comparable_load is Verdict.NOT_ASSESSED,
         lines="not_assessed" if differs else state.verdict.name.lower(),
         judged=len(judged),
-        outside=len(outside),
+        outside=len(off),
+        close=sum(x.verdict in _CLOSE for x in lines),
         missing=sum(x.measured_mm is None for x in lines),
-        outside_lines=tuple((_line_name(x), x.side.value) for x in outside),
-        outside_worst_mm=outside[0].relative_mm if outside else None,
+        outside_lines=tuple((_line_name(x), x.side.value) for x in off),
+        outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
         offset_mm=state.offset.value_mm if state.offset else None,
         pitch=seen(pitch),
@@ -195,7 +211,7 @@ def state_facts(state: State | None) -> StateFacts:
         free_travel_estimated=bool(tight and tight.estimated),
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),
-        risers_outside=sum(r.verdict is Verdict.FAIL for r in risers),
+        risers_outside=sum(r.verdict in _OUTSIDE for r in risers),
     )
 
 

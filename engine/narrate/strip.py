@@ -15,6 +15,8 @@ __all__ = ["verdict_strip"]
 
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
+_WITHIN = (Verdict.PASS, Verdict.CONDITIONAL_PASS)
+_OUTSIDE = (Verdict.FAIL, Verdict.CONDITIONAL_FAIL)
 _USUAL = {
     Verdict.PASS: "within",
     Verdict.CONDITIONAL_PASS: "close",
@@ -57,9 +59,9 @@ class _Strip:
             return self._open(
                 "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]
             )
-        if now is Verdict.FAIL and isinstance(outside, int) and outside:
+        if now in _OUTSIDE and isinstance(outside, int) and outside:
             return now, self._counted("words_outside_lines", outside)
-        if now is Verdict.PASS and missing:
+        if now in _WITHIN and missing:
             return now, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("lines", now) or _USUAL[now])
 
@@ -69,7 +71,7 @@ class _Strip:
             return Verdict.FAIL, self._words("little_free_travel")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
-        if now is Verdict.PASS and facts["now_brake_uneven"] == "expected":
+        if now in _WITHIN and facts["now_brake_uneven"] == "expected":
             return Verdict.CONDITIONAL_PASS, self._words("uneven")
         return now, self._words(self._corrected("brakes", now) or _USUAL[now])
 
@@ -92,7 +94,7 @@ class _Strip:
     def _risers(self) -> tuple[Verdict, str]:
         now, found = self._verdict("now_risers"), self._verdict("found_risers")
         if now is Verdict.NOT_ASSESSED and found is not Verdict.NOT_ASSESSED:
-            words = "within_as_it_came" if found is Verdict.PASS else "outside_as_it_came"
+            words = "within_as_it_came" if found in _WITHIN else "outside_as_it_came"
             return found, self._words(words)
         return now, self._words(self._corrected("risers", now) or _USUAL[now])
 
@@ -113,7 +115,7 @@ class _Strip:
     def _corrected(self, group: str, now: Verdict) -> str:
         before = self._verdict(f"found_{group}")
         remeasured = self.facts["remeasured"]
-        return "corrected" if remeasured and now is Verdict.PASS and before is Verdict.FAIL else ""
+        return "corrected" if remeasured and now is Verdict.PASS and before in _OUTSIDE else ""
 
     def _open(self, group: str, *, measured: bool) -> tuple[Verdict, str]:
         """A group without a verdict now: measured without a limit, not again, or never."""

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from trimscribe.analyse import analyse, change, cloth, inspection, ledger, line_set, strength
-from trimscribe.model.findings import Findings
+from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service, Workshop
 from trimscribe.model.statements import Statements
 from trimscribe.model.wing import (
@@ -180,6 +180,19 @@ def told(of: Job, registry: Registry = ENGLISH) -> Statements:
     return narrate(findings(of), of, registry)  # type: ignore[arg-type] # only `get` is asked
 
 
+def close_call(verdict: Verdict) -> Statements:
+    """What is said when one line lies too near its limit to be judged for sure."""
+    of = job(measured({"B": (0, 0, 9, 0, 0, 0)}))
+    found = findings(of)
+    assert found.before is not None
+    lines = tuple(
+        replace(line, verdict=verdict) if str(line.point) == "B3" else line
+        for line in found.before.lines
+    )
+    state = replace(found.before, lines=lines, verdict=verdict)
+    return narrate(replace(found, before=state), of, ENGLISH)  # type: ignore[arg-type]
+
+
 @cache
 def example(name: str) -> Job:
     return read(JOBS[name], ENGLISH).job  # type: ignore[arg-type] # only `all` is asked
@@ -190,6 +203,7 @@ def bench() -> SimpleNamespace:
     """The builders above, by name."""
     return SimpleNamespace(
         adjusted=adjusted,
+        close_call=close_call,
         example=example,
         findings=findings,
         job=job,

@@ -100,6 +100,12 @@ def test_a_single_line_makes_no_statement_about_handling(
     assert texts(bench.told(job), Place.AIR) == ["You should not notice a change."]
 
 
+def test_no_change_is_never_told_while_the_tips_were_not_assessed(bench: SimpleNamespace) -> None:
+    no_tips = {row: [0.0, 0.0, 0.0, 0.0, None, None] for row in ("A", "B", "C")}
+    told = bench.told(bench.job(bench.measured(no_tips), bench.measured(no_tips)))
+    assert texts(told, Place.AIR) == ["Launch and speed should feel as before."]
+
+
 def test_the_same_job_is_told_in_the_same_words(bench: SimpleNamespace) -> None:
     assert bench.told(bench.example("demo")) == bench.told(bench.example("demo"))
 

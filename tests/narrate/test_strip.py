@@ -6,6 +6,7 @@ import pytest
 
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Condition, InspectionItem, Job, Replacement
+from trimscribe.model.statements import Place
 from trimscribe.model.wing import Tolerances
 
 GROUPS = ["lines", "brakes", "cloth", "strength", "risers", "inspection"]
@@ -62,6 +63,19 @@ def test_lines_outside_are_counted(count: int, words: str, bench: SimpleNamespac
     left, right = OFF, OFF if count == 2 else {}
     shown = strip(bench, bench.job(bench.measured(left=left, right=right)))
     assert shown["lines"] == (Verdict.FAIL, words)
+
+
+def test_a_line_too_near_its_limit_is_shown_as_close_but_within(bench: SimpleNamespace) -> None:
+    statements = bench.close_call(Verdict.CONDITIONAL_PASS)
+    lines = statements.verdicts[0]
+    assert (lines.verdict, lines.words) == (Verdict.CONDITIONAL_PASS, "close to the limit")
+    assert statements.at(Place.HEADLINE)[0].rule == "headline_within"
+
+
+def test_a_line_likely_outside_counts_as_outside(bench: SimpleNamespace) -> None:
+    statements = bench.close_call(Verdict.CONDITIONAL_FAIL)
+    assert statements.verdicts[0].words == "outside limits: 2 lines"
+    assert "caution_outside" in [c.rule for c in statements.cautions]
 
 
 def test_lines_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
