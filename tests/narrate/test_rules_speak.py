@@ -25,7 +25,6 @@ from trimscribe.model.statements import Statements
 from trimscribe.model.wing import Side, Tolerances
 from trimscribe.narrate.rules import load_rules
 
-TIPS = (0, 0, 0, 0, -20, -20)
 SEAM = (InspectionItem("seams", Condition.DAMAGED),)
 TIGHT = {Side.LEFT: 70.0, Side.RIGHT: 40.0}
 
@@ -41,6 +40,10 @@ def tear(mm: float) -> TearTest:
 
 def pull(load: float, *, broke: bool = False, required: float | None = 800.0) -> Any:
     return StrengthTest("A1", load, broke, required, Side.LEFT)
+
+
+def evenly(mm: float) -> dict[str, float]:
+    return dict.fromkeys(("A", "B", "C", "stabilo", "brake"), mm)
 
 
 Scenario = Callable[[SimpleNamespace], Job]
@@ -166,18 +169,9 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "found_sides_differ",
     ),
-    "evenly short": (
-        lambda b: b.job(b.measured(dict.fromkeys(("A", "B", "C", "stabilo", "brake"), -16.0))),
-        "found_shrunk",
-    ),
-    "evenly long": (
-        lambda b: b.job(b.measured(dict.fromkeys(("A", "B", "C", "stabilo", "brake"), 16.0))),
-        "found_stretched",
-    ),
-    "far too short": (
-        lambda b: b.job(b.measured(dict.fromkeys(("A", "B", "C", "stabilo", "brake"), -80.0))),
-        "found_far_off",
-    ),
+    "evenly short": (lambda b: b.job(b.measured(evenly(-16.0))), "found_shrunk"),
+    "evenly long": (lambda b: b.job(b.measured(evenly(16.0))), "found_stretched"),
+    "far too short": (lambda b: b.job(b.measured(evenly(-80.0))), "found_far_off"),
     "tips up, corrected": (
         lambda b: b.job(
             b.measured({"C": (12, 12, 0, 0, -24, -24), "A": (-12, -12, 0, 0, 12, 12)}),
