@@ -39,7 +39,7 @@ def tear(mm: float) -> TearTest:
 
 
 def pull(load: float, *, broke: bool = False, required: float | None = 800.0) -> Any:
-    return StrengthTest("A1", load, broke, required, Side.LEFT)
+    return StrengthTest("A1", load, broke, required_n=required, side=Side.LEFT)
 
 
 def evenly(mm: float) -> dict[str, float]:
@@ -252,10 +252,13 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "done_again",
     ),
     "too heavy": (
-        lambda b: b.job(pilot=Pilot("Robin Hale", 120.0)),
+        lambda b: b.job(pilot=Pilot("Robin Hale", all_up_weight_kg=120.0)),
         "caution_too_heavy record_weight",
     ),
-    "too light": (lambda b: b.job(pilot=Pilot("Robin Hale", 60.0)), "caution_too_light"),
+    "too light": (
+        lambda b: b.job(pilot=Pilot("Robin Hale", all_up_weight_kg=60.0)),
+        "caution_too_light",
+    ),
     "cloth only, and sound": (
         lambda b: b.job(porosity=seconds(90)),
         "headline_lines_not_measured found_not_measured cloth_porosity",

@@ -103,9 +103,11 @@ def job_of(bench: SimpleNamespace, drawn: dict[str, Any]) -> Job:
         offset_row="A" if drawn["offset"] is OffsetMethod.ROW else "",
         adjustments=tuple(a for line, mm in drawn["work"] for a in bench.adjusted(mm, line)),
         replacements=(Replacement("maillon", None, "age"),) if drawn["replaced"] else (),
-        strength=tuple(StrengthTest("A1", n, broke, req) for n, broke, req in drawn["tests"]),
+        strength=tuple(
+            StrengthTest("A1", n, broke, required_n=req) for n, broke, req in drawn["tests"]
+        ),
         inspection=tuple(InspectionItem(f"part {n}", c) for n, c in enumerate(drawn["conditions"])),
         porosity=drawn["cloth"] and seconds(drawn["cloth"]),
         tear=drawn["cloth"] and TearTest((TearReading("tip", 100.0 / drawn["cloth"]),), limit_mm=5),
-        pilot=Pilot("Robin Hale", drawn["weight"], "It feels slow."),
+        pilot=Pilot("Robin Hale", all_up_weight_kg=drawn["weight"], reported="It feels slow."),
     )
