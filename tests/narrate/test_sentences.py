@@ -1,5 +1,6 @@
 """Whatever a job holds or lacks, every sentence is whole and can be read."""
 
+from collections import Counter
 from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
@@ -78,6 +79,18 @@ def test_every_sentence_of_any_job_is_whole(
 ) -> None:
     statements = bench.told(job_of(bench, drawn))
     assert [text for text in texts(statements) if not is_whole(text)] == []
+    assert repeated(statements) == []
+
+
+def test_no_example_repeats_itself(example_job: Job, bench: SimpleNamespace) -> None:
+    assert repeated(bench.told(example_job)) == []
+
+
+def repeated(statements: Statements) -> list[object]:
+    """Topics that speak more than once, and texts that are said more than once."""
+    said = (*statements.sentences, *statements.cautions)
+    seen = [(s.place, s.topic) for s in said] + [s.text for s in said]
+    return [one for one, count in Counter(seen).items() if count > 1]
 
 
 def texts(statements: Statements) -> list[str]:
