@@ -1,25 +1,23 @@
-"""A sheet to draw on in points, made of a matplotlib Figure without any axes.
+"""A sheet to draw on in points, written as SVG by matplotlib's renderer.
 
-Axes cost about 15 ms each even when empty; lines, marks and text set straight on the figure cost
-next to nothing. x grows to the right and y downwards, from the top left corner, in points.
-One Figure per thread is kept and filled again; a refilled sheet equals a fresh one byte for byte
-(tests hold that).
+The renderer is used without a Figure. Axes cost about 15 ms each even when empty, and a Figure
+measures and lays out every text, although SVG aligns text by itself: what goes straight to the
+renderer costs a third. x grows to the right and y downwards, from the top left corner, in points.
 """
 
 import io
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Literal
 
 import matplotlib
-from matplotlib.artist import Artist
-from matplotlib.backends.backend_svg import FigureCanvasSVG
-from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import PathPatch
+from matplotlib.backend_bases import GraphicsContextBase, RendererBase
+from matplotlib.backends.backend_svg import RendererSVG
+from matplotlib.colors import to_rgba
+from matplotlib.markers import MarkerStyle
 from matplotlib.path import Path
 from matplotlib.text import Text
-from matplotlib.transforms import Affine2D
+from matplotlib.transforms import Affine2D, Transform
 
 __all__ = ["XY", "Anchor", "Canvas", "Shape"]
 
@@ -28,11 +26,10 @@ Anchor = Literal["left", "center", "right"]
 Shape = Literal["dot", "diamond", "ring", "up", "down"]
 
 _MARKERS: dict[Shape, str] = {"dot": "o", "diamond": "D", "ring": "o", "up": "^", "down": "v"}
-_DPI = 72  # one pixel of the figure is one point
-_local = threading.local()
-# rcParams belong to the process; one drawing at a time reads them as set here.
-_lock = threading.Lock()
+_DPI = 72  # one pixel of the renderer is one point
 _MOVE, _LINE, _CLOSE = (int(code) for code in (Path.MOVETO, Path.LINETO, Path.CLOSEPOLY))
+# rcParams belong to the process; one sheet at a time is written with them set as here.
+_lock = threading.Lock()
 _RC: Any = {
     "svg.fonttype": "none",  # text stays text: searchable, and smaller
     "svg.hashsalt": "trimscribe",  # ids that do not change from run to run
@@ -40,14 +37,17 @@ _RC: Any = {
     "text.parse_math": False,  # a dollar sign in a name is a dollar sign
 }
 
+_Stroke = Callable[[RendererBase, Transform], None]
+_open: Any = RendererSVG  # publishes no types
+
 
 class Canvas:
-    """A sheet of `width` × `height` points; draw, then `svg()` once."""
+    """A sheet of `width` × `height` points; draw, then `svg()`. What is drawn later lies on top."""
 
     def __init__(self, width: float, height: float, font: str) -> None:
         """Start an empty sheet; `font` is the family of all its text."""
         self.width, self.height, self._font = width, height, font
-        self._artists: list[Artist] = []
+        self._strokes: list[_Stroke] = []
 
     def line(
         self,
@@ -82,32 +82,25 @@ class Canvas:
                 vertices.append(points[0])
                 codes.append(_CLOSE)
         if vertices:
-            patch = PathPatch(
-                Path(vertices, codes),
-                facecolor=fill or "none",
-                edgecolor=colour,
-                linewidth=width,
-                linestyle=(0, dash) if dash else "-",
-                joinstyle="round",
-                capstyle="butt",
+            # Dashes are in widths of the line.
+            pen = _pen(colour, width, tuple(part * width for part in dash))
+            self._strokes.append(
+                lambda to, points: to.draw_path(pen, Path(vertices, codes), points, _filled(fill))
             )
-            self._artists.append(patch)
 
     def marks(
         self, points: Sequence[XY], shape: Shape, size: float, colour: str, *, fill: str = ""
     ) -> None:
         """The same mark at many points; hollow unless `fill` is given. `size` across in points."""
         if points:
-            self._artists.append(
-                Line2D(
-                    [x for x, _ in points],
-                    [y for _, y in points],
-                    linestyle="none",
-                    marker=_MARKERS[shape],
-                    markersize=size,
-                    markeredgewidth=0.9,
-                    markeredgecolor=colour,
-                    markerfacecolor=fill or "none",
+            pen = _pen(colour, 0.9)
+            mark = MarkerStyle(_MARKERS[shape])
+            pen.set_joinstyle(mark.get_joinstyle())
+            pen.set_capstyle(mark.get_capstyle())
+            sized = Affine2D(mark.get_transform().get_matrix()).scale(size)
+            self._strokes.append(
+                lambda to, where: to.draw_markers(
+                    pen, mark.get_path(), sized, Path(points), where, _filled(fill)
                 )
             )
 
@@ -123,40 +116,44 @@ class Canvas:
         bold: bool = False,
     ) -> None:
         """One line of text with its baseline at `y`."""
-        self._artists.append(
-            Text(
-                x,
-                y,
-                text,
-                fontsize=size,
-                color=colour,
-                horizontalalignment=anchor,
-                verticalalignment="baseline",
-                fontfamily=self._font,
-                fontweight="semibold" if bold else "normal",
-            )
+        words = Text(
+            x,
+            y,
+            text,
+            fontsize=size,
+            horizontalalignment=anchor,
+            fontfamily=self._font,
+            fontweight="semibold" if bold else "normal",
         )
+        pen = _pen(colour, 1)
+
+        def write(to: RendererBase, points: Transform) -> None:
+            words.set_transform(points)
+            to.draw_text(pen, x, y, text, words.get_fontproperties(), 0, mtext=words)
+
+        self._strokes.append(write)
 
     def svg(self) -> str:
         """The sheet as SVG text."""
+        out = io.StringIO()
+        points = Affine2D().scale(1, -1).translate(0, self.height)
         with _lock, matplotlib.rc_context(_RC):
-            figure = _figure()
-            figure.clear()
-            figure.set_size_inches(self.width / _DPI, self.height / _DPI)
-            points = Affine2D().scale(1, -1).translate(0, self.height)
-            for number, artist in enumerate(self._artists):
-                artist.set_transform(points)
-                artist.set_zorder(number)  # what is drawn later lies on top
-                figure.add_artist(artist, clip=False)
-            out = io.StringIO()
-            figure.savefig(out, format="svg", dpi=_DPI, transparent=True, metadata={"Date": None})
-            figure.clear()
+            renderer = _open(self.width, self.height, out, None, _DPI, metadata={"Date": None})
+            for stroke in self._strokes:
+                stroke(renderer, points)
+            renderer.finalize()
         return out.getvalue()
 
 
-def _figure() -> Figure:
-    kept: Figure | None = getattr(_local, "figure", None)
-    if kept is None:
-        kept = _local.figure = Figure(dpi=_DPI)
-        FigureCanvasSVG(kept)
-    return kept
+def _pen(colour: str, width: float, dash: tuple[float, ...] = ()) -> GraphicsContextBase:
+    pen = GraphicsContextBase()
+    pen.set_foreground(to_rgba(colour), isRGBA=True)
+    pen.set_linewidth(width)
+    pen.set_joinstyle("round")
+    if dash:
+        pen.set_dashes(0, dash)
+    return pen
+
+
+def _filled(colour: str) -> Any:
+    return to_rgba(colour) if colour else None

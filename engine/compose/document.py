@@ -1,14 +1,13 @@
 """Compose one report: what every section shows, drawn, rendered and gathered into a Document."""
 
-import functools
 import hashlib
 import itertools
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from pathlib import Path, PurePosixPath
+from pathlib import PurePosixPath
 from typing import Any
 
-from trimscribe.compose.glyphs import font_files, uncovered
+from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.themes import Look, resolve
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, ThemeError
@@ -32,7 +31,6 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     """
     job = content.reading.job
     look = resolve(theme, job.workshop, registry)
-    _teach_fonts(look.fonts)
     attachments = _attachments(content)
     view = view_of(content, look, registry, world, attachments)
     files: dict[str, str] = {}
@@ -215,12 +213,3 @@ def _refuse_holes(sources: list[str], content: Content, look: Look) -> None:
             for c, mark in found.items()
         ]
     )
-
-
-@functools.cache
-def _teach_fonts(folders: tuple[Path, ...]) -> None:
-    """matplotlib measures text with the same fonts that Typst sets."""
-    from matplotlib import font_manager
-
-    for path in font_files(folders):
-        font_manager.fontManager.addfont(path)

@@ -1,7 +1,9 @@
 """The sheet that figures draw on."""
 
 import xml.etree.ElementTree as ET
-from threading import Thread
+from concurrent.futures import ThreadPoolExecutor
+
+import matplotlib
 
 from trimscribe.compose.canvas import Canvas
 
@@ -14,15 +16,34 @@ def _draw(number: int) -> str:
     return sheet.svg()
 
 
-def test_a_refilled_sheet_equals_a_fresh_one_byte_for_byte() -> None:
-    fresh: list[str] = []
-    thread = Thread(target=lambda: fresh.append(_draw(7)))  # a new thread has a new figure
-    thread.start()
-    thread.join()
-    _draw(3)
-    _draw(12)
+def test_a_sheet_is_the_same_whatever_was_drawn_before_and_beside_it() -> None:
+    alone = [_draw(number) for number in range(40)]
 
-    assert _draw(7) == fresh[0]
+    with ThreadPoolExecutor(8) as threads:
+        beside = list(threads.map(_draw, [*range(40), *range(40)]))
+
+    assert beside == [*alone, *alone]
+
+
+def test_a_sheet_can_be_written_twice() -> None:
+    sheet = Canvas(100, 50, "Inter")
+    sheet.text(10, 12, "high", 8, "#000000")
+
+    assert sheet.svg() == sheet.svg()
+
+
+def test_drawing_leaves_the_settings_of_matplotlib_as_they_were() -> None:
+    before = dict(matplotlib.rcParams)
+    _draw(3)
+
+    assert dict(matplotlib.rcParams) == before
+
+
+def test_dashes_grow_with_the_width_of_the_line() -> None:
+    sheet = Canvas(100, 50, "Inter")
+    sheet.line([(0, 0), (10, 0)], "#000000", 2.0, (3, 2))
+
+    assert "stroke-dasharray: 6,4" in sheet.svg()
 
 
 def test_text_stays_text_and_nothing_in_it_is_markup_or_mathematics() -> None:

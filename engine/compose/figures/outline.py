@@ -1,5 +1,6 @@
 """The wing's outline from above, drawn from the specification where it has span and chord."""
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -75,8 +76,7 @@ class Outline:
 
         Straight between attachments; the tip goes on in that direction and closes as an ellipse.
         """
-        n = len(self.taper)
-        stations = [0.0, *(_station(i + 1, n) for i in range(n))]
+        stations = _stations(len(self.taper))
         values = [1.0, *self.taper]
         for left, right, a, b in zip(stations, stations[1:], values, values[1:], strict=False):
             if station <= right:
@@ -85,6 +85,12 @@ class Outline:
         slope = (values[-1] - values[-2]) / (stations[-1] - stations[-2])
         straight = max(values[-1] + slope * (station - stations[-1]), 0.0)
         return straight * math.sqrt(max(0.0, 1 - beyond**2))
+
+
+@functools.cache
+def _stations(points: int) -> tuple[float, ...]:
+    """The centre and all attachments, as shares of the half span."""
+    return (0.0, *(_station(number, points) for number in range(1, points + 1)))
 
 
 def _station(number: int, points: int) -> float:
