@@ -7,7 +7,7 @@ record prints hundreds of them and babel's own formatter is far slower.
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
 from babel import Locale, UnknownLocaleError
@@ -26,14 +26,10 @@ class LocaleFormats:
     """Writes values for one locale; None reads as `missing`. Implements `contracts.Formats`."""
 
     locale: Locale
-    missing: str = "–"
-    decimal: str = field(init=False)
-    group: str = field(init=False)
-
-    def __post_init__(self) -> None:
-        """Fetch the locale's symbols once."""
-        object.__setattr__(self, "decimal", get_decimal_symbol(self.locale))
-        object.__setattr__(self, "group", get_group_symbol(self.locale))
+    missing: str
+    dates: str
+    group: str
+    decimal: str
 
     def number(self, value: float | None, digits: int = 0, *, sign: bool = False) -> str:
         """A number with fixed digits; `sign` also writes a plus, but never on what reads as zero.
@@ -58,8 +54,8 @@ class LocaleFormats:
         return text
 
     def date(self, value: dt.date | None) -> str:
-        """A date in the locale's long form."""
-        return self.missing if value is None else format_date(value, "long", locale=self.locale)
+        """A date in the locale's long form, or in the one that was chosen."""
+        return self.missing if value is None else format_date(value, self.dates, locale=self.locale)
 
     def items(self, parts: Sequence[str]) -> str:
         """A list in running text: `A, B and C`."""
@@ -71,12 +67,17 @@ class LocaleFormats:
 
 
 @lru_cache(maxsize=32)
-def formats_for(locale: str, missing: str = "–") -> LocaleFormats:
+def formats_for(
+    locale: str, missing: str = "–", dates: str = "", symbols: tuple[str, str] | None = None
+) -> LocaleFormats:
     """Formats of a locale such as `en_GB`; ValueError when babel does not know it.
 
-    `missing` is the language's word or sign for "not measured".
+    `missing` is the language's word or sign for "not measured". `dates`, a CLDR pattern, and
+    `symbols`, the signs for thousands and decimals, stand in place of the locale's own.
     """
     try:
-        return LocaleFormats(Locale.parse(locale), missing)
+        known = Locale.parse(locale)
     except (UnknownLocaleError, ValueError) as error:
         raise ValueError(f"unknown locale {locale!r}") from error
+    group, decimal = symbols or (get_group_symbol(known), get_decimal_symbol(known))
+    return LocaleFormats(known, missing, dates or "long", group, decimal)

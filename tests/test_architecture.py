@@ -35,14 +35,15 @@ PARTS = {
     "model": "errors",
     "contracts": "errors model",
     "registry": "errors contracts",
+    "resources": "errors",
     # beside the base
     "schemas": "errors marked_yaml model",
     "themes": "",
     # the stages
-    "read": "errors model contracts registry marked_text marked_yaml schemas",
+    "read": "errors model contracts registry marked_text marked_yaml resources schemas",
     "analyse": "errors model contracts registry",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
-    "compose": "errors model contracts registry marked_yaml templating formats world schemas",
+    "compose": "errors model contracts registry marked_yaml resources templating formats world schemas",
     "typeset": "errors model contracts",
     "archive": "errors model",
     # over the stages

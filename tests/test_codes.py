@@ -8,11 +8,12 @@ from pathlib import Path
 from trimscribe.archive.faults import CODES as ARCHIVE
 from trimscribe.compose.codes import CODES as COMPOSE
 from trimscribe.registry import CODES as REGISTRY
+from trimscribe.resources import CODES as RESOURCES
 from trimscribe.schemas.codes import CODES as INPUT
 from trimscribe.typeset.codes import CODES as TYPESET
 
 ROOT = Path(__file__).parents[1]
-LISTS = [INPUT, COMPOSE, TYPESET, REGISTRY, ARCHIVE]
+LISTS = [INPUT, RESOURCES, COMPOSE, TYPESET, REGISTRY, ARCHIVE]
 # Told of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
 INTERNAL = {
     "analysis-need-unknown",

@@ -1,0 +1,34 @@
+"""The one door to files that jobs, shop files and themes name, and a look at pictures.
+
+What comes through lies below (or, for a job's tables, beside) the folder that names it, is no link,
+has a known type and a bearable size. Nothing is fetched from a network.
+"""
+
+from trimscribe.resources.codes import CODES
+from trimscribe.resources.door import (
+    DATA,
+    FONT,
+    PICTURE,
+    TEMPLATE,
+    THEME,
+    Kind,
+    fetch,
+    font_folder,
+    read_at,
+)
+from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
+
+__all__ = [
+    "CODES",
+    "DATA",
+    "FONT",
+    "MEDIA_TYPES",
+    "PICTURE",
+    "TEMPLATE",
+    "THEME",
+    "Kind",
+    "fetch",
+    "font_folder",
+    "picture_fault",
+    "read_at",
+]
