@@ -6,12 +6,14 @@
     ├── PhraseError                  narrate: faults in rules or phrases   exit 3
     ├── PluginError                  registry: unknown, clashing, broken   exit 4
     ├── TypesetError                 typeset: the document did not set     exit 5
-    └── ArchiveError                 archive: the disk said no             exit 6
+    ├── ArchiveError                 archive: the disk said no             exit 6
+    └── StoppedError                 batch: over a limit, or worker died   exit 7
 
 Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.faults`,
 words them for people.
 """
 
+import traceback
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -24,9 +26,11 @@ __all__ = [
     "PhraseError",
     "PluginError",
     "Severity",
+    "StoppedError",
     "ThemeError",
     "TrimscribeError",
     "TypesetError",
+    "bug",
 ]
 
 
@@ -115,3 +119,23 @@ class ArchiveError(TrimscribeError):
     """Raised by `archive`: the file could not be written, or another one stands in its place."""
 
     exit_code = 6
+
+
+class StoppedError(TrimscribeError):
+    """Raised by `batch`: a job took too long or too much memory, or its worker died."""
+
+    exit_code = 7
+
+
+def bug(error: Exception) -> Fault:
+    """What people are told of a bug: where it is, never what this machine's folders are called."""
+    places = [
+        f" in {frame.f_globals['__name__']}, line {line}"
+        for frame, line in traceback.walk_tb(error.__traceback__)
+        if frame.f_globals.get("__name__", "").partition(".")[0] == "trimscribe"
+    ]
+    return Fault(
+        "bug",
+        f"This is a bug in Trimscribe: {type(error).__name__}{places[-1] if places else ''}.",
+        hint="Please report it, with what TRIMSCRIBE_TRACEBACK=1 shows.",
+    )

@@ -63,6 +63,11 @@ class Registry:
         """Names of one kind, sorted."""
         return sorted(name for found, name in self._found if found == kind)
 
+    def packages(self) -> dict[str, str]:
+        """Versions of the packages that offer plugins, by name; nothing is loaded for it."""
+        entries = [entry for found in self._found.values() for entry in found]
+        return {_package(entry): _version(entry) for entry in entries}
+
     def get(self, kind: str, name: str) -> Any:
         """Return one plugin; PluginError when it is unknown, clashes or cannot be used."""
         if (kind, name) not in self._loaded:

@@ -49,7 +49,8 @@ PARTS = {
     # over the stages
     "pipeline": "model registry world read analyse narrate compose archive",
     "trimscribe": "errors model registry world pipeline read analyse",
-    "cli": "errors model contracts registry world pipeline read analyse archive",
+    "batch": "errors model registry world pipeline archive",
+    "cli": "errors model contracts registry world pipeline read analyse archive batch",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.
@@ -66,6 +67,7 @@ HOMES = {
     "pypdfium2": "typeset",
     "click": "cli",
     "rich": "cli",
+    "psutil": "batch",
 }
 
 # What would make two runs differ, or let the outside in: the only parts that may touch it.
@@ -74,7 +76,7 @@ OUTSIDE = {
     "datetime.datetime.today": "",
     "datetime.datetime.utcnow": "",
     "datetime.date.today": "",
-    "time": "archive",  # the age of what a killed run left
+    "time": "archive batch cli",  # the age of what a killed run left; how long work takes
     "random": "",
     "secrets": "archive",  # names of files that are being written
     "uuid": "",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from trimscribe.archive.faults import CODES as ARCHIVE
+from trimscribe.batch.codes import CODES as BATCH
 from trimscribe.compose.codes import CODES as COMPOSE
 from trimscribe.registry import CODES as REGISTRY
 from trimscribe.resources import CODES as RESOURCES
@@ -13,7 +14,7 @@ from trimscribe.schemas.codes import CODES as INPUT
 from trimscribe.typeset.codes import CODES as TYPESET
 
 ROOT = Path(__file__).parents[1]
-LISTS = [INPUT, RESOURCES, COMPOSE, TYPESET, REGISTRY, ARCHIVE]
+LISTS = [INPUT, RESOURCES, COMPOSE, TYPESET, REGISTRY, ARCHIVE, BATCH]
 # Told of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
 INTERNAL = {
     "analysis-need-unknown",

@@ -3,7 +3,8 @@
 Takes a `Report`, returns a `Record`; may fail with `ArchiveError`. Knows nothing of the trade.
 """
 
+from trimscribe.archive.faults import disk_error
 from trimscribe.archive.names import file_name
 from trimscribe.archive.store import put
 
-__all__ = ["file_name", "put"]
+__all__ = ["disk_error", "file_name", "put"]

@@ -2,4 +2,5 @@
 
 from trimscribe.cli.app import main
 
-main(prog_name="trimscribe")
+if __name__ == "__main__":  # worker processes import it again
+    main(prog_name="trimscribe")

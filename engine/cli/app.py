@@ -1,6 +1,8 @@
 """The commands. The modules that do the work are loaded by the command that needs them."""
 
+import os
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -78,6 +80,55 @@ def report(jobs: tuple[str, ...], folder: str, theme: str, force: bool, as_json:
 
     bench = Workbench(Registry.installed(), Path(folder), theme, force)
     return run(bench, jobs, bench.report, as_json=as_json)
+
+
+@main.command(epilog=_CODES)
+@click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
+@click.option(
+    "--out", "folder", metavar="DIR", required=True, help="Folder for the reports and their log."
+)
+@click.option("--theme", metavar="NAME-OR-FOLDER", default="", help="How the reports look.")
+@click.option("--force", is_flag=True, help="Replace different reports that stand there.")
+@click.option("--resume", is_flag=True, help="Leave out jobs whose report is up to date.")
+@click.option("--fail-fast", is_flag=True, help="Stop at the first job that fails.")
+@click.option(
+    "--workers",
+    type=click.IntRange(1),
+    default=os.cpu_count() or 1,
+    help="Processes that work at the same time.  [default: one for each core]",
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0, min_open=True),
+    default=60,
+    show_default=True,
+    help="Stop a job that takes longer.",
+)
+@click.option(
+    "--megabytes",
+    type=click.FloatRange(0, min_open=True),
+    default=1024,
+    show_default=True,
+    help="Stop a job whose process takes more memory.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print a line of JSON for each job instead.")
+def batch(
+    jobs: tuple[str, ...],
+    folder: str,
+    workers: int,
+    seconds: float,
+    megabytes: float,
+    **wishes: Any,
+) -> int:
+    """Make the reports of many jobs, several at a time.
+
+    A folder stands for all jobs in it and below. No job stops the others. Each leaves a line in
+    batch.jsonl beside the reports as soon as it is finished, also when the run is interrupted.
+    """
+    from trimscribe.batch.local import Limits, Local
+    from trimscribe.cli.batch import Batch
+
+    return Batch(Path(folder), **wishes).run(jobs, Local(workers, Limits(seconds, megabytes)))
 
 
 @main.command(epilog=_CODES)

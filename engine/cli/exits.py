@@ -15,6 +15,7 @@ class Exit(IntEnum):
     PLUGIN = 4
     TYPESETTING = 5
     DISK = 6
+    STOPPED = 7
     USAGE = 64  # 64 and 70 as in BSD's sysexits
     BUG = 70
     INTERRUPTED = 130  # 128 and the signal's number, as shells have it
@@ -29,6 +30,7 @@ MEANINGS = {
     Exit.PLUGIN: "a plugin is unknown, clashes or does not load",
     Exit.TYPESETTING: "the report does not typeset or lacks a required text",
     Exit.DISK: "the report cannot be written, or a different one stands there",
+    Exit.STOPPED: "a job of a batch took too long or too much memory, or its worker died",
     Exit.USAGE: "the command was used in a wrong way",
     Exit.BUG: "a bug in Trimscribe",
     Exit.INTERRUPTED: "interrupted",

@@ -7,12 +7,13 @@ from typing import Any, NoReturn
 
 import click
 
+from trimscribe import errors
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import tell_faults
 from trimscribe.cli.output import tell
 from trimscribe.errors import Fault, TrimscribeError
 
-__all__ = ["TRACEBACK", "Program", "bug"]
+__all__ = ["TRACEBACK", "Program", "bug", "show_traceback"]
 
 TRACEBACK = "TRIMSCRIBE_TRACEBACK"
 
@@ -47,16 +48,12 @@ def _tell_wrong_use(error: click.ClickException) -> None:
 
 
 def bug(error: Exception) -> Fault:
-    """What people are told of a bug: where it is, never what this machine's folders are called."""
-    if os.environ.get(TRACEBACK):
-        traceback.print_exception(error, file=sys.stderr)
-    places = [
-        f" in {frame.f_globals['__name__']}, line {line}"
-        for frame, line in traceback.walk_tb(error.__traceback__)
-        if frame.f_globals.get("__name__", "").partition(".")[0] == "trimscribe"
-    ]
-    return Fault(
-        "bug",
-        f"This is a bug in Trimscribe: {type(error).__name__}{places[-1] if places else ''}.",
-        hint=f"Please report it, with what {TRACEBACK}=1 shows.",
-    )
+    """What people are told of a bug; where they wish so, with the traceback before it."""
+    show_traceback("".join(traceback.format_exception(error)))
+    return errors.bug(error)
+
+
+def show_traceback(text: str) -> None:
+    """Write a traceback to standard error, where the environment asks for it."""
+    if text and os.environ.get(TRACEBACK):
+        tell(text.rstrip())

@@ -96,7 +96,14 @@ def test_help_lists_every_exit_code(run: Any, arguments: list[str]) -> None:
 def test_every_error_has_a_documented_exit_code_and_every_code_a_meaning() -> None:
     raised = {error.exit_code for error in errors.TrimscribeError.__subclasses__()}
 
-    assert raised == {Exit.INPUT, Exit.THEME, Exit.PLUGIN, Exit.TYPESETTING, Exit.DISK}
+    assert raised == {
+        Exit.INPUT,
+        Exit.THEME,
+        Exit.PLUGIN,
+        Exit.TYPESETTING,
+        Exit.DISK,
+        Exit.STOPPED,
+    }
     assert set(MEANINGS) == set(Exit)
 
 

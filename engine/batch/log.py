@@ -1,0 +1,121 @@
+"""`batch.jsonl` beside the reports: one line for each finished job, added as it is finished.
+
+A line has `job` (its path as typed), `status`, `exit_code`, `seconds`, `report` (`path` below the
+folder, `pages` and `sha256`, or null), `faults` as in the JSON of other commands, `inputs` (the
+SHA-256 of each file that was read, by its name as seen from the job's folder), `theme` and
+`made_with` (the fingerprint of everything else). The last line of a job counts.
+"""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from trimscribe.archive import disk_error
+from trimscribe.batch.fingerprint import Fingerprints, digest
+from trimscribe.batch.run import Outcome
+from trimscribe.batch.task import Task
+from trimscribe.model.plain import Plain
+
+__all__ = ["NAME", "Log", "line_of"]
+
+NAME = "batch.jsonl"
+
+
+def line_of(outcome: Outcome, faults: list[Plain], made_with: str) -> Plain:
+    """One line as data; `faults` as the caller words them for programs."""
+    record = outcome.record
+    report: Plain = None
+    if record:
+        report = {"path": record.path.name, "pages": outcome.pages, "sha256": record.sha256}
+    return {
+        "job": outcome.job,
+        "status": str(outcome.status),
+        "exit_code": int(outcome.exit_code),
+        "seconds": round(outcome.seconds, 3),
+        "report": report,
+        "faults": faults,
+        "inputs": dict(outcome.inputs),
+        "theme": outcome.theme,
+        "made_with": made_with,
+    }
+
+
+class Log:
+    """The log of one folder; raises ArchiveError when the disk refuses."""
+
+    def __init__(self, folder: Path) -> None:
+        """Name the folder that the reports are put into; nothing is touched yet."""
+        self._folder, self._path = folder, folder / NAME
+        self._looked = False
+
+    def add(self, line: Plain) -> None:
+        """Write one line at the end, in one piece, so that runs at the same time do not mix."""
+        written = json.dumps(line, allow_nan=False) + "\n"
+        try:
+            if not self._looked:
+                self._folder.mkdir(parents=True, exist_ok=True)
+                written = self._missing_end() + written
+                self._looked = True
+            with self._path.open("ab", buffering=0) as stream:
+                stream.write(written.encode())
+        except (OSError, ValueError) as error:
+            raise disk_error(error, self._path) from error
+
+    def known(self) -> "Known":
+        """What the log tells of jobs so far; empty when there is none."""
+        lines = {}
+        try:
+            with self._path.open(encoding="utf-8", errors="replace") as stream:
+                for text in stream:
+                    line = _parsed(text)
+                    if line is not None:
+                        lines[line["job"]] = line
+        except FileNotFoundError:
+            pass
+        except OSError as error:
+            raise disk_error(error, self._path) from error
+        return Known(self._folder, lines)
+
+    def _missing_end(self) -> str:
+        """The end of a line that a killed run may have left half written."""
+        if not self._path.exists() or self._path.stat().st_size == 0:
+            return ""
+        with self._path.open("rb") as stream:
+            stream.seek(-1, 2)
+            return "" if stream.read() == b"\n" else "\n"
+
+
+class Known:
+    """What earlier runs have finished."""
+
+    def __init__(self, folder: Path, lines: Mapping[str, Mapping[str, Any]]) -> None:
+        """Take the last line of each job."""
+        self._folder, self._lines = folder, lines
+
+    def current(self, task: Task, prints: Fingerprints) -> Mapping[str, Any] | None:
+        """The line of a job whose report stands there and would be the same now, else None."""
+        line = self._lines.get(task.job)
+        if line is None or not line.get("report"):
+            return None
+        here = Path(task.job).parent
+        try:
+            report, inputs = line["report"], line["inputs"]
+            same = (
+                line["made_with"] == prints.made_with(task.theme, line["theme"])
+                and digest(self._folder / report["path"]) == report["sha256"]
+                and all(digest(here / name) == told for name, told in inputs.items())
+            )
+        except (KeyError, TypeError, AttributeError):
+            return None  # written by hand or by another version
+        return line if same and inputs else None
+
+
+def _parsed(text: str) -> Mapping[str, Any] | None:
+    try:
+        line = json.loads(text)
+    except ValueError:
+        return None
+    if isinstance(line, dict) and isinstance(line.get("job"), str):
+        return line
+    return None

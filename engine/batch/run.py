@@ -1,0 +1,137 @@
+"""A run over many jobs: hand out, put on disk, tell what came of each as it comes."""
+
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+from trimscribe.archive import put
+from trimscribe.batch.task import Crew, Made, Task
+from trimscribe.errors import ArchiveError, Fault
+from trimscribe.model.report import Record
+
+__all__ = ["Outcome", "Status", "run"]
+
+Current = Callable[[Task], Mapping[str, Any] | None]
+
+
+class Status(StrEnum):
+    """What a run did about one job."""
+
+    MADE = "made"
+    UNCHANGED = "unchanged"  # made again, and the same stood there
+    CURRENT = "up to date"  # not made again
+    FAILED = "failed"
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one job; `record` is None where no report stands on disk for it."""
+
+    job: str
+    status: Status
+    exit_code: int = 0
+    faults: tuple[Fault, ...] = ()
+    record: Record | None = None
+    pages: int = 0
+    seconds: float = 0.0
+    inputs: Mapping[str, str] = field(default_factory=dict)
+    theme: str = ""
+    traceback: str = ""
+
+
+def run(
+    tasks: Iterable[Task],
+    crew: Crew,
+    folder: Path,
+    *,
+    force: bool = False,
+    fail_fast: bool = False,
+    current: Current = lambda task: None,
+) -> Generator[Outcome, None, None]:
+    """Do all tasks and yield what came of each, in the order in which they are finished.
+
+    Reports go into `folder`, never over a different one unless `force`. `current` returns the log's
+    line of a task that need not be done. With `fail_fast` the run ends at the first failure. The
+    crew is stopped at the end, also when the caller stops early or is interrupted.
+    """
+    shelf = _Shelf(folder, force)
+    waiting = iter(tasks)
+
+    def handed_out() -> Iterator[Outcome]:
+        while crew.free and (task := next(waiting, None)) is not None:
+            if line := current(task):
+                yield shelf.standing(task, line)
+            else:
+                crew.give(task)
+
+    try:
+        yield from handed_out()
+        while crew.busy:
+            for task, made in crew.take():
+                yield from handed_out()  # no worker waits while we write
+                outcome = shelf.put(task, made)
+                yield outcome
+                if fail_fast and outcome.status is Status.FAILED:
+                    return
+    finally:
+        crew.stop()
+
+
+@dataclass
+class _Shelf:
+    """The folder of the reports, and which job of this run each came from."""
+
+    folder: Path
+    force: bool
+    jobs: dict[str, str] = field(default_factory=dict)
+
+    def standing(self, task: Task, line: Mapping[str, Any]) -> Outcome:
+        """What the log tells of a report that is up to date."""
+        report = line["report"]
+        self.jobs.setdefault(report["path"], task.job)
+        record = Record(self.folder / report["path"], report["sha256"], unchanged=True)
+        return Outcome(
+            task.job,
+            Status.CURRENT,
+            record=record,
+            pages=report["pages"],
+            inputs=line["inputs"],
+            theme=line["theme"],
+        )
+
+    def put(self, task: Task, made: Made) -> Outcome:
+        """Put what a worker made on disk; a refusal is a failure of this job alone."""
+        failed = Outcome(
+            task.job,
+            Status.FAILED,
+            made.exit_code,
+            made.faults,
+            seconds=made.seconds,
+            traceback=made.traceback,
+        )
+        if made.report is None:
+            return failed
+        # Even `force` does not let a job replace what another of this run has made.
+        first = self.jobs.setdefault(made.name, task.job)
+        try:
+            record = put(
+                made.report, self.folder / made.name, force=self.force and first == task.job
+            )
+        except ArchiveError as error:
+            faults = error.faults if first == task.job else _twice(error, first)
+            return replace(failed, exit_code=error.exit_code, faults=(*made.faults, *faults))
+        return replace(
+            failed,
+            status=Status.UNCHANGED if record.unchanged else Status.MADE,
+            record=record,
+            pages=made.report.pages,
+            inputs=made.inputs,
+            theme=made.theme,
+        )
+
+
+def _twice(error: ArchiveError, first: str) -> tuple[Fault, ...]:
+    hint = f"“{first}” of this run has the same service number and wing; tell them apart."
+    return tuple(replace(fault, hint=hint) for fault in error.faults)

@@ -1,0 +1,66 @@
+"""A bar on the terminal: how far a run is, how fast, how long it will still take."""
+
+import sys
+from types import TracebackType
+
+from rich.console import Console
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    ProgressColumn,
+    Task,
+    TextColumn,
+    TimeRemainingColumn,
+)
+from rich.text import Text
+
+__all__ = ["Bar"]
+
+
+class _Rate(ProgressColumn):
+    """Reports a second, over the last half minute."""
+
+    def render(self, task: Task) -> Text:
+        """Empty until there is something to measure."""
+        speed = task.finished_speed or task.speed
+        return Text(f"{speed:.1f} a second" if speed else "")
+
+
+class Bar:
+    """A bar on standard error; nothing where that is no terminal. What is told moves above."""
+
+    def __init__(self, total: int) -> None:
+        """Show nothing yet."""
+        self._progress = Progress(
+            MofNCompleteColumn(),
+            BarColumn(),
+            _Rate(),
+            TimeRemainingColumn(),
+            TextColumn("{task.fields[failed]}"),
+            console=Console(stderr=True, markup=False, highlight=False, emoji=False),
+            transient=True,
+            # Results in a file or pipe go their own way.
+            redirect_stdout=sys.stdout.isatty(),
+        )
+        self._progress.disable = not self._progress.console.is_interactive
+        self._task = self._progress.add_task("", total=total, failed="")
+
+    def __enter__(self) -> "Bar":
+        """Show the bar."""
+        self._progress.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Clear the bar away."""
+        self._progress.stop()
+
+    def advance(self, failed: int) -> None:
+        """One more is done; `failed` of all so far have failed."""
+        told = f"{failed} failed" if failed else ""
+        self._progress.update(self._task, advance=1, failed=told)

@@ -1,0 +1,113 @@
+"""A batch as people see it: faults as they come, a bar, a table at the end; or lines of JSON."""
+
+import json
+import time
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from contextlib import closing
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from rich.table import Table
+
+from trimscribe.batch.fingerprint import Fingerprints
+from trimscribe.batch.jobs import find_jobs
+from trimscribe.batch.log import Log, line_of
+from trimscribe.batch.run import Outcome, Status, run
+from trimscribe.batch.task import Crew, Task
+from trimscribe.cli.bar import Bar
+from trimscribe.cli.exits import MEANINGS, Exit
+from trimscribe.cli.faults import counted, fault_data, tell_faults
+from trimscribe.cli.output import say, say_table, tell
+from trimscribe.cli.program import show_traceback
+from trimscribe.errors import Fault, Severity
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
+__all__ = ["Batch"]
+
+
+@dataclass
+class Batch:
+    """One run of the command: what it was asked, and what it has counted so far."""
+
+    folder: Path
+    theme: str = ""
+    force: bool = False
+    resume: bool = False
+    fail_fast: bool = False
+    as_json: bool = False
+    counts: Counter[str] = field(default_factory=Counter)
+    exit_code: int = Exit.DONE
+    _told: set[Fault] = field(default_factory=set)
+
+    def run(self, named: Iterable[str], crew: Crew) -> int:
+        """Do all jobs with a crew and return the highest of their exit codes.
+
+        People get the faults of jobs that failed and a bar on standard error, a table on standard
+        output; with `as_json` each job is a line there, the same as in the log.
+        """
+        jobs = find_jobs(named)
+        prints = Fingerprints(Registry.installed(), World.real())
+        log = Log(self.folder)
+        known = log.known() if self.resume else None
+        outcomes = run(
+            (Task(job, self.theme) for job in jobs),
+            crew,
+            self.folder,
+            force=self.force,
+            fail_fast=self.fail_fast,
+            current=lambda task: known.current(task, prints) if known else None,
+        )
+        start = time.monotonic()
+        try:
+            with closing(outcomes), Bar(len(jobs)) as bar:
+                for outcome in outcomes:
+                    made_with = prints.made_with(self.theme, outcome.theme)
+                    line = line_of(outcome, [*map(fault_data, outcome.faults)], made_with)
+                    if outcome.status is not Status.CURRENT:
+                        log.add(line)
+                    if self.as_json:
+                        say(json.dumps(line, allow_nan=False))
+                    self._count(outcome)
+                    bar.advance(self.counts[Status.FAILED])
+        except KeyboardInterrupt:
+            tell("Interrupted. What was being made is dropped; --resume goes on from here.")
+            raise
+        finally:
+            self._sum_up(len(jobs), time.monotonic() - start)
+        return self.exit_code
+
+    def _count(self, outcome: Outcome) -> None:
+        self.exit_code = max(self.exit_code, outcome.exit_code)
+        self.counts[outcome.status] += 1
+        if any(fault.severity is Severity.WARNING for fault in outcome.faults):
+            self.counts["with warnings"] += 1
+        if outcome.status is not Status.FAILED:
+            return
+        self.counts[MEANINGS[Exit(outcome.exit_code)]] += 1
+        if self.as_json:
+            return
+        # A faulty theme would be told once for each job.
+        tell_faults(fault for fault in outcome.faults if fault not in self._told)
+        self._told.update(outcome.faults)
+        tell(f"{outcome.job}: failed, {counted(outcome.faults)}")
+        show_traceback(outcome.traceback)
+
+    def _sum_up(self, jobs: int, seconds: float) -> None:
+        done = sum(self.counts[status] for status in Status)
+        rate = f", {done / seconds:.1f} a second" if seconds else ""
+        tell(f"{done} of {jobs} jobs in {seconds:.0f} s{rate}")
+        if not self.as_json:
+            say_table(_table(self.counts))
+
+
+def _table(counts: Counter[str]) -> Table:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("jobs", justify="right")
+    table.add_column("what came of them")
+    statuses: Sequence[str] = [*Status]
+    for name in (*statuses, "with warnings", *MEANINGS.values()):
+        if counts[name]:
+            table.add_row(str(counts[name]), name if name in statuses else f"  {name}")
+    return table

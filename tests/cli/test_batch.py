@@ -1,0 +1,289 @@
+"""The command `batch`, as people and programs see it."""
+
+import json
+import os
+import pty
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import psutil
+import pytest
+
+ROOT = Path(__file__).parents[2]
+JOB = """\
+trimscribe: 1
+workshop: {{name: Quarry Hill Canopy Works}}
+service: {{number: QH-{number}, done: 2026-04-01}}
+wing: {{maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}}
+notes: {notes}
+"""
+# An analysis that does what the notes of a job say.
+PLUGIN = """
+import os, signal, time
+from pathlib import Path
+
+contract = 1
+name = "obedient"
+needs = ()
+
+def analyse(job, findings):
+    what = job.notes or ""
+    if what == "raise":
+        raise ZeroDivisionError(str(Path.home()))
+    if what == "exit":
+        raise SystemExit(3)
+    if what == "kill":
+        os.kill(os.getpid(), signal.SIGKILL)
+    if what == "hang":
+        while True:
+            pass
+    if what == "grow":
+        held = []
+        while True:
+            held.append(bytearray(b"x" * 1_000_000))
+    if what == "wait":
+        time.sleep(0.2)
+    if what == "print":
+        print("noise")
+    return findings
+"""
+
+Write = Callable[..., None]
+
+
+@pytest.fixture
+def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Write:
+    """Write jobs with these notes into `jobs`, beside an installed plugin that obeys them."""
+    site = tmp_path / "site"
+    info = site / "obedient-1.0.dist-info"
+    info.mkdir(parents=True)
+    (site / "obedient.py").write_text(PLUGIN)
+    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: obedient\nVersion: 1.0\n")
+    (info / "entry_points.txt").write_text("[trimscribe.analyses]\nobedient = obedient\n")
+    monkeypatch.setenv("PYTHONPATH", str(site))
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "jobs").mkdir()
+
+    def write(**notes: str) -> None:
+        for number, (name, note) in enumerate(notes.items()):
+            text = JOB.format(number=f"{number}-{name}", notes=note)
+            Path(f"jobs/{name}.yaml").write_text(text, encoding="utf-8")
+
+    return write
+
+
+def batch(*arguments: str, **extra: Any) -> "subprocess.Popen[str]":
+    command = [sys.executable, "-m", "trimscribe.cli", "batch", "--out", "out", *arguments]
+    streams = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "encoding": "utf-8"}
+    return subprocess.Popen(command, **{**streams, **extra})
+
+
+def done(*arguments: str) -> tuple[int, str, str]:
+    process = batch(*arguments)
+    out, told = process.communicate(timeout=60)
+    return process.returncode, out, told
+
+
+def lines(out: str) -> dict[str, Any]:
+    """The lines of JSON by the name of their job."""
+    return {Path(line["job"]).stem: line for line in map(json.loads, out.splitlines())}
+
+
+def logged() -> list[dict[str, Any]]:
+    return [json.loads(line) for line in Path("out/batch.jsonl").read_text().splitlines()]
+
+
+def reports() -> set[str]:
+    return {path.name for path in Path("out").iterdir()} - {"batch.jsonl"}
+
+
+def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
+    shelf(a="fine", b="raise", c="kill", d="hang", e="grow", f="fine", g="exit", h="print")
+    Path("jobs/j.yaml").write_text("service: {number: 5}\n")
+    code, out, told = done("jobs", "--json", "--workers", "2", "--seconds", "2", "--megabytes=500")
+
+    found = lines(out)
+    assert {name: line["exit_code"] for name, line in found.items()} == {
+        **dict.fromkeys("afh", 0),
+        **{"b": 70, "c": 7, "d": 7, "e": 7, "g": 7, "j": 2},
+    }
+    codes = {name: [f["code"] for f in line["faults"]] for name, line in found.items()}
+    assert (codes["b"], codes["c"], codes["d"]) == (["bug"], ["worker-died"], ["job-too-slow"])
+    assert (codes["e"], codes["g"]) == (["job-too-large"], ["worker-died"])
+    assert code == 70
+    assert "noise" not in out
+    assert str(Path.home()) not in out
+    assert "Traceback" not in told
+    assert reports() == {found[name]["report"]["path"] for name in "afh"}
+    assert sorted(map(str, logged())) == sorted(map(str, found.values()))
+
+
+def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
+    shelf(a="fine", b="raise", c="fine")
+    Path("jobs/d.yaml").write_text("service: {number: 5}\n")
+    code, out, told = done("jobs")
+
+    assert code == 70
+    assert [line.split() for line in out.splitlines()] == [
+        ["jobs", "what", "came", "of", "them"],
+        ["2", "made"],
+        ["2", "failed"],
+        ["1", "faults", "in", "the", "job", "or", "a", "file", "that", "it", "names"],
+        ["1", "a", "bug", "in", "Trimscribe"],
+    ]
+    assert "jobs/b.yaml: failed, 1 error\n" in told
+    assert "jobs/d.yaml:1:" in told
+    assert "4 of 4 jobs in " in told
+    assert "\x1b" not in told
+
+
+def test_a_fault_of_all_jobs_is_told_once(shelf: Write) -> None:
+    shelf(a="fine", b="fine", c="fine")
+    code, _, told = done("jobs", "--theme", "nowhere")
+
+    assert code == 3
+    assert told.count("theme-unknown") == 1
+    assert told.count("failed, 1 error") == 3
+
+
+def test_the_first_failure_ends_it_where_that_is_wished(shelf: Write) -> None:
+    shelf(a="fine", b="raise", **dict.fromkeys("cdefghij", "wait"))
+    code, out, _ = done("jobs", "--json", "--fail-fast", "--workers", "1")
+
+    assert code == 70
+    assert [*lines(out)] == ["a", "b"]
+    assert len(reports()) == 1
+
+
+def test_resuming_makes_what_is_missing_changed_or_failed(shelf: Write) -> None:
+    shelf(a="fine", b="fine", c="raise", d="fine", e="fine")
+    done("jobs", "--json")
+    before = {path: path.stat().st_mtime_ns for path in Path("out").glob("*.pdf")}
+    next(Path("out").glob("qh-3-d*")).unlink()
+    text = Path("jobs/b.yaml").read_text()
+    Path("jobs/b.yaml").write_text(text.replace("2026-04-01", "2026-04-02"))
+    Path("jobs/f.yaml").write_text(text.replace("QH-1-b", "QH-9-f"))
+    code, out, _ = done("jobs", "--json", "--resume", "--force")
+
+    assert code == 70
+    assert {name: line["status"] for name, line in lines(out).items()} == {
+        **{"a": "up to date", "b": "made", "c": "failed", "d": "made"},
+        **{"e": "up to date", "f": "made"},
+    }
+    for path, touched in before.items():
+        if "-a-" in path.name or "-e-" in path.name:
+            assert path.stat().st_mtime_ns == touched
+
+
+def test_an_interrupt_drops_what_is_being_made_and_leaves_the_rest_whole(shelf: Write) -> None:
+    shelf(**{f"j{number:02}": "wait" for number in range(16)})
+    process = batch("jobs", "--json", "--workers", "2", start_new_session=True)
+    assert process.stdout is not None
+    first = [json.loads(process.stdout.readline()) for _ in range(3)]
+    workers = psutil.Process(process.pid).children(recursive=True)
+    os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to all of them
+    rest, told = process.communicate(timeout=20)
+
+    assert process.returncode == 130
+    assert "Traceback" not in told
+    assert "--resume goes on" in told
+    _, alive = psutil.wait_procs(workers, timeout=5)
+    assert alive == []
+    finished = [*first, *map(json.loads, rest.splitlines())]
+    assert 3 <= len(finished) < 16
+    assert logged() == finished
+    assert reports() == {line["report"]["path"] for line in finished}
+
+    code, out, _ = done("jobs", "--json", "--resume", "--workers", "2")
+    assert code == 0
+    again = [line["job"] for line in lines(out).values() if line["status"] == "up to date"]
+    assert sorted(again) == sorted(line["job"] for line in finished)
+    assert len(reports()) == 16
+
+
+def test_a_run_that_is_killed_leaves_no_process_and_can_be_resumed(shelf: Write) -> None:
+    shelf(**{f"j{number}": "wait" for number in range(6)})
+    process = batch("jobs", "--json", "--workers", "2")
+    assert process.stdout is not None
+    process.stdout.readline()
+    workers = psutil.Process(process.pid).children(recursive=True)
+    process.kill()
+    process.communicate()
+
+    _, alive = psutil.wait_procs(workers, timeout=5)
+    assert alive == []
+    code, out, _ = done("jobs", "--json", "--resume")
+    assert code == 0
+    assert {line["status"] for line in lines(out).values()} == {"made", "up to date"}
+    assert len(reports()) == 6
+
+
+def test_the_reports_are_those_of_the_command_report(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "examples", tmp_path / "jobs")
+    (tmp_path / "jobs" / "broken.yaml").unlink()
+    for command in (["batch", "jobs"], ["report", *map(str, (tmp_path / "jobs").glob("*.yaml"))]):
+        subprocess.run(
+            [sys.executable, "-m", "trimscribe.cli", *command, "--out", command[0]],
+            cwd=tmp_path,
+            capture_output=True,
+        )
+    made = {path.name: path.read_bytes() for path in (tmp_path / "batch").glob("*.pdf")}
+
+    assert len(made) == 5
+    for name, data in made.items():
+        assert (tmp_path / "report" / name).read_bytes() == data
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="it has no such terminals")
+def test_a_terminal_shows_how_far_how_fast_and_how_long_it_will_take(shelf: Write) -> None:
+    shelf(**{f"j{number}": "wait" for number in range(8)}, x="raise")
+    ours, theirs = pty.openpty()
+    process = batch(
+        "jobs",
+        "--json",
+        "--workers",
+        "1",
+        stderr=theirs,
+        env={**os.environ, "TERM": "xterm", "COLUMNS": "100"},
+    )
+    os.close(theirs)
+    shown = b""
+    while True:
+        try:
+            shown += os.read(ours, 65536)
+        except OSError:  # Linux says so when the other end is closed
+            break
+    os.close(ours)
+    out, _ = process.communicate(timeout=20)
+    text = shown.decode()
+
+    assert "4/9" in text
+    assert " a second" in text
+    assert "0:00:0" in text
+    assert "1 failed" in text
+    assert len(out.splitlines()) == 9
+    assert "\x1b" not in out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["--workers", "0", "jobs"], ["--seconds", "0", "jobs"], ["--megabytes", "-1", "jobs"], []],
+)
+def test_wrong_use_is_told(shelf: Write, arguments: list[str]) -> None:
+    code, out, told = done(*arguments)
+
+    assert (code, out) == (64, "")
+    assert "Try `trimscribe batch --help`." in told
+
+
+def test_a_folder_without_jobs_is_told(shelf: Write) -> None:
+    code, out, told = done("jobs")
+
+    assert (code, out) == (2, "")
+    assert told.startswith("jobs: no-jobs\n")
+    assert not Path("out").exists()
