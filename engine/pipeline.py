@@ -10,18 +10,23 @@ from pathlib import Path
 from trimscribe.analyse import analyse
 from trimscribe.archive import file_name, put
 from trimscribe.model.content import Content
+from trimscribe.model.job import Reading
 from trimscribe.model.report import Record, Report
 from trimscribe.narrate import narrate
 from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["prepare", "render", "report"]
+__all__ = ["prepare", "render", "report", "understand"]
 
 
 def prepare(path: Path | str, registry: Registry) -> Content:
     """Read, analyse and narrate one job; InputError carries all its faults at once."""
-    reading = read(path, registry)
+    return understand(read(path, registry), registry)
+
+
+def understand(reading: Reading, registry: Registry) -> Content:
+    """Analyse and narrate a job that was read."""
     findings = analyse(reading.job, registry)
     statements = narrate(findings, reading.job, registry)
     return Content(reading, findings, statements)

@@ -1,66 +1,62 @@
-"""What a report depends on besides its job: software, words, themes and fonts, as one hash.
+"""What a report depends on, as two hashes: the job with all its files, and the software.
 
-Trimscribe's own files are hashed one by one, so a changed phrase, rule, template or line of code
-counts. Other packages count by their version, and by the files of the themes and languages that
-they bring.
+Trimscribe's own files are hashed one by one, so a changed phrase, rule, template, font or line of
+code counts. Other packages count by their version, and by the files of the themes and languages
+that they bring.
 """
 
-import functools
 import hashlib
 import importlib.util
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from trimscribe.model.job import Reading
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["Fingerprints", "digest"]
+__all__ = ["digest", "inputs_of", "made_with"]
 
 _OWN = ("trimscribe", "trimscribe.schemas", "trimscribe.themes")
+
+
+def inputs_of(reading: Reading, theme: str) -> str:
+    """The hash of a job's files and, where that is a folder, of its theme's.
+
+    `theme` is the one that the run asks for; without it the job's own holds.
+    """
+    found = {f"file {file.name}": _hash(file.data) for file in reading.files}
+    asked = theme or reading.job.workshop.theme
+    return _all({"theme": asked, **found, **_theme_folder(asked)})
+
+
+def _theme_folder(theme: str) -> Mapping[str, str]:
+    """The hash of each file of a theme that is a folder; nothing for one that is installed."""
+    return _files(Path(theme)) if theme and Path(theme).is_dir() else {}
+
+
+def made_with(registry: Registry, world: World) -> str:
+    """The hash of the software: code, words, rules, themes and fonts, and whose versions count."""
+    found = {f"version {name}": told for name, told in world.versions.items()}
+    found |= {f"plugins {name}": told for name, told in registry.packages().items()}
+    for folder in _folders(registry):
+        found |= _files(folder)
+    return _all(found)
 
 
 def digest(path: Path) -> str | None:
     """SHA-256 of a file, or None when there is none to read."""
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        return _hash(path.read_bytes())
     except (OSError, ValueError):
         return None
 
 
-class Fingerprints:
-    """Looks at everything once, when it is first asked for."""
-
-    def __init__(self, registry: Registry, world: World) -> None:
-        """Take what the run works with."""
-        self._registry, self._world = registry, world
-        self._with_theme: dict[tuple[str, str], str] = {}
-
-    def made_with(self, asked: str, theme: str) -> str:
-        """The hash of all that a report in `theme` is made with, a name or a folder.
-
-        `asked` is the theme that the run asks for; without one, `theme` is the job's own.
-        """
-        themes = asked, theme
-        if themes not in self._with_theme:
-            files = _files(Path(theme)) if theme and Path(theme).is_dir() else {}
-            named = {"software": self._software, "asked": asked, "theme": theme}
-            self._with_theme[themes] = _hash({**named, **files})
-        return self._with_theme[themes]
-
-    @functools.cached_property
-    def _software(self) -> str:
-        found = {f"version {name}": told for name, told in self._world.versions.items()}
-        found |= {f"plugins {name}": told for name, told in self._registry.packages().items()}
-        for folder in self._folders():
-            found |= _files(folder)
-        return _hash(found)
-
-    def _folders(self) -> Iterator[Path]:
-        for package in _OWN:
-            spec = importlib.util.find_spec(package)
-            yield from map(Path, (spec and spec.submodule_search_locations) or ())
-        for kind in ("languages", "themes"):
-            yield from (plugin.folder for plugin in self._registry.all(kind))
+def _folders(registry: Registry) -> Iterator[Path]:
+    for package in _OWN:
+        spec = importlib.util.find_spec(package)
+        yield from map(Path, (spec and spec.submodule_search_locations) or ())
+    for kind in ("languages", "themes"):
+        yield from (plugin.folder for plugin in registry.all(kind))
 
 
 def _files(folder: Path) -> Mapping[str, str]:
@@ -69,6 +65,9 @@ def _files(folder: Path) -> Mapping[str, str]:
     return {f"{folder.name}/{path.relative_to(folder)}": digest(path) or "" for path in paths}
 
 
-def _hash(parts: Mapping[str, str]) -> str:
-    told = "".join(f"{name}\0{part}\n" for name, part in sorted(parts.items()))
-    return hashlib.sha256(told.encode()).hexdigest()
+def _all(parts: Mapping[str, str]) -> str:
+    return _hash("".join(f"{name}\0{part}\n" for name, part in sorted(parts.items())).encode())
+
+
+def _hash(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()

@@ -1,9 +1,8 @@
 """`batch.jsonl` beside the reports: one line for each finished job, added as it is finished.
 
 A line has `job` (its path as typed), `status`, `exit_code`, `seconds`, `report` (`path` below the
-folder, `pages` and `sha256`, or null), `faults` as in the JSON of other commands, `inputs` (the
-SHA-256 of each file that was read, by its name as seen from the job's folder), `theme` and
-`made_with` (the fingerprint of everything else). The last line of a job counts.
+folder, `pages` and `sha256`, or null), `faults` as in the JSON of other commands, `inputs` and
+`made_with` (the hashes of all that the report depends on). The last line of a job counts.
 """
 
 import json
@@ -12,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive import disk_error
-from trimscribe.batch.fingerprint import Fingerprints, digest
+from trimscribe.batch.fingerprint import digest
 from trimscribe.batch.run import Outcome
-from trimscribe.batch.task import Task
+from trimscribe.batch.task import Standing
 from trimscribe.model.plain import Plain
 
 __all__ = ["NAME", "Log", "line_of"]
@@ -35,8 +34,7 @@ def line_of(outcome: Outcome, faults: list[Plain], made_with: str) -> Plain:
         "seconds": round(outcome.seconds, 3),
         "report": report,
         "faults": faults,
-        "inputs": dict(outcome.inputs),
-        "theme": outcome.theme,
+        "inputs": outcome.inputs,
         "made_with": made_with,
     }
 
@@ -93,22 +91,17 @@ class Known:
         """Take the last line of each job."""
         self._folder, self._lines = folder, lines
 
-    def current(self, task: Task, prints: Fingerprints) -> Mapping[str, Any] | None:
-        """The line of a job whose report stands there and would be the same now, else None."""
-        line = self._lines.get(task.job)
-        if line is None or not line.get("report"):
-            return None
-        here = Path(task.job).parent
+    def standing(self, job: str, made_with: str) -> Standing | None:
+        """The report of a job, if it stands there whole and the same software made it."""
+        line = self._lines.get(job)
         try:
-            report, inputs = line["report"], line["inputs"]
-            same = (
-                line["made_with"] == prints.made_with(task.theme, line["theme"])
-                and digest(self._folder / report["path"]) == report["sha256"]
-                and all(digest(here / name) == told for name, told in inputs.items())
-            )
-        except (KeyError, TypeError, AttributeError):
-            return None  # written by hand or by another version
-        return line if same and inputs else None
+            if line is None or line["made_with"] != made_with:
+                return None
+            report = line["report"]
+            found = Standing(report["path"], report["pages"], report["sha256"], line["inputs"])
+            return found if digest(self._folder / found.name) == found.sha256 else None
+        except (KeyError, TypeError):
+            return None  # it failed, or others wrote the line
 
 
 def _parsed(text: str) -> Mapping[str, Any] | None:
@@ -116,6 +109,4 @@ def _parsed(text: str) -> Mapping[str, Any] | None:
         line = json.loads(text)
     except ValueError:
         return None
-    if isinstance(line, dict) and isinstance(line.get("job"), str):
-        return line
-    return None
+    return line if isinstance(line, dict) and isinstance(line.get("job"), str) else None

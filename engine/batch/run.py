@@ -1,10 +1,9 @@
 """A run over many jobs: hand out, put on disk, tell what came of each as it comes."""
 
-from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
+from collections.abc import Generator, Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
 
 from trimscribe.archive import put
 from trimscribe.batch.task import Crew, Made, Task
@@ -12,8 +11,6 @@ from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.report import Record
 
 __all__ = ["Outcome", "Status", "run"]
-
-Current = Callable[[Task], Mapping[str, Any] | None]
 
 
 class Status(StrEnum):
@@ -36,8 +33,7 @@ class Outcome:
     record: Record | None = None
     pages: int = 0
     seconds: float = 0.0
-    inputs: Mapping[str, str] = field(default_factory=dict)
-    theme: str = ""
+    inputs: str = ""
     traceback: str = ""
 
 
@@ -48,29 +44,25 @@ def run(
     *,
     force: bool = False,
     fail_fast: bool = False,
-    current: Current = lambda task: None,
 ) -> Generator[Outcome, None, None]:
     """Do all tasks and yield what came of each, in the order in which they are finished.
 
-    Reports go into `folder`, never over a different one unless `force`. `current` returns the log's
-    line of a task that need not be done. With `fail_fast` the run ends at the first failure. The
-    crew is stopped at the end, also when the caller stops early or is interrupted.
+    Reports go into `folder`, never over a different one unless `force`. With `fail_fast` the run
+    ends at the first failure. The crew is stopped at the end, also when the caller stops early or
+    is interrupted.
     """
     shelf = _Shelf(folder, force)
     waiting = iter(tasks)
 
-    def handed_out() -> Iterator[Outcome]:
-        while crew.free and (task := next(waiting, None)) is not None:
-            if line := current(task):
-                yield shelf.standing(task, line)
-            else:
-                crew.give(task)
+    def hand_out() -> None:
+        while crew.free > 0 and (task := next(waiting, None)) is not None:
+            crew.give(task)
 
     try:
-        yield from handed_out()
+        hand_out()
         while crew.busy:
             for task, made in crew.take():
-                yield from handed_out()  # no worker waits while we write
+                hand_out()  # no worker waits while we write
                 outcome = shelf.put(task, made)
                 yield outcome
                 if fail_fast and outcome.status is Status.FAILED:
@@ -87,20 +79,6 @@ class _Shelf:
     force: bool
     jobs: dict[str, str] = field(default_factory=dict)
 
-    def standing(self, task: Task, line: Mapping[str, Any]) -> Outcome:
-        """What the log tells of a report that is up to date."""
-        report = line["report"]
-        self.jobs.setdefault(report["path"], task.job)
-        record = Record(self.folder / report["path"], report["sha256"], unchanged=True)
-        return Outcome(
-            task.job,
-            Status.CURRENT,
-            record=record,
-            pages=report["pages"],
-            inputs=line["inputs"],
-            theme=line["theme"],
-        )
-
     def put(self, task: Task, made: Made) -> Outcome:
         """Put what a worker made on disk; a refusal is a failure of this job alone."""
         failed = Outcome(
@@ -111,14 +89,24 @@ class _Shelf:
             seconds=made.seconds,
             traceback=made.traceback,
         )
+        if made.current and task.standing:
+            stands = task.standing
+            self.jobs.setdefault(stands.name, task.job)
+            record = Record(self.folder / stands.name, stands.sha256, unchanged=True)
+            return replace(
+                failed,
+                status=Status.CURRENT,
+                record=record,
+                pages=stands.pages,
+                inputs=stands.inputs,
+            )
         if made.report is None:
             return failed
         # Even `force` does not let a job replace what another of this run has made.
         first = self.jobs.setdefault(made.name, task.job)
+        force = self.force and first == task.job
         try:
-            record = put(
-                made.report, self.folder / made.name, force=self.force and first == task.job
-            )
+            record = put(made.report, self.folder / made.name, force=force)
         except ArchiveError as error:
             faults = error.faults if first == task.job else _twice(error, first)
             return replace(failed, exit_code=error.exit_code, faults=(*made.faults, *faults))
@@ -128,7 +116,6 @@ class _Shelf:
             record=record,
             pages=made.report.pages,
             inputs=made.inputs,
-            theme=made.theme,
         )
 
 

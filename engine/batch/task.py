@@ -1,41 +1,50 @@
 """One job as a worker gets it, what comes of it there, and what a crew of workers offers."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 from trimscribe.errors import Fault, TrimscribeError
 from trimscribe.model.report import Report
 
-__all__ = ["Crew", "Made", "Task"]
+__all__ = ["Crew", "Made", "Standing", "Task"]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A report that an earlier run made: its file name, pages and hash.
+
+    It is up to date if its job's inputs, as a hash, are still `inputs`.
+    """
+
+    name: str
+    pages: int
+    sha256: str
+    inputs: str
 
 
 @dataclass(frozen=True)
 class Task:
-    """A job by its path as typed, and the look of its report.
-
-    `cache` is a folder for finished reports, or empty.
-    """
+    """A job by its path as typed, the theme that is asked for, and the report that it has."""
 
     job: str
     theme: str = ""
-    cache: str = ""
+    standing: Standing | None = None
 
 
 @dataclass(frozen=True)
 class Made:
-    """A report and its file name, or why there is none.
+    """A report and its file name, or why there is none, or that the one it has is `current`.
 
-    `inputs` is the SHA-256 of each file that was read, by its name as seen from the job's folder;
-    `theme` is what the job asks for where the task does not. `traceback` tells of a bug.
+    `inputs` is the hash of all that was read for it; `traceback` tells of a bug.
     """
 
     exit_code: int = 0
     faults: tuple[Fault, ...] = ()
     report: Report | None = None
     name: str = ""
-    inputs: Mapping[str, str] = field(default_factory=dict)
-    theme: str = ""
+    current: bool = False
+    inputs: str = ""
     seconds: float = 0.0
     traceback: str = ""
 
@@ -46,7 +55,7 @@ class Made:
 
 
 class Crew(Protocol):
-    """Workers that take one task each, in the order given, and return them in any order."""
+    """Workers that take tasks in the order given and return them in any order."""
 
     @property
     def free(self) -> int:

@@ -1,51 +1,67 @@
 """What runs in a worker process: one job to the bytes of its report, whatever goes wrong."""
 
 import functools
-import hashlib
 import os
 import signal
 import time
 import traceback
 from collections.abc import Callable
+from dataclasses import replace
 from multiprocessing.connection import Connection
 
 from trimscribe.archive import file_name
+from trimscribe.batch.fingerprint import inputs_of
 from trimscribe.batch.task import Made, Task
 from trimscribe.errors import TrimscribeError, bug
-from trimscribe.pipeline import prepare, render
+from trimscribe.model.job import Reading
+from trimscribe.pipeline import render, understand
+from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["make", "serve"]
+__all__ = ["attempted", "made_of", "make", "registry", "serve", "world"]
+
+BUG = 70  # the exit code of the error tree's root
 
 
 def make(task: Task) -> Made:
-    """Make one report in memory; whatever goes wrong becomes faults of this job alone."""
+    """Read one job and make its report in memory, or tell why that cannot be."""
+
+    def work() -> Made:
+        reading = read(task.job, registry())
+        inputs = inputs_of(reading, task.theme)
+        if task.standing and task.standing.inputs == inputs:
+            return Made(current=True, inputs=inputs)
+        return replace(made_of(reading, task.theme), inputs=inputs)
+
+    return attempted(work)
+
+
+def made_of(reading: Reading, theme: str) -> Made:
+    """Make the report of a job that was read; raises TrimscribeError."""
+    content = understand(reading, registry())
+    report = render(content, registry(), world(), theme=theme)
+    name = file_name(reading.job, report.suffix)
+    return Made(faults=(*reading.warnings, *report.warnings), report=report, name=name)
+
+
+def attempted(work: Callable[[], Made]) -> Made:
+    """Do some work and time it; whatever goes wrong becomes faults of this job alone."""
     start = time.perf_counter()
     try:
-        content = prepare(task.job, _registry())
-        report = render(content, _registry(), _world(), theme=task.theme)
+        made = work()
     except TrimscribeError as error:
-        return Made.failed(error, time.perf_counter() - start)
+        made = Made.failed(error)
     except Exception as error:
         told = "".join(traceback.format_exception(error))
-        return Made(70, (bug(error),), seconds=time.perf_counter() - start, traceback=told)
-    job, files = content.reading.job, content.reading.files
-    return Made(
-        faults=(*content.reading.warnings, *report.warnings),
-        report=report,
-        name=file_name(job, report.suffix),
-        inputs={file.name: hashlib.sha256(file.data).hexdigest() for file in files},
-        theme=task.theme or job.workshop.theme,
-        seconds=time.perf_counter() - start,
-    )
+        made = Made(BUG, (bug(error),), traceback=told)
+    return replace(made, seconds=time.perf_counter() - start)
 
 
 def serve(pipe: Connection, work: Callable[[Task], Made]) -> None:
     """Do the tasks that come through a pipe until it closes, which is also when its owner died."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the process that hands out
     os.dup2(2, 1)  # a plugin that prints must not get into the results
-    _registry(), _world()
     try:
         pipe.send(None)
         while True:
@@ -56,10 +72,12 @@ def serve(pipe: Connection, work: Callable[[Task], Made]) -> None:
 
 
 @functools.cache
-def _registry() -> Registry:
+def registry() -> Registry:
+    """The plugins of this process, looked up once."""
     return Registry.installed()
 
 
 @functools.cache
-def _world() -> World:
+def world() -> World:
+    """The versions of this process, looked up once."""
     return World.real()

@@ -111,6 +111,12 @@ def report(jobs: tuple[str, ...], folder: str, theme: str, force: bool, as_json:
     show_default=True,
     help="Stop a job whose process takes more memory.",
 )
+@click.option(
+    "--executor",
+    metavar="dask://HOST:PORT",
+    default="",
+    help="Let a Dask cluster work; --workers and --megabytes are its own affair then.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print a line of JSON for each job instead.")
 def batch(
     jobs: tuple[str, ...],
@@ -118,6 +124,7 @@ def batch(
     workers: int,
     seconds: float,
     megabytes: float,
+    executor: str,
     **wishes: Any,
 ) -> int:
     """Make the reports of many jobs, several at a time.
@@ -125,10 +132,10 @@ def batch(
     A folder stands for all jobs in it and below. No job stops the others. Each leaves a line in
     batch.jsonl beside the reports as soon as it is finished, also when the run is interrupted.
     """
-    from trimscribe.batch.local import Limits, Local
-    from trimscribe.cli.batch import Batch
+    from trimscribe.cli.batch import Batch, crew_of
 
-    return Batch(Path(folder), **wishes).run(jobs, Local(workers, Limits(seconds, megabytes)))
+    crew = crew_of(executor, workers, seconds, megabytes)
+    return Batch(Path(folder), **wishes).run(jobs, crew)
 
 
 @main.command(epilog=_CODES)

@@ -8,10 +8,13 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import click
 from rich.table import Table
 
-from trimscribe.batch.fingerprint import Fingerprints
+from trimscribe.batch.cluster import Cluster
+from trimscribe.batch.fingerprint import made_with
 from trimscribe.batch.jobs import find_jobs
+from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.log import Log, line_of
 from trimscribe.batch.run import Outcome, Status, run
 from trimscribe.batch.task import Crew, Task
@@ -24,7 +27,17 @@ from trimscribe.errors import Fault, Severity
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["Batch"]
+__all__ = ["Batch", "crew_of"]
+
+
+def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Crew:
+    """Processes of this machine, or the cluster at `dask://HOST:PORT`."""
+    if not executor:
+        return Local(workers, Limits(seconds, megabytes))
+    scheme, _, address = executor.partition("://")
+    if scheme != "dask" or not address:
+        raise click.UsageError(f"“{executor}” is no address such as dask://localhost:8786.")
+    return Cluster(address, seconds)
 
 
 @dataclass
@@ -48,23 +61,21 @@ class Batch:
         output; with `as_json` each job is a line there, the same as in the log.
         """
         jobs = find_jobs(named)
-        prints = Fingerprints(Registry.installed(), World.real())
+        software = made_with(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None
         outcomes = run(
-            (Task(job, self.theme) for job in jobs),
+            (Task(j, self.theme, known.standing(j, software) if known else None) for j in jobs),
             crew,
             self.folder,
             force=self.force,
             fail_fast=self.fail_fast,
-            current=lambda task: known.current(task, prints) if known else None,
         )
         start = time.monotonic()
         try:
             with closing(outcomes), Bar(len(jobs)) as bar:
                 for outcome in outcomes:
-                    made_with = prints.made_with(self.theme, outcome.theme)
-                    line = line_of(outcome, [*map(fault_data, outcome.faults)], made_with)
+                    line = line_of(outcome, [*map(fault_data, outcome.faults)], software)
                     if outcome.status is not Status.CURRENT:
                         log.add(line)
                     if self.as_json:

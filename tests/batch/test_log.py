@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 
-from trimscribe.batch.fingerprint import Fingerprints
+from trimscribe.batch.fingerprint import made_with
 from trimscribe.batch.log import NAME, Log, line_of
 from trimscribe.batch.run import Outcome, Status, run
-from trimscribe.batch.task import Crew, Made, Task
+from trimscribe.batch.task import Made, Task
 from trimscribe.batch.worker import make
 from trimscribe.errors import ArchiveError
 from trimscribe.registry import Registry
@@ -29,23 +29,19 @@ class Here:
     free = 1
 
     def __init__(self) -> None:
-        self.given: list[str] = []
+        self.made: list[str] = []
 
     def give(self, task: Task) -> None:
-        self.given.append(task.job)
         self.busy, self.free, self._done = 1, 0, (task, make(task))
 
     def take(self) -> list[tuple[Task, Made]]:
         self.busy, self.free = 0, 1
+        if not self._done[1].current:
+            self.made.append(self._done[0].job)
         return [self._done]
 
     def stop(self) -> None:
         pass
-
-
-@pytest.fixture
-def prints() -> Fingerprints:
-    return Fingerprints(Registry.installed(), World.real())
 
 
 @pytest.fixture
@@ -56,16 +52,13 @@ def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[
     folder = Path("out")
 
     def again(theme: str = "", world: World | None = None) -> list[str]:
-        crew: Crew = Here()
-        log = Log(folder)
-        known, prints = log.known(), Fingerprints(Registry.installed(), world or World.real())
-        tasks = [Task("jobs/demo.yaml", theme)]
-        for outcome in run(
-            tasks, crew, folder, force=True, current=lambda task: known.current(task, prints)
-        ):
+        crew, log, job = Here(), Log(folder), "jobs/demo.yaml"
+        software = made_with(Registry.installed(), world or World.real())
+        task = Task(job, theme, log.known().standing(job, software))
+        for outcome in run([task], crew, folder, force=True):
             assert outcome.record, outcome
-            log.add(line_of(outcome, [], prints.made_with(theme, outcome.theme)))
-        return crew.given
+            log.add(line_of(outcome, [], software))
+        return crew.made
 
     assert again() == ["jobs/demo.yaml"]
     return again
@@ -124,24 +117,24 @@ def test_words_rules_templates_fonts_and_code_count(tmp_path: Path) -> None:
     for folder, inner in {"engine": "", "schemas": "schemas", "themes": "themes"}.items():
         shutil.copytree(ROOT / folder, package / inner, dirs_exist_ok=True)
     code = (
-        "from trimscribe.batch.fingerprint import Fingerprints\n"
+        "from trimscribe.batch.fingerprint import made_with\n"
         "from trimscribe.registry import Registry\n"
         "from trimscribe.world import World\n"
-        "print(Fingerprints(Registry([]), World({})).made_with('', ''))"
+        "print(made_with(Registry([]), World({})))"
     )
 
-    def made_with() -> str:
+    def asked() -> str:
         command = [sys.executable, "-c", code]
         done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=True)
         return done.stdout
 
-    seen = {made_with()}
+    seen = {asked()}
     changed = ["narrate/rules.yaml", "narrate/languages/en/phrases.yaml", "analyse/pitch.py"]
     changed += ["themes/base/theme.yaml", "themes/base/templates/letter.typ.j2"]
     changed += [str(next(package.rglob("*.[ot]tf")).relative_to(package)), "schemas/job.py"]
     for name in changed:
         (package / name).write_bytes((package / name).read_bytes() + b"\n")
-        seen.add(made_with())
+        seen.add(asked())
 
     assert len(seen) == 1 + len(changed)
 
@@ -166,24 +159,26 @@ def test_the_last_line_of_a_job_counts_and_torn_lines_do_not(tmp_path: Path) -> 
         "null",
         '{"job": 3}',
         '{"job": "jobs/demo.yaml"}',
+        '{"job": "jobs/demo.yaml", "made_with": "", "report": 3}',
+        '{"job": "jobs/demo.yaml", "made_with": "", "report": {"path": 1}, "inputs": ""}',
         '{"job": "jobs/demo.yaml", "report": "x"}',
         '{"job": "jobs/demo.yaml", "report": {}, "inputs": {}}',
         '{"job": "jobs/demo.yaml", "report": {"path": "x"}, "inputs": [1]}',
     ],
 )
 def test_what_others_wrote_into_the_log_is_no_reason_to_skip_or_to_fail(
-    tmp_path: Path, prints: Fingerprints, line: str
+    tmp_path: Path, line: str
 ) -> None:
     (tmp_path / NAME).write_text(line + "\n")
 
-    assert Log(tmp_path).known().current(Task("jobs/demo.yaml"), prints) is None
+    assert Log(tmp_path).known().standing("jobs/demo.yaml", "") is None
 
 
-def test_a_failure_is_tried_again(tmp_path: Path, prints: Fingerprints) -> None:
+def test_a_failure_is_tried_again(tmp_path: Path) -> None:
     log = Log(tmp_path)
-    log.add(line_of(Outcome("a", Status.FAILED, 2), [], prints.made_with("", "")))
+    log.add(line_of(Outcome("a", Status.FAILED, 2), [], "software"))
 
-    assert log.known().current(Task("a"), prints) is None
+    assert log.known().standing("a", "software") is None
 
 
 def test_a_log_that_cannot_be_written_is_told(tmp_path: Path) -> None:

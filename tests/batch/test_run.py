@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.batch.run import Outcome, Status, run
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.task import Made, Standing, Task
 from trimscribe.errors import Fault, InputError
 
 Making = Callable[..., Made]
@@ -41,6 +41,8 @@ class Obedient:
         self._tasks.clear()
 
 
+STANDS = Standing("a.pdf", 3, "0", "hash of its inputs")
+CURRENT = Made(current=True, inputs="hash of its inputs")
 FAULTY = Made.failed(InputError(Fault("not-a-date", "This is no date.")))
 
 
@@ -129,29 +131,22 @@ def test_two_jobs_of_one_name_never_replace_each_other(
     assert (tmp_path / "x.pdf").read_bytes() == b"one"
 
 
-def test_a_job_that_is_up_to_date_is_not_handed_out(tmp_path: Path, made: Making) -> None:
-    line = {"report": {"path": "a.pdf", "sha256": "0", "pages": 3}, "inputs": {}, "theme": ""}
-    crew = Obedient({"a": FAULTY, "b": made("b.pdf"), "c": FAULTY})
-    outcomes = done(crew, tmp_path, current=lambda task: line if task.job != "b" else None)
+def test_a_report_that_is_up_to_date_is_left_alone(tmp_path: Path) -> None:
+    (outcome,) = run([Task("a", standing=STANDS)], Obedient({"a": CURRENT}), tmp_path)
 
-    assert crew.given == ["b"]
-    assert {o.job: o.status for o in outcomes} == {
-        "a": Status.CURRENT,
-        "b": Status.MADE,
-        "c": Status.CURRENT,
-    }
-    assert next(o for o in outcomes if o.job == "a").pages == 3
+    assert (outcome.status, outcome.exit_code, outcome.pages) == (Status.CURRENT, 0, 3)
+    assert outcome.record is not None
+    assert (outcome.record.path, outcome.record.sha256) == (tmp_path / "a.pdf", "0")
+    assert [*tmp_path.iterdir()] == []
 
 
 def test_a_report_that_is_up_to_date_is_not_replaced_by_another_job(
     tmp_path: Path, made: Making
 ) -> None:
     (tmp_path / "a.pdf").write_bytes(b"up to date")
-    line = {"report": {"path": "a.pdf", "sha256": "0", "pages": 3}, "inputs": {}, "theme": ""}
-    crew = Obedient({"a": FAULTY, "b": made("a.pdf")})
-    outcomes = done(
-        crew, tmp_path, force=True, current=lambda task: line if task.job == "a" else None
-    )
+    crew = Obedient({"a": CURRENT, "b": made("a.pdf")})
+    tasks = [Task("a", standing=STANDS), Task("b")]
+    outcomes = [*run(tasks, crew, tmp_path, force=True)]
 
     assert [outcome.status for outcome in outcomes] == [Status.CURRENT, Status.FAILED]
     assert (tmp_path / "a.pdf").read_bytes() == b"up to date"

@@ -1,0 +1,102 @@
+"""The workers of a Dask cluster that is there already: no scheduler of our own.
+
+Dask gives a job whose worker was lost to another one. Memory is limited by the cluster's own
+settings; a job that takes too long ends its worker process, which the cluster starts anew, and
+counts as lost there. Workers with one thread each are quickest, because one report keeps
+Python's lock most of the time.
+"""
+
+import faulthandler
+import os
+from collections.abc import Sequence
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
+from typing import Any
+
+from trimscribe.batch.codes import CODES
+from trimscribe.batch.parcel import Parcel, pack, unpack
+from trimscribe.batch.task import Made, Task
+from trimscribe.errors import Fault, Mark, PluginError, StoppedError
+
+__all__ = ["Cluster"]
+
+_PATIENCE_S = 10
+_TOGETHER = 2  # parcels for each thread of the cluster, so that none waits for the next
+
+
+class Cluster:
+    """A crew made of a cluster's workers."""
+
+    def __init__(self, address: str, seconds: float) -> None:
+        """Connect to the scheduler at `HOST:PORT`; raises PluginError when that cannot be.
+
+        A job that takes longer than `seconds` ends its worker process.
+        """
+        try:
+            import distributed
+        except ImportError as error:
+            hint = "Install it with: pip install 'trimscribe[dask]'"
+            raise PluginError(Fault("dask-missing", CODES["dask-missing"], hint=hint)) from error
+        try:
+            connect: Any = distributed.Client  # it publishes no types
+            self._client = connect(address, timeout=_PATIENCE_S, set_as_default=False)
+        except (OSError, ValueError) as error:
+            message = f"No Dask scheduler answers at {address}."
+            hint = "Check that the scheduler runs and that its address is HOST:PORT."
+            raise PluginError(Fault("cluster-not-found", message, hint=hint)) from error
+        self._executor = self._client.get_executor(pure=False)
+        self._seconds = seconds
+        self._sent: dict[Future[Made], Task] = {}
+        self._settled: list[tuple[Task, Made]] = []  # without travelling
+
+    @property
+    def busy(self) -> int:
+        """How many tasks are on their way."""
+        return len(self._sent) + len(self._settled)
+
+    @property
+    def free(self) -> int:
+        """How many more tasks may be given, which grows and shrinks with the cluster."""
+        threads: int = sum(self._client.nthreads().values())
+        return max(threads, 1) * _TOGETHER - self.busy
+
+    def give(self, task: Task) -> None:
+        """Read a job here and send it with all its files."""
+        parcel = pack(task)
+        if isinstance(parcel, Parcel):
+            self._sent[self._executor.submit(_unpack_within, parcel, self._seconds)] = task
+        else:
+            self._settled.append((task, parcel))
+
+    def take(self) -> Sequence[tuple[Task, Made]]:
+        """Wait until at least one task has come back or is given up."""
+        settled, self._settled = self._settled, []
+        if settled:
+            return settled
+        done, _ = wait(self._sent, return_when=FIRST_COMPLETED)
+        back = [(self._sent.pop(future), future) for future in done]
+        return [(task, _result(future, task)) for task, future in back]
+
+    def stop(self) -> None:
+        """Cancel what is on its way, and leave the cluster."""
+        self._executor.shutdown(wait=False)
+        self._client.close()
+
+
+def _result(future: "Future[Made]", task: Task) -> Made:
+    """What came back; whatever Dask raises instead means that the job's workers were lost."""
+    try:
+        return future.result()
+    except (Exception, CancelledError) as error:
+        message = f"{CODES['worker-lost']} Dask says: {type(error).__name__}."
+        hint = "See the logs of the cluster; a time limit or one of memory may have ended workers."
+        return Made.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
+
+
+def _unpack_within(parcel: Parcel, seconds: float) -> Made:
+    """Make a report, or end this process: nothing else stops a library that does not return."""
+    with open(os.devnull, "w") as nowhere:
+        faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
+        try:
+            return unpack(parcel)
+        finally:
+            faulthandler.cancel_dump_traceback_later()

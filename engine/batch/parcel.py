@@ -1,0 +1,108 @@
+"""A job that was read, with all files that its report needs, for a machine that has none of them.
+
+The job travels as it was read, its files as bytes. So what a person wrote wrongly is told before
+anything is sent, and faults show places as the person typed them.
+"""
+
+import atexit
+import functools
+import hashlib
+import shutil
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from trimscribe.batch.fingerprint import inputs_of
+from trimscribe.batch.task import Made, Task
+from trimscribe.batch.worker import attempted, made_of, registry, world
+from trimscribe.errors import Fault, PluginError
+from trimscribe.model.job import Reading
+from trimscribe.read import read
+
+__all__ = ["Parcel", "pack", "unpack"]
+
+Files = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """All that a report is made of; `theme_files` is empty where the theme is an installed one."""
+
+    reading: Reading
+    theme: str
+    theme_files: Files
+    inputs: str
+    versions: Mapping[str, str]
+
+
+def pack(task: Task) -> Parcel | Made:
+    """Read a job and pack it; where nothing needs to travel, what came of it instead."""
+    parcels: list[Parcel] = []
+
+    def work() -> Made:
+        reading = read(task.job, registry())
+        inputs = inputs_of(reading, task.theme)
+        if task.standing and task.standing.inputs == inputs:
+            return Made(current=True, inputs=inputs)
+        theme = task.theme or reading.job.workshop.theme
+        files = _files(Path(theme)) if theme and Path(theme).is_dir() else ()
+        parcels.append(Parcel(reading, theme, files, inputs, dict(world().versions)))
+        return Made()
+
+    made = attempted(work)
+    return parcels[0] if parcels else made
+
+
+def unpack(parcel: Parcel) -> Made:
+    """Make the report of a parcel, on whatever machine it has come to."""
+
+    def work() -> Made:
+        theme = str(_laid_out(parcel.theme_files)) if parcel.theme_files else parcel.theme
+        if different := [n for n, v in parcel.versions.items() if world().versions.get(n) != v]:
+            raise PluginError(_differs(different[0], parcel.versions[different[0]]))
+        return made_of(parcel.reading, theme)
+
+    made = attempted(work)
+    faults = tuple(_as_typed(fault, parcel) for fault in made.faults)
+    return replace(made, faults=faults, inputs=parcel.inputs)
+
+
+def _as_typed(fault: Fault, parcel: Parcel) -> Fault:
+    """A fault of the theme, with its place where the person has it."""
+    if not parcel.theme_files or fault.mark is None:
+        return fault
+    file = fault.mark.file.replace(str(_laid_out(parcel.theme_files)), parcel.theme)
+    return replace(fault, mark=replace(fault.mark, file=file))
+
+
+def _differs(name: str, version: str) -> Fault:
+    here = world().versions.get(name, "none")
+    return Fault(
+        "worker-differs",
+        f"A worker has {name} {here}, and the batch was started with {version}.",
+        hint="Reports are the same only with the same versions: install those on all machines.",
+    )
+
+
+def _files(folder: Path) -> Files:
+    paths = [path for path in sorted(folder.rglob("*")) if "__pycache__" not in path.parts]
+    return tuple((p.relative_to(folder).as_posix(), p.read_bytes()) for p in paths if p.is_file())
+
+
+@functools.lru_cache(maxsize=8)
+def _laid_out(files: Files) -> Path:
+    """The files in a folder of this process's own, laid out once and gone with the process."""
+    folder = Path(_shelter(), hashlib.sha256(repr(files).encode()).hexdigest()[:16])
+    for name, data in files:
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    return folder
+
+
+@functools.cache
+def _shelter() -> str:
+    folder = tempfile.mkdtemp(prefix="trimscribe-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
