@@ -61,7 +61,6 @@ HOMES = {
     "markupsafe": "templating",
     "babel": "formats",
     "numpy": "analyse",
-    "matplotlib": "compose",
     "fontTools": "compose",
     "typst": "typeset",
     "pypdfium2": "typeset",
