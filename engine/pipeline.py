@@ -13,6 +13,7 @@ from trimscribe.model.content import Content
 from trimscribe.model.job import Reading
 from trimscribe.model.report import Record, Report
 from trimscribe.narrate import narrate
+from trimscribe.please_check import please_check
 from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -29,7 +30,8 @@ def understand(reading: Reading, registry: Registry) -> Content:
     """Analyse and narrate a job that was read."""
     findings = analyse(reading.job, registry)
     statements = narrate(findings, reading.job, registry)
-    return Content(reading, findings, statements)
+    doubts = please_check(findings.doubts, reading.marks)
+    return Content(reading, findings, statements, (*reading.warnings, *doubts))
 
 
 def render(content: Content, registry: Registry, world: World, *, theme: str = "") -> Report:

@@ -41,6 +41,7 @@ CODES: Mapping[str, str] = {
     # Single values
     "adjustment-not-clear": "An adjustment has not both loops, no change in mm, or a mixture.",
     "bad-row-name": "A row's name ends in a digit or is one of the names with keys of their own.",
+    "decision-rule-not-clear": "A decision rule is none of the three that there are.",
     "length-not-a-number": "Something else stands where a length in mm belongs.",
     "missing-key": "A key that is needed is missing.",
     "missing-value": "A key that is needed is empty.",
@@ -108,4 +109,16 @@ CODES: Mapping[str, str] = {
     "unknown-row": "A row is named that the specification lacks.",
     "weight-range-upside-down": "The weight range's lower end is not below its upper end.",
     "wing-differs-from-specification": "Warning: maker, model or size is not the specification's.",
+    # Values that look wrong: please check; `confirmed` silences each
+    "confirmed-nothing": "Warning: a value is confirmed that nobody doubts.",
+    "length-doubtful": "Warning: a length is far from what its neighbours let expect.",
+    "length-repeated": "Warning: one length stands several times where lengths should differ.",
+    "moved-unlike-entry": "Warning: an adjusted line changed by something else than its entry.",
+    "moved-without-entry": "Warning: a line changed though no adjustment says so.",
+    "neighbours-swapped": "Warning: two neighbouring lengths would fit in each other's place.",
+    "rows-equal": "Warning: two rows have many equal lengths, as if one were pasted.",
+    "rows-swapped": "Warning: two rows would fit in each other's place.",
+    "sides-equal": "Warning: left and right have many equal lengths, as if one were pasted.",
+    "sides-swapped": "Warning: after the work, left and right seem to be mixed up.",
+    "times-equal": "Warning: all lengths of a row are as before, as if they were pasted.",
 }

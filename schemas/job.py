@@ -4,12 +4,12 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.model.job import Condition, PorosityUnit
+from trimscribe.schemas.checks import ClothSchema, InspectionSchema, StrengthSchema
 from trimscribe.schemas.containers import FileSchema, Items, Part, PartOrFile, Schema, Table
+from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import (
     Choice,
     Date,
-    Flag,
     JsonSchema,
     Number,
     Problem,
@@ -21,8 +21,6 @@ from trimscribe.schemas.specification import SpecificationSchema
 from trimscribe.schemas.wing_fields import GROUP_NAME, Lengths, Riser, tolerances
 
 __all__ = ["JobFileSchema"]
-
-_FORCE = "a load in N such as 900"
 
 
 def _weight(description: str) -> Number:
@@ -43,13 +41,24 @@ class NextServiceSchema(Schema):
     hours = Number("Or after so many hours of flight.", "hours such as 100", above=0, most=10_000)
 
 
+class AmendmentSchema(Schema):
+    """An earlier report that this one replaces."""
+
+    report = Text("Number of the service on the report that is replaced.", required=True)
+    change = Text("What is different now, and why.", required=True)
+
+
 class ServiceSchema(Schema):
     """The service as an order."""
 
     number = Text("The workshop's number of this service.", required=True)
     done = Date("The day the service was finished.", required=True)
     received = Date("The day the wing came in.")
+    issued = Date("The day of the report; the day it was done if left out.")
+    place = Text("Where the work was done, if not at the workshop's address.")
     reason = Text("Why the wing came in.")
+    condition = Text("The wing as it came in, such as complete and dry.")
+    replaces = Part(AmendmentSchema, "The report that this one replaces.")
     technician = Part(PersonSchema, "Who did the work.")
     signed_by = Part(PersonSchema, "Who answers for the report.")
     next_service = Part(NextServiceSchema, "When the wing is due again.")
@@ -59,6 +68,7 @@ class PilotSchema(Schema):
     """Who flies the wing."""
 
     name = Text("Name of the pilot.", required=True)
+    contact = Text("Address, mail or telephone.")
     all_up_weight_kg = _weight("Take-off weight with all equipment, in kg.")
     reported = Text("What the pilot told the workshop about the wing.")
 
@@ -124,11 +134,13 @@ class MeasurementSchema(Schema):
         most=2000,
     )
     uncertainty_mm = Number(
-        "Standard uncertainty (k = 1) of one length, in mm.",
+        "Standard uncertainty (k = 1) of reading one length, in mm.",
         "an uncertainty in mm such as 1.5",
         above=0,
         most=100,
     )
+    deviations = Text("What was done otherwise than the method says, or in addition.")
+    done_by = Text("Who measured, if not the workshop.")
     file = Text("A file with the lengths, such as before.csv: side,row,point,length_mm.")
     free_travel_mm = Part(SideNumbersSchema, "Brake travel in mm before the trailing edge moves.")
     risers = Part(SideRisersSchema, "Measured risers.")
@@ -193,80 +205,6 @@ class ReplacementSchema(Schema):
     reason = Text("Why.", required=True)
 
 
-class PorosityReadingSchema(Schema):
-    """One reading."""
-
-    place = Text("Where on the wing.", required=True)
-    value = Number(
-        "The reading, in the unit given above.",
-        "a reading such as 96",
-        least=0,
-        most=100_000,
-        required=True,
-    )
-
-
-class PorositySchema(Schema):
-    """Air permeability of the cloth."""
-
-    unit = Choice(
-        "s (higher is better) or L/m2/min (lower is better).",
-        [unit.value for unit in PorosityUnit],
-        required=True,
-    )
-    readings = Items("The readings.", Part(PorosityReadingSchema, "", required=True), required=True)
-    method = Text("How it was measured.")
-    limit = Number("Last acceptable value.", "a limit such as 20", above=0, most=100_000)
-    volume_l = Number("Volume of air in litres.", "litres such as 0.25", above=0, most=100)
-    area_cm2 = Number("Area in cm².", "an area in cm² such as 38.5", above=0, most=10_000)
-    pressure_pa = Number("Pressure in Pa.", "a pressure in Pa such as 2000", above=0, most=1e6)
-
-
-class TearReadingSchema(Schema):
-    """One place."""
-
-    place = Text("Where on the wing.", required=True)
-    tear_mm = Number(
-        "Length of the tear in mm.", "a length in mm such as 1", least=0, most=1000, required=True
-    )
-
-
-class TearSchema(Schema):
-    """Tear test of the cloth with a needle."""
-
-    load_n = Number("Load on the needle in N.", "a load in N such as 5.9", above=0, most=1000)
-    limit_mm = Number(
-        "Longest tear allowed, in mm.", "a length in mm such as 5", above=0, most=1000
-    )
-    readings = Items("The readings.", Part(TearReadingSchema, "", required=True), required=True)
-
-
-class ClothSchema(Schema):
-    """Tests of the cloth."""
-
-    porosity = Part(PorositySchema, "Air permeability.")
-    tear = Part(TearSchema, "Tear test.")
-
-
-class StrengthSchema(Schema):
-    """One line that was pulled."""
-
-    line = Text("Which line.", required=True)
-    side = Choice("Which side it came from.", ("left", "right"))
-    load_n = Number("Load it was pulled to, in N.", _FORCE, above=0, most=50_000, required=True)
-    required_n = Number("Load it must hold, in N.", _FORCE, above=0, most=50_000)
-    broke = Flag("Whether it broke at that load.", required=True)
-    remark = Text("Anything to add.")
-
-
-class InspectionSchema(Schema):
-    """One part that was looked at."""
-
-    part = Text("Which part.", required=True)
-    condition = Choice("What the eye found.", [c.value for c in Condition], required=True)
-    remark = Text("Anything to add.")
-
-
 def _entries(schema: type[Schema], description: str) -> Items:
     return Items(description, Part(schema, "", required=True), belongs="a list of entries")
 
@@ -301,3 +239,12 @@ class JobFileSchema(FileSchema):
     inspection = _entries(InspectionSchema, "Parts that were looked at.")
     notes = Text("Anything else the pilot should know.")
     thresholds = thresholds("Override the analysis's thresholds by name.")
+    decision_rule = DecisionRuleField(
+        "How results are held against limits; the shop's rule if left out."
+    )
+    confirmed = Table(
+        "Values that looked doubtful and are right all the same: why, by the name that `check` "
+        "gives them.",
+        Text("", required=True),
+        belongs="a mapping such as {before.left.A3: measured twice}",
+    )

@@ -2,6 +2,7 @@
 
 from trimscribe.model.thresholds import NAMES
 from trimscribe.schemas.containers import FileSchema, Items, Schema, Table
+from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.wing_fields import tolerances
 
@@ -42,6 +43,7 @@ class ShopSchema(Schema):
     )
     tolerances = tolerances("Used where neither the job nor the specification gives a tolerance.")
     thresholds = thresholds("Overrides of the analysis's thresholds by name.")
+    decision_rule = DecisionRuleField("How results are held against limits; simple if left out.")
 
 
 class ShopFileSchema(FileSchema, ShopSchema):

@@ -1,8 +1,9 @@
 """The specification file: the maker's line set of one model and size, shared by many jobs."""
 
-from trimscribe.schemas.containers import FileSchema, Part, Schema, Table
+from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
 from trimscribe.schemas.fields import Flag, Number, Text
 from trimscribe.schemas.wing_fields import (
+    GROUP_NAME,
     ROW_NAME,
     Cascade,
     Lengths,
@@ -24,6 +25,27 @@ class RowSchema(Schema):
         "Position in metres aft of the leading edge: one number, or one per point.",
         inner=Number("", _CHORD, least=-1, most=10),
     )
+
+
+class StrengthRuleSchema(Schema):
+    """What each line of some rows must still hold."""
+
+    rows = Items("The rows that it holds for.", Text("", required=True), required=True)
+    times_weight = Number(
+        "Times the wing's largest all-up weight.", "a factor such as 8", above=0, most=100,
+        required=True,
+    )  # fmt: skip
+    lines = Number(
+        "How many lines share it.", "a count such as 12", least=1, most=1000, whole=True,
+        required=True,
+    )  # fmt: skip
+    n_per_kg = Number(
+        "N per kg; 10 if left out, as makers reckon in daN.", "9.81 or 10", least=9, most=11
+    )
+    at_least_n = Number(
+        "But at least so many N, before it is shared.", "a load in N such as 14000", least=0,
+        most=1e6,
+    )  # fmt: skip
 
 
 class BrakeSchema(Schema):
@@ -76,6 +98,22 @@ class SpecificationSchema(Schema):
     stabilo_mm = Lengths("Specified lengths of the stabilo lines in mm.")
     brake = Part(BrakeSchema, "The brake lines.")
     cascade = Cascade("Which points hang on which main and middle line.")
+    rounding_mm = Number(
+        "Step that the lengths are given in; 1 if left out.", "a step in mm such as 5", above=0,
+        most=100,
+    )  # fmt: skip
+    stiffness_n = Table(
+        "By group, the force in N that would double a line's length: a number, or one per point. "
+        "Needed to correct lengths measured at another tension.",
+        Lengths("", inner=Number("", "a stiffness in N such as 25000", above=0, most=1e7)),
+        belongs="a mapping of rows to stiffnesses",
+        pattern=GROUP_NAME,
+    )
+    strength_rules = Items(
+        "What lines must still hold when they are pulled.",
+        Part(StrengthRuleSchema, "", required=True),
+        belongs="a list of rules",
+    )
     risers = Table(
         "The risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
     )

@@ -39,18 +39,20 @@ PARTS = {
     # beside the base
     "schemas": "errors marked_yaml model",
     "themes": "",
+    "please_check": "errors model",
+    "evidence": "errors model",
     # the stages
     "read": "errors model contracts registry marked_text marked_yaml resources schemas",
     "analyse": "errors model contracts registry",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
-    "compose": "errors model contracts registry marked_yaml resources templating formats world schemas",
+    "compose": "errors model contracts registry evidence marked_yaml resources templating formats world schemas",
     "typeset": "errors model contracts",
     "archive": "errors model",
     # over the stages
-    "pipeline": "model registry world read analyse narrate compose archive",
+    "pipeline": "model please_check registry world read analyse narrate compose archive",
     "trimscribe": "errors model registry world pipeline read analyse",
     "batch": "errors model registry world pipeline read archive",
-    "cli": "errors model contracts registry world pipeline read analyse archive batch",
+    "cli": "errors model contracts evidence registry world pipeline read analyse archive batch",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.

@@ -1,6 +1,7 @@
 """Pitch angles of a measuring, or of the change between two, over any part of the wing."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -66,17 +67,22 @@ class AngleGauge:
         u = angle_u_deg(line.slope_u(self.spread), self.lean_deg)
         return Angle(deg, u, slope, line.slope_weights)
 
+    @cached_property
+    def by_band(self) -> dict[Band, Angle | WhyNot]:
+        """The angle over each band, both sides together."""
+        return {band: self.angle(band=band) for band in Band}
+
     def weighted(self, parts: dict[Band, float]) -> Angle | WhyNot:
         """Bands joined by weights; their uncertainty knows that they share their rows' errors."""
         angles: list[Angle] = []
         for band in parts:
-            angle = self.angle(band=band)
+            angle = self.by_band[band]
             if isinstance(angle, WhyNot):
                 return angle
             angles.append(angle)
         pairs = list(zip(parts.values(), angles, strict=True))
         weights = np.sum([share * a.weights for share, a in pairs], axis=0)
-        u = weighted_u(weights, self.table.row, self.spread)
+        u = weighted_u(weights, self.table, self.spread)
         return Angle(
             deg=sum(share * a.deg for share, a in pairs),
             u_deg=angle_u_deg(u, self.lean_deg),

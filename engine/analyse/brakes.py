@@ -6,14 +6,15 @@ of the whole wing: drawn on so far, the fit of one side alone would bring more n
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trimscribe.analyse.angles import AngleGauge
 from trimscribe.analyse.effects import judge, not_assessed
 from trimscribe.analyse.limits import limit_mm
 from trimscribe.analyse.symmetry import mean_difference_u
 from trimscribe.analyse.uncertainty import Spread
-from trimscribe.analyse.verdicts import within
+from trimscribe.analyse.verdicts import probability_within, within
+from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import BrakeFinding, CommonOffset, Effect, WhyNot
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
@@ -39,7 +40,8 @@ class Brake:
     """One side's brake: deviations in mm over `count` lines, and the line set behind it.
 
     The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
-    None when no fan line was measured.
+    None when no fan line was measured. `u_mm` is the standard uncertainty of the mean against the
+    line set, or against the common offset where that is not known.
     """
 
     side: Side
@@ -47,13 +49,13 @@ class Brake:
     shortest_mm: float | None
     count: int
     edge: Edge
+    u_mm: float
 
-    def relative(self, deviation_mm: float | None, offset: CommonOffset | None) -> float | None:
-        """A brake line against the line set, else against the common offset, in mm."""
-        reference = self.edge.mm
-        if reference is None and offset is not None:
-            reference = offset.value_mm
-        return None if deviation_mm is None or reference is None else deviation_mm - reference
+    def reference_mm(self, offset: CommonOffset | None) -> float | None:
+        """What brake lines are held against: the line set, else the common offset, in mm."""
+        if self.edge.mm is not None:
+            return self.edge.mm
+        return None if offset is None else offset.value_mm
 
 
 def brakes_of(
@@ -63,20 +65,23 @@ def brakes_of(
     thresholds: Thresholds,
 ) -> dict[Side, Brake]:
     """Both brakes as measured; `gauge` holds the same measuring."""
-    edge = _edge(specification.trailing_edge_m, gauge)
+    # All brake lines are about as long as each other: what a tape reads short they share.
+    fan = [g.lengths_mm for g in specification.groups if g.kind is GroupKind.BRAKE]
+    long_m = math.fsum(fan[0]) / len(fan[0]) / 1000.0 if fan else 0.0
+    edge = _edge(specification.trailing_edge_m, gauge, long_m)
     return {
-        side: _brake(side, specification, measurement, edge, thresholds.min_station_share)
+        side: _brake(side, specification, measurement, edge, gauge.spread, thresholds)
         for side in Side
     }
 
 
-def _edge(chord_m: float | None, gauge: AngleGauge) -> Edge:
+def _edge(chord_m: float | None, gauge: AngleGauge, against_m: float) -> Edge:
     line = gauge.fit()
     if isinstance(line, WhyNot):
         return Edge(None, why_not=line)
     if chord_m is None:
         return Edge(None, why_not=WhyNot.NO_TRAILING_EDGE)
-    return Edge(line.at(chord_m), line.at_u(chord_m, gauge.spread))
+    return Edge(line.at(chord_m), line.at_u(chord_m, gauge.spread, against_m))
 
 
 def _brake(
@@ -84,14 +89,18 @@ def _brake(
     specification: Specification,
     measurement: Measurement,
     edge: Edge,
-    min_share: float,
+    spread: Spread,
+    thresholds: Thresholds,
 ) -> Brake:
     """The fan when enough of it was measured, else the main brake line."""
     fan, of = _deviations(side, specification, measurement, GroupKind.BRAKE)
     main, _ = _deviations(side, specification, measurement, GroupKind.BRAKE_MAIN)
-    judged = fan if fan and len(fan) >= min_share * of else main
-    mean = math.fsum(judged) / len(judged) if judged else None
-    return Brake(side, mean, min(fan, default=None), len(judged), edge)
+    judged = fan if fan and len(fan) >= thresholds.min_station_share * of else main
+    if not judged:
+        return Brake(side, None, min(fan, default=None), 0, edge, 0.0)
+    mean = math.fsum(judged) / len(judged)
+    u = math.hypot(spread.line_mm / math.sqrt(len(judged)), edge.u_mm)
+    return Brake(side, mean, min(fan, default=None), len(judged), edge, u)
 
 
 def _deviations(
@@ -127,13 +136,15 @@ def brake_finding(
     offset: CommonOffset | None,
     tolerances: Tolerances,
     thresholds: Thresholds,
+    rule: DecisionRule,
 ) -> BrakeFinding:
     """One brake: its travel, its free travel (measured, else estimated), its verdict."""
     travel = travel_change(brake, thresholds)
     free, estimated = measured_free_mm, False
     if free is None and specified_free_mm is not None and travel.value is not None:
         free, estimated = specified_free_mm + travel.value, True
-    relative = brake.relative(brake.mean_mm, offset)
+    level = brake.reference_mm(offset)
+    relative = None if brake.mean_mm is None or level is None else brake.mean_mm - level
     limit = limit_mm(tolerances, BRAKE)
     return BrakeFinding(
         side=brake.side,
@@ -146,12 +157,14 @@ def brake_finding(
         below_minimum=None if free is None else free < thresholds.brake_free_travel_min_mm,
         relative_mm=relative,
         tolerance_mm=limit,
-        verdict=within(relative, limit),
+        verdict=within(relative, limit, brake.u_mm, rule),
+        u_mm=brake.u_mm if brake.mean_mm is not None else None,
+        probability=probability_within(relative, limit, brake.u_mm),
     )
 
 
 def brake_difference(
-    brakes: Mapping[Side, Brake], line_u_mm: float, blocked: WhyNot, thresholds: Thresholds
+    brakes: Mapping[Side, Brake], spread: Spread, blocked: WhyNot, thresholds: Thresholds
 ) -> Effect:
     """Right minus left travel change in mm: the line set cancels, so it need not be known.
 
@@ -162,6 +175,6 @@ def brake_difference(
     left, right = brakes[Side.LEFT], brakes[Side.RIGHT]
     if left.mean_mm is None or right.mean_mm is None or blocked:
         return not_assessed(blocked or WhyNot.NOT_MEASURED, thresholds.left_right_mm, "mm")
-    spread = Spread(line_u_mm, thresholds.u_row_side_mm)
+    spread = replace(spread.between_equal_lines, row_mm=thresholds.u_row_side_mm)
     u = mean_difference_u(min(left.count, right.count), spread)
     return judge(right.mean_mm - left.mean_mm, u, thresholds.left_right_mm, "mm")

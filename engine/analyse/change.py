@@ -7,12 +7,12 @@ from trimscribe.analyse.angles import AngleGauge
 from trimscribe.analyse.brakes import Brake, brakes_of, travel_change
 from trimscribe.analyse.effects import judge, not_assessed
 from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.load import comparable
+from trimscribe.analyse.load import Loaded, at_specified_load, comparable
 from trimscribe.analyse.pitch import bands_of, effective_of, twist_of, wing_of
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.state import thresholds_of
 from trimscribe.analyse.symmetry import angle_difference
-from trimscribe.analyse.uncertainty import Spread, spread_of
+from trimscribe.analyse.uncertainty import Spread, budget_of, spread_of
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Change, Effect, Findings, State, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
@@ -37,27 +37,28 @@ class ChangeAnalysis:
         if job.specification is None or job.before is None or job.after is None:
             return findings
         common = job.before.lengths_mm.keys() & job.after.lengths_mm.keys()
-        before, after = (_only(m, common) for m in (job.before, job.after))
-        blocked = _blocked(before, after, findings.before, findings.after, thresholds_of(job))
+        thresholds = thresholds_of(job)
+        before, after = (
+            at_specified_load(job.specification, _only(m, common), thresholds)
+            for m in (job.before, job.after)
+        )
+        blocked = _blocked(before, after, thresholds)
         change = _change(job, job.specification, before, after, blocked)
         offset = _difference(findings.after, findings.before)
         return replace(findings, change=replace(change, offset_mm=offset))
 
 
 def _only(measurement: Measurement, keys: set[tuple[Side, Point]]) -> Measurement:
+    if len(keys) == len(measurement.lengths_mm):
+        return measurement
     lengths = {key: mm for key, mm in measurement.lengths_mm.items() if key in keys}
     return replace(measurement, lengths_mm=lengths)
 
 
-def _blocked(
-    before: Measurement, after: Measurement, found: State, left: State, thresholds: Thresholds
-) -> WhyNot:
+def _blocked(before: Loaded, after: Loaded, thresholds: Thresholds) -> WhyNot:
     """Loads must agree with the specification's, and with each other where that is unknown."""
-    loads = (
-        found.comparable_load,
-        left.comparable_load,
-        comparable(before.tension_n, after.tension_n, thresholds.load_ratio),
-    )
+    first, last = before.measurement.tension_n, after.measurement.tension_n
+    loads = (before.verdict, after.verdict, comparable(first, last, thresholds.load_ratio))
     return WhyNot.LOAD_DIFFERS if Verdict.FAIL in loads else WhyNot.ASSESSED
 
 
@@ -70,31 +71,32 @@ def _difference(after: State, before: State) -> float | None:
 def _change(
     job: Job,
     specification: Specification,
-    before: Measurement,
-    after: Measurement,
+    before: Loaded,
+    after: Loaded,
     blocked: WhyNot,
 ) -> Change:
     thresholds = thresholds_of(job)
     first, last = (
         AngleGauge(
-            line_table(specification, measurement, blocked),
-            spread_of(measurement, thresholds),
+            line_table(specification, loaded.measurement, blocked),
+            spread_of(budget_of(loaded.measurement, specification, thresholds, loaded.correction)),
             specification.lean_deg,
             thresholds.min_station_share,
         )
-        for measurement in (before, after)
+        for loaded in (before, after)
     )
-    gauge = _since(first, last, thresholds)
-    bands = bands_of(gauge, thresholds)
+    gauge = replace(
+        last, spread=_spread(before, after, first, last, thresholds), earlier=first.table
+    )
     effective = effective_of(gauge, thresholds)
-    had = brakes_of(specification, before, first, thresholds)
-    has = brakes_of(specification, after, last, thresholds)
-    lines = _lines(specification, before, after)
+    had = brakes_of(specification, before.measurement, first, thresholds)
+    has = brakes_of(specification, after.measurement, last, thresholds)
+    lines = _moved(specification, before.measurement, after.measurement)
     return Change(
         offset_mm=None,
         pitch=wing_of(gauge, thresholds),
-        bands=bands,
-        twist=twist_of(bands, thresholds),
+        bands=bands_of(gauge, thresholds),
+        twist=twist_of(gauge, thresholds),
         symmetry_angle=angle_difference(gauge, thresholds),
         rows_mm=_rows(specification, lines),
         lines_mm=lines,
@@ -104,32 +106,35 @@ def _change(
     )
 
 
-def _since(before: AngleGauge, after: AngleGauge, thresholds: Thresholds) -> AngleGauge:
-    """A gauge for the difference: lines err twice; of a row's error little is left."""
-    line = math.hypot(before.spread.line_mm, after.spread.line_mm)
-    spread = Spread(line, thresholds.u_row_change_mm)
-    return replace(after, spread=spread, earlier=before.table)
+def _spread(
+    before: Loaded, after: Loaded, first: AngleGauge, last: AngleGauge, thresholds: Thresholds
+) -> Spread:
+    """That of a difference: lines err twice, less the rounding of what both were held against.
+
+    Of a row's error little is left, of what the tape reads short nothing; of a correction for load
+    what was corrected the second time and not the first.
+    """
+    lines = [gauge.spread.between_equal_lines.line_mm for gauge in (first, last)]
+    corrections = [x.correction.u_mm if x.correction else 0.0 for x in (before, after)]
+    row = math.hypot(thresholds.u_row_change_mm, corrections[1] - corrections[0])
+    return Spread(math.hypot(*lines), row)
 
 
-def _lines(
+def _moved(
     specification: Specification, before: Measurement, after: Measurement
 ) -> dict[tuple[Side, Point], float]:
     """After minus before in mm of every line measured twice, in the order of the specification."""
-    return {
-        (side, point): after.lengths_mm[side, point] - before.lengths_mm[side, point]
-        for side in Side
-        for group in specification.groups
-        for point in group.points
-        if (side, point) in after.lengths_mm
-    }
+    had, has = before.lengths_mm, after.lengths_mm
+    keys = ((side, p) for side in Side for group in specification.groups for p in group.points)
+    return {key: has[key] - had[key] for key in keys if key in has}
 
 
 def _rows(specification: Specification, lines: dict[tuple[Side, Point], float]) -> dict[str, float]:
     """Mean change in mm of each row that has a line measured twice."""
-    by_row = {
-        row.name: [mm for (_, point), mm in lines.items() if point.group == row.name]
-        for row in specification.rows
-    }
+    by_row: dict[str, list[float]] = {row.name: [] for row in specification.rows}
+    for (_, point), mm in lines.items():
+        if point.group in by_row:
+            by_row[point.group].append(mm)
     return {name: math.fsum(mm) / len(mm) for name, mm in by_row.items() if mm}
 
 

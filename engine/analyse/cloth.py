@@ -1,11 +1,13 @@
 """The analysis `cloth`: porosity and tear test against the limits of the job."""
 
-from collections.abc import Callable
+import math
 from dataclasses import dataclass, replace
 
 from trimscribe.analyse.air_permeability import flow_l_m2_min, mean_seconds
-from trimscribe.analyse.verdicts import worst
+from trimscribe.analyse.effects import conformance_probability
+from trimscribe.analyse.verdicts import decide, worst
 from trimscribe.contracts import CONTRACT
+from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import (
     Findings,
     PorosityFinding,
@@ -28,8 +30,11 @@ class Cloth:
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """Each reading, the worst, and the worse of both tests that were made."""
-        porosity = _porosity(job.porosity) if job.porosity and job.porosity.readings else None
-        tear = _tear(job.tear) if job.tear and job.tear.readings else None
+        rule, porosity, tear = job.decision_rule, None, None
+        if job.porosity and job.porosity.readings:
+            porosity = _porosity(job.porosity, rule)
+        if job.tear and job.tear.readings:
+            tear = _tear(job.tear, rule)
         return replace(
             findings,
             porosity=porosity,
@@ -38,14 +43,13 @@ class Cloth:
         )
 
 
-def _porosity(test: Porosity) -> PorosityFinding:
+def _porosity(test: Porosity, rule: DecisionRule) -> PorosityFinding:
     """Seconds: higher is better. Flow: lower is better. A reading at the limit passes."""
     seconds = test.unit is PorosityUnit.SECONDS
     values = [reading.value for reading in test.readings]
-    mean = mean_seconds(values) if seconds else sum(values) / len(values)
-    limit = test.limit
-    holds = _against(limit, (lambda v, n: v >= n) if seconds else (lambda v, n: v <= n))
-    readings = tuple(ReadingFinding(r.place, r.value, holds(r.value)) for r in test.readings)
+    mean = mean_seconds(values) if seconds else math.fsum(values) / len(values)
+    judge = _Judge(rule, test.uncertainty, test.limit, at_least=seconds)
+    readings = tuple(judge.reading(r.place, r.value) for r in test.readings)
     pick = min if seconds else max
     return PorosityFinding(
         unit=test.unit,
@@ -53,15 +57,15 @@ def _porosity(test: Porosity) -> PorosityFinding:
         mean_flow_l_m2_min=(flow_l_m2_min(mean, test.volume_l, test.area_cm2) if seconds else mean),
         worst=pick(readings, key=lambda reading: reading.value),
         readings=readings,
-        limit=limit,
+        limit=test.limit,
         verdict=worst(reading.verdict for reading in readings),
     )
 
 
-def _tear(test: TearTest) -> TearFinding:
+def _tear(test: TearTest, rule: DecisionRule) -> TearFinding:
     """A tear as long as the limit passes."""
-    holds = _against(test.limit_mm, lambda value, limit: value <= limit)
-    readings = tuple(ReadingFinding(r.place, r.tear_mm, holds(r.tear_mm)) for r in test.readings)
+    judge = _Judge(rule, test.uncertainty_mm, test.limit_mm, at_least=False)
+    readings = tuple(judge.reading(r.place, r.tear_mm) for r in test.readings)
     return TearFinding(
         worst=max(readings, key=lambda reading: reading.value),
         readings=readings,
@@ -70,17 +74,22 @@ def _tear(test: TearTest) -> TearFinding:
     )
 
 
-def _against(
-    limit: float | None, passes: Callable[[float, float], bool]
-) -> Callable[[float], Verdict]:
-    """A rule from a reading to its verdict; without a limit nothing is assessed."""
+@dataclass(frozen=True)
+class _Judge:
+    """Holds readings against one limit; without a limit nothing is assessed."""
 
-    def verdict(value: float) -> Verdict:
-        if limit is None:
-            return Verdict.NOT_ASSESSED
-        return Verdict.PASS if passes(value, limit) else Verdict.FAIL
+    rule: DecisionRule
+    u: float | None
+    limit: float | None
+    at_least: bool
 
-    return verdict
+    def reading(self, place: str, value: float) -> ReadingFinding:
+        if self.limit is None:
+            return ReadingFinding(place, value, Verdict.NOT_ASSESSED)
+        limits = (self.limit, math.inf) if self.at_least else (-math.inf, self.limit)
+        verdict = decide(self.rule, value, self.u, *limits)
+        chance = conformance_probability(value, self.u, *limits) if self.u else None
+        return ReadingFinding(place, value, verdict, chance)
 
 
 analysis = Cloth()

@@ -9,10 +9,12 @@ from trimscribe.model.findings import Effect, Expectation, WhyNot
 
 __all__ = ["conformance_probability", "expectation", "judge", "normal_cdf", "not_assessed"]
 
+_ROOT_2 = math.sqrt(2.0)
+
 
 def normal_cdf(z: float) -> float:
     """Standard normal distribution function; erfc keeps the small tail exact."""
-    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+    return 0.5 * math.erfc(-z / _ROOT_2)
 
 
 def conformance_probability(y: float, u: float, lower: float, upper: float) -> float:
@@ -21,7 +23,8 @@ def conformance_probability(y: float, u: float, lower: float, upper: float) -> f
     Flat prior, normal distribution (JCGM 106:2012, clause 7; from memory). `u` > 0 is a standard
     uncertainty; an open limit is ±inf.
     """
-    return normal_cdf((upper - y) / u) - normal_cdf((lower - y) / u)
+    scale = u * _ROOT_2
+    return 0.5 * (math.erf((upper - y) / scale) - math.erf((lower - y) / scale))
 
 
 def expectation(y: float, u: float, threshold: float) -> Expectation:

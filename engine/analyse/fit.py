@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trimscribe.analyse.line_table import Bools, Floats, Ints, LineTable
-from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.line_table import Bools, Floats, LineTable
+from trimscribe.analyse.uncertainty import Spread, combined_u
 from trimscribe.model.findings import WhyNot
 
 __all__ = ["Fit", "angle_deg", "angle_u_deg", "fit", "slope_weights", "weighted_u"]
@@ -30,7 +30,7 @@ class Fit:
     centre_m: float
     slope_weights: Floats
     mean_weights: Floats
-    row: Ints
+    table: LineTable
 
     def at(self, chord_m: float) -> float:
         """Deviation in mm of the fitted line set at a chord position in metres."""
@@ -38,12 +38,12 @@ class Fit:
 
     def slope_u(self, spread: Spread) -> float:
         """Standard uncertainty of the slope in mm/m."""
-        return weighted_u(self.slope_weights, self.row, spread)
+        return weighted_u(self.slope_weights, self.table, spread)
 
-    def at_u(self, chord_m: float, spread: Spread) -> float:
-        """Standard uncertainty in mm of `at`."""
+    def at_u(self, chord_m: float, spread: Spread, against_m: float = 0.0) -> float:
+        """Standard uncertainty in mm of `at`, or of its difference from a line so many m long."""
         weights = self.mean_weights + self.slope_weights * (chord_m - self.centre_m)
-        return weighted_u(weights, self.row, spread)
+        return weighted_u(weights, self.table, spread, against_m)
 
 
 def slope_weights(chord_m: Floats) -> Floats:
@@ -52,16 +52,22 @@ def slope_weights(chord_m: Floats) -> Floats:
     return np.asarray(arm / (arm @ arm))
 
 
-def weighted_u(weights: Floats, row: Ints, spread: Spread) -> float:
-    """Standard uncertainty of sum(w d) when each line errs alone and each row errs as a whole.
+def weighted_u(
+    weights: Floats,
+    table: LineTable,
+    spread: Spread,
+    against_m: float = 0.0,
+    *,
+    sides_apart: bool = False,
+) -> float:
+    """Standard uncertainty of sum(w d): lines err alone, a row as a whole, all in proportion.
 
     For rows of equal count at one chord position each, the slope's is
-    sqrt(u_line²/n + u_row²) / sqrt(Sxx of the rows).
+    sqrt(u_line²/n + u_row²) / sqrt(Sxx of the rows). What all lines share shows only in so far as
+    the weighted lengths don't cancel, less `against_m` for a line set against them.
     """
-    per_row = np.bincount(row, weights=weights)
-    alone = spread.line_mm**2 * float(weights @ weights)
-    shared = spread.row_mm**2 * float(per_row @ per_row)
-    return math.sqrt(alone + shared)
+    scale = spread.scale_mm_per_m * (float(weights @ table.length_m) - against_m)
+    return math.hypot(combined_u(weights, table.errors(spread, sides_apart=sides_apart)), scale)
 
 
 def angle_deg(slope: float, lean_deg: float = 0.0) -> float:
@@ -92,12 +98,11 @@ def fit(table: LineTable, scope: Bools, stations: Bools, min_share: float) -> Fi
     if np.isnan(table.chord_m[scope]).any():
         return WhyNot.NO_CHORD
     used = scope & stations
-    if _rows_apart(table, scope) < _SAME_CHORD_M:
-        return WhyNot.TOO_FEW_ROWS
-    if used.sum() < min_share * scope.sum():
-        return WhyNot.TOO_FEW_STATIONS
-    if _rows_apart(table, used) < _SAME_CHORD_M:
-        return WhyNot.TOO_FEW_ROWS
+    few = used.sum() < min_share * scope.sum()
+    if few or _rows_apart(table, used) < _SAME_CHORD_M:
+        # Of both reasons the one that no further measuring would mend.
+        rows = _rows_apart(table, scope) < _SAME_CHORD_M
+        return WhyNot.TOO_FEW_STATIONS if few and not rows else WhyNot.TOO_FEW_ROWS
     chord, deviation = table.chord_m[used], table.deviation_mm[used]
     slope, mean = np.zeros(len(used)), np.zeros(len(used))
     slope[used], mean[used] = slope_weights(chord), 1.0 / used.sum()
@@ -107,11 +112,13 @@ def fit(table: LineTable, scope: Bools, stations: Bools, min_share: float) -> Fi
         centre_m=float(chord.mean()),
         slope_weights=slope,
         mean_weights=mean,
-        row=table.row,
+        table=table,
     )
 
 
 def _rows_apart(table: LineTable, points: Bools) -> float:
     """Metres between the foremost and the rearmost row of these points."""
-    means = [table.chord_m[points & (table.row == r)].mean() for r in np.unique(table.row[points])]
-    return float(np.ptp(means)) if means else 0.0
+    counts = np.bincount(table.row[points])
+    sums = np.bincount(table.row[points], weights=table.chord_m[points])
+    means = sums[counts > 0] / counts[counts > 0]
+    return float(np.ptp(means)) if means.size else 0.0

@@ -5,10 +5,11 @@ measured = median over the line's points of (after - before - other changes on t
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from statistics import median
 
-from trimscribe.analyse.load import comparable
+from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.analyse.state import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.analyse.verdicts import within
@@ -18,7 +19,18 @@ from trimscribe.model.job import Adjustment, Job, LoopTable, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
 
-__all__ = ["Ledger", "analysis", "expected_change_mm", "ledger_limit_mm", "points_below"]
+__all__ = [
+    "Key",
+    "Ledger",
+    "Work",
+    "analysis",
+    "common_shift",
+    "difference_u_mm",
+    "expected_change_mm",
+    "ledger_limit_mm",
+    "points_below",
+    "unexplained",
+]
 
 Key = tuple[Side, Point]
 
@@ -32,19 +44,19 @@ class Ledger:
 
     contract: int = CONTRACT
     name: str = "ledger"
-    needs: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ("change",)
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """Expected against measured change of every adjusted line."""
         if not job.adjustments:
             return findings
-        work = tuple(_Work.of(adjustment, job) for adjustment in job.adjustments)
-        entries = _entries(work, job)
-        return replace(findings, ledger=entries)
+        work = tuple(Work.of(adjustment, job) for adjustment in job.adjustments)
+        moved = findings.change.lines_mm if findings.change else {}
+        return replace(findings, ledger=_entries(work, moved, job))
 
 
 @dataclass(frozen=True)
-class _Work:
+class Work:
     """One adjustment with its promise in mm and the points that it moves.
 
     `itself` is the adjusted line where it was measured alone: only a main brake line is.
@@ -56,7 +68,8 @@ class _Work:
     itself: frozenset[Key]
 
     @classmethod
-    def of(cls, adjustment: Adjustment, job: Job) -> "_Work":
+    def of(cls, adjustment: Adjustment, job: Job) -> "Work":
+        """What one adjustment promises, and where."""
         line, side, specification = adjustment.line, adjustment.side, job.specification
         group = specification.group(line) if specification else None
         main = group.points if group and group.kind is GroupKind.BRAKE_MAIN else ()
@@ -99,48 +112,54 @@ def points_below(line: str, specification: Specification) -> tuple[Point, ...]:
     return tuple(p for g in specification.groups for p in g.points if str(p) == line)
 
 
-def ledger_limit_mm(reading_u_mm: float, count: int) -> float:
+def ledger_limit_mm(reading_u_mm: float, count: int, least_mm: float) -> float:
     """How far promise and measurement may part over `count` lines, in mm.
 
-    max(3.5, 3.5·1.25·√2·u/√n), from simulated jobs: under 1 % of sound jobs are flagged. With
+    max(least, 3.5·1.25·√2·u/√n): three and a half uncertainties of the median of `count`
+    differences. From simulated jobs with `least_mm` 3.5: under 1 % of sound jobs are flagged. With
     u = 1.5 mm a forgotten loop of 10 mm is always found, one of 7 mm in 87 %, of 5 mm in 41 %.
     """
-    return max(3.5, 3.5 * 1.25 * math.sqrt(2.0) * reading_u_mm / math.sqrt(count))
+    return max(least_mm, 3.5 * 1.25 * math.sqrt(2.0) * reading_u_mm / math.sqrt(count))
 
 
-def _entries(work: tuple[_Work, ...], job: Job) -> tuple[LedgerEntry, ...]:
+def _entries(
+    work: tuple[Work, ...], moved: Mapping[Key, float], job: Job
+) -> tuple[LedgerEntry, ...]:
     thresholds = thresholds_of(job)
     if job.specification is None or job.before is None or job.after is None:
-        return tuple(_entry(item, [], 0.0, None) for item in work)
-    moved = _moved(job.before, job.after)
+        return tuple(_entry(item, [], 0.0, None, thresholds) for item in work)
+    before, after = (
+        at_specified_load(job.specification, m, thresholds).measurement
+        for m in (job.before, job.after)
+    )
     # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
-    load = comparable(job.before.tension_n, job.after.tension_n, thresholds.load_ratio)
-    u = None if load is Verdict.FAIL else _reading_u(job.before, job.after, thresholds)
-    shift = _common_shift(moved, work, job.specification)
-    return tuple(_entry(item, _own(item, work, moved), shift, u) for item in work)
+    load = comparable(before.tension_n, after.tension_n, thresholds.load_ratio)
+    u = None if load is Verdict.FAIL else difference_u_mm(before, after, thresholds)
+    shift = common_shift(moved, work, job.specification)
+    return tuple(_entry(item, _own(item, work, moved), shift, u, thresholds) for item in work)
 
 
-def _moved(before: Measurement, after: Measurement) -> dict[Key, float]:
-    """After minus before in mm of every point measured twice, in a fixed order."""
-    keys = sorted(before.lengths_mm.keys() & after.lengths_mm.keys())
-    return {key: after.lengths_mm[key] - before.lengths_mm[key] for key in keys}
-
-
-def _reading_u(before: Measurement, after: Measurement, thresholds: Thresholds) -> float:
+def difference_u_mm(before: Measurement, after: Measurement, thresholds: Thresholds) -> float:
+    """Uncertainty of one reading in mm, as the root mean square of both measurings."""
     first, last = (reading_u_mm(m, thresholds) for m in (before, after))
     return math.sqrt((first**2 + last**2) / 2.0)
 
 
-def _unexplained(key: Key, moved_mm: float, work: tuple[_Work, ...]) -> float | None:
-    """A point's change less all that the work promises there; None when a promise is unknown."""
-    promises = [item.expected_mm for item in work if key in item.keys]
-    if None in promises:
-        return None
-    return moved_mm - math.fsum(mm for mm in promises if mm is not None)
+def unexplained(moved: Mapping[Key, float], work: tuple[Work, ...]) -> dict[Key, float]:
+    """Each point's change less all that the work promises there; without an unknown promise."""
+    promised: dict[Key, float] = {}
+    unknown: set[Key] = set()
+    for item in work:
+        for key in item.keys:
+            if item.expected_mm is None:
+                unknown.add(key)
+            else:
+                promised[key] = promised.get(key, 0.0) + item.expected_mm
+    return {key: mm - promised.get(key, 0.0) for key, mm in moved.items() if key not in unknown}
 
 
-def _common_shift(
-    moved: dict[Key, float], work: tuple[_Work, ...], specification: Specification
+def common_shift(
+    moved: Mapping[Key, float], work: tuple[Work, ...], specification: Specification
 ) -> float:
     """What the whole line set seems to have changed by in mm: bench, hook-up, settling.
 
@@ -157,26 +176,27 @@ def _common_shift(
     untouched = [mm for key, mm in lines.items() if key not in touched]
     if len(untouched) >= _ENOUGH_UNTOUCHED:
         return median(untouched)
-    rest = [_unexplained(key, mm, work) for key, mm in lines.items()]
-    known = [mm for mm in rest if mm is not None]
-    return median(known) if known else 0.0
+    rest = unexplained(lines, work).values()
+    return median(rest) if rest else 0.0
 
 
-def _own(item: _Work, work: tuple[_Work, ...], moved: dict[Key, float]) -> list[float]:
+def _own(item: Work, work: tuple[Work, ...], moved: Mapping[Key, float]) -> list[float]:
     """The change in mm at each point below the line, less that of other lines on the way.
 
     A main brake line speaks for itself where no line of its fan was measured twice.
     """
     others = tuple(other for other in work if other is not item)
     keys = item.keys & moved.keys() or item.itself & moved.keys()
-    changes = [_unexplained(key, moved[key], others) for key in sorted(keys)]
-    return [mm for mm in changes if mm is not None]
+    return list(unexplained({key: moved[key] for key in sorted(keys)}, others).values())
 
 
-def _entry(item: _Work, own: list[float], shift: float, u: float | None) -> LedgerEntry:
+def _entry(
+    item: Work, own: list[float], shift: float, u: float | None, thresholds: Thresholds
+) -> LedgerEntry:
     adjustment = item.adjustment
     measured = median(own) - shift if own else None
-    limit = ledger_limit_mm(u, len(own)) if own and u is not None else None
+    least = thresholds.doubt_group_mm
+    limit = ledger_limit_mm(u, len(own), least) if own and u is not None else None
     gap = None if measured is None or item.expected_mm is None else measured - item.expected_mm
     return LedgerEntry(
         line=adjustment.line,

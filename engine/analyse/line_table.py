@@ -1,18 +1,18 @@
 """A measurement as arrays: every row point of both sides, in one fixed order."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from trimscribe.analyse.uncertainty import Floats, Ints, Shared, Spread
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.job import Measurement
 from trimscribe.model.wing import Band, Side, Specification
 
 __all__ = ["Bools", "Floats", "Ints", "LineTable", "band_of", "line_table"]
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 _BANDS = tuple(Band)
@@ -24,7 +24,8 @@ class LineTable:
 
     The right half repeats the left half's layout, so a pair stands `pairs` places apart.
     `row` counts into `row_names`, `band` into `Band`, `right` is False for the left side.
-    `chord_m` (metres) and `deviation_mm` (measured minus specified) hold NaN where unknown.
+    `chord_m` (metres) and `deviation_mm` (measured minus specified) hold NaN where unknown;
+    `length_m` is the specified length.
     `blocked` says why no angle may be taken from the whole table, such as a wrong load.
     """
 
@@ -34,20 +35,30 @@ class LineTable:
     number: Ints
     band: Ints
     chord_m: Floats
+    length_m: Floats
     deviation_mm: Floats
     blocked: WhyNot = WhyNot.ASSESSED
+
+    def errors(self, spread: Spread, *, sides_apart: bool = False) -> tuple[Shared, ...]:
+        """How deviations err together: each line alone, a row as a whole.
+
+        `sides_apart` lets a row err on each side by itself.
+        """
+        row = self.row + len(self.row_names) * self.right if sides_apart else self.row
+        lines = np.arange(len(self.row))
+        return Shared(spread.line_mm, lines), Shared(spread.row_mm, row)
 
     @property
     def pairs(self) -> int:
         """How many points each side has."""
         return len(self.row) // 2
 
-    @property
+    @cached_property
     def measured(self) -> Bools:
         """Where a length was measured."""
         return np.asarray(~np.isnan(self.deviation_mm))
 
-    @property
+    @cached_property
     def whole(self) -> Bools:
         """Points of stations at which every row was measured.
 
@@ -57,7 +68,7 @@ class LineTable:
         station = self.number * 2 + self.right
         return np.asarray(~np.isin(station, station[~self.measured]))
 
-    @property
+    @cached_property
     def paired(self) -> Bools:
         """Points of stations that are whole on both sides."""
         left, right = np.split(self.whole, 2)
@@ -113,6 +124,7 @@ def line_table(
         number=np.tile(np.array([entry[1] for entry in left], dtype=np.int64), 2),
         band=np.tile(np.array([_BANDS.index(entry[2]) for entry in left], dtype=np.int64), 2),
         chord_m=np.tile(np.array([entry[3] for entry in left], dtype=np.float64), 2),
+        length_m=np.tile(np.array([entry[4] for entry in left], dtype=np.float64) / 1000.0, 2),
         deviation_mm=np.array(deviations, dtype=np.float64),
         blocked=blocked,
     )

@@ -1,6 +1,7 @@
 """Risers against their specified lengths, at trim and accelerated."""
 
 from trimscribe.analyse.verdicts import fold, within
+from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import RiserFinding
 from trimscribe.model.job import Measurement
 from trimscribe.model.wing import RiserLengths, Side, Specification
@@ -11,7 +12,11 @@ _UNKNOWN = RiserLengths()
 
 
 def riser_findings(
-    specification: Specification, measurement: Measurement, limit_mm: float | None
+    specification: Specification,
+    measurement: Measurement,
+    limit_mm: float | None,
+    u_mm: float,
+    rule: DecisionRule,
 ) -> tuple[RiserFinding, ...]:
     """Every specified or measured riser on both sides; none when no riser was measured."""
     if not measurement.risers:
@@ -25,6 +30,8 @@ def riser_findings(
             specification.risers.get(name, _UNKNOWN),
             measurement.risers.get((side, name), _UNKNOWN),
             limit_mm,
+            u_mm,
+            rule,
         )
         for side in Side
         for name in names
@@ -32,7 +39,13 @@ def riser_findings(
 
 
 def _finding(
-    side: Side, name: str, specified: RiserLengths, measured: RiserLengths, limit_mm: float | None
+    side: Side,
+    name: str,
+    specified: RiserLengths,
+    measured: RiserLengths,
+    limit_mm: float | None,
+    u_mm: float,
+    rule: DecisionRule,
 ) -> RiserFinding:
     trim = _deviation(measured.trim_mm, specified.trim_mm)
     accelerated = _deviation(measured.accelerated_mm, specified.accelerated_mm)
@@ -42,7 +55,8 @@ def _finding(
         trim_mm=trim,
         accelerated_mm=accelerated,
         tolerance_mm=limit_mm,
-        verdict=fold([within(trim, limit_mm), within(accelerated, limit_mm)]),
+        verdict=fold(within(mm, limit_mm, u_mm, rule) for mm in (trim, accelerated)),
+        u_mm=u_mm,
     )
 
 

@@ -1,6 +1,8 @@
 """Rows: their mean deviation over span and side, and how far they leave a straight line."""
 
 import math
+from collections import Counter
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -9,7 +11,7 @@ from trimscribe.analyse.effects import judge, not_assessed
 from trimscribe.analyse.fit import Fit
 from trimscribe.analyse.line_table import LineTable, band_of
 from trimscribe.analyse.verdicts import fold
-from trimscribe.model.findings import Effect, LineFinding, RowFinding, Verdict, WhyNot
+from trimscribe.model.findings import Effect, LineFinding, RowFinding, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, LineGroup, Side
 
@@ -20,35 +22,45 @@ def row_findings(
     rows: tuple[LineGroup, ...], lines: tuple[LineFinding, ...]
 ) -> tuple[RowFinding, ...]:
     """Every row by side (both, left, right) and band (whole span, centre, middle, tip)."""
-    return tuple(
-        _finding(row, side, band, [x for x in lines if x.point.group == row.name])
-        for row in rows
-        for side in (None, *Side)
-        for band in (None, *Band)
-    )
+    by_row: dict[str, list[LineFinding]] = {row.name: [] for row in rows}
+    for line in lines:
+        if line.point.group in by_row:
+            by_row[line.point.group].append(line)
+    return tuple(found for row in rows for found in _row(row, by_row[row.name]))
+
+
+def _row(row: LineGroup, lines: list[LineFinding]) -> Iterator[RowFinding]:
+    count = len(row.lengths_mm)
+    bands = [band_of(number, count) for number in range(1, count + 1)]
+    parts: dict[tuple[Side, Band], list[LineFinding]] = {(s, b): [] for s in Side for b in Band}
+    for line in lines:
+        parts[line.side, bands[line.point.number - 1]].append(line)
+    for side in (None, *Side):
+        for band in (None, *Band):
+            chosen = [
+                line
+                for (of_side, of_band), part in parts.items()
+                if side in (None, of_side) and band in (None, of_band)
+                for line in part
+            ]
+            yield _finding(row.name, side, band, chosen)
 
 
 def _finding(
-    row: LineGroup, side: Side | None, band: Band | None, lines: list[LineFinding]
+    row: str, side: Side | None, band: Band | None, chosen: list[LineFinding]
 ) -> RowFinding:
-    count = len(row.lengths_mm)
-    chosen = [
-        x
-        for x in lines
-        if (side is None or x.side is side)
-        and (band is None or band_of(x.point.number, count) is band)
-    ]
     relative = [x.relative_mm for x in chosen if x.relative_mm is not None]
+    verdicts = Counter([x.verdict for x in chosen])
     return RowFinding(
-        row=row.name,
+        row=row,
         side=side,
         band=band,
         mean_mm=math.fsum(relative) / len(relative) if relative else None,
         worst_mm=max(relative, key=abs, default=None),
-        measured=sum(x.measured_mm is not None for x in chosen),
+        measured=len([x for x in chosen if x.measured_mm is not None]),
         specified=len(chosen),
-        outside=sum(x.verdict is Verdict.FAIL for x in chosen),
-        verdict=fold(x.verdict for x in chosen),
+        outside=sum(count for verdict, count in verdicts.items() if verdict.outside),
+        verdict=fold(verdicts),
     )
 
 

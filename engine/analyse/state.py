@@ -4,15 +4,21 @@ from trimscribe.analyse.angles import AngleGauge
 from trimscribe.analyse.brakes import Brake, brake_difference, brake_finding, brakes_of
 from trimscribe.analyse.limits import tolerances_for
 from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.load import comparable
+from trimscribe.analyse.load import at_specified_load
 from trimscribe.analyse.offsets import common_offset
 from trimscribe.analyse.pitch import pitch_of
 from trimscribe.analyse.risers import riser_findings
 from trimscribe.analyse.rows import residuals_of, row_findings
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
-from trimscribe.analyse.tolerance_check import BRAKE_KINDS, LEFT_RIGHT, group_counts, line_findings
-from trimscribe.analyse.uncertainty import spread_of
+from trimscribe.analyse.tolerance_check import (
+    BRAKE_KINDS,
+    LEFT_RIGHT,
+    Check,
+    group_counts,
+    line_findings,
+)
+from trimscribe.analyse.uncertainty import budget_of, spread_of
 from trimscribe.analyse.verdicts import fold, worst
 from trimscribe.model.findings import BrakeFinding, CommonOffset, State, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
@@ -30,23 +36,29 @@ def thresholds_of(job: Job) -> Thresholds:
 def state_of(job: Job, specification: Specification, measurement: Measurement) -> State:
     """Everything that one measuring tells.
 
-    When the measuring load differs from the specification's, lengths are still set against those
-    specified, but no verdict, no angle, no difference and no speed is drawn from them.
+    When the measuring load differs from the specification's and cannot be corrected, lengths are
+    still set against those specified, but no verdict, no angle, no difference and no speed is
+    drawn from them.
     """
     thresholds = thresholds_of(job)
-    load = comparable(specification.tension_n, measurement.tension_n, thresholds.load_ratio)
+    loaded = at_specified_load(specification, measurement, thresholds)
+    load, correction, measurement = loaded.verdict, loaded.correction, loaded.measurement
     blocked = WhyNot.LOAD_DIFFERS if load is Verdict.FAIL else WhyNot.ASSESSED
     tolerances = tolerances_for(job, load)
     table = line_table(specification, measurement, blocked)
-    spread = spread_of(measurement, thresholds)
+    budget = budget_of(measurement, specification, thresholds, correction)
+    spread = spread_of(budget)
     gauge = AngleGauge(table, spread, specification.lean_deg, thresholds.min_station_share)
-    offset = common_offset(table, job.offset_method, job.offset_row)
+    offset = common_offset(table, job.offset_method, job.offset_row, spread)
     brakes = brakes_of(specification, measurement, gauge, thresholds)
-    lines = line_findings(specification, measurement, offset, brakes, tolerances)
-    counts = group_counts(specification, lines, tolerances)
+    check = Check(tolerances, job.decision_rule, spread, correction.u_mm if correction else 0.0)
+    lines = line_findings(specification, loaded, offset, brakes, check)
+    counts = group_counts(specification, lines, check)
     pitch = pitch_of(gauge, thresholds)
-    found = _brake_findings(specification, measurement, brakes, offset, tolerances, thresholds)
-    risers = riser_findings(specification, measurement, tolerances.riser_mm)
+    found = _brake_findings(job, specification, measurement, brakes, offset, tolerances)
+    risers = riser_findings(
+        specification, measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule
+    )
     between_sides = [count.verdict for count in counts if count.group == LEFT_RIGHT]
     return State(
         offset=offset,
@@ -59,21 +71,24 @@ def state_of(job: Job, specification: Specification, measurement: Measurement) -
         symmetry=symmetry_of(gauge, thresholds),
         residuals=residuals_of(gauge, thresholds),
         brakes=found,
-        brake_difference=brake_difference(brakes, spread.line_mm, blocked, thresholds),
+        brake_difference=brake_difference(brakes, spread, blocked, thresholds),
         speed=speed_range(pitch.effective, job.wing.trim_speed_km_h, thresholds),
         risers=risers,
         riser_verdict=fold(riser.verdict for riser in risers),
         comparable_load=load,
+        budget=budget,
+        line_u_mm=check.line_u_mm,
+        correction=correction,
     )
 
 
 def _brake_findings(
+    job: Job,
     specification: Specification,
     measurement: Measurement,
     brakes: dict[Side, Brake],
     offset: CommonOffset | None,
     tolerances: Tolerances,
-    thresholds: Thresholds,
 ) -> dict[Side, BrakeFinding]:
     """Both brakes; empty when none is specified and no free travel was measured."""
     specified = any(group.kind in BRAKE_KINDS for group in specification.groups)
@@ -86,7 +101,8 @@ def _brake_findings(
             measurement.free_travel_mm.get(side),
             offset,
             tolerances,
-            thresholds,
+            thresholds_of(job),
+            job.decision_rule,
         )
         for side, brake in brakes.items()
     }

@@ -1,13 +1,21 @@
-"""The analysis `strength`: lines pulled to a load, against the load required."""
+"""The analysis `strength`: lines pulled to a load, against the load required.
 
+What is required stands with the pull, or follows from the specification's rule and the wing's
+weight range.
+"""
+
+import math
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.verdicts import worst
+from trimscribe.analyse.ledger import points_below
+from trimscribe.analyse.verdicts import decide, worst
 from trimscribe.contracts import CONTRACT
+from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Job, StrengthTest
+from trimscribe.model.wing import Specification
 
-__all__ = ["Strength", "analysis"]
+__all__ = ["Strength", "analysis", "required_n", "row_of"]
 
 
 @dataclass(frozen=True)
@@ -20,25 +28,45 @@ class Strength:
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """Each pull, and the worst of them."""
-        pulls = tuple(_pull(test) for test in job.strength)
+        pulls = tuple(
+            _pull(test, required_n(test, job), job.decision_rule) for test in job.strength
+        )
         return replace(
             findings, strength=pulls, strength_verdict=worst(pull.verdict for pull in pulls)
         )
 
 
-def _pull(test: StrengthTest) -> StrengthFinding:
+def required_n(test: StrengthTest, job: Job) -> float | None:
+    """What the pulled line must hold in N; None when neither the job nor a rule tells."""
+    weight = job.wing.weight_max_kg
+    if test.required_n is not None or job.specification is None or weight is None:
+        return test.required_n
+    row = row_of(test.line, job.specification)
+    rules = job.specification.strength_rules
+    return next((rule.required_n(weight) for rule in rules if row in rule.rows), None)
+
+
+def row_of(line: str, specification: Specification) -> str:
+    """The row that a line belongs to: "A4 middle line" and the main line "a2" to row A; else ""."""
+    name = (line.split() or [""])[0]
+    rows = [row.name for row in specification.rows]
+    groups = {point.group for point in points_below(name, specification)} or {name}
+    return next((row for row in rows if groups == {row}), "")
+
+
+def _pull(test: StrengthTest, required: float | None, rule: DecisionRule) -> StrengthFinding:
     """A pull that reached the required load passes, whether the line broke there or held.
 
     One that ended earlier without a break proves nothing.
     """
-    if test.required_n is None:
-        return StrengthFinding(test, None, Verdict.NOT_ASSESSED, WhyNot.NO_LIMIT)
-    margin = test.load_n - test.required_n
-    if margin >= 0:
-        return StrengthFinding(test, margin, Verdict.PASS)
-    if test.broke:
-        return StrengthFinding(test, margin, Verdict.FAIL)
-    return StrengthFinding(test, margin, Verdict.NOT_ASSESSED, WhyNot.ENDED_EARLY)
+    if required is None:
+        return StrengthFinding(test, None, None, Verdict.NOT_ASSESSED, WhyNot.NO_LIMIT)
+    margin = test.load_n - required
+    verdict = decide(rule, test.load_n, test.uncertainty_n, required, math.inf)
+    if verdict.outside and not test.broke:
+        verdict = Verdict.NOT_ASSESSED
+        return StrengthFinding(test, required, margin, verdict, WhyNot.ENDED_EARLY)
+    return StrengthFinding(test, required, margin, verdict)
 
 
 analysis = Strength()

@@ -7,6 +7,7 @@ import numpy as np
 
 from trimscribe.analyse.angles import AngleGauge
 from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.fit import angle_u_deg, weighted_u
 from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.uncertainty import Spread
 from trimscribe.model.findings import Effect, Symmetry, WhyNot
@@ -19,10 +20,10 @@ __all__ = ["angle_difference", "mean_difference_u", "symmetry_of"]
 def symmetry_of(gauge: AngleGauge, thresholds: Thresholds) -> Symmetry:
     """Differences between the sides of one measuring.
 
-    A row's error is smaller here than in a pitch angle: the specification's part is the same on
-    both sides.
+    The specification's rounding is the same on both sides and cancels, and so does what all lines
+    share; of a row's error only the part of one side is left.
     """
-    spread = Spread(gauge.spread.line_mm, thresholds.u_row_side_mm)
+    spread = replace(gauge.spread.between_equal_lines, row_mm=thresholds.u_row_side_mm)
     table = gauge.table
     left = table.row[: table.pairs]
     return Symmetry(
@@ -43,7 +44,9 @@ def angle_difference(gauge: AngleGauge, thresholds: Thresholds) -> Effect:
         return not_assessed(left, thresholds.left_right_deg, "deg")
     if isinstance(right, WhyNot):
         return not_assessed(right, thresholds.left_right_deg, "deg")
-    u = math.hypot(left.u_deg, right.u_deg)
+    weights = right.weights - left.weights
+    u = weighted_u(weights, gauge.table, gauge.spread, sides_apart=True)
+    u = angle_u_deg(u, gauge.lean_deg)
     return judge(right.deg - left.deg, u, thresholds.left_right_deg, "deg")
 
 

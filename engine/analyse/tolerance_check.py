@@ -1,80 +1,103 @@
 """Every line against its tolerance, and each group's count."""
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from trimscribe.analyse.brakes import Brake
 from trimscribe.analyse.limits import limit_mm
-from trimscribe.analyse.verdicts import fold, within
+from trimscribe.analyse.load import Loaded
+from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.verdicts import fold, probability_within, within
+from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import CommonOffset, LineFinding, Tolerance, Verdict
-from trimscribe.model.job import Measurement
-from trimscribe.model.wing import GroupKind, LineGroup, Point, Side, Specification, Tolerances
+from trimscribe.model.wing import GroupKind, LineGroup, Side, Specification, Tolerances
 
-__all__ = ["BRAKE_KINDS", "LEFT_RIGHT", "group_counts", "line_findings"]
+__all__ = ["BRAKE_KINDS", "LEFT_RIGHT", "Check", "group_counts", "line_findings"]
 
 BRAKE_KINDS = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
 LEFT_RIGHT = "left_right"
 
 
+@dataclass(frozen=True)
+class Check:
+    """What lines are held against: limits, decision rule, and how certain one length is.
+
+    A line is judged against its specification as it is written, so an error that a whole row
+    shares with it, which tells of pitch, is no part of a single line's uncertainty.
+    """
+
+    tolerances: Tolerances
+    rule: DecisionRule
+    spread: Spread
+    correction_u_mm: float = 0.0
+
+    @property
+    def line_u_mm(self) -> float:
+        """Standard uncertainty of one line's relative deviation."""
+        return math.hypot(self.spread.line_mm, self.correction_u_mm)
+
+
 def line_findings(
     specification: Specification,
-    measurement: Measurement,
+    loaded: Loaded,
     offset: CommonOffset | None,
     brakes: Mapping[Side, Brake],
-    tolerances: Tolerances,
+    check: Check,
 ) -> tuple[LineFinding, ...]:
     """Every specified line: left then right, groups in order, centre to tip."""
     return tuple(
-        _finding(
-            side,
-            group,
-            point,
-            measurement.lengths_mm.get((side, point)),
-            offset,
-            brakes[side],
-            limit_mm(tolerances, group.name),
-        )
+        finding
         for side in Side
         for group in specification.groups
-        for point in group.points
+        for finding in _group(side, group, loaded, offset, brakes[side], check)
     )
 
 
-def _finding(
+def _group(
     side: Side,
     group: LineGroup,
-    point: Point,
-    measured_mm: float | None,
+    loaded: Loaded,
     offset: CommonOffset | None,
     brake: Brake,
-    limit: float | None,
-) -> LineFinding:
-    specified = group.lengths_mm[point.number - 1]
-    deviation = None if measured_mm is None else measured_mm - specified
+    check: Check,
+) -> Iterator[LineFinding]:
+    limit, u = limit_mm(check.tolerances, group.name), check.line_u_mm
+    level = None if offset is None else offset.value_mm
     if group.kind in BRAKE_KINDS:
-        relative = brake.relative(deviation, offset)
-    else:
-        relative = None if deviation is None or offset is None else deviation - offset.value_mm
-    return LineFinding(
-        side=side,
-        point=point,
-        kind=group.kind,
-        specified_mm=specified,
-        measured_mm=measured_mm,
-        deviation_mm=deviation,
-        relative_mm=relative,
-        tolerance_mm=limit,
-        verdict=within(relative, limit),
-    )
+        level = brake.reference_mm(offset)
+        u = math.hypot(u, brake.edge.u_mm)
+    lengths, corrections = loaded.measurement.lengths_mm, loaded.by_mm
+    for point, specified in zip(group.points, group.lengths_mm, strict=True):
+        length = lengths.get((side, point))
+        correction = corrections.get((side, point), 0.0) if corrections else 0.0
+        deviation = None if length is None else length - specified
+        relative = None if deviation is None or level is None else deviation - level
+        yield LineFinding(
+            side=side,
+            point=point,
+            kind=group.kind,
+            specified_mm=specified,
+            measured_mm=None if length is None else length - correction,
+            deviation_mm=deviation,
+            relative_mm=relative,
+            tolerance_mm=limit,
+            verdict=within(relative, limit, u, check.rule),
+            u_mm=None if relative is None else u,
+            probability=probability_within(relative, limit, u),
+            correction_mm=correction,
+        )
 
 
 def group_counts(
-    specification: Specification, lines: tuple[LineFinding, ...], tolerances: Tolerances
+    specification: Specification, lines: tuple[LineFinding, ...], check: Check
 ) -> tuple[Tolerance, ...]:
     """One entry per group; one more, `left_right`, when a limit between the sides is set.
 
     There a pair of lines counts as one, over rows and stabilo, and is missing unless both sides
     were measured.
     """
+    tolerances = check.tolerances
     counts = [
         _count(
             group.name,
@@ -84,7 +107,10 @@ def group_counts(
         for group in specification.groups
     ]
     if tolerances.left_right_mm is not None:
-        pairs = [(d, within(d, tolerances.left_right_mm)) for d in _differences(lines)]
+        u = math.sqrt(2.0) * check.spread.between_equal_lines.line_mm
+        pairs = [
+            (d, within(d, tolerances.left_right_mm, u, check.rule)) for d in _differences(lines)
+        ]
         counts.append(_count(LEFT_RIGHT, tolerances.left_right_mm, pairs))
     return tuple(counts)
 
@@ -98,9 +124,10 @@ def _count(
         group=group,
         limit_mm=limit,
         judged=sum(v is not Verdict.NOT_ASSESSED for v in verdicts),
-        outside=sum(v is Verdict.FAIL for v in verdicts),
+        outside=sum(v.outside for v in verdicts),
         missing=sum(value is None for value, _ in known),
         verdict=fold(verdicts),
+        close=sum(v.conditional for v in verdicts),
     )
 
 

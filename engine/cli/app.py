@@ -164,6 +164,23 @@ def findings(job: str) -> int:
 
 
 @main.command(epilog=_CODES)
+@click.argument("job", metavar="JOB")
+@click.argument("statement", metavar="[STATEMENT]", default="")
+@_json
+def explain(job: str, statement: str, as_json: bool) -> int:
+    """Tell why each sentence stands in a report.
+
+    Its rule, its numbers, the thresholds, and the file and line that each number came from.
+    STATEMENT is one rule, such as found_up, or one finding, such as before.pitch.
+    """
+    from trimscribe.cli.explain import show_evidence
+    from trimscribe.cli.work import Workbench
+    from trimscribe.registry import Registry
+
+    return show_evidence(Workbench(Registry.installed()), job, statement, as_json=as_json)
+
+
+@main.command(epilog=_CODES)
 @_json
 def plugins(as_json: bool) -> int:
     """List the installed plugins.

@@ -65,7 +65,7 @@ class Workbench:
 
     def _prepare(self, outcome: Outcome) -> Content:
         outcome.content = content = prepare(outcome.job, self.registry)
-        outcome.faults += content.reading.warnings
+        outcome.faults += content.warnings
         return content
 
 

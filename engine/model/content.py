@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from trimscribe.errors import Fault
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Reading
 from trimscribe.model.statements import Statements
@@ -11,8 +12,12 @@ __all__ = ["Content"]
 
 @dataclass(frozen=True)
 class Content:
-    """What was read, what was found, what is said: all that any output needs."""
+    """What was read, what was found, what is said: all that any output needs.
+
+    `warnings` are those of reading, then what looks wrong in the data.
+    """
 
     reading: Reading
     findings: Findings
     statements: Statements
+    warnings: tuple[Fault, ...] = ()

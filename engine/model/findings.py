@@ -6,25 +6,43 @@ sides, after minus before for changes. `u` is a standard uncertainty (k = 1).
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 
-from trimscribe.model.job import InspectionItem, OffsetMethod, PorosityUnit, StrengthTest
+from trimscribe.model.budget import ErrorSource, LoadCorrection, Scope
+from trimscribe.model.check_findings import (
+    PorosityFinding,
+    ReadingFinding,
+    RiserFinding,
+    StrengthFinding,
+    TearFinding,
+)
+from trimscribe.model.decision import UNDECIDED, Acceptance, Decision, DecisionRule
+from trimscribe.model.doubts import Doubt, DoubtKind
+from trimscribe.model.job import InspectionItem, OffsetMethod
+from trimscribe.model.verdicts import Effect, Expectation, Verdict, WhyNot
 from trimscribe.model.wing import Band, GroupKind, Point, Side
 
 __all__ = [
+    "Acceptance",
     "BrakeFinding",
     "Change",
     "CommonOffset",
+    "Decision",
+    "DecisionRule",
+    "Doubt",
+    "DoubtKind",
     "Effect",
+    "ErrorSource",
     "Expectation",
     "Findings",
     "LedgerEntry",
     "LineFinding",
+    "LoadCorrection",
     "Pitch",
     "PorosityFinding",
     "ReadingFinding",
     "RiserFinding",
     "RowFinding",
+    "Scope",
     "SpeedRange",
     "State",
     "StrengthFinding",
@@ -36,62 +54,12 @@ __all__ = [
 ]
 
 
-class Verdict(StrEnum):
-    """A result against its limit. Conditional ones lie in the guard band of a guarded rule."""
-
-    PASS = "pass"
-    CONDITIONAL_PASS = "conditional pass"
-    CONDITIONAL_FAIL = "conditional fail"
-    FAIL = "fail"
-    NOT_ASSESSED = "not assessed"
-    NOT_APPLICABLE = "not applicable"
-
-
-class Expectation(StrEnum):
-    """Whether the pilot should expect to notice an effect."""
-
-    NONE = "none expected"
-    POSSIBLE = "possible"
-    EXPECTED = "expected"
-    NOT_ASSESSED = "not assessed"
-
-
-class WhyNot(StrEnum):
-    """Why something was not assessed."""
-
-    ASSESSED = ""
-    NOT_MEASURED = "not measured"
-    TOO_FEW_ROWS = "fewer than two rows at different chord positions"
-    TOO_FEW_STATIONS = "too few stations measured"
-    NO_CHORD = "chord positions not given"
-    NO_LIMIT = "no limit given"
-    NO_TRAILING_EDGE = "trailing edge position not given"
-    LOAD_DIFFERS = "measuring load differs from the specification's by more than 10 %"
-    ENDED_EARLY = "held at less than the required load"
-
-
-@dataclass(frozen=True)
-class Effect:
-    """A quantity judged against the size from which a pilot may notice it.
-
-    `value` is None when it was not assessed (`why_not` says why, `u` is then 0). `probability` is
-    that of the true value lying beyond ±`threshold`.
-    """
-
-    value: float | None
-    u: float
-    threshold: float
-    unit: str
-    expectation: Expectation
-    probability: float | None = None
-    why_not: WhyNot = WhyNot.ASSESSED
-
-
 @dataclass(frozen=True)
 class CommonOffset:
     """The offset in mm that all lines share, taken out before judging, and how it was chosen.
 
-    `mean_mm` and `median_mm` are given for comparison whatever the method.
+    `mean_mm` and `median_mm` are given for comparison whatever the method. `u_mm` is the standard
+    uncertainty of `value_mm`.
     """
 
     value_mm: float
@@ -99,11 +67,14 @@ class CommonOffset:
     row: str
     mean_mm: float
     median_mm: float
+    u_mm: float = 0.0
 
 
 @dataclass(frozen=True)
 class Tolerance:
     """Lines of one group against one limit: how many were judged, outside, not measured.
+
+    `close` counts those, within or outside, that the decision rule calls too close to the limit.
 
     The group `left_right` counts pairs of row and stabilo lines against a limit between the sides;
     it is there only when the job or the specification sets one.
@@ -115,6 +86,7 @@ class Tolerance:
     outside: int
     missing: int
     verdict: Verdict
+    close: int = 0
 
 
 @dataclass(frozen=True)
@@ -123,7 +95,9 @@ class LineFinding:
 
     `relative_mm` of row and stabilo lines is the deviation with the common offset taken out; that
     of brake lines is against the fitted line set at the trailing edge, or against the common
-    offset where that is not known.
+    offset where that is not known. `u_mm` is its standard uncertainty, `probability` that of the
+    true value lying within the tolerance. `correction_mm` for the measuring load is 0 unless the
+    job's stiffness allowed one; `measured_mm` is the length as it was read, without it.
     """
 
     side: Side
@@ -135,6 +109,9 @@ class LineFinding:
     relative_mm: float | None
     tolerance_mm: float | None
     verdict: Verdict
+    u_mm: float | None = None
+    probability: float | None = None
+    correction_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -189,7 +166,8 @@ class BrakeFinding:
     line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
     one plus the change (`estimated` True), else None. `relative_mm` is the mean against the line
-    set, or against the common offset where that is not known; `verdict` judges it.
+    set, or against the common offset where that is not known; `verdict` judges it, with `u_mm` and
+    `probability` as for a line.
     """
 
     side: Side
@@ -203,6 +181,8 @@ class BrakeFinding:
     relative_mm: float | None
     tolerance_mm: float | None
     verdict: Verdict
+    u_mm: float | None = None
+    probability: float | None = None
 
 
 @dataclass(frozen=True)
@@ -220,25 +200,15 @@ class SpeedRange:
 
 
 @dataclass(frozen=True)
-class RiserFinding:
-    """One riser: deviations in mm and verdict."""
-
-    side: Side
-    name: str
-    trim_mm: float | None
-    accelerated_mm: float | None
-    tolerance_mm: float | None
-    verdict: Verdict
-
-
-@dataclass(frozen=True)
 class State:
     """The wing as measured once, before or after.
 
     `verdict` folds rows, stabilo and a limit between the sides; `tolerances` counts what was
     not measured. `residuals` is empty for fewer than three rows, which always lie on a line.
     `brake_difference` is right minus left travel change. `comparable_load` is FAIL when the
-    measuring load differs from the specification's: then every effect is not assessed.
+    measuring load differs from the specification's: then every effect is not assessed. It is
+    CONDITIONAL_PASS when lengths were corrected for the load (`correction`). `budget` lists what
+    makes one length uncertain, `line_u_mm` what of it differs from line to line.
     """
 
     offset: CommonOffset | None
@@ -256,6 +226,9 @@ class State:
     risers: tuple[RiserFinding, ...]
     riser_verdict: Verdict
     comparable_load: Verdict
+    budget: tuple[ErrorSource, ...] = ()
+    line_u_mm: float | None = None
+    correction: LoadCorrection | None = None
 
     def line(self, side: Side, point: Point) -> LineFinding | None:
         """The finding of one line, or None."""
@@ -304,52 +277,11 @@ class LedgerEntry:
 
 
 @dataclass(frozen=True)
-class ReadingFinding:
-    """One reading of a cloth test against its limit."""
-
-    place: str
-    value: float
-    verdict: Verdict
-
-
-@dataclass(frozen=True)
-class PorosityFinding:
-    """Cloth porosity; `mean` is taken in flow and given in `unit`."""
-
-    unit: PorosityUnit
-    mean: float
-    mean_flow_l_m2_min: float | None
-    worst: ReadingFinding
-    readings: tuple[ReadingFinding, ...]
-    limit: float | None
-    verdict: Verdict
-
-
-@dataclass(frozen=True)
-class TearFinding:
-    """Tear test; `worst` tore furthest."""
-
-    worst: ReadingFinding
-    readings: tuple[ReadingFinding, ...]
-    limit_mm: float | None
-    verdict: Verdict
-
-
-@dataclass(frozen=True)
-class StrengthFinding:
-    """One line pull. Held below the requirement is NOT_ASSESSED, never a pass."""
-
-    test: StrengthTest
-    margin_n: float | None
-    verdict: Verdict
-    why_not: WhyNot = WhyNot.ASSESSED
-
-
-@dataclass(frozen=True)
 class Findings:
     """All that is known after the analysis. None means not measured, not "fine".
 
-    `extra` holds what analyses of other packages add, by analysis name.
+    `doubts` is what looks wrong in the data. `extra` holds what analyses of other packages add, by
+    analysis name.
     """
 
     before: State | None = None
@@ -363,6 +295,8 @@ class Findings:
     cloth_verdict: Verdict = Verdict.NOT_ASSESSED
     inspection_verdict: Verdict = Verdict.NOT_ASSESSED
     defects: tuple[InspectionItem, ...] = ()
+    decision: Decision = UNDECIDED
+    doubts: tuple[Doubt, ...] = ()
     extra: Mapping[str, Mapping[str, float | str]] = field(default_factory=dict)
 
     @property

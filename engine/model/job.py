@@ -6,10 +6,22 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.model.checks import (
+    Condition,
+    InspectionItem,
+    Porosity,
+    PorosityReading,
+    PorosityUnit,
+    StrengthTest,
+    TearReading,
+    TearTest,
+)
+from trimscribe.model.decision import SIMPLE, DecisionRule
 from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
 
 __all__ = [
     "Adjustment",
+    "Amendment",
     "Condition",
     "InputFile",
     "InspectionItem",
@@ -42,23 +54,6 @@ class OffsetMethod(StrEnum):
     NONE = "none"
 
 
-class PorosityUnit(StrEnum):
-    """Seconds for a fixed volume (higher is better) or flow (lower is better)."""
-
-    SECONDS = "s"
-    FLOW = "L/m2/min"
-
-
-class Condition(StrEnum):
-    """What the eye found at one place."""
-
-    GOOD = "good"
-    WORN = "worn"
-    DAMAGED = "damaged"
-    REPAIRED = "repaired"
-    NOT_CHECKED = "not checked"
-
-
 @dataclass(frozen=True)
 class Person:
     """Who did or signed the work."""
@@ -76,13 +71,29 @@ class NextService:
 
 
 @dataclass(frozen=True)
+class Amendment:
+    """The report that this one replaces, and what changed in it."""
+
+    report: str
+    change: str
+
+
+@dataclass(frozen=True)
 class Service:
-    """The service as an order: number, dates, people, why the wing came in."""
+    """The service as an order: number, dates, people, why the wing came in.
+
+    `issued` is the day of the report where it is not `done`; `place` where the work was done if not
+    at the workshop's address; `condition` the wing as it came in.
+    """
 
     number: str
     done: dt.date
     received: dt.date | None = None
+    issued: dt.date | None = None
+    place: str = ""
     reason: str = ""
+    condition: str = ""
+    replaces: Amendment | None = None
     technician: Person | None = None
     signed_by: Person | None = None
     next_service: NextService | None = None
@@ -108,6 +119,7 @@ class Pilot:
     """Who flies the wing, and what they told the workshop."""
 
     name: str
+    contact: str = ""
     all_up_weight_kg: float | None = None
     reported: str = ""
 
@@ -117,7 +129,9 @@ class Measurement:
     """One measuring of the whole wing, before or after the retrim.
 
     `lengths_mm` has a key for every point that was measured and none for the others.
-    `uncertainty_mm` is the standard uncertainty (k = 1) of one length; None when not stated.
+    `uncertainty_mm` is the standard uncertainty (k = 1) of reading one length; None when not
+    stated. `deviations` tells what was done otherwise than the method says, `done_by` who measured
+    if not the workshop.
     """
 
     lengths_mm: Mapping[tuple[Side, Point], float]
@@ -126,6 +140,8 @@ class Measurement:
     instrument: str = ""
     tension_n: float | None = None
     uncertainty_mm: float | None = None
+    deviations: str = ""
+    done_by: str = ""
     risers: Mapping[tuple[Side, str], RiserLengths] = field(default_factory=dict)
     free_travel_mm: Mapping[Side, float] = field(default_factory=dict)
 
@@ -142,7 +158,8 @@ class Adjustment:
     """What was changed at one line on one side.
 
     Either both loops are given (with the table `maillon` they are read from), or `change_mm` for
-    a line that was made longer (+) or shorter (-) without a loop.
+    a line that was made longer (+) or shorter (-) without a loop. `entry` is its place in the job's
+    list, from 0; one entry for both sides makes two adjustments.
     """
 
     line: str
@@ -152,6 +169,7 @@ class Adjustment:
     maillon: str = ""
     change_mm: float | None = None
     remark: str = ""
+    entry: int = 0
 
 
 @dataclass(frozen=True)
@@ -164,70 +182,11 @@ class Replacement:
 
 
 @dataclass(frozen=True)
-class PorosityReading:
-    """One reading in the unit of its `Porosity`."""
-
-    place: str
-    value: float
-
-
-@dataclass(frozen=True)
-class Porosity:
-    """Air permeability of the cloth; `limit` is the last acceptable value in `unit`.
-
-    `volume_l` and `area_cm2` describe the instrument and turn seconds into flow.
-    """
-
-    unit: PorosityUnit
-    readings: tuple[PorosityReading, ...]
-    method: str = ""
-    limit: float | None = None
-    volume_l: float | None = None
-    area_cm2: float | None = None
-    pressure_pa: float | None = None
-
-
-@dataclass(frozen=True)
-class TearReading:
-    """How far the cloth tore at one place."""
-
-    place: str
-    tear_mm: float
-
-
-@dataclass(frozen=True)
-class TearTest:
-    """A needle loaded with `load_n` may tear the cloth by at most `limit_mm`."""
-
-    readings: tuple[TearReading, ...]
-    load_n: float | None = None
-    limit_mm: float | None = None
-
-
-@dataclass(frozen=True)
-class StrengthTest:
-    """One line pulled to `load_n`; `broke` says whether it broke at that load."""
-
-    line: str
-    load_n: float
-    broke: bool
-    required_n: float | None = None
-    side: Side | None = None
-    remark: str = ""
-
-
-@dataclass(frozen=True)
-class InspectionItem:
-    """One part looked at."""
-
-    part: str
-    condition: Condition
-    remark: str = ""
-
-
-@dataclass(frozen=True)
 class Job:
-    """One service of one wing. Whatever is None or empty was not stated; nothing is assumed."""
+    """One service of one wing. Whatever is None or empty was not stated; nothing is assumed.
+
+    `confirmed` holds, by the name of a doubtful value, why the workshop says that it is right.
+    """
 
     service: Service
     workshop: Workshop
@@ -248,6 +207,8 @@ class Job:
     inspection: tuple[InspectionItem, ...] = ()
     notes: str = ""
     thresholds: Mapping[str, float] = field(default_factory=dict)
+    decision_rule: DecisionRule = SIMPLE
+    confirmed: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -49,7 +49,7 @@ def to_plain(value: object) -> Plain:
 
 
 def _key(key: object) -> str:
-    if isinstance(key, tuple):
+    if isinstance(key, tuple) and not isinstance(key, Point):
         return " ".join(_key(part) for part in key)
     return str(to_plain(key))
 

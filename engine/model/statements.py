@@ -44,7 +44,8 @@ class Statement:
     """One or two plain sentences. `title` is set for cautions. `numbers` are those behind it.
 
     `topic` is the rule's group: at most one statement per topic is made. The required cautions are
-    known by their topics.
+    known by their topics. `condition` is what the rule asks of the facts and `rule_place` where it
+    stands; `sources` are the findings behind it, by path.
     """
 
     rule: str
@@ -54,6 +55,9 @@ class Statement:
     title: str = ""
     numbers: Mapping[str, float | str] = field(default_factory=dict)
     topic: str = ""
+    condition: str = ""
+    rule_place: str = ""
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

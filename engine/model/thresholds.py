@@ -1,7 +1,7 @@
 """The sizes from which a pilot may notice something, and the uncertainties behind them.
 
-One table. A job overrides single entries under `thresholds`. No public source gives a pilot's
-just-noticeable change of trim, so the noticing limits are judgement: each entry says why.
+One table. A shop or a job overrides single entries under `thresholds`. No public source gives a
+pilot's just-noticeable change of trim, so the noticing limits are judgement: each entry says why.
 """
 
 import math
@@ -53,17 +53,42 @@ class Thresholds:
         "mm",
         "Draft prEN 926-2:2012, 5.3.2.2: at least 5 cm before the trailing edge first moves.",
     )
-    u_line_mm: float = _entry(
-        2.0,
+    band_weight_centre: float = _entry(
+        0.49,
+        "1",
+        "What one degree in the centre does to the trim speed, as a share of the whole wing: a "
+        "dynamics library.",
+    )
+    band_weight_middle: float = _entry(0.37, "1", "The same of the middle of each half.")
+    band_weight_tip: float = _entry(0.14, "1", "The same of the tips.")
+    u_instrument_mm: float = _entry(
+        1.5,
         "mm",
-        "Standard uncertainty of one length when the job states none: measuring, hooking up, "
-        "rounding of the specification. Assumed.",
+        "Reading one length when the job states no uncertainty: 1 to 1.5 mm is usual. Assumed.",
+    )
+    u_tension_mm: float = _entry(
+        0.6,
+        "mm",
+        "Setting the load to within 10 % of 50 N moves a line by 0.6 to 1.4 mm at most; as a "
+        "rectangular distribution. Assumed.",
     )
     u_hook_up_mm: float = _entry(
-        1.3,
+        1.14,
         "mm",
-        "Hooking up and rounding of the specification alone, added to a stated measuring "
-        "uncertainty: with 1.5 mm it gives 2 mm. Assumed.",
+        "Hooking up and straightening one line: with the usual reading, tension and rounding it "
+        "makes 2 mm together. Assumed.",
+    )
+    rounding_mm: float = _entry(
+        1.0,
+        "mm",
+        "Step of the specified lengths when the specification states none; rectangular, so "
+        "1 mm makes 0.29 mm.",
+    )
+    u_scale_mm_per_m: float = _entry(
+        0.12,
+        "mm/m",
+        "What a tape or meter reads long or short throughout. A tape of class II may be off by "
+        "0.2 mm per metre (2014/32/EU, MI-008; from memory); rectangular.",
     )
     u_row_mm: float = _entry(
         1.5,
@@ -113,6 +138,35 @@ class Thresholds:
         "1",
         "10 % of measuring load changes a line by up to 1.4 mm; more, and thick and thin lines "
         "part ways.",
+    )
+    load_correction_share: float = _entry(
+        0.5,
+        "1",
+        "Uncertainty of a correction for load as a share of it: soft and sheathed lines stretch "
+        "more than their stiffness says. Assumed.",
+    )
+    doubt_length_mm: float = _entry(
+        15.0,
+        "mm",
+        "A length is doubtful this far from its neighbours: of simulated slips of 20 mm three in "
+        "four are found, 1 % of sound jobs is flagged.",
+    )
+    doubt_few_mm: float = _entry(
+        50.0,
+        "mm",
+        "The same in groups of fewer than four lines, which have too few neighbours. Judgement.",
+    )
+    doubt_moved_mm: float = _entry(
+        8.0,
+        "mm",
+        "One line moved this much more than the work explains; more where readings are less "
+        "certain (four times their difference's uncertainty).",
+    )
+    doubt_group_mm: float = _entry(
+        3.5,
+        "mm",
+        "The lines above one main line moved this much, by their median, more or less than their "
+        "entry; more where readings are less certain.",
     )
 
     def __post_init__(self) -> None:

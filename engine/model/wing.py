@@ -7,6 +7,8 @@ Points of a group are numbered from the centre (1) to the tip.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
+from typing import NamedTuple
 
 __all__ = [
     "BRAKE",
@@ -20,6 +22,7 @@ __all__ = [
     "RiserLengths",
     "Side",
     "Specification",
+    "StrengthRule",
     "Tolerances",
     "Wing",
 ]
@@ -53,8 +56,7 @@ class GroupKind(StrEnum):
     BRAKE_MAIN = "brake_main"
 
 
-@dataclass(frozen=True, order=True)
-class Point:
+class Point(NamedTuple):
     """One attachment point: group name and number from the centre (1) outwards."""
 
     group: str
@@ -78,7 +80,7 @@ class LineGroup:
     lengths_mm: tuple[float, ...]
     chord_m: tuple[float, ...] = ()
 
-    @property
+    @cached_property
     def points(self) -> tuple[Point, ...]:
         """The group's points, centre to tip."""
         return tuple(Point(self.name, n + 1) for n in range(len(self.lengths_mm)))
@@ -119,8 +121,32 @@ class Tolerances:
 
 
 @dataclass(frozen=True)
+class StrengthRule:
+    """What each line of some rows must still hold.
+
+    The greater of `times_weight` × all-up weight × `n_per_kg` and `at_least_n`, shared by `lines`
+    lines.
+    """
+
+    rows: tuple[str, ...]
+    times_weight: float
+    lines: int
+    n_per_kg: float = 10.0
+    at_least_n: float = 0.0
+
+    def required_n(self, weight_kg: float) -> float:
+        """Load in N that one line must hold on a wing for that all-up weight."""
+        return max(self.times_weight * weight_kg * self.n_per_kg, self.at_least_n) / self.lines
+
+
+@dataclass(frozen=True)
 class Specification:
-    """The maker's line set for one model and size, with its source and revision."""
+    """The maker's line set for one model and size, with its source and revision.
+
+    `rounding_mm` is the step of its lengths. `stiffness_n` holds, per group and point, the force
+    in N that would double a line's length if it stretched evenly: what a correction for the
+    measuring load needs.
+    """
 
     maker: str
     model: str
@@ -137,6 +163,9 @@ class Specification:
     brake_free_travel_mm: float | None = None
     lean_deg: float = 0.0
     span_m: float | None = None
+    rounding_mm: float | None = None
+    stiffness_n: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    strength_rules: tuple[StrengthRule, ...] = ()
 
     @property
     def rows(self) -> tuple[LineGroup, ...]:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from trimscribe.narrate.expressions import FAILURES, Phrase, environment, unders
 from trimscribe.narrate.facts import Fact, Facts
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
+from trimscribe.narrate.sources import source_of
 from trimscribe.narrate.words import Words, check_words
 from trimscribe.narrate.written import Faults, Written
 from trimscribe.templating import Environment
@@ -42,7 +43,20 @@ class Catalogue:
             message = f"The phrase `{rule.name}` fails: {type(error).__name__}: {error}."
             raise PhraseError(Fault("phrase-fails", message, self.marks[rule.name])) from error
         behind = {name: _plain(facts[name]) for name in rule.numbers if _is_told(facts[name])}
-        return Statement(rule.name, rule.place, rule.weight, text, head, behind, rule.topic)
+        again = bool(facts["remeasured"])
+        sources = (source_of(name, remeasured=again) for name in rule.numbers)
+        return Statement(
+            rule=rule.name,
+            place=rule.place,
+            weight=rule.weight,
+            text=text,
+            title=head,
+            numbers=behind,
+            topic=rule.topic,
+            condition=rule.when.text,
+            rule_place=str(replace(rule.mark, column=0)),
+            sources=tuple(dict.fromkeys(source for source in sources if source)),
+        )
 
 
 def load_catalogue(name: str, locale: str, folder: Path, rules: tuple[Rule, ...]) -> Catalogue:

@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
+from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.model.job import (
     Adjustment,
+    Amendment,
     Condition,
     InspectionItem,
     Job,
@@ -57,8 +59,8 @@ def build_job(
         after=_measurement(job.get("after"), lengths["after"]),
         loops=LoopTable({k: dict(v or {}) for k, v in (job.get("loops") or {}).items()}),
         adjustments=tuple(
-            Adjustment(**{**_stated(entry), "side": side})
-            for entry in job.get("adjustments") or ()
+            Adjustment(**{**_stated(entry), "side": side, "entry": index})
+            for index, entry in enumerate(job.get("adjustments") or ())
             for side in sides(entry["side"])
         ),
         replacements=tuple(
@@ -77,6 +79,8 @@ def build_job(
         ),
         notes=job.get("notes") or "",
         thresholds={**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))},
+        decision_rule=_decision_rule(job.get("decision_rule"), shop.get("decision_rule")),
+        confirmed=dict(job.get("confirmed") or {}),
     )
 
 
@@ -95,6 +99,12 @@ def _offset(written: Any) -> tuple[OffsetMethod, str]:
     return OffsetMethod(written or OffsetMethod.MEAN), ""
 
 
+def _decision_rule(*written: Values | None) -> DecisionRule:
+    """The first that was written; an empty mapping is the word `simple`."""
+    rule = next((rule for rule in written if rule is not None), {})
+    return next((DecisionRule(Acceptance(k), v) for k, v in rule.items()), SIMPLE)
+
+
 def _person(values: Values | None) -> Person | None:
     return Person(**_stated(values)) if values else None
 
@@ -107,6 +117,7 @@ def _service(values: Values) -> Service:
             "technician": _person(values.get("technician")),
             "signed_by": _person(values.get("signed_by")),
             "next_service": NextService(**_stated(following)) if following else None,
+            "replaces": Amendment(**values["replaces"]) if values.get("replaces") else None,
         }
     )
 
@@ -123,7 +134,7 @@ def _workshop(values: Values) -> Workshop:
 def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:
     if not values:
         return None
-    plain = ("date", "method", "instrument", "tension_n", "uncertainty_mm")
+    plain = ("date", "method", "instrument", "tension_n", "uncertainty_mm", "deviations", "done_by")
     return Measurement(
         lengths_mm={key: length.value for key, length in lengths.items() if length.value},
         risers={

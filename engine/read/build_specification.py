@@ -13,6 +13,7 @@ from trimscribe.model.wing import (
     Point,
     RiserLengths,
     Specification,
+    StrengthRule,
     Tolerances,
 )
 
@@ -27,14 +28,15 @@ DEFAULT_TOLERANCE = Tolerances(default_mm=10.0, source="common practice, no sour
 def build_specification(values: Values) -> Specification:
     """The line set of one model and size."""
     brake = values.get("brake") or {}
-    plain = ("includes_risers", "tension_n", "span_m", "lean_deg")
+    plain = ("includes_risers", "tension_n", "span_m", "lean_deg", "rounding_mm")
+    groups = tuple(_groups(values, brake))
     return Specification(
         maker=values["maker"],
         model=values["model"],
         size=values["size"],
         source=values["source"],
         revision=values.get("revision") or "",
-        groups=tuple(_groups(values, brake)),
+        groups=groups,
         cascade=_cascade(values.get("cascade") or {}, len(brake.get("fan_mm") or ())),
         risers={
             name: RiserLengths(riser.get("trim_mm"), riser.get("accelerated_mm"))
@@ -43,8 +45,27 @@ def build_specification(values: Values) -> Specification:
         tolerances=_tolerances(values.get("tolerances")),
         trailing_edge_m=brake.get("trailing_edge_m"),
         brake_free_travel_mm=brake.get("free_travel_mm"),
+        stiffness_n=_stiffness(values.get("stiffness_n") or {}, groups),
+        strength_rules=tuple(
+            StrengthRule(
+                tuple(rule["rows"]),
+                **{k: v for k, v in rule.items() if k != "rows" and v is not None},
+            )
+            for rule in values.get("strength_rules") or ()
+        ),
         **{name: values[name] for name in plain if values.get(name) is not None},
     )
+
+
+def _stiffness(
+    written: Mapping[str, Sequence[float]], groups: tuple[LineGroup, ...]
+) -> dict[str, tuple[float, ...]]:
+    """One number for a whole group holds at each of its points."""
+    counts = {group.name: len(group.lengths_mm) for group in groups}
+    return {
+        name: tuple(values) * (counts[name] if len(values) == 1 else 1)
+        for name, values in written.items()
+    }
 
 
 def effective_tolerances(*layers: tuple[str, Values | None]) -> Tolerances:

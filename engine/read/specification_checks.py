@@ -51,9 +51,10 @@ def line_names(specification: Written) -> list[str]:
 
 
 def check_specification(specification: Written, faults: FaultList) -> None:
-    """Positions, order of the rows, cascade, tolerances."""
+    """Positions, order of the rows, cascade, stiffness, strength rules, tolerances."""
     _check_positions(specification, faults)
     _check_cascade(specification, faults)
+    _check_groups(specification, faults)
     check_tolerance_rows(specification, specification, faults)
 
 
@@ -145,6 +146,29 @@ def _check_cascade(specification: Written, faults: FaultList) -> None:
                     "Each point hangs on one line.",
                 )
             hung.setdefault(point, line)
+
+
+def _check_groups(specification: Written, faults: FaultList) -> None:
+    """Stiffnesses and strength rules name what is there, with a value per point or one for all."""
+    groups, rows = specified(specification), specification.part("rows")
+    for name, values in specification.part("stiffness_n").items():
+        key = specification.key("stiffness_n", name)
+        if rows and name not in groups:
+            hint = suggest(name, groups)
+            faults.error("unknown-row", f"`{name}` is not in the specification.", key, hint)
+        elif groups.get(name) and len(values or ()) not in (0, 1, len(groups[name])):
+            faults.error(
+                "positions-do-not-match",
+                f"{name} has {len(values)} stiffnesses for {len(groups[name])} lengths.",
+                key,
+                "Give one for the whole group, or one per point.",
+            )
+    for index, rule in enumerate(specification.entries("strength_rules")):
+        for place, name in enumerate((rule or {}).get("rows") or ()):
+            if rows and name and name not in rows:
+                mark = specification.mark("strength_rules", index, "rows", place)
+                message = f"`{name}` is not a row of the specification."
+                faults.error("unknown-row", message, mark, suggest(name, rows))
 
 
 def _walk(lines: Mapping[str, Any], below: Place) -> Iterator[tuple[tuple[Any, ...], Any]]:

@@ -7,7 +7,17 @@ from types import SimpleNamespace
 
 import pytest
 
-from trimscribe.analyse import analyse, change, cloth, inspection, ledger, line_set, strength
+from trimscribe.analyse import (
+    analyse,
+    change,
+    cloth,
+    decision,
+    doubts,
+    inspection,
+    ledger,
+    line_set,
+    strength,
+)
 from trimscribe.contracts import Analysis
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job, Measurement, Service, Workshop
@@ -48,6 +58,8 @@ BUILT_IN = FakeRegistry(
     (
         change.analysis,
         cloth.analysis,
+        decision.analysis,
+        doubts.analysis,
         inspection.analysis,
         ledger.analysis,
         line_set.analysis,

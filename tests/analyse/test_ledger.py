@@ -196,7 +196,7 @@ def test_points_not_measured_twice_do_not_count(build, spec):
     (entry,) = ledger(build, spec, [opened("c1")], after)
 
     assert (entry.points, entry.measured_mm) == (1, 9)
-    assert entry.limit_mm > ledger_limit_mm(2.0, 4)
+    assert entry.limit_mm > ledger_limit_mm(1.5, 4, 3.5)
 
 
 def test_without_an_after_measurement_promises_stand_alone(build, spec):
@@ -230,17 +230,17 @@ def test_another_load_leaves_everything_open(build, spec):
 )
 def test_the_limit_narrows_with_more_points_but_never_below_3_5_mm(u, count, limit):
     """max(3.5, 3.5·1.25·√2·u/√n), from simulated jobs."""
-    assert ledger_limit_mm(u, count) == pytest.approx(limit, abs=5e-4)
+    assert ledger_limit_mm(u, count, 3.5) == pytest.approx(limit, abs=5e-4)
 
 
 def test_a_stated_uncertainty_sets_the_limit(build, spec):
     after = FLAT | {"C": [9, 9, 9, 9, 0, 0]}
 
-    (fine,) = ledger(build, spec, [opened("c1")], after, uncertainty_mm=1.5)
+    (coarse,) = ledger(build, spec, [opened("c1")], after, uncertainty_mm=2.0)
     (usual,) = ledger(build, spec, [opened("c1")], after)
 
-    assert fine.limit_mm == pytest.approx(ledger_limit_mm(1.5, 4))
-    assert usual.limit_mm == pytest.approx(ledger_limit_mm(2.0, 4))
+    assert coarse.limit_mm == pytest.approx(ledger_limit_mm(2.0, 4, 3.5))
+    assert usual.limit_mm == pytest.approx(ledger_limit_mm(1.5, 4, 3.5))
 
 
 def test_no_adjustments_no_ledger(build, spec):

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import OffsetMethod
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import NAMES, Thresholds
 from trimscribe.model.wing import BRAKE, LineGroup, Side, Tolerances
 
 POINTS = 5
@@ -135,7 +135,7 @@ def test_lengths_in_another_unit_give_the_same_verdicts(build, wing, factor):
     measured = replace(
         measured, lengths_mm={k: mm * factor for k, mm in measured.lengths_mm.items()}
     )
-    in_mm = ("u_line_mm", "u_row_mm", "u_row_side_mm", "u_brake_mm", "brake_mm", "left_right_mm")
+    in_mm = [name for name in NAMES if name.endswith("_mm")]
 
     limits = {name: getattr(Thresholds(), name) * factor for name in in_mm}
 

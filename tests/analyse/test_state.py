@@ -368,10 +368,20 @@ def test_tips_more_nose_up_than_the_centre_are_a_positive_twist(build):
     assert pitch.bands[Band.CENTRE].value == pytest.approx(0, abs=1e-9)
     assert pitch.twist.value == pytest.approx(pitch.bands[Band.TIP].value, abs=1e-9)
     assert pitch.twist.value > 1.5
-    assert pitch.twist.u == pytest.approx(
-        (pitch.bands[Band.TIP].u ** 2 + pitch.bands[Band.CENTRE].u ** 2) ** 0.5
-    )
     assert pitch.twist.expectation is Expectation.EXPECTED
+
+
+def test_what_a_row_errs_by_in_tip_and_centre_cancels_in_the_twist(build):
+    spec = build.specification(build.three_rows, 9)
+    before = build.measurement(spec, {"A": 0, "B": 0, "C": 0})
+
+    usual, coarse = (
+        build.findings(build.job(spec, before, thresholds={"u_row_mm": u})).before.pitch
+        for u in (1.5, 50.0)
+    )
+
+    assert coarse.bands[Band.TIP].u > 10 * usual.bands[Band.TIP].u
+    assert coarse.twist.u == pytest.approx(usual.twist.u)
 
 
 def test_a_stated_measuring_uncertainty_widens_the_angles(build):

@@ -16,10 +16,14 @@ def test_every_entry_says_its_unit_and_why():
         assert entry.value == getattr(Thresholds(), entry.name)
 
 
-def test_a_stated_measuring_uncertainty_of_1_5_mm_and_hooking_up_make_the_assumed_2_mm():
+def test_reading_tension_hooking_up_and_rounding_make_the_assumed_2_mm():
     t = Thresholds()
 
-    assert math.hypot(1.5, t.u_hook_up_mm) == pytest.approx(t.u_line_mm, abs=0.02)
+    line = math.hypot(
+        t.u_instrument_mm, t.u_tension_mm, t.u_hook_up_mm, t.rounding_mm / math.sqrt(12)
+    )
+
+    assert line == pytest.approx(2.0, abs=2e-3)
 
 
 def test_single_entries_are_overridden():

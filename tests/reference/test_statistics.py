@@ -7,12 +7,13 @@ import pytest
 from scipy import stats
 
 from trimscribe.analyse.angles import AngleGauge
-from trimscribe.analyse.fit import angle_deg, slope_weights, weighted_u
+from trimscribe.analyse.fit import angle_deg, slope_weights
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.offsets import common_offset
-from trimscribe.analyse.pitch import BAND_WEIGHTS
-from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.pitch import band_weights
+from trimscribe.analyse.uncertainty import Shared, Spread, combined_u
 from trimscribe.model.job import Measurement, OffsetMethod
+from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side
 
 ROWS = {"A": 0.2, "B": 0.7, "C": 1.3, "D": 1.8}
@@ -63,7 +64,8 @@ def test_uncertainty_of_the_slope_agrees_with_simulation(random):
 
     seen = np.std((lines + rows) @ weights)
 
-    assert weighted_u(weights, row, spread) == pytest.approx(seen, rel=0.02)
+    sources = [Shared(spread.line_mm, np.arange(chord.size)), Shared(spread.row_mm, row)]
+    assert combined_u(weights, sources) == pytest.approx(seen, rel=0.02)
 
 
 def test_uncertainty_of_the_line_set_at_the_edge_agrees_with_simulation(wing, analysed, random):
@@ -89,11 +91,11 @@ def test_uncertainty_of_the_effective_angle_agrees_with_simulation(wing, random)
     errors += random.normal(0, 1.5, (20_000, 4))[:, table.row]
     slopes = sum(
         weight * np.polyfit(table.chord_m[inside], errors[:, inside].T, 1)[0]
-        for band, weight in BAND_WEIGHTS.items()
+        for band, weight in band_weights(Thresholds()).items()
         for inside in [table.on(band=band)]
     )
 
-    angle = AngleGauge(table, spread, 0.0, 0.6).weighted(BAND_WEIGHTS)
+    angle = AngleGauge(table, spread, 0.0, 0.6).weighted(band_weights(Thresholds()))
 
     assert angle.u_deg == pytest.approx(np.rad2deg(np.std(slopes) / 1000), rel=0.02)
 
@@ -109,7 +111,7 @@ def test_offset_agrees_with_numpy_whatever_the_method(wing, random):
     }
     table = line_table(spec, Measurement(lengths))
 
-    found = {m: common_offset(table, m, "B").value_mm for m in OffsetMethod}
+    found = {m: common_offset(table, m, "B", Spread(2.0, 1.5)).value_mm for m in OffsetMethod}
 
     assert found[OffsetMethod.MEAN] == pytest.approx(values.mean())
     assert found[OffsetMethod.MEDIAN] == pytest.approx(np.median(values))

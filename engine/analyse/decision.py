@@ -1,0 +1,69 @@
+"""The analysis `decision`: by which rule results passed, and what that risks."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from trimscribe.analyse.verdicts import false_acceptance, probability_within
+from trimscribe.contracts import CONTRACT
+from trimscribe.model.decision import Acceptance, Decision
+from trimscribe.model.findings import Findings, RiserFinding, Verdict
+from trimscribe.model.job import Job
+
+__all__ = ["DecisionAnalysis", "analysis"]
+
+_Judged = tuple[Verdict, float | None]
+
+
+@dataclass(frozen=True)
+class DecisionAnalysis:
+    """Fills `decision`, over the wing as it leaves and the other checks."""
+
+    contract: int = CONTRACT
+    name: str = "decision"
+    needs: tuple[str, ...] = ("cloth", "line_set", "strength")
+
+    def analyse(self, job: Job, findings: Findings) -> Findings:
+        """The rule, its risk, the result that passed with the highest, and what it cannot judge."""
+        rule = job.decision_rule
+        simple = rule.acceptance is Acceptance.SIMPLE
+        decision = Decision(
+            rule=rule,
+            false_acceptance=false_acceptance(rule),
+            worst_accepted=max((1.0 - p for p in _accepted(findings)), default=None),
+            simple_for=() if simple else tuple(_without_uncertainty(job, findings)),
+        )
+        return replace(findings, decision=decision)
+
+
+def _accepted(findings: Findings) -> Iterator[float]:
+    """Conformance probabilities of the results that passed."""
+    judged: list[_Judged] = []
+    if state := findings.now:
+        judged += [(x.verdict, x.probability) for x in state.lines]
+        judged += [(x.verdict, x.probability) for x in state.brakes.values()]
+        judged += [one for riser in state.risers for one in _riser(riser)]
+    for test in (findings.porosity, findings.tear):
+        judged += [(x.verdict, x.probability) for x in (test.readings if test else ())]
+    for verdict, probability in judged:
+        if verdict is Verdict.PASS and probability is not None:
+            yield probability
+
+
+def _riser(riser: RiserFinding) -> Iterator[_Judged]:
+    for mm in (riser.trim_mm, riser.accelerated_mm):
+        yield riser.verdict, probability_within(mm, riser.tolerance_mm, riser.u_mm)
+
+
+def _without_uncertainty(job: Job, findings: Findings) -> Iterator[str]:
+    """Parts that were judged though nobody stated how certain their values are."""
+    porosity, tear = job.porosity, job.tear
+    if (porosity and findings.porosity and porosity.uncertainty is None) or (
+        tear and findings.tear and tear.uncertainty_mm is None
+    ):
+        yield "cloth"
+    judged = [pull.test for pull in findings.strength if pull.required_n is not None]
+    if any(test.uncertainty_n is None for test in judged):
+        yield "strength"
+
+
+analysis = DecisionAnalysis()

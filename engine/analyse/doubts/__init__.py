@@ -1,0 +1,85 @@
+"""The analysis `doubts`: what in the measured lengths looks wrong. Nothing is ever changed.
+
+    order     rows or neighbours that were mixed up
+    copies    columns that were pasted, values written several times
+    lengths   single lengths far from their neighbours, with what may have been meant
+    moves     changes from before to after that no entry explains; sides mixed up in between
+
+What one of them explains is not told again by the ones below. The limits are tuned on simulated
+wings; DEVELOPERS.md says how often they find a slip and how often they are wrong.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from trimscribe.analyse.doubts.copies import copies
+from trimscribe.analyse.doubts.lengths import far_lengths
+from trimscribe.analyse.doubts.moves import moves
+from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
+from trimscribe.analyse.doubts.sheet import Sheet, sheet_of
+from trimscribe.analyse.state import thresholds_of
+from trimscribe.analyse.uncertainty import reading_u_mm
+from trimscribe.contracts import CONTRACT
+from trimscribe.model.findings import Doubt, DoubtKind, Findings
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.wing import Specification
+
+__all__ = ["Doubts", "analysis"]
+
+
+@dataclass(frozen=True)
+class Doubts:
+    """Fills `doubts`: by measuring, each with the workshop's word where it gave one."""
+
+    contract: int = CONTRACT
+    name: str = "doubts"
+    needs: tuple[str, ...] = ("ledger",)
+
+    def analyse(self, job: Job, findings: Findings) -> Findings:
+        """All doubts; what the job confirms without need is one more."""
+        found = tuple(
+            replace(doubt, confirmed=job.confirmed.get(doubt.name)) for doubt in _all(job, findings)
+        )
+        known = {doubt.name for doubt in found}
+        needless = tuple(
+            Doubt(DoubtKind.NOTHING, name, ("confirmed", name))
+            for name in job.confirmed
+            if name not in known
+        )
+        return replace(findings, doubts=found + needless)
+
+
+def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
+    specification = job.specification
+    if specification is None:
+        return
+    sheets: list[Sheet] = []
+    told: list[Doubt] = []
+    for when, measurement in (("before", job.before), ("after", job.after)):
+        if measurement is not None and measurement.lengths_mm:
+            sheet = sheet_of(specification, measurement, when)
+            earlier = sheets[0] if sheets else None
+            told += _one(job, specification, measurement, sheet, earlier)
+            sheets.append(sheet)
+    yield from told
+    yield from moves(job, findings, told)
+
+
+def _one(
+    job: Job,
+    specification: Specification,
+    measurement: Measurement,
+    sheet: Sheet,
+    earlier: Sheet | None,
+) -> Iterator[Doubt]:
+    """The doubts of one measuring by itself, and of one copied from an earlier one."""
+    thresholds = thresholds_of(job)
+    doubts, sheet = swapped_rows(sheet)
+    yield from doubts
+    yield from copies(sheet, earlier, reading_u_mm(measurement, thresholds))
+    doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
+    yield from doubts
+    yield from far_lengths(sheet, thresholds)
+
+
+analysis = Doubts()

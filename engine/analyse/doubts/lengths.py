@@ -1,0 +1,111 @@
+"""Single lengths far from what their neighbours let expect, and what may have been meant."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from trimscribe.analyse.doubts.sheet import Sheet, median
+from trimscribe.analyse.uncertainty import Floats
+from trimscribe.model.findings import Doubt, DoubtKind
+from trimscribe.model.thresholds import Thresholds
+
+__all__ = ["expected_deviation", "far_lengths", "suggestion"]
+
+_FEW = 4  # points; a smaller group has no neighbours that could tell
+_ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
+_APART = 0.5  # of the limit, from the nearest neighbour
+_MOST = 20  # doubts of one measuring; with more the sheet as a whole is in doubt
+_NEAR_MM = 8.0  # a repair must come this close to what the neighbours let expect
+
+
+def expected_deviation(sheet: Sheet) -> Floats:
+    """What each deviation should be: the median of its neighbours."""
+    return median(_neighbours(sheet))
+
+
+def _neighbours(sheet: Sheet) -> Floats:
+    """The deviations near each: two to either side, and three opposite.
+
+    Those opposite are shifted by how far the two sides of the group lie apart.
+    """
+    deviation = sheet.deviation
+    level = median(np.moveaxis(deviation, 2, 0))[:, :, None]
+    opposite = (deviation - level)[::-1] + level
+    near = [_shifted(deviation, by) for by in (-2, -1, 1, 2)]
+    across = [_shifted(opposite, by) for by in (-1, 0, 1)]
+    return np.stack([*near, *across])
+
+
+def _shifted(values: Floats, by: int) -> Floats:
+    """Each cell's neighbour `by` points towards the tip (+) or centre (-)."""
+    moved = np.full_like(values, np.nan)
+    if by == 0:
+        return values
+    if abs(by) < values.shape[2]:
+        source, target = (slice(by, None), slice(None, -by)) if by > 0 else (
+            slice(None, by), slice(-by, None)
+        )  # fmt: skip
+        moved[:, :, target] = values[:, :, source]
+    return moved
+
+
+def far_lengths(sheet: Sheet, thresholds: Thresholds) -> Iterator[Doubt]:
+    """The worst length first, then the worst of what is left without it, and so on.
+
+    It must be far from what is expected and from every neighbour: one that agrees with it hangs on
+    the same main line, which may well differ from the next.
+    """
+    few = (~np.isnan(sheet.specified)).sum(axis=1) < _FEW
+    least = np.where(few, thresholds.doubt_few_mm, thresholds.doubt_length_mm)[None, :, None]
+    for _ in range(_MOST):
+        deviation, neighbours = sheet.deviation, _neighbours(sheet)
+        expected = median(neighbours)
+        error = np.abs(deviation - expected)
+        known = error[~np.isnan(error)]
+        if known.size == 0:
+            return
+        limit = np.maximum(least, _ROBUST * float(np.median(known)))
+        apart = np.where(np.isnan(neighbours), np.inf, np.abs(deviation - neighbours)).min(axis=0)
+        beyond = np.where(apart > _APART * limit, error / limit, 0.0)
+        worst = np.unravel_index(int(np.argmax(np.nan_to_num(beyond))), beyond.shape)
+        if not beyond[worst] > 1.0:
+            return
+        side, group, point = (int(i) for i in worst)
+        found = float(sheet.length[worst])
+        wanted = float(sheet.specified[group, point] + expected[worst])
+        yield Doubt(
+            DoubtKind.LENGTH,
+            sheet.name(side, group, point),
+            sheet.at(side, group, point),
+            found=found,
+            expected=wanted,
+            suggested=suggestion(found, wanted),
+        )
+        cells = np.zeros_like(sheet.length, dtype=np.bool_)
+        cells[worst] = True
+        sheet = sheet.without(cells)
+
+
+def suggestion(found_mm: float, expected_mm: float) -> float | None:
+    """The length that was perhaps meant, by the likeliest slip that comes near what is expected.
+
+    Two neighbouring digits swapped, then a step of 10, 100 or 1000 mm, then one wrong digit.
+    """
+    whole = int(found_mm)
+    rest = found_mm - whole
+    digits = str(whole)
+    swapped = [
+        int(digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :])
+        for i in range(len(digits) - 1)
+    ]
+    stepped = [whole + sign * step for step in (10, 100, 1000) for sign in (1, -1)]
+    wrong = [
+        int(digits[:i] + other + digits[i + 1 :])
+        for i in range(len(digits))
+        for other in "0123456789"
+    ]
+    for slips in (swapped, stepped, wrong):
+        near = [x + rest for x in slips if x != whole and abs(x + rest - expected_mm) <= _NEAR_MM]
+        if near:
+            return min(near, key=lambda x: abs(x - expected_mm))
+    return None

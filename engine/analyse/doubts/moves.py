@@ -1,0 +1,188 @@
+"""Changes from before to after that no entry explains, and sides mixed up in between."""
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from statistics import median
+
+from trimscribe.analyse.ledger import (
+    Key,
+    Work,
+    common_shift,
+    difference_u_mm,
+    ledger_limit_mm,
+    unexplained,
+)
+from trimscribe.analyse.load import at_specified_load, comparable
+from trimscribe.analyse.state import thresholds_of
+from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
+from trimscribe.model.job import Job
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import LineGroup, Point, Side, Specification
+
+__all__ = ["moves"]
+
+_SIDES = 3.0  # standard deviations that sides must disagree by to be called swapped
+_FEWEST = 6  # pairs of lines that can tell
+_CELL = 4.0  # uncertainties of a difference
+
+
+def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt]:
+    """Doubts about both measurings together; none where their loads do not compare.
+
+    A length that was doubted before, in `told`, moved for that reason and is not told again.
+    """
+    if job.specification is None or job.before is None or job.after is None:
+        return
+    if findings.change is None:
+        return
+    thresholds = thresholds_of(job)
+    before, after = (
+        at_specified_load(job.specification, m, thresholds).measurement
+        for m in (job.before, job.after)
+    )
+    if comparable(before.tension_n, after.tension_n, thresholds.load_ratio) is Verdict.FAIL:
+        return
+    work = tuple(Work.of(adjustment, job) for adjustment in job.adjustments)
+    moved, doubted = findings.change.lines_mm, set(_doubted(told))
+    shift = common_shift(moved, work, job.specification)
+    compared = _Compared(
+        job=job,
+        specification=job.specification,
+        work=tuple(zip(work, findings.ledger, strict=True)),
+        left_over={
+            key: mm - shift
+            for key, mm in unexplained(moved, work).items()
+            if not doubted & {key, (key[0], key[1].group)}
+        },
+        after=after.lengths_mm,
+        u_mm=difference_u_mm(before, after, thresholds),
+        thresholds=thresholds,
+    )
+    swapped = list(compared.swapped_sides())
+    yield from swapped
+    if not swapped:
+        yield from compared.unlike_their_entry()
+        yield from compared.without_entry()
+
+
+def _doubted(told: Iterable[Doubt]) -> Iterator[Key | tuple[Side, str]]:
+    """The single lengths, and the whole rows, that were doubted."""
+    for doubt in told:
+        _, side, group, number = (str(part) for part in doubt.at)
+        if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
+            yield Side(side), Point(group, int(number))
+        if doubt.kind is DoubtKind.NEIGHBOURS_SWAPPED:
+            yield Side(side), Point(group, int(number) + 1)
+        if doubt.kind in (DoubtKind.ROWS_SWAPPED, DoubtKind.TIMES_EQUAL):
+            yield Side(side), group
+        if doubt.kind is DoubtKind.ROWS_SWAPPED:
+            yield Side(side), doubt.other
+
+
+@dataclass(frozen=True)
+class _Compared:
+    """Both measurings and the work in between.
+
+    `left_over` is what the work leaves unexplained at each point, in mm, less what all share;
+    `u_mm` the uncertainty of one reading.
+    """
+
+    job: Job
+    specification: Specification
+    work: tuple[tuple[Work, LedgerEntry], ...]
+    left_over: Mapping[Key, float]
+    after: Mapping[Key, float]
+    u_mm: float
+    thresholds: Thresholds
+
+    def swapped_sides(self) -> Iterator[Doubt]:
+        """The whole later measuring, or single rows of it, fits better with its sides swapped."""
+        products = {row.name: self._agreement(row) for row in self.specification.rows}
+        scores = {name: self._score(values) for name, values in products.items()}
+        whole = self._score([value for values in products.values() for value in values])
+        against = sum(score < 0.0 for score in scores.values())
+        if whole < -_SIDES and 2 * against > len(scores):
+            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other="before")
+            return
+        for name, score in scores.items():
+            if score < -_SIDES:
+                at = ("after", Side.LEFT.value, name, 1)
+                yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
+
+    def _agreement(self, row: LineGroup) -> list[float]:
+        """Left minus right now, times what it was before and the work make of it, per point."""
+        products = []
+        for point in row.points:
+            pair = (Side.LEFT, point), (Side.RIGHT, point)
+            left, right = (self.left_over.get(key) for key in pair)
+            if left is not None and right is not None:
+                now = self.after[pair[0]] - self.after[pair[1]]
+                products.append(now * (now - (left - right)))
+        return products
+
+    def _score(self, products: list[float]) -> float:
+        """Their sum, in standard deviations of what reading errors alone would make of it.
+
+        Around 0 for a wing with two equal sides, far below when one measuring's were swapped.
+        """
+        if len(products) < _FEWEST:
+            return 0.0
+        return math.fsum(products) / (2.0 * self.u_mm**2 * math.sqrt(len(products)))
+
+    def unlike_their_entry(self) -> Iterator[Doubt]:
+        """Adjusted lines that did not move as their entry says."""
+        for item, entry in self.work:
+            if entry.verdict is Verdict.FAIL:
+                yield Doubt(
+                    DoubtKind.MOVED_UNLIKE,
+                    f"adjustments.{entry.line}.{entry.side.value}",
+                    ("adjustments", item.adjustment.entry, "line"),
+                    found=entry.measured_mm,
+                    expected=entry.expected_mm,
+                    count=entry.points,
+                )
+
+    def without_entry(self) -> Iterator[Doubt]:
+        """Main lines, then single lines, that moved though no entry says so."""
+        told: set[Key] = set()
+        for item, entry in self.work:
+            told |= item.itself  # the main brake line, whose work shows at its fan
+            if entry.verdict is Verdict.FAIL:
+                told |= item.keys
+        for line in self.specification.cascade:
+            for side in Side if line.parent is None else ():
+                keys = [(side, point) for point in line.points]
+                if told.isdisjoint(keys) and (doubt := self._main_line(line.name, keys)):
+                    told.update(keys)
+                    yield doubt
+        limit = max(self.thresholds.doubt_moved_mm, _CELL * math.sqrt(2.0) * self.u_mm)
+        for key, mm in self.left_over.items():
+            if abs(mm) > limit and key not in told and not self._replaced(key):
+                yield _moved(str(key[1]), key, mm, 1)
+
+    def _main_line(self, name: str, keys: list[Key]) -> Doubt | None:
+        known = [(key, mm) for key in keys if (mm := self.left_over.get(key)) is not None]
+        if len(known) < 2:
+            return None
+        middle = median(mm for _, mm in known)
+        limit = ledger_limit_mm(self.u_mm, len(known), self.thresholds.doubt_group_mm)
+        if abs(middle) <= limit or any(self._replaced(key) for key in keys):
+            return None
+        return _moved(name, known[0][0], middle, len(known))
+
+    def _replaced(self, key: Key) -> bool:
+        """A new line may have any length; its part names it, such as "line B9"."""
+        side, point = key
+        return any(
+            part.side in (None, side) and str(point) in re.findall(r"[^\s,;()]+", part.part)
+            for part in self.job.replacements
+        )
+
+
+def _moved(line: str, key: Key, mm: float, count: int) -> Doubt:
+    side, point = key
+    at = ("after", side.value, point.group, point.number)
+    name = f"after.{side.value}.{line}"
+    return Doubt(DoubtKind.MOVED, name, at, found=mm, expected=0.0, count=count, other=line)

@@ -1,0 +1,163 @@
+"""Why a sentence stands in the report: its rule, its numbers, and where each came from.
+
+    statement ▶ facts ▶ findings ▶ values of the job, with file and line, and thresholds
+
+The command `explain` shows it, and the findings attached to each report carry it.
+"""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from trimscribe.errors import Mark
+from trimscribe.model.content import Content
+from trimscribe.model.origins import Origin, origin_of
+from trimscribe.model.statements import Statement
+from trimscribe.model.thresholds import TABLE, Thresholds
+from trimscribe.model.wing import Side
+
+__all__ = ["Evidence", "Input", "UsedThreshold", "evidence_of", "evidence_of_finding"]
+
+BUILT_IN = "built in"
+_LINE = re.compile(r"(.*[^0-9\s]) ?([1-9][0-9]*) (left|right)")
+
+
+@dataclass(frozen=True)
+class Input:
+    """Values of the job below one path, and the places that they stand at, such as job.yaml:12."""
+
+    path: str
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class UsedThreshold:
+    """One entry of the table, with its source and the place that set it."""
+
+    name: str
+    value: float
+    unit: str
+    source: str
+    place: str = BUILT_IN
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All that stands behind one sentence, or one finding (then `rule` is empty).
+
+    `how` tells of each finding how it comes about.
+    """
+
+    rule: str
+    rule_place: str
+    condition: str
+    text: str
+    numbers: Mapping[str, float | str]
+    how: Mapping[str, str]
+    inputs: tuple[Input, ...]
+    thresholds: tuple[UsedThreshold, ...]
+
+
+def evidence_of(statement: Statement, content: Content, *, short: bool = False) -> Evidence:
+    """What stands behind a sentence; `short` names files without their folders."""
+    look = _Look(content, short)
+    known = {path: origin_of(path) for path in statement.sources}
+    origins = [origin for origin in known.values() if origin]
+    # What is no finding is a value of the job itself.
+    own = [(path, look.places(path)) for path, origin in known.items() if origin is None]
+    return Evidence(
+        rule=statement.rule,
+        rule_place=statement.rule_place,
+        condition=statement.condition,
+        text=statement.text,
+        numbers=statement.numbers,
+        how={path: origin.how for path, origin in known.items() if origin},
+        inputs=(
+            *look.named_lines(statement),
+            *(Input(path, places) for path, places in own if places),
+            *look.inputs(origins),
+        ),
+        thresholds=look.thresholds(origins),
+    )
+
+
+def evidence_of_finding(path: str, content: Content, *, short: bool = False) -> Evidence | None:
+    """What stands behind a finding such as `before.pitch`; None for an unknown path."""
+    origin = origin_of(path)
+    if origin is None:
+        return None
+    look = _Look(content, short)
+    return Evidence(
+        rule="", rule_place="", condition="", text=path, numbers={}, how={path: origin.how},
+        inputs=look.inputs([origin]), thresholds=look.thresholds([origin]),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Look:
+    """Looks places up in one reading."""
+
+    content: Content
+    short: bool
+
+    def inputs(self, origins: Sequence[Origin]) -> tuple[Input, ...]:
+        """The values that go into these findings and that were written down."""
+        paths = dict.fromkeys(path for origin in origins for path in origin.inputs)
+        found = ((path, self.places(path)) for path in paths)
+        return tuple(Input(path, places) for path, places in found if places)
+
+    def thresholds(self, origins: Sequence[Origin]) -> tuple[UsedThreshold, ...]:
+        """The entries of the table that go into these findings, in the order of the table."""
+        names = {name for origin in origins for name in origin.thresholds}
+        values = Thresholds().with_overrides(self.content.reading.job.thresholds)
+        return tuple(
+            UsedThreshold(
+                entry.name,
+                getattr(values, entry.name),
+                entry.unit,
+                entry.source,
+                self._set_at(entry.name),
+            )
+            for entry in TABLE
+            if entry.name in names
+        )
+
+    def _set_at(self, name: str) -> str:
+        marks = self.content.reading.marks
+        ways = (("thresholds", name), ("workshop", "thresholds", name))
+        mark = next((marks[way] for way in ways if way in marks), None)
+        return self._shown(mark, str(mark.line)) if mark else BUILT_IN
+
+    def places(self, path: str) -> tuple[str, ...]:
+        """Per file, the lines from the first to the last value below a path."""
+        way = tuple(path.split("."))
+        lines: dict[str, list[Mark]] = {}
+        for at, mark in self.content.reading.marks.items():
+            if at[: len(way)] == way:
+                lines.setdefault(mark.file, []).append(mark)
+        return tuple(self._span(marks) for marks in lines.values())
+
+    def _span(self, marks: list[Mark]) -> str:
+        first, last = (pick(mark.line for mark in marks) for pick in (min, max))
+        return self._shown(marks[0], f"{first}" if first == last else f"{first}–{last}")
+
+    def _shown(self, mark: Mark, lines: str) -> str:
+        file = PurePosixPath(mark.file).name if self.short else mark.file
+        return f"{file}:{lines}"
+
+    def named_lines(self, statement: Statement) -> Iterator[Input]:
+        """The very lines that a sentence names, such as `B9 right`."""
+        for fact, value in statement.numbers.items():
+            if not isinstance(value, str) or not fact.endswith("_lines"):
+                continue
+            when = "before" if fact.startswith("found_") else "after"
+            if self.content.findings.after is None:
+                when = "before"
+            for name in value.split("; "):
+                if match := _LINE.fullmatch(name):
+                    side, group, number = Side(match[3]), match[1], int(match[2])
+                    mark = self.content.reading.marks.get((when, side.value, group, number))
+                    if mark is not None:
+                        path = f"{when}.{side.value}.{group}{number}"
+                        yield Input(path, (self._shown(mark, f"{mark.line}:{mark.column}"),))

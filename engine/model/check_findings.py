@@ -1,0 +1,72 @@
+"""What was found on risers, cloth and line strength."""
+
+from dataclasses import dataclass
+
+from trimscribe.model.job import PorosityUnit, StrengthTest
+from trimscribe.model.verdicts import Verdict, WhyNot
+from trimscribe.model.wing import Side
+
+__all__ = ["PorosityFinding", "ReadingFinding", "RiserFinding", "StrengthFinding", "TearFinding"]
+
+
+@dataclass(frozen=True)
+class RiserFinding:
+    """One riser: deviations in mm with their standard uncertainty, and verdict."""
+
+    side: Side
+    name: str
+    trim_mm: float | None
+    accelerated_mm: float | None
+    tolerance_mm: float | None
+    verdict: Verdict
+    u_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class ReadingFinding:
+    """One reading of a cloth test against its limit.
+
+    `probability` is that of the true value meeting the limit, None when its uncertainty is unknown.
+    """
+
+    place: str
+    value: float
+    verdict: Verdict
+    probability: float | None = None
+
+
+@dataclass(frozen=True)
+class PorosityFinding:
+    """Cloth porosity; `mean` is taken in flow and given in `unit`."""
+
+    unit: PorosityUnit
+    mean: float
+    mean_flow_l_m2_min: float | None
+    worst: ReadingFinding
+    readings: tuple[ReadingFinding, ...]
+    limit: float | None
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class TearFinding:
+    """Tear test; `worst` tore furthest."""
+
+    worst: ReadingFinding
+    readings: tuple[ReadingFinding, ...]
+    limit_mm: float | None
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class StrengthFinding:
+    """One line pull. Held below the requirement is NOT_ASSESSED, never a pass.
+
+    `required_n` is the job's, else what the specification's rule makes of the wing's weight.
+    """
+
+    test: StrengthTest
+    required_n: float | None
+    margin_n: float | None
+    verdict: Verdict
+    why_not: WhyNot = WhyNot.ASSESSED

@@ -1,0 +1,43 @@
+"""What in the data looks wrong. Nothing is ever changed because of it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["Doubt", "DoubtKind"]
+
+
+class DoubtKind(StrEnum):
+    """What looks wrong; the value is the code of the warning."""
+
+    LENGTH = "length-doubtful"
+    NEIGHBOURS_SWAPPED = "neighbours-swapped"
+    ROWS_SWAPPED = "rows-swapped"
+    SIDES_SWAPPED = "sides-swapped"
+    SIDES_EQUAL = "sides-equal"
+    ROWS_EQUAL = "rows-equal"
+    TIMES_EQUAL = "times-equal"
+    REPEATED = "length-repeated"
+    MOVED = "moved-without-entry"
+    MOVED_UNLIKE = "moved-unlike-entry"
+    NOTHING = "confirmed-nothing"
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """One thing to check. `name` is how the job's `confirmed` calls it, such as before.left.A3.
+
+    `at` is the path of the suspect value among the places of the reading; points count from 1.
+    `found` and `expected` are lengths or changes in mm; `suggested` is the length that the workshop
+    may have meant. `other` names what it was mixed up with, `count` says how many values look so.
+    `confirmed` holds the workshop's word that the value is right; None when nobody said so.
+    """
+
+    kind: DoubtKind
+    name: str
+    at: tuple[str | int, ...]
+    found: float | None = None
+    expected: float | None = None
+    suggested: float | None = None
+    other: str = ""
+    count: int = 0
+    confirmed: str | None = None

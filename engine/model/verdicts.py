@@ -1,0 +1,72 @@
+"""How a result stands: against a limit, and against what a pilot may notice."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["Effect", "Expectation", "Verdict", "WhyNot"]
+
+
+class Verdict(StrEnum):
+    """A result against its limit; a conditional one is too close to it for the decision rule."""
+
+    PASS = "pass"
+    CONDITIONAL_PASS = "conditional pass"
+    CONDITIONAL_FAIL = "conditional fail"
+    FAIL = "fail"
+    NOT_ASSESSED = "not assessed"
+    NOT_APPLICABLE = "not applicable"
+
+    @property
+    def within(self) -> bool:
+        """The result lies within its limit, clearly or not."""
+        return self in (Verdict.PASS, Verdict.CONDITIONAL_PASS)
+
+    @property
+    def outside(self) -> bool:
+        """The result lies outside its limit, clearly or not."""
+        return self in (Verdict.FAIL, Verdict.CONDITIONAL_FAIL)
+
+    @property
+    def conditional(self) -> bool:
+        """The result lies too close to its limit for the decision rule."""
+        return self in (Verdict.CONDITIONAL_PASS, Verdict.CONDITIONAL_FAIL)
+
+
+class Expectation(StrEnum):
+    """Whether the pilot should expect to notice an effect."""
+
+    NONE = "none expected"
+    POSSIBLE = "possible"
+    EXPECTED = "expected"
+    NOT_ASSESSED = "not assessed"
+
+
+class WhyNot(StrEnum):
+    """Why something was not assessed."""
+
+    ASSESSED = ""
+    NOT_MEASURED = "not measured"
+    TOO_FEW_ROWS = "fewer than two rows at different chord positions"
+    TOO_FEW_STATIONS = "too few stations measured"
+    NO_CHORD = "chord positions not given"
+    NO_LIMIT = "no limit given"
+    NO_TRAILING_EDGE = "trailing edge position not given"
+    LOAD_DIFFERS = "measuring load differs from the specification's by more than 10 %"
+    ENDED_EARLY = "held at less than the required load"
+
+
+@dataclass(frozen=True)
+class Effect:
+    """A quantity judged against the size from which a pilot may notice it.
+
+    `value` is None when it was not assessed (`why_not` says why, `u` is then 0). `probability` is
+    that of the true value lying beyond ±`threshold`.
+    """
+
+    value: float | None
+    u: float
+    threshold: float
+    unit: str
+    expectation: Expectation
+    probability: float | None = None
+    why_not: WhyNot = WhyNot.ASSESSED

@@ -1,0 +1,89 @@
+"""From a fact to the finding that it was taken from."""
+
+from collections.abc import Mapping
+
+__all__ = ["source_of"]
+
+# By the beginning of a fact's name behind found_ or now_; the longest that fits holds.
+_STATE: Mapping[str, str] = {
+    "measured": "lines",
+    "load_": "comparable_load",
+    "lines": "verdict",
+    "judged": "lines",
+    "outside": "lines",
+    "close": "lines",
+    "missing": "lines",
+    "limit_mm": "lines",
+    "offset_mm": "offset",
+    "pitch": "pitch.wing",
+    "twist": "pitch.twist",
+    "turn": "symmetry",
+    "bent": "residuals",
+    "speed": "speed",
+    "brakes": "brake_verdict",
+    "brakes_measured": "brakes",
+    "brakes_long": "brakes",
+    "brakes_short": "brakes",
+    "brake_": "brakes",
+    "brake_uneven": "brake_difference",
+    "brake_longer_side": "brake_difference",
+    "free_travel": "brakes",
+    "risers": "risers",
+}
+_CHANGE: Mapping[str, str] = {
+    "known": "change.pitch",
+    "pitch": "change.pitch",
+    "twist": "change.twist",
+    "turn": "change.symmetry_angle",
+    "speed": "change.speed",
+    "brake": "change.brakes",
+}
+# These stand for themselves: a path without a finding is one of the job.
+_SINGLE: Mapping[str, str] = {
+    "adjusted": "adjustments",
+    "lines_adjusted": "adjustments",
+    "longer": "ledger",
+    "shorter": "ledger",
+    "other_lines": "ledger",
+    "brake_work": "ledger",
+    "replaced": "replacements",
+    "ledger": "ledger",
+    "cloth": "cloth_verdict",
+    "porosity": "porosity",
+    "tear": "tear",
+    "strength": "strength",
+    "inspection": "inspection_verdict",
+    "inspected": "inspection",
+    "damaged": "inspection",
+    "worn": "inspection",
+    "repaired": "inspection",
+    "not_checked": "inspection",
+    "weight": "pilot.all_up_weight_kg",
+    "reported": "pilot.reported",
+    "remeasured": "after",
+    "comparable": "{now}.comparable_load",
+    "trim_changed": "change.pitch",
+    "lines_touched": "adjustments",
+    "free_travel": "{now}.brakes",
+    "stop": "{now}.brakes",
+    "not_assessed": "{now}.verdict",
+    "decision": "decision",
+    "doubts": "doubts",
+    "confirmed": "doubts",
+}
+
+
+def source_of(fact: str, *, remeasured: bool) -> str:
+    """The path of the finding, or of the job's value, behind a fact; empty when there is none."""
+    now = "after" if remeasured else "before"
+    for prefix, when in (("found_", "before"), ("now_", now)):
+        if fact.startswith(prefix) and (path := _longest(_STATE, fact.removeprefix(prefix))):
+            return f"{when}.{path}"
+    if fact.startswith("change_"):
+        return _longest(_CHANGE, fact.removeprefix("change_"))
+    return _longest(_SINGLE, fact).format(now=now)
+
+
+def _longest(table: Mapping[str, str], name: str) -> str:
+    fitting = [beginning for beginning in table if name.startswith(beginning)]
+    return table[max(fitting, key=len)] if fitting else ""

@@ -1,0 +1,83 @@
+"""Doubts as warnings with their place in the file. A confirmed one is silent."""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from trimscribe.errors import Fault, Mark, Severity
+from trimscribe.model.doubts import Doubt, DoubtKind
+
+__all__ = ["nearest_mark", "please_check"]
+
+Place = tuple[str | int, ...]
+
+_WHAT = {
+    DoubtKind.LENGTH: "{found} mm is {gap} mm {way} than its neighbours let expect, {expected} mm.",
+    DoubtKind.NEIGHBOURS_SWAPPED: "{found} mm fits to {other}, and the length there fits here.",
+    DoubtKind.ROWS_SWAPPED: "this row's lengths fit to row {other}, and those of {other} fit here.",
+    DoubtKind.SIDES_SWAPPED: "left and right fit the lengths before when they are swapped.",
+    DoubtKind.SIDES_EQUAL: "{count} lengths are equal to those on the {other} side.",
+    DoubtKind.ROWS_EQUAL: "{count} lengths are equal to those of row {other}.",
+    DoubtKind.TIMES_EQUAL: "all {count} lengths are equal to those before the work.",
+    DoubtKind.REPEATED: "{found} mm stands {count} times one after the other.",
+    DoubtKind.MOVED: "{other} became {gap} mm {way}, but no adjustment says so.",
+    DoubtKind.MOVED_UNLIKE: (
+        "the loops promise {expected_change}, but the line became {found_change}."
+    ),
+    DoubtKind.NOTHING: "nothing is doubtful there.",
+}
+_REPAIR = {
+    DoubtKind.NEIGHBOURS_SWAPPED: "Were the two written in the wrong order?",
+    DoubtKind.ROWS_SWAPPED: "Were the two rows written in each other's place?",
+    DoubtKind.SIDES_SWAPPED: "Were left and right mixed up after the work?",
+    DoubtKind.SIDES_EQUAL: "Was one side copied?",
+    DoubtKind.ROWS_EQUAL: "Was one row copied?",
+    DoubtKind.TIMES_EQUAL: "Was the row copied instead of measured again?",
+    DoubtKind.REPEATED: "Was a length copied?",
+    DoubtKind.MOVED: "Is an adjustment missing, or was a length misread?",
+    DoubtKind.MOVED_UNLIKE: "Was another loop tied, or none?",
+}
+
+
+def please_check(doubts: Iterable[Doubt], marks: Mapping[Place, Mark]) -> Iterator[Fault]:
+    """A warning for each doubt that nobody confirmed; nothing is repaired by itself."""
+    for doubt in doubts:
+        if doubt.confirmed is None:
+            message = f"Please check `{doubt.name}`: {_what(doubt)}"
+            mark = nearest_mark(doubt.at, marks)
+            yield Fault(doubt.kind.value, message, mark, _hint(doubt), Severity.WARNING)
+
+
+def nearest_mark(at: Place, marks: Mapping[Place, Mark]) -> Mark | None:
+    """Where a value stands, or the nearest thing around it that is written."""
+    return next((marks[at[:n]] for n in range(len(at), -1, -1) if at[:n] in marks), None)
+
+
+def _what(doubt: Doubt) -> str:
+    found, expected = doubt.found or 0.0, doubt.expected or 0.0
+    return _WHAT[doubt.kind].format(
+        found=f"{found:g}",
+        expected=f"about {expected:.0f}",
+        gap=f"{abs(found - expected):.0f}",
+        way=("more" if found > expected else "less")
+        if doubt.kind is DoubtKind.LENGTH
+        else ("longer" if found > expected else "shorter"),
+        found_change=_change(found),
+        expected_change=_change(expected),
+        other=doubt.other,
+        count=doubt.count,
+    )
+
+
+def _change(mm: float) -> str:
+    return (
+        "no change" if round(mm) == 0 else f"{abs(mm):.0f} mm {'longer' if mm > 0 else 'shorter'}"
+    )
+
+
+def _hint(doubt: Doubt) -> str:
+    if doubt.kind is DoubtKind.NOTHING:
+        return "Take it out of `confirmed`, or use the name that a warning gives."
+    repair = _REPAIR.get(doubt.kind, "")
+    if doubt.kind is DoubtKind.LENGTH and doubt.suggested is not None:
+        repair = f"Was {doubt.suggested:g} meant?"
+    right = f"If it is right, say why under `confirmed`: `{doubt.name}: …`."
+    return f"{repair} {right}".strip()

@@ -1,0 +1,219 @@
+"""What looks wrong is doubted at its place, told once, and never changed."""
+
+from dataclasses import replace
+
+import pytest
+from made_up_wings import Wanted, make
+
+from trimscribe.analyse import change, doubts, ledger, line_set
+from trimscribe.analyse.doubts.copies import needed_equal
+from trimscribe.analyse.doubts.lengths import suggestion
+from trimscribe.model.findings import DoubtKind, Findings
+from trimscribe.model.job import Replacement
+from trimscribe.model.wing import Point, Side
+
+ANALYSES = (line_set.analysis, change.analysis, ledger.analysis, doubts.analysis)
+
+
+def doubted(job):
+    findings = Findings()
+    for analysis in ANALYSES:
+        findings = analysis.analyse(job, findings)
+    return findings.doubts
+
+
+def with_lengths(job, when, **changed):
+    """Lengths by name, such as left_A3=7434."""
+    lengths = dict(getattr(job, when).lengths_mm)
+    for name, mm in changed.items():
+        side, point = name.split("_")
+        lengths[Side(side), Point(point[0], int(point[1:]))] = mm
+    return replace(job, **{when: replace(getattr(job, when), lengths_mm=lengths)})
+
+
+@pytest.fixture(scope="module")
+def sound():
+    """A job that nothing is doubtful about."""
+    job = make(7, Wanted()).job
+    assert doubted(job) == ()
+    return job
+
+
+def length(job, name, when="before"):
+    side, point = name.split("_")
+    return getattr(job, when).lengths_mm[Side(side), Point(point[0], int(point[1:]))]
+
+
+@pytest.mark.parametrize("step", [100, -100, 1000, 30])
+def test_a_length_far_from_its_neighbours_is_doubted_at_its_place(sound, step):
+    found = length(sound, "left_B5") + step
+
+    (doubt,) = doubted(with_lengths(sound, "before", left_B5=found))
+
+    assert doubt.kind is DoubtKind.LENGTH
+    assert doubt.name == "before.left.B5"
+    assert doubt.at == ("before", "left", "B", 5)
+    assert doubt.found == found
+    assert doubt.expected == pytest.approx(found - step, abs=8)
+    assert doubt.confirmed is None
+
+
+@pytest.mark.parametrize(
+    ("found", "expected", "meant"),
+    [
+        (7334, 7233, 7234),  # a step of 100
+        (7243, 7236, 7234),  # two digits swapped
+        (8334, 7330, 7334),  # a step of 1000
+        (7384, 7336, 7334),  # one wrong digit
+        (7334.5, 7233, 7234.5),
+        (7334, 7285, None),  # nothing near is a common slip
+    ],
+)
+def test_the_repair_that_is_suggested_is_the_likeliest_slip(found, expected, meant):
+    assert suggestion(found, expected) == meant
+
+
+def test_two_rows_in_each_others_place_are_one_doubt(sound):
+    before = dict(sound.before.lengths_mm)
+    for n in range(1, 15):
+        a, b = (Side.RIGHT, Point("A", n)), (Side.RIGHT, Point("C", n))
+        before[a], before[b] = before[b], before[a]
+    job = replace(sound, before=replace(sound.before, lengths_mm=before), after=None)
+
+    (doubt,) = doubted(replace(job, adjustments=()))
+
+    assert (doubt.kind, doubt.name, doubt.other) == (
+        DoubtKind.ROWS_SWAPPED, "before.right.A", "C",
+    )  # fmt: skip
+
+
+def test_two_neighbours_in_each_others_place_are_one_doubt(sound):
+    one, other = length(sound, "left_B11"), length(sound, "left_B12")
+
+    (doubt,) = doubted(
+        replace(with_lengths(sound, "before", left_B11=other, left_B12=one), after=None,
+                adjustments=())
+    )  # fmt: skip
+
+    assert (doubt.kind, doubt.name, doubt.other) == (
+        DoubtKind.NEIGHBOURS_SWAPPED, "before.left.B11", "B12",
+    )  # fmt: skip
+    assert doubt.suggested == one
+
+
+def test_a_side_copied_from_the_other_is_doubted(sound):
+    copied = {f"right_C{n}": length(sound, f"left_C{n}") for n in range(1, 15)}
+
+    found = doubted(replace(with_lengths(sound, "before", **copied), after=None, adjustments=()))
+
+    assert [(d.kind, d.name, d.count) for d in found] == [
+        (DoubtKind.SIDES_EQUAL, "before.right.C", 14)
+    ]
+
+
+def test_a_row_copied_from_before_the_work_is_doubted(sound):
+    touched = {(e.side, e.line) for e in sound.adjustments}
+    side, row = next(
+        (s, r) for s in Side for r in "ABC"
+        if not any(of == s and line[0] == r.lower() for of, line in touched)
+    )  # fmt: skip
+    copied = {f"{side}_{row}{n}": length(sound, f"{side}_{row}{n}") for n in range(1, 15)}
+
+    found = doubted(with_lengths(sound, "after", **copied))
+
+    assert [(d.kind, d.name) for d in found] == [(DoubtKind.TIMES_EQUAL, f"after.{side}.{row}")]
+
+
+def test_the_same_length_again_and_again_is_doubted(sound):
+    level = length(sound, "left_A10")
+    spread = {f"left_A{n}": level for n in (9, 10, 11, 12)}
+
+    kinds = {d.kind for d in doubted(with_lengths(sound, "before", **spread))}
+
+    assert DoubtKind.REPEATED in kinds
+
+
+def test_a_line_that_moved_without_an_entry_is_doubted(sound):
+    entry = sound.adjustments[0]
+    job = replace(sound, adjustments=sound.adjustments[1:])
+
+    (doubt,) = doubted(job)
+
+    assert (doubt.kind, doubt.name) == (
+        DoubtKind.MOVED, f"after.{entry.side.value}.{entry.line}",
+    )  # fmt: skip
+    assert doubt.found == pytest.approx(9, abs=3)
+
+
+def test_a_line_that_was_replaced_may_have_moved(sound):
+    moved = length(sound, "left_B5", "after") + 12
+    job = with_lengths(sound, "after", left_B5=moved)
+    new = Replacement("line B5", Side.LEFT, "cut")
+
+    assert DoubtKind.MOVED in {d.kind for d in doubted(job)}
+    assert DoubtKind.MOVED not in {d.kind for d in doubted(replace(job, replacements=(new,)))}
+
+
+def test_a_loop_that_was_not_tied_is_doubted_at_its_entry(sound):
+    entry = sound.adjustments[2]
+    points = next(c.points for c in sound.specification.cascade if c.name == entry.line)
+    undone = {f"{entry.side}_{p}": length(sound, f"{entry.side}_{p}", "after") - 9 for p in points}
+
+    (doubt,) = doubted(with_lengths(sound, "after", **undone))
+
+    assert doubt.kind is DoubtKind.MOVED_UNLIKE
+    assert doubt.at == ("adjustments", entry.entry, "line")
+    assert doubt.expected == 9
+    assert doubt.found == pytest.approx(0, abs=3)
+
+
+def test_sides_mixed_up_after_the_work_are_one_doubt(sound):
+    other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
+    mirrored = {(other[s], p): mm for (s, p), mm in sound.after.lengths_mm.items()}
+    job = replace(sound, after=replace(sound.after, lengths_mm=mirrored))
+
+    (doubt,) = doubted(job)
+
+    assert (doubt.kind, doubt.name, doubt.at) == (DoubtKind.SIDES_SWAPPED, "after", ("after",))
+
+
+def test_a_confirmed_value_keeps_its_doubt_and_its_reason(sound):
+    job = with_lengths(sound, "before", left_B5=length(sound, "left_B5") + 40)
+
+    (doubt,) = doubted(replace(job, confirmed={"before.left.B5": "measured twice"}))
+
+    assert doubt.confirmed == "measured twice"
+
+
+def test_confirming_what_nobody_doubts_is_told(sound):
+    (doubt,) = doubted(replace(sound, confirmed={"before.left.B55": "sure"}))
+
+    assert (doubt.kind, doubt.name) == (DoubtKind.NOTHING, "before.left.B55")
+    assert doubt.at == ("confirmed", "before.left.B55")
+
+
+def test_doubts_change_no_number(build):
+    job = make(3, Wanted()).job
+    spoilt = with_lengths(job, "before", left_B5=length(job, "left_B5") + 100)
+
+    found = build.findings(spoilt)
+
+    assert found.doubts
+    line = found.before.line(Side.LEFT, Point("B", 5))
+    assert line.measured_mm == length(job, "left_B5") + 100
+
+
+@pytest.mark.parametrize(("count", "needed"), [(14, 9), (6, 6), (5, 5), (4, 5)])
+def test_how_many_equal_values_are_more_than_chance(count, needed):
+    """The study, section 9: 9 of 14 at a reading's uncertainty of 1.5 mm."""
+    assert needed_equal(count, 0.186) == needed
+
+
+def test_small_and_half_measured_wings_are_not_doubted():
+    for seed in range(20):
+        for wanted in (
+            Wanted(rows=2, points=3, brakes=0, adjusted=0),
+            Wanted(rows=2, points=1, brakes=1, adjusted=0),
+            Wanted(rows=4, points=9, missing=8, adjusted=2),
+        ):
+            assert doubted(make(seed, wanted).job) == ()
