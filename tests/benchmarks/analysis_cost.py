@@ -1,0 +1,105 @@
+"""What the analysis costs, as a ratio to reading the same job's YAML, within one run.
+
+    python tests/benchmarks/analysis_cost.py [--rounds N]
+
+The job is a wing of five rows of 60 points per side, measured twice, all of it written in one file.
+"""
+
+import argparse
+import gc
+import statistics
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import yaml
+from made_up_wings import Wanted, make
+
+from trimscribe.analyse import analyse
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.wing import Side
+from trimscribe.read import read
+from trimscribe.registry import Registry
+
+LARGE = Wanted(rows=5, points=60, per_group=6, brakes=0, adjusted=10)
+
+
+def written(job: Job) -> str:
+    """The job as YAML, each row of lengths on one line as people write it."""
+    spec = job.specification
+
+    def lengths(measurement: Measurement) -> dict:
+        sides = {
+            side.value: {
+                row.name: [measurement.lengths_mm[side, point] for point in row.points]
+                for row in spec.rows
+            }
+            for side in Side
+        }
+        return {"tension_n": 50, "uncertainty_mm": measurement.uncertainty_mm, **sides}
+
+    wing = {"maker": "Pomeroy Wings", "model": "Medlar", "size": "M"}
+    data = {
+        "trimscribe": 1,
+        "workshop": {"name": "Quarry Hill Canopy Works"},
+        "service": {"number": "QH-1", "done": "2026-10-16"},
+        "wing": {**wing, "serial_number": "MD-1"},
+        "specification": {
+            **wing,
+            "source": "made up",
+            "tension_n": 50,
+            "rows": {
+                row.name: {
+                    "lengths_mm": [*map(float, row.lengths_mm)],
+                    "chord_m": [*map(float, row.chord_m)],
+                }
+                for row in spec.rows
+            },
+            "cascade": {line.name: [str(p) for p in line.points] for line in spec.cascade},
+            "tolerances": {"default_mm": 10},
+        },
+        "before": lengths(job.before),
+        "after": lengths(job.after),
+        "adjustments": [
+            {"line": a.line, "side": a.side.value, "change_mm": a.change_mm}
+            for a in job.adjustments
+        ],
+    }
+    return yaml.safe_dump(data, sort_keys=False, default_flow_style=None, width=100)
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """How long one call takes."""
+    gc.collect()
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def ratio(path: Path, rounds: int) -> tuple[float, float]:
+    """Seconds that reading takes, and how many times as long the analysis does."""
+    registry = Registry.installed()
+    job = read(path, registry).job
+    analyse(job, registry)  # warms imports
+    reads, analyses = [], []
+    for _ in range(rounds):  # by turns, so that a busy moment hits both
+        reads.append(seconds(lambda: read(path, registry)))
+        analyses.append(seconds(lambda: analyse(job, registry)))
+    return statistics.median(reads), statistics.median(analyses) / statistics.median(reads)
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--rounds", type=int, default=15, help="times to measure (15)")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "large.yaml"
+        path.write_text(written(make(1, LARGE).job), encoding="utf-8")
+        read_s, share = ratio(path, parser.parse_args().rounds)
+    print(f"Reading five rows of 60 points, twice, takes {read_s * 1000:.0f} ms here = 1.00")
+    print(f"  analyse  {share:5.2f}")
+
+
+if __name__ == "__main__":
+    main()
