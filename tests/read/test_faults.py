@@ -81,7 +81,7 @@ CASES = [
         "accent",
         "decision_rule: {guarded: 2, probability: 0.9}\naccent",
         "decision_rule",
-    ),  # fmt: skip
+    ),
     Case(
         "out-of-range", J, LOOPS, f"{LOOPS}\ndecision_rule: {{probability: 0.4}}", "decision_rule"
     ),
@@ -93,7 +93,7 @@ CASES = [
         CASCADE,
         f"{CASCADE}strength_rules: [{{rows: [A, Z], times_weight: 8, lines: 12}}]\n",
         "Z",
-    ),  # fmt: skip
+    ),
     Case("length-not-a-number", J, A_LEFT, 'A: [7001, "6,902", 6803]', '"6,902"'),
     Case("length-not-a-number", J, A_LEFT, "A: [7001, true, 6803]", "true"),
     Case("length-not-a-number", P, "[7000, 6900, 6800]", "[7000, ~, 6800]", "~"),
