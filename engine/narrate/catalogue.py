@@ -35,16 +35,17 @@ class Catalogue:
 
     def say(self, rule: Rule, facts: Facts) -> Statement:
         """The sentence of a rule; PhraseError when its phrase fails for these facts."""
-        title = self.titles.get(rule.name)
+        phrase, title = self.phrases[rule.name], self.titles.get(rule.name)
         try:
-            text = _one_line(self.phrases[rule.name].say(facts))
+            text = _one_line(phrase.say(facts))
             head = _one_line(title.say(facts)) if title else ""
         except FAILURES as error:
             message = f"The phrase `{rule.name}` fails: {type(error).__name__}: {error}."
             raise PhraseError(Fault("phrase-fails", message, self.marks[rule.name])) from error
-        behind = {name: _plain(facts[name]) for name in rule.numbers if _is_told(facts[name])}
+        names = dict.fromkeys((*rule.numbers, *phrase.names))
+        behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}
         again = bool(facts["remeasured"])
-        sources = (source_of(name, remeasured=again) for name in rule.numbers)
+        sources = (source_of(name, remeasured=again) for name in names)
         return Statement(
             rule=rule.name,
             place=rule.place,
@@ -109,8 +110,8 @@ class _Reader:
         if not isinstance(source, str):
             hint = "Put it in quotes if need be."
             self.written.fault("not-text", "A sentence belongs here.", at, hint)
-        elif understand(self.env, source, self.written, at) is not None:
-            into[str(at[1])] = Phrase(self.env, source)
+        elif (names := understand(self.env, source, self.written, at)) is not None:
+            into[str(at[1])] = Phrase(self.env, source, names)
 
 
 def _one_line(text: str) -> str:

@@ -28,10 +28,11 @@ def environment(filters: Mapping[str, Callable[..., str]]) -> Environment:
 
 @dataclass(frozen=True)
 class Phrase:
-    """A sentence with facts in it; compiled when it is first said, as most never are."""
+    """A sentence and the facts in it; compiled when it is first said, as most never are."""
 
     env: Environment
     text: str
+    names: tuple[str, ...] = ()
 
     def say(self, facts: Facts) -> str:
         """The sentence; raises one of FAILURES."""

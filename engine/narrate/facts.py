@@ -12,6 +12,7 @@ from types import MappingProxyType
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.narrate.check_facts import CheckFacts, check_facts
+from trimscribe.narrate.evidence_facts import EvidenceFacts, evidence_facts
 from trimscribe.narrate.state_facts import ABSENT, StateFacts, noticeable, outside, state_facts
 from trimscribe.narrate.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
 
@@ -50,6 +51,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
             **_flat("change_", change),
             **_flat("", work),
             **_flat("", checks),
+            **_flat("", evidence_facts(findings)),
             **_flat("", summary),
         }
     )
@@ -109,6 +111,7 @@ NAMES = frozenset(
         ("change_", ChangeFacts),
         ("", WorkFacts),
         ("", CheckFacts),
+        ("", EvidenceFacts),
         ("", _Summary),
     )
     for field in fields(part)

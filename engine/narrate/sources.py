@@ -68,6 +68,7 @@ _SINGLE: Mapping[str, str] = {
     "stop": "{now}.brakes",
     "not_assessed": "{now}.verdict",
     "decision": "decision",
+    "corrected": "{now}.correction",
     "doubts": "doubts",
     "confirmed": "doubts",
 }

@@ -107,7 +107,7 @@ def test_a_side_copied_from_the_other_is_doubted(sound):
     found = doubted(replace(with_lengths(sound, "before", **copied), after=None, adjustments=()))
 
     assert [(d.kind, d.name, d.count) for d in found] == [
-        (DoubtKind.SIDES_EQUAL, "before.right.C", 14)
+        (DoubtKind.SIDES_EQUAL, "before.C", 14)
     ]
 
 

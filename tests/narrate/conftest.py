@@ -11,7 +11,17 @@ from typing import Any
 
 import pytest
 
-from trimscribe.analyse import analyse, change, cloth, inspection, ledger, line_set, strength
+from trimscribe.analyse import (
+    analyse,
+    change,
+    cloth,
+    decision,
+    doubts,
+    inspection,
+    ledger,
+    line_set,
+    strength,
+)
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service, Workshop
 from trimscribe.model.statements import Statements
@@ -53,7 +63,7 @@ class Registry:
     languages: Mapping[str, Any]
 
     def all(self, kind: str) -> Iterator[Any]:
-        parts = (change, cloth, inspection, ledger, line_set, strength)
+        parts = (change, cloth, decision, doubts, inspection, ledger, line_set, strength)
         yield from {"importers": [csv.importer], "analyses": [p.analysis for p in parts]}[kind]
 
     def get(self, kind: str, name: str) -> Any:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe.model.findings import Verdict
+from trimscribe.model.findings import Acceptance, DecisionRule, Verdict
 from trimscribe.model.job import (
     Adjustment,
     Condition,
@@ -25,6 +25,7 @@ from trimscribe.model.statements import Statements
 from trimscribe.model.wing import Side, Tolerances
 from trimscribe.narrate.rules import load_rules
 
+GROUPS = ("A", "B", "C", "stabilo", "brake", "brake_main")
 SEAM = (InspectionItem("seams", Condition.DAMAGED),)
 TIGHT = {Side.LEFT: 70.0, Side.RIGHT: 40.0}
 
@@ -260,6 +261,34 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "caution_too_heavy record_weight",
     ),
     "too light": (lambda b: b.job(pilot=weighing(60.0)), "caution_too_light"),
+    "judged with a guard band": (
+        lambda b: b.job(
+            b.measured(), porosity=seconds(90), decision_rule=DecisionRule(Acceptance.GUARDED, 2.0)
+        ),
+        "decision_guarded decision_worst decision_unsure",
+    ),
+    "judged by probability": (
+        lambda b: b.job(b.measured(), decision_rule=DecisionRule(Acceptance.PROBABILITY, 0.95)),
+        "decision_probability decision_worst",
+    ),
+    "measured at another load, with the stiffness of every line": (
+        lambda b: b.job(
+            b.measured(tension_n=100.0),
+            specification=b.specification(stiffness_n=dict.fromkeys(GROUPS, (25_000.0,) * 6)),
+        ),
+        "record_load_corrected",
+    ),
+    "a length that looks wrong": (
+        lambda b: b.job(b.measured(left={"B": (1, -1, 100, 1, 0, 2)})),
+        "record_doubts",
+    ),
+    "a length that looks wrong and is confirmed": (
+        lambda b: b.job(
+            b.measured(left={"B": (1, -1, 100, 1, 0, 2)}),
+            confirmed={"before.left.B3": "measured twice"},
+        ),
+        "record_confirmed",
+    ),
     "cloth only, and sound": (
         lambda b: b.job(porosity=seconds(90)),
         "headline_lines_not_measured found_not_measured cloth_porosity",

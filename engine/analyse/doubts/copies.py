@@ -62,7 +62,7 @@ def _sides(sheet: Sheet, chance: float) -> Iterator[Doubt]:
         pairs = int((~np.isnan(left[group] + right[group])).sum())
         if equal >= needed_equal(pairs, chance):
             yield Doubt(
-                DoubtKind.SIDES_EQUAL, sheet.row_name(1, group), sheet.first(1, group),
+                DoubtKind.SIDES_EQUAL, f"{sheet.when}.{sheet.groups[group]}", sheet.first(1, group),
                 other=SIDES[0].value, count=equal,
             )  # fmt: skip
 
