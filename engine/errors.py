@@ -39,7 +39,9 @@ class Mark:
     """A place in a file that a person wrote; line and column count from 1.
 
     `file` is the path as the person typed it, never an absolute path they did not type.
-    `width` is the number of characters to underline, `source` the whole offending line.
+    `width` is the number of characters to underline, `source` the whole offending line. In a
+    spreadsheet `cell` says the place, such as `Sheet1!C14`: `line` is its row, `source` shows the
+    cells of that row, and `column` counts in there.
     """
 
     file: str
@@ -47,9 +49,12 @@ class Mark:
     column: int = 0
     width: int = 1
     source: str = ""
+    cell: str = ""
 
     def __str__(self) -> str:
-        """Read as `file:line:column`, leaving out what is unknown."""
+        """Read as `file:line:column` or `file:Sheet1!C14`, leaving out what is unknown."""
+        if self.cell:
+            return f"{self.file}:{self.cell}"
         return ":".join([self.file, *(str(n) for n in (self.line, self.column) if n)])
 
 

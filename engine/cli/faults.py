@@ -84,6 +84,7 @@ def fault_data(fault: Fault) -> Plain:
         "message": fault.message,
         "hint": fault.hint or None,
         "file": mark.file if mark else None,
+        "cell": (mark.cell or None) if mark else None,
         "line": (mark.line or None) if mark else None,
         "column": (mark.column or None) if mark else None,
         "width": mark.width if mark and mark.column else None,

@@ -77,7 +77,7 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
     `format`, `exit_code`; `faults`: those of no single job, such as plugins that were passed over;
     `jobs`: for each its path as typed, its `exit_code`, its `report` (`path`, `pages`, `sha256`,
     `unchanged`; null where none was made) and its `faults` in file order. A fault has `code`,
-    `severity` (error or warning), `message`, `hint`, `file`, `line`, `column`, `width` and
+    `severity` (error or warning), `message`, `hint`, `file`, `cell`, `line`, `column`, `width` and
     `source`; lines and columns count from 1, and what is not known is null.
     """
     return {

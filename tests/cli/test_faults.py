@@ -162,6 +162,7 @@ def test_a_fault_as_data_has_every_key() -> None:
         "message": FAULT.message,
         "hint": "Write a decimal point, not a comma.",
         "file": "examples/bad.yaml",
+        "cell": None,
         "line": 42,
         "column": 7,
         "width": 5,
@@ -169,14 +170,27 @@ def test_a_fault_as_data_has_every_key() -> None:
     }
 
 
+def test_a_fault_in_a_spreadsheet_names_its_cell(capsys: pytest.CaptureFixture[str]) -> None:
+    mark = Mark("jig.xlsx", 14, 7, 4, "A12 │ 7,34", "Sheet1!C14")
+    tell_faults([Fault("slip", "A slip.", mark)])
+
+    assert fault_data(Fault("slip", "A slip.", mark))["cell"] == "Sheet1!C14"
+    assert capsys.readouterr().err.splitlines()[:3] == [
+        "jig.xlsx:Sheet1!C14: slip",
+        "   14 | A12 │ 7,34",
+        "      |       ^^^^",
+    ]
+
+
 def test_what_is_not_known_is_null_in_data() -> None:
-    unknown = {"hint": None, "file": None, "line": None, "column": None, "width": None}
+    unknown = {"hint": None, "file": None, "cell": None, "line": None, "column": None}
 
     assert fault_data(Fault("slip", "A slip.")) == {
         "code": "slip",
         "severity": "error",
         "message": "A slip.",
         **unknown,
+        "width": None,
         "source": None,
     }
     assert fault_data(Fault("slip", "A slip.", Mark("a.yaml"))) == {
