@@ -17,6 +17,7 @@ from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statements
+from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import Side
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "Output",
     "Section",
     "SectionView",
+    "TableImporter",
     "Theme",
     "View",
 ]
@@ -60,6 +62,16 @@ class Importer(Protocol):
 
     def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
         """Return lengths in file order and the faults met; `name` is the file as typed."""
+
+
+@runtime_checkable
+class TableImporter(Importer, Protocol):
+    """An importer that can also hand over the cells, so that an import map says what they mean."""
+
+    def tables(
+        self, data: bytes, name: str, table_format: TableFormat
+    ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
+        """Return the sheets in file order and the faults met; `name` is the file as typed."""
 
 
 @runtime_checkable

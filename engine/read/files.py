@@ -12,6 +12,11 @@ __all__ = ["JobFolder"]
 _MEDIA = {
     ".csv": "text/csv",
     ".json": "application/json",
+    ".ods": "application/vnd.oasis.opendocument.spreadsheet",
+    ".tsv": "text/tab-separated-values",
+    ".txt": "text/plain",
+    ".xls": "application/vnd.ms-excel",
+    ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     ".yaml": "application/yaml",  # RFC 9512
     ".yml": "application/yaml",
 }

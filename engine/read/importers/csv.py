@@ -1,4 +1,6 @@
-"""The plain form: a CSV file with the columns side, row, point and length_mm.
+"""CSV files and their kin: any by an import map, and without one the plain form.
+
+The plain form has the columns side, row, point and length_mm:
 
     side,row,point,length_mm
     left,A,1,7334
@@ -15,6 +17,7 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import CONTRACT, ImportedLength
 from trimscribe.errors import Fault, Mark
+from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import Side
 from trimscribe.read.cells import (
     MOST_FAULTS,
@@ -25,6 +28,7 @@ from trimscribe.read.cells import (
     suggest,
     text_of,
 )
+from trimscribe.read.tables.text_table import text_sheet
 
 __all__ = ["CsvImporter", "importer"]
 
@@ -35,11 +39,11 @@ Seen = dict[tuple[Side, str, int], Mark]
 
 @dataclass(frozen=True)
 class CsvImporter:
-    """Reads the plain form; lengths in mm."""
+    """Reads the plain form, lengths in mm, and hands over the cells of any other."""
 
     contract: int = CONTRACT
     name: str = "csv"
-    suffixes: tuple[str, ...] = (".csv",)
+    suffixes: tuple[str, ...] = (".csv", ".tsv", ".txt")
 
     def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
         """Return lengths in file order and the faults met; `name` is the file as typed."""
@@ -68,6 +72,12 @@ class CsvImporter:
                 else:
                     lengths.append(one)
         return tuple(lengths), tuple(faults)
+
+    def tables(
+        self, data: bytes, name: str, table_format: TableFormat
+    ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
+        """Return the one sheet and the faults met; `name` is the file as typed."""
+        return text_sheet(data, name, table_format)
 
 
 def _header_faults(header: list[Cell]) -> Iterator[Fault]:

@@ -9,6 +9,7 @@ from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.model.report import Report
+from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.model.wing import Side
 
 HERE = Path(__file__).parent
@@ -16,7 +17,7 @@ HERE = Path(__file__).parent
 
 @dataclass(frozen=True)
 class Lengths:
-    """Reads one length per line, of the left A row."""
+    """Reads one length per line, of the left A row; or hands over its lines as a table."""
 
     contract: int = 1
     name: str = "coast"
@@ -28,6 +29,15 @@ class Lengths:
             ImportedLength(Side.LEFT, "A", n, float(line), Mark(name, n)) for n, line in lines
         )
         return tuple(lengths), ()
+
+    def tables(
+        self, data: bytes, name: str, table_format: TableFormat
+    ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
+        cells = {}
+        for row, line in enumerate(data.decode().splitlines(), 1):
+            cells[row, 1] = Cell(row, 1, f"A{row}", Mark(name, row))
+            cells[row, 2] = Cell(row, 2, line, Mark(name, row, 1, len(line), line))
+        return (Sheet("", cells, Mark(name)),), ()
 
 
 @dataclass(frozen=True)

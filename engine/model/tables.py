@@ -1,0 +1,121 @@
+"""The cells of an export before anybody says what they mean: what importers hand to a map.
+
+Rows and columns count from 1, as a spreadsheet shows them; columns have letters as well. Only
+cells that hold something are kept.
+"""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from trimscribe.errors import Fault, Mark
+
+__all__ = [
+    "Cell",
+    "CellKind",
+    "CellValue",
+    "Range",
+    "Sheet",
+    "TableFormat",
+    "column_letters",
+    "shown",
+]
+
+CellValue = str | int | float | bool | dt.date | dt.time | dt.timedelta
+
+
+class CellKind(StrEnum):
+    """What a cell holds besides its value; all but `PLAIN` are no lengths and no labels."""
+
+    PLAIN = "plain"
+    DATE = "date"
+    ERROR = "error"
+    PERCENT = "percent"
+    FORMULA = "formula"  # one whose value was never worked out
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell that is not empty, and its place."""
+
+    row: int
+    column: int
+    value: CellValue
+    mark: Mark
+    kind: CellKind = CellKind.PLAIN
+
+    @property
+    def text(self) -> str:
+        """The value as a label reads it, without blanks around."""
+        return shown(self.value)
+
+    def fault(self, code: str, message: str, hint: str = "") -> Fault:
+        """A fault at this cell."""
+        return Fault(code, message, self.mark, hint)
+
+
+@dataclass(frozen=True)
+class Range:
+    """A block of cells, both ends included."""
+
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def holds(self, row: int, column: int) -> bool:
+        """Whether a cell lies inside."""
+        return self.top <= row <= self.bottom and self.left <= column <= self.right
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of a spreadsheet, or the whole of a text file (then without a name)."""
+
+    name: str
+    cells: Mapping[tuple[int, int], Cell]
+    mark: Mark
+    merged: tuple[Range, ...] = ()
+
+    def merged_at(self, row: int, column: int) -> Range | None:
+        """The merged range that a cell belongs to; its value stands in the upper left corner."""
+        return next((found for found in self.merged if found.holds(row, column)), None)
+
+    def at(self, row: int, column: int) -> Cell | None:
+        """The cell that shows at a place: of a merged range the one that holds its value."""
+        cell = self.cells.get((row, column))
+        if cell is None and (merged := self.merged_at(row, column)):
+            cell = self.cells.get((merged.top, merged.left))
+        return cell
+
+
+@dataclass(frozen=True)
+class TableFormat:
+    """How an export is written down, as its map says; an importer uses what concerns it.
+
+    `delimiter` is one sign, or `blanks` for any run of spaces and tabs. `records` is the way to
+    the records of a JSON file, such as `lines.*.readings.*`.
+    """
+
+    kind: str = ""
+    encoding: str = "utf-8"
+    delimiter: str = ","
+    quote: str = '"'
+    records: str = ""
+
+
+def shown(value: CellValue) -> str:
+    """A value as text without blanks around; a whole number without decimals."""
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value).strip()
+
+
+def column_letters(column: int) -> str:
+    """The letters of a column: 1 is A, 27 is AA."""
+    letters = ""
+    while column:
+        column, last = divmod(column - 1, 26)
+        letters = chr(ord("A") + last) + letters
+    return letters
