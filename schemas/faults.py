@@ -19,6 +19,7 @@ _MOSTLY = "`{path}` is {found}; {belongs} belongs here."
 _WORDS = {
     "adjustment-not-clear": "`{path}` needs either both loops or a change in mm, not a mixture.",
     "bad-row-name": "`{name}` cannot be the name of a row.",
+    "column-not-clear": "`{path}` does not say one place; {belongs} belongs here.",
     "missing-key": "`{path}` is missing; {belongs} belongs here.",
     "text-too-long": "`{path}` is too long a text.",
     "unknown-key": "`{name}` is not a key of {around}.",

@@ -142,6 +142,7 @@ class MeasurementSchema(Schema):
     deviations = Text("What was done otherwise than the method says, or in addition.")
     done_by = Text("Who measured, if not the workshop.")
     file = Text("A file with the lengths, such as before.csv: side,row,point,length_mm.")
+    map = Text("An import map that says what the cells of that file mean.")
     free_travel_mm = Part(SideNumbersSchema, "Brake travel in mm before the trailing edge moves.")
     risers = Part(SideRisersSchema, "Measured risers.")
     left = _lines("left")

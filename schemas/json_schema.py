@@ -16,6 +16,7 @@ from pathlib import Path
 
 from trimscribe.schemas.containers import Schema, object_schema
 from trimscribe.schemas.fields import JsonSchema
+from trimscribe.schemas.import_map import ImportMapFileSchema
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
@@ -30,6 +31,7 @@ FILES: Mapping[str, tuple[type[Schema], str]] = {
     "job.schema.json": (JobFileSchema, "One service of one wing"),
     "shop.schema.json": (ShopFileSchema, "The workshop"),
     "specification.schema.json": (SpecificationFileSchema, "The maker's line set"),
+    "import_map.schema.json": (ImportMapFileSchema, "How an export becomes measurements"),
     "theme.schema.json": (ThemeFileSchema, "The look of a report"),
 }
 

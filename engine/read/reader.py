@@ -20,11 +20,13 @@ from trimscribe.read.build_specification import (
     build_specification,
     effective_tolerances,
 )
+from trimscribe.read.exports import find_importer, import_export, lengths_of
 from trimscribe.read.files import JobFolder
 from trimscribe.read.lengths import Length, gather
+from trimscribe.read.maps.load import load_map
 from trimscribe.read.measurement_checks import check_measurement
 from trimscribe.read.places import places_of
-from trimscribe.read.specification_checks import check_specification
+from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.work_checks import check_work
 from trimscribe.read.written import FaultList, Written
 from trimscribe.schemas.containers import Schema
@@ -65,7 +67,10 @@ class _Reader:
             raise InputError(self._sorted())
         shop = self._named(job, "workshop", ShopFileSchema)
         specification = self._named(job, "specification", SpecificationFileSchema)
-        lengths = {when: self._lengths(job.inside(when)) for when in ("before", "after")}
+        lengths = {
+            when: self._lengths(when, job.inside(when), specification)
+            for when in ("before", "after")
+        }
         self.faults.end_round()
 
         if specification:
@@ -117,32 +122,69 @@ class _Reader:
             return self._load(data, self.folder.shown(named), schema)
         return job.inside(key) if isinstance(named, dict) else None
 
-    def _lengths(self, measuring: Written) -> Lengths:
+    def _lengths(self, when: str, measuring: Written, specification: Written | None) -> Lengths:
         imported: tuple[ImportedLength, ...] = ()
         if name := measuring.get("file"):
             mark = measuring.mark("file")
             data = self.folder.open(name, mark)
             if isinstance(data, Fault):
                 self.faults.add(data)
+            elif plan := measuring.get("map"):
+                plan_mark = measuring.mark("map")
+                imported = self._by_map(when, data, name, mark, plan, plan_mark, specification)
+            elif measuring.faulty("map"):
+                pass  # told already; without its map nobody knows what the file says
             else:
                 imported = self._import(data, name, mark)
+        elif measuring.has("map") and not measuring.has("file"):
+            self.faults.error(
+                "map-without-file",
+                f"`{measuring.shown('map')}` is for a file, and none is named.",
+                measuring.key("map"),
+                "Name the export under `file`.",
+            )
         return gather(measuring, imported, self.faults)
 
-    def _import(self, data: bytes, name: str, mark: Mark) -> tuple[ImportedLength, ...]:
-        importers = list(self.registry.all("importers"))
-        for importer in importers:
-            if name.lower().endswith(tuple(importer.suffixes)):
-                lengths, faults = importer.read(data, self.folder.shown(name))
-                self.faults.add(*faults)
-                return tuple(lengths)
-        suffixes = ", ".join(suffix for importer in importers for suffix in importer.suffixes)
-        self.faults.error(
-            "no-importer",
-            f"No importer reads a file such as “{name}”.",
+    def _by_map(
+        self,
+        when: str,
+        data: bytes,
+        name: str,
+        mark: Mark,
+        plan_name: str,
+        plan_mark: Mark,
+        specification: Written | None,
+    ) -> tuple[ImportedLength, ...]:
+        """Lengths of an export by its map; faults point to the cell."""
+        plan_data = self.folder.open(plan_name, plan_mark)
+        if isinstance(plan_data, Fault):
+            self.faults.add(plan_data)
+            return ()
+        plan, faults = load_map(plan_data, self.folder.shown(plan_name))
+        self.faults.add(*faults)
+        if plan is None:
+            return ()
+        imported = import_export(
+            self.registry,
+            data,
+            self.folder.shown(name),
+            plan,
             mark,
-            f"Files that can be read end in {suffixes}.",
+            measuring=when,
+            specified=specified(specification) if specification else None,
         )
-        return ()
+        lengths, faults = lengths_of(imported, when, self.folder.shown(name))
+        self.faults.add(*faults)
+        return lengths
+
+    def _import(self, data: bytes, name: str, mark: Mark) -> tuple[ImportedLength, ...]:
+        importer = find_importer(list(self.registry.all("importers")), name, mark)
+        if isinstance(importer, Fault):
+            self.faults.add(importer)
+            return ()
+        lengths, faults = importer.read(data, self.folder.shown(name))
+        self.faults.add(*faults)
+        return tuple(lengths)
 
     def _warn_of_default(self, job: Written, tolerances: Tolerances) -> None:
         self.faults.warning(

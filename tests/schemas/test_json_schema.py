@@ -18,6 +18,10 @@ from trimscribe.schemas.json_schema import FILES, generate, write
 ROOT = Path(__file__).parents[2]
 KINDS = {
     "job.schema.json": ["examples/demo.yaml"],
+    "import_map.schema.json": [
+        "examples/exports/tape-jig-map.yaml",
+        "examples/exports/laser-bench-map.yaml",
+    ],
     "shop.schema.json": ["examples/shop.yaml"],
     "specification.schema.json": ["examples/medlar-m.yaml"],
     "theme.schema.json": ["themes/base/theme.yaml"],

@@ -1,0 +1,81 @@
+"""What became of the cells of an export."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from trimscribe.errors import Fault
+from trimscribe.model.tables import Cell
+from trimscribe.read.maps.forms import Parts
+
+__all__ = ["Imported", "LeftOut", "Outcome", "Reading", "Record", "Taken", "Value", "ValuePath"]
+
+ValuePath = tuple[str | int, ...]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A number of one line as the export has it, in mm: a length or a deviation."""
+
+    gives: str
+    parts: Parts
+    value: Decimal
+    cell: Cell
+
+
+@dataclass(frozen=True)
+class Record:
+    """One field of a record; fields of one record have the same number."""
+
+    gives: str
+    number: int
+    field: str
+    value: str | float
+    cell: Cell | None
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A cell that became no value, and why: a heading, a label, a note, nothing measured …"""
+
+    cell: Cell
+    reason: str
+
+
+Outcome = Reading | Record | LeftOut | Fault
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What the tables of a map took out of the sheets."""
+
+    readings: tuple[Reading, ...] = ()
+    records: tuple[Record, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True)
+class Value:
+    """One value and where it goes, such as `("before", "left", "A", 12)`; points count from 1.
+
+    `cells` are the readings behind it, `spread_mm` how far they lie apart.
+    """
+
+    path: ValuePath
+    value: str | float
+    cells: tuple[Cell, ...]
+    spread_mm: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """The path as people read it."""
+        return ".".join(map(str, self.path))
+
+
+@dataclass(frozen=True)
+class Imported:
+    """All values of an export, what was left out and what is wrong."""
+
+    values: tuple[Value, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    faults: tuple[Fault, ...] = ()
