@@ -20,7 +20,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.marked_text import MarkedText
 from trimscribe.plain_values import Trap, plain_value
 
-__all__ = ["LARGEST", "Loaded", "Place", "load"]
+__all__ = ["LARGEST", "Loaded", "Node", "Place", "load", "outline"]
 
 Place = tuple[str | int, ...]
 
@@ -102,6 +102,55 @@ class Loaded:
         while path not in self.marks and path:
             path = path[:-1]
         return self.marks.get(path, self.text.start)
+
+
+@dataclass(frozen=True)
+class Node:
+    """Where one value stands in the text, for those who edit it in place.
+
+    `start` and `end` count characters; blanks and comments behind the value are outside. `flow`
+    says that it is a collection in brackets, or stands in one. A mapping has `entries` by key, a
+    list has `items`, a single value neither.
+    """
+
+    start: int
+    end: int
+    column: int
+    flow: bool
+    entries: Mapping[str, "Node"] | None = None
+    items: tuple["Node", ...] | None = None
+
+
+def outline(text: MarkedText) -> Node | None:
+    """The tree of places in a text that `load` found no fault in; None when it is empty."""
+    parser = _PARSER(text.whole)
+    try:
+        root = parser.get_single_node()
+    finally:
+        parser.dispose()
+    starts = [0]
+    for line in text.whole.splitlines(keepends=True):
+        starts.append(starts[-1] + len(line))
+    return _outlined(root, text.whole, starts, flow=False) if root else None
+
+
+def _outlined(node: Any, text: str, starts: list[int], *, flow: bool) -> Node:
+    start = starts[node.start_mark.line] + node.start_mark.column
+    end = starts[node.end_mark.line] + node.end_mark.column
+    if isinstance(node, yaml.ScalarNode):
+        # A text over several lines ends where its last words do.
+        return Node(start, max(start, len(text[:end].rstrip())), node.start_mark.column, flow)
+    flow = flow or bool(node.flow_style)
+    entries, items = None, None
+    if isinstance(node, yaml.MappingNode):
+        entries = {key.value: _outlined(v, text, starts, flow=flow) for key, v in node.value}
+        below = list(entries.values())
+    else:
+        items = tuple(_outlined(one, text, starts, flow=flow) for one in node.value)
+        below = list(items)
+    if not node.flow_style and below:
+        end = below[-1].end
+    return Node(start, end, node.start_mark.column, flow, entries, items)
 
 
 def load(data: bytes, file: str) -> Loaded:

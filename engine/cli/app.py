@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from trimscribe.cli.exits import MEANINGS
+from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.program import Program
 
 __all__ = ["main"]
@@ -191,3 +192,8 @@ def plugins(as_json: bool) -> int:
     from trimscribe.registry import Registry
 
     return show_plugins(Registry.installed(), as_json=as_json)
+
+
+for _command in (import_command, new_command):
+    _command.epilog = _CODES
+    main.add_command(_command)

@@ -1,0 +1,112 @@
+"""What people and programs are told of an import: every cell, the counts, or all as data."""
+
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from trimscribe.cli.faults import counted, fault_data
+from trimscribe.cli.output import clean, say, say_data, tell
+from trimscribe.cli.run import FORMAT
+from trimscribe.errors import Fault, Mark
+from trimscribe.imports.exports import Export
+from trimscribe.imports.files import typed
+from trimscribe.imports.lay import Laid
+from trimscribe.model.plain import Plain
+from trimscribe.model.tables import Cell
+from trimscribe.read.maps.result import Value
+
+__all__ = ["show_cells", "show_counts", "show_data"]
+
+_MOST_TOLD = 12  # points without a value that are named
+
+
+def show_cells(export: Export) -> None:
+    """A line for each cell in the order of the file: what it became, or why it was left out."""
+    lines = {
+        cell: f"{place(cell.mark)} → {value.name} = {amount(value)}"
+        for value in export.imported.values
+        for cell in value.cells
+    }
+    lines |= {
+        one.cell: f"{place(one.cell.mark)} “{one.cell.text[:40]}” left out: {one.reason}"
+        for one in export.imported.left_out
+    }
+    for _, line in sorted(lines.items(), key=lambda item: _order(item[0])):
+        say(clean(line))
+
+
+def _order(cell: Cell) -> tuple[str, int, int]:
+    return cell.mark.cell.rpartition("!")[0], cell.row, cell.column
+
+
+def place(mark: Mark) -> str:
+    """Where a cell stands: `Sheet1!C14`, or line and column of a text file."""
+    return mark.cell or f"{mark.line}:{mark.column}"
+
+
+def amount(value: Value) -> str:
+    """A value as it is shown: lengths with their unit, several readings with their spread."""
+    if isinstance(value.value, str):
+        return f"“{value.value}”"
+    unit = " mm" if value.path[0] in ("before", "after", "specification", "loops") else ""
+    spread = ""
+    if len(value.cells) > 1:
+        spread = f" ({len(value.cells)} readings, {value.spread_mm:g} mm apart)"
+    return f"{value.value}{unit}{spread}"
+
+
+def show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchanged: bool) -> None:
+    """A closing line such as `jig.xlsx: 96 values, 14 cells left out, no faults`."""
+    imported = export.imported
+    parts = [
+        f"{len(imported.values)} value{'s' * (len(imported.values) != 1)}",
+        f"{len(imported.left_out)} cell{'s' * (len(imported.left_out) != 1)} left out",
+        counted(faults) or "no faults",
+    ]
+    if export.missing:
+        named = ", ".join(export.missing[:_MOST_TOLD])
+        more = f" and {len(export.missing) - _MOST_TOLD} more" * (len(export.missing) > _MOST_TOLD)
+        tell(f"without a value: {named}{more}")
+    if unchanged:
+        parts.append("nothing to change")
+    tell(f"{typed(path)}: {', '.join(parts)}")
+
+
+def show_data(
+    code: int, path: Path, export: Export, laid: Laid | None, written: Path | None
+) -> None:
+    """The whole import as data, in the shape that `FORMAT` stands for.
+
+    `values` have `path`, `value` (lengths in mm), `cells` and `spread_mm`; `left_out` has `cell`,
+    `text` and `reason`; `missing` are points of the line set without a value; `difference` is what
+    changes in the file, `written` its path when it was written.
+    """
+    say_data(
+        {
+            "format": FORMAT,
+            "exit_code": int(code),
+            "export": typed(path),
+            "values": [_value_data(value) for value in export.imported.values],
+            "left_out": [
+                {"cell": place(one.cell.mark), "text": one.cell.text, "reason": one.reason}
+                for one in export.imported.left_out
+            ],
+            "reasons": dict(Counter(one.reason for one in export.imported.left_out)),
+            "missing": list(export.missing),
+            "difference": laid.difference or None if laid else None,
+            "written": typed(written) if written else None,
+            "faults": [
+                *map(fault_data, export.faults),
+                *map(fault_data, laid.faults if laid else ()),
+            ],
+        }
+    )
+
+
+def _value_data(value: Value) -> Plain:
+    return {
+        "path": list(value.path),
+        "value": value.value,
+        "cells": [place(cell.mark) for cell in value.cells],
+        "spread_mm": value.spread_mm,
+    }

@@ -1,0 +1,136 @@
+"""An export, its map and a line set: values and faults, before anything is written."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.imports.files import open_file, typed
+from trimscribe.imports.lay import measured, of_line_set
+from trimscribe.imports.line_sets import LineSet
+from trimscribe.model.tables import Cell
+from trimscribe.model.wing import Side
+from trimscribe.read.exports import find_importer, import_export
+from trimscribe.read.lengths import Length
+from trimscribe.read.maps.load import load_map
+from trimscribe.read.maps.result import Imported, Value
+from trimscribe.read.slip_checks import check_slips
+from trimscribe.read.written import FaultList
+from trimscribe.schemas.suggest import suggest
+
+if TYPE_CHECKING:
+    from trimscribe.registry import Registry
+
+__all__ = ["Export", "read_export"]
+
+Lengths = Mapping[str, Sequence[float | None]]
+
+
+@dataclass(frozen=True)
+class Export:
+    """What an export gives: values, cells left out, faults, and points without a value."""
+
+    imported: Imported
+    faults: tuple[Fault, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def faulty(self) -> bool:
+        """Whether any of the faults is an error."""
+        return any(fault.severity is Severity.ERROR for fault in self.faults)
+
+
+def read_export(
+    registry: "Registry",
+    path: Path,
+    map_path: Path | None,
+    line_set: LineSet | None,
+    measuring: str,
+) -> Export:
+    """Read an export by its map, or without one by what the file says itself.
+
+    `measuring` (before or after, or empty) is where lengths belong that do not say it. InputError
+    when the export or the map cannot be read at all.
+    """
+    data = open_file(path)
+    lengths: Lengths = line_set.lengths if line_set else {}
+    if map_path:
+        plan, faults = load_map(open_file(map_path), typed(map_path))
+        if plan is None:
+            raise InputError(faults)
+        imported = import_export(
+            registry,
+            data,
+            typed(path),
+            plan,
+            Mark(typed(path)),
+            measuring=measuring,
+            specified=lengths,
+        )
+        imported = Imported(imported.values, imported.left_out, (*faults, *imported.faults))
+    else:
+        imported = _plain(registry, data, path, measuring or "before")
+    found = FaultList()
+    found.add(*imported.faults)
+    found.end_round()
+    if lengths:
+        _check(imported.values, lengths, found)
+    faults = tuple(found.sorted([typed(map_path)] if map_path else []))
+    return Export(imported, faults, tuple(_missing(imported.values, lengths)))
+
+
+def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imported:
+    """Lengths of a file that says itself what they are."""
+    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
+    if isinstance(importer, Fault):
+        return Imported(faults=(importer,))
+    lengths, faults = importer.read(data, typed(path))
+    return Imported(
+        tuple(
+            Value(
+                (measuring, one.side.value, one.group, one.point),
+                one.length_mm,
+                (Cell(one.mark.line, 0, one.length_mm, one.mark),),
+            )
+            for one in lengths
+        ),
+        faults=faults,
+    )
+
+
+def _check(values: Sequence[Value], lengths: Lengths, faults: FaultList) -> None:
+    """Rows and points that the line set has, and lengths that can be true."""
+    rows: dict[str, dict[tuple[Side, str], dict[int, Length]]] = defaultdict(
+        lambda: defaultdict(dict)
+    )
+    for value in filter(measured, values):
+        when, side, group, point = value.path
+        mark, group, point = value.cells[0].mark, str(group), int(point)
+        if group not in lengths:
+            message = f"The specification has no row “{group}”."
+            faults.error("unknown-row", message, mark, suggest(group, lengths))
+        elif point > len(lengths[group]):
+            faults.error(
+                "point-not-in-specification",
+                f"{group}{point} does not exist; {group} has {len(lengths[group])} points in the "
+                "specification.",
+                mark,
+            )
+        else:
+            length = Length(float(value.value), mark, value.name)
+            rows[str(when)][Side(str(side)), group][point] = length
+    for found in rows.values():
+        check_slips(found, lengths, faults)
+
+
+def _missing(values: Sequence[Value], lengths: Lengths) -> Iterator[str]:
+    """Points of the line set that a measuring has no length for."""
+    there = {value.path for value in values if not of_line_set(value)}
+    for when in dict.fromkeys(value.path[0] for value in values if measured(value)):
+        for side in Side:
+            for group, row in lengths.items():
+                for point in range(1, len(row) + 1):
+                    if (when, side.value, group, point) not in there:
+                        yield f"{when}.{side.value}.{group}.{point}"

@@ -1,0 +1,31 @@
+"""Files that a person names on the command line."""
+
+from pathlib import Path, PurePath
+
+from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.marked_yaml import Loaded, load
+from trimscribe.resources import DATA, read_at
+
+__all__ = ["load_file", "open_file", "typed"]
+
+
+def typed(path: Path) -> str:
+    """A path as it was typed, with / between folders."""
+    return PurePath(path).as_posix()
+
+
+def open_file(path: Path) -> bytes:
+    """The bytes of a file; InputError tells why not."""
+    here = Mark(typed(path))
+    data = read_at(path, here.file, DATA, here, here, "Check the name.")
+    if isinstance(data, Fault):
+        raise InputError(data)
+    return data
+
+
+def load_file(path: Path) -> Loaded:
+    """A YAML file; InputError with its faults if it has any."""
+    loaded = load(open_file(path), typed(path))
+    if loaded.faults:
+        raise InputError(loaded.faults)
+    return loaded

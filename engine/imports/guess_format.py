@@ -1,0 +1,104 @@
+"""How an export is written down, guessed from its bytes: encoding, delimiter, way to records."""
+
+import codecs
+import re
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from trimscribe.marked_yaml import load
+
+__all__ = ["Guess", "guess_records", "guess_text"]
+
+_DELIMITERS = {"semicolon": ";", "tab": "\t", "bar": "|", "comma": ","}
+
+
+@dataclass(frozen=True)
+class Guess:
+    """One value for the map, how sure it is (sure, likely, a guess) and why."""
+
+    value: str
+    sure: str
+    why: str
+
+
+def guess_text(data: bytes) -> dict[str, Guess]:
+    """Encoding and delimiter of a text file."""
+    encoding = _encoding(data)
+    text = data.decode(encoding.value, "replace").lstrip("\ufeff")
+    lines = [line for line in re.split("\r\n|\r|\n", text) if line.strip()]
+    return {"encoding": encoding, "delimiter": _delimiter(lines)}
+
+
+def _encoding(data: bytes) -> Guess:
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return Guess("utf-16", "sure", "the file starts with the mark of UTF-16")
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        return Guess("windows-1252", "a guess", "it is not UTF-8; umlauts and accents may be wrong")
+    why = "every letter is plain ASCII" if data.isascii() else "all letters are UTF-8"
+    return Guess("utf-8", "sure", why)
+
+
+def _delimiter(lines: list[str]) -> Guess:
+    """The sign that parts most lines into the same number of cells, more than one."""
+    best = Guess("blanks", "a guess", "no other sign parts the lines into columns")
+    most = 0
+    for name, sign in _DELIMITERS.items():
+        counts = Counter(line.count(sign) + 1 for line in lines)
+        columns, count = max(
+            ((n, c) for n, c in counts.items() if n > 1), key=lambda one: one[1], default=(1, 0)
+        )
+        if count > most:
+            most = count
+            sure = "sure" if count >= 0.9 * len(lines) else "likely"
+            why = f"{count} of {len(lines)} lines have {columns} columns by it"
+            best = Guess(name, sure, why)
+    return best
+
+
+def guess_records(data: bytes, name: str) -> Guess:
+    """The way to the records of a JSON file: its longest list of mappings, else its numbers."""
+    tree = load(data, name).data
+    lists = sorted(_lists(tree, ()), key=lambda one: -one[1])
+    if lists and lists[0][1] > 1:
+        way, length = lists[0]
+        return Guess(".".join((*way, "*")), "likely", f"there are {length} records")
+    ways = Counter(_leaf_ways(tree, ()))
+    if not ways:
+        return Guess("*", "a guess", "no list of records was found")
+    way, count = ways.most_common(1)[0]
+    return Guess(".".join(way), "likely", f"{count} numbers stand there")
+
+
+def _lists(value: Any, way: tuple[str, ...]) -> list[tuple[tuple[str, ...], int]]:
+    if isinstance(value, list) and value and all(isinstance(one, Mapping) for one in value):
+        return [(way, len(value))]
+    if isinstance(value, Mapping):
+        return [found for key, below in value.items() for found in _lists(below, (*way, key))]
+    return []
+
+
+def _leaf_ways(value: Any, way: tuple[str, ...]) -> list[tuple[str, ...]]:
+    """The way to each number; keys with neighbours of the same kind become `*`."""
+    if isinstance(value, list):
+        return [found for one in value for found in _leaf_ways(one, (*way, "*"))]
+    if isinstance(value, Mapping):
+        kinds = Counter(_kind(one) for one in value.values())
+        return [
+            found
+            for key, one in value.items()
+            for found in _leaf_ways(one, (*way, "*" if kinds[_kind(one)] > 1 else key))
+        ]
+    return [way] if isinstance(value, int | float) and not isinstance(value, bool) else []
+
+
+def _kind(value: Any) -> str:
+    """What neighbours have in common: numbers, or collections nested equally deep."""
+    depth = 0
+    while isinstance(value, Mapping | list) and value:
+        depth += 1
+        value = next(iter(value.values() if isinstance(value, Mapping) else value))
+    return str(depth) if depth or isinstance(value, int | float) else "text"

@@ -1,0 +1,137 @@
+"""Line sets: one by its path, that of a job, or one searched by maker, model and size."""
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.imports.files import load_file, open_file, typed
+from trimscribe.marked_yaml import Loaded, load
+from trimscribe.read.specification_checks import check_specification, specified
+from trimscribe.read.written import FaultList, Written
+from trimscribe.schemas.faults import check
+from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
+from trimscribe.schemas.suggest import suggest
+
+__all__ = ["LineSet", "find_line_set", "job_line_set", "line_set"]
+
+_MOST_FILES = 5_000  # looked at in a folder
+_NAMES = ("maker", "model", "size")
+_ENDINGS = (".yaml", ".yml", ".json")
+
+
+@dataclass(frozen=True)
+class LineSet:
+    """A checked line set: its file as typed, its values, and its lengths in mm by group."""
+
+    path: Path
+    values: Mapping[str, Any]
+    lengths: Mapping[str, Sequence[float | None]]
+
+    @property
+    def called(self) -> str:
+        """Maker, model and size as one name."""
+        return " ".join(str(self.values[name]) for name in _NAMES)
+
+
+def line_set(path: Path) -> LineSet:
+    """Read one line set; InputError with all its faults."""
+    loaded = load_file(path)
+    values, found = check(SpecificationFileSchema(), loaded)
+    return _checked(path, Written(values, loaded), found)
+
+
+def _checked(path: Path, written: Written, found: Sequence[Fault]) -> LineSet:
+    faults = FaultList()
+    faults.add(*found)
+    faults.end_round()
+    check_specification(written, faults)
+    told = faults.sorted([written.loaded.text.file])
+    if any(fault.severity is Severity.ERROR for fault in told):
+        raise InputError(told)
+    return LineSet(path, written.values, specified(written))
+
+
+def job_line_set(job: Loaded) -> LineSet | None:
+    """The line set that a job names or holds; None when it has none."""
+    named = job.data.get("specification") if isinstance(job.data, Mapping) else None
+    path = Path(job.text.file)
+    if isinstance(named, str):
+        return line_set(path.parent / named)
+    if not isinstance(named, Mapping):
+        return None
+    inside = Loaded(named, _below(job.marks), _below(job.keys), (), job.text)
+    values, found = check(SpecificationSchema(), inside)
+    return _checked(path, Written(values, inside), found)
+
+
+def _below(marks: Mapping[tuple[str | int, ...], Mark]) -> dict[tuple[str | int, ...], Mark]:
+    return {place[1:]: mark for place, mark in marks.items() if place[:1] == ("specification",)}
+
+
+def find_line_set(wanted: str, folder: Path) -> LineSet:
+    """A line set by its path, or by words of its maker, model and size in a folder and below.
+
+    InputError when none fits, or several do.
+    """
+    if wanted.lower().endswith(_ENDINGS):
+        return line_set(Path(wanted))
+    words = wanted.casefold().split()
+    known = dict(_named(folder))
+    fitting = [path for path, name in known.items() if _fits(words, name)]
+    if len(fitting) == 1:
+        return line_set(fitting[0])
+    place = Mark(typed(folder))
+    if fitting:
+        listed = ", ".join(f"“{known[path]}” ({typed(path)})" for path in fitting[:6])
+        raise InputError(
+            Fault(
+                "several-line-sets",
+                f"“{wanted}” fits {len(fitting)} line sets: {listed}.",
+                place,
+                "Add maker or size, or give the path of one.",
+            )
+        )
+    raise InputError(
+        Fault(
+            "line-set-not-found",
+            f"No line set in this folder fits “{wanted}”.",
+            place,
+            suggest(wanted, known.values()) or "Give its path, or another folder with --lines.",
+        )
+    )
+
+
+def _fits(words: Sequence[str], name: str) -> bool:
+    """Whether every word is one of the name's: `M` is no part of `Medlar`."""
+    parts = name.casefold().split()
+    return bool(words) and all(word in parts for word in words)
+
+
+def _named(folder: Path) -> Iterator[tuple[Path, str]]:
+    """Every line set below a folder with its maker, model and size; nothing is followed by link."""
+    seen = 0
+    for here, folders, files in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(files):
+            path = Path(here) / name
+            if not name.lower().endswith(_ENDINGS) or path.is_symlink():
+                continue
+            seen += 1
+            if seen > _MOST_FILES:
+                return
+            if called := _called(path):
+                yield path, called
+
+
+def _called(path: Path) -> str:
+    """Maker, model and size, when the file is a line set whatever its faults."""
+    try:
+        data = load(open_file(path), PurePosixPath(path).as_posix()).data
+    except InputError:
+        return ""
+    if not isinstance(data, Mapping) or "rows" not in data:
+        return ""
+    return " ".join(str(data[name]) for name in _NAMES if data.get(name) is not None)

@@ -1,0 +1,60 @@
+"""The file that values go to: a job or line set that is there, or a new one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from trimscribe.imports.exports import Export
+from trimscribe.imports.files import load_file, typed
+from trimscribe.imports.lay import Laid, lay, line_set_tree, of_line_set
+from trimscribe.imports.line_sets import LineSet, job_line_set
+from trimscribe.imports.skeleton import new_job, new_line_set
+from trimscribe.marked_yaml import Loaded, load
+
+__all__ = ["Target", "lay_new", "open_target"]
+
+
+@dataclass(frozen=True)
+class Target:
+    """A job or line set as it was read."""
+
+    path: Path
+    loaded: Loaded
+
+    @property
+    def text(self) -> str:
+        """The whole text."""
+        return self.loaded.text.whole
+
+    @property
+    def is_line_set(self) -> bool:
+        """Whether it is a line set by itself, and no job."""
+        return isinstance(self.loaded.data, Mapping) and "rows" in self.loaded.data
+
+    def line_set(self) -> LineSet | None:
+        """The line set that a job names or holds."""
+        return None if self.is_line_set else job_line_set(self.loaded)
+
+    def lay(self, export: Export, line_set: LineSet | None, *, force: bool) -> Laid:
+        """The values of an export that belong into such a file, laid into its text."""
+        values = export.imported.values
+        wanted = [value for value in values if of_line_set(value) is self.is_line_set]
+        return lay(self.loaded, wanted, line_set.lengths if line_set else {}, force=force)
+
+
+def open_target(path: Path) -> Target:
+    """Read the file; InputError with its faults if its text has any."""
+    return Target(path, load_file(path))
+
+
+def lay_new(
+    path: Path, export_path: Path, export: Export, line_set: LineSet | None, workshop: str
+) -> Laid | None:
+    """The text of a new line set or, with a line set, of a new job; None when that is missing."""
+    values = export.imported.values
+    if any(map(of_line_set, values)):
+        return Laid(new_line_set(export_path, line_set_tree(values)), "", ())
+    if line_set is None:
+        return None
+    text = new_job(path, line_set, workshop)
+    return lay(load(text.encode(), typed(path)), values, line_set.lengths)
