@@ -60,6 +60,21 @@ def test_the_python_lines_run() -> None:
     assert known["record"].path.is_file()  # type: ignore[attr-defined] # a Record
 
 
+@pytest.mark.slow
+@pytest.mark.usefixtures("somewhere")
+def test_three_commands_lead_from_an_export_to_a_report() -> None:
+    (shown,) = (b for b in blocks("") if b.startswith("trimscribe import"))
+    results = []
+    for line in shown.splitlines():
+        done = CliRunner().invoke(main, line.removeprefix("trimscribe ").split())
+        assert done.exit_code == 0, done.stderr
+        results.append(done.stdout)
+
+    assert "4:6 → before.left.A.1 = 7334.0 mm\n" in results[0]
+    assert "+    brake_main: 2267\n" in results[1]
+    assert Path(results[2].strip()).read_bytes().startswith(b"%PDF-")
+
+
 def test_every_command_of_the_program_is_in_the_table_and_the_other_way_round() -> None:
     listed = set(re.findall(r"^\| `trimscribe (\w+)", README, re.MULTILINE))
 

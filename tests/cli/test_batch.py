@@ -226,7 +226,7 @@ def test_a_run_that_is_killed_leaves_no_process_and_can_be_resumed(shelf: Write)
 def test_the_reports_are_those_of_the_command_report(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "examples", tmp_path / "jobs")
     (tmp_path / "jobs" / "broken.yaml").unlink()
-    for command in (["batch", "jobs"], ["report", *map(str, (tmp_path / "jobs").glob("*.yaml"))]):
+    for command in (["batch", "jobs"], ["report", *map(str, (tmp_path / "jobs").rglob("*.yaml"))]):
         subprocess.run(
             [sys.executable, "-m", "trimscribe.cli", *command, "--out", command[0]],
             cwd=tmp_path,
@@ -234,7 +234,7 @@ def test_the_reports_are_those_of_the_command_report(tmp_path: Path) -> None:
         )
     made = {path.name: path.read_bytes() for path in (tmp_path / "batch").glob("*.pdf")}
 
-    assert len(made) == 5
+    assert len(made) == 6
     for name, data in made.items():
         assert (tmp_path / "report" / name).read_bytes() == data
 
