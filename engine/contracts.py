@@ -143,10 +143,14 @@ class View:
 
 @dataclass(frozen=True)
 class SectionView:
-    """What a section hands to its template: values by name, and figures by name."""
+    """What a section hands to its template: values by name, and figures by name.
+
+    `required` are texts that the finished report must show, whatever the theme does.
+    """
 
     values: Mapping[str, Any]
     figures: tuple[str, ...] = ()
+    required: tuple[str, ...] = ()
 
 
 @runtime_checkable

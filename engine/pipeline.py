@@ -21,9 +21,12 @@ from trimscribe.world import World
 __all__ = ["prepare", "render", "report", "understand"]
 
 
-def prepare(path: Path | str, registry: Registry) -> Content:
-    """Read, analyse and narrate one job; InputError carries all its faults at once."""
-    return understand(read(path, registry), registry)
+def prepare(path: Path | str, registry: Registry, shop: Path | str = "") -> Content:
+    """Read, analyse and narrate one job; InputError carries all its faults at once.
+
+    `shop` is a shop file that stands in for the job's.
+    """
+    return understand(read(path, registry, shop), registry)
 
 
 def understand(reading: Reading, registry: Registry) -> Content:

@@ -16,7 +16,7 @@ from trimscribe.schemas.fields import (
     Text,
     Value,
 )
-from trimscribe.schemas.shop import ShopSchema, thresholds
+from trimscribe.schemas.shop import PersonSchema, ReportSchema, ShopSchema, thresholds
 from trimscribe.schemas.specification import SpecificationSchema
 from trimscribe.schemas.wing_fields import GROUP_NAME, Lengths, Riser, tolerances
 
@@ -25,13 +25,6 @@ __all__ = ["JobFileSchema"]
 
 def _weight(description: str) -> Number:
     return Number(description, "a weight in kg such as 92", above=0, most=500)
-
-
-class PersonSchema(Schema):
-    """Somebody of the workshop."""
-
-    name = Text("Name as it stands on the report.", required=True)
-    qualification = Text("What qualifies this person for the work.")
 
 
 class NextServiceSchema(Schema):
@@ -213,7 +206,11 @@ def _entries(schema: type[Schema], description: str) -> Items:
 class JobFileSchema(FileSchema):
     """A whole job."""
 
-    workshop = PartOrFile(ShopSchema, "The workshop, or its shop file.", required=True)
+    workshop = PartOrFile(
+        ShopSchema,
+        "The workshop, or its shop file; left out, the nearest shop.yaml beside or above the job.",
+    )
+    report = Part(ReportSchema, "What is written otherwise in this report than in the workshop's.")
     service = Part(ServiceSchema, "The service as an order.", required=True)
     pilot = Part(PilotSchema, "Who flies the wing.")
     wing = Part(WingSchema, "The wing on the bench.", required=True)

@@ -1,12 +1,13 @@
-"""The shop file: the workshop's own page, named by every job."""
+"""The shop file: the workshop's own page, found beside or above every job."""
 
 from trimscribe.model.thresholds import NAMES
-from trimscribe.schemas.containers import FileSchema, Items, Schema, Table
+from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
+from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
 from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.wing_fields import tolerances
 
-__all__ = ["ShopFileSchema", "ShopSchema", "thresholds"]
+__all__ = ["PersonSchema", "ReportSchema", "ShopFileSchema", "ShopSchema", "thresholds"]
 
 
 def thresholds(description: str) -> Table:
@@ -19,7 +20,31 @@ def thresholds(description: str) -> Table:
     )
 
 
-class ShopSchema(Schema):
+def _colour(description: str) -> Pattern:
+    return Pattern(description, "#[0-9a-fA-F]{6}", belongs='a colour in quotes such as "#24566b"')
+
+
+class PersonSchema(Schema):
+    """Somebody of the workshop."""
+
+    name = Text("Name as it stands on the report.", required=True)
+    qualification = Text("What qualifies this person for the work.")
+
+
+class ReportSchema(Schema):
+    """How a report is written; a job may say it otherwise than the workshop."""
+
+    language = Text("Language of the report, such as en.")
+    date_format = Choice("How dates are written; left out, as in the language.", list(DATE_FORMATS))
+    number_format = Choice(
+        "How numbers are written, in quotes; left out, as in the language.", list(NUMBER_FORMATS)
+    )
+    speed_unit = Choice("Unit of speeds; km/h if left out.", list(SPEED_UNITS))
+    paper = Choice("Size of the page.", ("a4", "us-letter"))
+    theme = Text("Theme of the report: a name, or a folder as seen from this file.")
+
+
+class ShopSchema(ReportSchema):
     """A workshop, as written in a job."""
 
     name = Text("Name of the workshop as it stands on the report.", required=True)
@@ -28,14 +53,15 @@ class ShopSchema(Schema):
         "Telephone, mail, site: one per line.", Text("", required=True), belongs="a list of lines"
     )
     registration = Text("Number or licence that the workshop works under.")
-    accent = Pattern(
-        "The workshop's colour as #rrggbb.",
-        "#[0-9a-fA-F]{6}",
-        belongs='a colour in quotes such as "#24566b"',
-    )
-    paper = Choice("Size of the page.", ("a4", "us-letter"))
-    language = Text("Language of the report, such as en.")
-    theme = Text("Theme of the report: a name or a folder.")
+    logo = Text("Picture for the letterhead: an SVG or PNG file below this file's folder.")
+    accent = _colour("The workshop's colour: letterhead and headings.")
+    neutral = _colour("The colour of labels, captions and footers.")
+    font = Text("Family of the report's font, from the folder `fonts` or the theme.")
+    fonts = Text("Folder below this file's with .otf and .ttf files of that family.")
+    footer = Text("A line for the foot of every page.")
+    terms = Text("Terms of business, printed small at the end.")
+    signatory = Part(PersonSchema, "Who signs where the job does not say.")
+    signature = Text("Picture of the signatory's signature: an SVG or PNG file.")
     cautions = Items(
         "Cautions of the workshop's own, printed after the required ones.",
         Text("", required=True),

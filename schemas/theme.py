@@ -1,9 +1,11 @@
 """The theme file: a look of its own, or what it changes of the theme it extends."""
 
-from trimscribe.schemas.containers import FileSchema, Items, Part, Schema
+from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 
 __all__ = ["ThemeFileSchema", "TokensSchema"]
+
+_WORD = "[a-z][a-z0-9_]{0,39}"
 
 
 def _colour(description: str) -> Pattern:
@@ -14,6 +16,18 @@ def _millimetres(description: str) -> Number:
     return Number(description, "a size in mm such as 20", least=8, most=60)
 
 
+def _texts(description: str) -> Table:
+    """Texts by language and key."""
+    return Table(
+        description,
+        Table(
+            "By key.", Text("", required=True), belongs="a mapping of keys to texts", pattern=_WORD
+        ),
+        belongs="a mapping such as {en: {key: text}}",
+        pattern="[a-z]{2,3}(_[A-Za-z]{2,4})?",
+    )
+
+
 class TokensSchema(Schema):
     """The values that all templates and figures share."""
 
@@ -22,6 +36,9 @@ class TokensSchema(Schema):
     margin_top_mm = _millimetres("Margin at the top.")
     margin_bottom_mm = _millimetres("Margin at the bottom; the footer stands in it.")
     font = Text("Family of a font in the fonts folder of the theme or of one it extends.")
+    font_drawings = Text(
+        "Family for the words and numbers in drawings; its figures are all as high."
+    )
     size_pt = Number(
         "Size of body text in points; every other size follows from it.",
         "a size in points such as 9.5",
@@ -49,10 +66,12 @@ class ThemeFileSchema(FileSchema):
         belongs="a name in small letters such as coast-blue",
         required=True,
     )
-    extends = Text("Theme that this one changes; usually base.")
+    extends = Text("Theme that this one changes: base, another name, or a folder such as ../coast.")
     tokens = Part(TokensSchema, "Colours, sizes, font and paper.")
     sections = Items(
         "The parts of the report in order; left out, those of the theme it extends.",
         Text("", required=True),
         belongs="a list of sections such as [letter, cautions, lines, record]",
     )
+    wording = _texts("Headings in the theme's own words, by language and label.")
+    phrases = _texts("Texts that the theme's own templates show, by language and key.")

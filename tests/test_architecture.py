@@ -29,6 +29,7 @@ PARTS = {
     "plain_values": "",
     "templating": "",
     "formats": "",
+    "colour": "",
     "world": "",
     "marked_text": "errors",
     "marked_yaml": "errors marked_text plain_values",
@@ -45,17 +46,19 @@ PARTS = {
     "read": "errors model contracts registry marked_text marked_yaml resources schemas",
     "analyse": "errors model contracts registry",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
-    "compose": "errors model contracts registry evidence marked_yaml resources templating formats world schemas",
-    "typeset": "errors model contracts",
+    "compose": "errors model contracts registry evidence marked_yaml resources colour templating "
+    "formats world schemas",
+    "typeset": "errors model contracts colour",
     "archive": "errors model",
     # over the stages
     "pipeline": "model please_check registry world read analyse narrate compose archive",
+    "theming": "errors model registry world pipeline read compose typeset",
     "trimscribe": "errors model registry world pipeline read analyse",
     "imports": "errors model contracts registry marked_yaml plain_values resources schemas read "
     "archive",
     "batch": "errors model registry world pipeline read archive",
-    "cli": "errors model contracts evidence registry world pipeline read analyse archive batch "
-    "imports",
+    "cli": "errors model contracts evidence registry world pipeline theming read analyse "
+    "archive batch imports",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.

@@ -12,6 +12,7 @@ __all__ = ["CODES", "disk_error", "refusal"]
 CODES: Mapping[str, str] = {
     "bad-name": "The system does not allow such a name.",
     "disk-failed": "The system gave another reason, which the message repeats.",
+    "folder-in-use": "The folder is there already and not empty.",
     "name-too-long": "The path is longer than the system allows.",
     "no-permission": "The folder or file may not be written.",
     "no-room": "The disk, a quota or a limit has no room for the report.",
@@ -37,6 +38,7 @@ _BY_NUMBER = {
 }
 _HINTS = {
     "bad-name": "Choose another folder.",
+    "folder-in-use": "Name a new one.",
     "name-too-long": "Choose a folder with a shorter path.",
     "no-permission": "Choose a folder of your own, and close the report in other programs.",
     "no-room": "Make room, or choose a folder on another disk.",

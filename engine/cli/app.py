@@ -9,6 +9,7 @@ import click
 from trimscribe.cli.exits import MEANINGS
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.program import Program
+from trimscribe.cli.theme import theme as theme_commands
 
 __all__ = ["main"]
 
@@ -18,6 +19,12 @@ _CODES = "\b\nExit codes (of several jobs the highest):\n" + "\n".join(
 
 _jobs = click.argument("jobs", metavar="JOB...", nargs=-1, required=True)
 _json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+_shop = click.option(
+    "--shop",
+    metavar="FILE",
+    default="",
+    help="The workshop.  [default: the job's, else the nearest shop.yaml above the job]",
+)
 
 
 def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
@@ -66,9 +73,12 @@ def main() -> None:
     default="",
     help="How the reports look.  [default: the workshop's theme, else base]",
 )
+@_shop
 @click.option("--force", is_flag=True, help="Replace a different report that stands there.")
 @_json
-def report(jobs: tuple[str, ...], folder: str, theme: str, force: bool, as_json: bool) -> int:
+def report(
+    jobs: tuple[str, ...], folder: str, theme: str, shop: str, force: bool, as_json: bool
+) -> int:
     """Make the report of each job as a PDF.
 
     Its name comes from the service number and the wing. The same report that stands there already
@@ -79,7 +89,7 @@ def report(jobs: tuple[str, ...], folder: str, theme: str, force: bool, as_json:
     from trimscribe.cli.work import Workbench
     from trimscribe.registry import Registry
 
-    bench = Workbench(Registry.installed(), Path(folder), theme, force)
+    bench = Workbench(Registry.installed(), Path(folder), theme, force, shop)
     return run(bench, jobs, bench.report, as_json=as_json)
 
 
@@ -141,15 +151,16 @@ def batch(
 
 @main.command(epilog=_CODES)
 @_jobs
+@_shop
 @click.option("--strict", is_flag=True, help="Leave with exit code 1 when there are warnings.")
 @_json
-def check(jobs: tuple[str, ...], strict: bool, as_json: bool) -> int:
+def check(jobs: tuple[str, ...], shop: str, strict: bool, as_json: bool) -> int:
     """Tell all faults of each job and make nothing."""
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
     from trimscribe.registry import Registry
 
-    bench = Workbench(Registry.installed())
+    bench = Workbench(Registry.installed(), shop=shop)
     return run(bench, jobs, bench.check, strict=strict, as_json=as_json)
 
 
@@ -194,6 +205,7 @@ def plugins(as_json: bool) -> int:
     return show_plugins(Registry.installed(), as_json=as_json)
 
 
+main.add_command(theme_commands)
 for _command in (import_command, new_command):
     _command.epilog = _CODES
     main.add_command(_command)

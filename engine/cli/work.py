@@ -39,6 +39,7 @@ class Workbench:
     folder: Path = Path()
     theme: str = ""
     force: bool = False
+    shop: str = ""
     made: dict[Path, str] = field(default_factory=dict)
 
     def check(self, job: str) -> Outcome:
@@ -64,7 +65,7 @@ class Workbench:
         return outcome
 
     def _prepare(self, outcome: Outcome) -> Content:
-        outcome.content = content = prepare(outcome.job, self.registry)
+        outcome.content = content = prepare(outcome.job, self.registry, self.shop)
         outcome.faults += content.warnings
         return content
 

@@ -1,12 +1,21 @@
 """What the theme's fonts are called and can show, so that no name is printed with holes."""
 
 import functools
+import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont, TTLibError
 
-__all__ = ["families", "font_files", "uncovered"]
+__all__ = ["broken", "families", "font_files", "uncovered"]
+
+# Typst takes style words off the end of a family's name: "Roboto Condensed" is its family Roboto.
+_STYLE = re.compile(
+    r"(?:[ _-]?(?:extra|ext|ex|x|semi|sem|sm|demi|dem|ultra))?[ _-]?(?:normal|italic|oblique"
+    r"|slanted|thin|th|hairline|light|lt|regular|medium|med|md|bold|bd|demi|extb|black|blk|bk"
+    r"|heavy|narrow|condensed|cond|cn|cd|compressed|expanded|exp)$",
+    re.IGNORECASE,
+)
 
 
 def font_files(folders: Iterable[Path]) -> Iterator[Path]:
@@ -16,13 +25,27 @@ def font_files(folders: Iterable[Path]) -> Iterator[Path]:
 
 
 @functools.cache
+def broken(folders: tuple[Path, ...]) -> tuple[str, ...]:
+    """Names of font files that cannot be read."""
+    return tuple(path.name for path in font_files(folders) if _named(path) is None)
+
+
+@functools.cache
 def families(folders: tuple[Path, ...]) -> frozenset[str]:
-    """Names of the families that the font files of some folders belong to."""
-    names = set()
-    for path in font_files(folders):
+    """Names of the families that the font files of some folders belong to, as Typst calls them."""
+    return frozenset(name for path in font_files(folders) if (name := _named(path)))
+
+
+@functools.cache
+def _named(path: Path) -> str | None:
+    try:
         with TTFont(path, lazy=True) as font:
-            names.add(str(font["name"].getBestFamilyName()))
-    return frozenset(names)
+            name = str(font["name"].getBestFamilyName())
+    except (TTLibError, KeyError, OSError, AssertionError):
+        return None
+    while (shorter := _STYLE.sub("", name)) and shorter != name:
+        name = shorter
+    return name
 
 
 @functools.cache

@@ -68,6 +68,10 @@ class Templates:
             raise ThemeError(faults)
         return text
 
+    def has(self, name: str) -> bool:
+        """Whether the theme or a parent has a template of this name."""
+        return self._find(name) is not None
+
     def origin(self, name: str) -> Mark:
         """Where a template stands, with its whole text, to find typesetting errors again."""
         return Mark(self.place(name), source=self._find(name) or "")

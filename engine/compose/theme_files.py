@@ -1,4 +1,4 @@
-"""A theme's folder as data: read whole, below itself, without links, within limits."""
+"""A theme's folder as data: read whole, each file through the one door."""
 
 import functools
 from collections.abc import Mapping
@@ -8,13 +8,17 @@ from typing import Any
 
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.marked_yaml import Place, load
+from trimscribe.resources import FONT, PICTURE, TEMPLATE, THEME, Kind, fetch, picture_fault
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.theme import ThemeFileSchema
 
-__all__ = ["ThemeFile", "ThemeFolder", "read_folder"]
+__all__ = ["Texts", "ThemeFile", "ThemeFolder", "read_folder"]
 
-_LARGEST = 8_000_000  # bytes of one file
-_TEMPLATE = ".typ.j2"
+Texts = Mapping[str, Mapping[str, str]]  # by language and key
+_Signature = tuple[tuple[str, int, int], ...]
+
+# What a theme is made of. Other files, such as a licence, are its own business and never read.
+_FOLDERS: Mapping[str, Kind] = {"templates": TEMPLATE, "assets": PICTURE, "fonts": FONT}
 
 
 @dataclass(frozen=True)
@@ -25,6 +29,8 @@ class ThemeFile:
     extends: str
     tokens: Mapping[str, Any]
     sections: tuple[str, ...]
+    wording: Texts
+    phrases: Texts
     marks: Mapping[Place, Mark]
 
 
@@ -32,12 +38,16 @@ class ThemeFile:
 class ThemeFolder:
     """One theme as it stands on disk; `shown` is how the person named it.
 
-    Compared by identity: an unchanged theme is the same object each time it is asked for.
+    `files` are the names of all that lies in the folder. Compared by identity: an unchanged theme
+    is the same object each time it is asked for.
     """
 
+    path: Path
     shown: str
     file: ThemeFile
+    files: tuple[str, ...]
     templates: Mapping[str, str]
+    assets: Mapping[str, bytes]
     fonts: Path | None
 
 
@@ -50,7 +60,7 @@ def read_folder(folder: Path, shown: str) -> ThemeFolder:
     return _read(folder, shown, _signature(folder))
 
 
-def _signature(folder: Path) -> tuple[tuple[str, int, int], ...]:
+def _signature(folder: Path) -> _Signature:
     """Name, size and time of every file: what tells a changed theme from a known one."""
     found = []
     for path in sorted(folder.rglob("*")):
@@ -61,50 +71,68 @@ def _signature(folder: Path) -> tuple[tuple[str, int, int], ...]:
 
 
 @functools.lru_cache(maxsize=32)
-def _read(folder: Path, shown: str, signature: tuple[tuple[str, int, int], ...]) -> ThemeFolder:
+def _read(folder: Path, shown: str, signature: _Signature) -> ThemeFolder:
+    read: dict[str, dict[str, bytes]] = {name: {} for name in _FOLDERS}
     faults = []
-    for name, size, _ in signature:
-        place = Mark(f"{shown}/{name}")
+    for name, _, _ in signature:
+        mark = Mark(f"{shown}/{name}")
         if (folder / name).is_symlink():
-            faults.append(
-                Fault("theme-link", "A theme may not hold links.", place, "Copy the file here.")
-            )
-        elif size > _LARGEST:
-            message = f"This file has {size} bytes; {_LARGEST} are allowed."
-            faults.append(Fault("theme-file-too-large", message, place))
+            faults.append(_link(mark))
+        top, _, inner = name.partition("/")
+        kind = _FOLDERS.get(top)
+        if kind and name.lower().endswith(kind.suffixes) and not (folder / name).is_symlink():
+            data = fetch(folder, name, kind, Mark(f"{shown}/theme.yaml"))
+            if isinstance(data, Fault):
+                faults.append(data)
+                continue
+            read[top][inner] = data
+            if kind is PICTURE and (fault := picture_fault(data, name, mark)):
+                faults.append(fault)
     if faults:
         raise ThemeError(faults)
-    written = _theme_file((folder / "theme.yaml").read_bytes(), f"{shown}/theme.yaml")
-    templates = {
-        path.relative_to(folder / "templates").as_posix(): _text(path, shown)
-        for path in sorted((folder / "templates").rglob(f"*{_TEMPLATE}"))
-    }
-    fonts = folder / "fonts"
-    return ThemeFolder(shown, written, templates, fonts if fonts.is_dir() else None)
+    return ThemeFolder(
+        folder,
+        shown,
+        _theme_file(folder, shown),
+        tuple(name for name, _, _ in signature if (folder / name).is_file()),
+        {
+            name: _text(data, f"{shown}/templates/{name}")
+            for name, data in read["templates"].items()
+        },
+        read["assets"],
+        folder / "fonts" if read["fonts"] else None,
+    )
 
 
-def _theme_file(data: bytes, shown: str) -> ThemeFile:
-    loaded = load(data, shown)
+def _link(mark: Mark) -> Fault:
+    return Fault("theme-link", "A theme may not hold links.", mark, "Copy the file here.")
+
+
+def _theme_file(folder: Path, shown: str) -> ThemeFile:
+    place = f"{shown}/theme.yaml"
+    data = fetch(folder, "theme.yaml", THEME, Mark(place))
+    if isinstance(data, Fault):
+        raise ThemeError(data)
+    loaded = load(data, place)
     if loaded.data is None:
         raise ThemeError(loaded.faults)
     values, faults = check(ThemeFileSchema(), loaded)
     if faults := (*loaded.faults, *faults):
         raise ThemeError(faults)
-    tokens = {name: value for name, value in (values.get("tokens") or {}).items() if value}
     return ThemeFile(
         name=values["name"],
         extends=values.get("extends") or "",
-        tokens=tokens,
+        tokens={name: value for name, value in (values.get("tokens") or {}).items() if value},
         sections=tuple(values.get("sections") or ()),
+        wording=values.get("wording") or {},
+        phrases=values.get("phrases") or {},
         marks=loaded.marks,
     )
 
 
-def _text(path: Path, shown: str) -> str:
+def _text(data: bytes, shown: str) -> str:
     try:
-        return path.read_text(encoding="utf-8")
+        return data.decode("utf-8")
     except UnicodeDecodeError:
-        fault = Fault(
-            "theme-not-utf-8", "This template is not UTF-8 text.", Mark(f"{shown}/{path.name}")
-        )
+        fault = Fault("theme-not-utf-8", "This template is not UTF-8 text.", Mark(shown))
         raise ThemeError(fault) from None

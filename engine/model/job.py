@@ -18,6 +18,7 @@ from trimscribe.model.checks import (
 )
 from trimscribe.model.decision import SIMPLE, DecisionRule
 from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
+from trimscribe.model.workshop import InputFile, Person, Workshop
 
 __all__ = [
     "Adjustment",
@@ -55,14 +56,6 @@ class OffsetMethod(StrEnum):
 
 
 @dataclass(frozen=True)
-class Person:
-    """Who did or signed the work."""
-
-    name: str
-    qualification: str = ""
-
-
-@dataclass(frozen=True)
 class NextService:
     """Whichever comes first; None where that limit is not set."""
 
@@ -97,21 +90,6 @@ class Service:
     technician: Person | None = None
     signed_by: Person | None = None
     next_service: NextService | None = None
-
-
-@dataclass(frozen=True)
-class Workshop:
-    """Who speaks in the report. Where `accent`, `paper`, … are empty, the theme decides."""
-
-    name: str
-    address: tuple[str, ...] = ()
-    contact: tuple[str, ...] = ()
-    registration: str = ""
-    accent: str = ""
-    paper: str = ""
-    language: str = ""
-    theme: str = ""
-    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -209,15 +187,6 @@ class Job:
     thresholds: Mapping[str, float] = field(default_factory=dict)
     decision_rule: DecisionRule = SIMPLE
     confirmed: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class InputFile:
-    """A file as it was read, for the record: name as typed, bytes, media type."""
-
-    name: str
-    data: bytes
-    media_type: str
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight
+from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.facts import facts_of
 from trimscribe.narrate.rules import Rule, choose, load_rules
@@ -35,7 +36,7 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
     language is unknown.
     """
     language = registry.get("languages", job.workshop.language or _ENGLISH)
-    rules, catalogue = _voice(language.name, language.locale, language.folder)
+    rules, catalogue = _voice(language.name, language.locale, language.folder, job.workshop.writing)
     facts = facts_of(findings, job)
     said = [catalogue.say(rule, facts) for rule in choose(rules, facts)]
     return Statements(
@@ -51,10 +52,12 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
 
 
 @lru_cache(maxsize=8)
-def _voice(name: str, locale: str, folder: Path) -> tuple[tuple[Rule, ...], Catalogue]:
+def _voice(
+    name: str, locale: str, folder: Path, writing: Writing
+) -> tuple[tuple[Rule, ...], Catalogue]:
     """Rules and one language, loaded once however many reports are made."""
     rules = load_rules()
-    return rules, load_catalogue(name, locale, folder, rules)
+    return rules, load_catalogue(name, locale, folder, rules, writing)
 
 
 def _own_cautions(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:

@@ -10,11 +10,12 @@ from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.formats import LocaleFormats, formats_for
 from trimscribe.marked_yaml import Place as At
 from trimscribe.model.statements import Place, Statement
+from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
 from trimscribe.narrate.facts import Fact, Facts
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
-from trimscribe.narrate.sources import source_of
+from trimscribe.narrate.sources import sources_of
 from trimscribe.narrate.words import Words, check_words
 from trimscribe.narrate.written import Faults, Written
 from trimscribe.templating import Environment
@@ -45,7 +46,7 @@ class Catalogue:
         names = dict.fromkeys((*rule.numbers, *phrase.names))
         behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}
         again = bool(facts["remeasured"])
-        sources = (source_of(name, remeasured=again) for name in names)
+        sources = (path for name in names for path in sources_of(name, remeasured=again))
         return Statement(
             rule=rule.name,
             place=rule.place,
@@ -56,17 +57,23 @@ class Catalogue:
             topic=rule.topic,
             condition=rule.when.text,
             rule_place=str(replace(rule.mark, column=0)),
-            sources=tuple(dict.fromkeys(source for source in sources if source)),
+            sources=tuple(dict.fromkeys(sources)),
         )
 
 
-def load_catalogue(name: str, locale: str, folder: Path, rules: tuple[Rule, ...]) -> Catalogue:
+def load_catalogue(
+    name: str,
+    locale: str,
+    folder: Path,
+    rules: tuple[Rule, ...],
+    writing: Writing = AS_THE_LANGUAGE,
+) -> Catalogue:
     """Phrases and labels of the language in a folder; PhraseError with every fault of both."""
     faults = Faults()
-    formats = _formats(name, locale, faults)
+    formats = _formats(name, locale, writing, faults)
     written = Written.open(folder / "phrases.yaml", faults)
     written.check_names((), written.mapping(), ("words", "phrases"))
-    words = Words(formats, check_words(written))
+    words = Words(formats, check_words(written), writing)
     reader = _Reader(written, environment(words.filters()))
     reader.read(rules)
     labels = load_labels(folder / "labels.yaml", faults)
@@ -75,9 +82,9 @@ def load_catalogue(name: str, locale: str, folder: Path, rules: tuple[Rule, ...]
     return Catalogue(name, formats, reader.phrases, reader.titles, labels, marks)
 
 
-def _formats(name: str, locale: str, faults: Faults) -> LocaleFormats:
+def _formats(name: str, locale: str, writing: Writing, faults: Faults) -> LocaleFormats:
     try:
-        return formats_for(locale)
+        return formats_for(locale, dates=writing.dates, symbols=writing.symbols)
     except ValueError:
         message = f"The language `{name}` names the unknown locale `{locale}`."
         faults.add("unknown-locale", message, None, "Write a locale such as en_GB.")

@@ -7,6 +7,7 @@ from typing import Any
 
 from trimscribe.formats import LocaleFormats
 from trimscribe.model.wing import BRAKE_MAIN, STABILO
+from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.written import Written
 
 __all__ = ["WORDS", "Words", "check_words"]
@@ -64,12 +65,14 @@ class Words:
 
     formats: LocaleFormats
     words: Mapping[str, Any]
+    writing: Writing = AS_THE_LANGUAGE
 
     def filters(self) -> dict[str, Callable[..., str]]:
         """The filters by the name that a phrase uses."""
         return {
             "count": self.count,
             "degrees": self.degrees,
+            "full_speed": self.full_speed,
             "gloss": self.gloss,
             "groups": self.groups,
             "items": self.items,
@@ -151,14 +154,16 @@ class Words:
         return self.items([f"{name} {self.side(s)}" if s else name for name, s in names], most)
 
     def speed(self, low: float, high: float) -> str:
-        """A rounded range of speed, to half a km/h, never a single exact figure."""
+        """A rounded range of a speed in km/h, to half of its unit, never a single exact figure."""
+        unit = self.writing.speeds
+        low, high = self.writing.speed(low), self.writing.speed(high)
         first, last = round(low * 2), max(round(high * 2), 1)
-        if first == 0:
-            return str(self.words["speed_up_to"]).format(high=_halves(last))
-        if first == last:
-            return str(self.words["speed_about"]).format(high=_halves(last))
-        form = str(self.words["speed_range"])
-        return form.format(low=_halves(first), high=_halves(last))
+        key = "speed_up_to" if first == 0 else "speed_about" if first == last else "speed_range"
+        return str(self.words[key]).format(low=_halves(first), high=_halves(last), unit=unit)
+
+    def full_speed(self, value: float) -> str:
+        """A whole speed in km/h such as the trim speed: `38 km/h`."""
+        return f"{self.number(self.writing.speed(value))}{NBSP}{self.writing.speeds}"
 
     def gloss(self, text: str) -> str:
         """Text from the job with the first trade word explained in brackets."""

@@ -38,6 +38,7 @@ Lengths = Mapping[tuple[Side, Point], Length]
 
 def build_job(
     job: Values,
+    workshop: Workshop,
     shop: Values,
     specification: Specification | None,
     tolerances: Tolerances,
@@ -47,8 +48,8 @@ def build_job(
     method, row = _offset(job.get("common_offset"))
     cloth = job.get("cloth") or {}
     return Job(
-        service=_service(job["service"]),
-        workshop=_workshop(shop),
+        service=_service(job["service"], workshop),
+        workshop=workshop,
         wing=Wing(**_stated(job["wing"])),
         pilot=Pilot(**_stated(job["pilot"])) if job.get("pilot") else None,
         specification=specification,
@@ -109,26 +110,17 @@ def _person(values: Values | None) -> Person | None:
     return Person(**_stated(values)) if values else None
 
 
-def _service(values: Values) -> Service:
+def _service(values: Values, workshop: Workshop) -> Service:
     following = values.get("next_service")
     return Service(
         **{
             **_stated(values),
             "technician": _person(values.get("technician")),
-            "signed_by": _person(values.get("signed_by")),
+            "signed_by": _person(values.get("signed_by")) or workshop.signatory,
             "next_service": NextService(**_stated(following)) if following else None,
             "replaces": Amendment(**values["replaces"]) if values.get("replaces") else None,
         }
     )
-
-
-def _workshop(values: Values) -> Workshop:
-    fields: dict[str, Any] = {
-        name: tuple(value) if isinstance(value, list) else value
-        for name, value in _stated(values).items()
-        if name not in ("$schema", "trimscribe", "tolerances", "thresholds")
-    }
-    return Workshop(**fields)
 
 
 def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:

@@ -26,6 +26,7 @@ from trimscribe.read.lengths import Length, gather
 from trimscribe.read.maps.load import load_map
 from trimscribe.read.measurement_checks import check_measurement
 from trimscribe.read.places import places_of
+from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.work_checks import check_work
 from trimscribe.read.written import FaultList, Written
@@ -43,21 +44,23 @@ __all__ = ["read"]
 Lengths = Mapping[tuple[Side, Point], Length]
 
 
-def read(path: Path | str, registry: "Registry") -> Reading:
+def read(path: Path | str, registry: "Registry", shop: Path | str = "") -> Reading:
     """Read one job; raises InputError with all faults of the job and the files that it names.
 
-    Named files are looked up from the job's folder. Warnings travel in `Reading.warnings`, or,
-    when there are errors, among the faults of InputError. Both are in file order: the job first,
-    then the files as it names them.
+    The workshop is that of the file `shop`, else what the job says, else the nearest `shop.yaml`
+    beside or above the job. Named files are looked up from the job's folder. Warnings travel in
+    `Reading.warnings`, or, when there are errors, among the faults of InputError. Both are in file
+    order: the job first, then the files as it names them.
     """
-    return _Reader(Path(path), registry).read()
+    return _Reader(Path(path), registry, Path(shop) if shop else None).read()
 
 
 class _Reader:
     """Reads one job, once."""
 
-    def __init__(self, path: Path, registry: "Registry") -> None:
+    def __init__(self, path: Path, registry: "Registry", shop: Path | None) -> None:
         self.registry = registry
+        self.shop = shop
         self.folder = JobFolder(path)
         self.faults = FaultList()
 
@@ -65,7 +68,9 @@ class _Reader:
         job = self._load(self.folder.open_job(), self.folder.typed, JobFileSchema)
         if job is None:
             raise InputError(self._sorted())
-        shop = self._named(job, "workshop", ShopFileSchema)
+        shop_file = ShopFile.find(job, self.folder, self.shop, self.faults)
+        shop = self._shop(job, shop_file)
+        workshop = workshop_of(job, shop, shop_file, self.folder, self.faults)
         specification = self._named(job, "specification", SpecificationFileSchema)
         lengths = {
             when: self._lengths(when, job.inside(when), specification)
@@ -89,6 +94,7 @@ class _Reader:
         return Reading(
             job=build_job(
                 job.values,
+                workshop,
                 shop.values if shop else {},
                 build_specification(specification.values) if specification else None,
                 tolerances,
@@ -121,6 +127,11 @@ class _Reader:
             data = self.folder.open(named, job.mark(key))
             return self._load(data, self.folder.shown(named), schema)
         return job.inside(key) if isinstance(named, dict) else None
+
+    def _shop(self, job: Written, found: ShopFile) -> Written | None:
+        if found.data is None:
+            return job.inside("workshop") if job.part("workshop") else None
+        return self._load(found.data, found.shown, ShopFileSchema)
 
     def _lengths(self, when: str, measuring: Written, specification: Written | None) -> Lengths:
         imported: tuple[ImportedLength, ...] = ()

@@ -7,5 +7,9 @@ __all__ = ["CODES"]
 CODES: Mapping[str, str] = {
     "does-not-set": "Typst cannot set the document; the place is in the theme's template.",
     "required-text-missing": "The finished report does not show a text that it must.",
+    "required-text-unreadable": "The finished report holds a text that it must, but not legibly.",
+    "text-off-the-page": "A text runs off the page or too close to its edge.",
+    "text-on-text": "Two texts stand on each other.",
+    "text-tiny": "A text is too small to read on paper.",
     "typesetting-warning": "Warning: Typst set the document, but noticed something.",
 }

@@ -10,7 +10,7 @@ from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
-from trimscribe.typeset.text import missing_texts, pdf_pages
+from trimscribe.typeset.text import Unseen, read_back
 
 __all__ = ["output"]
 
@@ -35,24 +35,30 @@ class PdfOutput:
             data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
         except typst.TypstError as error:
             raise TypesetError(_fault(error, document)) from None
-        pages = pdf_pages(data)
-        if lost := missing_texts(pages, document.required):
-            raise TypesetError([_missing(text) for text in lost])
+        pages, unseen = read_back(data, document.required)
+        if unseen:
+            raise TypesetError([_unseen(text) for text in unseen])
         return Report(
             data=data,
             suffix=self.suffix,
             media_type="application/pdf",
-            pages=len(pages),
+            pages=pages,
             warnings=tuple(
                 Fault("typesetting-warning", text, severity=Severity.WARNING) for text in warnings
             ),
         )
 
 
-def _missing(text: str) -> Fault:
+def _unseen(text: Unseen) -> Fault:
+    if text.why:
+        return Fault(
+            "required-text-unreadable",
+            f"The finished report holds “{text.text}”, but {text.why}.",
+            hint="A theme may restyle and move this text, as long as everybody can read it.",
+        )
     return Fault(
         "required-text-missing",
-        f"The finished report does not show “{text}”.",
+        f"The finished report does not show “{text.text}”.",
         hint="A theme may restyle and move this text, never leave it out or tear it over pages.",
     )
 

@@ -1,40 +1,127 @@
-"""What a finished PDF says: its text, read back as a reader's program would."""
+"""What a finished PDF says and shows: its text, read back as a reader's program would."""
 
 import re
 import threading
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from typing import Any
 
 import pypdfium2
 
-__all__ = ["missing_texts", "pdf_pages"]
+from trimscribe.typeset.objects import Sheet
+from trimscribe.typeset.sight import why_unseen
+
+__all__ = ["Unseen", "opened", "pdf_pages", "read_back"]
 
 # PDFium keeps global state and is not made for two threads at once.
 _lock = threading.Lock()
-_IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe]+")
+# Blanks, and hyphens: PDFium takes one at the end of a line for the line's own.
+_IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe\x02\u2010-]")
+
+
+@dataclass(frozen=True)
+class Unseen:
+    """A required text that a reader does not see: `why` is empty where no page holds it."""
+
+    text: str
+    why: str = ""
 
 
 def pdf_pages(data: bytes) -> tuple[str, ...]:
     """The text of each page."""
+    with opened(data) as pages:
+        return tuple(page.text for page in pages)
+
+
+def read_back(data: bytes, required: tuple[str, ...]) -> tuple[int, tuple[Unseen, ...]]:
+    """The number of pages, and those of `required` that no page shows legibly and in one piece.
+
+    Line breaks, spaces and hyphens do not count.
+    """
+    with opened(data) as pages:
+        unseen = [found for text in required if (found := _looked_for(text, pages))]
+        return len(pages), tuple(unseen)
+
+
+def _looked_for(text: str, pages: "list[_Page]") -> Unseen | None:
+    wanted = _squeezed(unicodedata.normalize("NFKC", text))
+    reasons = []
+    for page in pages:
+        for characters in page.places_of(wanted):
+            why = why_unseen(page.sheet, characters)
+            if not why:
+                return None
+            reasons.append(why)
+    return Unseen(text, reasons[0] if reasons else "")
+
+
+@dataclass
+class _Page:
+    """A page with its text as it stands and without all that does not count."""
+
+    page: Any
+    textpage: Any
+    text: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.text = self.textpage.get_text_range()
+        if len(self.text) != self.textpage.count_chars():  # letters beyond the first 65,536
+            count = self.textpage.count_chars()
+            codes = (pypdfium2.raw.FPDFText_GetUnicode(self.textpage, n) for n in range(count))
+            self.text = "".join(map(chr, codes))
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        return Sheet(self.page, self.textpage)
+
+    @cached_property
+    def squeezed(self) -> str:
+        return _squeezed(self.text)
+
+    @cached_property
+    def _positions(self) -> list[int]:
+        """Where each letter of the squeezed text stands in the whole."""
+        letters = {letter: _squeezed(letter) for letter in set(self.text)}
+        return [n for n, letter in enumerate(self.text) for _ in letters[letter]]
+
+    def places_of(self, wanted: str) -> Iterator[list[int]]:
+        """For each time that the page says `wanted`: the numbers of its characters."""
+        start = self.squeezed.find(wanted) if wanted else -1
+        while start >= 0:
+            yield self._positions[start : start + len(wanted)]
+            start = self.squeezed.find(wanted, start + 1)
+
+    def close(self) -> None:
+        self.textpage.close()
+        self.page.close()
+
+
+@contextmanager
+def opened(data: bytes) -> Iterator[list[_Page]]:
+    """The pages of a PDF, closed again in the right order."""
     with _lock:
         pdf = pypdfium2.PdfDocument(data)
+        pages: list[_Page] = []
         try:
-            texts = []
             for number in range(len(pdf)):
-                page = pdf[number]
-                textpage = page.get_textpage()
-                texts.append(textpage.get_text_bounded())
-                textpage.close()
-                page.close()
+                loaded = pdf[number]
+                pages.append(_Page(loaded, loaded.get_textpage()))
+            yield pages
         finally:
+            for page in pages:
+                page.close()
             pdf.close()
-    return tuple(texts)
 
 
-def missing_texts(pages: tuple[str, ...], required: tuple[str, ...]) -> tuple[str, ...]:
-    """Those of `required` that no page holds; line breaks and spaces do not count."""
-    plain = [_squeeze(page) for page in pages]
-    return tuple(text for text in required if not any(_squeeze(text) in page for page in plain))
+def _squeezed(text: str) -> str:
+    """Letter by letter, so that positions can be counted back."""
+    plain = {letter: _plain(letter) for letter in set(text)}
+    return "".join([plain[letter] for letter in text])
 
 
-def _squeeze(text: str) -> str:
-    return _IGNORED.sub("", unicodedata.normalize("NFKC", text))
+@lru_cache(maxsize=4096)
+def _plain(letter: str) -> str:
+    return "" if _IGNORED.match(letter) else unicodedata.normalize("NFKD", letter)

@@ -28,7 +28,7 @@ print(*sorted({name.partition(".")[0] for name in sys.modules}), file=sys.stderr
 SLOW = """
 import sys, time
 from trimscribe.cli import main, work
-def prepare(job, registry):
+def prepare(*_):
     print("ready", file=sys.stderr, flush=True)
     time.sleep(60)
 work.prepare = prepare

@@ -193,10 +193,11 @@ def test_a_template_that_is_no_text_is_told(write: Write, tmp_path: Path) -> Non
 
 def test_a_file_of_absurd_size_is_not_read(write: Write, tmp_path: Path) -> None:
     folder = write("{trimscribe: 1, name: mine, extends: base}")
-    with (tmp_path / folder / "big.png").open("wb") as stream:
+    (tmp_path / folder / "assets").mkdir()
+    with (tmp_path / folder / "assets" / "big.png").open("wb") as stream:
         stream.truncate(9_000_000)
 
-    assert fault(folder).code == "theme-file-too-large"
+    assert fault(folder).code == "file-too-large"
 
 
 def test_a_changed_theme_is_read_again(write: Write) -> None:

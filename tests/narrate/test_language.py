@@ -31,9 +31,9 @@ words:
   longer: "{{mm}} länger"
   shorter: "{{mm}} kürzer"
   level: gleich
-  speed_range: "{{low}} bis {{high}} km/h"
-  speed_about: "etwa {{high}} km/h"
-  speed_up_to: "bis zu {{high}} km/h"
+  speed_range: "{{low}} bis {{high}} {{unit}}"
+  speed_about: "etwa {{high}} {{unit}}"
+  speed_up_to: "bis zu {{high}} {{unit}}"
   groups: {{lines: Leinen, brakes: Bremsen, cloth: Tuch, strength: Festigkeit, risers: Gurte,
     inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}

@@ -1,15 +1,57 @@
-"""Required texts are looked for in the finished file."""
+"""Required texts are looked for in the finished file as a person would read it."""
 
-from trimscribe.typeset.text import missing_texts
+import datetime as dt
+
+import pytest
+
+from trimscribe.model.document import Document
+from trimscribe.themes import base
+from trimscribe.typeset.pdf import output
+from trimscribe.typeset.text import Unseen, read_back
+
+FRAME = '#set document(title: "T")\n#set text(font: "Inter", lang: "en")\n'
 
 
-def test_line_breaks_and_spaces_do_not_hide_a_text() -> None:
-    assert missing_texts(("Check the\r\nbrakes  first.",), ("Check the brakes first.",)) == ()
+def pdf(body: str) -> bytes:
+    document = Document(
+        main=FRAME + body,
+        files={},
+        fonts=(base.folder / "fonts",),
+        title="T",
+        language="en",
+        date=dt.date(2026, 10, 16),
+        required=(),
+    )
+    return output.make(document).data
+
+
+@pytest.mark.parametrize(
+    ("body", "text"),
+    [
+        ("#block(width: 2cm)[Check the brakes first.]", "Check the brakes first."),
+        ("Check#h(2cm)the brakes", "Check the  brakes"),
+        ("½ of the office’s files", "½ of the office’s ﬁles"),
+        ("Zoë Müller, Ελένη, Жанна", "Zoe\u0308 Müller, Ελένη, Жанна"),
+    ],
+)
+def test_line_breaks_spaces_and_ways_of_writing_a_letter_do_not_hide_a_text(
+    body: str, text: str
+) -> None:
+    assert read_back(pdf(body), (text,)) == (1, ())
 
 
 def test_a_text_that_no_page_holds_is_named() -> None:
-    assert missing_texts(("one", "two"), ("two", "three")) == ("three",)
+    assert read_back(pdf("one\n#pagebreak()\ntwo"), ("two", "three")) == (2, (Unseen("three"),))
 
 
 def test_a_text_torn_over_two_pages_counts_as_missing() -> None:
-    assert missing_texts(("Check the", "brakes"), ("Check the brakes",)) == ("Check the brakes",)
+    found = read_back(pdf("Check the\n#pagebreak()\nbrakes"), ("Check the brakes",))
+
+    assert found == (2, (Unseen("Check the brakes"),))
+
+
+def test_of_several_places_one_that_is_legible_is_enough() -> None:
+    body = "#text(size: 3pt)[brakes] and #text(size: 4pt)[brakes]"
+
+    assert "3.0 pt" in read_back(pdf(body), ("brakes",))[1][0].why
+    assert read_back(pdf(f"{body} and brakes"), ("brakes",))[1] == ()

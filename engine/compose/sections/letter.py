@@ -1,11 +1,14 @@
 """The letter: page one, from the headline to the signature."""
 
 from dataclasses import dataclass
+from typing import Any
 
+from trimscribe.compose.pictures import picture_path
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
+from trimscribe.model.workshop import InputFile
 
 __all__ = ["section", "shape"]
 
@@ -44,11 +47,12 @@ class Letter:
         wing = job.wing
         about = f"{wing.model} {wing.size}, {labels['serial_number']} {wing.serial_number}"
         to = statements.label("for_pilot", name=job.pilot.name) if job.pilot else ""
-        signed = job.service.signed_by or job.service.technician
         return SectionView(
             values={
                 "workshop": job.workshop.name,
                 "registration": job.workshop.registration,
+                "contact": " · ".join((*job.workshop.address, *job.workshop.contact)),
+                "logo": _picture(view, "logo", job.workshop.logo, job.workshop.name),
                 "service": f"{labels['service']} {job.service.number}",
                 "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
                 "about": f"{to} · {about}" if to else about,
@@ -63,11 +67,7 @@ class Letter:
                     for v in statements.verdicts
                 ],
                 "next_service": _next_service(view, job.service.next_service),
-                "signed_by": (
-                    {"label": labels["signed_by"], "name": signed.name, "as": signed.qualification}
-                    if signed
-                    else None
-                ),
+                "signed_by": _signed(view),
             },
             figures=("side_view",),
         )
@@ -75,6 +75,29 @@ class Letter:
 
 def _text(view: View, place: Place) -> str:
     return " ".join(s.text for s in view.statements.at(place))
+
+
+def _picture(view: View, role: str, picture: InputFile | None, of: str) -> dict[str, str] | None:
+    """Where a picture stands, and its words for those who cannot see it."""
+    if picture is None:
+        return None
+    alt = view.statements.label(f"{role}_of", name=of)
+    return {"file": f"/{picture_path(role, picture)}", "alt": alt}
+
+
+def _signed(view: View) -> dict[str, Any] | None:
+    """Who answers for the report; a picture of a signature is shown for its own writer alone."""
+    service, workshop = view.job.service, view.job.workshop
+    signed = service.signed_by or service.technician
+    if signed is None:
+        return None
+    own = workshop.signatory is not None and workshop.signatory.name == signed.name
+    return {
+        "label": view.statements.labels["signed_by"],
+        "name": signed.name,
+        "as": signed.qualification,
+        "picture": _picture(view, "signature", workshop.signature, signed.name) if own else None,
+    }
 
 
 def _next_service(view: View, due: NextService | None) -> dict[str, str] | None:

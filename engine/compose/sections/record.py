@@ -14,6 +14,7 @@ __all__ = ["section"]
 
 Facts = list[list[str]]
 _MUCH = 2500  # characters of facts from which on a page break may fall among them
+_ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pages
 _SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 
@@ -28,18 +29,19 @@ class Record:
     def view(self, view: View) -> SectionView:
         """Values for the record's tables."""
         labels = view.statements.labels
+        wing, visit, method, lines = _wing(view), _visit(view), _method(view), _lines(view)
         return SectionView(
             values={
                 "title": labels["record_title"],
                 "parts": [
-                    {"title": labels["the_wing"], "facts": _wing(view)},
-                    {"title": labels["the_visit"], "facts": _visit(view)},
+                    {"title": labels["the_wing"], "facts": wing},
+                    {"title": labels["the_visit"], "facts": visit},
                 ],
-                "keep_together": len(f"{_wing(view)}{_visit(view)}") < _MUCH,
-                "method": {"title": labels["how_measured"], "facts": _method(view)},
+                "keep_together": len(f"{wing}{visit}") < _MUCH,
+                "method": {"title": labels["how_measured"], "facts": method},
                 "notes_title": labels["notes"],
                 "notes": view.job.notes.strip(),
-                "lines": _lines(view),
+                "lines": lines,
                 "statements": [s.text for s in view.statements.at(Place.RECORD)],
                 "scope_title": labels["scope"],
                 "scope": [
@@ -50,8 +52,11 @@ class Record:
                 "software_title": labels["software"],
                 "hashes_title": labels["attached_files"],
                 "hashes": [[name, digest] for name, digest in view.hashes.items()],
-                "end": labels["end_of_report"],
-            }
+            },
+            required=(
+                *(value for _, value in (*wing, *visit, *method) if len(value) < _ONE_PIECE),
+                *(" ".join(row) for group in (lines or {}).get("groups", ()) for row in group),
+            ),
         )
 
 

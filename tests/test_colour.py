@@ -2,7 +2,7 @@
 
 import pytest
 
-from trimscribe.compose.colour import contrast, parse
+from trimscribe.colour import contrast, parse
 
 
 # Published pairs on white: WCAG 2.2 formula, values as in facts of the standard's own examples

@@ -1,0 +1,116 @@
+"""The commands for themes: what holds for a job, a new theme, and what is wrong with one."""
+
+from pathlib import Path
+
+import click
+from rich.table import Table
+
+from trimscribe.cli.exits import MEANINGS, Exit
+from trimscribe.cli.faults import counted, fault_data, tell_faults
+from trimscribe.cli.output import clean, say, say_data, say_table, tell
+from trimscribe.errors import Severity
+from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.setting import Setting
+from trimscribe.registry import Registry
+
+__all__ = ["theme"]
+
+FORMAT = 1
+_CODES = "\b\nExit codes:\n" + "\n".join(
+    f"  {code:>3}  {MEANINGS[code]}"
+    for code in (Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)
+)
+_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+
+
+@click.group()
+def theme() -> None:
+    """Look at themes, start one, or have one checked."""
+
+
+@theme.command(epilog=_CODES)
+@click.argument("job", metavar="[JOB]", default="")
+@click.option("--theme", "name", metavar="NAME-OR-FOLDER", default="", help="A theme to look at.")
+@click.option("--shop", metavar="FILE", default="", help="Shop file instead of the job's.")
+@_json
+def show(job: str, name: str, shop: str, as_json: bool) -> int:
+    """Show how the reports of a JOB look, and who set each part.
+
+    The job goes before the shop file, the shop file before the theme, the theme before those that
+    it extends, and base comes last.
+    """
+    from trimscribe.theming import settings
+
+    found = settings(Registry.installed(), job=job, theme=name, shop=shop)
+    if as_json:
+        say_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
+        return Exit.DONE
+    table = Table(box=None, pad_edge=False)
+    for title in ("part", "value", "set by", "where"):
+        table.add_column(title)
+    for setting in found:
+        by = f"{setting.source} {setting.theme}".strip()
+        by = setting.source if setting.theme in ("", setting.source) else by
+        table.add_row(*map(clean, (setting.name, setting.value, by, str(setting.mark or ""))))
+    say_table(table)
+    return Exit.DONE
+
+
+def _data(setting: Setting) -> Plain:
+    mark = setting.mark
+    return {
+        "name": setting.name,
+        "value": setting.value,
+        "source": setting.source,
+        "theme": setting.theme or None,
+        "file": mark.file if mark else None,
+        "line": mark.line if mark else None,
+    }
+
+
+@theme.command(epilog=_CODES)
+@click.argument("folder", metavar="FOLDER")
+def new(folder: str) -> int:
+    """Write a small theme to start from; the FOLDER must not be there yet, or be empty."""
+    from trimscribe.archive import put_new
+    from trimscribe.theming import starter_files
+
+    for path in put_new(starter_files(Path(folder).name), Path(folder)):
+        say(clean(path.as_posix()))
+    tell(f"Try it: trimscribe theme check {folder}")
+    return Exit.DONE
+
+
+@theme.command(epilog=_CODES)
+@click.argument("name", metavar="NAME-OR-FOLDER")
+@click.option("--strict", is_flag=True, help="Leave with exit code 1 when there are warnings.")
+@_json
+def check(name: str, strict: bool, as_json: bool) -> int:
+    """Check a theme without a job of your own.
+
+    Colours, letters, files and parts are looked through; then the hardest job there is gets
+    rendered in every language, and the pages are looked at.
+    """
+    from trimscribe.theming import check_theme
+    from trimscribe.world import World
+
+    checked = check_theme(name, Registry.installed(), World.real())
+    code = Exit.WARNINGS if strict and checked.faults else Exit.DONE
+    if any(fault.severity is Severity.ERROR for fault in checked.faults):
+        code = Exit.THEME
+    if as_json:
+        say_data(
+            {
+                "format": FORMAT,
+                "exit_code": int(code),
+                "trail": to_plain(checked.trail.split(" → ") if checked.trail else []),
+                "pages": dict(checked.pages),
+                "faults": [*map(fault_data, checked.faults)],
+            }
+        )
+        return code
+    tell_faults(checked.faults)
+    pages = [f"{count} pages in {language}" for language, count in checked.pages.items()]
+    parts = ", ".join([*pages, counted(checked.faults) or "no faults"])
+    tell(f"{checked.trail or name}: {parts}")
+    return code

@@ -1,0 +1,53 @@
+"""From the name of a theme to its folder and those of its parents."""
+
+from pathlib import Path
+
+from trimscribe.compose.theme_files import ThemeFolder, read_folder
+from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.registry import Registry
+from trimscribe.schemas.suggest import suggest
+
+__all__ = ["chain_of"]
+
+_MOST_PARENTS = 8
+
+
+def chain_of(theme: str, registry: Registry) -> tuple[ThemeFolder, ...]:
+    """The theme (a name or a folder) and its parents, child first; raises ThemeError."""
+    chain: list[ThemeFolder] = []
+    seen: set[str] = set()
+    while theme:
+        folder, shown = _place(theme, chain, registry)
+        read = read_folder(folder, shown)
+        if read.file.name in seen or len(chain) >= _MOST_PARENTS:
+            trail = " → ".join([*(f.file.name for f in chain), read.file.name])
+            raise ThemeError(
+                Fault("theme-circle", f"This theme extends itself: {trail}.", Mark(shown))
+            )
+        seen.add(read.file.name)
+        chain.append(read)
+        theme = read.file.extends
+    return tuple(chain)
+
+
+def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Path, str]:
+    """Folder of a theme and its name for people; a folder wins over a name.
+
+    A parent's folder is named from its child's and with a dot first, such as `../coast`.
+    """
+    if not chain and Path(theme).is_dir():
+        return Path(theme), theme.rstrip("/\\")
+    if chain and theme.startswith("."):
+        child = chain[-1]
+        return child.path / theme, f"{child.shown}/{theme}"
+    if theme not in registry.names("themes"):
+        known = ", ".join(registry.names("themes"))
+        raise ThemeError(
+            Fault(
+                "theme-unknown",
+                f"There is neither a theme nor a folder “{theme}”.",
+                chain[-1].file.marks.get(("extends",)) if chain else None,
+                suggest(theme, registry.names("themes"), listed=False) or f"Installed: {known}.",
+            )
+        )
+    return registry.get("themes", theme).folder, theme

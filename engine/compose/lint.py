@@ -1,0 +1,125 @@
+"""What is worth mending in a theme, beyond what stops a report: for those who write themes."""
+
+import re
+from collections.abc import Iterator
+from itertools import combinations
+
+from trimscribe.colour import VISIONS, difference, lightness, seen_with
+from trimscribe.compose.glyphs import uncovered
+from trimscribe.compose.look import Look
+from trimscribe.compose.theme_files import ThemeFolder
+from trimscribe.compose.themes import resolve
+from trimscribe.errors import Fault, Mark, Severity
+from trimscribe.model.workshop import Workshop
+from trimscribe.registry import Registry
+
+__all__ = ["lint"]
+
+_CHARTS = ("before", "after", "outside")  # colours that stand side by side in every chart
+# Judgement: twice what is just noticed in grey, and about nine times in colour, because marks are
+# small. Marks differ in shape as well.
+_LEAST_GREY, _LEAST_COLOUR = 5.0, 20.0
+_LARGE_ASSET = 300_000  # bytes that every single report would carry
+# Letters in which names of pilots and places are written: Latin with its neighbours, Greek,
+# Cyrillic.
+_NAMES = (
+    "ÀÁÂÃÄÅÆÇÈÉÊËÌÍÎÏÐÑÒÓÔÕÖØÙÚÛÜÝÞßàáâãäåæçèéêëìíîïðñòóôõöøùúûüýþÿĀāĂăĄąĆćČčĎďĐđĒēĘęĚěĞğĢģĪīĮįİı"
+    "ĶķĹĺĻļĽľŁłŃńŅņŇňŌōŐőŒœŔŕŘřŚśŞşŠšȘșŢţŤťȚțŪūŮůŰűŲųŹźŻżŽž"
+    "ΑΒΓΔΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨΩαβγδεζηθικλμνξοπρσςτυφχψωΆΈΉΊΌΎΏάέήίόύώϊϋΐΰ"
+    "АБВГДЕЖЗИЙКЛМНОПРСТУФХЦЧШЩЪЫЬЭЮЯабвгдежзийклмнопрстуфхцчшщъыьэюяЁёЄєІіЇїҐґЂђЈјЉљЊњЋћЏџЎў"
+)
+_PLAIN_FILES = re.compile(r"theme\.yaml|__init__\.py|(?:fonts/)?[^/]*\.(?:txt|md)")
+_IMAGE = re.compile(r"\bimage\(")
+
+
+def lint(theme: str, registry: Registry) -> tuple[Look, tuple[Fault, ...]]:
+    """The look of a theme and warnings about it; raises ThemeError for what stops a report."""
+    look = resolve(theme, Workshop(""), registry)
+    warnings = [*_alike(look), *_letters(look, registry), *_unused(look), *_pictures(look)]
+    return look, tuple(warnings)
+
+
+def _warning(code: str, message: str, mark: Mark | None, hint: str = "") -> Fault:
+    return Fault(code, message, mark, hint, Severity.WARNING)
+
+
+def _alike(look: Look) -> Iterator[Fault]:
+    """Colours of the charts that run into each other, in grey or for another colour vision."""
+    for one, other in combinations(_CHARTS, 2):
+        pair = f"`{one}` {look.tokens[one]} and `{other}` {look.tokens[other]} ({look.trail})"
+        mark = look.origins[other].mark or look.origins[one].mark
+        first, second = look.tokens[one], look.tokens[other]
+        if abs(lightness(first) - lightness(second)) < _LEAST_GREY:
+            hint = "Make one of them lighter or darker."
+            yield _warning("colours-alike", f"{pair} are the same grey in print.", mark, hint)
+        for vision in VISIONS:
+            if difference(seen_with(vision, first), seen_with(vision, second)) < _LEAST_COLOUR:
+                message = f"{pair} look alike to people with {vision}."
+                yield _warning("colours-alike", message, mark, "Set them apart in lightness.")
+
+
+def _letters(look: Look, registry: Registry) -> Iterator[Fault]:
+    """Signs that no font of the theme has, of a language's own words and of names."""
+    for language in registry.all("languages"):
+        files = sorted(language.folder.glob("*.yaml"))
+        text = "".join(path.read_text(encoding="utf-8") for path in files)
+        if lost := uncovered(text, look.fonts):
+            message = (
+                f"No font of {look.trail} has “{lost}”, which {language.name} is written with."
+            )
+            yield _warning("letters-missing", message, look.origins["font"].mark)
+    if lost := uncovered(_NAMES, look.fonts):
+        message = f"No font of {look.trail} has “{lost}”, which names are written with."
+        hint = "A report with such a name stops. Add a font that has them to the folder fonts."
+        yield _warning("letters-missing", message, look.origins["font"].mark, hint)
+
+
+def _unused(look: Look) -> Iterator[Fault]:
+    """Files of the theme itself that no report would ever need."""
+    theme = look.chain[0]
+    said = "\n".join(text for folder in look.chain for text in folder.templates.values())
+    sections = {f"{name}.typ.j2" for name in look.sections} | {"kit.typ.j2", "main.typ.j2"}
+    for name in theme.files:
+        top, _, inner = name.partition("/")
+        known = (
+            _PLAIN_FILES.fullmatch(name)
+            or "__pycache__" in name
+            or (top == "templates" and (inner in sections or inner in said))
+            or (top == "assets" and inner in theme.assets and f"assets/{inner}" in said)
+            or (top == "fonts" and inner.lower().endswith((".otf", ".ttf")))
+        )
+        if not known:
+            message = f"Nothing in {look.trail} uses this file."
+            yield _warning("file-unused", message, Mark(f"{theme.shown}/{name}"), "Delete it.")
+
+
+def _pictures(look: Look) -> Iterator[Fault]:
+    """Pictures that say nothing to those who cannot see them, or that weigh on every report."""
+    theme = look.chain[0]
+    for name, text in theme.templates.items():
+        for found in _IMAGE.finditer(text):
+            if not re.search(r"\balt\s*:", _call(text, found.end())):
+                yield _warning("alt-missing", "This picture has no `alt`.", _at(theme, name, found))
+    for name, data in theme.assets.items():
+        if len(data) > _LARGE_ASSET:
+            message = f"This picture makes every report {len(data) // 1000:,} kB larger."
+            mark = Mark(f"{theme.shown}/assets/{name}")
+            yield _warning("picture-heavy", message, mark, "Save it smaller.")
+
+
+def _call(text: str, start: int) -> str:
+    """What stands between the brackets of a call that opens before `start`."""
+    depth = 1
+    for end in range(start, len(text)):
+        depth += {"(": 1, ")": -1}.get(text[end], 0)
+        if not depth:
+            return text[start:end]
+    return text[start:]
+
+
+def _at(theme: ThemeFolder, name: str, found: re.Match[str]) -> Mark:
+    before = found.string[: found.start()]
+    line = before.count("\n") + 1
+    column = found.start() - (before.rfind("\n") + 1) + 1
+    source = found.string.splitlines()[line - 1]
+    return Mark(f"{theme.shown}/templates/{name}", line, column, len("image"), source)

@@ -1,0 +1,41 @@
+"""What a finished report must say and show legibly, whatever its theme does."""
+
+from collections.abc import Iterable, Iterator
+
+from trimscribe.compose.look import Look
+from trimscribe.contracts import SectionView
+from trimscribe.model.content import Content
+from trimscribe.model.statements import Place
+
+__all__ = ["required_texts"]
+
+# Where sentences stand that are not of the letter or the record, which every report has.
+_SECTIONS = {
+    Place.CHARTS: "lines",
+    Place.CHANGES: "changes",
+    **dict.fromkeys(
+        (Place.BRAKES, Place.CLOTH, Place.STRENGTH, Place.RISERS, Place.INSPECTION), "checks"
+    ),
+}
+
+
+def required_texts(content: Content, look: Look, views: Iterable[SectionView]) -> tuple[str, ...]:
+    """Identification, sentences, cautions, verdicts, and what the sections ask for, each once.
+
+    A theme may leave a section out that is not required, and with it what is said there.
+    """
+    return tuple(dict.fromkeys([*_said(content, look), *(t for v in views for t in v.required)]))
+
+
+def _said(content: Content, look: Look) -> Iterator[str]:
+    job, statements = content.reading.job, content.statements
+    yield from (job.service.number, job.wing.serial_number, job.workshop.name)
+    yield f"{job.wing.model} {job.wing.size}"
+    for sentence in statements.sentences:
+        if _SECTIONS.get(sentence.place, "letter") in look.sections:
+            yield sentence.text
+    for caution in statements.cautions:
+        yield from (caution.title, caution.text)
+    for verdict in statements.verdicts:
+        yield f"{verdict.label} {verdict.words}"  # its words right behind what they judge
+    yield from (statements.labels[key] for key in ("decision_rule", "not_covered"))

@@ -1,0 +1,30 @@
+"""The workshop's terms of business, small, near the end."""
+
+from dataclasses import dataclass
+
+from trimscribe.contracts import SectionView, View
+
+__all__ = ["section"]
+
+
+@dataclass(frozen=True)
+class Terms:
+    """The terms paragraph by paragraph; left out when the workshop has none."""
+
+    contract: int = 1
+    name: str = "terms"
+    template: str = "terms.typ.j2"
+
+    def view(self, view: View) -> SectionView | None:
+        """Values for the paragraphs."""
+        terms = view.job.workshop.terms
+        if not terms:
+            return None
+        paragraphs = [" ".join(part.split()) for part in terms.split("\n\n")]
+        return SectionView(
+            {"title": view.statements.labels["terms"], "paragraphs": paragraphs},
+            required=tuple(paragraphs),
+        )
+
+
+section = Terms()

@@ -1,0 +1,66 @@
+"""Everything that makes up the look of a job's reports, part by part, with who set it."""
+
+from collections.abc import Iterator
+
+from trimscribe.compose.look import Origin, Source
+from trimscribe.compose.themes import brand_origin, resolve
+from trimscribe.errors import Mark
+from trimscribe.model.job import Reading
+from trimscribe.model.setting import Setting
+from trimscribe.model.workshop import InputFile, Workshop
+from trimscribe.registry import Registry
+
+__all__ = ["settings_of"]
+
+# What a workshop says that is no token: how the report is written, and what is its own.
+_WRITING = ("date_format", "number_format", "speed_unit")
+_OWN = ("language", "logo", "signature", "footer", "terms")
+_LONGEST = 60
+
+
+def settings_of(reading: Reading | None, theme: str, registry: Registry) -> tuple[Setting, ...]:
+    """The tokens in alphabetical order, the sections, then what is no token.
+
+    Without a job, those of the theme alone. Raises ThemeError.
+    """
+    workshop = reading.job.workshop if reading else Workshop("")
+    marks = reading.marks if reading else {}
+    look = resolve(theme, workshop, registry, marks)
+    tokens = [
+        Setting(name, _shown(value), look.origins[name].source, *_where(look.origins[name]))
+        for name, value in sorted(look.tokens.items())
+    ]
+    holder = next(folder for folder in look.chain if folder.file.sections)
+    source = {look.chain[0]: Source.THEME}.get(holder, Source.PARENT)
+    source = Source.BASE if holder.file.name == "base" else source
+    sections = Setting(
+        "sections",
+        ", ".join(look.sections),
+        source,
+        holder.file.name,
+        holder.file.marks.get(("sections",)),
+    )
+    return (*tokens, sections, *(_own(reading) if reading else ()))
+
+
+def _where(origin: Origin) -> tuple[str, Mark | None]:
+    return origin.theme, origin.mark
+
+
+def _own(reading: Reading) -> Iterator[Setting]:
+    workshop, marks = reading.job.workshop, reading.marks
+    values = {name: getattr(workshop, name) for name in _OWN}
+    values |= {name: getattr(workshop.writing, name) for name in _WRITING}
+    for name, value in sorted(values.items()):
+        if value:
+            origin = brand_origin(name, marks)
+            yield Setting(name, _shown(value), origin.source, mark=origin.mark)
+        elif name in _WRITING:
+            yield Setting(name, "as usual", "language")
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, InputFile):
+        return value.name
+    text = f"{value:g}" if isinstance(value, float) else " ".join(str(value).split())
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"

@@ -1,0 +1,53 @@
+"""The workshop: who speaks in a report, and how its reports look and are written."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
+
+__all__ = ["InputFile", "Person", "Workshop"]
+
+
+@dataclass(frozen=True)
+class InputFile:
+    """A file as it was read, for the record: name as typed, bytes, media type."""
+
+    name: str
+    data: bytes
+    media_type: str
+
+
+@dataclass(frozen=True)
+class Person:
+    """Who did or signed the work."""
+
+    name: str
+    qualification: str = ""
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """Who speaks in the report. Where `accent`, `paper`, … are empty, theme and language decide.
+
+    `fonts` is a folder with the family `font`. `signature` shows the hand of `signatory` and nobody
+    else's.
+    """
+
+    name: str
+    address: tuple[str, ...] = ()
+    contact: tuple[str, ...] = ()
+    registration: str = ""
+    logo: InputFile | None = None
+    accent: str = ""
+    neutral: str = ""
+    font: str = ""
+    fonts: Path | None = None
+    paper: str = ""
+    language: str = ""
+    writing: Writing = AS_THE_LANGUAGE
+    theme: str = ""
+    cautions: tuple[str, ...] = ()
+    footer: str = ""
+    terms: str = ""
+    signatory: Person | None = None
+    signature: InputFile | None = None

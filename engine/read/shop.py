@@ -1,0 +1,118 @@
+"""The workshop of a job: which shop file holds, and the pictures and fonts that it names."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from trimscribe.errors import Fault, Mark
+from trimscribe.model.workshop import InputFile, Person, Workshop
+from trimscribe.model.writing import Writing
+from trimscribe.read.files import JobFolder
+from trimscribe.read.written import FaultList, Written
+from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, picture_fault
+
+__all__ = ["ShopFile", "workshop_of"]
+
+NAME = "shop.yaml"
+WRITING = {field.name for field in fields(Writing)}
+_ELSEWHERE = ("$schema", "trimscribe", "tolerances", "thresholds", "decision_rule")
+
+
+@dataclass(frozen=True)
+class ShopFile:
+    """Where the workshop is written down; `data` is None where the job itself says it.
+
+    `folder` is the one that the pictures, fonts and themes of the workshop are named from, `shown`
+    how people call the file.
+    """
+
+    folder: Path
+    shown: str
+    data: bytes | Fault | None = None
+
+    @classmethod
+    def find(
+        cls, job: Written, folder: JobFolder, chosen: Path | None, faults: FaultList
+    ) -> "ShopFile":
+        """What the caller chose, else what the job says, else the nearest shop file.
+
+        Notes a fault where there is none.
+        """
+        if chosen is not None:
+            return cls(chosen.parent, chosen.as_posix(), folder.open_typed(chosen))
+        named = job.get("workshop")
+        if not isinstance(named, str):
+            named = "" if job.has("workshop") else _nearest(folder.job.parent)
+            if not named and not job.has("workshop"):
+                faults.error(
+                    "missing-key",
+                    "`workshop` is missing, and no shop.yaml stands beside or above the job.",
+                    job.mark(),
+                    "Write `workshop: shop.yaml`, or put a shop.yaml beside the job.",
+                )
+        if not named:
+            return cls(folder.job.parent, folder.typed)
+        data = folder.open(named, job.mark("workshop"))
+        return cls(folder.job.parent / PurePosixPath(named).parent, folder.shown(named), data)
+
+
+def _nearest(folder: Path) -> str:
+    """The nearest shop file as seen from `folder`; empty where there is none."""
+    way = ""
+    for above in (folder.resolve(), *folder.resolve().parents):
+        if (above / NAME).is_file():
+            return way + NAME
+        way += "../"
+    return ""
+
+
+def workshop_of(
+    job: Written, shop: Written | None, found: ShopFile, folder: JobFolder, faults: FaultList
+) -> Workshop:
+    """The workshop with its pictures; what the job says of its own report goes first."""
+    if shop is None or "name" not in shop.values:
+        return Workshop("")  # a fault has told it
+    values = {name: value for name, value in _stated(shop.values) if name not in _ELSEWHERE}
+    for name, value in values.items():
+        if isinstance(value, list):
+            values[name] = tuple(value)
+        elif name in ("logo", "signature"):
+            values[name] = _picture(found.folder, value, shop.mark(name), faults)
+        elif name == "fonts":
+            values[name] = _fonts(found.folder, value, shop.mark(name), faults)
+        elif name == "signatory":
+            values[name] = Person(**dict(_stated(value)))
+        elif name == "theme":
+            values[name] = _theme(found.folder, value)
+    for name, value in _stated(job.part("report")):
+        values[name] = _theme(folder.job.parent, value) if name == "theme" else value
+    writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})
+    return Workshop(writing=writing, **values)
+
+
+def _stated(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    return ((name, value) for name, value in values.items() if value is not None)
+
+
+def _picture(folder: Path, name: str, mark: Mark, faults: FaultList) -> InputFile | None:
+    data = fetch(folder, name, PICTURE, mark)
+    if not isinstance(data, Fault):
+        data = picture_fault(data, name, mark) or data
+    if isinstance(data, Fault):
+        faults.add(data)
+        return None
+    return InputFile(name, data, MEDIA_TYPES[PurePosixPath(name).suffix.lower()])
+
+
+def _fonts(folder: Path, name: str, mark: Mark, faults: FaultList) -> Path | None:
+    fonts = font_folder(folder, name, mark)
+    if isinstance(fonts, Fault):
+        faults.add(fonts)
+        return None
+    return fonts
+
+
+def _theme(folder: Path, name: str) -> str:
+    """A theme's folder as seen from where people stand; else the name as it is."""
+    return (folder / name).as_posix() if (folder / name).is_dir() else name

@@ -1,0 +1,92 @@
+"""Whether a reader can see a text that the finished page holds: all its letters, or why not.
+
+Nothing is taken on trust from the theme: sizes, colours and places are those of the PDF.
+"""
+
+from collections.abc import Sequence
+
+from trimscribe.colour import contrast
+from trimscribe.typeset.objects import PATTERNS, Box, Rgb, Sheet, Solid, Writing
+
+__all__ = ["why_unseen"]
+
+SMALLEST_PT = 7.0  # the small print of a report; about the x-height of a telephone book's
+_LEAST_CONTRAST = 4.5  # WCAG 2.2, 1.4.3
+_SLIMMEST = 0.6  # letters squeezed beyond a narrow face are no longer told apart
+_TIGHTEST = 0.22  # em that a letter takes on average; running text has about 0.45
+_COVERED = 0.2  # share of a run under something else; a thin rule through it is below that
+_BLANK = 0.3  # share of a page that is blank at least; a gradient shows no colour that often
+_WHITE = (255, 255, 255)
+
+
+def why_unseen(sheet: Sheet, characters: Sequence[int]) -> str:
+    """What keeps a reader from these characters of the page's text; empty when nothing does."""
+    for writing, count in sheet.writings(characters):
+        if writing is None:
+            return "it stands in a picture"
+        if reason := _misshaped(writing, count) or _hidden(writing, sheet):
+            return reason
+    return ""
+
+
+def _misshaped(writing: Writing, count: int) -> str:
+    if not writing.drawn:
+        return "its letters are not painted"
+    if not writing.read:
+        return "programs that read aloud are told to skip it"
+    if not writing.upright:
+        return "it is turned or mirrored"
+    if writing.size < SMALLEST_PT - 0.01:
+        return f"it is {writing.size:.1f} pt high; {SMALLEST_PT:g} pt is the least"
+    if writing.slim < _SLIMMEST:
+        return "its letters are squeezed"
+    width = writing.box.right - writing.box.left
+    if count > 3 and width < count * writing.size * _TIGHTEST * writing.slim:
+        return "its letters stand on each other"
+    return ""
+
+
+def _hidden(writing: Writing, sheet: Sheet) -> str:
+    """Off the page, cut, covered, or too faint on what it stands on."""
+    box = writing.box
+    if box.shared(sheet.box) < 0.99:
+        return "it runs off the page"
+    if writing.clip is not None and box.shared(_grown(writing.clip, 1)) < 0.9:
+        return "it is cut off"
+    ground: Solid | None = None
+    for solid, share in sheet.around(box):
+        if solid.text:
+            if solid.order != writing.order and share > _COVERED:
+                return "other text stands on it"
+        elif solid.order < writing.order:
+            ground = solid
+        elif share > _COVERED and box.shared(sheet.exact(solid)) > _COVERED:
+            return "something is painted over it"
+    return _faint(writing, ground, sheet)
+
+
+def _faint(writing: Writing, ground: Solid | None, sheet: Sheet) -> str:
+    """Contrast with the ground; where its colour is not certain, with what is seen there."""
+    if writing.colour is None:
+        return "it is see-through"
+    if ground is None or ground.colour is None or ground.colour in PATTERNS:
+        lowest = _seen_contrast(writing.colour, writing.box, ground, sheet)
+    else:
+        lowest = contrast(writing.colour, ground.colour)
+    if lowest < _LEAST_CONTRAST - 0.01:
+        return f"its contrast is {lowest:.1f}; {_LEAST_CONTRAST:g} is the least"
+    return ""
+
+
+def _seen_contrast(colour: Rgb, box: Box, ground: Solid | None, sheet: Sheet) -> float:
+    if ground is None or sheet.box.shared(ground.box) > 0.99:
+        paper = _WHITE if ground is None else ground.colour
+        if paper is not None and sheet.blank_share(paper) > _BLANK:
+            return contrast(colour, paper)
+    # Of above and below the better: a rule or a letter of the next line may touch one of them.
+    found = sorted(max(contrast(colour, pixel) for pixel in pair) for pair in sheet.rim(box))
+    return found[len(found) // 10] if found else 1.0
+
+
+def _grown(box: Box, by: float) -> Box:
+    return Box(box.left - by, box.bottom - by, box.right + by, box.top + by)

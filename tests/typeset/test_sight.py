@@ -1,0 +1,125 @@
+"""Nothing hides a required text from a reader: every trick is seen in the finished file."""
+
+import datetime as dt
+
+import pytest
+
+from trimscribe.errors import TypesetError
+from trimscribe.model.document import Document
+from trimscribe.themes import base
+from trimscribe.typeset.pdf import output
+
+FRAME = """\
+#set document(title: "T")
+#set page(fill: rgb("#ffffff"))
+#set text(font: "Inter", size: 10pt, lang: "en")
+"""
+WORDS = "Check the brakes."
+SVG = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 200 20'>{}</svg>"
+
+
+def told(body: str) -> str:
+    """Why the words cannot be read in this document; empty when they can."""
+    document = Document(
+        main=FRAME + body,
+        files={"black.svg": SVG.format("<rect width='200' height='20'/>").encode()},
+        fonts=(base.folder / "fonts",),
+        title="T",
+        language="en",
+        date=dt.date(2026, 10, 16),
+        required=(WORDS,),
+    )
+    try:
+        output.make(document)
+    except TypesetError as error:
+        (fault,) = error.faults
+        assert fault.code == "required-text-unreadable", fault
+        return fault.message.rpartition(", but ")[2]
+    return ""
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        WORDS,
+        f"#text(size: 7pt)[{WORDS}]",
+        f'#text(fill: rgb("#5b6470"))[{WORDS}]',
+        f"#rect(fill: black, text(fill: white)[{WORDS}])",
+        f'#rect(fill: gradient.linear(black, rgb("#333333")), text(fill: white)[{WORDS}])',
+        f"#rect(stroke: 1pt, radius: 5pt)[{WORDS}]",
+        f"#rect(stroke: 6pt, inset: 1em)[{WORDS}]",
+        f"#underline[{WORDS}]",
+        f"#highlight[{WORDS}]",
+        f"#box(height: 1em, clip: true)[{WORDS}]",
+        f'#text(tracking: -0.3pt, style: "italic")[{WORDS}]',
+        "#strong[Check] the #text(fill: blue)[brakes].",
+        f"#block(width: 1.3cm)[{WORDS}]",
+        # hidden in one place, plain in another
+        f"#text(fill: white)[{WORDS}]\n\n{WORDS}",
+    ],
+)
+def test_what_can_be_read_is_let_through(body: str) -> None:
+    assert told(body) == ""
+
+
+@pytest.mark.parametrize(
+    ("body", "why"),
+    [
+        (f"#text(size: 5pt)[{WORDS}]", "it is 5.0 pt high"),
+        (f"#scale(40%)[{WORDS}]", "it is 4.0 pt high"),
+        (f"#scale(x: 30%)[{WORDS}]", "squeezed"),
+        (f"#scale(x: -100%)[{WORDS}]", "mirrored"),
+        (f"#rotate(180deg)[{WORDS}]", "turned"),
+        (f"#rotate(90deg)[{WORDS}]", "turned"),
+        (f'#text(fill: rgb("#c0c0c0"))[{WORDS}]', "contrast is 1.8"),
+        (f"#text(fill: white, stroke: 0.1pt + white)[{WORDS}]", "contrast is 1.0"),
+        (f"#text(fill: gradient.linear(red, white))[{WORDS}]", "contrast"),
+        (f'#text(fill: rgb("#00000030"))[{WORDS}]', "see-through"),
+        (f"#rect(fill: black)[{WORDS}]", "contrast is 1.0"),
+        (f'#place(image("black.svg", alt: "x"))\n{WORDS}', "contrast"),
+        (f"#move(dx: -14cm)[{WORDS}]", "off the page"),
+        (f"#place(bottom, dy: 5cm)[{WORDS}]", "off the page"),
+        (f"#box(width: 2pt, height: 2pt, clip: true, box(width: 9cm)[{WORDS}])", "cut off"),
+        (f"{WORDS}#place(top, rect(width: 100%, height: 30pt, fill: white))", "painted over"),
+        (f"{WORDS}#place(top, dy: 5pt, line(length: 100%, stroke: 12pt + white))", "painted over"),
+        (f'{WORDS}#place(top, dy: -5pt, image("black.svg", alt: "x"))', "painted over"),
+        (f"{WORDS}#place(top)[Everything is perfectly fine.]", "other text"),
+        (f"#place(top)[Everything is perfectly fine.]{WORDS}", "other text"),
+        (f"#pdf.artifact[{WORDS}]", "skip it"),
+        ("Check the #text(fill: white)[brakes].", "contrast"),
+        ("Check t#text(size: 1pt)[h]e brakes.", "1.0 pt"),
+    ],
+)
+def test_what_hides_it_is_told(body: str, why: str) -> None:
+    assert why in told(body)
+
+
+def test_text_on_a_dark_page_is_judged_against_that_page() -> None:
+    dark = '#set page(fill: rgb("#14202a"))\n'
+
+    assert told(f"{dark}#text(fill: white)[{WORDS}]") == ""
+    assert "contrast" in told(f"{dark}{WORDS}")
+
+
+@pytest.mark.parametrize(
+    "fill",
+    [
+        "gradient.linear(black, black)",
+        "tiling(size: (4pt, 4pt), rect(width: 4pt, height: 4pt, fill: black))",
+    ],
+)
+def test_a_pattern_on_the_page_or_behind_the_words_is_looked_at(fill: str) -> None:
+    assert "contrast" in told(f"#set page(fill: {fill})\n#v(8cm)\n{WORDS * 5}")
+    assert "contrast" in told(f"#rect(fill: {fill}, inset: 3pt)[{WORDS}]")
+    assert told(f"#rect(fill: {fill.replace('white', 'black')}, text(fill: white)[{WORDS}])") == ""
+
+
+def test_a_page_that_is_dark_where_the_words_are_is_looked_at() -> None:
+    assert "contrast" in told(
+        f"#set page(fill: gradient.radial(black, white))\n#v(9cm)\n#align(center)[{WORDS}]"
+    )
+
+
+def test_a_page_without_a_colour_of_its_own_counts_as_paper() -> None:
+    assert told(f"#set page(fill: none)\n{WORDS}") == ""
+    assert "contrast" in told(f"#set page(fill: none)\n#text(fill: white)[{WORDS}]")
