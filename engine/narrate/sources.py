@@ -1,8 +1,8 @@
-"""From a fact to the finding that it was taken from."""
+"""From a fact to the findings that it was taken from."""
 
 from collections.abc import Mapping
 
-__all__ = ["source_of"]
+__all__ = ["sources_of"]
 
 # By the beginning of a fact's name behind found_ or now_; the longest that fits holds.
 _STATE: Mapping[str, str] = {
@@ -38,7 +38,7 @@ _CHANGE: Mapping[str, str] = {
     "speed": "change.speed",
     "brake": "change.brakes",
 }
-# These stand for themselves: a path without a finding is one of the job.
+# Paths of findings and of the job's own values, space by space.
 _SINGLE: Mapping[str, str] = {
     "adjusted": "adjustments",
     "lines_adjusted": "adjustments",
@@ -65,8 +65,11 @@ _SINGLE: Mapping[str, str] = {
     "trim_changed": "change.pitch",
     "lines_touched": "adjustments",
     "free_travel": "{now}.brakes",
-    "stop": "{now}.brakes",
-    "not_assessed": "{now}.verdict",
+    "stop": "{now}.brakes strength cloth_verdict inspection_verdict",
+    "not_assessed": (
+        "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength cloth_verdict "
+        "inspection_verdict"
+    ),
     "decision": "decision",
     "corrected": "{now}.correction",
     "doubts": "doubts",
@@ -74,15 +77,15 @@ _SINGLE: Mapping[str, str] = {
 }
 
 
-def source_of(fact: str, *, remeasured: bool) -> str:
-    """The path of the finding, or of the job's value, behind a fact; empty when there is none."""
+def sources_of(fact: str, *, remeasured: bool) -> tuple[str, ...]:
+    """The paths of the findings, or of the job's values, behind a fact."""
     now = "after" if remeasured else "before"
     for prefix, when in (("found_", "before"), ("now_", now)):
         if fact.startswith(prefix) and (path := _longest(_STATE, fact.removeprefix(prefix))):
-            return f"{when}.{path}"
+            return (f"{when}.{path}",)
     if fact.startswith("change_"):
-        return _longest(_CHANGE, fact.removeprefix("change_"))
-    return _longest(_SINGLE, fact).format(now=now)
+        return tuple(_longest(_CHANGE, fact.removeprefix("change_")).split())
+    return tuple(_longest(_SINGLE, fact).format(now=now).split())
 
 
 def _longest(table: Mapping[str, str], name: str) -> str:

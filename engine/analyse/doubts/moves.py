@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 from statistics import median
 
@@ -54,8 +54,9 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
         left_over={
             key: mm - shift
             for key, mm in unexplained(moved, work).items()
-            if not doubted & {key, (key[0], key[1].group)}
+            if not _among(key, doubted)
         },
+        doubted=doubted,
         after=after.lengths_mm,
         u_mm=difference_u_mm(before, after, thresholds),
         thresholds=thresholds,
@@ -81,12 +82,16 @@ def _doubted(told: Iterable[Doubt]) -> Iterator[Key | tuple[Side, str]]:
             yield Side(side), doubt.other
 
 
+def _among(key: Key, doubted: Set[Key | tuple[Side, str]]) -> bool:
+    return key in doubted or (key[0], key[1].group) in doubted
+
+
 @dataclass(frozen=True)
 class _Compared:
     """Both measurings and the work in between.
 
     `left_over` is what the work leaves unexplained at each point, in mm, less what all share;
-    `u_mm` the uncertainty of one reading.
+    `u_mm` the uncertainty of one reading; `doubted` the lengths and rows that are doubtful anyway.
     """
 
     job: Job
@@ -96,6 +101,7 @@ class _Compared:
     after: Mapping[Key, float]
     u_mm: float
     thresholds: Thresholds
+    doubted: Set[Key | tuple[Side, str]]
 
     def swapped_sides(self) -> Iterator[Doubt]:
         """The whole later measuring, or single rows of it, fits better with its sides swapped."""
@@ -134,7 +140,8 @@ class _Compared:
     def unlike_their_entry(self) -> Iterator[Doubt]:
         """Adjusted lines that did not move as their entry says."""
         for item, entry in self.work:
-            if entry.verdict is Verdict.FAIL:
+            moved_for_that = any(_among(key, self.doubted) for key in item.keys)
+            if entry.verdict is Verdict.FAIL and not moved_for_that:
                 yield Doubt(
                     DoubtKind.MOVED_UNLIKE,
                     f"adjustments.{entry.line}.{entry.side.value}",

@@ -1,0 +1,117 @@
+"""Doubts as warnings: place, suspect value, reason, suggested repair; silent when confirmed."""
+
+import dataclasses
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from trimscribe.cli import main
+from trimscribe.errors import Mark, Severity
+from trimscribe.model.doubts import Doubt, DoubtKind
+from trimscribe.pipeline import prepare
+from trimscribe.please_check import nearest_mark, please_check
+from trimscribe.registry import Registry
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+MARKS = {(): Mark("a.yaml"), ("after",): Mark("a.yaml", 40, 1), ("after", "left", "A", 3): Mark(
+    "after.csv", 7, 10, 4, "left,A,3,7434")}  # fmt: skip
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Path:
+    """The demo job in a folder of its own, to be spoilt."""
+    shutil.copytree(EXAMPLES, tmp_path / "jobs")
+    return tmp_path / "jobs" / "demo.yaml"
+
+
+def spoil(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def check(job: Path, *options: str) -> tuple[int, str]:
+    result = CliRunner().invoke(main, ["check", *options, str(job)])
+    return result.exit_code, result.output
+
+
+def test_every_kind_of_doubt_is_told_in_a_sentence_with_a_way_out() -> None:
+    for kind in DoubtKind:
+        doubt = Doubt(kind, "after.left.A3", ("after", "left", "A", 3), 7434.0, 7334.0, 7334.0,
+                      other="A4", count=3)  # fmt: skip
+        [fault] = please_check([doubt], MARKS)
+
+        assert fault.code == kind.value
+        assert fault.severity is Severity.WARNING
+        assert fault.message.startswith("Please check `after.left.A3`: ")
+        assert fault.message.endswith(".")
+        assert "{" not in fault.message + fault.hint
+        assert "confirmed" in fault.hint
+        assert str(fault.mark) == "after.csv:7:10"
+
+
+def test_a_confirmed_doubt_is_silent() -> None:
+    doubt = Doubt(DoubtKind.LENGTH, "after.left.A3", ("after", "left", "A", 3), confirmed="twice")
+
+    assert list(please_check([doubt], MARKS)) == []
+
+
+def test_what_was_not_written_is_marked_by_what_is_around_it() -> None:
+    assert str(nearest_mark(("after", "right", "B", 1), MARKS)) == "a.yaml:40:1"
+    assert str(nearest_mark(("before",), MARKS)) == "a.yaml"
+    assert nearest_mark(("before",), {}) is None
+
+
+def test_a_slip_in_a_csv_file_is_shown_at_its_cell(demo: Path) -> None:
+    spoil(demo.with_name("demo-before.csv"), "left,B,5,7210", "left,B,5,7310")
+
+    code, said = check(demo)
+
+    assert code == 0
+    assert "demo-before.csv:18:10: warning: length-doubtful" in said
+    told = " ".join(said.split())
+    assert "Please check `before.left.B5`: 7310 mm is" in told
+    assert "Was 7210 meant?" in told
+
+
+def test_under_strict_a_doubt_ends_with_exit_code_1_until_it_is_confirmed(demo: Path) -> None:
+    spoil(demo.with_name("demo-before.csv"), "left,B,5,7210", "left,B,5,7310")
+    assert check(demo, "--strict")[0] == 1
+
+    demo.write_text(
+        demo.read_text(encoding="utf-8") + "\nconfirmed:\n  before.left.B5: measured twice\n",
+        encoding="utf-8",
+    )
+
+    assert check(demo, "--strict") == (0, f"{demo}: no faults\n")
+
+
+def test_a_forgotten_loop_is_shown_at_its_entry(demo: Path) -> None:
+    spoil(demo, "{line: c1, side: both, loop_before: double loop", "{line: c1, side: both, "
+          "loop_before: pile hitch")  # fmt: skip
+
+    _, said = check(demo)
+
+    assert "moved-unlike-entry" in said
+    assert "demo.yaml:74:" in said
+    assert "the loops promise 27 mm longer, but the line became" in " ".join(said.split())
+
+
+def test_no_example_is_doubted() -> None:
+    registry = Registry.installed()
+    for path in sorted(EXAMPLES.glob("*.yaml")):
+        if "service:" in path.read_text(encoding="utf-8") and path.stem != "broken":
+            assert prepare(path, registry).findings.doubts == ()
+
+
+def test_nothing_is_repaired_by_itself(demo: Path) -> None:
+    sound = prepare(demo, Registry.installed())
+    spoil(demo.with_name("demo-before.csv"), "left,B,5,7210", "left,B,5,7310")
+
+    spoilt = prepare(demo, Registry.installed())
+
+    line = next(x for x in spoilt.findings.before.lines if (x.side, str(x.point)) == ("left", "B5"))
+    assert line.measured_mm == 7310
+    assert dataclasses.replace(spoilt.findings, doubts=()) != sound.findings
