@@ -13,7 +13,7 @@ from types import MappingProxyType
 __all__ = ["World"]
 
 # Those whose version can change a report's numbers, words or bytes.
-_TOLD = ("trimscribe", "typst", "numpy", "jinja2", "babel")
+_TOLD = ("trimscribe", "typst", "matplotlib", "numpy", "jinja2", "babel")
 
 
 @dataclass(frozen=True)

@@ -69,6 +69,7 @@ HOMES = {
     "markupsafe": "templating",
     "babel": "formats",
     "numpy": "analyse",
+    "matplotlib": "compose",
     "fontTools": "compose",
     "typst": "typeset",
     "pypdfium2": "typeset",

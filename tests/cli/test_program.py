@@ -52,11 +52,11 @@ def loaded(folder: Path) -> Callable[..., set[str]]:
 @pytest.mark.parametrize(
     ("arguments", "not_loaded"),
     [
-        (["--help"], {"typst", "numpy", "marshmallow", "yaml", "babel", "jinja2"}),
-        (["report", "--help"], {"typst", "numpy", "marshmallow", "yaml"}),
-        (["--version"], {"typst", "numpy", "marshmallow", "yaml"}),
-        (["check", "heavy.yaml"], {"typst", "fontTools", "pypdfium2"}),
-        (["findings", "heavy.yaml"], {"typst", "fontTools", "pypdfium2"}),
+        (["--help"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml", "babel", "jinja2"}),
+        (["report", "--help"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml"}),
+        (["--version"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml"}),
+        (["check", "heavy.yaml"], {"matplotlib", "typst", "fontTools", "pypdfium2"}),
+        (["findings", "heavy.yaml"], {"matplotlib", "typst", "fontTools", "pypdfium2"}),
     ],
 )
 def test_a_command_loads_only_what_it_needs(
@@ -71,7 +71,7 @@ def test_a_command_loads_only_what_it_needs(
 def test_the_libraries_of_a_report_are_those_that_check_does_without(
     loaded: Callable[..., set[str]],
 ) -> None:
-    assert {"typst", "fontTools", "pypdfium2"} <= loaded("report", "heavy.yaml")
+    assert {"matplotlib", "typst", "fontTools", "pypdfium2"} <= loaded("report", "heavy.yaml")
 
 
 def test_importing_trimscribe_loads_no_library(folder: Path) -> None:
@@ -80,7 +80,7 @@ def test_importing_trimscribe_loads_no_library(folder: Path) -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
-    for library in ("numpy", "marshmallow", "typst", "click", "importlib.metadata"):
+    for library in ("numpy", "marshmallow", "matplotlib", "typst", "click", "importlib.metadata"):
         assert f"'{library}'" not in done.stdout
 
 
