@@ -8,6 +8,7 @@ from collections.abc import Mapping
 __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
+    "belongs-elsewhere": "Warning: an export gives what does not belong into this kind of file.",
     "cell-is-a-date": "A spreadsheet made a date of a label or number.",
     "cell-is-a-percentage": "A cell shows a percentage where a plain number belongs.",
     "cell-is-an-error": "A spreadsheet could not work a cell out (`#DIV/0!`).",
@@ -16,6 +17,7 @@ CODES: Mapping[str, str] = {
     "columns-do-not-fit": "A table of a map has columns of a kind that it cannot use.",
     "deviation-without-specification": "Deviations are read and there is nothing to add them to.",
     "file-changed": "A file was changed by another program while it was being written into.",
+    "file-exists": "A different file stands where a new one shall be written.",
     "form-not-clear": "A form of labels has an unknown part, one part twice, or none.",
     "formula-without-value": "A formula was never worked out.",
     "heading-twice": "Two columns have the heading that a map names.",
@@ -29,6 +31,7 @@ CODES: Mapping[str, str] = {
     "map-without-file": "A map is named, but no file that it is for.",
     "measuring-names-a-file": "Lengths shall go where the job names a file for them.",
     "no-values": "An export gives no lengths for the measuring that names it.",
+    "nothing-to-propose": "No table of a file looks like lengths of lines.",
     "readings-far-apart": "Warning: readings of one point differ by more than the map takes.",
     "record-incomplete": "A row lacks a field without which it says nothing.",
     "records-not-found": "The way to the records of a JSON file leads nowhere.",
@@ -37,7 +40,6 @@ CODES: Mapping[str, str] = {
     "signs-alike": "Decimals and thousands are parted by the same sign.",
     "table-not-found": "No row holds the headings or the text by which a map finds a table.",
     "table-too-large": "A file has more rows, columns, cells or sheets than any real export.",
-    "target-not-clear": "An export gives a line set and what belongs into a job.",
     "unknown-field": "A field is not one of those that a record has.",
     "value-differs": "A value of an export differs from the one in the file.",
     "value-in-merged-cell": "A number stands in a merged cell, so its lines are not clear.",

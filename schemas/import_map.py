@@ -23,7 +23,7 @@ from trimscribe.schemas.fields import (
 )
 from trimscribe.schemas.wing_fields import GROUP_NAME
 
-__all__ = ["FIELDS", "GIVES", "ImportMapFileSchema"]
+__all__ = ["FIELDS", "GIVES", "NEEDED", "ImportMapFileSchema"]
 
 # What a table that is no list of lengths gives: the fields of one of its records.
 FIELDS: Mapping[str, tuple[str, ...]] = {
@@ -34,6 +34,13 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
     "porosity": ("place", "value"),
     "tear": ("place", "tear_mm"),
 }  # fmt: skip
+# Without these a record says nothing.
+NEEDED: Mapping[str, tuple[str, ...]] = {
+    "adjustments": ("line", "side"),
+    "loops": FIELDS["loops"],
+    "porosity": FIELDS["porosity"],
+    "tear": FIELDS["tear"],
+}
 GIVES = ("lengths", "specification", *FIELDS)
 _SIDES = ("left", "right")
 _WHEN = ("before", "after")

@@ -7,7 +7,10 @@ from pathlib import Path
 import pytest
 
 from trimscribe.contracts import KINDS
+from trimscribe.errors import Mark
 from trimscribe.pipeline import prepare, render
+from trimscribe.read.exports import import_export
+from trimscribe.read.maps.load import load_map
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
 from trimscribe.world import World
@@ -68,6 +71,17 @@ def test_the_importer_reads_lengths_and_tells_faults(installed: dict[str, str]) 
         ("left", "A", 1, 7334)
     ]
     assert [str(fault.mark) for fault in faults] == ["export.txt:2:1"]
+
+
+def test_the_importer_hands_its_cells_to_a_map(installed: dict[str, str]) -> None:
+    plan, _ = load_map(
+        b'{trimscribe: 1, tables: [{labels: [{at: A, form: "{side}"}, {at: B, form: "{row}"}, '
+        b'{at: C, form: "{point}"}], values: [{at: D}]}]}',
+        "map.yaml",
+    )
+    found = import_export(Registry.installed(), b"left;A;1;7334\n", "x.txt", plan, Mark("job.yaml"))
+
+    assert {value.name: value.value for value in found.values} == {"before.left.A.1": 7334}
 
 
 @pytest.mark.slow

@@ -11,6 +11,7 @@ from trimscribe.imports.files import load_file, open_file, typed
 from trimscribe.marked_yaml import Loaded, load
 from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.written import FaultList, Written
+from trimscribe.resources import DATA, fetch
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
 from trimscribe.schemas.suggest import suggest
@@ -38,7 +39,10 @@ class LineSet:
 
 def line_set(path: Path) -> LineSet:
     """Read one line set; InputError with all its faults."""
-    loaded = load_file(path)
+    return _of_file(path, load_file(path))
+
+
+def _of_file(path: Path, loaded: Loaded) -> LineSet:
     values, found = check(SpecificationFileSchema(), loaded)
     return _checked(path, Written(values, loaded), found)
 
@@ -59,7 +63,13 @@ def job_line_set(job: Loaded) -> LineSet | None:
     named = job.data.get("specification") if isinstance(job.data, Mapping) else None
     path = Path(job.text.file)
     if isinstance(named, str):
-        return line_set(path.parent / named)
+        data = fetch(path.parent, named, DATA, job.mark(("specification",)))
+        if isinstance(data, Fault):
+            raise InputError(data)
+        loaded = load(data, typed(path.parent / named))
+        if loaded.faults:
+            raise InputError(loaded.faults)
+        return _of_file(path.parent / named, loaded)
     if not isinstance(named, Mapping):
         return None
     inside = Loaded(named, _below(job.marks), _below(job.keys), (), job.text)

@@ -1,9 +1,10 @@
 """The file that values go to: a job or line set that is there, or a new one."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from trimscribe.errors import Fault, Severity
 from trimscribe.imports.exports import Export
 from trimscribe.imports.files import load_file, typed
 from trimscribe.imports.lay import Laid, lay, line_set_tree, of_line_set
@@ -39,7 +40,16 @@ class Target:
         """The values of an export that belong into such a file, laid into its text."""
         values = export.imported.values
         wanted = [value for value in values if of_line_set(value) is self.is_line_set]
-        return lay(self.loaded, wanted, line_set.lengths if line_set else {}, force=force)
+        laid = lay(self.loaded, wanted, line_set.lengths if line_set else {}, force=force)
+        left = len(values) - len(wanted)
+        if not left:
+            return laid
+        other = "a job" if self.is_line_set else "a line set"
+        message = f"{left} value{'s' * (left != 1)} of the export belong{'s' * (left == 1)} into "
+        hint = f"Run the import once more for {other}."
+        here = self.loaded.text.start
+        told = Fault("belongs-elsewhere", f"{message}{other}.", here, hint, Severity.WARNING)
+        return replace(laid, faults=(*laid.faults, told))
 
 
 def open_target(path: Path) -> Target:

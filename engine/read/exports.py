@@ -25,8 +25,11 @@ AnyImporter = TypeVar("AnyImporter", bound=Importer)
 def find_importer(
     importers: Sequence[AnyImporter], name: str, mark: Mark, kind: str = ""
 ) -> AnyImporter | Fault:
-    """The importer of that `kind`, else the first that reads files with this ending."""
-    for importer in importers:
+    """The importer of that `kind`, else the first that reads files with this ending.
+
+    One that somebody installed comes before the built-in ones.
+    """
+    for importer in sorted(importers, key=_is_built_in):
         if importer.name == kind if kind else name.lower().endswith(tuple(importer.suffixes)):
             return importer
     if kind:
@@ -39,6 +42,10 @@ def find_importer(
         mark,
         f"Files that can be read end in {suffixes}.",
     )
+
+
+def _is_built_in(importer: Importer) -> bool:
+    return type(importer).__module__.partition(".")[0] == "trimscribe"
 
 
 def sheets_of(

@@ -72,7 +72,7 @@ class FaultList:
     """
 
     faults: list[Fault] = field(default_factory=list)
-    _taken: set[tuple[str, int, int]] = field(default_factory=set)
+    _taken: set[tuple[str, str, int, int]] = field(default_factory=set)
 
     def end_round(self) -> None:
         """From here on, places with an error are taken."""
@@ -80,7 +80,7 @@ class FaultList:
 
     def taken(self, mark: Mark) -> bool:
         """Whether an earlier round found an error at this place."""
-        return (mark.file, mark.line, mark.column) in self._taken
+        return _where(mark) in self._taken
 
     def add(self, *faults: Fault) -> None:
         """Take faults up."""
@@ -98,15 +98,19 @@ class FaultList:
         """All faults in file order: the job first, then the files in the order it names them."""
         order = {file: index for index, file in enumerate(files)}
 
-        def key(fault: Fault) -> tuple[int, int, int]:
+        def key(fault: Fault) -> tuple[int, str, int, int]:
             mark = fault.mark
             if mark is None:
-                return len(files) + 1, 0, 0
-            return order.get(mark.file, len(files)), mark.line, mark.column
+                return len(files) + 1, "", 0, 0
+            sheet = mark.cell.rpartition("!")[0]
+            return order.get(mark.file, len(files)), sheet, mark.line, mark.column
 
         return sorted(dict.fromkeys(self.faults), key=key)
 
 
-def _place(fault: Fault) -> tuple[str, int, int]:
-    mark = fault.mark
-    return (mark.file, mark.line, mark.column) if mark else ("", 0, 0)
+def _place(fault: Fault) -> tuple[str, str, int, int]:
+    return _where(fault.mark) if fault.mark else ("", "", 0, 0)
+
+
+def _where(mark: Mark) -> tuple[str, str, int, int]:
+    return mark.file, mark.cell, mark.line, mark.column

@@ -262,6 +262,17 @@ def test_a_length_table_becomes_a_line_set(run: Run) -> None:
     assert "  C:\n    lengths_mm: [81, 80.5]\n" in text
 
 
+def test_what_belongs_into_the_other_kind_of_file_is_told(run: Run) -> None:
+    Path("table.csv").write_text("nr,A\n1,7342\n")
+    Path("map.yaml").write_text(SET_MAP)
+    before = files()
+    done = run("import", "table.csv", "--map", "map.yaml", "--into", JOB)
+
+    assert "warning: belongs-elsewhere" in done.stderr
+    assert "1 value of the export belongs into a line set." in done.stderr
+    assert files() == before
+
+
 def test_a_proposed_map_is_written_with_its_reasons_and_never_over_another(run: Run) -> None:
     done = run("import", JIG, "--propose", "map.yaml", "--wing", "medlar m")
 

@@ -3,6 +3,7 @@
 import datetime as dt
 import io
 import zipfile
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
@@ -213,6 +214,12 @@ def test_the_same_export_undamaged_is_read_whole(registry: Registry, name: str) 
 
     assert imported.faults == ()
     assert [value.value for value in imported.values] == [7001.5, 7002, 6901, 6902.25]
+
+
+def test_every_code_of_exports_and_maps_is_shown_by_a_test() -> None:
+    shown = "".join(path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("*.py"))
+
+    assert [code for code in IMPORT if f'"{code}"' not in shown and f" {code}" not in shown] == []
 
 
 def test_all_damaged_cells_of_a_file_are_told_at_once(registry: Registry) -> None:

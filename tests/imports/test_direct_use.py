@@ -66,6 +66,24 @@ def test_faults_of_all_kinds_are_told_at_once_in_file_order(
     ]
 
 
+def test_the_same_cell_of_two_sheets_has_two_faults(folder: Path, registry: Registry) -> None:
+    rows = [["Line", "left", "right"], ["A1", "x", 7339]]
+    (folder / "jig.xlsx").write_bytes(xlsx({"One": rows, "Two": rows}))
+    tables = MAP.partition("tables:\n")[2]
+    plan = "trimscribe: 1\ntables:\n" + "".join(
+        tables.replace("  - labels", f"  - sheet: {sheet}\n    labels").replace(
+            "side: right}", f"side: right, point: {point}}}"
+        )
+        for sheet, point in (("Two", 1), ("One", 1))
+    )
+    (folder / "jig.yaml").write_text(plan, encoding="utf-8")
+
+    assert [one for one in errors(registry) if one[0] == "length-not-a-number"] == [
+        ("length-not-a-number", "jig.xlsx:One!B2"),
+        ("length-not-a-number", "jig.xlsx:Two!B2"),
+    ]
+
+
 @pytest.mark.parametrize(
     ("file", "old", "new", "expected"),
     [

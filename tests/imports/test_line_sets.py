@@ -71,6 +71,22 @@ def test_a_job_leads_to_its_line_set(folder: Path) -> None:
     assert found.lengths["brake_main"] == [2260]
 
 
+@pytest.mark.parametrize(
+    ("named", "code"),
+    [
+        ("/etc/hostname", "file-not-relative"),
+        ("none.yaml", "file-not-found"),
+        ("../notes.yaml", "unclosed-bracket"),
+    ],
+)
+def test_a_job_names_its_line_set_through_the_one_door(folder: Path, named: str, code: str) -> None:
+    Path("pomeroy/job.yaml").write_text(f"a: 1\nspecification: {named}\n", encoding="utf-8")
+
+    with pytest.raises(InputError) as caught:
+        job_line_set(load_file(Path("pomeroy/job.yaml")))
+    assert [fault.code for fault in caught.value.faults] == [code]
+
+
 def test_a_job_may_hold_its_line_set_or_have_none(folder: Path) -> None:
     lines = (folder / "pomeroy" / "medlar-m.yaml").read_text(encoding="utf-8").splitlines()
     inside = "\n".join(f"  {line}" for line in lines if not line.startswith("trimscribe"))

@@ -245,6 +245,22 @@ def test_a_map_gives_loops_adjustments_and_cloth(take: Take) -> None:
     }
 
 
+def test_an_adjustment_without_its_line_is_told(take: Take) -> None:
+    book = {**BOOK, "Work": [["Line", "Side", "Old", "New"], [None, "L", "1x", "2x"]]}
+    imported = take(RECORDS.replace('    skip: "*"\n', ""), xlsx(book), "x.xlsx")
+
+    assert [(fault.code, str(fault.mark)) for fault in imported.faults] == [
+        ("record-incomplete", "x.xlsx:Work!B2")
+    ]
+
+
+def test_a_side_that_is_none_is_told(take: Take) -> None:
+    book = {**BOOK, "Work": [["Line", "Side", "Old", "New"], ["a1", "X", "1x", "2x"]]}
+    imported = take(RECORDS.replace('    skip: "*"\n', ""), xlsx(book), "x.xlsx")
+
+    assert ("bad-side", "x.xlsx:Work!B2") in [(f.code, str(f.mark)) for f in imported.faults]
+
+
 def test_records_can_be_skipped_and_their_faults_have_cells(take: Take) -> None:
     book = {**BOOK, "Loops": [["Loop", "mm"], [None, 8], ["2x", "much"]]}
     book["Cloth"] = [["Where", "s", "tear"], ["centre", 1, 1]]

@@ -33,8 +33,9 @@ def written_out(wing: Wing, when: str) -> dict[str, dict[str, list[float]]]:
 def read_job(folder: Path, registry: Registry, measurings: dict[str, dict[str, object]]) -> Reading:
     """The demo's job with other measurings; files that it names lie in the folder already."""
     job = yaml.safe_load((ROOT / "examples" / "demo.yaml").read_text(encoding="utf-8"))
-    for key in ("workshop", "specification"):
-        (folder / job[key]).write_bytes((ROOT / "examples" / job[key]).read_bytes())
+    job["workshop"] = {"name": "Quarry Hill Canopy Works"}
+    line_set = job["specification"]
+    (folder / line_set).write_bytes((ROOT / "examples" / line_set).read_bytes())
     for when, lengths in measurings.items():
         kept = {k: v for k, v in job[when].items() if k not in ("left", "right", "file")}
         job[when] = kept | lengths

@@ -5,10 +5,11 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from export_files import ods_of
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from trimscribe.model.tables import TableFormat
+from trimscribe.model.tables import CellKind, TableFormat
 from trimscribe.read.importers.csv import importer as csv_importer
 from trimscribe.read.importers.json import importer as json_importer
 from trimscribe.read.importers.workbook import importer
@@ -86,6 +87,26 @@ def test_any_text_raises_nothing(data: bytes, encoding: str, delimiter: str) -> 
     for one, name in ((csv_importer, "x.csv"), (json_importer, "x.json")):
         sheets, faults = one.tables(data, name, table_format)
         assert sheets or faults
+
+
+def test_repeated_rows_and_cells_are_as_many_as_they_say() -> None:
+    cell = '<table:table-cell office:value-type="{}" office:value="{}"{}/>'
+    rows = (
+        f'<table:table-row table:number-rows-repeated="3">{cell.format("float", 1, "")}'
+        "</table:table-row><table:table-row>"
+        + cell.format("float", 2, ' table:number-columns-repeated="2"')
+        + cell.format("percentage", 0.5, "")
+        + "</table:table-row>"
+    )
+    data = ods_of(f'<table:table table:name="S">{rows}</table:table>')
+    (sheet,), faults = importer.tables(data, "x.ods", TableFormat())
+
+    assert faults == ()
+    assert {place: (cell.value, cell.kind) for place, cell in sheet.cells.items()} == {
+        **{(row, 1): (1, CellKind.PLAIN) for row in (1, 2, 3)},
+        **{(4, column): (2, CellKind.PLAIN) for column in (1, 2)},
+        (4, 3): (0.5, CellKind.PERCENT),
+    }
 
 
 def test_a_directory_of_the_zip_that_lies_is_found_out() -> None:

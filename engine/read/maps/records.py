@@ -8,7 +8,7 @@ from trimscribe.read.maps.cells import LeftEmpty, label_fault, number_in
 from trimscribe.read.maps.find import Found
 from trimscribe.read.maps.forms import folded
 from trimscribe.read.maps.lines import skipped
-from trimscribe.read.maps.plan import FieldColumn, ImportMap, TablePlan
+from trimscribe.read.maps.plan import ImportMap, TablePlan
 from trimscribe.read.maps.result import LeftOut, Outcome, Record
 from trimscribe.schemas.suggest import suggest
 
@@ -28,21 +28,15 @@ def take_records(found: Found, table: TablePlan, plan: ImportMap, index: int) ->
         if skipped(list(cells.values()), table):
             yield from (LeftOut(cell, "skipped by the map") for cell in cells.values())
         elif cells:
-            # Rows of a sheet stay apart when several tables give records of one kind.
-            number = index * 1_000_000 + row
             for name, cell in cells.items():
-                yield from _field(found, table, plan, number, name, cell)
+                yield from _field(found, table, plan, (index, row), name, cell)
             for one in table.columns:
                 if one.always:
-                    yield _record(table, number, one)
-
-
-def _record(table: TablePlan, number: int, one: FieldColumn) -> Record:
-    return Record(table.gives, number, one.field, one.always, None)
+                    yield Record(table.gives, (index, row), one.field, one.always, None)
 
 
 def _field(
-    found: Found, table: TablePlan, plan: ImportMap, number: int, name: str, cell: Cell
+    found: Found, table: TablePlan, plan: ImportMap, row: tuple[int, int], name: str, cell: Cell
 ) -> Iterator[Outcome]:
     value = _value(found, plan, name, cell)
     if isinstance(value, Fault):
@@ -51,7 +45,7 @@ def _field(
     elif value is None:
         yield LeftOut(cell, "not measured, as the map reads it")
     else:
-        yield Record(table.gives, number, name, value, cell)
+        yield Record(table.gives, row, name, value, cell)
 
 
 def _value(found: Found, plan: ImportMap, name: str, cell: Cell) -> str | float | Fault | None:

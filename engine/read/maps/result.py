@@ -24,10 +24,10 @@ class Reading:
 
 @dataclass(frozen=True)
 class Record:
-    """One field of a record; fields of one record have the same number."""
+    """One field of a record; those of one record come from the same row of the same table."""
 
     gives: str
-    number: int
+    row: tuple[int, int]
     field: str
     value: str | float
     cell: Cell | None

@@ -7,9 +7,11 @@ from decimal import Decimal
 from statistics import median
 
 from trimscribe.errors import Fault, Severity
+from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.read.maps.plan import ImportMap
 from trimscribe.read.maps.result import Imported, Reading, Record, Taken, Value, ValuePath
+from trimscribe.schemas.import_map import NEEDED
 from trimscribe.schemas.suggest import suggest
 
 __all__ = ["Specified", "settle"]
@@ -191,37 +193,38 @@ class _Settler:
 
     def records(self, records: Sequence[Record]) -> Iterator[Value]:
         """Records as values by path, counted from 1 within their kind."""
-        whole: dict[tuple[str, int], dict[str, Record]] = defaultdict(dict)
+        whole: dict[tuple[str, tuple[int, int]], dict[str, Record]] = defaultdict(dict)
         for record in records:
-            whole[record.gives, record.number][record.field] = record
+            whole[record.gives, record.row][record.field] = record
         counts: dict[str, int] = defaultdict(int)
         for (gives, _), found in whole.items():
-            if gives == "loops":
-                yield from self._loop(found)
+            if not self._complete(gives, found):
                 continue
             counts[gives] += 1
-            start: ValuePath = ("adjustments",)
-            if gives != "adjustments":
-                start = ("cloth", gives, "readings")
+            if gives == "loops":
+                path = ("loops", str(found["maillon"].value), str(found["loop"].value))
+                yield Value(path, found["take_up_mm"].value, _cells(found))
+                continue
+            start = (gives,) if gives == "adjustments" else ("cloth", gives, "readings")
             for name, record in found.items():
-                cells = (record.cell,) if record.cell else ()
-                yield Value((*start, counts[gives], name), record.value, cells)
+                yield Value((*start, counts[gives], name), record.value, _cells({name: record}))
 
-    def _loop(self, found: Mapping[str, Record]) -> Iterator[Value]:
-        """The take-up of one loop on one kind of maillon."""
-        cells = tuple(record.cell for record in found.values() if record.cell)
-        missing = [name for name in ("maillon", "loop", "take_up_mm") if name not in found]
-        if missing:
+    def _complete(self, gives: str, found: Mapping[str, Record]) -> bool:
+        """Whether a record has all without which it says nothing."""
+        missing = [name for name in NEEDED[gives] if name not in found]
+        if missing and (cells := _cells(found)):
             self.faults.append(
                 cells[0].fault(
                     "record-incomplete",
                     f"This row lacks {' and '.join(missing)}.",
-                    "Fill it in, or leave such rows out in the map (`skip`).",
+                    "Fill it in, or leave such rows out in the map (`skip`, `until`).",
                 )
             )
-            return
-        path = ("loops", str(found["maillon"].value), str(found["loop"].value))
-        yield Value(path, found["take_up_mm"].value, cells)
+        return not missing
+
+
+def _cells(found: Mapping[str, Record]) -> tuple[Cell, ...]:
+    return tuple(record.cell for record in found.values() if record.cell)
 
 
 def _place(length: _Length) -> str:
