@@ -8,16 +8,25 @@ The command `explain` shows it, and the findings attached to each report carry i
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import PurePosixPath
 
-from trimscribe.errors import Mark
 from trimscribe.model.content import Content
-from trimscribe.model.origins import Origin, origin_of
+from trimscribe.model.origins import ORIGINS, Origin, origin_of
 from trimscribe.model.statements import Statement
 from trimscribe.model.thresholds import TABLE, Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = ["Evidence", "Input", "UsedThreshold", "evidence_of", "evidence_of_finding"]
+__all__ = [
+    "Evidence",
+    "Input",
+    "Source",
+    "Trail",
+    "UsedThreshold",
+    "evidence_of",
+    "evidence_of_finding",
+    "trail_of",
+]
 
 BUILT_IN = "built in"
 _LINE = re.compile(r"(.*[^0-9\s]) ?([1-9][0-9]*) (left|right)")
@@ -57,6 +66,37 @@ class Evidence:
     how: Mapping[str, str]
     inputs: tuple[Input, ...]
     thresholds: tuple[UsedThreshold, ...]
+
+
+@dataclass(frozen=True)
+class Source:
+    """How one part of the findings came about in this job; `thresholds` are names."""
+
+    how: str
+    inputs: tuple[Input, ...]
+    thresholds: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Trail:
+    """Where every number of the findings came from, by the path of its part."""
+
+    parts: Mapping[str, Source]
+    thresholds: tuple[UsedThreshold, ...]
+
+
+def trail_of(content: Content) -> Trail:
+    """The trail of a whole report; files are named without their folders."""
+    look = _Look(content, short=True)
+    found = {origin: look.inputs([origin]) for origin in ORIGINS}
+    return Trail(
+        {
+            origin.part: Source(origin.how, inputs, origin.thresholds)
+            for origin, inputs in found.items()
+            if inputs
+        },
+        look.thresholds(ORIGINS),
+    )
 
 
 def evidence_of(statement: Statement, content: Content, *, short: bool = False) -> Evidence:
@@ -127,24 +167,29 @@ class _Look:
         marks = self.content.reading.marks
         ways = (("thresholds", name), ("workshop", "thresholds", name))
         mark = next((marks[way] for way in ways if way in marks), None)
-        return self._shown(mark, str(mark.line)) if mark else BUILT_IN
+        return self._shown(mark.file, str(mark.line)) if mark else BUILT_IN
 
     def places(self, path: str) -> tuple[str, ...]:
         """Per file, the lines from the first to the last value below a path."""
-        way = tuple(path.split("."))
-        lines: dict[str, list[Mark]] = {}
+        spans = self.spans.get(tuple(path.split(".")), {})
+        return tuple(
+            self._shown(file, f"{first}" if first == last else f"{first}–{last}")
+            for file, (first, last) in spans.items()
+        )
+
+    @cached_property
+    def spans(self) -> Mapping[tuple[str | int, ...], Mapping[str, tuple[int, int]]]:
+        """First and last line in each file of all that stands below each path."""
+        spans: dict[tuple[str | int, ...], dict[str, tuple[int, int]]] = {}
         for at, mark in self.content.reading.marks.items():
-            if at[: len(way)] == way:
-                lines.setdefault(mark.file, []).append(mark)
-        return tuple(self._span(marks) for marks in lines.values())
+            for length in range(1, len(at) + 1):
+                files = spans.setdefault(at[:length], {})
+                first, last = files.get(mark.file, (mark.line, mark.line))
+                files[mark.file] = min(first, mark.line), max(last, mark.line)
+        return spans
 
-    def _span(self, marks: list[Mark]) -> str:
-        first, last = (pick(mark.line for mark in marks) for pick in (min, max))
-        return self._shown(marks[0], f"{first}" if first == last else f"{first}–{last}")
-
-    def _shown(self, mark: Mark, lines: str) -> str:
-        file = PurePosixPath(mark.file).name if self.short else mark.file
-        return f"{file}:{lines}"
+    def _shown(self, file: str, lines: str) -> str:
+        return f"{PurePosixPath(file).name if self.short else file}:{lines}"
 
     def named_lines(self, statement: Statement) -> Iterator[Input]:
         """The very lines that a sentence names, such as `B9 right`."""
@@ -160,4 +205,4 @@ class _Look:
                     mark = self.content.reading.marks.get((when, side.value, group, number))
                     if mark is not None:
                         path = f"{when}.{side.value}.{group}{number}"
-                        yield Input(path, (self._shown(mark, f"{mark.line}:{mark.column}"),))
+                        yield Input(path, (self._shown(mark.file, f"{mark.line}:{mark.column}"),))

@@ -5,6 +5,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import PurePosixPath
 
+from trimscribe.evidence import trail_of
 from trimscribe.model.content import Content
 from trimscribe.model.document import Attachment
 from trimscribe.model.plain import to_plain
@@ -15,7 +16,7 @@ FINDINGS = "findings.json"
 
 
 def attachments_of(content: Content) -> tuple[Attachment, ...]:
-    """The files as they were read, then the findings with what was said of them."""
+    """The files as they were read, then the findings, what was said of them, and the trail."""
     labels = content.statements.labels
     files = content.reading.files
     inputs = [
@@ -26,6 +27,7 @@ def attachments_of(content: Content) -> tuple[Attachment, ...]:
         "findings": content.findings,
         "statements": content.statements.sentences,
         "cautions": content.statements.cautions,
+        "trail": trail_of(content),
     }
     made = Attachment(
         FINDINGS, _json(found), "application/json", labels["attached_findings"], "data"

@@ -106,9 +106,7 @@ def test_a_side_copied_from_the_other_is_doubted(sound):
 
     found = doubted(replace(with_lengths(sound, "before", **copied), after=None, adjustments=()))
 
-    assert [(d.kind, d.name, d.count) for d in found] == [
-        (DoubtKind.SIDES_EQUAL, "before.C", 14)
-    ]
+    assert [(d.kind, d.name, d.count) for d in found] == [(DoubtKind.SIDES_EQUAL, "before.C", 14)]
 
 
 def test_a_row_copied_from_before_the_work_is_doubted(sound):

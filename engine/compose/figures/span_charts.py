@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from trimscribe.compose.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
-from trimscribe.model.findings import LineFinding, State, Verdict
+from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.wing import LineGroup, Side
 
 __all__ = ["figure"]
@@ -100,7 +100,7 @@ def _draw(sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float) -
     sheet.marks([at(x) for x in panel.before], "diamond", size, ink.before, fill=ink.paper)
     sheet.marks([at(x) for x in panel.now], "dot", size, ink.after, fill=ink.after)
     lines = (*panel.before, *panel.now)
-    ringed = [x for x in lines if x.verdict is Verdict.FAIL]
+    ringed = [x for x in lines if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
     values = [(at(x), x.relative_mm or 0.0) for x in ringed]
     taken = [_Box(*at(x), size / 2, size / 2) for x in lines]
@@ -191,7 +191,7 @@ def _alt(view: View, panels: list[_Panel]) -> str:
                         state=view.statements.labels[key],
                         low=view.formats.number(min(values), 0, sign=True),
                         high=view.formats.number(max(values), 0, sign=True),
-                        outside=sum(x.verdict is Verdict.FAIL for x in lines),
+                        outside=sum(x.verdict.outside for x in lines),
                     )
                 )
     return " ".join(parts)

@@ -119,7 +119,8 @@ def _strength(view: View) -> Any:
     for finding in view.findings.strength:
         test = finding.test
         side = f", {labels[test.side.value].lower()}" if test.side else ""
-        required = "–" if test.required_n is None else f"≥ {number(test.required_n)} N"
+        needed = finding.required_n
+        required = "–" if needed is None else f"≥ {number(needed)} N"
         outcome = labels["broke_at" if test.broke else "held_at"].format(load=number(test.load_n))
         rows.append(_row(view, [f"{test.line}{side}", outcome, required], finding.verdict))
     columns = ("line", "value", "limit", "verdict")

@@ -1,0 +1,211 @@
+"""Label and value of what identifies a service: the wing, the visit, how it was measured."""
+
+from collections.abc import Iterable, Iterator
+from functools import partial
+
+from trimscribe.contracts import View
+from trimscribe.model.findings import State
+from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
+
+__all__ = ["Facts", "method_facts", "visit_facts", "wing_facts"]
+
+Facts = list[list[str]]
+
+
+def _facts(view: View, pairs: Iterable[tuple[str, str]]) -> Facts:
+    """Label and value; what was not stated is left out."""
+    return [[view.statements.labels[key], value] for key, value in pairs if value]
+
+
+def wing_facts(view: View) -> Facts:
+    """The item that was serviced."""
+    wing, number = view.job.wing, view.formats.number
+    weights = [number(w) for w in (wing.weight_min_kg, wing.weight_max_kg) if w is not None]
+    return _facts(
+        view,
+        [
+            ("maker", wing.maker),
+            ("model", f"{wing.model} {wing.size}"),
+            ("serial_number", wing.serial_number),
+            ("year", str(wing.year) if wing.year is not None else ""),
+            ("hours", _unit(view, wing.hours, "h")),
+            ("flights", number(wing.flights) if wing.flights is not None else ""),
+            ("certification", wing.certification),
+            ("weight_range", f"{'–'.join(weights)} kg" if weights else ""),
+            ("trim_speed", _speed(view, wing.trim_speed_km_h)),
+            ("condition_received", _stated(view, view.job.service.condition)),
+        ],
+    )
+
+
+def visit_facts(view: View) -> Facts:
+    """The order, the people and the dates."""
+    job, date = view.job, view.formats.date
+    service, pilot = job.service, job.pilot
+    return _facts(
+        view,
+        [
+            ("service", service.number),
+            ("replaces", _amendment(service.replaces)),
+            ("received", date(service.received) if service.received else ""),
+            ("done_on", date(service.done)),
+            ("issued", date(service.issued or service.done)),
+            ("done_at", service.place or view.statements.labels["at_the_workshop"]),
+            ("visit_reason", service.reason),
+            (
+                "pilot",
+                ", ".join(part for part in (pilot.name, pilot.contact) if part) if pilot else "",
+            ),
+            ("all_up_weight", _unit(view, pilot.all_up_weight_kg if pilot else None, "kg")),
+            ("reported", pilot.reported if pilot else ""),
+            ("technician", _person(service.technician)),
+            ("signed_by", _person(service.signed_by)),
+            ("workshop", ", ".join((job.workshop.name, *job.workshop.address))),
+            ("contact", ", ".join(job.workshop.contact)),
+            ("registration", job.workshop.registration),
+        ],
+    )
+
+
+def _amendment(amendment: Amendment | None) -> str:
+    return f"{amendment.report}: {amendment.change}" if amendment else ""
+
+
+def _stated(view: View, text: str) -> str:
+    return text or view.statements.labels["none_stated"]
+
+
+def _person(person: Person | None) -> str:
+    return _joined(person.name, person.qualification) if person else ""
+
+
+def _joined(*parts: str) -> str:
+    return ", ".join(part for part in parts if part)
+
+
+def _unit(view: View, value: float | None, unit: str, digits: int = 0) -> str:
+    return "" if value is None else f"{view.formats.number(value, digits)} {unit}"
+
+
+def _speed(view: View, km_h: float | None) -> str:
+    writing = view.job.workshop.writing
+    return "" if km_h is None else _unit(view, writing.speed(km_h), writing.speeds)
+
+
+def method_facts(view: View) -> Facts:
+    """How it was measured, against what, and how certain a length is."""
+    job, labels = view.job, view.statements.labels
+    facts: Facts = []
+    for key, measurement in (("before", job.before), ("after", job.after)):
+        if measurement is not None:
+            facts.append([labels[f"measured_{key}"], _measurement(view, measurement)])
+    if job.before is not None:
+        measured = [m for m in (job.before, job.after) if m is not None]
+        changed = "; ".join(dict.fromkeys(m.deviations for m in measured if m.deviations))
+        facts.append([labels["deviations"], _stated(view, changed)])
+    spec = job.specification
+    if spec is not None:
+        revision = f"{labels['revision'].lower()} {spec.revision}" if spec.revision else ""
+        source = ", ".join(part for part in (spec.source, revision) if part)
+        facts += _facts(
+            view,
+            [
+                ("specification_source", source),
+                ("specified_tension", _unit(view, spec.tension_n, "N")),
+                (
+                    "lengths_include",
+                    labels["with_risers" if spec.includes_risers else "without_risers"],
+                ),
+                ("tolerance", _tolerances(view)),
+                ("tolerance_source", job.tolerances.source),
+            ],
+        )
+    for key, state in (("before", view.findings.before), ("after", view.findings.after)):
+        if state is not None and state.offset is not None:
+            facts.append([labels[f"common_offset_{key}"], _offset(view, state)])
+    if (now := view.findings.now) is not None and now.line_u_mm is not None:
+        facts.append([labels["budget"], _budget(view, now, now.line_u_mm)])
+    facts += _facts(
+        view, [("porosity_meter", _meter(view)), ("from_others", "; ".join(_from_others(view)))]
+    )
+    return facts
+
+
+def _budget(view: View, state: State, line_mm: float) -> str:
+    """What one length is uncertain by, and each source of error, as standard uncertainties."""
+    label, number = view.statements.label, view.formats.number
+    sources = (
+        label(f"budget_{source.name}", value=f"{number(source.u, 2)} {source.unit}")
+        for source in state.budget
+    )
+    return label("budget_of_line", value=f"{number(line_mm, 1)} mm", sources=", ".join(sources))
+
+
+def _meter(view: View) -> str:
+    """The volume, area and pressure that a porosity was measured with."""
+    test, unit = view.job.porosity, partial(_unit, view)
+    if test is None:
+        return ""
+    known = (
+        unit(test.volume_l, "L", 2),
+        unit(test.area_cm2, "cm²", 1),
+        unit(test.pressure_pa, "Pa"),
+    )
+    return ", ".join(part for part in known if part)
+
+
+def _from_others(view: View) -> Iterator[str]:
+    """Results that somebody else than the workshop delivered, marked with whom."""
+    job, labels = view.job, view.statements.labels
+    for key, part in (
+        ("measured_before", job.before),
+        ("measured_after", job.after),
+        ("porosity", job.porosity),
+        ("tear_test", job.tear),
+    ):
+        if part is not None and part.done_by:
+            yield f"{labels[key]}: {part.done_by}"
+    for test in job.strength:
+        if test.done_by:
+            yield f"{test.line}: {test.done_by}"
+
+
+def _measurement(view: View, measurement: Measurement) -> str:
+    parts = [
+        view.formats.date(measurement.date) if measurement.date else "",
+        measurement.method,
+        measurement.instrument,
+        _unit(view, measurement.tension_n, "N"),
+        (
+            view.statements.label(
+                "standard_uncertainty", value=view.formats.number(measurement.uncertainty_mm, 1)
+            )
+            if measurement.uncertainty_mm is not None
+            else ""
+        ),
+    ]
+    return "; ".join(part for part in parts if part)
+
+
+def _tolerances(view: View) -> str:
+    number, tolerances = view.formats.number, view.job.tolerances
+    parts = [] if tolerances.default_mm is None else [f"±{number(tolerances.default_mm)} mm"]
+    names = view.statements.labels
+    parts += [f"{names.get(k, k)} ±{number(v)} mm" for k, v in tolerances.groups.items()]
+    return ", ".join(parts)
+
+
+def _offset(view: View, state: State) -> str:
+    offset = state.offset
+    assert offset is not None  # the caller looked
+    key = f"offset_{offset.method.value}"
+    how = (
+        view.statements.label(key, row=offset.row)
+        if offset.method is OffsetMethod.ROW
+        else (view.statements.labels[key])
+    )
+    value, u = (
+        view.formats.number(offset.value_mm, 1, sign=True),
+        view.formats.number(offset.u_mm, 1),
+    )
+    return f"{value} mm, {how} ({view.statements.label('standard_uncertainty', value=u)})"

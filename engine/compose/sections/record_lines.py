@@ -1,0 +1,62 @@
+"""Every line of the wing as a table: specified, measured, deviation."""
+
+from typing import Any
+
+from trimscribe.contracts import View
+from trimscribe.model.findings import LineFinding
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
+
+__all__ = ["line_table"]
+
+_SHORT = 2  # letters of a row name that runs into its number, as in A3
+
+
+def line_table(view: View) -> dict[str, Any] | None:
+    """One table row per point: specified, then each side before, now and its deviation."""
+    spec, now = view.job.specification, view.findings.now
+    if spec is None or now is None:
+        return None
+    labels = view.statements.labels
+    before = view.findings.before if view.findings.after is not None else None
+    states = [s for s in (before, now) if s is not None]
+    index = [{(x.side, x.point): x for x in state.lines} for state in states]
+    groups = []
+    for group in spec.groups:
+        rows = []
+        for point, specified in zip(group.points, group.lengths_mm, strict=True):
+            cells = [_name(view, point), view.formats.number(specified)]
+            for side in Side:
+                found = [lines.get((side, point)) for lines in index]
+                cells += [_length(view, x) for x in found] + [_deviation(view, x) for x in found]
+            rows.append(cells)
+        groups.append(rows)
+    columns = ["before", "now"] if before is not None else ["measured"]
+    per_side = [labels[c] for c in columns] + [labels[f"deviation_{c}"] for c in columns]
+    return {
+        "title": labels["every_line"],
+        "explained": labels["record_lines_explained"],
+        "sides": [labels[side.value] for side in Side],
+        "head": [labels["line"], labels["specified"], *per_side, *per_side],
+        "per_side": len(per_side),
+        "groups": groups,
+    }
+
+
+def _name(view: View, point: Point) -> str:
+    if point.group == BRAKE_MAIN:
+        return view.statements.labels["brake_main"]
+    if point.group in (STABILO, BRAKE):
+        return f"{view.statements.labels[point.group]} {point.number}"
+    return str(point) if len(point.group) <= _SHORT else f"{point.group} {point.number}"
+
+
+def _length(view: View, line: LineFinding | None) -> str:
+    return view.formats.number(line.measured_mm if line else None)
+
+
+def _deviation(view: View, line: LineFinding | None) -> str:
+    """Relative deviation; the ring of the charts marks what is outside tolerance."""
+    if line is None or line.relative_mm is None:
+        return "–"
+    text = view.formats.number(line.relative_mm, 0, sign=True)
+    return f"○ {text}" if line.verdict.outside else text

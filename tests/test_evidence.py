@@ -1,0 +1,80 @@
+"""The trail of a report: every number of the findings leads to files, lines and thresholds."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from trimscribe.compose.attachments import FINDINGS, attachments_of
+from trimscribe.evidence import evidence_of_finding, trail_of
+from trimscribe.model.content import Content
+from trimscribe.model.origins import origin_of
+from trimscribe.model.plain import to_plain
+from trimscribe.model.thresholds import NAMES
+from trimscribe.pipeline import prepare
+from trimscribe.registry import Registry
+
+ROOT = Path(__file__).parents[1]
+JOBS = [
+    path
+    for path in sorted([*ROOT.glob("examples/*.yaml"), *ROOT.glob("tests/jobs/*.yaml")])
+    if "service:" in path.read_text(encoding="utf-8") and path.stem != "broken"
+]
+
+
+@pytest.fixture(scope="module")
+def demo() -> Content:
+    return prepare(ROOT / "examples" / "demo.yaml", Registry.installed())
+
+
+def numbers(value, at=""):
+    """Every number with its path."""
+    if isinstance(value, dict):
+        for key, below in value.items():
+            yield from numbers(below, f"{at}.{key}".lstrip("."))
+    elif isinstance(value, list):
+        for n, below in enumerate(value):
+            yield from numbers(below, f"{at}.{n}")
+    elif isinstance(value, float) or (isinstance(value, int) and not isinstance(value, bool)):
+        yield at, value
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_every_number_of_the_findings_leads_to_a_file_and_line(path: Path) -> None:
+    content = prepare(path, Registry.installed())
+    trail = trail_of(content)
+
+    for at, _ in numbers(to_plain(content.findings)):
+        if at.startswith("decision.") and not content.reading.job.specification:
+            continue  # the rule of a job without a line set is the built-in one
+        source = trail.parts[origin_of(at).part]
+        assert source.inputs, at
+        assert all(":" in place for one in source.inputs for place in one.places)
+
+
+def test_the_attached_findings_carry_the_trail_and_every_threshold(demo: Content) -> None:
+    attached = attachments_of(demo)[-1]
+    data = json.loads(attached.data)
+
+    assert attached.name == FINDINGS
+    assert [entry["name"] for entry in data["trail"]["thresholds"]] == [*NAMES]
+    assert data["trail"]["parts"]["before.pitch"]["inputs"][0] == {
+        "path": "before.left", "places": ["demo-before.csv:2–49"],
+    }  # fmt: skip
+    for statement in (*data["statements"], *data["cautions"]):
+        assert statement["rule_place"] or statement["rule"] == "own"
+        assert statement["sources"] or not statement["numbers"]
+
+
+def test_attached_places_do_not_depend_on_where_the_job_was_called_from(
+    demo: Content, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT / "examples")
+
+    again = prepare("demo.yaml", Registry.installed())
+
+    assert attachments_of(again)[-1].data == attachments_of(demo)[-1].data
+
+
+def test_a_path_that_is_no_finding_has_no_evidence(demo: Content) -> None:
+    assert evidence_of_finding("before.nothing", demo) is None
