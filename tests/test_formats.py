@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.formats import MINUS, formats_for
+from trimscribe.model.writing import DATE_FORMATS, Writing
 
 LOCALES = ["en_GB", "de_DE", "fr_FR"]
 
@@ -111,3 +112,40 @@ def test_an_unknown_locale_is_refused_by_name() -> None:
 def test_what_is_no_locale_at_all_is_refused_too(locale: str) -> None:
     with pytest.raises(ValueError, match=f"unknown locale '{locale}'"):
         formats_for(locale)
+
+
+@pytest.mark.parametrize(
+    ("chosen", "date", "number"),
+    [
+        (Writing(), "16 October 2026", "12,345.6"),
+        (Writing("D Month YYYY", "1.234,5"), "16 October 2026", "12.345,6"),
+        (Writing("Month D, YYYY", "1,234.5"), "October 16, 2026", "12,345.6"),
+        (Writing("DD.MM.YYYY", "1 234,5"), "16.10.2026", "12\u202f345,6"),
+        (Writing("YYYY-MM-DD", "1'234.5"), "2026-10-16", "12’345.6"),
+    ],
+)
+def test_a_workshop_s_own_way_of_writing_goes_before_the_locale_s(
+    chosen: Writing, date: str, number: str
+) -> None:
+    formats = formats_for("en_GB", dates=chosen.dates, symbols=chosen.symbols)
+
+    assert formats.date(dt.date(2026, 10, 16)) == date
+    assert formats.number(12345.6, 1) == number
+    assert formats.number(-0.04, 1) == formats.number(0, 1)
+
+
+def test_every_way_of_writing_dates_tells_day_from_month() -> None:
+    """Common practice, no source: nobody can tell 3/4 from 4/3."""
+    for name in DATE_FORMATS:
+        texts = {
+            formats_for("en_GB", dates=Writing(name).dates).date(day)
+            for day in (dt.date(2026, 4, 3), dt.date(2026, 3, 4))
+        }
+        assert len(texts) == 2
+        assert not any("/" in text for text in texts)
+
+
+def test_speeds_are_converted_by_the_definitions_of_mile_and_knot() -> None:
+    assert Writing(speed_unit="mph").speed(1.609344) == pytest.approx(1)
+    assert Writing(speed_unit="kn").speed(1.852) == pytest.approx(1)
+    assert Writing().speed(38) == 38

@@ -39,7 +39,8 @@ def families(folders: tuple[Path, ...]) -> frozenset[str]:
 @functools.cache
 def _named(path: Path) -> str | None:
     try:
-        with TTFont(path, lazy=True) as font:
+        # A font that is none leaves its file open when it is opened by name.
+        with path.open("rb") as stream, TTFont(stream, lazy=True) as font:
             name = str(font["name"].getBestFamilyName())
     except (TTLibError, KeyError, OSError, AssertionError):
         return None

@@ -1,0 +1,43 @@
+"""Speeds in the workshop's unit: the same change, rounded anew, never converted after rounding."""
+
+from dataclasses import replace
+
+import pytest
+
+from trimscribe.formats import formats_for
+from trimscribe.model.writing import Writing
+from trimscribe.narrate.words import NBSP, Words
+
+WORDS = {
+    "speed_range": "{low} to {high} {unit}",
+    "speed_about": "about {high} {unit}",
+    "speed_up_to": "up to {high} {unit}",
+}
+
+
+@pytest.mark.parametrize(
+    ("unit", "small", "full"),
+    [
+        ("", "½ to 2 km/h", f"38{NBSP}km/h"),
+        ("km/h", "½ to 2 km/h", f"38{NBSP}km/h"),
+        ("mph", "½ to 1 mph", f"24{NBSP}mph"),
+        ("kn", "up to 1 kn", f"21{NBSP}kn"),
+    ],
+)
+def test_a_speed_is_rounded_in_the_unit_that_it_is_told_in(
+    unit: str, small: str, full: str
+) -> None:
+    words = Words(formats_for("en_GB"), WORDS, Writing(speed_unit=unit))
+
+    assert words.speed(0.45, 1.9) == small
+    assert words.full_speed(38) == full
+
+
+def test_no_other_unit_is_left_in_a_report(bench) -> None:
+    job = bench.example("demo")
+    workshop = replace(job.workshop, writing=Writing(speed_unit="kn"))
+    said = bench.told(replace(job, workshop=workshop))
+    texts = [s.text for s in (*said.sentences, *said.cautions)]
+
+    assert any(" kn" in text for text in texts)
+    assert not any("km/h" in text or "mph" in text for text in texts)

@@ -1,0 +1,69 @@
+"""Pages as a whole: nothing runs off them, stands on other text, or is too small to read."""
+
+import datetime as dt
+
+import pytest
+
+from trimscribe.model.document import Document
+from trimscribe.themes import base
+from trimscribe.typeset.layout import misplaced
+from trimscribe.typeset.pdf import output
+
+FRAME = '#set document(title: "T")\n#set text(font: "Inter", size: 10pt, lang: "en")\n'
+
+
+def told(body: str) -> list[tuple[str, str]]:
+    document = Document(
+        main=FRAME + body,
+        files={},
+        fonts=(base.folder / "fonts",),
+        title="T",
+        language="en",
+        date=dt.date(2026, 10, 16),
+        required=(),
+    )
+    return [(fault.code, fault.message) for fault in misplaced(output.make(document).data)]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "Plain words, and more of them. " * 60,
+        "#underline[gypsy] and #strong[bold], ÄÖÅ under gjpq\n\n" * 20,
+        "#table(columns: 3, ..range(30).map(n => [cell #n]))",
+        "#place(bottom + right)[in the corner]",
+        "#box(rect(fill: black, text(fill: white)[on a box]))",
+    ],
+)
+def test_sound_pages_are_let_through(body: str) -> None:
+    assert told(body) == []
+
+
+@pytest.mark.parametrize(
+    ("body", "code", "words"),
+    [
+        ('#box(width: 2cm, "' + "unbroken" * 20 + '")', "text-off-the-page", "On page 1"),
+        ("#place(dx: -2.4cm)[edge]", "text-off-the-page", "“edge”"),
+        ("#place(bottom, dy: 6cm)[below]", "text-off-the-page", "“below”"),
+        ("#place[lower words]upper words", "text-on-text", "stands on other text"),
+        ("#text(size: 4pt)[tiny]", "text-tiny", "“tiny” is smaller than 6 pt"),
+    ],
+)
+def test_what_is_misplaced_is_told_with_its_page_and_words(
+    body: str, code: str, words: str
+) -> None:
+    ((found, message), *_) = told(body)
+
+    assert found == code
+    assert words in message
+
+
+def test_what_stands_on_every_page_is_told_once() -> None:
+    page = "#set page(footer: move(dy: 2.3cm)[foot])\nx#pagebreak()y#pagebreak()z"
+
+    assert told(page) == [
+        (
+            "text-off-the-page",
+            "On pages 1, 2, 3 “foot” runs off the page or too close to its edge.",
+        )
+    ]
