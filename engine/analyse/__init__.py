@@ -3,10 +3,13 @@
     line_set   before, after   state ◀ line_table, offsets, tolerance_check, rows, risers,
     change     change                  fit ▶ angles ▶ pitch, symmetry, brakes, speed
     ledger     what loops promise against what was measured
+    doubts     what in the data looks wrong
+    decision   by which rule results passed, and what that risks
     cloth, strength, inspection
 
-The six names at the left are the analyses; each fills its own part of the findings. Every quantity
-that a pilot may notice is judged in `effects`, every uncertainty comes from `uncertainty`.
+The names at the left are the analyses; each fills its own part of the findings. Every quantity that
+a pilot may notice is judged in `effects`, every limit in `verdicts`; every uncertainty comes from
+`uncertainty`. What goes into each finding stands in `trimscribe.model.origins`.
 """
 
 from __future__ import annotations
