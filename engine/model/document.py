@@ -40,8 +40,9 @@ class Attachment:
 class Document:
     """All that typesetting needs; `files` is the whole private root, by path below it.
 
-    `required` are the texts that the finished report must contain. `origins` maps a file of the
-    root to the theme template that it came from.
+    The nth of `attachments`, from 0, is the file `attached/n` there. `required` are the texts that
+    the finished report must contain. `origins` maps a file of the root to the theme template that
+    it came from.
     """
 
     main: str

@@ -29,7 +29,8 @@ class PdfOutput:
     def make(self, document: Document) -> Report:
         """Return the PDF; raises TypesetError when it does not set or lacks a required text."""
         files = {**document.files, "main.typ": document.main.encode()}
-        files |= {f"attached/{item.name}": item.data for item in document.attachments}
+        # By number: Typst never forgets a path, nor what was read from it.
+        files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
         midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
         try:
             data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))

@@ -69,7 +69,9 @@ def _faint(writing: Writing, ground: Solid | None, sheet: Sheet) -> str:
     """Contrast with the ground; where its colour is not certain, with what is seen there."""
     if writing.colour is None:
         return "it is see-through"
-    if ground is None or ground.colour is None or ground.colour in PATTERNS:
+    if ground is None:  # bare paper
+        lowest = contrast(writing.colour, _WHITE)
+    elif ground.colour is None or ground.colour in PATTERNS:
         lowest = _seen_contrast(writing.colour, writing.box, ground, sheet)
     else:
         lowest = contrast(writing.colour, ground.colour)
@@ -78,9 +80,9 @@ def _faint(writing: Writing, ground: Solid | None, sheet: Sheet) -> str:
     return ""
 
 
-def _seen_contrast(colour: Rgb, box: Box, ground: Solid | None, sheet: Sheet) -> float:
-    if ground is None or sheet.box.shared(ground.box) > 0.99:
-        paper = _WHITE if ground is None else ground.colour
+def _seen_contrast(colour: Rgb, box: Box, ground: Solid, sheet: Sheet) -> float:
+    if sheet.box.shared(ground.box) > 0.99:
+        paper = ground.colour
         if paper is not None and sheet.blank_share(paper) > _BLANK:
             return contrast(colour, paper)
     # Of above and below the better: a rule or a letter of the next line may touch one of them.

@@ -125,7 +125,7 @@ def test_an_attachment_travels_unchanged() -> None:
     data = bytes(range(256)) * 40
     doc = replace(
         document(
-            '#pdf.attach("a.bin", read("/attached/a.bin", encoding: none), '
+            '#pdf.attach("a.bin", read("/attached/0", encoding: none), '
             'relationship: "source", mime-type: "a/b", description: "words")\nx'
         ),
         attachments=(Attachment("a.bin", data, "a/b", "words", "source"),),
