@@ -223,6 +223,10 @@ def _bands(box: Box) -> range:
     return range(int(box.bottom) // _BAND, int(box.top) // _BAND + 1)
 
 
+# Where PDFium writes its answers, which are read at once: it works for one thread at a time anyway.
+_FLOATS = tuple(ctypes.c_float() for _ in range(4))
+_WHOLES = tuple(ctypes.c_uint() for _ in range(4))
+_MATRIX = pdfium.FS_MATRIX()
 _THIN = 1.6  # points; a line up to here crosses out, but hides nothing
 
 
@@ -258,20 +262,20 @@ def _writing(item: Any, order: int, box: Box) -> Writing:
 
 
 def _box(item: Any) -> Box:
-    left, bottom, right, top = (ctypes.c_float() for _ in range(4))
-    pdfium.FPDFPageObj_GetBounds(item, left, bottom, right, top)
+    pdfium.FPDFPageObj_GetBounds(item, *_FLOATS)
+    left, bottom, right, top = _FLOATS
     return Box(left.value, bottom.value, right.value, top.value)
 
 
 def _matrix(item: Any) -> Any:
-    matrix = pdfium.FS_MATRIX()
+    matrix = _MATRIX
     pdfium.FPDFPageObj_GetMatrix(item, matrix)
     return matrix
 
 
 def _colour(item: Any) -> Rgb | None:
     """The fill, where it is opaque; one of `PATTERNS` may stand for something else."""
-    red, green, blue, alpha = (ctypes.c_uint() for _ in range(4))
+    red, green, blue, alpha = _WHOLES
     known = pdfium.FPDFPageObj_GetFillColor(item, red, green, blue, alpha)
     return (red.value, green.value, blue.value) if known and alpha.value > 250 else None
 

@@ -21,12 +21,24 @@ _WHITE = (255, 255, 255)
 
 def why_unseen(sheet: Sheet, characters: Sequence[int]) -> str:
     """What keeps a reader from these characters of the page's text; empty when nothing does."""
+    line: list[Writing] = []
     for writing, count in sheet.writings(characters):
         if writing is None:
             return "it stands in a picture"
-        if reason := _misshaped(writing, count) or _hidden(writing, sheet):
+        if reason := _misshaped(writing, count):
             return reason
-    return ""
+        if line and not _beside(line[-1].box, writing.box):
+            if reason := _hidden(line, sheet):
+                return reason
+            line = []
+        line.append(writing)
+    return _hidden(line, sheet) if line else ""
+
+
+def _beside(one: Box, other: Box) -> bool:
+    """Whether a run stands behind another on one line, and not on it."""
+    level = one.bottom < other.top and other.bottom < one.top
+    return level and other.left > one.right - _COVERED * (one.right - one.left)
 
 
 def _misshaped(writing: Writing, count: int) -> str:
@@ -46,23 +58,45 @@ def _misshaped(writing: Writing, count: int) -> str:
     return ""
 
 
-def _hidden(writing: Writing, sheet: Sheet) -> str:
-    """Off the page, cut, covered, or too faint on what it stands on."""
-    box = writing.box
-    if box.shared(sheet.box) < 0.99:
+def _hidden(line: Sequence[Writing], sheet: Sheet) -> str:
+    """Whether a run of a line is off the page, cut, covered, or too faint on its ground."""
+    whole = _around([writing.box for writing in line])
+    own = {writing.order for writing in line}
+    met = [thing for thing in sheet.around(whole) if thing[0].order not in own]
+    # Mostly nothing but even ground meets a line, so that its runs need no look of their own.
+    even = all(not solid.text and solid.order < min(own) and share > 0.999 for solid, share in met)
+    for writing in line:
+        if reason := _cut(writing, sheet):
+            return reason
+        if even:
+            ground = met[-1][0] if met else None
+        else:
+            ground, reason = _ground(writing, sheet)
+        if reason := reason or _faint(writing, ground, sheet):
+            return reason
+    return ""
+
+
+def _cut(writing: Writing, sheet: Sheet) -> str:
+    if writing.box.shared(sheet.box) < 0.99:
         return "it runs off the page"
-    if writing.clip is not None and box.shared(_grown(writing.clip, 1)) < 0.9:
+    if writing.clip is not None and writing.box.shared(_grown(writing.clip, 1)) < 0.9:
         return "it is cut off"
+    return ""
+
+
+def _ground(writing: Writing, sheet: Sheet) -> tuple[Solid | None, str]:
+    """What was painted last below a run, and what hides the run from above."""
     ground: Solid | None = None
-    for solid, share in sheet.around(box):
+    for solid, share in sheet.around(writing.box):
         if solid.text:
             if solid.order != writing.order and share > _COVERED:
-                return "other text stands on it"
+                return ground, "other text stands on it"
         elif solid.order < writing.order:
             ground = solid
-        elif share > _COVERED and box.shared(sheet.exact(solid)) > _COVERED:
-            return "something is painted over it"
-    return _faint(writing, ground, sheet)
+        elif share > _COVERED and writing.box.shared(sheet.exact(solid)) > _COVERED:
+            return ground, "something is painted over it"
+    return ground, ""
 
 
 def _faint(writing: Writing, ground: Solid | None, sheet: Sheet) -> str:
@@ -88,6 +122,11 @@ def _seen_contrast(colour: Rgb, box: Box, ground: Solid, sheet: Sheet) -> float:
     # Of above and below the better: a rule or a letter of the next line may touch one of them.
     found = sorted(max(contrast(colour, pixel) for pixel in pair) for pair in sheet.rim(box))
     return found[len(found) // 10] if found else 1.0
+
+
+def _around(boxes: Sequence[Box]) -> Box:
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return Box(min(lefts), min(bottoms), max(rights), max(tops))
 
 
 def _grown(box: Box, by: float) -> Box:
