@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from trimscribe.errors import Fault
-from trimscribe.typeset.objects import Box, Sheet
+from trimscribe.typeset.objects import Box
+from trimscribe.typeset.sheet import Sheet
 from trimscribe.typeset.text import opened
 
 __all__ = ["misplaced"]

@@ -6,7 +6,8 @@ Nothing is taken on trust from the theme: sizes, colours and places are those of
 from collections.abc import Sequence
 
 from trimscribe.colour import contrast
-from trimscribe.typeset.objects import PATTERNS, Box, Rgb, Sheet, Solid, Writing
+from trimscribe.typeset.objects import PATTERNS, Box, Rgb, Solid, Writing
+from trimscribe.typeset.sheet import Sheet
 
 __all__ = ["why_unseen"]
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import pypdfium2
 
-from trimscribe.typeset.objects import Sheet
+from trimscribe.typeset.sheet import Sheet
 from trimscribe.typeset.sight import why_unseen
 
 __all__ = ["Unseen", "opened", "pdf_pages", "read_back"]
