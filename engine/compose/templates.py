@@ -10,6 +10,7 @@ from typing import Any
 
 from trimscribe.compose.literal import literal
 from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import (
     Markup,
     TemplateError,
@@ -63,7 +64,8 @@ class Templates:
         except (TemplateError, TypeError, ValueError) as error:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
-            raise ThemeError(Fault("template-value", str(error), mark)) from None
+            hint = _nearest(str(error), values)
+            raise ThemeError(Fault("template-value", str(error), mark, hint)) from None
         if faults := [*self._refused(name, written)]:
             raise ThemeError(faults)
         return text
@@ -120,6 +122,13 @@ class Templates:
                 line = trace.tb_lineno
             trace = trace.tb_next
         return line
+
+
+def _nearest(message: str, values: Mapping[str, Any]) -> str:
+    """The name that was meant where a template asks for one that is not there."""
+    known = [*values, *values.get("t", ()), *values.get("phrases", ())]
+    asked = re.search(r"no attribute '(\w+)'|'(\w+)' is undefined", message)
+    return suggest(asked[1] or asked[2], known, listed=False) if asked else ""
 
 
 def _nothing(value: Any) -> Markup:

@@ -42,6 +42,17 @@ def test_a_name_that_is_not_there_is_told_with_file_and_line() -> None:
     assert found.mark.source == "<< colour >>"
 
 
+@pytest.mark.parametrize("text", ["<< t.acent >>", "<< figuers >>", "<< phrases.titel >>"])
+def test_a_slip_in_a_name_is_told_with_the_nearest(text: str) -> None:
+    values = {"t": {"accent": "#123456"}, "figures": [], "phrases": {"title": "x"}}
+
+    assert fault(text, **values).hint in {
+        "Did you mean `accent`?",
+        "Did you mean `figures`?",
+        "Did you mean `title`?",
+    }
+
+
 def test_a_slip_in_the_syntax_is_told_with_file_and_line() -> None:
     found = fault("ok\n<% for x in y %>\n")
 
