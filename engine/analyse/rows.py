@@ -3,6 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from trimscribe.analyse.effects import judge, not_assessed
 from trimscribe.analyse.fit import Fit
 from trimscribe.analyse.line_table import LineTable, band_of
 from trimscribe.analyse.verdicts import fold
-from trimscribe.model.findings import Effect, LineFinding, RowFinding, WhyNot
+from trimscribe.model.findings import Effect, LineFinding, RowFinding, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, LineGroup, Side
 
@@ -32,36 +33,50 @@ def row_findings(
 def _row(row: LineGroup, lines: list[LineFinding]) -> Iterator[RowFinding]:
     count = len(row.lengths_mm)
     bands = [band_of(number, count) for number in range(1, count + 1)]
-    parts: dict[tuple[Side, Band], list[LineFinding]] = {(s, b): [] for s in Side for b in Band}
+    parts = {(side, band): _Part() for side in Side for band in Band}
     for line in lines:
-        parts[line.side, bands[line.point.number - 1]].append(line)
+        parts[line.side, bands[line.point.number - 1]].add(line)
     for side in (None, *Side):
         for band in (None, *Band):
-            chosen = [
-                line
-                for (of_side, of_band), part in parts.items()
-                if side in (None, of_side) and band in (None, of_band)
-                for line in part
-            ]
-            yield _finding(row.name, side, band, chosen)
+            within = _Part()
+            for (of_side, of_band), part in parts.items():
+                if side in (None, of_side) and band in (None, of_band):
+                    within.join(part)
+            yield within.finding(row.name, side, band)
 
 
-def _finding(
-    row: str, side: Side | None, band: Band | None, chosen: list[LineFinding]
-) -> RowFinding:
-    relative = [x.relative_mm for x in chosen if x.relative_mm is not None]
-    verdicts = Counter([x.verdict for x in chosen])
-    return RowFinding(
-        row=row,
-        side=side,
-        band=band,
-        mean_mm=math.fsum(relative) / len(relative) if relative else None,
-        worst_mm=max(relative, key=abs, default=None),
-        measured=len([x for x in chosen if x.measured_mm is not None]),
-        specified=len(chosen),
-        outside=sum(count for verdict, count in verdicts.items() if verdict.outside),
-        verdict=fold(verdicts),
-    )
+@dataclass
+class _Part:
+    """Lines of one row, summed up."""
+
+    relative: list[float] = field(default_factory=list)
+    verdicts: list[Verdict] = field(default_factory=list)
+    measured: int = 0
+
+    def add(self, line: LineFinding) -> None:
+        if line.relative_mm is not None:
+            self.relative.append(line.relative_mm)
+        self.verdicts.append(line.verdict)
+        self.measured += line.measured_mm is not None
+
+    def join(self, other: "_Part") -> None:
+        self.relative += other.relative
+        self.verdicts += other.verdicts
+        self.measured += other.measured
+
+    def finding(self, row: str, side: Side | None, band: Band | None) -> RowFinding:
+        verdicts = Counter(self.verdicts)
+        return RowFinding(
+            row=row,
+            side=side,
+            band=band,
+            mean_mm=math.fsum(self.relative) / len(self.relative) if self.relative else None,
+            worst_mm=max(self.relative, key=abs, default=None),
+            measured=self.measured,
+            specified=len(self.verdicts),
+            outside=sum(count for verdict, count in verdicts.items() if verdict.outside),
+            verdict=fold(verdicts),
+        )
 
 
 def residuals_of(gauge: AngleGauge, thresholds: Thresholds) -> dict[str, Effect]:

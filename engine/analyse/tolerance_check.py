@@ -1,6 +1,7 @@
 """Every line against its tolerance, and each group's count."""
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -98,14 +99,12 @@ def group_counts(
     were measured.
     """
     tolerances = check.tolerances
-    counts = [
-        _count(
-            group.name,
-            limit_mm(tolerances, group.name),
-            [(x.deviation_mm, x.verdict) for x in lines if x.point.group == group.name],
-        )
-        for group in specification.groups
-    ]
+    judged: dict[str, list[tuple[float | None, Verdict]]] = {
+        g.name: [] for g in specification.groups
+    }
+    for line in lines:
+        judged[line.point.group].append((line.deviation_mm, line.verdict))
+    counts = [_count(name, limit_mm(tolerances, name), pairs) for name, pairs in judged.items()]
     if tolerances.left_right_mm is not None:
         u = math.sqrt(2.0) * check.spread.between_equal_lines.line_mm
         pairs = [
@@ -119,15 +118,15 @@ def _count(
     group: str, limit: float | None, lines: Iterable[tuple[float | None, Verdict]]
 ) -> Tolerance:
     known = list(lines)
-    verdicts = [verdict for _, verdict in known]
+    verdicts = Counter([verdict for _, verdict in known])
     return Tolerance(
         group=group,
         limit_mm=limit,
-        judged=sum(v is not Verdict.NOT_ASSESSED for v in verdicts),
-        outside=sum(v.outside for v in verdicts),
-        missing=sum(value is None for value, _ in known),
+        judged=len(known) - verdicts[Verdict.NOT_ASSESSED],
+        outside=sum(count for verdict, count in verdicts.items() if verdict.outside),
+        missing=len([value for value, _ in known if value is None]),
         verdict=fold(verdicts),
-        close=sum(v.conditional for v in verdicts),
+        close=sum(count for verdict, count in verdicts.items() if verdict.conditional),
     )
 
 

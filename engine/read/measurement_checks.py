@@ -161,7 +161,10 @@ def _check_tension(measuring: Written, specification: Written, faults: FaultList
             "tension-differs",
             f"Measured at {load:g} N, but the specification's lengths hold at {wanted:g} N.",
             measuring.mark("tension_n"),
-            "Lines stretch with the load: measure at the maker's tension.",
+            "Lengths are corrected if the stiffness of every line is given; to measure at the "
+            "maker's tension is better."
+            if specification.part("stiffness_n")
+            else "Lines stretch with the load: measure at the maker's tension.",
         )
 
 

@@ -15,7 +15,10 @@ _FEW = 4  # points; a smaller group has no neighbours that could tell
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
 _APART = 0.5  # of the limit, from the nearest neighbour
 _MOST = 20  # doubts of one measuring; with more the sheet as a whole is in doubt
-_NEAR_MM = 8.0  # a repair must come this close to what the neighbours let expect
+# A repair must come this close to what the neighbours let expect; a large step may be further off,
+# as no other slip comes near.
+_NEAR_MM = 8.0
+_NEAR_STEP_MM = 16.0
 
 
 def expected_deviation(sheet: Sheet) -> Floats:
@@ -98,14 +101,20 @@ def suggestion(found_mm: float, expected_mm: float) -> float | None:
         int(digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :])
         for i in range(len(digits) - 1)
     ]
-    stepped = [whole + sign * step for step in (10, 100, 1000) for sign in (1, -1)]
+    far = [whole + sign * step for step in (100, 1000) for sign in (1, -1)]
+    stepped = [*far, whole + 10, whole - 10]
     wrong = [
         int(digits[:i] + other + digits[i + 1 :])
         for i in range(len(digits))
         for other in "0123456789"
     ]
-    for slips in (swapped, stepped, wrong):
-        near = [x + rest for x in slips if x != whole and abs(x + rest - expected_mm) <= _NEAR_MM]
+    for slips, reach in (
+        (swapped, _NEAR_MM),
+        (stepped, _NEAR_MM),
+        (far, _NEAR_STEP_MM),
+        (wrong, _NEAR_MM),
+    ):
+        near = [x + rest for x in slips if x != whole and abs(x + rest - expected_mm) <= reach]
         if near:
             return min(near, key=lambda x: abs(x - expected_mm))
     return None

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 from statistics import median
+from typing import NamedTuple
 
 from trimscribe.analyse.ledger import (
     Key,
@@ -24,6 +25,7 @@ from trimscribe.model.wing import LineGroup, Point, Side, Specification
 __all__ = ["moves"]
 
 _SIDES = 3.0  # standard deviations that sides must disagree by to be called swapped
+_ONE_SIDED = 0.65  # what is left over on both sides together, as a share of their difference
 _FEWEST = 6  # pairs of lines that can tell
 _CELL = 4.0  # uncertainties of a difference
 
@@ -82,6 +84,22 @@ def _doubted(told: Iterable[Doubt]) -> Iterator[Key | tuple[Side, str]]:
             yield Side(side), doubt.other
 
 
+class _Pair(NamedTuple):
+    """One point on both sides: left minus right now, and what the work leaves over on each."""
+
+    now: float
+    left: float
+    right: float
+
+
+def _agreement(pairs: list[_Pair]) -> float:
+    """Left minus right now, times what it was before and the work make of it, summed up.
+
+    Around 0 for a wing with two equal sides, far below when one measuring's sides were swapped.
+    """
+    return math.fsum(pair.now * (pair.now - (pair.left - pair.right)) for pair in pairs)
+
+
 def _among(key: Key, doubted: Set[Key | tuple[Side, str]]) -> bool:
     return key in doubted or (key[0], key[1].group) in doubted
 
@@ -105,37 +123,36 @@ class _Compared:
 
     def swapped_sides(self) -> Iterator[Doubt]:
         """The whole later measuring, or single rows of it, fits better with its sides swapped."""
-        products = {row.name: self._agreement(row) for row in self.specification.rows}
-        scores = {name: self._score(values) for name, values in products.items()}
-        whole = self._score([value for values in products.values() for value in values])
-        against = sum(score < 0.0 for score in scores.values())
-        if whole < -_SIDES and 2 * against > len(scores):
+        pairs = {row.name: list(self._pairs(row)) for row in self.specification.rows}
+        whole = [pair for row in pairs.values() for pair in row]
+        mirrored = [name for name, row in pairs.items() if _agreement(row) < 0.0]
+        if self._swapped(whole) and 2 * len(mirrored) > len(pairs):
             yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other="before")
             return
-        for name, score in scores.items():
-            if score < -_SIDES:
+        for name, row in pairs.items():
+            if self._swapped(row):
                 at = ("after", Side.LEFT.value, name, 1)
                 yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
 
-    def _agreement(self, row: LineGroup) -> list[float]:
-        """Left minus right now, times what it was before and the work make of it, per point."""
-        products = []
+    def _pairs(self, row: LineGroup) -> Iterator[_Pair]:
         for point in row.points:
             pair = (Side.LEFT, point), (Side.RIGHT, point)
             left, right = (self.left_over.get(key) for key in pair)
             if left is not None and right is not None:
-                now = self.after[pair[0]] - self.after[pair[1]]
-                products.append(now * (now - (left - right)))
-        return products
+                yield _Pair(self.after[pair[0]] - self.after[pair[1]], left, right)
 
-    def _score(self, products: list[float]) -> float:
-        """Their sum, in standard deviations of what reading errors alone would make of it.
+    def _swapped(self, pairs: list[_Pair]) -> bool:
+        """Whether the sides disagree by more than reading errors, and alike on both sides.
 
-        Around 0 for a wing with two equal sides, far below when one measuring's were swapped.
+        A forgotten loop also turns the difference between the sides round, but what it leaves over
+        stands on one side alone.
         """
-        if len(products) < _FEWEST:
-            return 0.0
-        return math.fsum(products) / (2.0 * self.u_mm**2 * math.sqrt(len(products)))
+        if len(pairs) < _FEWEST:
+            return False
+        noise = 2.0 * self.u_mm**2 * math.sqrt(len(pairs))
+        together = math.fsum((pair.left + pair.right) ** 2 for pair in pairs)
+        apart = math.fsum((pair.left - pair.right) ** 2 for pair in pairs)
+        return _agreement(pairs) < -_SIDES * noise and together < _ONE_SIDED * apart
 
     def unlike_their_entry(self) -> Iterator[Doubt]:
         """Adjusted lines that did not move as their entry says."""
