@@ -1,0 +1,60 @@
+"""Every theme × every example × both papers as pictures: no change of looks goes unseen.
+
+`python tests/gallery.py` writes them all as one HTML page. Look at it before you accept a
+difference with `--force-regen`.
+"""
+
+import importlib.util
+import io
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pytest_regressions.image_regression import ImageRegressionFixture
+
+SCALE = 0.22  # pixels a point: lines of text show, letters do not
+
+
+def _load() -> Any:
+    path = Path(__file__).parents[1] / "gallery.py"
+    spec = importlib.util.spec_from_file_location("gallery", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["gallery"] = module  # where dataclasses look for their module
+    spec.loader.exec_module(module)
+    return module
+
+
+gallery = _load()
+
+
+@pytest.mark.parametrize("paper", gallery.PAPERS)
+@pytest.mark.parametrize("example", gallery.EXAMPLES)
+@pytest.mark.parametrize("theme", gallery.THEMES)
+def test_pages(
+    theme: str, example: str, paper: str, image_regression: ImageRegressionFixture
+) -> None:
+    data = io.BytesIO()
+    shown = gallery.picture(theme, example, paper, SCALE).image
+    shown.quantize(16).save(data, "PNG", optimize=True)
+    image_regression.check(
+        data.getvalue(), diff_threshold=0.5, basename=f"{theme}-{example}-{paper}"
+    )
+
+
+def test_the_contact_sheet_is_one_file_with_a_picture_of_every_report() -> None:
+    text = gallery.sheet(gallery.gallery(["bench"], 0.1))
+
+    assert text.count("<img ") == len(gallery.EXAMPLES) * len(gallery.PAPERS)
+    assert "http" not in text
+    for example in gallery.EXAMPLES:
+        assert f"bench · {example} · us-letter" in text
+
+
+def test_every_example_is_in_the_gallery() -> None:
+    folder = Path(__file__).parents[2] / "examples"
+    jobs = {p.stem for p in folder.glob("*.yaml") if "service:" in p.read_text(encoding="utf-8")}
+
+    assert set(gallery.EXAMPLES) == jobs - {"broken"}
