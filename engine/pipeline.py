@@ -8,7 +8,7 @@ Each stage takes what the one before returned and knows nothing of the others.
 from pathlib import Path
 
 from trimscribe.analyse import analyse
-from trimscribe.archive import file_name, put
+from trimscribe.archive import Cache, file_name, put
 from trimscribe.model.content import Content
 from trimscribe.model.job import Reading
 from trimscribe.model.report import Record, Report
@@ -37,13 +37,28 @@ def understand(reading: Reading, registry: Registry) -> Content:
     return Content(reading, findings, statements, (*reading.warnings, *doubts))
 
 
-def render(content: Content, registry: Registry, world: World, *, theme: str = "") -> Report:
-    """Compose and typeset one report; raises ThemeError or TypesetError."""
+def render(
+    content: Content,
+    registry: Registry,
+    world: World,
+    *,
+    theme: str = "",
+    cache: Cache | None = None,
+) -> Report:
+    """Compose and typeset one report; raises ThemeError or TypesetError.
+
+    A report that was made of the same before is taken from `cache`.
+    """
     # The heavy libraries load here, so that `check` and `--help` stay quick.
     from trimscribe.compose import compose
 
     document = compose(content, registry, world, theme)
+    key = cache.key(document) if cache else ""
+    if cache and (known := cache.get(key)):
+        return known
     finished: Report = registry.get("outputs", "pdf").make(document)
+    if cache:
+        cache.put(key, finished)
     return finished
 
 

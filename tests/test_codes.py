@@ -15,8 +15,7 @@ from trimscribe.schemas.import_codes import CODES as IMPORT
 from trimscribe.typeset.codes import CODES as TYPESET
 
 ROOT = Path(__file__).parents[1]
-LISTS = [INPUT, RESOURCES, COMPOSE, TYPESET, REGISTRY, ARCHIVE, BATCH]
-LISTS = [INPUT, IMPORT, RESOURCES, COMPOSE, TYPESET, REGISTRY, ARCHIVE]
+LISTS = [INPUT, IMPORT, RESOURCES, COMPOSE, TYPESET, REGISTRY, ARCHIVE, BATCH]
 # Told of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
 INTERNAL = {
     "analysis-need-unknown",

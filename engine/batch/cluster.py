@@ -15,6 +15,7 @@ from typing import Any
 from trimscribe.batch.codes import CODES
 from trimscribe.batch.parcel import Parcel, pack, unpack
 from trimscribe.batch.task import Made, Task
+from trimscribe.batch.worker import get_ready
 from trimscribe.errors import Fault, Mark, PluginError, StoppedError
 
 __all__ = ["Cluster"]
@@ -94,6 +95,7 @@ def _result(future: "Future[Made]", task: Task) -> Made:
 
 def _unpack_within(parcel: Parcel, seconds: float) -> Made:
     """Make a report, or end this process: nothing else stops a library that does not return."""
+    get_ready()
     with open(os.devnull, "w") as nowhere:
         faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
         try:

@@ -20,12 +20,17 @@ _OWN = ("trimscribe", "trimscribe.schemas", "trimscribe.themes")
 
 
 def inputs_of(reading: Reading, theme: str) -> str:
-    """The hash of a job's files and, where that is a folder, of its theme's.
+    """The hash of a job's files, its workshop's pictures and fonts, and a theme that is a folder.
 
     `theme` is the one that the run asks for; without it the job's own holds.
     """
+    workshop = reading.job.workshop
+    asked = theme or workshop.theme
     found = {f"file {file.name}": _hash(file.data) for file in reading.files}
-    asked = theme or reading.job.workshop.theme
+    pictures = {"logo": workshop.logo, "signature": workshop.signature}
+    found |= {name: _hash(file.data) for name, file in pictures.items() if file}
+    if workshop.fonts:
+        found |= _files(workshop.fonts)
     return _all({"theme": asked, **found, **_theme_folder(asked)})
 
 

@@ -17,11 +17,12 @@ import psutil
 
 from trimscribe.batch.codes import CODES
 from trimscribe.batch.task import Made, Task
-from trimscribe.batch.worker import make, serve
+from trimscribe.batch.worker import get_ready, make, serve
 from trimscribe.errors import Fault, Mark, StoppedError
 
 __all__ = ["Limits", "Local"]
 
+_START_S = 120.0  # until a process must be ready, on a machine that has much else to do
 _TICK_S = 0.1  # how often limits are looked at
 _spawn = multiprocessing.get_context("spawn")
 
@@ -47,9 +48,9 @@ class _Worker:
     since: float = field(default_factory=time.monotonic)
 
     @classmethod
-    def start(cls, work: Callable[[Task], Made]) -> "_Worker":
+    def start(cls, work: Callable[[Task], Made], prepare: Callable[[], object]) -> "_Worker":
         pipe, theirs = _spawn.Pipe()
-        process = _spawn.Process(target=serve, args=(theirs, work), daemon=True)
+        process = _spawn.Process(target=serve, args=(theirs, work, prepare), daemon=True)
         process.start()
         theirs.close()  # or we would never see that it is gone
         return cls(process, pipe)
@@ -86,9 +87,18 @@ class _Worker:
 class Local:
     """A crew of `size` worker processes; tasks and their results are pickled by multiprocessing."""
 
-    def __init__(self, size: int, limits: Limits, work: Callable[[Task], Made] = make) -> None:
-        """Workers start when they are first needed; `work` is what they do with a task."""
-        self.size, self._limits, self._work = size, limits, work
+    def __init__(
+        self,
+        size: int,
+        limits: Limits,
+        work: Callable[[Task], Made] = make,
+        prepare: Callable[[], object] = get_ready,
+    ) -> None:
+        """Workers start when they are first needed; `work` is what they do with a task.
+
+        `prepare` is what they do before, which counts for no job.
+        """
+        self.size, self._limits, self._work, self._prepare = size, limits, work, prepare
         self._workers: list[_Worker] = []
         self._again: set[Task] = set()
 
@@ -109,7 +119,7 @@ class Local:
             self._dismiss(idle)
             idle = None
         if idle is None:
-            idle = _Worker.start(self._work)
+            idle = _Worker.start(self._work, self._prepare)
             self._workers.append(idle)
         idle.give(task)
 
@@ -148,6 +158,8 @@ class Local:
         task, limits = worker.task, self._limits
         assert task is not None
         spent = time.monotonic() - worker.since
+        if not worker.ready:  # what it does now counts for no job
+            return self._died(worker, task) if spent > _START_S else ()
         if spent > limits.seconds:
             fault = _fault(task, "job-too-slow", f"took longer than {limits.seconds:g} s")
         elif worker.memory_mb() > limits.memory_mb:

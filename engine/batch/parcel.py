@@ -27,11 +27,15 @@ Files = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
 
 @dataclass(frozen=True)
 class Parcel:
-    """All that a report is made of; `theme_files` is empty where the theme is an installed one."""
+    """All that a report is made of; `theme_files` is empty where the theme is an installed one.
+
+    `font_files` are those that the workshop brings.
+    """
 
     reading: Reading
     theme: str
     theme_files: Files
+    font_files: Files
     inputs: str
     versions: Mapping[str, str]
 
@@ -41,13 +45,15 @@ def pack(task: Task) -> Parcel | Made:
     parcels: list[Parcel] = []
 
     def work() -> Made:
-        reading = read(task.job, registry())
+        reading = read(task.job, registry(), task.shop)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
             return Made(current=True, inputs=inputs)
-        theme = task.theme or reading.job.workshop.theme
-        files = _files(Path(theme)) if theme and Path(theme).is_dir() else ()
-        parcels.append(Parcel(reading, theme, files, inputs, dict(world().versions)))
+        workshop = reading.job.workshop
+        theme = task.theme or workshop.theme
+        look = _files(Path(theme)) if theme and Path(theme).is_dir() else ()
+        fonts = _files(workshop.fonts) if workshop.fonts else ()
+        parcels.append(Parcel(reading, theme, look, fonts, inputs, dict(world().versions)))
         return Made()
 
     made = attempted(work)
@@ -61,11 +67,20 @@ def unpack(parcel: Parcel) -> Made:
         theme = str(_laid_out(parcel.theme_files)) if parcel.theme_files else parcel.theme
         if different := [n for n, v in parcel.versions.items() if world().versions.get(n) != v]:
             raise PluginError(_differs(different[0], parcel.versions[different[0]]))
-        return made_of(parcel.reading, theme)
+        return made_of(_with_fonts(parcel), theme)
 
     made = attempted(work)
     faults = tuple(_as_typed(fault, parcel) for fault in made.faults)
     return replace(made, faults=faults, inputs=parcel.inputs)
+
+
+def _with_fonts(parcel: Parcel) -> Reading:
+    """What was read, with the workshop's fonts where they are laid out here."""
+    if not parcel.font_files:
+        return parcel.reading
+    job = parcel.reading.job
+    workshop = replace(job.workshop, fonts=_laid_out(parcel.font_files))
+    return replace(parcel.reading, job=replace(job, workshop=workshop))
 
 
 def _as_typed(fault: Fault, parcel: Parcel) -> Fault:

@@ -25,10 +25,16 @@ class Standing:
 
 @dataclass(frozen=True)
 class Task:
-    """A job by its path as typed, the theme that is asked for, and the report that it has."""
+    """A job by its path as typed, the theme and shop file that are asked for, its report so far.
+
+    `cache` is a folder for finished reports, or empty; `software` the hash that goes with it.
+    """
 
     job: str
     theme: str = ""
+    shop: str = ""
+    cache: str = ""
+    software: str = ""
     standing: Standing | None = None
 
 

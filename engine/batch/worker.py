@@ -8,8 +8,9 @@ import traceback
 from collections.abc import Callable
 from dataclasses import replace
 from multiprocessing.connection import Connection
+from pathlib import Path
 
-from trimscribe.archive import file_name
+from trimscribe.archive import Cache, file_name
 from trimscribe.batch.fingerprint import inputs_of
 from trimscribe.batch.task import Made, Task
 from trimscribe.errors import TrimscribeError, bug
@@ -19,7 +20,7 @@ from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["attempted", "made_of", "make", "registry", "serve", "world"]
+__all__ = ["attempted", "get_ready", "made_of", "make", "registry", "serve", "world"]
 
 BUG = 70  # the exit code of the error tree's root
 
@@ -28,21 +29,22 @@ def make(task: Task) -> Made:
     """Read one job and make its report in memory, or tell why that cannot be."""
 
     def work() -> Made:
-        reading = read(task.job, registry())
+        reading = read(task.job, registry(), task.shop)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
             return Made(current=True, inputs=inputs)
-        return replace(made_of(reading, task.theme), inputs=inputs)
+        cache = _cache(task.cache, task.software) if task.cache else None
+        return replace(made_of(reading, task.theme, cache), inputs=inputs)
 
     return attempted(work)
 
 
-def made_of(reading: Reading, theme: str) -> Made:
+def made_of(reading: Reading, theme: str, cache: Cache | None = None) -> Made:
     """Make the report of a job that was read; raises TrimscribeError."""
     content = understand(reading, registry())
-    report = render(content, registry(), world(), theme=theme)
+    report = render(content, registry(), world(), theme=theme, cache=cache)
     name = file_name(reading.job, report.suffix)
-    return Made(faults=(*reading.warnings, *report.warnings), report=report, name=name)
+    return Made(faults=(*content.warnings, *report.warnings), report=report, name=name)
 
 
 def attempted(work: Callable[[], Made]) -> Made:
@@ -58,17 +60,29 @@ def attempted(work: Callable[[], Made]) -> Made:
     return replace(made, seconds=time.perf_counter() - start)
 
 
-def serve(pipe: Connection, work: Callable[[Task], Made]) -> None:
+def get_ready() -> None:
+    """Load whatever reports may need, so that no job's time is spent on it."""
+    registry().listing()
+    world()
+
+
+def serve(pipe: Connection, work: Callable[[Task], Made], prepare: Callable[[], object]) -> None:
     """Do the tasks that come through a pipe until it closes, which is also when its owner died."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the process that hands out
     os.dup2(2, 1)  # a plugin that prints must not get into the results
     try:
+        prepare()
         pipe.send(None)
         while True:
             task: Task = pipe.recv()
             pipe.send(work(task))
     except (EOFError, OSError):
         return
+
+
+@functools.cache
+def _cache(folder: str, software: str) -> Cache:
+    return Cache(Path(folder), software)
 
 
 @functools.cache

@@ -99,6 +99,7 @@ def report(
     "--out", "folder", metavar="DIR", required=True, help="Folder for the reports and their log."
 )
 @click.option("--theme", metavar="NAME-OR-FOLDER", default="", help="How the reports look.")
+@_shop
 @click.option("--force", is_flag=True, help="Replace different reports that stand there.")
 @click.option("--resume", is_flag=True, help="Leave out jobs whose report is up to date.")
 @click.option("--fail-fast", is_flag=True, help="Stop at the first job that fails.")
@@ -121,6 +122,9 @@ def report(
     default=1024,
     show_default=True,
     help="Stop a job whose process takes more memory.",
+)
+@click.option(
+    "--cache", metavar="DIR", default="", help="Keep finished reports there, and take them again."
 )
 @click.option(
     "--executor",

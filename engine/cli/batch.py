@@ -5,7 +5,7 @@ import time
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import click
@@ -46,6 +46,8 @@ class Batch:
 
     folder: Path
     theme: str = ""
+    shop: str = ""
+    cache: str = ""
     force: bool = False
     resume: bool = False
     fail_fast: bool = False
@@ -64,13 +66,12 @@ class Batch:
         software = made_with(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None
-        outcomes = run(
-            (Task(j, self.theme, known.standing(j, software) if known else None) for j in jobs),
-            crew,
-            self.folder,
-            force=self.force,
-            fail_fast=self.fail_fast,
+        common = Task("", self.theme, self.shop, self.cache, software)
+        tasks = (
+            replace(common, job=job, standing=known.standing(job, software) if known else None)
+            for job in jobs
         )
+        outcomes = run(tasks, crew, self.folder, force=self.force, fail_fast=self.fail_fast)
         start = time.monotonic()
         try:
             with closing(outcomes), Bar(len(jobs)) as bar:

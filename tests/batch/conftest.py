@@ -25,6 +25,9 @@ from pathlib import Path
 from trimscribe.batch.task import Made, Task
 from trimscribe.model.report import Report
 
+def prepare():
+    time.sleep(0.2)
+
 def made(text):
     return Made(report=Report(text.encode(), ".pdf", "application/pdf", 1), name=f"{text}.pdf")
 
@@ -70,7 +73,7 @@ def crew(work: ModuleType) -> Iterator[Callable[..., Local]]:
     crews: list[Local] = []
 
     def make(size: int = 1, **limits: float) -> Local:
-        crews.append(Local(size, Limits(**limits), work.work))
+        crews.append(Local(size, Limits(**limits), work.work, work.prepare))
         return crews[-1]
 
     yield make

@@ -54,7 +54,7 @@ def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[
     def again(theme: str = "", world: World | None = None) -> list[str]:
         crew, log, job = Here(), Log(folder), "jobs/demo.yaml"
         software = made_with(Registry.installed(), world or World.real())
-        task = Task(job, theme, log.known().standing(job, software))
+        task = Task(job, theme, standing=log.known().standing(job, software))
         for outcome in run([task], crew, folder, force=True):
             assert outcome.record, outcome
             log.add(line_of(outcome, [], software))

@@ -192,7 +192,7 @@ def test_an_interrupt_drops_what_is_being_made_and_leaves_the_rest_whole(shelf: 
     assert process.returncode == 130
     assert "Traceback" not in told
     assert "--resume goes on" in told
-    _, alive = psutil.wait_procs(workers, timeout=5)
+    _, alive = psutil.wait_procs(workers, timeout=20)
     assert alive == []
     finished = [*first, *map(json.loads, rest.splitlines())]
     assert 3 <= len(finished) < 16
@@ -215,7 +215,7 @@ def test_a_run_that_is_killed_leaves_no_process_and_can_be_resumed(shelf: Write)
     process.kill()
     process.communicate()
 
-    _, alive = psutil.wait_procs(workers, timeout=5)
+    _, alive = psutil.wait_procs(workers, timeout=20)
     assert alive == []
     code, out, _ = done("jobs", "--json", "--resume")
     assert code == 0
