@@ -22,7 +22,7 @@ _wing = click.option(
     help='The line set: a file, or words of its maker, model and size such as "medlar m".',
 )
 _shop = click.option(
-    "--shop", metavar="FILE", default="", help="Workshop of a new job, as seen from the job."
+    "--shop", type=_path, metavar="FILE", help="Shop file that a new job names.  [default: none]"
 )
 _json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
 
@@ -69,7 +69,7 @@ def import_command(export: Path, **wishes: Any) -> int:
 @_lines
 @_shop
 @click.option("--force", is_flag=True, help="Replace a different file that stands there.")
-def new_command(job: Path, wing: str, lines: Path, shop: str, force: bool) -> int:
+def new_command(job: Path, wing: str, lines: Path, shop: Path | None, force: bool) -> int:
     """Write a new job with every point of a line set in place, ready to be filled in."""
     from trimscribe.cli.importing import run_new
 

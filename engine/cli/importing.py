@@ -34,7 +34,7 @@ class Wishes:
     measuring: str | None
     wing: str
     lines: Path
-    shop: str
+    shop: Path | None
     dry_run: bool
     force: bool
     as_json: bool
@@ -109,7 +109,7 @@ def _propose(
     return Exit.DONE
 
 
-def run_new(job: Path, wing: str, lines: Path, shop: str, *, force: bool) -> int:
+def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
     """Write a new job with every point in place."""
     line_set = find_line_set(wing, lines)
     write_new(job, new_job(job, line_set, shop), force=force)

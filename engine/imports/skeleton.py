@@ -9,12 +9,15 @@ from trimscribe.imports.yaml_text import flow, scalar
 
 __all__ = ["new_job", "new_line_set"]
 
+_NEAREST = (
+    "# workshop: shop.yaml          # left out: the nearest shop.yaml beside or above this file"
+)
 _JOB = """\
 # One service of one wing. ~ stands for what is not filled in; take the # off what you want to say.
 # Whatever is left out is shown as "not assessed", never as fine.
 # `trimscribe check {file}` tells what must not be missing.
 trimscribe: 1
-workshop: {workshop}
+{workshop}
 
 service:
   number: ~                    # the workshop's number of this service
@@ -90,13 +93,17 @@ tolerances:
 """
 
 
-def new_job(path: Path, line_set: LineSet, workshop: str = "") -> str:
-    """The text of a new job at `path`, with every point of its line set in place."""
+def new_job(path: Path, line_set: LineSet, shop: Path | None = None) -> str:
+    """The text of a new job at `path`, with every point of its line set in place.
+
+    Without a shop file the job names none: the nearest `shop.yaml` holds.
+    """
+    workshop = _NEAREST if shop is None else f"workshop: {scalar(_relative(shop, path.parent))}"
     values = line_set.values
     tension = values.get("tension_n")
     return _JOB.format(
         file=path.name,
-        workshop=scalar(workshop or "shop.yaml"),
+        workshop=workshop,
         maker=scalar(values["maker"]),
         model=scalar(values["model"]),
         size=scalar(values["size"]),
@@ -112,7 +119,7 @@ def _rows(lengths: Mapping[str, Sequence[float | None]]) -> list[str]:
 
 
 def _relative(path: Path, folder: Path) -> str:
-    """The line set as the job names it: from the job's folder, with / between folders."""
+    """A file as the job names it: from the job's folder, with / between folders."""
     return PurePath(os.path.relpath(path.resolve(), folder.resolve())).as_posix()
 
 

@@ -58,7 +58,7 @@ def open_target(path: Path) -> Target:
 
 
 def lay_new(
-    path: Path, export_path: Path, export: Export, line_set: LineSet | None, workshop: str
+    path: Path, export_path: Path, export: Export, line_set: LineSet | None, shop: Path | None
 ) -> Laid | None:
     """The text of a new line set or, with a line set, of a new job; None when that is missing."""
     values = export.imported.values
@@ -66,5 +66,5 @@ def lay_new(
         return Laid(new_line_set(export_path, line_set_tree(values)), "", ())
     if line_set is None:
         return None
-    text = new_job(path, line_set, workshop)
+    text = new_job(path, line_set, shop)
     return lay(load(text.encode(), typed(path)), values, line_set.lengths)

@@ -209,6 +209,14 @@ def test_a_new_job_has_every_point_in_place_and_tells_what_is_missing(run: Run) 
     }
 
 
+def test_a_new_job_names_the_shop_file_that_was_asked_for(run: Run) -> None:
+    assert run("new", "a.yaml", "--wing", "medlar m").exit_code == 0
+    assert run("new", "exports/b.yaml", "--wing", "medlar m", "--shop", "shop.yaml").exit_code == 0
+
+    assert "workshop" not in load(Path("a.yaml").read_bytes(), "a.yaml").data
+    assert load(Path("exports/b.yaml").read_bytes(), "b.yaml").data["workshop"] == "../shop.yaml"
+
+
 def test_a_new_job_is_filled_by_an_export(run: Run) -> None:
     arguments = ["--map", MAP, "--new", "exports/new.yaml", "--wing", "medlar m"]
     done = run("import", JIG, *arguments)

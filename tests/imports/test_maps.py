@@ -118,6 +118,18 @@ def test_numbers_are_read_as_the_map_says(
     assert found(imported) == {"before.left.A.1": expected}
 
 
+def test_the_longest_word_that_fits_is_taken(take: Take) -> None:
+    plan = "words: {side: {left: [L, Li], right: [R, Re]}}\n" + TABLE.replace(
+        "{row}{point} {side}", "{side}{row}{point}"
+    )
+
+    assert list(found(take(plan, "Line,mm\nLiA1,7342\nReB2,7288\nLA3,7326\n"))) == [
+        "before.left.A.1",
+        "before.right.B.2",
+        "before.left.A.3",
+    ]
+
+
 def test_deviations_need_a_line_set(take: Take) -> None:
     imported = take("numbers: {means: deviation}\n" + WORDS + TABLE, "Line,mm\nA1 L,3\nA2 L,4\n")
 

@@ -5,7 +5,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from export_files import ods_of
+from export_files import ods_of, xlsx
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -87,6 +87,14 @@ def test_any_text_raises_nothing(data: bytes, encoding: str, delimiter: str) -> 
     for one, name in ((csv_importer, "x.csv"), (json_importer, "x.json")):
         sheets, faults = one.tables(data, name, table_format)
         assert sheets or faults
+
+
+def test_what_lies_hidden_under_a_merged_cell_is_left_out() -> None:
+    data = xlsx({"S": [["A", "B"], ["C", "D"]]}, merged=["A1:B2"])
+    (sheet,), _ = importer.tables(data, "x.xlsx", TableFormat())
+
+    assert {place: cell.value for place, cell in sheet.cells.items()} == {(1, 1): "A"}
+    assert sheet.at(2, 2) is sheet.cells[1, 1]
 
 
 def test_repeated_rows_and_cells_are_as_many_as_they_say() -> None:
