@@ -5,9 +5,11 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_up_wings import Wanted, make
 
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import OffsetMethod
+from trimscribe.model.plain import to_plain
 from trimscribe.model.thresholds import NAMES, Thresholds
 from trimscribe.model.wing import BRAKE, LineGroup, Side, Tolerances
 
@@ -222,3 +224,17 @@ def test_shortening_the_rear_more_turns_the_nose_up(build, wing, mm):
     assert after.pitch.wing.value > before.pitch.wing.value
     if before.speed and after.speed:
         assert after.speed.central_km_h < before.speed.central_km_h
+
+
+def test_no_finding_depends_on_the_order_in_which_a_mapping_was_filled(build):
+    for seed in range(10):
+        job = make(seed, Wanted(missing=8)).job
+        turned = replace(
+            job,
+            **{
+                when: replace(m, lengths_mm=dict(reversed(m.lengths_mm.items())))
+                for when, m in (("before", job.before), ("after", job.after))
+            },
+        )
+
+        assert to_plain(build.findings(turned)) == to_plain(build.findings(job))
