@@ -9,7 +9,6 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import PurePosixPath
 
 from trimscribe.model.content import Content
 from trimscribe.model.origins import ORIGINS, Origin, origin_of
@@ -171,11 +170,17 @@ class _Look:
 
     def places(self, path: str) -> tuple[str, ...]:
         """Per file, the lines from the first to the last value below a path."""
-        spans = self.spans.get(tuple(path.split(".")), {})
-        return tuple(
-            self._shown(file, f"{first}" if first == last else f"{first}–{last}")
-            for file, (first, last) in spans.items()
-        )
+        if path not in self._places:  # most findings come from the same few values
+            spans = self.spans.get(tuple(path.split(".")), {})
+            self._places[path] = tuple(
+                self._shown(file, f"{first}" if first == last else f"{first}–{last}")
+                for file, (first, last) in spans.items()
+            )
+        return self._places[path]
+
+    @cached_property
+    def _places(self) -> dict[str, tuple[str, ...]]:
+        return {}
 
     @cached_property
     def spans(self) -> Mapping[tuple[str | int, ...], Mapping[str, tuple[int, int]]]:
@@ -189,7 +194,7 @@ class _Look:
         return spans
 
     def _shown(self, file: str, lines: str) -> str:
-        return f"{PurePosixPath(file).name if self.short else file}:{lines}"
+        return f"{file.rpartition('/')[2] if self.short else file}:{lines}"
 
     def named_lines(self, statement: Statement) -> Iterator[Input]:
         """The very lines that a sentence names, such as `B9 right`."""

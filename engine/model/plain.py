@@ -1,11 +1,13 @@
 """Any value of the model as plain data, ready for JSON."""
 
 import datetime as dt
+import functools
 import math
 import re
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
+from typing import Any, cast
 
 from trimscribe.model.wing import Point
 
@@ -13,6 +15,7 @@ __all__ = ["Plain", "to_plain"]
 
 Plain = None | bool | int | float | str | list["Plain"] | dict[str, "Plain"]
 
+_AS_THEY_ARE = {bool, int, str}  # most values are of these, asked for first
 _DIGITS = re.compile(r"(\d+)")
 
 
@@ -25,10 +28,12 @@ def to_plain(value: object) -> Plain:
     stays None: nothing missing turns into a number. Raises ValueError for NaN or infinity and
     TypeError for what has no plain form.
     """
+    if value is None or type(value) in _AS_THEY_ARE:
+        return cast(Plain, value)
     match value:
         case Enum():
             return to_plain(value.value)
-        case None | bool() | int() | str():
+        case bool() | int() | str():
             return value
         case float():
             if not math.isfinite(value):
@@ -44,7 +49,7 @@ def to_plain(value: object) -> Plain:
         case tuple() | list():
             return [to_plain(item) for item in value]
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: to_plain(getattr(value, f.name)) for f in fields(value)}
+        return {name: to_plain(getattr(value, name)) for name in _names(type(value))}
     raise TypeError(f"{type(value).__name__} has no plain form")
 
 
@@ -54,7 +59,14 @@ def _key(key: object) -> str:
     return str(to_plain(key))
 
 
-def _natural(text: str) -> list[tuple[int, str]]:
+@functools.cache
+def _names(kind: type[Any]) -> tuple[str, ...]:
+    """The names of a dataclass's fields, which `fields` takes long to find."""
+    return tuple(field.name for field in fields(kind))
+
+
+@functools.lru_cache(maxsize=4096)
+def _natural(text: str) -> tuple[tuple[int, str], ...]:
     # Odd parts are digits; a pair compares numbers first and falls back to the text ("007").
     parts = _DIGITS.split(text)
-    return [(int(p) if i % 2 else -1, p) for i, p in enumerate(parts)]
+    return tuple((int(p) if i % 2 else -1, p) for i, p in enumerate(parts))
