@@ -47,7 +47,8 @@ def test_every_sentence_caution_and_verdict_is_required(
     document, statements = document_of("outside"), content_of("outside").statements
 
     wanted = {s.text for s in (*statements.sentences, *statements.cautions)}
-    wanted |= {c.title for c in statements.cautions} | {v.words for v in statements.verdicts}
+    wanted |= {c.title for c in statements.cautions}
+    wanted |= {f"{v.label} {v.words}" for v in statements.verdicts}
     assert wanted <= set(document.required)
     assert len(statements.cautions) >= 7
 
