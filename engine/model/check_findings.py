@@ -1,4 +1,4 @@
-"""What was found on risers, cloth and line strength."""
+"""What was found on risers, cloth and line strength, and on each adjusted line."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,14 @@ from trimscribe.model.job import PorosityUnit, StrengthTest
 from trimscribe.model.verdicts import Verdict, WhyNot
 from trimscribe.model.wing import Side
 
-__all__ = ["PorosityFinding", "ReadingFinding", "RiserFinding", "StrengthFinding", "TearFinding"]
+__all__ = [
+    "LedgerEntry",
+    "PorosityFinding",
+    "ReadingFinding",
+    "RiserFinding",
+    "StrengthFinding",
+    "TearFinding",
+]
 
 
 @dataclass(frozen=True)
@@ -70,3 +77,24 @@ class StrengthFinding:
     margin_n: float | None
     verdict: Verdict
     why_not: WhyNot = WhyNot.ASSESSED
+
+
+@dataclass(frozen=True)
+class LedgerEntry:
+    """One adjusted line: the change its loops promise against the change measured, in mm.
+
+    `measured_mm` is the median over the `points` below the line, without what other adjusted lines
+    on the way did and what the whole line set changed by. `verdict` is PASS when the two agree
+    within `limit_mm`, FAIL when not.
+    """
+
+    line: str
+    side: Side
+    loop_before: str
+    loop_after: str
+    expected_mm: float | None
+    measured_mm: float | None
+    points: int
+    limit_mm: float | None
+    verdict: Verdict
+    remark: str = ""

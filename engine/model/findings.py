@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from trimscribe.model.budget import ErrorSource, LoadCorrection, Scope
 from trimscribe.model.check_findings import (
+    LedgerEntry,
     PorosityFinding,
     ReadingFinding,
     RiserFinding,
@@ -253,27 +254,6 @@ class Change:
     brakes: Mapping[Side, Effect]
     speed: SpeedRange | None
     effective: Effect | None = None
-
-
-@dataclass(frozen=True)
-class LedgerEntry:
-    """One adjusted line: the change its loops promise against the change measured, in mm.
-
-    `measured_mm` is the median over the `points` below the line, without what other adjusted lines
-    on the way did and what the whole line set changed by. `verdict` is PASS when the two agree
-    within `limit_mm`, FAIL when not.
-    """
-
-    line: str
-    side: Side
-    loop_before: str
-    loop_after: str
-    expected_mm: float | None
-    measured_mm: float | None
-    points: int
-    limit_mm: float | None
-    verdict: Verdict
-    remark: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,26 @@ right place. The last block changes the wings: noisier, more uneven, with gaps, 
 """
 
 import argparse
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from made_up_wings import SIDES, MadeUp, Wanted, cell, make
+from made_up_wings import MadeUp, Wanted, cell, make
+from slips import (
+    Slip,
+    loop_forgotten,
+    loop_not_written,
+    neighbours_swapped,
+    pasted_row,
+    pasted_side,
+    pasted_time,
+    row_sides_swapped,
+    rows_swapped,
+    sides_swapped,
+    step,
+    step_known,
+    transposed,
+)
 
 from trimscribe.analyse import change, ledger, line_set
 from trimscribe.analyse.doubts import analysis
@@ -22,7 +37,6 @@ from trimscribe.read.slip_checks import power_of_ten
 
 USUAL = Wanted()
 ONCE = Wanted(measured_again=False, adjusted=0)
-Slip = Callable[[MadeUp], tuple[MadeUp, Callable[[Doubt], bool]]]
 
 
 class Rate(NamedTuple):
@@ -60,45 +74,6 @@ def doubted(
     return sum(any(doubt.kind in kinds for doubt in one) for one in told) / jobs
 
 
-def step(mm: float) -> Slip:
-    """One length too long or too short by so much."""
-
-    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-        side, point = cell(made)
-        sign = 1 if made.random.random() < 0.5 else -1
-
-        def change(lengths: dict) -> None:
-            lengths[side, point] += sign * mm
-
-        at = ("before", side.value, point.group, point.number)
-        return made.with_lengths(
-            "before", change
-        ), lambda d: d.kind is DoubtKind.LENGTH and d.at == at
-
-    return slip
-
-
-def transposed(first: int | None) -> Slip:
-    """Two digits in the wrong order: from that place, or any (None)."""
-
-    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-        while True:
-            key = cell(made)
-            if key not in made.job.before.lengths_mm:
-                continue
-            digits = f"{made.job.before.lengths_mm[key]:.0f}"
-            i = int(made.random.integers(1, 3)) if first is None else first
-            if digits[i] != digits[i + 1]:
-                break
-        wrong = float(digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :])
-        side, point = key
-        at = ("before", side.value, point.group, point.number)
-        changed = made.with_lengths("before", lambda lengths: lengths.update({key: wrong}))
-        return changed, lambda d: d.kind is DoubtKind.LENGTH and d.at == at
-
-    return slip
-
-
 def repaired(slip: Slip, jobs: int) -> float:
     """Share of the doubted slips whose suggested repair is right."""
     right = told = 0
@@ -113,134 +88,6 @@ def repaired(slip: Slip, jobs: int) -> float:
                 key = next(k for k in truth if k == (side, Point(group, point)))
                 right += doubt.suggested == truth[key]
     return right / max(told, 1)
-
-
-def rows_swapped(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """Two rows of one side in each other's place."""
-    side = SIDES[made.random.integers(2)]
-    names = [row.name for row in made.job.specification.rows]
-    one, other = sorted(made.random.permutation(names)[:2].tolist())
-
-    def change(lengths: dict) -> None:
-        for n in range(1, made.wanted.points + 1):
-            a, b = (side, Point(one, n)), (side, Point(other, n))
-            lengths[a], lengths[b] = lengths[b], lengths[a]
-
-    return made.with_lengths("before", change), (
-        lambda d: (
-            d.kind is DoubtKind.ROWS_SWAPPED and d.at[1:3] == (side.value, one) and d.other == other
-        )
-    )
-
-
-def neighbours_swapped(low: int, high: int) -> Slip:
-    """Two neighbours of a row in the wrong order, the first of them between two points."""
-
-    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-        side, point = cell(made, low, high)
-        a, b = (side, point), (side, Point(point.group, point.number + 1))
-
-        def change(lengths: dict) -> None:
-            lengths[a], lengths[b] = lengths[b], lengths[a]
-
-        at = ("before", side.value, point.group, point.number)
-        return made.with_lengths("before", change), (
-            lambda d: d.kind is DoubtKind.NEIGHBOURS_SWAPPED and d.at == at
-        )
-
-    return slip
-
-
-def pasted_side(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """One row of the right side copied from the left."""
-    _, point = cell(made)
-
-    def change(lengths: dict) -> None:
-        for n in range(1, made.wanted.points + 1):
-            lengths[SIDES[1], Point(point.group, n)] = lengths[SIDES[0], Point(point.group, n)]
-
-    return made.with_lengths("before", change), (
-        lambda d: d.kind is DoubtKind.SIDES_EQUAL and d.at[2] == point.group
-    )
-
-
-def pasted_row(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """One row copied over the next."""
-    side, _ = cell(made)
-
-    def change(lengths: dict) -> None:
-        for n in range(1, made.wanted.points + 1):
-            lengths[side, Point("B", n)] = lengths[side, Point("A", n)]
-
-    return made.with_lengths("before", change), (
-        lambda d: d.kind is DoubtKind.ROWS_EQUAL and d.at[1:3] == (side.value, "B")
-    )
-
-
-def pasted_time(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """One row after the work copied from before it."""
-    side, point = cell(made)
-    before = made.job.before.lengths_mm
-
-    def change(lengths: dict) -> None:
-        for n in range(1, made.wanted.points + 1):
-            lengths[side, Point(point.group, n)] = before[side, Point(point.group, n)]
-
-    return made.with_lengths("after", change), (
-        lambda d: d.kind is DoubtKind.TIMES_EQUAL and d.at[1:3] == (side.value, point.group)
-    )
-
-
-def loop_forgotten(mm: float) -> Slip:
-    """An entry of so many mm that nobody carried out."""
-
-    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-        entry = made.job.adjustments[made.random.integers(len(made.job.adjustments))]
-        lines = {line.name: line.points for line in made.job.specification.cascade}
-
-        def change(lengths: dict) -> None:
-            for point in lines[entry.line]:
-                lengths[entry.side, point] -= made.wanted.loop_mm
-
-        name = f"adjustments.{entry.line}.{entry.side.value}"
-        return made.with_lengths("after", change), (
-            lambda d: d.kind is DoubtKind.MOVED_UNLIKE and d.name == name
-        )
-
-    return slip
-
-
-def loop_not_written(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """A change that was carried out and not written down."""
-    entry = made.job.adjustments[made.random.integers(len(made.job.adjustments))]
-    kept = tuple(one for one in made.job.adjustments if one is not entry)
-    name = f"after.{entry.side.value}.{entry.line}"
-    return replace(made, job=replace(made.job, adjustments=kept)), (
-        lambda d: d.kind is DoubtKind.MOVED and d.name == name
-    )
-
-
-def _mirror(lengths: dict, groups: tuple[str, ...]) -> None:
-    for side, point in [key for key in lengths if key[0] is SIDES[0]]:
-        if point.group in groups:
-            a, b = (side, point), (SIDES[1], point)
-            lengths[a], lengths[b] = lengths[b], lengths[a]
-
-
-def sides_swapped(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """Left and right of the whole second measuring."""
-    groups = tuple(group.name for group in made.job.specification.groups)
-    return made.with_lengths("after", lambda lengths: _mirror(lengths, groups)), (
-        lambda d: d.kind is DoubtKind.SIDES_SWAPPED and d.name == "after"
-    )
-
-
-def row_sides_swapped(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-    """Left and right of one row of the second measuring."""
-    _, point = cell(made)
-    return made.with_lengths("after", lambda lengths: _mirror(lengths, (point.group,))), (
-        lambda d: d.kind is DoubtKind.SIDES_SWAPPED and d.at[2:3] == (point.group,)
-    )
 
 
 def unit_slips(jobs: int) -> tuple[float, float]:
@@ -316,24 +163,6 @@ def rates(jobs: int) -> Iterator[Rate]:
         yield Rate(f"{missing} gaps: off by 100 mm", found(step_known(100), jobs, gaps))
         yield Rate(f"  {missing} gaps: sound jobs doubted", doubted(jobs, gaps, SINGLE))
     yield Rate("  sound jobs doubted at all", doubted(jobs))
-
-
-def step_known(mm: float) -> Slip:
-    """One measured length off by so much, where others are missing."""
-
-    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
-        keys = [key for key in made.job.before.lengths_mm if key[1].group != "brake"]
-        side, point = keys[made.random.integers(len(keys))]
-
-        def change(lengths: dict) -> None:
-            lengths[side, point] += mm
-
-        at = ("before", side.value, point.group, point.number)
-        return made.with_lengths(
-            "before", change
-        ), lambda d: d.kind is DoubtKind.LENGTH and d.at == at
-
-    return slip
 
 
 def main() -> None:

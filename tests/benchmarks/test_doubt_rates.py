@@ -4,12 +4,8 @@ The script beside this file measures them on many; DEVELOPERS.md holds what it p
 """
 
 import pytest
-from doubt_rates import (
-    COPIES,
-    ONCE,
-    USUAL,
-    doubted,
-    found,
+from doubt_rates import COPIES, ONCE, USUAL, doubted, found, unit_slips
+from slips import (
     loop_forgotten,
     neighbours_swapped,
     pasted_side,
@@ -17,7 +13,6 @@ from doubt_rates import (
     sides_swapped,
     step,
     transposed,
-    unit_slips,
 )
 
 JOBS = 40

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from made_up_wings import Wanted, make
-from plain_rest import plain_findings
+from plain_findings import plain_findings
 
 from trimscribe.errors import InputError
 from trimscribe.model.decision import Acceptance, DecisionRule

@@ -1,0 +1,88 @@
+"""Brakes of one measuring, computed anew from the formulas."""
+
+import math
+
+from plain_state import SIDES, conforms, decide, effect, nothing
+
+
+class Brakes:
+    """The brakes of one measuring, against the line set."""
+
+    def brake(self, side):
+        """One brake's mean, shortest and count of lines."""
+
+        def deviations(kind):
+            groups = [g for g in self.spec.groups if g.kind.value == kind]
+            of = sum(len(g.lengths_mm) for g in groups)
+            known = [
+                self.load.lengths[side, g.name, n] - mm
+                for g in groups
+                for n, mm in enumerate(g.lengths_mm, 1)
+                if (side, g.name, n) in self.load.lengths
+            ]
+            return known, of
+
+        fan, of = deviations("brake")
+        main, _ = deviations("brake_main")
+        judged = fan if fan and len(fan) >= self.t.min_station_share * of else main
+        mean = sum(judged) / len(judged) if judged else None
+        return mean, min(fan, default=None), len(judged)
+
+    def travel(self, side):
+        """Free travel against the specification's."""
+        mean, _, _ = self.brake(side)
+        t = self.t
+        if mean is None:
+            return nothing("not measured", t.brake_mm, "mm")
+        if self.edge["mm"] is None:
+            return nothing(self.edge["why"], t.brake_mm, "mm")
+        return effect(mean - self.edge["mm"], max(t.u_brake_mm, self.edge["u"]), t.brake_mm, "mm")
+
+    def brakes(self):
+        """Both brakes."""
+        specified = any(g.kind.value.startswith("brake") for g in self.spec.groups)
+        free = {s.value: mm for s, mm in self.m.free_travel_mm.items()}
+        if not specified and not free:
+            return {}
+        found = {}
+        for side in SIDES:
+            mean, shortest, count = self.brake(side)
+            travel, limit = self.travel(side), self.limit("brake")
+            measured, estimated = free.get(side), False
+            base = self.spec.brake_free_travel_mm
+            if measured is None and base is not None and travel["value"] is not None:
+                measured, estimated = base + travel["value"], True
+            level = self.level("brake")
+            rel = None if mean is None or level is None else mean - level
+            u = math.hypot(self.bench.line / math.sqrt(count), self.edge["u"]) if count else 0.0
+            judged = rel is not None and limit is not None
+            found[side] = {
+                "side": side,
+                "mean_mm": mean,
+                "shortest_mm": shortest,
+                "line_set_mm": self.edge["mm"],
+                "travel_change": travel,
+                "free_travel_mm": measured,
+                "estimated": estimated,
+                "below_minimum": None
+                if measured is None
+                else measured < self.t.brake_free_travel_min_mm,
+                "relative_mm": rel,
+                "tolerance_mm": limit,
+                "verdict": decide(self.job.decision_rule, rel, u, -limit, limit)
+                if judged
+                else "not assessed",
+                "u_mm": None if mean is None else u,
+                "probability": conforms(rel, u, -limit, limit) if judged and u else None,
+            }
+        return found
+
+    def brake_difference(self):
+        """Right minus left brake."""
+        t = self.t
+        (left, _, n), (right, _, m) = (self.brake(s) for s in SIDES)
+        why = self.blocked or ("not measured" if left is None or right is None else "")
+        if why:
+            return nothing(why, t.left_right_mm, "mm")
+        u = math.sqrt(2 * (self.bench.line_less_rounding**2 / min(n, m) + t.u_row_side_mm**2))
+        return effect(right - left, u, t.left_right_mm, "mm")

@@ -1,0 +1,39 @@
+"""All findings of a job but its doubts, computed anew from the formulas in plain Python."""
+
+from plain_basics import worst
+from plain_change import change_of
+from plain_checks import decision, inspection, porosity, strength, tear
+from plain_ledger import ledger
+from plain_model import State
+
+
+def plain_findings(job):
+    """All findings of a job but its doubts, shaped like the JSON of `trimscribe findings`."""
+    both = {"before": None, "after": None}
+    if job.specification is not None:
+        both = {
+            w: State(job, m) if m else None
+            for w, m in (("before", job.before), ("after", job.after))
+        }
+    states = {when: state.plain() if state else None for when, state in both.items()}
+    change = None
+    if both["before"] and both["after"]:
+        change = change_of(job, states)
+    cloth = {"porosity": porosity(job), "tear": tear(job)}
+    pulls = strength(job)
+    return {
+        **states,
+        "change": change,
+        "ledger": ledger(job),
+        **cloth,
+        "strength": pulls,
+        "strength_verdict": worst(p["verdict"] for p in pulls),
+        "cloth_verdict": worst(c["verdict"] for c in cloth.values() if c),
+        "inspection_verdict": inspection(job),
+        "defects": [
+            {"part": i.part, "condition": i.condition.value, "remark": i.remark}
+            for i in job.inspection
+            if i.condition.value in ("worn", "damaged")
+        ],
+        "decision": decision(job, states, cloth, pulls),
+    }

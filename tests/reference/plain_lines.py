@@ -1,0 +1,163 @@
+"""Lines of one measuring, computed anew from the formulas."""
+
+import math
+
+from plain_basics import fold
+from plain_state import BANDS, SIDES, conforms, decide
+
+
+class Lines:
+    """Every line of one measuring, counted by row and group, and the risers."""
+
+    def lines(self):
+        """Every line of the specification."""
+        found = []
+        for side in SIDES:
+            for group in self.spec.groups:
+                kind, limit = group.kind.value, self.limit(group.name)
+                u = math.hypot(self.bench.line, self.bench.correction)
+                if kind.startswith("brake"):
+                    u = math.hypot(u, self.edge["u"])
+                for n, spec_mm in enumerate(group.lengths_mm, 1):
+                    key = (side, group.name, n)
+                    length, level = self.load.lengths.get(key), self.level(kind)
+                    d = None if length is None else length - spec_mm
+                    rel = None if d is None or level is None else d - level
+                    judged = rel is not None and limit is not None
+                    by = self.load.by.get(key, 0.0)
+                    found.append(
+                        {
+                            "side": side,
+                            "point": f"{group.name}{n}",
+                            "kind": kind,
+                            "specified_mm": spec_mm,
+                            "measured_mm": None if length is None else length - by,
+                            "deviation_mm": d,
+                            "relative_mm": rel,
+                            "tolerance_mm": limit,
+                            "verdict": decide(self.job.decision_rule, rel, u, -limit, limit)
+                            if judged
+                            else "not assessed",
+                            "u_mm": None if rel is None else u,
+                            "probability": conforms(rel, u, -limit, limit) if judged else None,
+                            "correction_mm": by,
+                            "_group": group.name,
+                            "_n": n,
+                        }
+                    )
+        return found
+
+    def rows(self, lines):
+        """Rows by side and band."""
+        band = {(c["row"], c["n"]): c["band"] for c in self.all}
+        found = []
+        for row in self.cells.rows:
+            for side in (None, *SIDES):
+                for part in (None, *BANDS):
+                    chosen = [
+                        x
+                        for x in lines
+                        if x["_group"] == row.name
+                        and side in (None, x["side"])
+                        and part in (None, band[row.name, x["_n"]])
+                    ]
+                    rel = [x["relative_mm"] for x in chosen if x["relative_mm"] is not None]
+                    found.append(
+                        {
+                            "row": row.name,
+                            "side": side,
+                            "band": part,
+                            "mean_mm": sum(rel) / len(rel) if rel else None,
+                            "worst_mm": max(rel, key=abs, default=None),
+                            "measured": sum(x["measured_mm"] is not None for x in chosen),
+                            "specified": len(chosen),
+                            "outside": sum(x["verdict"].endswith("fail") for x in chosen),
+                            "verdict": fold(x["verdict"] for x in chosen),
+                        }
+                    )
+        return found
+
+    def tolerances(self, lines):
+        """Counts per group, and between the sides where a limit is set."""
+        found = []
+        for group in self.spec.groups:
+            own = [x for x in lines if x["_group"] == group.name]
+            found.append(
+                self._count(
+                    group.name,
+                    self.limit(group.name),
+                    [(x["deviation_mm"], x["verdict"]) for x in own],
+                )
+            )
+        limit = None if self.blocked else self.job.tolerances.left_right_mm
+        if limit is not None:
+            trim = {
+                (x["side"], x["point"]): x["deviation_mm"]
+                for x in lines
+                if not x["kind"].startswith("brake")
+            }
+            u = math.sqrt(2) * self.bench.line_less_rounding
+            pairs = []
+            for (side, point), d in trim.items():
+                if side == "left":
+                    e = trim["right", point]
+                    gap = None if d is None or e is None else e - d
+                    pairs.append(
+                        (
+                            gap,
+                            "not assessed"
+                            if gap is None
+                            else decide(self.job.decision_rule, gap, u, -limit, limit),
+                        )
+                    )
+            found.append(self._count("left_right", limit, pairs))
+        return found
+
+    @staticmethod
+    def _count(group, limit, pairs):
+        verdicts = [v for _, v in pairs]
+        return {
+            "group": group,
+            "limit_mm": limit,
+            "judged": sum(v != "not assessed" for v in verdicts),
+            "outside": sum(v.endswith("fail") for v in verdicts),
+            "missing": sum(d is None for d, _ in pairs),
+            "verdict": fold(verdicts),
+            "close": sum(v.startswith("conditional") for v in verdicts),
+        }
+
+    def risers(self):
+        """Every riser on both sides."""
+        if not self.m.risers:
+            return []
+        limit, u = self.job.tolerances.riser_mm, self.bench.line
+        names = list(dict.fromkeys([*self.spec.risers, *sorted(n for _, n in self.m.risers)]))
+        measured = {(s.value, n): r for (s, n), r in self.m.risers.items()}
+        found = []
+        for side in SIDES:
+            for name in names:
+                spec, own = self.spec.risers.get(name), measured.get((side, name))
+                gaps = [
+                    None
+                    if None in (a := getattr(own, k, None), b := getattr(spec, k, None))
+                    else a - b
+                    for k in ("trim_mm", "accelerated_mm")
+                ]
+                verdicts = [
+                    "not assessed"
+                    if g is None or limit is None
+                    else decide(self.job.decision_rule, g, u, -limit, limit)
+                    for g in gaps
+                ]
+                found.append(
+                    {
+                        "side": side,
+                        "name": name,
+                        "trim_mm": gaps[0],
+                        "accelerated_mm": gaps[1],
+                        "tolerance_mm": limit,
+                        "verdict": fold(verdicts),
+                        "u_mm": u,
+                    }
+                )
+        return found
