@@ -82,7 +82,8 @@ def workshop_of(
         elif name == "fonts":
             values[name] = _fonts(found.folder, value, shop.mark(name), faults)
         elif name == "signatory":
-            values[name] = Person(**dict(_stated(value)))
+            # Without a name it is a fault that was told.
+            values[name] = Person(**dict(_stated(value))) if value.get("name") else None
         elif name == "theme":
             values[name] = _theme(found.folder, value)
     for name, value in _stated(job.part("report")):

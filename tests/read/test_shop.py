@@ -127,3 +127,13 @@ def test_fonts_are_a_folder_below_the_shop_file_s(bench) -> None:
     (bench.folder / "fonts").mkdir()
     (bench.folder / "fonts" / "a.ttf").write_bytes(b"font")
     assert bench.read().job.workshop.fonts == (bench.folder / "fonts").resolve()
+
+
+@pytest.mark.parametrize(
+    "written", ["{qualification: line technician}", "{}", "[Ines]", "Ines", "{name: ~}"]
+)
+def test_a_signatory_without_a_name_is_a_fault_like_any_other(bench, written: str) -> None:
+    bench.texts[S] += f"signatory: {written}\n"
+
+    (fault,) = [f for f in bench.faults() if f.severity == "error"]
+    assert fault.code in {"missing-key", "missing-value", "not-a-mapping"}
