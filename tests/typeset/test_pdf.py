@@ -84,6 +84,8 @@ def test_a_fault_in_a_template_is_told_at_its_own_line() -> None:
         '#read("../../../../etc/hostname")',
         '#image("/etc/x.png", alt: "x")',
         '#import "@preview/cetz:0.3.4"',
+        "#image(bytes(\"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 9 9'>"
+        "<image href='file:///etc/x.png' width='9' height='9'/></svg>\"), alt: \"x\")",
     ],
 )
 def test_nothing_outside_the_document_can_be_read(body: str) -> None:
