@@ -105,7 +105,7 @@ def solids_of(item: Any, order: int) -> Iterator[Solid]:
 
 def _broad_lines(item: Any, order: int) -> Iterator[Solid]:
     """The boxes around the pieces of a path that is stroked broadly."""
-    width = ctypes.c_float()
+    width = _FLOATS[0]
     pdfium.FPDFPageObj_GetStrokeWidth(item, width)
     if width.value <= _THIN:
         return
