@@ -14,6 +14,7 @@ from typing import Any, Protocol, runtime_checkable
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings
+from trimscribe.model.history import History
 from trimscribe.model.job import Job
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statements
@@ -128,7 +129,8 @@ class View:
     """All that a section or figure may look at.
 
     `width_pt` is the width of the text in points, `versions` those of the software that makes the
-    report, `hashes` the SHA-256 of each attached file by name.
+    report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
+    the wing say together with this one, None where none is known.
     """
 
     job: Job
@@ -139,6 +141,7 @@ class View:
     width_pt: float
     versions: Mapping[str, str]
     hashes: Mapping[str, str]
+    history: History | None = None
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,8 @@
     ├── PluginError                  registry: unknown, clashing, broken   exit 4
     ├── TypesetError                 typeset: the document did not set     exit 5
     ├── ArchiveError                 archive: the disk said no             exit 6
-    └── StoppedError                 batch: over a limit, or worker died   exit 7
+    ├── StoppedError                 batch: over a limit, or worker died   exit 7
+    └── ReadbackError                readback: a PDF is no report          exit 8
 
 Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.faults`,
 words them for people.
@@ -25,6 +26,7 @@ __all__ = [
     "Mark",
     "PhraseError",
     "PluginError",
+    "ReadbackError",
     "Severity",
     "StoppedError",
     "ThemeError",
@@ -130,6 +132,12 @@ class StoppedError(TrimscribeError):
     """Raised by `batch`: a job took too long or too much memory, or its worker died."""
 
     exit_code = 7
+
+
+class ReadbackError(TrimscribeError):
+    """Raised by `readback`: a PDF cannot be read back as a report."""
+
+    exit_code = 8
 
 
 def bug(error: Exception) -> Fault:

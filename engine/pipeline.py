@@ -5,36 +5,59 @@
 Each stage takes what the one before returned and knows nothing of the others.
 """
 
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from trimscribe.analyse import analyse
+from trimscribe.analyse.history import history_of
+from trimscribe.analyse.summary import summary_of
 from trimscribe.archive import Cache, file_name, put
 from trimscribe.model.content import Content
-from trimscribe.model.job import Reading
+from trimscribe.model.history import ServiceSummary
+from trimscribe.model.job import Job, Reading
 from trimscribe.model.report import Record, Report
 from trimscribe.narrate import narrate
 from trimscribe.please_check import please_check
-from trimscribe.read import read
+from trimscribe.read import read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["prepare", "render", "report", "understand"]
+__all__ = ["LookBack", "prepare", "render", "report", "understand"]
 
 
-def prepare(path: Path | str, registry: Registry, shop: Path | str = "") -> Content:
+LookBack = Callable[[Job], Iterable[ServiceSummary]]
+
+
+def prepare(
+    path: Path | str,
+    registry: Registry,
+    shop: Path | str = "",
+    *,
+    look_back: LookBack | None = None,
+    redact: bool = False,
+) -> Content:
     """Read, analyse and narrate one job; InputError carries all its faults at once.
 
     `shop` is a shop file that stands in for the job's.
+    `look_back` finds the earlier services of the job's wing, such as those on a shelf. `redact`
+    leaves out all about the pilot.
     """
-    return understand(read(path, registry, shop), registry)
+    reading = (read_redacted if redact else read)(path, registry, shop)
+    return understand(reading, registry, look_back=look_back)
 
 
-def understand(reading: Reading, registry: Registry) -> Content:
+def understand(
+    reading: Reading, registry: Registry, *, look_back: LookBack | None = None
+) -> Content:
     """Analyse and narrate a job that was read."""
-    findings = analyse(reading.job, registry)
-    statements = narrate(findings, reading.job, registry)
+    job = reading.job
+    findings = analyse(job, registry)
+    statements = narrate(findings, job, registry)
     doubts = please_check(findings.doubts, reading.marks)
-    return Content(reading, findings, statements, (*reading.warnings, *doubts))
+    summary = summary_of(job, findings)
+    history = history_of(summary, look_back(job)) if look_back else None
+    warnings = (*reading.warnings, *doubts)
+    return Content(reading, findings, statements, warnings, summary, history)
 
 
 def render(

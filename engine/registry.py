@@ -88,6 +88,11 @@ class Registry:
             except PluginError as error:
                 self._passed_over[kind, name] = _as_warning(error)
 
+    def package(self, kind: str, name: str) -> tuple[str, str] | None:
+        """Name and version of the package that offers a plugin; None when none does."""
+        found = self._found.get((kind, name))
+        return (_package(found[0]), _version(found[0])) if found else None
+
     def faults(self) -> tuple[Fault, ...]:
         """Why `all` has passed over some plugins so far, as warnings: the work went on."""
         return tuple(fault for _, fault in sorted(self._passed_over.items(), key=_place))

@@ -10,8 +10,10 @@ from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import (
     Choice,
     Date,
+    Flag,
     JsonSchema,
     Number,
+    Pattern,
     Problem,
     Text,
     Value,
@@ -38,7 +40,14 @@ class AmendmentSchema(Schema):
     """An earlier report that this one replaces."""
 
     report = Text("Number of the service on the report that is replaced.", required=True)
-    change = Text("What is different now, and why.", required=True)
+    sha256 = Pattern(
+        "SHA-256 of that report's file, as `trimscribe shelf` shows it.",
+        "[0-9a-f]{64}",
+        belongs="a SHA-256 of 64 small letters and digits",
+        required=True,
+    )
+    change = Text("What is different now.", required=True)
+    reason = Text("Why the earlier report was not right.", required=True)
 
 
 class ServiceSchema(Schema):
@@ -236,6 +245,7 @@ class JobFileSchema(FileSchema):
     strength = _entries(StrengthSchema, "Lines that were pulled.")
     inspection = _entries(InspectionSchema, "Parts that were looked at.")
     notes = Text("Anything else the pilot should know.")
+    redacted = Flag("Whether all about the pilot was left out of this copy.")
     thresholds = thresholds("Override the analysis's thresholds by name.")
     decision_rule = DecisionRuleField(
         "How results are held against limits; the shop's rule if left out."

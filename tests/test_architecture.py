@@ -37,6 +37,7 @@ PARTS = {
     "contracts": "errors model",
     "registry": "errors contracts",
     "resources": "errors",
+    "readback": "errors model",
     # beside the base
     "schemas": "errors marked_yaml model",
     "themes": "",
@@ -49,16 +50,17 @@ PARTS = {
     "compose": "errors model contracts registry evidence marked_yaml resources colour templating "
     "formats world schemas",
     "typeset": "errors model contracts colour",
-    "archive": "errors model",
+    "archive": "errors model readback",
     # over the stages
     "pipeline": "model please_check registry world read analyse narrate compose archive",
     "theming": "errors model registry world pipeline read compose typeset",
+    "verify": "errors model registry world readback typeset pipeline",
     "trimscribe": "errors model registry world pipeline read analyse",
     "imports": "errors model contracts registry marked_yaml plain_values resources schemas read "
     "archive",
     "batch": "errors model registry world pipeline read archive",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "
-    "archive batch imports",
+    "archive batch imports verify readback",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.
@@ -69,10 +71,12 @@ HOMES = {
     "markupsafe": "templating",
     "babel": "formats",
     "numpy": "analyse",
+    "scipy": "analyse",
     "matplotlib": "compose",
     "fontTools": "compose",
     "typst": "typeset",
     "pypdfium2": "typeset",
+    "pikepdf": "readback",
     "python_calamine": "read",
     "xlrd": "read",
     "click": "cli",
@@ -104,7 +108,7 @@ OUTSIDE = {
     "socket": "",
     "urllib": "",
     "http": "",
-    "subprocess": "",
+    "subprocess": "verify",  # the user's own validator
     "pickle": "",
     "marshal": "",
     "shelve": "",

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.compose.attachments import FINDINGS, attachments_of
+from trimscribe.compose.attachments import findings_of
 from trimscribe.evidence import evidence_of_finding, trail_of
 from trimscribe.model.content import Content
 from trimscribe.model.origins import origin_of
@@ -53,10 +53,8 @@ def test_every_number_of_the_findings_leads_to_a_file_and_line(path: Path) -> No
 
 
 def test_the_attached_findings_carry_the_trail_and_every_threshold(demo: Content) -> None:
-    attached = attachments_of(demo)[-1]
-    data = json.loads(attached.data)
+    data = json.loads(findings_of(demo))
 
-    assert attached.name == FINDINGS
     assert [entry["name"] for entry in data["trail"]["thresholds"]] == [*NAMES]
     assert data["trail"]["parts"]["before.pitch"]["inputs"][0] == {
         "path": "before.left", "places": ["demo-before.csv:2–49"],
@@ -73,7 +71,7 @@ def test_attached_places_do_not_depend_on_where_the_job_was_called_from(
 
     again = prepare("demo.yaml", Registry.installed())
 
-    assert attachments_of(again)[-1].data == attachments_of(demo)[-1].data
+    assert findings_of(again) == findings_of(demo)
 
 
 def test_a_path_that_is_no_finding_has_no_evidence(demo: Content) -> None:

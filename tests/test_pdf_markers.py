@@ -103,6 +103,6 @@ def test_the_job_travels_inside_and_the_record_prints_its_fingerprint() -> None:
     with pikepdf.open(io.BytesIO(made("examples/demo.yaml"))) as pdf:
         attached = pdf.attachments["demo.yaml"]
         assert attached.get_file().read_bytes() == data
-        assert {str(f.AFRelationship) for f in pdf.Root.AF} == {"/Source", "/Data"}
+        assert {str(f.AFRelationship) for f in pdf.Root.AF} == {"/Source", "/Data", "/Supplement"}
     text = re.sub(r"\s", "", "".join(pdf_pages(made("examples/demo.yaml"))))
     assert hashlib.sha256(data).hexdigest() in text

@@ -152,7 +152,7 @@ def test_an_unknown_name_is_told_with_what_was_meant_and_what_there_is() -> None
     assert fault.message == "There is no “lettre” in sections."
     assert fault.hint == (
         "Did you mean letter? "
-        "Installed are cautions, changes, checks, letter, lines, record, terms."
+        "Installed are cautions, changes, checks, history, letter, lines, record, terms."
     )
 
 

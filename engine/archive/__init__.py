@@ -1,6 +1,9 @@
-"""Archive: a finished report to a file that is whole or not there.
+"""Archive: a finished report to a file that is whole or not there, alone or on a shelf.
 
-Takes a `Report`, returns a `Record`; may fail with `ArchiveError`. Knows nothing of the trade.
+    store   one file, whole or not at all      shelf   all reports of a workshop, and their index
+
+Takes a `Report`, returns a `Record`; may fail with `ArchiveError`. Knows nothing of the trade. The
+shelf is not imported here: it reads PDFs, and loads what that takes.
 """
 
 from trimscribe.archive.cache import Cache

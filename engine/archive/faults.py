@@ -5,21 +5,33 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from trimscribe.errors import ArchiveError, Fault, Mark
+from trimscribe.errors import ArchiveError, Fault, Mark, Severity
 
-__all__ = ["CODES", "disk_error", "refusal"]
+__all__ = ["CODES", "disk_error", "fault_at", "refusal"]
 
 CODES: Mapping[str, str] = {
+    "already-replaced": "Another report has replaced that one already.",
     "bad-name": "The system does not allow such a name.",
     "disk-failed": "The system gave another reason, which the message repeats.",
     "folder-in-use": "The folder is there already and not empty.",
+    "index-failed": "The report stands on the shelf, but its index could not be written.",
+    "index-unusable": "The index of the shelf cannot be read or written.",
     "name-too-long": "The path is longer than the system allows.",
     "no-permission": "The folder or file may not be written.",
+    "no-lock": "The disk knows no locks, so a shelf on it would not be safe.",
     "no-room": "The disk, a quota or a limit has no room for the report.",
     "not-a-folder": "Something else stands where a folder is needed.",
+    "not-confirmed": "The report stands there, but the disk does not say that it is safe.",
+    "not-on-shelf": "The report that is replaced does not stand on the shelf.",
     "read-only": "The disk is mounted for reading only.",
+    "redacted-report": "A report without personal data is for sharing, not for the shelf.",
+    "replaced-differs": "The report that is replaced is another one than the shelf has.",
+    "report-changed": "The report is not the one that was put on the shelf.",
     "report-exists": "A different report stands there.",
     "report-in-the-way": "A folder, a link or a device stands where the report belongs.",
+    "report-lost": "The report was put on the shelf and is not there any more.",
+    "service-exists": "The shelf has another report with this service number.",
+    "stray-file": "Warning: a file on the shelf is no report.",
 }
 
 _BY_NUMBER = {
@@ -37,8 +49,20 @@ _BY_NUMBER = {
     errno.EISDIR: "report-in-the-way",
 }
 _HINTS = {
+    "already-replaced": "Replace the newest report of the chain.",
+    "index-failed": "Nothing is lost: it is brought in step when the shelf is next used.",
+    "no-lock": "Put the shelf on another disk.",
+    "not-confirmed": "Look after the disk, then put the report there again.",
+    "not-on-shelf": "Put that report on the shelf first.",
+    "redacted-report": "Put the whole report there.",
+    "replaced-differs": "Write the SHA-256 that `trimscribe shelf` shows for it.",
+    "report-changed": "Bring it back from a copy.",
+    "report-lost": "Bring it back from a copy.",
+    "service-exists": "Give this one a number of its own; to correct the other, use `replaces`.",
+    "stray-file": "It stays where it is, and is not in the index.",
     "bad-name": "Choose another folder.",
     "folder-in-use": "Name a new one.",
+    "index-unusable": "Make room and look at permissions; the index may be deleted at any time.",
     "name-too-long": "Choose a folder with a shorter path.",
     "no-permission": "Choose a folder of your own, and close the report in other programs.",
     "no-room": "Make room, or choose a folder on another disk.",
@@ -51,7 +75,15 @@ _HINTS = {
 
 def refusal(code: str, path: Path) -> ArchiveError:
     """The error for one of `CODES` at a path, which is shown as it was given."""
-    return ArchiveError(Fault(code, CODES[code], Mark(path.as_posix()), _HINTS.get(code, "")))
+    return ArchiveError(fault_at(code, path))
+
+
+def fault_at(code: str, path: Path) -> Fault:
+    """The fault itself; a code whose meaning starts with "Warning:" is one."""
+    words, severity = CODES[code], Severity.ERROR
+    if words.startswith("Warning: "):
+        words, severity = words.removeprefix("Warning: ").capitalize(), Severity.WARNING
+    return Fault(code, words, Mark(path.as_posix()), _HINTS.get(code, ""), severity)
 
 
 def disk_error(error: OSError | ValueError, path: Path) -> ArchiveError:

@@ -5,8 +5,9 @@ import unicodedata
 
 from trimscribe.model.job import Job
 
-__all__ = ["file_name"]
+__all__ = ["ENDING", "file_name", "plain_name", "shelf_name"]
 
+ENDING = ".pdf"
 # Room for an ending and a temporary name within the 143 bytes that encrypted folders allow.
 _LONGEST = 100  # bytes
 _SPELLED = str.maketrans(
@@ -24,7 +25,17 @@ def file_name(job: Job, suffix: str) -> str:
     ASCII form stay as they are, so that numbers in any script remain apart. A name that had to be
     cut ends in eight digits of its hash. Names may still meet: `put` never replaces a report.
     """
-    words = f"{job.service.number} {job.wing.model} {job.wing.size}"
+    copy = "redacted" if job.redacted else ""
+    return plain_name(f"{job.service.number} {job.wing.model} {job.wing.size} {copy}") + suffix
+
+
+def shelf_name(done: str, serial_number: str, service: str) -> str:
+    """Where a report stands on a shelf: `2026/md-00731/qh-2026-041.pdf`, year, wing, service."""
+    return f"{done[:4]}/{plain_name(serial_number)}/{plain_name(service)}{ENDING}"
+
+
+def plain_name(words: str) -> str:
+    """One name for a file or folder, as `file_name` describes it, without an ending."""
     name = _slug(words)
     if len(name.encode()) > _LONGEST:
         digest = hashlib.sha256(name.encode()).hexdigest()[:8]
@@ -32,7 +43,7 @@ def file_name(job: Job, suffix: str) -> str:
         name = f"{kept}-{digest}"
     if not name or name in _DEVICES:
         name = f"report-{name}".rstrip("-")
-    return name + suffix
+    return name
 
 
 def _slug(words: str) -> str:

@@ -23,10 +23,12 @@ from trimscribe.model.report import Record, Report
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["put"]
+__all__ = ["UNFINISHED", "put", "sync_folder"]
 
-_ENDING = ".part"
+UNFINISHED = ".part"
 _STALE_S = 24 * 3600  # clocks of network disks may differ by a time zone, never by a day
+# What systems and disks answer that cannot sync a folder.
+_NO_SYNC = {errno.EINVAL, errno.EACCES, errno.EPERM, errno.ENOSYS, errno.ENOTSUP, errno.EBADF}
 # What systems and disks without hard links answer (FAT, some network and phone storage).
 _NO_LINKS = {errno.EPERM, errno.EACCES, errno.ENOSYS, errno.EOPNOTSUPP, errno.ENOTSUP, errno.EMLINK}
 
@@ -36,7 +38,7 @@ def put(report: Report, path: Path, *, force: bool = False) -> Record:
 
     A file with the same bytes is left alone (`unchanged`). A different one is replaced only with
     `force`. A link is never followed: with `force` it is replaced itself. Raises ArchiveError
-    (codes in `trimscribe.archive.faults`) and then leaves nothing behind.
+    (codes in `trimscribe.archive.faults`) and then leaves nothing behind, unless it says so.
     """
     done = Record(path, hashlib.sha256(report.data).hexdigest(), unchanged=False)
     same = Record(done.path, done.sha256, unchanged=True)
@@ -47,6 +49,7 @@ def put(report: Report, path: Path, *, force: bool = False) -> Record:
     try:
         if _is_there(path):
             if _holds(path, report.data):
+                sync_folder(path.parent)  # a run before may have failed at just this
                 return same
             if not force:
                 raise _refused(path)
@@ -61,7 +64,7 @@ def put(report: Report, path: Path, *, force: bool = False) -> Record:
                 if _holds(path, report.data):
                     return same
                 raise _refused(path) from error
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
     except (OSError, ValueError) as error:
         raise disk_error(error, path) from error
     return done
@@ -89,7 +92,7 @@ def _refused(path: Path) -> ArchiveError:
 @contextlib.contextmanager
 def _written_beside(path: Path, data: bytes) -> Iterator[Path]:
     """A temporary file with these bytes safe on the disk; gone again at the end."""
-    temporary = path.with_name(f".{path.name}.{secrets.token_hex(8)}{_ENDING}")
+    temporary = path.with_name(f".{path.name}.{secrets.token_hex(8)}{UNFINISHED}")
     try:
         with temporary.open("xb") as stream:  # never an existing file, never over a link
             stream.write(data)
@@ -132,16 +135,18 @@ if sys.platform != "win32":
             os.close(handle)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Force the new name to the disk, where the system can; the bytes are there already."""
     if sys.platform == "win32":
         return
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    except OSError as error:
+        if error.errno not in _NO_SYNC:
+            raise refusal("not-confirmed", folder) from error
+    finally:
+        os.close(handle)
 
 
 def _remove_stale(path: Path) -> None:
@@ -149,7 +154,7 @@ def _remove_stale(path: Path) -> None:
     oldest = time.time() - _STALE_S
     with contextlib.suppress(OSError):
         for entry in os.scandir(path.parent):
-            if entry.name.startswith(f".{path.name}.") and entry.name.endswith(_ENDING):
+            if entry.name.startswith(f".{path.name}.") and entry.name.endswith(UNFINISHED):
                 with contextlib.suppress(OSError):
                     if entry.stat(follow_symlinks=False).st_mtime < oldest:
                         os.unlink(entry.path)

@@ -1,6 +1,7 @@
 """The commands. The modules that do the work are loaded by the command that needs them."""
 
 import os
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -8,11 +9,13 @@ import click
 
 from trimscribe.cli.exits import MEANINGS
 from trimscribe.cli.import_commands import import_command, new_command
+from trimscribe.cli.keeping import COMMANDS
 from trimscribe.cli.program import Program
 from trimscribe.cli.theme import theme as theme_commands
 
 __all__ = ["main"]
 
+VALIDATOR = "TRIMSCRIBE_VERAPDF"
 _CODES = "\b\nExit codes (of several jobs the highest):\n" + "\n".join(
     f"  {code:>3}  {meaning}" for code, meaning in MEANINGS.items()
 )
@@ -75,9 +78,24 @@ def main() -> None:
 )
 @_shop
 @click.option("--force", is_flag=True, help="Replace a different report that stands there.")
+@click.option(
+    "--shelf",
+    metavar="SHELF",
+    help="Keep the reports on this shelf and show what earlier services of the wing found.",
+)
+@click.option("--redact", type=click.Choice(["pilot"]), help="Leave out all about the pilot.")
+@click.option("--validate", is_flag=True, help="Have veraPDF check each report before it is kept.")
 @_json
 def report(
-    jobs: tuple[str, ...], folder: str, theme: str, shop: str, force: bool, as_json: bool
+    jobs: tuple[str, ...],
+    folder: str,
+    theme: str,
+    shop: str,
+    force: bool,
+    shelf: str | None,
+    redact: str | None,
+    validate: bool,
+    as_json: bool,
 ) -> int:
     """Make the report of each job as a PDF.
 
@@ -89,7 +107,16 @@ def report(
     from trimscribe.cli.work import Workbench
     from trimscribe.registry import Registry
 
-    bench = Workbench(Registry.installed(), Path(folder), theme, force, shop)
+    bench = Workbench(
+        Registry.installed(),
+        Path(folder),
+        theme,
+        force,
+        shop,
+        shelf=Path(shelf) if shelf else None,
+        redact=bool(redact),
+        validator=_validator() if validate else (),
+    )
     return run(bench, jobs, bench.report, as_json=as_json)
 
 
@@ -153,6 +180,11 @@ def batch(
     return Batch(Path(folder), **wishes).run(jobs, crew)
 
 
+def _validator() -> tuple[str, ...]:
+    """The user's own veraPDF: the command that a variable names, else the usual one."""
+    return tuple(shlex.split(os.environ.get(VALIDATOR, "verapdf")))
+
+
 @main.command(epilog=_CODES)
 @_jobs
 @_shop
@@ -212,4 +244,6 @@ def plugins(as_json: bool) -> int:
 main.add_command(theme_commands)
 for _command in (import_command, new_command):
     _command.epilog = _CODES
+    main.add_command(_command)
+for _command in COMMANDS:
     main.add_command(_command)

@@ -16,6 +16,8 @@ class Exit(IntEnum):
     TYPESETTING = 5
     DISK = 6
     STOPPED = 7
+    UNPROVEN = 8
+    ALTERED = 9
     USAGE = 64  # 64 and 70 as in BSD's sysexits
     BUG = 70
     INTERRUPTED = 130  # 128 and the signal's number, as shells have it
@@ -31,6 +33,8 @@ MEANINGS = {
     Exit.TYPESETTING: "the report does not typeset or lacks a required text",
     Exit.DISK: "the report cannot be written, or a different one stands there",
     Exit.STOPPED: "a job of a batch took too long or too much memory, or its worker died",
+    Exit.UNPROVEN: "a PDF is no report, or cannot be proven here",
+    Exit.ALTERED: "a report was altered",
     Exit.USAGE: "the command was used in a wrong way",
     Exit.BUG: "a bug in Trimscribe",
     Exit.INTERRUPTED: "interrupted",

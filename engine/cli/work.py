@@ -2,16 +2,18 @@
 
 import contextlib
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from trimscribe.archive import file_name, put
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.program import bug
-from trimscribe.errors import ArchiveError, Fault, TrimscribeError
+from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
 from trimscribe.model.content import Content
-from trimscribe.model.report import Record
+from trimscribe.model.history import ServiceSummary
+from trimscribe.model.job import Job
+from trimscribe.model.report import Record, Report
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -41,6 +43,9 @@ class Workbench:
     force: bool = False
     shop: str = ""
     made: dict[Path, str] = field(default_factory=dict)
+    shelf: Path | None = None
+    redact: bool = False
+    validator: tuple[str, ...] = ()
 
     def check(self, job: str) -> Outcome:
         """Read, analyse and put into words, so that nothing is a surprise later."""
@@ -54,6 +59,14 @@ class Workbench:
             content = self._prepare(outcome)
             report = render(content, self.registry, World.real(), theme=self.theme)
             outcome.faults += report.warnings
+            self._validate(report)
+            outcome.pages = report.pages
+            if self.shelf and not self.redact:
+                # It reads PDFs: what that takes is loaded for those who keep a shelf.
+                from trimscribe.archive.shelf import Shelf
+
+                outcome.record = Shelf(self.shelf).put(report)
+                return outcome
             path = self.folder / file_name(content.reading.job, report.suffix)
             # Even --force does not let a job replace what another has just made.
             first = self.made.setdefault(path, job)
@@ -61,13 +74,30 @@ class Workbench:
                 outcome.record = put(report, path, force=self.force and first is job)
             except ArchiveError as error:
                 raise error if first is job else _twice(error, first) from None
-            outcome.pages = report.pages
         return outcome
 
     def _prepare(self, outcome: Outcome) -> Content:
-        outcome.content = content = prepare(outcome.job, self.registry, self.shop)
+        outcome.content = content = prepare(
+            outcome.job, self.registry, self.shop, look_back=self._earlier, redact=self.redact
+        )
         outcome.faults += content.warnings
         return content
+
+    def _earlier(self, job: Job) -> Iterable[ServiceSummary]:
+        if not self.shelf:
+            return ()
+        from trimscribe.archive.past import earlier_services
+        from trimscribe.archive.shelf import Shelf
+
+        return earlier_services(Shelf(self.shelf), job)
+
+    def _validate(self, report: Report) -> None:
+        if not self.validator:
+            return
+        from trimscribe.verify.validator import nonconformities
+
+        if faults := nonconformities(report.data, self.validator):
+            raise TypesetError(faults)
 
 
 @contextlib.contextmanager

@@ -33,7 +33,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     look = resolve(theme, job.workshop, registry, content.reading.marks)
     content = replace(content, statements=reworded(content.statements, look))
     language = content.statements.language
-    attachments = attachments_of(content)
+    attachments = attachments_of(content, look, registry, world)
     view = view_of(content, look, registry, world, attachments)
     shared = {"t": look.tokens, "phrases": phrases_of(look, language, about(view))}
     files: dict[str, str] = {}
@@ -102,6 +102,7 @@ def view_of(
         width_pt=look.width_pt,
         versions=world.versions,
         hashes={a.name: hashlib.sha256(a.data).hexdigest() for a in attachments},
+        history=content.history,
     )
 
 

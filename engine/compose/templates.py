@@ -78,6 +78,11 @@ class Templates:
         """Where a template stands, with its whole text, to find typesetting errors again."""
         return Mark(self.place(name), source=self._find(name) or "")
 
+    def texts(self) -> Iterator[tuple[str, str]]:
+        """Every template of the chain as `theme/name` with its text, the theme itself first."""
+        for theme, files in self._files.items():
+            yield from ((f"{theme}/{name}", text) for name, text in files.items())
+
     def place(self, name: str) -> str:
         """The file of a template as `theme folder/templates/name`."""
         theme, short = self._locate(name)

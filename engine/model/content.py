@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.errors import Fault
 from trimscribe.model.findings import Findings
+from trimscribe.model.history import History, ServiceSummary
 from trimscribe.model.job import Reading
 from trimscribe.model.statements import Statements
 
@@ -15,9 +16,13 @@ class Content:
     """What was read, what was found, what is said: all that any output needs.
 
     `warnings` are those of reading, then what looks wrong in the data.
+    `summary` is what later services look back on; `history` looks back from this one, where
+    earlier services are known.
     """
 
     reading: Reading
     findings: Findings
     statements: Statements
     warnings: tuple[Fault, ...] = ()
+    summary: ServiceSummary | None = None
+    history: History | None = None

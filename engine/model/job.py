@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.model.amendment import Amendment
 from trimscribe.model.checks import (
     Condition,
     InspectionItem,
@@ -61,14 +62,6 @@ class NextService:
 
     date: dt.date | None = None
     hours: float | None = None
-
-
-@dataclass(frozen=True)
-class Amendment:
-    """The report that this one replaces, and what changed in it."""
-
-    report: str
-    change: str
 
 
 @dataclass(frozen=True)
@@ -164,6 +157,7 @@ class Job:
     """One service of one wing. Whatever is None or empty was not stated; nothing is assumed.
 
     `confirmed` holds, by the name of a doubtful value, why the workshop says that it is right.
+    `redacted` says that all about the pilot was left out of this copy.
     """
 
     service: Service
@@ -184,6 +178,7 @@ class Job:
     strength: tuple[StrengthTest, ...] = ()
     inspection: tuple[InspectionItem, ...] = ()
     notes: str = ""
+    redacted: bool = False
     thresholds: Mapping[str, float] = field(default_factory=dict)
     decision_rule: DecisionRule = SIMPLE
     confirmed: Mapping[str, str] = field(default_factory=dict)
@@ -194,10 +189,12 @@ class Reading:
     """What `read` returns: the job, the files it came from, where every value stood, warnings.
 
     `marks` maps a value's path, such as `("before", "left", "A", 3)`, to its place. Points count
-    from 1 there, as they do for the technician.
+    from 1 there, as they do for the technician. `shop` is the name, among the files, of a shop file
+    that the caller chose in place of the job's; empty where the job decides.
     """
 
     job: Job
     files: tuple[InputFile, ...]
     marks: Mapping[tuple[str | int, ...], Mark]
     warnings: tuple[Fault, ...] = ()
+    shop: str = ""

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from trimscribe.model.findings import Verdict
 
-__all__ = ["GroupVerdict", "Place", "Statement", "Statements", "Weight"]
+__all__ = ["GroupVerdict", "Place", "Statement", "Statements", "Weight", "fill"]
 
 _NAME = re.compile(r"\{([a-z_]+)\}")
 
@@ -93,4 +93,9 @@ class Statements:
 
         The label is plain text with plain names: a value is never read as a template.
         """
-        return _NAME.sub(lambda match: str(values[match[1]]), self.labels[key])
+        return fill(self.labels[key], values)
+
+
+def fill(label: str, values: Mapping[str, object]) -> str:
+    """A label with `{name}` filled in; KeyError when a name has no value."""
+    return _NAME.sub(lambda match: str(values[match[1]]), label)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
-from trimscribe.model.statements import Place, Statement, Statements, Weight
+from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
 from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.facts import facts_of
@@ -43,6 +43,7 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
         language=catalogue.name,
         sentences=tuple(s for s in said if s.place is not Place.CAUTION),
         cautions=(
+            *_replaced(job, catalogue),
             *(s for s in said if s.place is Place.CAUTION),
             *_own_cautions(job, catalogue),
         ),
@@ -58,6 +59,27 @@ def _voice(
     """Rules and one language, loaded once however many reports are made."""
     rules = load_rules()
     return rules, load_catalogue(name, locale, folder, rules, writing)
+
+
+def _replaced(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:
+    """That this report replaces another stands with the cautions, which no theme leaves out."""
+    replaces = job.service.replaces
+    if replaces is None:
+        return ()
+    told = {
+        "number": replaces.report,
+        "changed": _sentence(replaces.change),
+        "reason": _sentence(replaces.reason),
+    }
+    text = fill(catalogue.labels["replaces_text"], told)
+    title = catalogue.labels["replaces_title"]
+    return (Statement("replaces", Place.CAUTION, Weight.WARNING, text, title, topic="replaces"),)
+
+
+def _sentence(text: str) -> str:
+    """The workshop's words on one line, ended as a sentence."""
+    words = " ".join(text.split())
+    return words if words.endswith((".", "!", "?", "…")) else f"{words}."
 
 
 def _own_cautions(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:

@@ -1,5 +1,6 @@
 """Read: paths to a checked job, or all its faults at once."""
 
 from trimscribe.read.reader import read
+from trimscribe.read.redact import read_redacted
 
-__all__ = ["read"]
+__all__ = ["read", "read_redacted"]

@@ -79,6 +79,7 @@ def build_job(
             for entry in job.get("inspection") or ()
         ),
         notes=job.get("notes") or "",
+        redacted=bool(job.get("redacted")),
         thresholds={**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))},
         decision_rule=_decision_rule(job.get("decision_rule"), shop.get("decision_rule")),
         confirmed=dict(job.get("confirmed") or {}),

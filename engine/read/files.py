@@ -54,7 +54,12 @@ class JobFolder:
         """The bytes of a file that the person named beside the job, or why not."""
         typed = PurePath(path).as_posix()
         here = Mark(typed)
-        return self._kept(read_at(path, typed, DATA, here, here, "Check the name."), typed)
+        # Kept by its bare name: where it stands on this machine is nothing for the record.
+        return self._kept(read_at(path, typed, DATA, here, here, "Check the name."), path.name)
+
+    def keep(self, file: InputFile) -> None:
+        """Take a file that was read elsewhere, such as a picture, among those of the job."""
+        self.files[file.name] = file
 
     def _kept(self, data: bytes | Fault, name: str) -> bytes | Fault:
         if isinstance(data, bytes):

@@ -103,6 +103,7 @@ class _Reader:
             files=tuple(self.folder.files.values()),
             marks=places_of(job, shop, specification, lengths),
             warnings=tuple(self._sorted()),
+            shop=self.shop.name if self.shop else "",
         )
 
     def _load(self, data: bytes | Fault, shown: str, schema: type[Schema]) -> Written | None:

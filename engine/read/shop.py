@@ -1,7 +1,7 @@
 """The workshop of a job: which shop file holds, and the pictures and fonts that it names."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -24,11 +24,12 @@ class ShopFile:
     """Where the workshop is written down; `data` is None where the job itself says it.
 
     `folder` is the one that the pictures, fonts and themes of the workshop are named from, `shown`
-    how people call the file.
+    how people call the file, `named` its name among the files of the job.
     """
 
     folder: Path
     shown: str
+    named: str = ""
     data: bytes | Fault | None = None
 
     @classmethod
@@ -40,7 +41,8 @@ class ShopFile:
         Notes a fault where there is none.
         """
         if chosen is not None:
-            return cls(chosen.parent, chosen.as_posix(), folder.open_typed(chosen))
+            data = folder.open_typed(chosen)
+            return cls(chosen.parent, chosen.as_posix(), chosen.name, data)
         named = job.get("workshop")
         if not isinstance(named, str):
             named = "" if job.has("workshop") else _nearest(folder.job.parent)
@@ -54,7 +56,8 @@ class ShopFile:
         if not named:
             return cls(folder.job.parent, folder.typed)
         data = folder.open(named, job.mark("workshop"))
-        return cls(folder.job.parent / PurePosixPath(named).parent, folder.shown(named), data)
+        place = folder.job.parent / PurePosixPath(named).parent
+        return cls(place, folder.shown(named), named, data)
 
 
 def _nearest(folder: Path) -> str:
@@ -78,7 +81,11 @@ def workshop_of(
         if isinstance(value, list):
             values[name] = tuple(value)
         elif name in ("logo", "signature"):
-            values[name] = _picture(found.folder, value, shop.mark(name), faults)
+            picture = _picture(found.folder, value, shop.mark(name), faults)
+            values[name] = picture
+            if picture:
+                place = (PurePosixPath(found.named).parent / picture.name).as_posix()
+                folder.keep(replace(picture, name=place))
         elif name == "fonts":
             values[name] = _fonts(found.folder, value, shop.mark(name), faults)
         elif name == "signatory":

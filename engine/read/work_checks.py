@@ -18,6 +18,7 @@ def check_work(job: Written, specification: Written | None, faults: FaultList) -
     _check_weights(job, faults)
     _check_adjustments(job, specification, faults)
     _check_strength(job, faults)
+    _check_replaces(job, faults)
     if job.has("after") and not job.has("before"):
         faults.error(
             "after-without-before",
@@ -29,6 +30,17 @@ def check_work(job: Written, specification: Written | None, faults: FaultList) -
         _check_wing(job, specification, faults)
         _check_offset(job, specification, faults)
         check_tolerance_rows(job, specification, faults)
+
+
+def _check_replaces(job: Written, faults: FaultList) -> None:
+    number, replaced = job.get("service", "number"), job.get("service", "replaces", "report")
+    if number and replaced and number.casefold() == replaced.casefold():
+        faults.error(
+            "replaces-itself",
+            f"The report “{number}” replaces one of the same number.",
+            job.mark("service", "replaces", "report"),
+            "Give the correction a number of its own; the earlier report stays.",
+        )
 
 
 def _check_dates(job: Written, faults: FaultList) -> None:

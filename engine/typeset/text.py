@@ -14,10 +14,10 @@ import pypdfium2
 from trimscribe.typeset.sheet import Sheet
 from trimscribe.typeset.sight import why_unseen
 
-__all__ = ["Unseen", "opened", "pdf_pages", "read_back"]
+__all__ = ["PDFIUM", "Unseen", "opened", "pdf_pages", "read_back"]
 
 # PDFium keeps global state and is not made for two threads at once.
-_lock = threading.Lock()
+PDFIUM = threading.Lock()
 # Blanks, and hyphens: PDFium takes one at the end of a line for the line's own.
 _IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe\x02\u2010-]")
 
@@ -102,7 +102,7 @@ class _Page:
 @contextmanager
 def opened(data: bytes) -> Iterator[list[_Page]]:
     """The pages of a PDF, closed again in the right order."""
-    with _lock:
+    with PDFIUM:
         pdf = pypdfium2.PdfDocument(data)
         pages: list[_Page] = []
         try:

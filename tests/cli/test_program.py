@@ -28,7 +28,7 @@ print(*sorted({name.partition(".")[0] for name in sys.modules}), file=sys.stderr
 SLOW = """
 import sys, time
 from trimscribe.cli import main, work
-def prepare(*_):
+def prepare(*_, **__):
     print("ready", file=sys.stderr, flush=True)
     time.sleep(60)
 work.prepare = prepare
@@ -103,6 +103,7 @@ def test_every_error_has_a_documented_exit_code_and_every_code_a_meaning() -> No
         Exit.TYPESETTING,
         Exit.DISK,
         Exit.STOPPED,
+        Exit.UNPROVEN,
     }
     assert set(MEANINGS) == set(Exit)
 
@@ -141,7 +142,7 @@ class PrivateError(Exception):
 
 @pytest.fixture
 def with_bug(monkeypatch: pytest.MonkeyPatch) -> None:
-    def prepare(*_: object) -> None:
+    def prepare(*_: object, **__: object) -> None:
         raise PrivateError("/home/somebody/secret.txt")
 
     monkeypatch.setattr(work, "prepare", prepare)

@@ -108,7 +108,7 @@ def test_a_bug_in_one_job_does_not_stop_the_others(
     monkeypatch.setattr(
         work,
         "prepare",
-        lambda job, *rest: 1 / 0 if job == "heavy.yaml" else prepare(job, *rest),
+        lambda job, *rest, **_: 1 / 0 if job == "heavy.yaml" else prepare(job, *rest),
     )
 
     done = run("report", "heavy.yaml", "faulty.yaml", "fine.yaml")

@@ -62,9 +62,13 @@ def test_the_job_its_files_and_the_findings_are_attached_whole(
     assert [a.name for a in document.attachments] == [
         "demo.yaml",
         "shop.yaml",
+        "quarry-hill.svg",
+        "ines-corvin.svg",
         "medlar-m.yaml",
         "demo-before.csv",
         "findings.json",
+        "theme.json",
+        "manifest.json",
     ]
     assert [attached[Path(f.name).name].data for f in reading.files] == [
         f.data for f in reading.files
@@ -92,6 +96,8 @@ def test_files_of_the_same_name_keep_apart(
         "2-findings.json",
         "a-wing.yaml",
         "findings.json",
+        "theme.json",
+        "manifest.json",
     ]
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.compose.attachments import attachments_of
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
@@ -22,7 +21,8 @@ CHANGES = {
     "  received: 2026-10-12\n": (
         "  received: 2026-10-12\n  issued: 2026-10-17\n  place: Hall 2, Netherby airfield\n"
         "  condition: complete and dry\n"
-        "  replaces: {report: QH-2026-040, change: serial number corrected}\n"
+        "  replaces: {report: QH-2026-040, change: serial number corrected,\n"
+        f"    reason: misread, sha256: {'5e' * 32}}}\n"
     ),
     "  name: Robin Hale\n": "  name: Robin Hale\n  contact: robin@hale.example\n",
     "after:\n  date: 2026-10-16\n": (
@@ -78,7 +78,6 @@ def printed(tmp_path_factory: pytest.TempPathFactory) -> str:
     job.write_text(text + MORE, encoding="utf-8")
     registry = Registry.installed()
     content = prepare(job, registry)
-    assert attachments_of(content)
     pages = pdf_pages(render(content, registry, World.real()).data)
     return " ".join(" ".join(pages).split())
 

@@ -193,6 +193,13 @@ CASES = [
     Case("too-few-lengths", J, A_LEFT, "A: [7001, 6902]", "A"),
     Case("too-many-lengths", J, A_LEFT, "A: [7001, 6,902, 6803]", "6,902"),
     Case("too-many-lengths", J, A_LEFT, "A: [7001, 6902, 6803, 6700]", "6700"),
+    Case(
+        "replaces-itself",
+        J,
+        "number: QH-1,",
+        f"number: QH-1, replaces: {{report: qh-1, sha256: a{'0' * 63}, change: x, reason: y}},",
+        "qh-1",
+    ),
     Case("unit-slip", J, A_LEFT, "A: [7001, 690.2, 6803]", "690.2"),
     Case("unit-slip", J, A_LEFT, "A: [7.001, 6.902, 6.803]", "7.001"),
     Case("unit-slip", C, "6899", "68990", "68990"),
@@ -214,6 +221,7 @@ ELSEWHERE = {
     "file-unreadable",
     "measurement-without-specification",
     "not-utf-8",
+    "pilot-still-named",
 }
 
 

@@ -107,6 +107,8 @@ def test_files_are_kept_byte_for_byte_in_the_order_named(demo) -> None:
     assert [(file.name, file.media_type) for file in demo.files] == [
         ("demo.yaml", "application/yaml"),
         ("shop.yaml", "application/yaml"),
+        ("quarry-hill.svg", "image/svg+xml"),
+        ("ines-corvin.svg", "image/svg+xml"),
         ("medlar-m.yaml", "application/yaml"),
         ("demo-before.csv", "text/csv"),
     ]

@@ -43,7 +43,8 @@ class Record:
                 "scope": [
                     labels[key]
                     for key in ("decision_rule", "handling_estimate_basis", "not_covered")
-                ],
+                ]
+                + [labels["redacted"]] * view.job.redacted,
                 "software": [f"{name} {version}" for name, version in view.versions.items()],
                 "software_title": labels["software"],
                 "hashes_title": labels["attached_files"],

@@ -68,7 +68,11 @@ def visit_facts(view: View) -> Facts:
 
 
 def _amendment(amendment: Amendment | None) -> str:
-    return f"{amendment.report}: {amendment.change}" if amendment else ""
+    """The earlier report, what changed and why, and which file it was."""
+    if amendment is None:
+        return ""
+    words = f"{amendment.report}: {amendment.change}; {amendment.reason}"
+    return f"{words}; SHA-256 {amendment.sha256}"
 
 
 def _stated(view: View, text: str) -> str:

@@ -1,0 +1,82 @@
+"""One service in the few numbers that later services of the same wing look back on."""
+
+from statistics import fmean
+
+from trimscribe.analyse.air_permeability import flow_l_m2_min
+from trimscribe.analyse.state import thresholds_of
+from trimscribe.analyse.uncertainty import reading_u_mm
+from trimscribe.model.findings import Findings, State
+from trimscribe.model.history import Cloth, Levels, ServiceSummary, Tests
+from trimscribe.model.job import Job, Porosity, PorosityUnit
+from trimscribe.model.wing import GroupKind
+
+__all__ = ["summary_of"]
+
+
+def summary_of(job: Job, findings: Findings) -> ServiceSummary:
+    """Sum up one service; pure."""
+    measured = job.after or job.before
+    spec = job.specification
+    now = findings.now
+    return ServiceSummary(
+        service=job.service.number,
+        done=job.service.done.isoformat(),
+        hours=job.wing.hours,
+        method=measured.method if measured else "",
+        tension_n=measured.tension_n if measured else None,
+        specification=f"{spec.source}, {spec.revision}" if spec else "",
+        u_mm=reading_u_mm(measured, thresholds_of(job)) if measured else 0.0,
+        before=_levels(findings.before),
+        after=_levels(findings.after),
+        free_travel_mm={
+            side.value: brake.free_travel_mm
+            for side, brake in (now.brakes if now else {}).items()
+            if brake.free_travel_mm is not None and not brake.estimated
+        },
+        cloth=_cloth(job.porosity, findings),
+        strength=_tests(findings),
+    )
+
+
+def _levels(state: State | None) -> Levels | None:
+    if state is None:
+        return None
+    rows: dict[str, list[float]] = {}
+    for line in state.lines:
+        if line.kind is GroupKind.ROW and line.deviation_mm is not None:
+            rows.setdefault(line.point.group, []).append(line.deviation_mm)
+    if not rows:
+        return None
+    every = [mm for row in rows.values() for mm in row]
+    return Levels(
+        rows_mm={name: fmean(row) for name, row in rows.items()},
+        all_mm=fmean(every),
+        lines=len(every),
+        pitch_deg=state.pitch.wing.value,
+        pitch_u_deg=state.pitch.wing.u,
+    )
+
+
+def _cloth(test: Porosity | None, findings: Findings) -> Cloth | None:
+    """In flow where the instrument is known: that is what ages along a line, not its inverse."""
+    found = findings.porosity
+    if test is None or found is None:
+        return None
+    instrument = f"{test.method}; {test.volume_l} L; {test.area_cm2} cm2; {test.pressure_pa} Pa"
+    flow = found.mean_flow_l_m2_min
+    if flow is None:
+        rising = test.unit is PorosityUnit.FLOW
+        return Cloth(found.mean, test.limit, test.unit.value, rising, instrument)
+    limit = test.limit
+    if limit is not None and test.unit is PorosityUnit.SECONDS:
+        limit = flow_l_m2_min(limit, test.volume_l, test.area_cm2)
+    return Cloth(flow, limit, PorosityUnit.FLOW.value, True, instrument)
+
+
+def _tests(findings: Findings) -> Tests | None:
+    """The pull that came closest to what is required; one that held shows no more than its load."""
+    pulls = [f.test for f in findings.strength if f.test.required_n]
+    if not pulls:
+        return None
+    lowest = min(pulls, key=lambda test: test.load_n / (test.required_n or 1.0))
+    return Tests(lowest.load_n / (lowest.required_n or 1.0), lowest.broke)

@@ -1,0 +1,178 @@
+"""A shelf: all reports of a workshop in plain folders, and an index that can be made anew.
+
+    shelf/2026/md-00731/qh-2026-041.pdf     year, wing, service
+    shelf/index.sqlite                      may be deleted at any time
+    shelf/.lock                             held while a report is put there
+
+Reports are only ever added. A report counts as soon as it has its name; the index follows, and
+where a crash came between the two it is brought in step when the shelf is next used.
+"""
+
+import contextlib
+import hashlib
+import os
+import sqlite3
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TypeVar
+
+from trimscribe.archive.entry import Entry, entry_of, folded
+from trimscribe.archive.faults import disk_error, fault_at, refusal
+from trimscribe.archive.index import Index
+from trimscribe.archive.lock import locked
+from trimscribe.archive.names import ENDING
+from trimscribe.archive.store import UNFINISHED, put, sync_folder
+from trimscribe.errors import Fault, ReadbackError
+from trimscribe.model.report import Record, Report
+from trimscribe.readback import read_back
+
+__all__ = ["Shelf"]
+
+INDEX = "index.sqlite"
+_LOCK = ".lock"
+
+T = TypeVar("T")
+
+
+class Shelf:
+    """The shelf in one folder, which is made when the first report is put there."""
+
+    def __init__(self, folder: Path) -> None:
+        """Take the folder; nothing is read or written yet."""
+        self.folder = folder
+
+    def put(self, report: Report) -> Record:
+        """Add one report; the same one again is left alone.
+
+        Raises ReadbackError for a file that is no report, and ArchiveError when the disk refuses,
+        the service number is taken, or what it replaces is not as it says.
+        """
+        entry = entry_of(report.data)
+        path = self.folder / entry.path
+        if read_back(report.data).manifest.about.redacted:
+            raise refusal("redacted-report", path)
+        with self._in_step() as index:
+            if standing := self._same(index, entry):
+                return Record(self.folder / standing.path, standing.sha256, unchanged=True)
+            self._refuse_doubles(index, entry)
+            self._make_folders(path.parent)
+            record = put(report, path)
+            _indexed("index-failed", self.folder, lambda: index.add([entry]))
+        return record
+
+    def reports(self) -> tuple[Entry, ...]:
+        """Every report, oldest first."""
+        if not self.folder.is_dir():
+            return ()
+        with self._in_step() as index:
+            return index.all()
+
+    def wing(self, serial_number: str) -> tuple[Entry, ...]:
+        """Every report of one wing, oldest first."""
+        if not self.folder.is_dir():
+            return ()
+        with self._in_step() as index:
+            return index.wing(serial_number)
+
+    def rebuild(self) -> None:
+        """Throw the index away and make it from the PDFs alone."""
+        with self._held():
+            for name in (INDEX, f"{INDEX}-journal"):
+                (self.folder / name).unlink(missing_ok=True)
+        with self._in_step():
+            pass
+
+    def problems(self) -> Iterator[Fault]:
+        """Read every report again: those that are lost or changed, and what is no report."""
+        entries = {entry.path: entry for entry in self.reports()}
+        for path, entry in entries.items():
+            place = self.folder / path
+            try:
+                same = hashlib.sha256(place.read_bytes()).hexdigest() == entry.sha256
+            except OSError:
+                yield fault_at("report-lost", place)
+                continue
+            if not same:
+                yield fault_at("report-changed", place)
+        for path in sorted(self._standing() - entries.keys()):
+            yield fault_at("stray-file", self.folder / path)
+
+    @contextlib.contextmanager
+    def _held(self) -> Iterator[None]:
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            with locked(self.folder / _LOCK):
+                yield
+        except (OSError, ValueError) as error:
+            raise disk_error(error, self.folder) from error
+
+    @contextlib.contextmanager
+    def _in_step(self) -> Iterator[Index]:
+        """The index with every report that stands on the shelf, held against other processes."""
+        with (
+            self._held(),
+            _indexed("index-unusable", self.folder, lambda: Index(self.folder / INDEX)) as index,
+        ):
+            new = sorted(self._standing() - index.paths())
+            entries = [e for path in new if (e := self._entry(path))]
+            if entries:
+                _indexed("index-unusable", self.folder, lambda: index.add(entries))
+            yield index
+
+    def _standing(self) -> set[str]:
+        """The path of every PDF; what a killed run left unfinished is cleared away."""
+        found = set()
+        for folder, _, names in os.walk(self.folder):
+            for name in names:
+                path = Path(folder, name)
+                if name.endswith(UNFINISHED) and name.startswith("."):
+                    path.unlink(missing_ok=True)  # the lock is held: nobody is writing it
+                elif name.endswith(ENDING) and not path.is_symlink():
+                    found.add(path.relative_to(self.folder).as_posix())
+        return found
+
+    def _entry(self, path: str) -> Entry | None:
+        try:
+            return entry_of((self.folder / path).read_bytes(), path)
+        except ReadbackError:
+            return None
+
+    def _same(self, index: Index, entry: Entry) -> Entry | None:
+        """The very report, where it stands already."""
+        for known in index.service(entry.service):
+            path = self.folder / known.path
+            if known.sha256 == entry.sha256 and path.is_file():
+                sync_folder(path.parent)  # a run before may have failed at just this
+                return known
+        return None
+
+    def _refuse_doubles(self, index: Index, entry: Entry) -> None:
+        if taken := index.service(entry.service):
+            raise refusal("service-exists", self.folder / taken[0].path)
+        if os.path.lexists(self.folder / entry.path):  # numbers apart, but not as names of files
+            raise refusal("service-exists", self.folder / entry.path)
+        if not entry.replaces:
+            return
+        found = index.service(entry.replaces)
+        place = self.folder / (found[0].path if found else entry.path)
+        if not found:
+            raise refusal("not-on-shelf", place)
+        if found[0].sha256 != entry.replaces_sha256:
+            raise refusal("replaced-differs", place)
+        for other in index.wing(found[0].serial_number):
+            if other.replaces and folded(other.replaces) == folded(entry.replaces):
+                raise refusal("already-replaced", self.folder / other.path)
+
+    def _make_folders(self, folder: Path) -> None:
+        """Make the year's and the wing's folder, each safe on the disk before it is used."""
+        for place in (folder.parent, folder):
+            if not place.is_dir():
+                place.mkdir(exist_ok=True)
+                sync_folder(place.parent)
+
+
+def _indexed(code: str, folder: Path, work: Callable[[], T]) -> T:
+    try:
+        return work()
+    except sqlite3.Error as error:
+        raise refusal(code, folder / INDEX) from error

@@ -1,0 +1,78 @@
+"""The commands that look after finished reports: verify, archive, shelf."""
+
+import click
+
+from trimscribe.cli.exits import MEANINGS
+
+__all__ = ["CODES", "COMMANDS", "as_json_option"]
+
+CODES = "\b\nExit codes (of several jobs the highest):\n" + "\n".join(
+    f"  {code:>3}  {meaning}" for code, meaning in MEANINGS.items()
+)
+as_json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print one JSON document instead."
+)
+
+
+@click.command(epilog=CODES)
+@click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
+@click.option(
+    "--theme",
+    metavar="NAME-OR-FOLDER",
+    default="",
+    help="For reports whose own theme is not installed.",
+)
+@click.option(
+    "--workers",
+    metavar="N",
+    type=click.IntRange(1, 256),
+    help="How many are read at the same time.  [default: one per core]",
+)
+@as_json_option
+def verify(pdfs: tuple[str, ...], theme: str, workers: int | None, as_json: bool) -> int:
+    """Make reports again from what they carry, and tell whether they are the same.
+
+    Tells of each PDF, and of each below a folder: identical, same content, unproven here, altered,
+    or no report. It proves that a report is what its own job gives, not who wrote the job.
+    """
+    from trimscribe.cli.verify import pdfs_below, show_proofs
+
+    return show_proofs([*pdfs_below(pdfs)], theme, workers or 0, as_json=as_json)
+
+
+@click.command(epilog=CODES)
+@click.argument("folder", metavar="SHELF")
+@click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
+@as_json_option
+def archive(folder: str, pdfs: tuple[str, ...], as_json: bool) -> int:
+    """Put finished reports on a shelf, which is made if need be.
+
+    A shelf keeps each report in a plain folder, by year, wing and service number. It only ever
+    adds: a number that is taken is refused, and a correction names the report that it replaces.
+    """
+    from trimscribe.cli.shelf import put_on_shelf
+    from trimscribe.cli.verify import pdfs_below
+
+    return put_on_shelf(folder, [*pdfs_below(pdfs)], as_json=as_json)
+
+
+@click.command(epilog=CODES)
+@click.argument("folder", metavar="SHELF")
+@click.option("--serial", metavar="NUMBER", default="", help="Of the wing with this serial number.")
+@click.option("--service", metavar="NUMBER", default="", help="With this service number.")
+@click.option("--pilot", metavar="WORDS", default="", help="Whose pilot's name has these words.")
+@click.option("--model", metavar="WORDS", default="", help="Whose maker or model has these words.")
+@click.option("--verdict", metavar="WORDS", default="", help="With this verdict, such as fail.")
+@click.option("--since", metavar="DATE", default="", help="Done on this day or later.")
+@click.option("--until", metavar="DATE", default="", help="Done on this day or before.")
+@click.option("--check", is_flag=True, help="Read every report, and tell those lost or changed.")
+@click.option("--rebuild", is_flag=True, help="Make the index anew from the reports alone.")
+@as_json_option
+def shelf(folder: str, check: bool, rebuild: bool, as_json: bool, **wanted: str) -> int:
+    """List the reports on a shelf, oldest first, or those that fit all of what is given."""
+    from trimscribe.cli.shelf import show_shelf
+
+    return show_shelf(folder, wanted, check=check, rebuild=rebuild, as_json=as_json)
+
+
+COMMANDS = (verify, archive, shelf)

@@ -1,0 +1,131 @@
+"""A shelf on the command line: reports put there, looked for, and looked after."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+
+from rich.table import Table
+
+from trimscribe.archive.entry import Entry, folded
+from trimscribe.archive.shelf import Shelf
+from trimscribe.cli.exits import Exit
+from trimscribe.cli.faults import fault_data, tell_faults
+from trimscribe.cli.output import clean, progress, say, say_data, say_table, tell
+from trimscribe.cli.run import FORMAT
+from trimscribe.errors import Fault, Mark, TrimscribeError
+from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.report import Report
+from trimscribe.readback import LARGEST
+
+__all__ = ["put_on_shelf", "show_shelf"]
+
+
+def put_on_shelf(folder: str, pdfs: Sequence[Path], *, as_json: bool) -> int:
+    """Put each PDF on the shelf; one that is refused stops no other."""
+    shelf = Shelf(Path(folder))
+    code: int = Exit.DONE
+    rows: list[Plain] = []
+    for number, pdf in enumerate(pdfs, 1):
+        faults: tuple[Fault, ...] = ()
+        place, unchanged = None, False
+        try:
+            with progress(f"{number} of {len(pdfs)}", shown=len(pdfs) > 1 and not as_json):
+                record = shelf.put(Report(_read(pdf), ".pdf", "application/pdf", pages=0))
+            place, unchanged = record.path.as_posix(), record.unchanged
+        except TrimscribeError as error:
+            faults, code = error.faults, max(code, error.exit_code)
+        rows.append(
+            {
+                "pdf": pdf.as_posix(),
+                "path": place,
+                "unchanged": unchanged,
+                "faults": [*map(fault_data, faults)],
+            }
+        )
+        if not as_json:
+            tell_faults(_of(pdf, faults))
+            if place:
+                say(clean(place))
+    if as_json:
+        say_data({"format": FORMAT, "exit_code": int(code), "reports": rows})
+    return code
+
+
+def _of(pdf: Path, faults: Iterable[Fault]) -> Iterable[Fault]:
+    """Faults with a place: where the shelf names none, the PDF that was to be put there."""
+    for fault in faults:
+        mark = fault.mark or Mark(pdf.as_posix())
+        yield Fault(fault.code, fault.message, mark, fault.hint, fault.severity)
+
+
+def _read(pdf: Path) -> bytes:
+    from trimscribe.errors import ReadbackError
+
+    try:
+        with pdf.open("rb") as stream:
+            return stream.read(LARGEST + 1)
+    except OSError:
+        raise ReadbackError(Fault("not-read", "The file cannot be read.")) from None
+
+
+def show_shelf(
+    folder: str, wanted: Mapping[str, str], *, check: bool, rebuild: bool, as_json: bool
+) -> int:
+    """List what fits; with `check` tell of reports that are lost or changed."""
+    shelf = Shelf(Path(folder))
+    if rebuild:
+        shelf.rebuild()
+    every = shelf.reports()
+    found = [entry for entry in every if _fits(entry, wanted)]
+    faults = [*shelf.problems()] if check else []
+    code = Exit.DISK if any(fault.severity == "error" for fault in faults) else Exit.DONE
+    replaced = {folded(e.replaces): e.service for e in every if e.replaces}
+    if as_json:
+        say_data(
+            {
+                "format": FORMAT,
+                "exit_code": int(code),
+                "faults": [*map(fault_data, faults)],
+                "reports": [_row(entry, replaced) for entry in found],
+            }
+        )
+        return code
+    if found:
+        say_table(_table(found, replaced))
+    tell_faults(faults)
+    tell(f"{len(found)} of {len(every)} report{'s' * (len(every) != 1)}")
+    return code
+
+
+def _fits(entry: Entry, wanted: Mapping[str, str]) -> bool:
+    """Whether a report has all that is asked for; what is empty is not."""
+    texts = {
+        "pilot": entry.pilot,
+        "model": f"{entry.maker} {entry.model} {entry.size}",
+    }
+    equal = {"serial": entry.serial_number, "service": entry.service, "verdict": entry.verdict}
+    return (
+        all(not wanted[key] or folded(wanted[key]) in folded(text) for key, text in texts.items())
+        and all(not wanted[key] or folded(wanted[key]) == folded(v) for key, v in equal.items())
+        and entry.done >= wanted["since"]
+        and (not wanted["until"] or entry.done <= wanted["until"])
+    )
+
+
+def _row(entry: Entry, replaced: Mapping[str, str]) -> Plain:
+    plain = to_plain(entry)
+    assert isinstance(plain, dict)  # a dataclass becomes one
+    return {**plain, "replaced_by": replaced.get(folded(entry.service), "")}
+
+
+def _table(entries: Iterable[Entry], replaced: Mapping[str, str]) -> Table:
+    table = Table(box=None, pad_edge=False)
+    for title in ("done", "service", "wing", "serial number", "pilot", "verdict", "SHA-256", ""):
+        table.add_column(title, overflow="fold")
+    for entry in entries:
+        newer = replaced.get(folded(entry.service))
+        chain = f"replaced by {newer}" if newer else ""
+        chain = chain or (f"replaces {entry.replaces}" if entry.replaces else "")
+        wing = f"{entry.model} {entry.size}"
+        cells = (entry.done, entry.service, wing, entry.serial_number, entry.pilot, entry.verdict)
+        table.add_row(*map(clean, (*cells, entry.sha256, chain)))
+    return table

@@ -1,0 +1,90 @@
+"""PDFs asked to prove themselves: one line each for people, or one document for programs."""
+
+import os
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from trimscribe.cli.exits import Exit
+from trimscribe.cli.output import clean, progress, say, say_data, tell
+from trimscribe.cli.run import FORMAT
+from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.proof import Proof, Standing
+from trimscribe.verify.many import check_all
+
+__all__ = ["pdfs_below", "show_proofs"]
+
+_EXITS = {
+    Standing.IDENTICAL: Exit.DONE,
+    Standing.SAME_CONTENT: Exit.DONE,
+    Standing.UNPROVEN: Exit.UNPROVEN,
+    Standing.UNREADABLE: Exit.UNPROVEN,
+    Standing.ALTERED: Exit.ALTERED,
+}
+_MEANINGS = {
+    Standing.IDENTICAL: "made again, it is the same to the last byte",
+    Standing.SAME_CONTENT: "says and shows the same, in other bytes",
+    Standing.UNPROVEN: "cannot be told here",
+    Standing.ALTERED: "is not what the job inside gives",
+    Standing.UNREADABLE: "is no report that can be read back",
+}
+
+
+def pdfs_below(places: Iterable[str]) -> Iterator[Path]:
+    """The files as they were named, and every PDF below a folder in name order; no links."""
+    for place in places:
+        path = Path(place)
+        if not path.is_dir():
+            yield path
+            continue
+        for folder, folders, names in os.walk(path):
+            folders.sort()
+            found = (Path(folder) / n for n in sorted(names) if n.lower().endswith(".pdf"))
+            yield from (p for p in found if not p.is_symlink())
+
+
+def show_proofs(paths: Sequence[Path], theme: str, workers: int, *, as_json: bool) -> int:
+    """Check all and return the highest exit code."""
+    found: dict[Path, Proof] = {}
+    checked = check_all(paths, theme, workers)
+    for number in range(1, len(paths) + 1):
+        with progress(f"{number} of {len(paths)}", shown=len(paths) > 1 and not as_json):
+            path, proof = next(checked)
+        found[path] = proof
+        if not as_json:
+            _tell(path, proof)
+    code = max((_EXITS[proof.standing] for proof in found.values()), default=Exit.DONE)
+    counted = Counter(proof.standing for proof in found.values())
+    if as_json:
+        say_data(_document(code, counted, found))
+    else:
+        tell(", ".join(f"{counted[s]} {s}" for s in Standing if counted[s]) or "no PDF found")
+    return code
+
+
+def _tell(path: Path, proof: Proof) -> None:
+    say(f"{clean(path.as_posix())}: {proof.standing}: {_MEANINGS[proof.standing]}")
+    for difference in proof.differences:
+        say(f"   {clean(difference.message)}")
+    if proof.versions:
+        parts = [f"{v.name} {v.then} (here {v.now or 'none'})" for v in proof.versions]
+        say(f"   Made with other versions: {clean(', '.join(parts))}.")
+
+
+def _document(code: int, counted: Counter[Standing], found: dict[Path, Proof]) -> Plain:
+    """The whole run as data: `format`, `exit_code`, `summary` by standing, and `reports` by path.
+
+    A report has its `path`, `standing`, `sha256`, `service`, `differences` (`code`, `message`) and
+    `versions` (`name`, `then`, `now`; empty where it is not installed).
+    """
+    reports: list[Plain] = []
+    for path in sorted(found):
+        plain = to_plain(found[path])
+        assert isinstance(plain, dict)  # a dataclass becomes one
+        reports.append({"path": path.as_posix(), **plain})
+    return {
+        "format": FORMAT,
+        "exit_code": int(code),
+        "summary": {standing.value: counted[standing] for standing in Standing},
+        "reports": reports,
+    }

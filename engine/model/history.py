@@ -1,0 +1,228 @@
+"""Services of one wing over the years: what each measured, and what that says together.
+
+Signs: + mm is longer, + degrees is nose up, later minus earlier. Hours are those of the wing.
+"""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+__all__ = [
+    "Cloth",
+    "Drift",
+    "History",
+    "HistoryGap",
+    "Levels",
+    "Projection",
+    "ProjectionKind",
+    "ServiceSummary",
+    "Tests",
+]
+
+
+class HistoryGap(StrEnum):
+    """Why two services, or all of them, were not compared."""
+
+    COMPARED = ""
+    NOT_MEASURED = "not measured"
+    OTHER_METHOD = "measured by another method"
+    OTHER_LOAD = "measured at another load, or the load is not stated"
+    OTHER_SPECIFICATION = "compared with another specification"
+    OTHER_LINES = "other lines were measured"
+    NO_HOURS = "flying hours not stated"
+    NO_FLYING = "no flying in between"
+    TOO_FEW = "too few services"
+
+
+@dataclass(frozen=True)
+class Levels:
+    """A line set as measured once: mean deviation in mm over each row and over all row lines."""
+
+    rows_mm: Mapping[str, float]
+    all_mm: float
+    lines: int
+    pitch_deg: float | None = None
+    pitch_u_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """Air permeability: mean and limit in `unit`; `rising` is True where a higher value is worse.
+
+    `basis` names method and instrument: only equal ones are compared.
+    """
+
+    mean: float
+    limit: float | None
+    unit: str
+    rising: bool
+    basis: str
+
+
+@dataclass(frozen=True)
+class Tests:
+    """Pulled lines: the lowest load held or broken at, as a share of what is required."""
+
+    share: float
+    broke: bool
+
+
+@dataclass(frozen=True)
+class ServiceSummary:
+    """One service as later ones look back on it; `sha256` of its report is empty in its own."""
+
+    service: str
+    done: str
+    hours: float | None
+    method: str
+    tension_n: float | None
+    specification: str
+    u_mm: float
+    before: Levels | None = None
+    after: Levels | None = None
+    free_travel_mm: Mapping[str, float] = field(default_factory=dict)
+    cloth: Cloth | None = None
+    strength: Tests | None = None
+    sha256: str = ""
+
+    @property
+    def now(self) -> Levels | None:
+        """The wing as it left the workshop."""
+        return self.after or self.before
+
+    @property
+    def year(self) -> float:
+        """The day as a number of years, for charts."""
+        day = dt.date.fromisoformat(self.done)
+        return day.year + (day.timetuple().tm_yday - 1) / 365.25
+
+    @classmethod
+    def from_plain(cls, data: object, sha256: str = "") -> "ServiceSummary":
+        """Build it from the JSON of a report; ValueError when it is no summary."""
+        try:
+            return _summary(data, sha256)
+        except (KeyError, TypeError, AttributeError) as error:
+            raise ValueError("this is no summary of a service") from error
+
+
+@dataclass(frozen=True)
+class Drift:
+    """A change per 100 hours of flying, with the range that holds with about 95 %.
+
+    `intervals` are the stretches between services that went in. `per_100_h` is None when there
+    were none; `why_not` says why.
+    """
+
+    per_100_h: float | None
+    low: float = 0.0
+    high: float = 0.0
+    intervals: int = 0
+    hours: float = 0.0
+    why_not: HistoryGap = HistoryGap.COMPARED
+
+
+class ProjectionKind(StrEnum):
+    """What can be said of when a limit may be reached."""
+
+    NO_LIMIT = "no limit"
+    TOO_LITTLE_DATA = "too little data"
+    REACHED = "reached"
+    NOT_IN_SIGHT = "not in sight"
+    RANGE = "range"
+
+
+@dataclass(frozen=True)
+class Projection:
+    """When a limit may be reached, in hours of the wing.
+
+    `low_h` is the earliest with about 95 %; `high_h` the latest, None when it lies beyond
+    `horizon_h`: as far ahead again as the services reach back.
+    """
+
+    kind: ProjectionKind
+    services: int
+    low_h: float | None = None
+    high_h: float | None = None
+    horizon_h: float | None = None
+
+
+@dataclass(frozen=True)
+class History:
+    """All services of the wing, oldest first, this one last.
+
+    `gaps` tells for each service after the first why its line lengths are not compared with those
+    of the one before it.
+    """
+
+    services: tuple[ServiceSummary, ...]
+    gaps: tuple[HistoryGap, ...]
+    shrinkage: Drift
+    rows: Mapping[str, Drift]
+    pitch: Drift
+    cloth: Projection
+
+
+def _summary(data: Any, sha256: str) -> ServiceSummary:
+    dt.date.fromisoformat(data["done"])
+    return ServiceSummary(
+        **{name: _kind(data[name], str) for name in ("service", "done", "method", "specification")},
+        hours=_number(data["hours"]),
+        tension_n=_number(data["tension_n"]),
+        u_mm=_known(data["u_mm"]),
+        before=_levels(data["before"]),
+        after=_levels(data["after"]),
+        free_travel_mm=_numbers(data["free_travel_mm"]),
+        cloth=_cloth(data["cloth"]),
+        strength=(
+            Tests(_known(data["strength"]["share"]), _kind(data["strength"]["broke"], bool))
+            if data["strength"]
+            else None
+        ),
+        sha256=sha256 or _kind(data["sha256"], str),
+    )
+
+
+def _levels(data: Any) -> Levels | None:
+    if data is None:
+        return None
+    return Levels(
+        rows_mm=_numbers(data["rows_mm"]),
+        all_mm=_known(data["all_mm"]),
+        lines=_kind(data["lines"], int),
+        pitch_deg=_number(data["pitch_deg"]),
+        pitch_u_deg=_known(data["pitch_u_deg"]),
+    )
+
+
+def _cloth(data: Any) -> Cloth | None:
+    if data is None:
+        return None
+    words = {name: _kind(data[name], str) for name in ("unit", "basis")}
+    return Cloth(
+        mean=_known(data["mean"]),
+        limit=_number(data["limit"]),
+        rising=_kind(data["rising"], bool),
+        **words,
+    )
+
+
+def _numbers(data: Any) -> dict[str, float]:
+    return {_kind(key, str): _known(value) for key, value in data.items()}
+
+
+def _number(value: object) -> float | None:
+    return None if value is None else _known(value)
+
+
+def _known(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise TypeError(f"{value!r} is no number")
+    return float(value)
+
+
+def _kind(value: Any, kind: type) -> Any:
+    if type(value) is not kind:
+        raise TypeError(f"{value!r} is of another kind")
+    return value

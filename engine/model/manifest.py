@@ -1,0 +1,169 @@
+"""The manifest: what a report says of itself to machines, carried inside it as JSON.
+
+It names every attached file with its hash, the software and fonts that made the report, and what a
+shelf needs to find it again. It holds no clock and no host, so that it never changes by itself.
+"""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields
+from enum import StrEnum
+from typing import Any
+
+from trimscribe.model.amendment import Amendment
+from trimscribe.model.findings import Verdict
+
+__all__ = ["FORMAT", "NAME", "About", "Carried", "Manifest", "Package", "Role", "overall"]
+
+FORMAT = 1  # another number when a key goes or changes its meaning
+NAME = "manifest.json"
+
+# What a shelf shows of a report: the first of these that any part of it has.
+_ORDER = (
+    Verdict.FAIL,
+    Verdict.CONDITIONAL_FAIL,
+    Verdict.NOT_ASSESSED,
+    Verdict.CONDITIONAL_PASS,
+    Verdict.PASS,
+)
+
+
+class Role(StrEnum):
+    """What an attached file is to the report."""
+
+    JOB = "job"
+    SHOP = "shop"  # one that was chosen in place of the job's own
+    INPUT = "input"
+    HISTORY = "history"
+    FINDINGS = "findings"
+    THEME = "theme"
+
+
+@dataclass(frozen=True)
+class Carried:
+    """One attached file. `named` is how the job names it, which may lead over folders."""
+
+    name: str
+    role: Role
+    named: str
+    media_type: str
+    relationship: str
+    size: int
+    sha256: str
+
+
+@dataclass(frozen=True)
+class Package:
+    """A package that took part, and its plugins that did, as `kind/name`."""
+
+    name: str
+    version: str
+    plugins: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class About:
+    """What the report is about. Dates are ISO 8601; what was not stated is empty or None."""
+
+    service: str
+    done: str
+    workshop: str
+    maker: str
+    model: str
+    size: str
+    serial_number: str
+    hours: float | None
+    pilot: str
+    language: str
+    verdicts: Mapping[str, Verdict]
+    replaces: Amendment | None = None
+    redacted: bool = False
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict that weighs most; what was not assessed is never hidden by what passed."""
+        return overall(self.verdicts.values())
+
+
+@dataclass(frozen=True)
+class Manifest:
+    """All of it. `fonts` maps a font file to its SHA-256, `versions` a library to its version."""
+
+    about: About
+    theme: str
+    files: tuple[Carried, ...]
+    versions: Mapping[str, str]
+    packages: tuple[Package, ...]
+    fonts: Mapping[str, str] = field(default_factory=dict)
+
+    @classmethod
+    def from_plain(cls, data: object) -> "Manifest":
+        """Build it from JSON that anybody may have written; ValueError when it is no manifest."""
+        try:
+            return _manifest(data)
+        except (KeyError, TypeError, AttributeError, ValueError) as error:
+            raise ValueError(f"this is no manifest: {error}") from error
+
+
+def overall(verdicts: Iterable[Verdict]) -> Verdict:
+    """The one verdict that stands for several; not assessed when there are none."""
+    found = set(verdicts)
+    return next((verdict for verdict in _ORDER if verdict in found), Verdict.NOT_ASSESSED)
+
+
+def _manifest(data: Any) -> Manifest:
+    if data["format"] != FORMAT:
+        raise ValueError(f"it has format {data['format']}; {FORMAT} is known")
+    about = dict(data["about"])
+    dt.date.fromisoformat(about["done"])
+    verdicts = {_text(k): Verdict(v) for k, v in about["verdicts"].items()}
+    hours = about["hours"]
+    if not (hours is None or type(hours) in (int, float)) or type(about["redacted"]) is not bool:
+        raise ValueError("a value is of another kind")
+    words = {
+        f.name: _text(about[f.name])
+        for f in fields(About)
+        if f.name not in ("verdicts", "hours", "replaces", "redacted")
+    }
+    replaces = about["replaces"]
+    return Manifest(
+        about=About(
+            **words,
+            hours=hours,
+            verdicts=verdicts,
+            replaces=Amendment(**_texts(replaces)) if replaces else None,
+            redacted=about["redacted"],
+        ),
+        theme=_text(data["theme"]),
+        files=tuple(_carried(item) for item in data["files"]),
+        versions=_texts(data["versions"]),
+        packages=tuple(
+            Package(
+                _text(p["name"]), _text(p["version"]), tuple(_text(name) for name in p["plugins"])
+            )
+            for p in data["packages"]
+        ),
+        fonts=_texts(data["fonts"]),
+    )
+
+
+def _carried(item: Any) -> Carried:
+    size = item["size"]
+    if type(size) is not int:
+        raise ValueError("a value is of another kind")
+    return Carried(
+        **{key: _text(item[key]) for key in ("name", "named", "media_type", "relationship")},
+        role=Role(item["role"]),
+        size=size,
+        sha256=_text(item["sha256"]),
+    )
+
+
+def _texts(values: Any) -> dict[str, str]:
+    return {_text(key): _text(value) for key, value in values.items()}
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError(f"{value!r} is no text")
+    return value

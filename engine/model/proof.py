@@ -1,0 +1,44 @@
+"""What was found when a report was asked to prove itself."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["Difference", "OtherVersion", "Proof", "Standing"]
+
+
+class Standing(StrEnum):
+    """How a report stands, best first."""
+
+    IDENTICAL = "identical"
+    SAME_CONTENT = "same content"
+    UNPROVEN = "unproven"
+    ALTERED = "altered"
+    UNREADABLE = "unreadable"
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One thing that is not as the report's own job gives it: a stable code, and words."""
+
+    code: str
+    message: str
+
+
+@dataclass(frozen=True)
+class OtherVersion:
+    """A library that made the report in one version and is installed in another, or not at all."""
+
+    name: str
+    then: str
+    now: str
+
+
+@dataclass(frozen=True)
+class Proof:
+    """The outcome for one PDF. `service` is empty where the report could not be read so far."""
+
+    standing: Standing
+    sha256: str
+    service: str = ""
+    differences: tuple[Difference, ...] = ()
+    versions: tuple[OtherVersion, ...] = ()

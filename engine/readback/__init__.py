@@ -1,0 +1,14 @@
+"""Readback: a report read back from its PDF, as anybody may hand it in.
+
+    contents   attached files, within limits      manifest ▶ what the report says of itself
+    portrait   what makes up the document, whatever program saved it
+
+A PDF may be hostile. Nothing in it is run or followed, and nothing is unpacked beyond its limit.
+Raises ReadbackError (codes in `trimscribe.readback.codes`).
+"""
+
+from trimscribe.readback.codes import unreadable
+from trimscribe.readback.contents import LARGEST, Contents, read_back
+from trimscribe.readback.portrait import Portrait, portrait_of
+
+__all__ = ["LARGEST", "Contents", "Portrait", "portrait_of", "read_back", "unreadable"]

@@ -1,0 +1,23 @@
+"""What can be wrong with a PDF that should be a report, as faults with stable codes."""
+
+from collections.abc import Mapping
+
+from trimscribe.errors import Fault, ReadbackError
+
+__all__ = ["CODES", "unreadable"]
+
+CODES: Mapping[str, str] = {
+    "attachment-encoded": "An attached file is stored in a way that reports never use.",
+    "attachment-too-large": "An attached file unpacks to more than any report carries.",
+    "attachments-differ": "The attached files are not those that the report's manifest names.",
+    "manifest-unreadable": "The list of attached files cannot be read.",
+    "no-manifest": "The PDF carries no list of its files: it is no report of Trimscribe.",
+    "not-a-pdf": "The file cannot be read as a PDF.",
+    "pdf-encrypted": "The PDF is encrypted, which reports never are.",
+    "pdf-too-large": "The PDF is larger than any report, or has more parts than any report.",
+}
+
+
+def unreadable(code: str) -> ReadbackError:
+    """The error for one of `CODES`."""
+    return ReadbackError(Fault(code, CODES[code]))

@@ -1,0 +1,118 @@
+"""The files that a PDF carries, unpacked within limits, and what its manifest says of them."""
+
+import hashlib
+import io
+import json
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+import pikepdf
+
+from trimscribe.errors import ReadbackError
+from trimscribe.model import manifest
+from trimscribe.model.manifest import Carried, Manifest, Role
+from trimscribe.readback.codes import unreadable
+
+__all__ = ["LARGEST", "Contents", "opened", "read_back", "unpacked"]
+
+LARGEST = 64_000_000  # bytes of one PDF; a full report has about 200,000
+LARGEST_FILE = 16_000_000  # bytes of one part, unpacked
+_MOST_FILES = 200
+
+
+@dataclass(frozen=True)
+class Contents:
+    """A manifest and the files that are really there, by name."""
+
+    manifest: Manifest
+    files: Mapping[str, bytes]
+
+    def data(self, role: Role) -> bytes | None:
+        """The first file with this role, or None."""
+        found = next((f for f in self.manifest.files if f.role is role), None)
+        return self.files.get(found.name) if found else None
+
+    def altered(self) -> tuple[Carried, ...]:
+        """Files that are not those which the manifest names."""
+        return tuple(
+            f
+            for f in self.manifest.files
+            if f.name in self.files and hashlib.sha256(self.files[f.name]).hexdigest() != f.sha256
+        )
+
+    def missing(self) -> tuple[str, ...]:
+        """Names in the manifest without a file."""
+        return tuple(f.name for f in self.manifest.files if f.name not in self.files)
+
+    def added(self) -> tuple[str, ...]:
+        """Files that the manifest does not name."""
+        known = {manifest.NAME, *(f.name for f in self.manifest.files)}
+        return tuple(sorted(self.files.keys() - known))
+
+
+def read_back(data: bytes) -> Contents:
+    """Read a PDF's manifest and files; raises ReadbackError when it is no report."""
+    with opened(data) as pdf:
+        files = dict(_files(pdf))
+    if manifest.NAME not in files:
+        raise unreadable("no-manifest")
+    try:
+        plain = json.loads(files[manifest.NAME])
+        return Contents(Manifest.from_plain(plain), files)
+    except (ValueError, RecursionError) as error:
+        raise unreadable("manifest-unreadable") from error
+
+
+@contextmanager
+def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
+    """A PDF in memory; whatever the library finds wrong with it is told as ReadbackError."""
+    if len(data) > LARGEST:
+        raise unreadable("pdf-too-large")
+    try:
+        with pikepdf.open(io.BytesIO(data)) as pdf:
+            if pdf.is_encrypted:
+                raise unreadable("pdf-encrypted")
+            yield pdf
+    except pikepdf.PasswordError as error:
+        raise unreadable("pdf-encrypted") from error
+    except ReadbackError:
+        raise
+    # A broken file shows itself as one of these, at the start or wherever it is looked into.
+    except (pikepdf.PdfError, pikepdf.DataDecodingError) as error:
+        raise unreadable("not-a-pdf") from error
+    except (ValueError, TypeError, KeyError, AttributeError, RuntimeError) as error:
+        raise unreadable("not-a-pdf") from error
+
+
+def _files(pdf: pikepdf.Pdf) -> Iterator[tuple[str, bytes]]:
+    for number, (name, item) in enumerate(pdf.attachments.items()):
+        if number >= _MOST_FILES:
+            raise unreadable("pdf-too-large")
+        yield name, unpacked(item.get_file().obj, LARGEST_FILE)
+
+
+def unpacked(stream: Any, most: int) -> bytes:
+    """A stream's bytes, never more than `most`; it may be plain or deflated, as reports have it."""
+    filters = stream.get("/Filter")
+    if isinstance(filters, pikepdf.Array):
+        if len(filters) > 1:
+            raise unreadable("attachment-encoded")
+        filters = filters[0] if len(filters) else None
+    if filters not in (None, pikepdf.Name.FlateDecode) or "/DecodeParms" in stream:
+        raise unreadable("attachment-encoded")
+    raw = stream.read_raw_bytes()
+    if filters is None:
+        if len(raw) > most:
+            raise unreadable("attachment-too-large")
+        return bytes(raw)
+    decoder = zlib.decompressobj()
+    try:
+        data = decoder.decompress(raw, most)
+        if not decoder.eof and decoder.decompress(decoder.unconsumed_tail, 1):
+            raise unreadable("attachment-too-large")
+    except zlib.error as error:
+        raise unreadable("not-a-pdf") from error
+    return data

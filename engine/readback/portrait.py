@@ -1,0 +1,141 @@
+"""What makes up a PDF, as data that two documents can be compared by.
+
+`digest` is over every object that the reader can reach, numbered in the order of reaching it: it is
+the same when another program has only saved the file anew, and another when anything is changed.
+"""
+
+import hashlib
+from collections import deque
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import pikepdf
+
+from trimscribe.errors import ReadbackError
+from trimscribe.readback.codes import unreadable
+from trimscribe.readback.contents import opened, unpacked
+
+__all__ = ["Portrait", "portrait_of"]
+
+_MOST_OBJECTS = 400_000
+_MOST_BYTES = 128_000_000  # of all parts together, unpacked
+# How a stream is stored, not what it says.
+_STORED = {"/Length", "/Filter", "/DecodeParms"}
+_ACTIONS = {"/OpenAction", "/AA", "/JavaScript", "/JS"}
+
+
+@dataclass(frozen=True)
+class Portrait:
+    """The parts of one document.
+
+    `boxes` are the pages' sizes in points; `laid_over` the kinds of what lies over each page;
+    `described` what a screen reader is told of drawings; `metadata` all fields of both kinds;
+    `actions` what the file would do by itself.
+    """
+
+    digest: str
+    boxes: tuple[tuple[float, ...], ...]
+    laid_over: tuple[tuple[str, ...], ...]
+    described: tuple[str, ...]
+    metadata: Mapping[str, str]
+    actions: tuple[str, ...]
+
+
+def portrait_of(data: bytes) -> Portrait:
+    """Look at a whole PDF; raises ReadbackError when it cannot be read within limits."""
+    with opened(data) as pdf:
+        walk = _Walk()
+        walk.all(pdf.trailer)
+        return Portrait(
+            digest=walk.digest.hexdigest(),
+            boxes=tuple(tuple(float(n) for n in page.mediabox) for page in pdf.pages),
+            laid_over=tuple(tuple(_laid_over(page.obj)) for page in pdf.pages),
+            described=tuple(walk.described),
+            metadata=_metadata(pdf),
+            actions=tuple(sorted(walk.actions)),
+        )
+
+
+def _laid_over(page: Any) -> Iterator[str]:
+    for note in page.get("/Annots", ()):
+        subtype = str(note.get("/Subtype", ""))
+        field = note.get("/FT", "")
+        yield f"{subtype}{field}" if subtype == "/Widget" else subtype
+
+
+def _metadata(pdf: pikepdf.Pdf) -> dict[str, str]:
+    found = {str(key): str(value) for key, value in pdf.trailer.get("/Info", {}).items()}
+    with pdf.open_metadata(set_pikepdf_as_editor=False) as data:
+        found |= {str(key): str(value) for key, value in data.items()}
+    found["/Lang"] = str(pdf.Root.get("/Lang", ""))
+    return found
+
+
+class _Walk:
+    """Goes through every object once, level by level."""
+
+    def __init__(self) -> None:
+        self.digest = hashlib.sha256()
+        self.described: list[str] = []
+        self.actions: set[str] = set()
+        self._numbers: dict[tuple[int, int], int] = {}
+        self._waiting: deque[Any] = deque()
+        self._room = _MOST_BYTES
+
+    def all(self, trailer: Any) -> None:
+        for key in ("/Root", "/Info"):
+            self._take(key)
+            self._object(trailer.get(key))
+        while self._waiting:
+            self._take("obj")
+            self._object(self._waiting.popleft(), inside=True)
+
+    def _object(self, value: Any, *, inside: bool = False) -> None:
+        """Write one value; an object that others may share is written once, later."""
+        if not inside and isinstance(value, pikepdf.Object) and value.is_indirect:
+            number = self._numbers.get(value.objgen)
+            if number is None:
+                number = self._numbers[value.objgen] = len(self._numbers)
+                if number > _MOST_OBJECTS:
+                    raise unreadable("pdf-too-large")
+                self._waiting.append(value)
+            self._take(f"→{number}")
+        elif isinstance(value, pikepdf.Stream):
+            self._mapping(value.stream_dict, leave=_STORED)
+            self._take(hashlib.sha256(self._stream(value)).hexdigest())
+        elif isinstance(value, pikepdf.Dictionary):
+            self._mapping(value)
+        elif isinstance(value, pikepdf.Array):
+            self._take(f"[{len(value)}")
+            for item in value:
+                self._object(item)
+        elif isinstance(value, pikepdf.String):
+            self._take(bytes(value).hex())
+        else:
+            self._take(f"{type(value).__name__} {value}")
+
+    def _mapping(self, value: Any, leave: frozenset[str] | set[str] = frozenset()) -> None:
+        keys = sorted(key for key in value.keys() if key not in leave)  # noqa: SIM118 (pikepdf's)
+        self._take(f"<{len(keys)}")
+        for key in keys:
+            if key in _ACTIONS:
+                self.actions.add(key)
+            if key == "/Alt":
+                self.described.append(str(value[key]))
+            self._take(key)
+            self._object(value[key])
+
+    def _stream(self, value: Any) -> bytes:
+        """What a stream says; one stored in another way than ours is taken as it is stored."""
+        try:
+            data = unpacked(value, self._room)
+        except ReadbackError as error:
+            if error.faults[0].code != "attachment-encoded":
+                raise
+            data = bytes(value.read_raw_bytes())
+        self._room -= len(data)
+        return data
+
+    def _take(self, text: str) -> None:
+        self.digest.update(text.encode("utf-8", "surrogatepass") + b"\n")

@@ -1,0 +1,87 @@
+"""One PDF asked to prove itself."""
+
+import hashlib
+
+from trimscribe.errors import ReadbackError, TrimscribeError
+from trimscribe.model.manifest import Manifest
+from trimscribe.model.proof import Difference, OtherVersion, Proof, Standing
+from trimscribe.readback import read_back
+from trimscribe.registry import Registry
+from trimscribe.verify.again import made_again
+from trimscribe.verify.codes import HARD
+from trimscribe.verify.compare import carried, compared
+from trimscribe.world import World
+
+__all__ = ["check"]
+
+
+def check(data: bytes, registry: Registry, world: World, *, theme: str = "") -> Proof:
+    """Make the report again from what it carries and compare; never raises for a bad PDF.
+
+    `world` has the versions that are installed. `theme` is a folder or name, for a report whose
+    own theme is not installed.
+    """
+    sha256 = hashlib.sha256(data).hexdigest()
+    try:
+        contents = read_back(data)
+    except ReadbackError as error:
+        return Proof(Standing.UNREADABLE, sha256, differences=_told(error))
+    others = _other_versions(contents.manifest, registry, world)
+    found: list[Difference] = []
+    try:
+        made = made_again(contents, registry, world, theme)
+        if made != data:
+            again = read_back(made)
+            found += compared(data, made, contents, again, same_software=not others)
+        standing = _standing(found, others, identical=made == data)
+    except (TrimscribeError, ValueError, RuntimeError) as error:
+        found += carried(contents)
+        found += _told(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
+        standing = Standing.ALTERED if _hard(found) else Standing.UNPROVEN
+    service = contents.manifest.about.service
+    return Proof(standing, sha256, service, tuple(found), others)
+
+
+def _standing(
+    found: list[Difference], others: tuple[OtherVersion, ...], *, identical: bool
+) -> Standing:
+    if identical:
+        return Standing.IDENTICAL
+    if not found:
+        return Standing.SAME_CONTENT
+    # Another version may word or draw a thing otherwise: only what no version does is proof then.
+    return Standing.UNPROVEN if others and not _hard(found) else Standing.ALTERED
+
+
+def _hard(found: list[Difference]) -> bool:
+    return any(difference.code in HARD for difference in found)
+
+
+def _told(error: TrimscribeError) -> tuple[Difference, ...]:
+    return tuple(
+        Difference("cannot-render", f"{fault.message} {fault.hint}".strip())
+        if not isinstance(error, ReadbackError)
+        else Difference(fault.code, f"{fault.message} {fault.hint}".strip())
+        for fault in error.faults
+    )
+
+
+def _undrawn(error: Exception) -> Difference:
+    return Difference("cannot-render", f"The pages cannot be compared: {error}.")
+
+
+def _other_versions(told: Manifest, registry: Registry, world: World) -> tuple[OtherVersion, ...]:
+    """Software that took part in another version than the one that is installed."""
+    found = {
+        name: OtherVersion(name, then, world.versions.get(name, ""))
+        for name, then in told.versions.items()
+        if world.versions.get(name, "") != then
+    }
+    for package in told.packages:
+        for plugin in package.plugins:
+            kind, _, name = plugin.partition("/")
+            owner, now = registry.package(kind, name) or ("", "")
+            if (owner, now) != (package.name, package.version) and package.name not in found:
+                now = now if owner == package.name else ""
+                found[package.name] = OtherVersion(package.name, package.version, now)
+    return tuple(found[name] for name in sorted(found))

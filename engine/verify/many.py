@@ -1,0 +1,111 @@
+"""Many PDFs, each read in a process of its own kind that may not take more than a report needs.
+
+A worker that a hostile file kills takes at most the few files with it that were being read; those
+are read again one by one, so that only the culprit is told.
+"""
+
+import multiprocessing
+import os
+import sys
+from collections import deque
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from functools import cache
+from pathlib import Path
+
+from trimscribe.model.proof import Difference, Proof, Standing
+from trimscribe.readback import LARGEST
+from trimscribe.registry import Registry
+from trimscribe.verify.check import check
+from trimscribe.world import World
+
+if sys.platform != "win32":
+    import resource
+
+__all__ = ["check_all"]
+
+_SECONDS = 60  # of computing for one file; a report takes less than one
+_MEMORY = 4_000_000_000  # bytes of address space, most of which libraries only reserve
+_AT_HAND = 2  # files that each worker has at hand
+
+Task = tuple[str, str]  # path, theme
+
+
+def check_all(
+    paths: Iterable[Path], theme: str = "", workers: int = 0
+) -> Iterator[tuple[Path, Proof]]:
+    """Yield each path with its proof as it comes; `workers` 0 takes as many as there are cores."""
+    workers = workers or os.cpu_count() or 1
+    waiting = deque((str(path), theme) for path in paths)
+    while waiting:
+        running: dict[Future[Proof], Task] = {}
+        try:
+            with _pool(min(workers, len(waiting))) as pool:
+                while waiting or running:
+                    while waiting and len(running) < workers * _AT_HAND:
+                        future = pool.submit(_check, waiting[0])
+                        running[future] = waiting.popleft()
+                    done, _ = wait(running, return_when=FIRST_COMPLETED)
+                    for future in done:
+                        proof = future.result()
+                        yield Path(running.pop(future)[0]), proof
+        except BrokenProcessPool:
+            for task in running.values():
+                yield Path(task[0]), _alone(task)
+
+
+def _alone(task: Task) -> Proof:
+    try:
+        with _pool(1) as pool:
+            return pool.submit(_check, task).result()
+    except BrokenProcessPool:
+        message = "Reading this PDF takes more time or memory than any report needs."
+        return Proof(Standing.UNREADABLE, "", differences=(Difference("too-much", message),))
+
+
+def _pool(workers: int) -> ProcessPoolExecutor:
+    # Started anew, not forked: a fork copies the locks that other threads hold.
+    start = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(workers, start, initializer=_limit_memory)
+
+
+def _limit_memory() -> None:
+    if sys.platform != "win32":
+        _, hard = resource.getrlimit(resource.RLIMIT_AS)
+        most = _MEMORY if hard == resource.RLIM_INFINITY else min(hard, _MEMORY)
+        resource.setrlimit(resource.RLIMIT_AS, (most, hard))
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _limit_time() -> None:
+    """Give this process so many seconds more; the system ends it when they are used up."""
+    if sys.platform != "win32":
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        _, hard = resource.getrlimit(resource.RLIMIT_CPU)
+        most = int(used.ru_utime + used.ru_stime) + _SECONDS
+        if hard == resource.RLIM_INFINITY or most < hard:
+            resource.setrlimit(resource.RLIMIT_CPU, (most, hard))
+
+
+@cache
+def _installed() -> tuple[Registry, World]:
+    return Registry.installed(), World.real()
+
+
+def _check(task: Task) -> Proof:
+    path, theme = Path(task[0]), task[1]
+    _limit_time()
+    try:
+        if not path.is_file():
+            raise OSError
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST + 1)
+    except OSError:
+        message = "The file cannot be read."
+        return Proof(Standing.UNREADABLE, "", differences=(Difference("not-read", message),))
+    registry, world = _installed()
+    try:
+        return check(data, registry, world, theme=theme)
+    except MemoryError:
+        os._exit(1)  # told as any other file that takes too much

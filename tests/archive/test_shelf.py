@@ -1,0 +1,353 @@
+"""A shelf: plain folders, one place for each service, an index that follows the reports."""
+
+import io
+import json
+import resource
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+
+from trimscribe.archive.shelf import Shelf
+from trimscribe.errors import Fault, ReadbackError
+from trimscribe.model.report import Report
+
+Make = Callable[..., Report]
+Refused = Callable[[Callable[[], object]], Fault]
+
+
+@pytest.fixture
+def make() -> Make:
+    return made
+
+
+def made(service: str = "QH-1", *, carried: bytes = b"x", text: str = "", **about: Any) -> Report:
+    """A PDF with a manifest; `text` makes it another file without saying anything else."""
+    words = dict.fromkeys(("workshop", "maker", "model", "size", "pilot", "language"), "x")
+    told = {
+        **words,
+        "service": service,
+        "done": "2026-04-01",
+        "serial_number": "MD-1",
+        "hours": 12.5,
+        "verdicts": {"lines": "pass", "cloth": "not assessed"},
+        "replaces": None,
+        "redacted": False,
+        **about,
+    }
+    plain = {"format": 1, "about": told, "theme": "base", "files": [], "versions": {}}
+    pdf = pikepdf.new()
+    pdf.add_blank_page()
+    pdf.docinfo["/Title"] = text
+    data = json.dumps({**plain, "packages": [], "fonts": {}}).encode()
+    pdf.attachments["manifest.json"] = pikepdf.AttachedFileSpec(pdf, data)
+    out = io.BytesIO()
+    pdf.save(out, static_id=True)
+    return Report(out.getvalue(), ".pdf", "application/pdf", 1)
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Shelf:
+    return Shelf(tmp_path / "shelf")
+
+
+def files(shelf: Shelf) -> list[str]:
+    found = (p.relative_to(shelf.folder).as_posix() for p in shelf.folder.rglob("*") if p.is_file())
+    return sorted(found)
+
+
+def replacing(report_sha256: str, service: str = "QH-1") -> dict[str, str]:
+    return {
+        "report": service,
+        "sha256": report_sha256,
+        "change": "The hours.",
+        "reason": "A slip.",
+    }
+
+
+def test_a_report_stands_by_year_wing_and_service(shelf: Shelf, make: Make) -> None:
+    report = make("QH-2026/041", serial_number="MD 00731")
+
+    record = shelf.put(report)
+
+    assert record.path == shelf.folder / "2026" / "md-00731" / "qh-2026-041.pdf"
+    assert record.path.read_bytes() == report.data
+    assert files(shelf) == [".lock", "2026/md-00731/qh-2026-041.pdf", "index.sqlite"]
+
+
+def test_the_index_knows_what_the_report_says_of_itself(shelf: Shelf, make: Make) -> None:
+    record = shelf.put(make(pilot="Robin Hale", model="Medlar"))
+
+    (entry,) = shelf.reports()
+    assert (entry.service, entry.pilot, entry.model, entry.hours) == (
+        "QH-1",
+        "Robin Hale",
+        "Medlar",
+        12.5,
+    )
+    assert entry.verdict == "not assessed"  # never hidden by what passed
+    assert entry.sha256 == record.sha256
+
+
+def test_the_same_report_again_is_left_alone(shelf: Shelf, make: Make) -> None:
+    shelf.put(make())
+
+    assert shelf.put(make()).unchanged
+    assert len(shelf.reports()) == 1
+
+
+@pytest.mark.parametrize("number", ["QH-1", "qh-1", "ＱＨ-1", "QH/1"])
+def test_a_service_number_is_taken_once(
+    shelf: Shelf, make: Make, refused: Refused, number: str
+) -> None:
+    first = shelf.put(make())
+
+    fault = refused(lambda: shelf.put(make(number, text="another")))
+
+    assert fault.code == "service-exists"
+    assert fault.mark is not None
+    assert fault.mark.file == first.path.as_posix()
+    assert first.path.read_bytes() == make().data
+
+
+def test_a_number_is_taken_whatever_the_year_and_the_wing(
+    shelf: Shelf, make: Make, refused: Refused
+) -> None:
+    shelf.put(make())
+
+    other = make(done="2027-01-01", serial_number="MD-2")
+    assert refused(lambda: shelf.put(other)).code == "service-exists"
+
+
+def test_the_reports_of_one_wing_come_oldest_first(shelf: Shelf, make: Make) -> None:
+    for number, done, serial in (
+        ("3", "2026-05-01", "MD-1"),
+        ("1", "2022-05-01", "md-1"),
+        ("2", "2024-05-01", "MD-2"),
+    ):
+        shelf.put(make(number, done=done, serial_number=serial))
+
+    assert [entry.service for entry in shelf.wing("MD-1")] == ["1", "3"]
+    assert [entry.service for entry in shelf.reports()] == ["1", "2", "3"]
+
+
+def test_a_report_that_replaces_another_stands_beside_it(shelf: Shelf, make: Make) -> None:
+    first = shelf.put(make())
+
+    shelf.put(make("QH-1-A", replaces=replacing(first.sha256)))
+
+    old, new = shelf.wing("MD-1")
+    assert first.path.is_file()
+    assert (new.replaces, new.replaces_sha256) == ("QH-1", old.sha256)
+
+
+@pytest.mark.parametrize(
+    ("replaces", "code"),
+    [
+        (replacing("0" * 64), "replaced-differs"),
+        (replacing("0" * 64, "QH-7"), "not-on-shelf"),
+    ],
+)
+def test_what_is_replaced_must_be_what_stands_there(
+    shelf: Shelf, make: Make, refused: Refused, replaces: dict[str, str], code: str
+) -> None:
+    shelf.put(make())
+
+    assert refused(lambda: shelf.put(make("QH-1-A", replaces=replaces))).code == code
+    assert len(shelf.reports()) == 1
+
+
+def test_a_report_is_replaced_once(shelf: Shelf, make: Make, refused: Refused) -> None:
+    first = shelf.put(make())
+    shelf.put(make("QH-1-A", replaces=replacing(first.sha256)))
+
+    fault = refused(lambda: shelf.put(make("QH-1-B", replaces=replacing(first.sha256))))
+
+    assert fault.code == "already-replaced"
+    assert fault.mark is not None
+    assert fault.mark.file.endswith("qh-1-a.pdf")
+
+
+def test_a_report_without_personal_data_is_not_for_the_shelf(
+    shelf: Shelf, make: Make, refused: Refused
+) -> None:
+    assert refused(lambda: shelf.put(make(redacted=True))).code == "redacted-report"
+
+
+def test_what_is_no_report_is_refused(shelf: Shelf) -> None:
+    with pytest.raises(ReadbackError):
+        shelf.put(Report(b"%PDF-1.7", ".pdf", "application/pdf", 1))
+    assert not shelf.folder.exists()
+
+
+def test_nothing_in_a_report_leads_out_of_the_shelf(shelf: Shelf, make: Make) -> None:
+    record = shelf.put(make("../../x", serial_number="/etc/../.."))
+
+    assert record.path == shelf.folder / "2026" / "etc" / "x.pdf"
+
+
+def test_an_index_that_is_gone_broken_or_of_another_kind_is_made_anew(
+    shelf: Shelf, make: Make
+) -> None:
+    for number in range(5):
+        shelf.put(make(f"QH-{number}"))
+    before, index = shelf.reports(), shelf.folder / "index.sqlite"
+
+    for damage in (index.unlink, lambda: index.write_bytes(b"\0" * 5000), lambda: foreign(index)):
+        damage()
+        assert shelf.reports() == before
+    shelf.rebuild()
+    assert shelf.reports() == before
+
+
+def foreign(index: Path) -> None:
+    index.unlink()
+    base = sqlite3.connect(index)
+    base.executescript("CREATE TABLE other (x); PRAGMA user_version = 99;")
+    base.close()
+
+
+def test_a_report_copied_there_by_hand_comes_into_the_index(shelf: Shelf, make: Make) -> None:
+    shelf.put(make())
+    place = shelf.folder / "2026" / "md-1" / "copied.pdf"
+    place.write_bytes(make("QH-2").data)
+
+    assert [entry.path for entry in shelf.reports()] == [
+        "2026/md-1/qh-1.pdf",
+        "2026/md-1/copied.pdf",
+    ]
+
+
+def test_a_shelf_that_moved_is_the_same_shelf(shelf: Shelf, make: Make, tmp_path: Path) -> None:
+    shelf.put(make())
+    before = shelf.reports()
+    shelf.folder.rename(tmp_path / "moved")
+
+    assert Shelf(tmp_path / "moved").reports() == before
+
+
+def test_reports_that_are_lost_or_changed_and_strangers_are_told(shelf: Shelf, make: Make) -> None:
+    for number in ("QH-1", "QH-2", "QH-3"):
+        shelf.put(make(number))
+    folder = shelf.folder / "2026" / "md-1"
+    assert [*shelf.problems()] == []
+
+    (folder / "qh-1.pdf").unlink()
+    (folder / "qh-2.pdf").write_bytes(make("QH-2", text="another").data)
+    (folder / "letter.pdf").write_bytes(b"Dear pilot")
+
+    assert {f.code: Path(f.mark.file).name for f in shelf.problems()} == {
+        "report-lost": "qh-1.pdf",
+        "report-changed": "qh-2.pdf",
+        "stray-file": "letter.pdf",
+    }
+
+
+def test_a_shelf_that_is_not_there_is_empty_and_is_not_made_by_looking(shelf: Shelf) -> None:
+    assert shelf.reports() == shelf.wing("MD-1") == ()
+    assert not shelf.folder.exists()
+
+
+@contextmanager
+def room_for(size: int) -> Iterator[None]:
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size, before[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+
+
+def test_a_disk_without_room_for_the_report_leaves_the_shelf_as_it_was(
+    shelf: Shelf, make: Make, refused: Refused
+) -> None:
+    shelf.put(make())
+    large = make("QH-2", text="x" * 100_000)
+
+    with room_for(50_000):
+        assert refused(lambda: shelf.put(large)).code == "no-room"
+
+    assert [entry.service for entry in shelf.reports()] == ["QH-1"]
+    assert shelf.put(large).path.is_file()
+
+
+def test_a_disk_without_room_for_the_index_is_told_and_mended_later(
+    shelf: Shelf, make: Make, refused: Refused
+) -> None:
+    shelf.put(make())
+    report = make("QH-2")
+
+    with room_for(len(report.data) + 100):
+        fault = refused(lambda: shelf.put(report))
+
+    assert fault.code == "index-failed"
+    assert [entry.service for entry in shelf.reports()] == ["QH-1", "QH-2"]
+
+
+RACE = """
+import sys
+sys.path.insert(0, sys.argv[1])
+from pathlib import Path
+from test_shelf import made
+from trimscribe.archive.shelf import Shelf
+from trimscribe.errors import ArchiveError
+reports = [made(f"QH-{n}", text=sys.argv[3]) for n in range(40)]
+print("ready", flush=True)
+sys.stdin.readline()
+for report in reports:
+    try:
+        Shelf(Path(sys.argv[2])).put(report)
+        print("won", flush=True)
+    except ArchiveError as error:
+        print(error.faults[0].code, flush=True)
+"""
+
+
+def test_of_two_processes_at_once_each_number_goes_to_one(shelf: Shelf) -> None:
+    command = [sys.executable, "-c", RACE, str(Path(__file__).parent), str(shelf.folder)]
+    racers = [
+        subprocess.Popen([*command, me], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        for me in "AB"
+    ]
+    for racer in racers:
+        assert racer.stdout is not None
+        assert racer.stdout.readline() == "ready\n"
+    told = []
+    for racer in racers:
+        racer.stdin.write("go\n")
+        racer.stdin.flush()
+    told = [racer.communicate()[0].split() for racer in racers]
+
+    assert [sorted(pair) for pair in zip(*told, strict=True)] == [["service-exists", "won"]] * 40
+    before = shelf.reports()
+    assert len(before) == len({entry.service for entry in before}) == 40
+    shelf.rebuild()
+    assert shelf.reports() == before
+
+
+def test_a_lock_is_not_left_behind_by_a_process_that_was_killed(shelf: Shelf, make: Make) -> None:
+    shelf.put(make())
+    holder = subprocess.Popen(
+        [
+            sys.executable,
+            "-c",
+            "import sys, time\nfrom pathlib import Path\n"
+            "from trimscribe.archive.lock import locked\n"
+            "with locked(Path(sys.argv[1])):\n    print('held', flush=True)\n    time.sleep(60)",
+            str(shelf.folder / ".lock"),
+        ],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert holder.stdout is not None
+    assert holder.stdout.readline() == "held\n"
+    holder.kill()
+    holder.communicate()
+
+    assert not shelf.put(make("QH-2")).unchanged

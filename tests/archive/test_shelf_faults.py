@@ -1,0 +1,73 @@
+"""The shelf on a disk that fails, fills up and is pulled out: nothing lost, nothing half."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+HERE = Path(__file__).parent
+MEMORY = Path("/dev/shm")  # a disk in memory takes syncs at once
+
+
+@pytest.fixture
+def disk() -> Iterator[Path]:
+    with tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None) as name:
+        yield Path(os.path.realpath(name))
+
+
+@pytest.fixture(scope="module")
+def faulty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The disk that fails on order, to be loaded before the C library."""
+    compiler = shutil.which("cc")
+    if compiler is None or sys.platform != "linux":
+        pytest.skip("no C compiler is here to build the disk that fails on order")
+    library = tmp_path_factory.mktemp("disk") / "faulty_disk.so"
+    source = HERE / "faulty_disk.c"
+    subprocess.run([compiler, "-shared", "-fPIC", "-O1", "-o", library, source, "-ldl"], check=True)
+    return library
+
+
+def under_fire(*arguments: object, **environment: str) -> dict[str, Any]:
+    script = HERE / "shelf_under_fire.py"
+    done = subprocess.run(
+        [sys.executable, script, *map(str, arguments)],
+        env={**os.environ, **environment},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def test_any_call_may_fail_or_be_the_last_and_nothing_is_lost_or_half(
+    disk: Path, faulty: Path
+) -> None:
+    """Each write, sync, rename, link and removal fails with EIO, with ENOSPC, and ends by a kill
+    before and in the middle of it."""
+    told = under_fire(disk, "each", LD_PRELOAD=str(faulty))
+
+    assert told["wrong"] == []
+    assert told["calls"] > 30
+    assert told["seen"]["killed"] == 2 * told["calls"]
+    assert told["seen"]["1"] > told["calls"]  # most failures are told
+
+
+def test_the_same_trial_finds_a_shelf_that_only_writes_its_files(disk: Path, faulty: Path) -> None:
+    wrong = under_fire(disk, "careless", LD_PRELOAD=str(faulty))["wrong"]
+
+    assert any("a half report stands there" in fault for fault in wrong)
+
+
+def test_two_hundred_kills_at_random_moments_lose_nothing(disk: Path) -> None:
+    told = under_fire(disk, "killed", 200)
+
+    assert told["wrong"] == []
+    assert told["kills"] > 150

@@ -1,0 +1,55 @@
+"""Folders of PDFs: all are told, and one that is hostile takes nothing with it."""
+
+import importlib
+import os
+from pathlib import Path
+
+import pytest
+
+from trimscribe.model.proof import Standing
+from trimscribe.verify import many
+
+
+def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:
+    return {path.name: proof.standing for path, proof in many.check_all(paths, "", workers)}
+
+
+def test_every_file_of_a_folder_is_told_once(demo: bytes, tmp_path: Path) -> None:
+    paths = [tmp_path / f"{n}.pdf" for n in range(7)]
+    for path in paths:
+        path.write_bytes(demo)
+    (tmp_path / "cut.pdf").write_bytes(demo[:1000])
+    os.mkfifo(tmp_path / "pipe.pdf")
+    named = [*paths, tmp_path / "cut.pdf", tmp_path / "none.pdf", tmp_path / "pipe.pdf"]
+
+    assert standings(named) == {
+        **dict.fromkeys((path.name for path in paths), Standing.IDENTICAL),
+        **dict.fromkeys(("cut.pdf", "none.pdf", "pipe.pdf"), Standing.UNREADABLE),
+    }
+
+
+def test_a_file_that_ends_its_worker_is_told_and_the_others_still_are(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    paths = [tmp_path / f"{n}.pdf" for n in range(9)]
+    (tmp_path / "deadly.py").write_text(DEADLY)
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.setattr(many, "_check", importlib.import_module("deadly").check)
+
+    found = dict(many.check_all(paths, "", 2))
+
+    assert {path: proof.service for path, proof in found.items()} == {
+        path: "" if path.name == "3.pdf" else "read" for path in paths
+    }
+    assert found[paths[3]].differences[0].code == "too-much"
+
+
+DEADLY = """
+import os, signal
+from trimscribe.model.proof import Proof, Standing
+
+def check(task):
+    if task[0].endswith("3.pdf"):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return Proof(Standing.IDENTICAL, "", "read")
+"""
