@@ -61,7 +61,7 @@ class Evidence:
     rule_place: str
     condition: str
     text: str
-    numbers: Mapping[str, float | str]
+    numbers: Mapping[str, bool | float | str]
     how: Mapping[str, str]
     inputs: tuple[Input, ...]
     thresholds: tuple[UsedThreshold, ...]

@@ -5,7 +5,7 @@
 Each stage takes what the one before returned and knows nothing of the others.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from trimscribe.analyse import analyse
@@ -22,7 +22,7 @@ from trimscribe.read import read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["LookBack", "prepare", "render", "report", "understand"]
+__all__ = ["LookBack", "outputs", "prepare", "render", "report", "understand"]
 
 
 LookBack = Callable[[Job], Iterable[ServiceSummary]]
@@ -83,6 +83,20 @@ def render(
     if cache:
         cache.put(key, finished)
     return finished
+
+
+def outputs(
+    content: Content, registry: Registry, world: World, names: Sequence[str], *, theme: str = ""
+) -> tuple[Report, ...]:
+    """Compose one report and make each of the outputs that are named, all of them or none.
+
+    Raises ThemeError, TypesetError or PluginError.
+    """
+    from trimscribe.compose import compose
+
+    makers = [registry.get("outputs", name) for name in names]
+    document = compose(content, registry, world, theme)
+    return tuple(maker.make(document) for maker in makers)
 
 
 def report(

@@ -1,6 +1,6 @@
 """The one home of Jinja2: sandboxed environments that can neither reach Python nor hide a slip.
 
-Two dialects are built on it: phrases (plain text, `trimscribe.narrate`) and Typst sources
+Two dialects are built on it: phrases (plain text, `trimscribe.narrate`) and the templates of themes
 (`trimscribe.compose`), which differ in delimiters and in what happens to a printed value.
 """
 
@@ -41,10 +41,11 @@ def phrases() -> Environment:
     )
 
 
-def sources(find: Callable[[str], str | None], finalize: Callable[[Any], Markup]) -> Environment:
-    """Build the environment for Typst sources: `<< >>`, every printed value passes `finalize`.
+def sources(find: Callable[[str], str | None], finalize: Callable[[Any], Any]) -> Environment:
+    """Build the environment for themes: `<< >>`, every printed value passes `finalize`.
 
-    `find` returns the text of a template by name, or None.
+    `find` returns the text of a template by name, or None. What `finalize` does not return as
+    Markup is escaped for HTML.
     """
     return _without_refused(
         Environment(

@@ -50,6 +50,7 @@ PARTS = {
     "compose": "errors model contracts registry evidence marked_yaml resources colour templating "
     "formats world schemas",
     "typeset": "errors model contracts colour",
+    "outputs": "errors model colour templating",
     "archive": "errors model readback",
     # over the stages
     "pipeline": "model please_check registry world read analyse narrate compose archive",
@@ -77,6 +78,8 @@ HOMES = {
     "typst": "typeset",
     "pypdfium2": "typeset",
     "pikepdf": "readback",
+    "PIL": "typeset",
+    "tinycss2": "outputs",
     "python_calamine": "read",
     "xlrd": "read",
     "click": "cli",

@@ -39,6 +39,14 @@ def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
         context.exit()
 
 
+def _names(_: click.Context, __: click.Parameter, text: str) -> tuple[str, ...]:
+    """Names with commas between them, each once; at least one."""
+    names = tuple(dict.fromkeys(name.strip() for name in text.split(",") if name.strip()))
+    if not names:
+        raise click.BadParameter("Name an output, such as pdf.")
+    return names
+
+
 @click.group(
     "trimscribe",
     cls=Program,
@@ -77,6 +85,15 @@ def main() -> None:
     help="How the reports look.  [default: the workshop's theme, else base]",
 )
 @_shop
+@click.option(
+    "--output",
+    "wanted",
+    metavar="NAMES",
+    default="pdf",
+    callback=_names,
+    help="pdf, html (for the phone), json (for programs), png (page one), or several: pdf,html.  "
+    "[default: pdf]",
+)
 @click.option("--force", is_flag=True, help="Replace a different report that stands there.")
 @click.option(
     "--shelf",
@@ -91,13 +108,14 @@ def report(
     folder: str,
     theme: str,
     shop: str,
+    wanted: tuple[str, ...],
     force: bool,
     shelf: str | None,
     redact: str | None,
     validate: bool,
     as_json: bool,
 ) -> int:
-    """Make the report of each job as a PDF.
+    """Make the report of each job: as a PDF, or in the outputs that you name.
 
     Its name comes from the service number and the wing. The same report that stands there already
     is left alone; a different one is never replaced without --force. The paths of the reports are
@@ -107,12 +125,15 @@ def report(
     from trimscribe.cli.work import Workbench
     from trimscribe.registry import Registry
 
+    if (shelf or validate) and "pdf" not in wanted:
+        raise click.UsageError("--shelf and --validate are about the PDF: add pdf to --output.")
     bench = Workbench(
         Registry.installed(),
         Path(folder),
         theme,
         force,
         shop,
+        wanted,
         shelf=Path(shelf) if shelf else None,
         redact=bool(redact),
         validator=_validator() if validate else (),

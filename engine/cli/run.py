@@ -8,6 +8,7 @@ from trimscribe.cli.output import clean, progress, say, say_data, tell
 from trimscribe.cli.work import Outcome, Workbench
 from trimscribe.errors import Fault
 from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.report import Record
 
 __all__ = ["FORMAT", "run", "show_findings"]
 
@@ -63,12 +64,12 @@ def _tell_outcome(outcome: Outcome) -> None:
     """Faults, then a line such as `demo.yaml: 6 pages, 1 warning`, then the report's path."""
     tell_faults(outcome.faults)
     parts = [counted(outcome.faults) or "no faults"]
-    if outcome.record:
+    if records := outcome.records.values():
         pages = f"{outcome.pages} page{'s' * (outcome.pages != 1)}"
-        parts = [pages, *(["unchanged"] if outcome.record.unchanged else []), *parts]
+        parts = [pages, *(["unchanged"] if all(r.unchanged for r in records) else []), *parts]
     tell(f"{outcome.job}: {', '.join(parts)}")
-    if outcome.record:
-        say(clean(outcome.record.path.as_posix()))
+    for record in records:
+        say(clean(record.path.as_posix()))
 
 
 def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcome]) -> Plain:
@@ -76,7 +77,8 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
 
     `format`, `exit_code`; `faults`: those of no single job, such as plugins that were passed over;
     `jobs`: for each its path as typed, its `exit_code`, its `report` (`path`, `pages`, `sha256`,
-    `unchanged`; null where none was made) and its `faults` in file order. A fault has `code`,
+    `unchanged`; null where none was made), its `outputs` (the same without pages for each, by
+    name) and its `faults` in file order. A fault has `code`,
     `severity` (error or warning), `message`, `hint`, `file`, `cell`, `line`, `column`, `width` and
     `source`; lines and columns count from 1, and what is not known is null.
     """
@@ -89,6 +91,7 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
                 "job": outcome.job,
                 "exit_code": int(outcome.exit_code),
                 "report": _report_data(outcome),
+                "outputs": {name: _file(record) for name, record in outcome.records.items()},
                 "faults": [*map(fault_data, outcome.faults)],
             }
             for outcome in outcomes
@@ -97,11 +100,14 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
 
 
 def _report_data(outcome: Outcome) -> Plain:
-    if outcome.record is None:
-        return None
+    """The first of its outputs: the report that a person has asked for."""
+    first = next(iter(outcome.records.values()), None)
+    return {**_file(first), "pages": outcome.pages} if first else None
+
+
+def _file(record: Record) -> dict[str, Plain]:
     return {
-        "path": outcome.record.path.as_posix(),
-        "pages": outcome.pages,
-        "sha256": outcome.record.sha256,
-        "unchanged": outcome.record.unchanged,
+        "path": record.path.as_posix(),
+        "sha256": record.sha256,
+        "unchanged": record.unchanged,
     }

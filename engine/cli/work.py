@@ -14,34 +14,43 @@ from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.report import Record, Report
-from trimscribe.pipeline import prepare, render
+from trimscribe.pipeline import outputs, prepare
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
 __all__ = ["Outcome", "Workbench"]
 
+_PDF = "pdf"  # the one output that a shelf keeps and a validator knows
+
 
 @dataclass
 class Outcome:
-    """What came of one job; `content` and `record` are None where it did not come so far."""
+    """What came of one job; `content` is None where it did not come so far.
+
+    `records` are the files that were written, by output.
+    """
 
     job: str
     faults: list[Fault] = field(default_factory=list)
     exit_code: int = Exit.DONE
     content: Content | None = None
-    record: Record | None = None
+    records: dict[str, Record] = field(default_factory=dict)
     pages: int = 0
 
 
 @dataclass
 class Workbench:
-    """The jobs of one run, done with the same plugins and put into the same folder."""
+    """The jobs of one run, done with the same plugins and put into the same folder.
+
+    `wanted` are the outputs to make of each; a shelf keeps the PDF, the others go to the folder.
+    """
 
     registry: Registry
     folder: Path = Path()
     theme: str = ""
     force: bool = False
     shop: str = ""
+    wanted: tuple[str, ...] = ("pdf",)
     made: dict[Path, str] = field(default_factory=dict)
     shelf: Path | None = None
     redact: bool = False
@@ -54,27 +63,32 @@ class Workbench:
         return outcome
 
     def report(self, job: str) -> Outcome:
-        """Make the report and put it into the folder."""
+        """Make the report in each output and put them into the folder once all are made."""
         with _attempt(job) as outcome:
             content = self._prepare(outcome)
-            report = render(content, self.registry, World.real(), theme=self.theme)
-            outcome.faults += report.warnings
-            self._validate(report)
-            outcome.pages = report.pages
-            if self.shelf and not self.redact:
-                # It reads PDFs: what that takes is loaded for those who keep a shelf.
-                from trimscribe.archive.shelf import Shelf
-
-                outcome.record = Shelf(self.shelf).put(report)
-                return outcome
-            path = self.folder / file_name(content.reading.job, report.suffix)
-            # Even --force does not let a job replace what another has just made.
-            first = self.made.setdefault(path, job)
-            try:
-                outcome.record = put(report, path, force=self.force and first is job)
-            except ArchiveError as error:
-                raise error if first is job else _twice(error, first) from None
+            made = outputs(content, self.registry, World.real(), self.wanted, theme=self.theme)
+            outcome.faults += dict.fromkeys(fault for report in made for fault in report.warnings)
+            reports = dict(zip(self.wanted, made, strict=True))
+            if _PDF in reports:
+                self._validate(reports[_PDF])
+            outcome.pages = made[0].pages
+            for name, report in reports.items():
+                outcome.records[name] = self._put(name, report, content, job)
         return outcome
+
+    def _put(self, name: str, report: Report, content: Content, job: str) -> Record:
+        if name == _PDF and self.shelf and not self.redact:
+            # It reads PDFs: what that takes is loaded for those who keep a shelf.
+            from trimscribe.archive.shelf import Shelf
+
+            return Shelf(self.shelf).put(report)
+        path = self.folder / file_name(content.reading.job, report.suffix)
+        # Even --force does not let a job replace what another has just made.
+        first = self.made.setdefault(path, job)
+        try:
+            return put(report, path, force=self.force and first is job)
+        except ArchiveError as error:
+            raise error if first is job else _twice(error, first) from None
 
     def _prepare(self, outcome: Outcome) -> Content:
         outcome.content = content = prepare(

@@ -11,13 +11,14 @@ from trimscribe.compose.look import Look
 from trimscribe.compose.pictures import pictures_of
 from trimscribe.compose.required import required_texts
 from trimscribe.compose.sections.own import OwnSection, about
+from trimscribe.compose.studio import ThemeStudio
 from trimscribe.compose.themes import resolve
 from trimscribe.compose.wording import phrases_of, reworded
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
-from trimscribe.model.document import Attachment, Document, Figure
+from trimscribe.model.document import Attachment, Document, Figure, Part, Shown
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -40,6 +41,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     origins: dict[str, Mark] = {}
     figures: dict[str, Figure] = {}
     views: list[SectionView] = []
+    parts: list[Part] = []
     for section in _sections(look, registry):
         seen = section.view(view)
         if seen is None:
@@ -52,6 +54,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         )
         origins[name] = look.templates.origin(section.template)
         views.append(seen)
+        parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
     sections = list(files)
     files["kit.typ"] = look.templates.render("kit.typ.j2", shared)
     frame = _frame(content, view, sections, attachments)
@@ -71,6 +74,15 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         language=language,
         date=job.service.done,
         required=required_texts(content, look, views),
+        shown=Shown(
+            content=content,
+            parts=tuple(parts),
+            frame=frame,
+            tokens=look.tokens,
+            studio=ThemeStudio(look, view, registry, shared),
+            versions=view.versions,
+            hashes=view.hashes,
+        ),
         attachments=attachments,
         origins=origins,
     )

@@ -1,4 +1,7 @@
-"""Templates of a theme chain: looked for in the theme, then its parents, rendered to Typst.
+"""Templates of a theme chain: looked for in the theme, then its parents.
+
+Those that end in `.typ.j2` become Typst, those in `.html.j2` a page for the screen. Both are
+written in the same signs.
 
 `<% extends "base:letter.typ.j2" %>` takes the template of the theme named before the colon, so that
 a theme can change one block of its parent's page and keep the rest.
@@ -9,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.compose.literal import literal
+from trimscribe.compose.words import words
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import (
@@ -23,6 +27,7 @@ __all__ = ["Templates"]
 
 # A theme is data: it may not make code of text, nor reach for a package, which Typst would look
 # for in the network. Its own files it imports by name: `#import "kit.typ": *`.
+_PAGE = ".html.j2"
 _FILE = r"\w[\w./-]*\.typ"
 _REFUSED = re.compile(
     r"\b(?:eval|plugin|std|dictionary)\b"
@@ -40,10 +45,13 @@ class Templates:
         self._files, self._places = files, places
         self._env = sources(self._find, literal)
         self._bare = sources(self._find, _nothing)
+        self._pages = sources(self._find, words)
 
     def render(self, name: str, values: Mapping[str, Any]) -> str:
-        """Return the Typst source of one template; raises ThemeError with file and line."""
+        """Return what one template makes; raises ThemeError with file and line."""
         try:
+            if name.endswith(_PAGE):
+                return self._pages.get_template(name).render(values)
             text = self._env.get_template(name).render(values)
             # The same without the values is what the theme itself wrote, whatever it was made of.
             written = self._bare.get_template(name).render(values)
@@ -79,9 +87,11 @@ class Templates:
         return Mark(self.place(name), source=self._find(name) or "")
 
     def texts(self) -> Iterator[tuple[str, str]]:
-        """Every template of the chain as `theme/name` with its text, the theme itself first."""
+        """Every template for paper as `theme/name` with its text, the theme's own first."""
         for theme, files in self._files.items():
-            yield from ((f"{theme}/{name}", text) for name, text in files.items())
+            for name, text in files.items():
+                if not name.endswith(_PAGE):
+                    yield f"{theme}/{name}", text
 
     def place(self, name: str) -> str:
         """The file of a template as `theme folder/templates/name`."""

@@ -1,13 +1,15 @@
-"""The composed report: Typst sources, figures and attachments, ready to set."""
+"""The composed report: what it shows, and the Typst sources that set it on paper."""
 
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any, Protocol
 
 from trimscribe.errors import Mark
+from trimscribe.model.content import Content
 
-__all__ = ["Attachment", "Document", "Figure"]
+__all__ = ["Attachment", "Document", "Figure", "Part", "Shown", "Studio"]
 
 
 @dataclass(frozen=True)
@@ -36,13 +38,50 @@ class Attachment:
     relationship: str
 
 
+class Studio(Protocol):
+    """The theme at work, for outputs that are no paper."""
+
+    def draw(self, name: str, width_pt: float) -> Figure | None:
+        """One of the report's figures for another width, in points."""
+
+    def page(self, template: str, values: Mapping[str, Any]) -> str:
+        """The theme's template such as `letter.html.j2`, each value escaped; raises ThemeError."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One section as its templates get it; `figures` are the names of its drawings."""
+
+    name: str
+    values: Mapping[str, Any]
+    figures: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a report shows, whatever it is written on.
+
+    `content` has what was found and said, `frame` the values around the parts, `tokens` the look.
+    `versions` are those of the software, `hashes` the SHA-256 of each attached file by name.
+    """
+
+    content: Content
+    parts: tuple[Part, ...]
+    frame: Mapping[str, Any]
+    tokens: Mapping[str, Any]
+    studio: Studio
+    versions: Mapping[str, str]
+    hashes: Mapping[str, str]
+
+
 @dataclass(frozen=True)
 class Document:
-    """All that typesetting needs; `files` is the whole private root, by path below it.
+    """A report ready for any output.
 
-    The nth of `attachments`, from 0, is the file `attached/n` there. `required` are the texts that
-    the finished report must contain. `origins` maps a file of the root to the theme template that
-    it came from.
+    For paper: `files` is the whole private root of Typst, by path below it; the nth of
+    `attachments`, from 0, is the file `attached/n` there, and `origins` maps a file to the theme
+    template that it came from. For all else there is `shown`. `required` are the texts that every
+    finished report must contain.
     """
 
     main: str
@@ -52,5 +91,6 @@ class Document:
     language: str
     date: dt.date
     required: tuple[str, ...]
+    shown: Shown
     attachments: tuple[Attachment, ...] = ()
     origins: Mapping[str, Mark] = field(default_factory=dict)

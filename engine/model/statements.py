@@ -53,7 +53,7 @@ class Statement:
     weight: Weight
     text: str
     title: str = ""
-    numbers: Mapping[str, float | str] = field(default_factory=dict)
+    numbers: Mapping[str, bool | float | str] = field(default_factory=dict)
     topic: str = ""
     condition: str = ""
     rule_place: str = ""

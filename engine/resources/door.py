@@ -38,7 +38,7 @@ class Kind:
 DATA = Kind("a data file", (), 2_000_000, above=True)
 PICTURE = Kind("a picture (.svg or .png)", (".svg", ".png"), 2_000_000)
 FONT = Kind("a font (.otf or .ttf)", (".otf", ".ttf"), 8_000_000)
-TEMPLATE = Kind("a template (.typ.j2)", (".typ.j2",), 200_000)
+TEMPLATE = Kind("a template (.typ.j2 or .html.j2)", (".typ.j2", ".html.j2"), 200_000)
 THEME = Kind("a theme file", (".yaml",), 200_000)
 
 _WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")

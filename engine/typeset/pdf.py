@@ -2,7 +2,8 @@
 
 import datetime as dt
 import re
-from dataclasses import dataclass
+import weakref
+from dataclasses import dataclass, field
 
 import typst
 
@@ -25,9 +26,16 @@ class PdfOutput:
     contract: int = 1
     name: str = "pdf"
     suffix: str = ".pdf"
+    _last: "_Last" = field(default_factory=lambda: _Last(), compare=False, repr=False)
 
     def make(self, document: Document) -> Report:
-        """Return the PDF; raises TypesetError when it does not set or lacks a required text."""
+        """Return the PDF; raises TypesetError when it does not set or lacks a required text.
+
+        The document that was set last is not set again, since other outputs are made from the PDF.
+        """
+        return self._last.report(document) or self._last.keep(document, self._set(document))
+
+    def _set(self, document: Document) -> Report:
         files = {**document.files, "main.typ": document.main.encode()}
         # By number: Typst never forgets a path, nor what was read from it.
         files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
@@ -48,6 +56,25 @@ class PdfOutput:
                 Fault("typesetting-warning", text, severity=Severity.WARNING) for text in warnings
             ),
         )
+
+
+class _Last:
+    """The report of the document that was set last, for as long as somebody holds that one."""
+
+    def __init__(self) -> None:
+        self._kept: tuple[weakref.ref[Document], Report] | None = None
+
+    def report(self, document: Document) -> Report | None:
+        kept = self._kept
+        return kept[1] if kept and kept[0]() is document else None
+
+    def keep(self, document: Document, report: Report) -> Report:
+        self._kept = weakref.ref(document, self._forget), report
+        return report
+
+    def _forget(self, gone: "weakref.ref[Document]") -> None:
+        if self._kept and self._kept[0] is gone:
+            self._kept = None
 
 
 def _unseen(text: Unseen) -> Fault:

@@ -29,7 +29,8 @@ def document(tmp_path: Path) -> Document:
     (fonts / "a.ttf").write_bytes(b"font")
     attached = (Attachment("a.yaml", b"job", "application/yaml", "The job", "source"),)
     day = dt.date(2026, 4, 1)
-    return Document("main", {"a.typ": b"a"}, (fonts,), "Title", "en", day, ("x",), attached)
+    paper = None  # nothing else is looked at
+    return Document("main", {"a.typ": b"a"}, (fonts,), "Title", "en", day, ("x",), paper, attached)
 
 
 @pytest.fixture

@@ -19,12 +19,15 @@ def without_typesetting(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Make a report of the serial number alone, at once; the list holds the themes asked for."""
     themes: list[str] = []
 
-    def render(content: Any, registry: Any, world: Any, *, theme: str) -> Report:
+    def outputs(
+        content: Any, registry: Any, world: Any, names: Any, *, theme: str
+    ) -> tuple[Report, ...]:
+        assert names == ("pdf",)
         themes.append(theme)
         data = content.reading.job.wing.serial_number.encode()
-        return Report(data, ".pdf", "application/pdf", pages=1)
+        return (Report(data, ".pdf", "application/pdf", pages=1),)
 
-    monkeypatch.setattr(work, "render", render)
+    monkeypatch.setattr(work, "outputs", outputs)
     return themes
 
 
@@ -182,6 +185,13 @@ def test_json_is_one_document_for_the_whole_run(run: Any) -> None:
             "pages": 1,
             "sha256": hashlib.sha256(b"DM-0001").hexdigest(),
             "unchanged": False,
+        },
+        "outputs": {
+            "pdf": {
+                "path": f"pdf/{NAME}",
+                "sha256": hashlib.sha256(b"DM-0001").hexdigest(),
+                "unchanged": False,
+            },
         },
         "faults": [],
     }

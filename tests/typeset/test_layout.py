@@ -21,6 +21,7 @@ def told(body: str) -> list[tuple[str, str]]:
         language="en",
         date=dt.date(2026, 10, 16),
         required=(),
+        shown=None,  # paper alone
     )
     return [(fault.code, fault.message) for fault in misplaced(output.make(document).data)]
 

@@ -27,6 +27,7 @@ def document(body: str, *required: str, **files: bytes) -> Document:
         language="en",
         date=dt.date(2026, 10, 16),
         required=required,
+        shown=None,  # paper alone
     )
 
 

@@ -28,6 +28,7 @@ def told(body: str) -> str:
         language="en",
         date=dt.date(2026, 10, 16),
         required=(WORDS,),
+        shown=None,  # paper alone
     )
     try:
         output.make(document)

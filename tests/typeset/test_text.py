@@ -21,6 +21,7 @@ def pdf(body: str) -> bytes:
         language="en",
         date=dt.date(2026, 10, 16),
         required=(),
+        shown=None,  # paper alone
     )
     return output.make(document).data
 

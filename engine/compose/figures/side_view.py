@@ -11,12 +11,33 @@ from trimscribe.model.wing import Specification
 __all__ = ["figure"]
 
 _HEIGHT = 150.0
-_CHORD = 200.0  # points
-_LEADING_EDGE: XY = (112.0, 46.0)
-_BELOW = 96.0  # from the chord down to where the lines meet
 _FACTORS = (20, 15, 10, 5, 3, 2, 1)
 _MOST_DEG = 9.0  # a drawn tilt beyond this looks like a fall
 _GAP = 26.0  # between the two labels
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """Where the wing stands on the sheet, in points: its leading edge, chord and lines.
+
+    `below` is from the chord down to where the lines meet; `arrow` shows the way of flight.
+    """
+
+    leading_edge: XY
+    chord: float
+    below: float
+    arrow: XY
+
+    @property
+    def end(self) -> float:
+        """Where the trailing edge is when the wing stands as specified."""
+        return self.leading_edge[0] + self.chord
+
+
+_PAGE = _Stage((112.0, 46.0), 200.0, 96.0, arrow=(14.0, 46.0))
+# On a narrow sheet the arrow goes over the wing, and the words beside it still have their room.
+_NARROW = _Stage((10.0, 54.0), 150.0, 84.0, arrow=(2.0, 14.0))
+_NARROW_BELOW = 400.0  # points
 
 
 @dataclass(frozen=True)
@@ -41,19 +62,18 @@ class SideView:
         sheet = Canvas(view.width_pt, _HEIGHT, view.ink.font)
         ink = view.ink
 
-        chord_line = _LEADING_EDGE[1]
-        end = _LEADING_EDGE[0] + _CHORD
-        sheet.line(
-            [(_LEADING_EDGE[0] - 14, chord_line), (end + 8, chord_line)], ink.rule, 0.6, (1.5, 2)
-        )
-        _flight_arrow(sheet, view)
+        stage = _NARROW if view.width_pt < _NARROW_BELOW else _PAGE
+        left, chord_line = stage.leading_edge
+        end = stage.end
+        sheet.line([(left - 14, chord_line), (end + 8, chord_line)], ink.rule, 0.6, (1.5, 2))
+        _flight_arrow(sheet, view, stage)
         labels: list[tuple[float, str, str, str]] = []
         if retrimmed and first is not None:
-            tail = _wing(sheet, spec, first * factor, ink.before, "", (3, 2))
+            tail = _wing(sheet, stage, spec, first * factor, ink.before, "", (3, 2))
             labels.append(
                 (tail, ink.before_text, view.statements.labels["before"], _say(view, first))
             )
-        tail = _wing(sheet, spec, last * factor, ink.after, ink.wash, ())
+        tail = _wing(sheet, stage, spec, last * factor, ink.after, ink.wash, ())
         key = "now" if retrimmed else "side_view_measured"
         labels.append((tail, ink.after, view.statements.labels[key], _say(view, last)))
         for y, (_, colour, title, words) in zip(_spread(labels), labels, strict=True):
@@ -90,6 +110,7 @@ def _spread(labels: list[tuple[float, str, str, str]]) -> list[float]:
 
 def _wing(
     sheet: Canvas,
+    stage: _Stage,
     spec: Specification,
     drawn_deg: float,
     colour: str,
@@ -98,13 +119,14 @@ def _wing(
 ) -> float:
     """Draw profile and lines turned nose up by `drawn_deg`; return the trailing edge's height."""
     chord_m = spec.trailing_edge_m or _chord_from_rows(spec)
-    feet = (_LEADING_EDGE[0] + 0.33 * _CHORD, _LEADING_EDGE[1] + _BELOW)
+    left, chord_line = stage.leading_edge
+    pivot = (left + 0.33 * stage.chord, chord_line)
+    feet = (pivot[0], chord_line + stage.below)
     turn = math.radians(drawn_deg)
-    pivot = (_LEADING_EDGE[0] + 0.33 * _CHORD, _LEADING_EDGE[1])
 
     def placed(share: float, up: float) -> XY:
         # Nose up: the leading edge rises and the trailing edge sinks about the pivot.
-        x, y = _LEADING_EDGE[0] + share * _CHORD - pivot[0], -up * _CHORD
+        x, y = left + share * stage.chord - pivot[0], -up * stage.chord
         return (
             pivot[0] + x * math.cos(turn) - y * math.sin(turn),
             pivot[1] + x * math.sin(turn) + y * math.cos(turn),
@@ -144,11 +166,11 @@ def _profile() -> list[XY]:
     return upper + lower[1:]
 
 
-def _flight_arrow(sheet: Canvas, view: View) -> None:
-    y = _LEADING_EDGE[1]
+def _flight_arrow(sheet: Canvas, view: View, stage: _Stage) -> None:
+    x, y = stage.arrow
     ink = view.ink
-    sheet.text(14, y - 6, view.statements.labels["flight_direction"], 7.5, ink.quiet)
-    sheet.lines([[(76, y), (14, y)], [(19, y - 3), (14, y), (19, y + 3)]], ink.quiet, 0.8)
+    sheet.text(x, y - 6, view.statements.labels["flight_direction"], 7.5, ink.quiet)
+    sheet.lines([[(x + 62, y), (x, y)], [(x + 5, y - 3), (x, y), (x + 5, y + 3)]], ink.quiet, 0.8)
 
 
 figure = SideView()

@@ -1,0 +1,53 @@
+"""A report for programs: what the output `json` holds, in this order."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trimscribe.model.findings import Findings
+from trimscribe.model.history import History
+from trimscribe.model.statements import GroupVerdict, Statement
+
+__all__ = ["FORMAT", "AttachedFile", "ReportRecord"]
+
+FORMAT = 1  # another number when a key goes or changes its meaning
+
+
+@dataclass(frozen=True)
+class AttachedFile:
+    """A file that the report was made from, or that goes with it, known by its SHA-256."""
+
+    name: str
+    media_type: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class ReportRecord:
+    """One report: whose it is, what it says in words, and the numbers behind it.
+
+    `date` is the service's. `pilot` is empty where none was named; `history` is null where no
+    earlier service is known. Numbers are in the units that
+    their names end in; null means that it was not measured or not assessed, never fine.
+    """
+
+    format: int
+    title: str
+    language: str
+    date: dt.date
+    workshop: str
+    service: str
+    maker: str
+    model: str
+    size: str
+    serial_number: str
+    pilot: str
+    statements: tuple[Statement, ...]
+    cautions: tuple[Statement, ...]
+    verdicts: tuple[GroupVerdict, ...]
+    decision_rule: str
+    not_covered: str
+    findings: Findings
+    history: History | None
+    files: tuple[AttachedFile, ...]
+    software: Mapping[str, str]

@@ -1,0 +1,85 @@
+"""The page for the phone: one file that needs nothing else, with all that the report says."""
+
+import base64
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+from typing import Any
+
+from trimscribe.errors import TypesetError
+from trimscribe.model.document import Document, Figure, Part
+from trimscribe.model.report import Report
+from trimscribe.outputs.drawing import inline
+from trimscribe.outputs.ink import css
+from trimscribe.outputs.page import read_page
+from trimscribe.templating import Markup
+
+__all__ = ["output"]
+
+# A page of 360 px with its margins shows a drawing of this width in points as it was drawn.
+_WIDTH_PT = 262.0
+_HEAD = "<head>"
+_TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
+# Nothing is fetched, nothing runs: what the page needs lies in it.
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+
+
+@dataclass(frozen=True)
+class HtmlOutput:
+    """Writes a document as one page of HTML that works without scripts and network."""
+
+    contract: int = 1
+    name: str = "html"
+    suffix: str = ".html"
+
+    def make(self, document: Document) -> Report:
+        """Return the page; raises ThemeError for a template, TypesetError for what it lacks."""
+        shown = document.shown
+        pictures = {f"/{name}": _data(name, data) for name, data in document.files.items()}
+        parts = [_part(part, document, pictures) for part in shown.parts]
+        written = shown.studio.page("page.html.j2", {**shown.frame, "parts": parts})
+        if faults := read_page(written, document.required):
+            raise TypesetError(faults)
+        data = written.replace(_HEAD, _HEAD + _essentials(document), 1).encode()
+        return Report(data, self.suffix, "text/html", pages=1)
+
+
+def _part(part: Part, document: Document, pictures: Mapping[str, str]) -> Markup:
+    shown = document.shown
+    figures = [_figure(figure, shown.tokens) for n in part.figures if (figure := _drawn(n, shown))]
+    values = {**part.values, "figures": figures, "pictures": pictures}
+    # Every value in it was escaped when it was written.
+    return Markup(shown.studio.page(f"{part.name}.html.j2", values))
+
+
+def _drawn(name: str, shown: Any) -> Figure | None:
+    figure: Figure | None = shown.studio.draw(name, _WIDTH_PT)
+    return figure
+
+
+def _figure(figure: Figure, tokens: Mapping[str, Any]) -> Mapping[str, Any]:
+    return {
+        "name": figure.name,
+        "alt": figure.alt,
+        "caption": figure.caption,
+        "drawing": Markup(inline(figure, tokens)),  # built from elements, so its text is escaped
+    }
+
+
+def _data(name: str, data: bytes) -> str:
+    """A picture as an address that holds it; other files of the paper have no place here."""
+    kind = _TYPES.get(PurePosixPath(name).suffix)
+    return f"data:{kind};base64,{base64.b64encode(data).decode()}" if kind else ""
+
+
+def _essentials(document: Document) -> str:
+    """What every page has, whatever its theme."""
+    return (
+        '\n<meta charset="utf-8">'
+        '\n<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f'\n<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
+        f"\n<style>{css(document.shown.tokens)}</style>"
+    )
+
+
+output = HtmlOutput()

@@ -1,0 +1,30 @@
+"""Page one as a picture, for messages."""
+
+from dataclasses import dataclass
+
+from trimscribe.model.document import Document
+from trimscribe.model.report import Report
+from trimscribe.typeset.pdf import output as pdf
+from trimscribe.typeset.picture import page_picture
+
+__all__ = ["output"]
+
+_PIXELS_PER_INCH = 150  # 1240 × 1754 for A4: sharp on a phone, about 200 kB
+
+
+@dataclass(frozen=True)
+class PngOutput:
+    """Draws the first page of the PDF, which was checked as every PDF is."""
+
+    contract: int = 1
+    name: str = "png"
+    suffix: str = ".png"
+
+    def make(self, document: Document) -> Report:
+        """Return the picture; raises TypesetError as the PDF does."""
+        made = pdf.make(document)
+        data = page_picture(made.data, 1, _PIXELS_PER_INCH)
+        return Report(data, self.suffix, "image/png", pages=1, warnings=made.warnings)
+
+
+output = PngOutput()

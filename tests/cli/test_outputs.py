@@ -1,0 +1,87 @@
+"""`trimscribe report --output`: the same report in several files, all of them or none."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+NAME = "qh-1-damson-s"
+
+
+def test_each_output_is_made_and_its_path_is_printed(run: Any, folder: Path) -> None:
+    done = run("report", "fine.yaml", "--output", "pdf,html, json,png,pdf")
+
+    assert done.exit_code == 0
+    assert done.stdout.split() == [f"{NAME}.{suffix}" for suffix in ("pdf", "html", "json", "png")]
+    assert (folder / f"{NAME}.pdf").read_bytes().startswith(b"%PDF-")
+    assert (folder / f"{NAME}.html").read_bytes().startswith(b"<!doctype html>")
+    assert (folder / f"{NAME}.png").read_bytes().startswith(b"\x89PNG")
+    assert json.loads((folder / f"{NAME}.json").read_bytes())["serial_number"] == "DM-0001"
+
+
+def test_json_tells_each_file(run: Any) -> None:
+    done = run("report", "fine.yaml", "--output", "html,json", "--json")
+    (told,) = json.loads(done.stdout)["jobs"]
+
+    assert told["report"]["path"] == f"{NAME}.html"
+    assert {name: file["path"] for name, file in told["outputs"].items()} == {
+        "html": f"{NAME}.html",
+        "json": f"{NAME}.json",
+    }
+
+
+def test_one_output_that_fails_leaves_none(run: Any, folder: Path) -> None:
+    (folder / "plain" / "templates").mkdir(parents=True)
+    (folder / "plain" / "theme.yaml").write_text("{trimscribe: 1, name: plain, extends: base}")
+    (folder / "plain" / "templates" / "cautions.html.j2").write_text("<p></p>")
+
+    done = run("report", "fine.yaml", "--theme", "plain", "--output", "pdf,html")
+
+    assert done.exit_code == 5
+    assert "required-text-missing" in done.stderr
+    assert not list(folder.glob("qh-*"))
+
+
+def test_one_read_serves_all(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    from trimscribe import pipeline
+
+    times: dict[str, int] = {}
+    for stage in ("read", "analyse", "narrate"):
+        real = getattr(pipeline, stage)
+
+        def counted(*given: Any, stage: str = stage, real: Any = real) -> Any:
+            times[stage] = times.get(stage, 0) + 1
+            return real(*given)
+
+        monkeypatch.setattr(pipeline, stage, counted)
+
+    run("report", "fine.yaml", "--output", "html,json")
+
+    assert times == {"read": 1, "analyse": 1, "narrate": 1}
+
+
+def test_a_shelf_gets_the_pdf_and_the_folder_the_rest(run: Any, folder: Path) -> None:
+    done = run("report", "fine.yaml", "--output", "html,pdf", "--shelf", "kept", "--out", "sent")
+
+    assert done.exit_code == 0
+    assert [path.name for path in (folder / "sent").iterdir()] == [f"{NAME}.html"]
+    assert len(list((folder / "kept").rglob("*.pdf"))) == 1
+
+
+@pytest.mark.parametrize("wish", [["--shelf", "kept"], ["--validate"]])
+def test_what_is_about_the_pdf_asks_for_one(run: Any, folder: Path, wish: list[str]) -> None:
+    done = run("report", "fine.yaml", "--output", "html", *wish)
+
+    assert done.exit_code == 64
+    assert "add pdf to --output" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("names", "code", "told"), [("htm", 4, "Did you mean html?"), (" , ", 64, "Name an output")]
+)
+def test_what_is_no_output_is_told(run: Any, names: str, code: int, told: str) -> None:
+    done = run("report", "fine.yaml", "--output", names)
+
+    assert done.exit_code == code
+    assert told in done.stderr

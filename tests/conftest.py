@@ -1,0 +1,104 @@
+"""A real browser for the tests that need one: headless Chromium, and axe-core from npm.
+
+Where they are missing these tests are skipped, and say what to install. With the variable
+TRIMSCRIBE_BROWSER=required, as in .ci/run, they fail instead.
+"""
+
+import base64
+import os
+import shutil
+import subprocess
+import tarfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from selenium import webdriver
+from selenium.webdriver.chrome.service import Service
+
+AXE = "4.14.1"
+BUILD = Path(__file__).parents[1] / "build"
+
+
+class Browser:
+    """A window of a given size, by day or in the dark; `driver` is Selenium's own."""
+
+    def __init__(self, driver: webdriver.Chrome) -> None:
+        self.driver = driver
+
+    def open(self, address: str, width: int, height: int = 800, *, dark: bool = False) -> None:
+        self.tell(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=height,
+            deviceScaleFactor=1,
+            mobile=width < 500,
+        )
+        scheme = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
+        self.tell("Emulation.setEmulatedMedia", features=[scheme])
+        self.driver.get(address)
+
+    def tell(self, command: str, **values: Any) -> Any:
+        return self.driver.execute_cdp_cmd(command, values)
+
+    def ask(self, script: str, *values: Any) -> Any:
+        return self.driver.execute_script(script, *values)
+
+    def violations(self) -> list[str]:
+        """What axe-core finds wrong with the page by WCAG 2.2 AA and its own advice."""
+        self.ask(_axe().read_text(encoding="utf-8"))
+        found = self.driver.execute_async_script(
+            "axe.run(document, {resultTypes: ['violations']}).then(arguments[0])"
+        )
+        assert found["passes"], "axe has looked at nothing"
+        return [
+            f"{wrong['id']}: {node['target']} {node['failureSummary']}"
+            for wrong in found["violations"]
+            for node in wrong["nodes"]
+        ]
+
+    def picture(self) -> bytes:
+        """What the window shows, as PNG."""
+        return base64.b64decode(self.tell("Page.captureScreenshot")["data"])
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Headless Chromium; cookies and history of its own."""
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    driver = shutil.which("chromedriver")
+    if not chromium or not driver:
+        _missing("Chromium and its driver; on Debian: apt-get install chromium chromium-driver")
+    _axe()
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for wish in ("--headless=new", "--hide-scrollbars", "--no-sandbox", "--disable-dev-shm-usage"):
+        options.add_argument(wish)
+    with webdriver.Chrome(options=options, service=Service(driver)) as opened:
+        opened.set_script_timeout(30)
+        yield Browser(opened)
+
+
+def _axe() -> Path:
+    """axe-core's one file, fetched once."""
+    script = BUILD / f"axe-core-{AXE}.js"
+    if not script.is_file():
+        npm = shutil.which("npm")
+        if not npm:
+            _missing("npm, which fetches axe-core")
+        BUILD.mkdir(exist_ok=True)
+        command = [npm, "pack", f"axe-core@{AXE}", "--pack-destination", str(BUILD)]
+        if subprocess.run(command, capture_output=True, cwd=BUILD).returncode:
+            _missing(f"axe-core {AXE}, which npm could not fetch")
+        packed = BUILD / f"axe-core-{AXE}.tgz"
+        with tarfile.open(packed) as archive:
+            script.write_bytes(archive.extractfile("package/axe.min.js").read())
+        packed.unlink()
+    return script
+
+
+def _missing(what: str) -> None:
+    if os.environ.get("TRIMSCRIBE_BROWSER") == "required":
+        pytest.fail(f"This run must test in a browser and lacks {what}.")
+    pytest.skip(f"No test in a browser without {what}.")

@@ -1,0 +1,120 @@
+"""The page as people meet it: on a phone and on a desk, by day and in the dark, on paper."""
+
+import base64
+import io
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from trimscribe.model.document import Document
+from trimscribe.outputs.html import output
+
+Page = Callable[..., str]
+WIDTHS = [(360, False), (360, True), (1024, False), (1024, True)]
+
+
+@pytest.fixture
+def page(tmp_path: Path, document_of: Callable[..., Document]) -> Page:
+    """Write a page and return its address."""
+
+    def write(job: str, theme: str = "") -> str:
+        path = tmp_path / f"{job}.html"
+        path.write_bytes(output.make(document_of(job, theme)).data)
+        return path.as_uri()
+
+    return write
+
+
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+def test_nobody_is_shut_out(theme: str, page: Page, browser: Any) -> None:
+    address = page("demo", theme)
+    for width, dark in WIDTHS:
+        browser.open(address, width, dark=dark)
+        assert browser.violations() == [], (width, dark)
+
+
+def test_a_fault_that_shuts_people_out_is_found(tmp_path: Path, browser: Any) -> None:
+    (tmp_path / "bad.html").write_text("<title>x</title><p style='color: #bbb'>pale</p><img src=x>")
+
+    browser.open((tmp_path / "bad.html").as_uri(), 360)
+
+    told = " ".join(browser.violations())
+    assert "color-contrast" in told
+    assert "image-alt" in told
+
+
+@pytest.mark.parametrize("job", ["outside", "long-words", "many-points", "cloth-only"])
+def test_every_kind_of_job_fits_a_phone(job: str, page: Page, browser: Any) -> None:
+    browser.open(page(job), 360)
+
+    assert browser.ask("return document.documentElement.scrollWidth") == 360
+    assert browser.violations() == []
+
+
+def test_no_text_is_too_small_for_a_phone(page: Page, browser: Any) -> None:
+    browser.open(page("demo"), 360)
+
+    smallest, in_drawings = browser.ask(
+        """
+        const size = (element) => parseFloat(getComputedStyle(element).fontSize);
+        const scale = (text) => text.getScreenCTM().a;
+        const texts = [...document.querySelectorAll("main *, footer *")]
+            .filter((e) => !e.closest("svg") && e.textContent.trim());
+        const drawn = [...document.querySelectorAll("svg text")];
+        return [Math.min(...texts.map(size)), Math.min(...drawn.map((t) => size(t) * scale(t)))];
+        """
+    )
+
+    assert smallest >= 13
+    assert in_drawings >= 8.5
+
+
+def test_nothing_is_asked_of_the_network_and_nothing_goes_wrong(page: Page, browser: Any) -> None:
+    browser.open(page("demo"), 360)
+
+    fetched = browser.ask("return performance.getEntriesByType('resource').map((e) => e.name)")
+
+    assert [name for name in fetched if not name.startswith("data:")] == []
+    assert browser.ask("return [...document.images].every((image) => image.naturalWidth > 0)")
+
+
+def test_in_the_dark_pictures_keep_their_paper_and_drawings_take_light_ink(
+    page: Page, browser: Any
+) -> None:
+    inks = []
+    for dark in (False, True):
+        browser.open(page("demo"), 360, dark=dark)
+        inks.append(
+            browser.ask(
+                """
+                const ink = (selector, kind) =>
+                    getComputedStyle(document.querySelector(selector))[kind];
+                return [ink("html", "backgroundColor"), ink("figure svg text", "fill")];
+                """
+            )
+        )
+    day, night = inks
+
+    assert day[0] == "rgb(255, 255, 255)"
+    assert max(map(int, night[0][4:-1].split(","))) < 40
+    assert day[1] != night[1]
+    assert browser.ask("return getComputedStyle(document.images[0]).backgroundColor") == day[0]
+
+
+def test_it_prints_on_white_with_all_it_says(page: Page, browser: Any) -> None:
+    browser.open(page("demo"), 1024, dark=True)
+
+    printed = browser.tell("Page.printToPDF", paperWidth=8.27, paperHeight=11.69)
+    pdf = pypdfium2.PdfDocument(io.BytesIO(base64.b64decode(printed["data"])))
+    text = " ".join(sheet.get_textpage().get_text_range() for sheet in pdf)
+    corner = pdf[0].render(scale=0.2).to_pil().convert("RGB").getpixel((2, 2))
+    pages = len(pdf)
+    pdf.close()
+
+    assert "End of the report" in text
+    assert "Ground first." in text
+    assert corner == (255, 255, 255)
+    assert 3 <= pages <= 12

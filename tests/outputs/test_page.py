@@ -1,0 +1,186 @@
+"""The page for the phone: complete, alone, and safe whatever a job or a theme holds."""
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from trimscribe.compose.document import compose
+from trimscribe.errors import ThemeError, TypesetError
+from trimscribe.model.document import Document
+from trimscribe.outputs.html import output
+from trimscribe.outputs.page import read_page, text_of
+from trimscribe.pipeline import prepare, understand
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "examples" / "demo.yaml"
+BASE = ROOT / "themes" / "base" / "templates"
+WORLD = World({"trimscribe": "1.2.3"})
+
+
+def themed(folder: Path, registry: Registry, **templates: str) -> Document:
+    """The demo in a theme that changes some templates."""
+    (folder / "templates").mkdir()
+    (folder / "theme.yaml").write_text("{trimscribe: 1, name: coast, extends: base}")
+    for name, text in templates.items():
+        (folder / "templates" / f"{name}.html.j2").write_text(text)
+    return compose(prepare(DEMO, registry), registry, WORLD, str(folder))
+
+
+def told(document: Document) -> list[tuple[str, str]]:
+    with pytest.raises(TypesetError) as raised:
+        output.make(document)
+    return [(fault.code, fault.message) for fault in raised.value.faults]
+
+
+def test_it_is_one_file_that_fetches_and_runs_nothing(document_of: Callable[..., Document]) -> None:
+    page = output.make(document_of("demo")).data.decode()
+
+    assert "<script" not in page
+    assert "Content-Security-Policy\" content=\"default-src 'none';" in page
+    addresses = re.findall(r'(?:src|href)="([^"]*)"|url\(([^)]*)\)', page)
+    assert len(addresses) > 5
+    starts = {(address or inner)[:5] for address, inner in addresses}
+    assert starts <= {"data:", "#span", "#plan", "#side"}
+
+
+def test_text_of_a_job_never_becomes_markup(registry: Registry) -> None:
+    evil = '<script>alert(1)</script> & "quoted" <img src=x onerror=alert(1)> </style>'
+    content = prepare(DEMO, registry)
+    job = content.reading.job
+    job = replace(
+        job,
+        notes=evil,
+        wing=replace(job.wing, model=evil),
+        pilot=replace(job.pilot, name=evil),
+        workshop=replace(job.workshop, name=evil, terms=evil, cautions=(evil,)),
+        service=replace(job.service, reason=evil, number=evil),
+    )
+    content = understand(replace(content.reading, job=job), registry)
+
+    page = output.make(compose(content, registry, WORLD)).data.decode()
+
+    assert "<script" not in page
+    assert "<img src=x" not in page
+    assert page.count("</style>") == 2
+    assert text_of(page).count(evil) >= 4
+
+
+def test_signs_that_nobody_sees_are_left_out(registry: Registry) -> None:
+    content = prepare(DEMO, registry)
+    notes = "one\u202etwo\x07three"
+    job = replace(content.reading.job, notes=notes)
+    content = understand(replace(content.reading, job=job), registry)
+
+    # Drawn with a font that has none of them, a report of paper stops: only the gate is looked at.
+    page = compose(content, registry, WORLD).shown.studio.page(
+        "terms.html.j2", {"title": notes, "paragraphs": []}
+    )
+
+    assert "onetwothree" in page
+
+
+@pytest.mark.parametrize(
+    "cautions",
+    [
+        "",
+        "<p aria-hidden='true'><% for c in cautions %><< c.title >> << c.text >><% endfor %></p>",
+        "<!-- <% for c in cautions %><< c.title >> << c.text >><% endfor %> -->",
+        "<section title='<% for c in cautions %><< c.title >> << c.text >><% endfor %>'></section>",
+        "<% for c in cautions[1:] %><p><< c.title >>. << c.text >></p><% endfor %>",
+    ],
+)
+def test_a_theme_that_leaves_out_a_caution_makes_no_page(
+    cautions: str, tmp_path: Path, registry: Registry
+) -> None:
+    found = told(themed(tmp_path, registry, cautions=cautions))
+
+    assert found[0][0] == "required-text-missing"
+    assert "inflate the wing" in " ".join(message for _, message in found)
+
+
+@pytest.mark.parametrize(
+    "style",
+    [
+        ".cautions { display: none }",
+        ".cautions { DISPLAY : none !important }",
+        ".cautions { disp\\6c ay: none }",
+        "@media (min-width: 1px) { .cautions { visibility: hidden } }",
+        ".cautions { & p { opacity: 0 } }",
+        ".cautions { color: #fff }",
+        ".cautions { color: var(--background) }",
+        ".cautions { background: var(--text) }",
+        ".cautions { background: url(//example.org/x.png) }",
+        ".cautions { font-size: 1px }",
+        ".cautions { font: 3px Inter }",
+        ".cautions { height: 0; overflow: hidden }",
+        ".cautions { position: absolute; left: -9999px }",
+        ".cautions { transform: scale(0) }",
+        ".cautions { margin-left: -200vw }",
+        ".cautions { clip-path: inset(100%) }",
+        ":root { --text: #fff }",
+        "@import 'far.css';",
+        "@font-face { font-family: x; src: url(x.woff) }",
+        "}",
+    ],
+)
+def test_a_style_that_could_hide_is_refused(style: str, tmp_path: Path, registry: Registry) -> None:
+    base = (BASE / "style.html.j2").read_text()
+    found = told(themed(tmp_path, registry, style=f"{base}{style}\n"))
+
+    assert {code for code, _ in found} == {"style-refused"}
+
+
+@pytest.mark.parametrize(
+    "markup",
+    [
+        "<script>alert(1)</script>",
+        "<iframe src='https://example.org'></iframe>",
+        "<form action='https://example.org'><input></form>",
+        "<a href='https://example.org'>x</a>",
+        "<a href='javascript:alert(1)'>x</a>",
+        "<img src='https://example.org/x.png' alt=''>",
+        "<img src='data:text/html;base64,' alt=''>",
+        "<p onclick='alert(1)'>x</p>",
+        "<p hidden>x</p>",
+        "<p style='color: red'>x</p>",
+        "<link rel='stylesheet' href='x.css'>",
+        "<base href='https://example.org'>",
+        "<meta http-equiv='refresh' content='0; url=https://example.org'>",
+        "<details><summary>x</summary></details>",
+        "<template>x</template>",
+        "<dialog>x</dialog>",
+        "<svg><foreignObject></foreignObject></svg>",
+        "<svg><use xlink:href='https://example.org/x.svg#y'/></svg>",
+    ],
+)
+def test_a_page_holds_nothing_that_runs_or_fetches_or_hides(
+    markup: str, tmp_path: Path, registry: Registry
+) -> None:
+    found = told(themed(tmp_path, registry, changes=markup))
+
+    assert "page-refused" in {code for code, _ in found}
+
+
+def test_a_slip_in_a_template_is_told_with_its_line(tmp_path: Path, registry: Registry) -> None:
+    document = themed(tmp_path, registry, changes="<p>\n<< figures >>\n</p>")
+    with pytest.raises(ThemeError) as raised:
+        output.make(document)
+
+    (fault,) = raised.value.faults
+    assert fault.code == "template-value"
+    assert str(fault.mark).endswith("/templates/changes.html.j2:2")
+
+
+def test_what_is_fine_is_not_refused() -> None:
+    page = (
+        "<html><head><style>p { color: var(--quiet); font-size: 0.8rem }</style></head>"
+        "<body><p>one <b>two</b><br>three</p></body></html>"
+    )
+
+    assert read_page(page, ("one two", "three")) == ()
+    assert [f.code for f in read_page(page, ("four",))] == ["required-text-missing"]
