@@ -45,7 +45,8 @@ def analyse(job, findings):
     if what == "grow":
         held = []
         while True:
-            held.append(bytearray(b"x" * 1_000_000))
+            held.append(bytearray(b"x" * 8_000_000))
+            time.sleep(0.005)
     if what == "wait":
         time.sleep(0.2)
     if what == "print":
@@ -105,7 +106,7 @@ def reports() -> set[str]:
 def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
     shelf(a="fine", b="raise", c="kill", d="hang", e="grow", f="fine", g="exit", h="print")
     Path("jobs/j.yaml").write_text("service: {number: 5}\n")
-    code, out, told = done("jobs", "--json", "--workers", "2", "--seconds", "2", "--megabytes=500")
+    code, out, told = done("jobs", "--json", "--workers", "2", "--seconds", "4", "--megabytes=500")
 
     found = lines(out)
     assert {name: line["exit_code"] for name, line in found.items()} == {
@@ -220,7 +221,8 @@ def test_a_run_that_is_killed_leaves_no_process_and_can_be_resumed(shelf: Write)
     code, out, _ = done("jobs", "--json", "--resume")
     assert code == 0
     assert {line["status"] for line in lines(out).values()} == {"made", "up to date"}
-    assert len(reports()) == 6
+    # What the killed run was writing may lie there still, hidden; no report is missing or doubled.
+    assert len([name for name in reports() if not name.startswith(".")]) == 6
 
 
 def test_the_reports_are_those_of_the_command_report(tmp_path: Path) -> None:
