@@ -23,6 +23,7 @@ from trimscribe.errors import Fault, Mark, StoppedError
 __all__ = ["Limits", "Local"]
 
 _START_S = 120.0  # until a process must be ready, on a machine that has much else to do
+_END_S = 5.0  # for a process that was told to go
 _TICK_S = 0.1  # how often limits are looked at
 _spawn = multiprocessing.get_context("spawn")
 
@@ -72,8 +73,9 @@ class _Worker:
 
     def end(self, *, at_once: bool) -> None:
         self.pipe.close()
-        if at_once:
-            self.process.kill()
+        if not at_once:
+            self.process.join(_END_S)
+        self.process.kill()
         self.process.join()
         self.process.close()
 

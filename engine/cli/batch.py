@@ -29,6 +29,8 @@ from trimscribe.world import World
 
 __all__ = ["Batch", "crew_of"]
 
+_REMEMBERED = 1000  # faults; those of a theme or plugin come with the first jobs
+
 
 def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Crew:
     """Processes of this machine, or the cluster at `dask://HOST:PORT`."""
@@ -102,7 +104,8 @@ class Batch:
             return
         # A faulty theme would be told once for each job.
         tell_faults(fault for fault in outcome.faults if fault not in self._told)
-        self._told.update(outcome.faults)
+        if len(self._told) < _REMEMBERED:
+            self._told.update(outcome.faults)
         tell(f"{outcome.job}: failed, {counted(outcome.faults)}")
         show_traceback(outcome.traceback)
 

@@ -21,6 +21,9 @@ from trimscribe.batch.worker import make
 from trimscribe.errors import PluginError
 
 distributed = pytest.importorskip("distributed")
+dask = pytest.importorskip("dask")
+# How long the others wait for a worker that was killed.
+PATIENCE = {"distributed.comm.timeouts.connect": "5s", "distributed.comm.timeouts.tcp": "11s"}
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
 Jobs = Callable[..., list[str]]
@@ -57,9 +60,12 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     with pytest.MonkeyPatch.context() as patch:
         patch.syspath_prepend(site)  # spawned processes take that over
         patch.chdir(elsewhere)  # none of the workers stands where the jobs are
-        with distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
-        ) as local:
+        with (
+            dask.config.set(PATIENCE),
+            distributed.LocalCluster(
+                n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+            ) as local,
+        ):
             yield local
 
 

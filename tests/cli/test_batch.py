@@ -127,7 +127,7 @@ def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
 def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
     shelf(a="fine", b="raise", c="fine")
     Path("jobs/d.yaml").write_text("service: {number: 5}\n")
-    code, out, told = done("jobs")
+    code, out, told = done("jobs", "--workers", "1")
 
     assert code == 70
     assert [line.split() for line in out.splitlines()] == [
@@ -145,7 +145,7 @@ def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
 
 def test_a_fault_of_all_jobs_is_told_once(shelf: Write) -> None:
     shelf(a="fine", b="fine", c="fine")
-    code, _, told = done("jobs", "--theme", "nowhere")
+    code, _, told = done("jobs", "--theme", "nowhere", "--workers", "1")
 
     assert code == 3
     assert told.count("theme-unknown") == 1
@@ -163,13 +163,13 @@ def test_the_first_failure_ends_it_where_that_is_wished(shelf: Write) -> None:
 
 def test_resuming_makes_what_is_missing_changed_or_failed(shelf: Write) -> None:
     shelf(a="fine", b="fine", c="raise", d="fine", e="fine")
-    done("jobs", "--json")
+    done("jobs", "--json", "--workers", "1")
     before = {path: path.stat().st_mtime_ns for path in Path("out").glob("*.pdf")}
     next(Path("out").glob("qh-3-d*")).unlink()
     text = Path("jobs/b.yaml").read_text()
     Path("jobs/b.yaml").write_text(text.replace("2026-04-01", "2026-04-02"))
     Path("jobs/f.yaml").write_text(text.replace("QH-1-b", "QH-9-f"))
-    code, out, _ = done("jobs", "--json", "--resume", "--force")
+    code, out, _ = done("jobs", "--json", "--resume", "--force", "--workers", "1")
 
     assert code == 70
     assert {name: line["status"] for name, line in lines(out).items()} == {
@@ -218,7 +218,7 @@ def test_a_run_that_is_killed_leaves_no_process_and_can_be_resumed(shelf: Write)
 
     _, alive = psutil.wait_procs(workers, timeout=20)
     assert alive == []
-    code, out, _ = done("jobs", "--json", "--resume")
+    code, out, _ = done("jobs", "--json", "--resume", "--workers", "1")
     assert code == 0
     assert {line["status"] for line in lines(out).values()} == {"made", "up to date"}
     # What the killed run was writing may lie there still, hidden; no report is missing or doubled.
