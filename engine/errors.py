@@ -8,7 +8,8 @@
     ├── TypesetError                 typeset: the document did not set     exit 5
     ├── ArchiveError                 archive: the disk said no             exit 6
     ├── StoppedError                 batch: over a limit, or worker died   exit 7
-    └── ReadbackError                readback: a PDF is no report          exit 8
+    ├── ReadbackError                readback: a PDF is no report          exit 8
+    └── SignError                    sign: the report was not signed       exit 10
 
 Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.faults`,
 words them for people.
@@ -28,6 +29,7 @@ __all__ = [
     "PluginError",
     "ReadbackError",
     "Severity",
+    "SignError",
     "StoppedError",
     "ThemeError",
     "TrimscribeError",
@@ -138,6 +140,12 @@ class ReadbackError(TrimscribeError):
     """Raised by `readback`: a PDF cannot be read back as a report."""
 
     exit_code = 8
+
+
+class SignError(TrimscribeError):
+    """Raised by `sign`: the report could not be signed."""
+
+    exit_code = 10
 
 
 def bug(error: Exception) -> Fault:

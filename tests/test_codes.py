@@ -14,13 +14,14 @@ from trimscribe.registry import CODES as REGISTRY
 from trimscribe.resources import CODES as RESOURCES
 from trimscribe.schemas.codes import CODES as INPUT
 from trimscribe.schemas.import_codes import CODES as IMPORT
+from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.typeset.codes import CODES as TYPESET
 from trimscribe.verify.codes import CODES as VERIFY
 
 ROOT = Path(__file__).parents[1]
 LISTS = [
     *(INPUT, IMPORT, RESOURCES, COMPOSE, TYPESET, OUTPUTS, REGISTRY, ARCHIVE, BATCH),
-    *(READBACK, VERIFY),
+    *(READBACK, SIGN, VERIFY),
 ]
 # Told of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
 INTERNAL = {

@@ -18,6 +18,7 @@ class Exit(IntEnum):
     STOPPED = 7
     UNPROVEN = 8
     ALTERED = 9
+    SIGNING = 10
     USAGE = 64  # 64 and 70 as in BSD's sysexits
     BUG = 70
     INTERRUPTED = 130  # 128 and the signal's number, as shells have it
@@ -35,6 +36,7 @@ MEANINGS = {
     Exit.STOPPED: "a job of a batch took too long or too much memory, or its worker died",
     Exit.UNPROVEN: "a PDF is no report, or cannot be proven here",
     Exit.ALTERED: "a report was altered",
+    Exit.SIGNING: "a report could not be signed",
     Exit.USAGE: "the command was used in a wrong way",
     Exit.BUG: "a bug in Trimscribe",
     Exit.INTERRUPTED: "interrupted",

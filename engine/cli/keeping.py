@@ -1,4 +1,6 @@
-"""The commands that look after finished reports: verify, archive, shelf."""
+"""The commands that look after finished reports: verify, archive, shelf, sign."""
+
+from typing import BinaryIO, TextIO
 
 import click
 
@@ -28,16 +30,33 @@ as_json_option = click.option(
     type=click.IntRange(1, 256),
     help="How many are read at the same time.  [default: one per core]",
 )
+@click.option(
+    "--trust",
+    "trusted",
+    metavar="FILE",
+    multiple=True,
+    type=click.File("rb"),
+    help="A certificate (PEM or DER) that signatures may go back to; give it as often as needed.",
+)
 @as_json_option
-def verify(pdfs: tuple[str, ...], theme: str, workers: int | None, as_json: bool) -> int:
+def verify(
+    pdfs: tuple[str, ...],
+    theme: str,
+    workers: int | None,
+    trusted: tuple[BinaryIO, ...],
+    as_json: bool,
+) -> int:
     """Make reports again from what they carry, and tell whether they are the same.
 
     Tells of each PDF, and of each below a folder: identical, same content, unproven here, altered,
-    or no report. It proves that a report is what its own job gives, not who wrote the job.
+    or no report. It proves that a report is what its own job gives, not who wrote the job: for that
+    it looks at the signature, where there is one.
     """
     from trimscribe.cli.verify import pdfs_below, show_proofs
 
-    return show_proofs([*pdfs_below(pdfs)], theme, workers or 0, as_json=as_json)
+    certificates = tuple(file.read() for file in trusted)
+    paths = [*pdfs_below(pdfs)]
+    return show_proofs(paths, theme, workers or 0, certificates, as_json=as_json)
 
 
 @click.command(epilog=CODES)
@@ -75,4 +94,40 @@ def shelf(folder: str, check: bool, rebuild: bool, as_json: bool, **wanted: str)
     return show_shelf(folder, wanted, check=check, rebuild=rebuild, as_json=as_json)
 
 
-COMMANDS = (verify, archive, shelf)
+@click.command(epilog=CODES)
+@click.argument("report", metavar="REPORT")
+@click.option("--out", metavar="FILE", default="", help="[default: REPORT with -signed]")
+@click.option("--key", metavar="FILE", default="", help="Certificate and key as PKCS#12 (.p12).")
+@click.option("--token", metavar="LABEL", default="", help="A token with the key, by PKCS#11.")
+@click.option("--library", metavar="FILE", default="", help="The PKCS#11 library of the token.")
+@click.option("--certificate", metavar="LABEL", default="", help="The certificate on the token.")
+@click.option(
+    "--passphrase-file",
+    metavar="FILE",
+    type=click.File("r"),
+    help="Passphrase or PIN on the first line.  [default: you are asked]",
+)
+@click.option("--time-stamp", metavar="URL", default="", help="A time-stamp service (RFC 3161).")
+@click.option(
+    "--theme",
+    metavar="NAME-OR-FOLDER",
+    default="",
+    help="For a report whose own theme is not installed.",
+)
+def sign(report: str, passphrase_file: TextIO | None, **options: str) -> int:
+    """Sign a finished report with the workshop's certificate, as the last step (PAdES).
+
+    The signed report is a new file; every byte of the report stays as it was in it.
+    """
+    from trimscribe.cli.sign import sign_report
+
+    if bool(options["key"]) == bool(options["token"]):
+        raise click.UsageError("Give either --key, or --token with --library and --certificate.")
+    if passphrase_file:
+        secret = passphrase_file.readline().rstrip("\r\n")
+    else:
+        secret = click.prompt("Passphrase or PIN", hide_input=True, default="", show_default=False)
+    return sign_report(report, secret, options)
+
+
+COMMANDS = (verify, archive, shelf, sign)

@@ -9,7 +9,7 @@ from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import clean, progress, say, say_data, tell
 from trimscribe.cli.run import FORMAT
 from trimscribe.model.plain import Plain, to_plain
-from trimscribe.model.proof import Proof, Standing
+from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verify.many import check_all
 
 __all__ = ["pdfs_below", "show_proofs"]
@@ -20,6 +20,24 @@ _EXITS = {
     Standing.UNPROVEN: Exit.UNPROVEN,
     Standing.UNREADABLE: Exit.UNPROVEN,
     Standing.ALTERED: Exit.ALTERED,
+}
+_SIGNED = {
+    SignatureState.GOOD: Exit.DONE,
+    SignatureState.ISSUER_UNKNOWN: Exit.DONE,
+    SignatureState.NOT_CHECKED: Exit.DONE,
+    SignatureState.SELF_SIGNED: Exit.UNPROVEN,
+    SignatureState.EXPIRED: Exit.UNPROVEN,
+    SignatureState.WRONG_KEY: Exit.ALTERED,
+    SignatureState.ALTERED: Exit.ALTERED,
+}
+_WORTH = {
+    SignatureState.GOOD: "it holds, and goes back to a certificate that you trust",
+    SignatureState.ISSUER_UNKNOWN: "it holds; whose word it is, --trust can tell",
+    SignatureState.NOT_CHECKED: "for that, install trimscribe[sign]",
+    SignatureState.SELF_SIGNED: "it holds, but nobody vouches for the name",
+    SignatureState.EXPIRED: "the certificate was not valid at that time",
+    SignatureState.WRONG_KEY: "it was not made with the key of that certificate",
+    SignatureState.ALTERED: "the file is not what was signed",
 }
 _MEANINGS = {
     Standing.IDENTICAL: "made again, it is the same to the last byte",
@@ -43,17 +61,24 @@ def pdfs_below(places: Iterable[str]) -> Iterator[Path]:
             yield from (p for p in found if not p.is_symlink())
 
 
-def show_proofs(paths: Sequence[Path], theme: str, workers: int, *, as_json: bool) -> int:
+def show_proofs(
+    paths: Sequence[Path],
+    theme: str,
+    workers: int,
+    trusted: tuple[bytes, ...] = (),
+    *,
+    as_json: bool,
+) -> int:
     """Check all and return the highest exit code."""
     found: dict[Path, Proof] = {}
-    checked = check_all(paths, theme, workers)
+    checked = check_all(paths, theme, workers, trusted)
     for number in range(1, len(paths) + 1):
         with progress(f"{number} of {len(paths)}", shown=len(paths) > 1 and not as_json):
             path, proof = next(checked)
         found[path] = proof
         if not as_json:
             _tell(path, proof)
-    code = max((_EXITS[proof.standing] for proof in found.values()), default=Exit.DONE)
+    code = max(map(_exit, found.values()), default=Exit.DONE)
     counted = Counter(proof.standing for proof in found.values())
     if as_json:
         say_data(_document(code, counted, found))
@@ -62,20 +87,37 @@ def show_proofs(paths: Sequence[Path], theme: str, workers: int, *, as_json: boo
     return code
 
 
+def _exit(proof: Proof) -> Exit:
+    signed = _SIGNED[proof.signature.state] if proof.signature else Exit.DONE
+    return max(_EXITS[proof.standing], signed)
+
+
 def _tell(path: Path, proof: Proof) -> None:
     say(f"{clean(path.as_posix())}: {proof.standing}: {_MEANINGS[proof.standing]}")
     for difference in proof.differences:
         say(f"   {clean(difference.message)}")
+    if proof.signature:
+        say(f"   {clean(_signed(proof.signature))}")
     if proof.versions:
         parts = [f"{v.name} {v.then} (here {v.now or 'none'})" for v in proof.versions]
         say(f"   Made with other versions: {clean(', '.join(parts))}.")
 
 
+def _signed(signature: Signature) -> str:
+    """Such as: Signed by Quarry Hill on 2026-10-16 (its own word): good: …"""
+    when = signature.when[:10]
+    whose = "by a time stamp" if signature.time_stamped else "by its own word"
+    by = f" by {signature.signer}" if signature.signer else ""
+    on = f" on {when} ({whose})" if when else ""
+    return f"Signed{by}{on}: {signature.state}: {_WORTH[signature.state]}."
+
+
 def _document(code: int, counted: Counter[Standing], found: dict[Path, Proof]) -> Plain:
     """The whole run as data: `format`, `exit_code`, `summary` by standing, and `reports` by path.
 
-    A report has its `path`, `standing`, `sha256`, `service`, `differences` (`code`, `message`) and
-    `versions` (`name`, `then`, `now`; empty where it is not installed).
+    A report has its `path`, `standing`, `sha256`, `service`, `differences` (`code`, `message`),
+    `versions` (`name`, `then`, `now`; empty where it is not installed) and `signature` (`state`,
+    `signer`, `when`, `time_stamped`; null where there is none).
     """
     reports: list[Plain] = []
     for path in sorted(found):

@@ -3,7 +3,14 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Difference", "OtherVersion", "Proof", "Standing"]
+__all__ = [
+    "Difference",
+    "OtherVersion",
+    "Proof",
+    "Signature",
+    "SignatureState",
+    "Standing",
+]
 
 
 class Standing(StrEnum):
@@ -33,6 +40,28 @@ class OtherVersion:
     now: str
 
 
+class SignatureState(StrEnum):
+    """What a signature is worth, best first; NOT_CHECKED where the extra `sign` is missing."""
+
+    GOOD = "good"
+    ISSUER_UNKNOWN = "issuer unknown"
+    NOT_CHECKED = "not checked"
+    SELF_SIGNED = "self-signed"
+    EXPIRED = "expired"
+    WRONG_KEY = "wrong key"
+    ALTERED = "altered after signing"
+
+
+@dataclass(frozen=True)
+class Signature:
+    """Who signed and when (ISO 8601); the time is the signer's own word unless `time_stamped`."""
+
+    state: SignatureState
+    signer: str = ""
+    when: str = ""
+    time_stamped: bool = False
+
+
 @dataclass(frozen=True)
 class Proof:
     """The outcome for one PDF. `service` is empty where the report could not be read so far."""
@@ -42,3 +71,4 @@ class Proof:
     service: str = ""
     differences: tuple[Difference, ...] = ()
     versions: tuple[OtherVersion, ...] = ()
+    signature: Signature | None = None

@@ -31,7 +31,7 @@ class Portrait:
 
     `boxes` are the pages' sizes in points; `laid_over` the kinds of what lies over each page;
     `described` what a screen reader is told of drawings; `metadata` all fields of both kinds;
-    `actions` what the file would do by itself.
+    `actions` what the file would do by itself; `signed` whether it holds a signature.
     """
 
     digest: str
@@ -40,6 +40,7 @@ class Portrait:
     described: tuple[str, ...]
     metadata: Mapping[str, str]
     actions: tuple[str, ...]
+    signed: bool
 
 
 def portrait_of(data: bytes) -> Portrait:
@@ -54,6 +55,7 @@ def portrait_of(data: bytes) -> Portrait:
             described=tuple(walk.described),
             metadata=_metadata(pdf),
             actions=tuple(sorted(walk.actions)),
+            signed=walk.signed,
         )
 
 
@@ -79,6 +81,7 @@ class _Walk:
         self.digest = hashlib.sha256()
         self.described: list[str] = []
         self.actions: set[str] = set()
+        self.signed = False
         self._numbers: dict[tuple[int, int], int] = {}
         self._waiting: deque[Any] = deque()
         self._room = _MOST_BYTES
@@ -121,7 +124,8 @@ class _Walk:
         for key in keys:
             if key in _ACTIONS:
                 self.actions.add(key)
-            if key == "/Alt":
+            self.signed |= key == "/ByteRange"
+            if key == "/Alt" and value.get("/S") != pikepdf.Name.Form:
                 self.described.append(str(value[key]))
             self._take(key)
             self._object(value[key])

@@ -1,12 +1,14 @@
 """One PDF asked to prove itself."""
 
 import hashlib
+from collections.abc import Sequence
 
 from trimscribe.errors import ReadbackError, TrimscribeError
 from trimscribe.model.manifest import Manifest
 from trimscribe.model.proof import Difference, OtherVersion, Proof, Standing
-from trimscribe.readback import read_back
+from trimscribe.readback import portrait_of, read_back
 from trimscribe.registry import Registry
+from trimscribe.sign.check import check_signature
 from trimscribe.verify.again import made_again
 from trimscribe.verify.codes import HARD
 from trimscribe.verify.compare import carried, compared
@@ -15,15 +17,23 @@ from trimscribe.world import World
 __all__ = ["check"]
 
 
-def check(data: bytes, registry: Registry, world: World, *, theme: str = "") -> Proof:
+def check(
+    data: bytes,
+    registry: Registry,
+    world: World,
+    *,
+    theme: str = "",
+    trusted: Sequence[bytes] = (),
+) -> Proof:
     """Make the report again from what it carries and compare; never raises for a bad PDF.
 
     `world` has the versions that are installed. `theme` is a folder or name, for a report whose
-    own theme is not installed.
+    own theme is not installed. `trusted` are certificates that signatures may go back to.
     """
     sha256 = hashlib.sha256(data).hexdigest()
     try:
         contents = read_back(data)
+        signed = b"/ByteRange" in data and portrait_of(data).signed
     except ReadbackError as error:
         return Proof(Standing.UNREADABLE, sha256, differences=_told(error))
     others = _other_versions(contents.manifest, registry, world)
@@ -33,13 +43,15 @@ def check(data: bytes, registry: Registry, world: World, *, theme: str = "") -> 
         if made != data:
             again = read_back(made)
             found += compared(data, made, contents, again, same_software=not others)
-        standing = _standing(found, others, identical=made == data)
+        signed_over = data.startswith(made) and not found
+        standing = _standing(found, others, identical=signed_over)
     except (TrimscribeError, ValueError, RuntimeError) as error:
         found += carried(contents)
         found += _told(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
         standing = Standing.ALTERED if _hard(found) else Standing.UNPROVEN
     service = contents.manifest.about.service
-    return Proof(standing, sha256, service, tuple(found), others)
+    signature = check_signature(data, trusted) if signed else None
+    return Proof(standing, sha256, service, tuple(found), others, signature)
 
 
 def _standing(

@@ -15,6 +15,8 @@ __all__ = ["carried", "compared"]
 _SHOWN = 8  # words of a difference
 # What another version of the software writes of itself, whatever the report says.
 _OF_THE_MAKER = {"Creator", "CreatorTool", "Producer", "History"}
+# What a program that signs writes of itself.
+_OF_THE_SIGNER = {"Producer", "ModDate", "ModifyDate", "MetadataDate"}
 # Drawn from the content: where that differs they say nothing more.
 _DRAWN = {"InstanceID", "DocumentID"}
 _DERIVED = {
@@ -45,7 +47,7 @@ def compared(
     """Yield each difference between a PDF and the one made again; ValueError when it has no pages.
 
     With other software a page may be set otherwise without saying anything else: then only words,
-    files and metadata count.
+    files and metadata count. What a signature adds behind a report is no difference.
     """
     then, now = portrait_of(given), portrait_of(made)
     if then.digest == now.digest:
@@ -56,12 +58,13 @@ def compared(
         *_actions(then, now),
         *_laid_over(then, now),
         *_pages(given, made, then, now, same_software=same_software),
-        *_metadata(then, now, same_software=same_software),
+        *_metadata(then, now, _of_others(then, same_software=same_software)),
     ]
     if then.described != now.described:
         message = "What a screen reader is told of a drawing is not what the job gives."
         found.append(Difference("description-altered", message))
-    if not found and same_software:
+    behind = then.signed and given.startswith(made)
+    if not found and same_software and not behind:
         message = "Words and drawings are right, but the PDF differs inside."
         found.append(Difference("inside-altered", message))
     yield from found
@@ -142,10 +145,16 @@ def _first(was_text: str, now_text: str) -> str:
     return f"“{said or '…'}” where the attached job gives “{given or '…'}”"
 
 
-def _metadata(then: Portrait, now: Portrait, *, same_software: bool) -> Iterator[Difference]:
+def _of_others(then: Portrait, *, same_software: bool) -> set[str]:
+    """Fields that say nothing of the report."""
+    signer = _OF_THE_SIGNER if then.signed else set()
+    return _DRAWN | signer | (set() if same_software else _OF_THE_MAKER)
+
+
+def _metadata(then: Portrait, now: Portrait, others: set[str]) -> Iterator[Difference]:
     for key in sorted(then.metadata.keys() | now.metadata.keys()):
         own = key.strip("/").rpartition("}")[2]
-        if own in _DRAWN or (own in _OF_THE_MAKER and not same_software):
+        if own in others:
             continue
         was, is_now = then.metadata.get(key, ""), now.metadata.get(key, "")
         if was != is_now:

@@ -29,15 +29,15 @@ _SECONDS = 60  # of computing for one file; a report takes less than one
 _MEMORY = 4_000_000_000  # bytes of address space, most of which libraries only reserve
 _AT_HAND = 2  # files that each worker has at hand
 
-Task = tuple[str, str]  # path, theme
+Task = tuple[str, str, tuple[bytes, ...]]  # path, theme, trusted certificates
 
 
 def check_all(
-    paths: Iterable[Path], theme: str = "", workers: int = 0
+    paths: Iterable[Path], theme: str = "", workers: int = 0, trusted: tuple[bytes, ...] = ()
 ) -> Iterator[tuple[Path, Proof]]:
     """Yield each path with its proof as it comes; `workers` 0 takes as many as there are cores."""
     workers = workers or os.cpu_count() or 1
-    waiting = deque((str(path), theme) for path in paths)
+    waiting = deque((str(path), theme, trusted) for path in paths)
     while waiting:
         running: dict[Future[Proof], Task] = {}
         try:
@@ -94,7 +94,7 @@ def _installed() -> tuple[Registry, World]:
 
 
 def _check(task: Task) -> Proof:
-    path, theme = Path(task[0]), task[1]
+    path, theme, trusted = Path(task[0]), task[1], task[2]
     _limit_time()
     try:
         if not path.is_file():
@@ -106,6 +106,6 @@ def _check(task: Task) -> Proof:
         return Proof(Standing.UNREADABLE, "", differences=(Difference("not-read", message),))
     registry, world = _installed()
     try:
-        return check(data, registry, world, theme=theme)
+        return check(data, registry, world, theme=theme, trusted=trusted)
     except MemoryError:
         os._exit(1)  # told as any other file that takes too much

@@ -104,6 +104,7 @@ def test_every_error_has_a_documented_exit_code_and_every_code_a_meaning() -> No
         Exit.DISK,
         Exit.STOPPED,
         Exit.UNPROVEN,
+        Exit.SIGNING,
     }
     assert set(MEANINGS) == set(Exit)
 

@@ -61,6 +61,7 @@ def test_as_data_it_is_one_document_with_a_summary(run: Any, reports: Path) -> N
         "service": "QH-1",
         "differences": [],
         "versions": [],
+        "signature": None,
     }
 
 

@@ -1,0 +1,51 @@
+"""A report signed on the command line."""
+
+import contextlib
+import importlib.util
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from trimscribe.archive import put
+from trimscribe.cli.exits import Exit
+from trimscribe.cli.output import clean, say
+from trimscribe.errors import Fault, Mark, ReadbackError
+from trimscribe.registry import Registry
+from trimscribe.sign.codes import refusal
+from trimscribe.sign.keys import from_file, from_token
+from trimscribe.sign.report import sign
+
+__all__ = ["sign_report"]
+
+
+def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
+    """Sign one report and put it beside itself or where `out` says, never over another file."""
+    if importlib.util.find_spec("pyhanko") is None:
+        raise refusal("extra-missing")
+    path = Path(report)
+    target = Path(options["out"]) if options["out"] else path.with_stem(f"{path.stem}-signed")
+    try:
+        data = path.read_bytes()
+    except OSError:
+        fault = Fault("not-read", "The report cannot be read.", Mark(path.as_posix()))
+        raise ReadbackError(fault) from None
+    with _signer(secret, options) as signer:
+        signed = sign(
+            data,
+            signer,
+            Registry.installed(),
+            service_url=options["time_stamp"],
+            theme=options["theme"],
+        )
+    say(clean(put(signed, target).path.as_posix()))
+    return Exit.DONE
+
+
+@contextlib.contextmanager
+def _signer(secret: str, options: Mapping[str, str]) -> Iterator[Any]:
+    if options["key"]:
+        yield from_file(Path(options["key"]), secret)
+        return
+    token, certificate = options["token"], options["certificate"]
+    with from_token(Path(options["library"]), token, certificate, secret) as signer:
+        yield signer

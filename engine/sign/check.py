@@ -1,0 +1,72 @@
+"""What the signature on a PDF is worth."""
+
+import io
+from collections.abc import Sequence
+from typing import Any
+
+from trimscribe.model.proof import Signature, SignatureState
+
+__all__ = ["check_signature"]
+
+# What may follow a signature without touching what was signed.
+_HARMLESS = ("NONE", "LTA_UPDATES")
+
+
+def check_signature(data: bytes, trusted: Sequence[bytes] = ()) -> Signature:
+    """Look at the first signature of a signed PDF; never raises for a bad one.
+
+    `trusted` are certificates (PEM or DER) whose holders' word counts, also on time stamps. A
+    certificate is judged at the time of a time stamp that counts, else at the time claimed.
+    """
+    try:
+        from pyhanko.pdf_utils.reader import PdfFileReader
+    except ImportError:
+        return Signature(SignatureState.NOT_CHECKED)
+    try:
+        found = PdfFileReader(io.BytesIO(data), strict=False).embedded_signatures
+        return _judged(found[0], trusted) if found else Signature(SignatureState.ALTERED)
+    # A signature may be broken in any way; the library then raises whatever it stumbles over.
+    except Exception:
+        return Signature(SignatureState.ALTERED)
+
+
+def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
+    from pyhanko.keys import load_certs_from_pemder_data
+    from pyhanko.sign.validation import validate_pdf_signature
+
+    certificate = embedded.signer_cert
+    named = certificate.subject.native
+    signer = str(named.get("common_name") or named.get("organization_name") or "")
+    roots = [c for pem in trusted for c in load_certs_from_pemder_data(pem)]
+    # Judged at the time that the signature claims, then at that of its time stamp if it has one.
+    when, stamped = embedded.self_reported_timestamp, False
+    status = validate_pdf_signature(embedded, *_contexts(roots, when))
+    stamp = status.timestamp_validity
+    if stamp is not None and stamp.valid and stamp.intact and stamp.trusted:
+        when, stamped = stamp.timestamp, True
+        status = validate_pdf_signature(embedded, *_contexts(roots, when))
+    validity = certificate["tbs_certificate"]["validity"]
+    harmless = status.modification_level is not None and (
+        status.modification_level.name in _HARMLESS
+    )
+    if not status.intact or not harmless:
+        state = SignatureState.ALTERED
+    elif not status.valid:
+        state = SignatureState.WRONG_KEY
+    elif when is None or not validity["not_before"].native <= when <= validity["not_after"].native:
+        state = SignatureState.EXPIRED
+    elif status.trusted:
+        state = SignatureState.GOOD
+    elif certificate.self_signed != "no":
+        state = SignatureState.SELF_SIGNED
+    else:
+        state = SignatureState.ISSUER_UNKNOWN
+    return Signature(state, signer, when.isoformat() if when else "", time_stamped=stamped)
+
+
+def _contexts(roots: Sequence[Any], when: Any) -> tuple[Any, Any]:
+    """For the signature and for its time stamp: nothing is fetched, the system's roots not asked."""
+    from pyhanko_certvalidator import ValidationContext
+
+    signed = ValidationContext(trust_roots=roots, moment=when, allow_fetching=False)
+    return signed, ValidationContext(trust_roots=roots, moment=when, allow_fetching=False)

@@ -1,0 +1,110 @@
+"""`trimscribe archive`, `trimscribe shelf` and `report --shelf`."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+PLACE = "shelf/2026/dm-0001/qh-1.pdf"
+
+
+def test_a_report_goes_straight_to_the_shelf(run: Any, folder: Path) -> None:
+    done = run("report", "fine.yaml", "--shelf", "shelf")
+
+    assert (done.exit_code, done.stdout) == (0, f"{PLACE}\n")
+    again = run("report", "fine.yaml", "--shelf", "shelf")
+    assert "unchanged" in again.stderr
+    assert not list(folder.glob("*.pdf"))
+
+
+def test_finished_reports_are_put_on_a_shelf_and_one_refusal_stops_no_other(
+    run: Any, folder: Path
+) -> None:
+    run("report", "fine.yaml", "--out", "reports")
+    (folder / "reports" / "letter.pdf").write_bytes(b"Dear pilot")
+
+    done = run("archive", "shelf", "reports")
+
+    assert done.exit_code == 8
+    assert done.stdout == f"{PLACE}\n"
+    assert "reports/letter.pdf: not-a-pdf" in done.stderr
+    told = json.loads(run("archive", "shelf", "reports", "--json").stdout)
+    assert [(r["path"], r["unchanged"]) for r in told["reports"]] == [(None, False), (PLACE, True)]
+
+
+def test_a_number_that_is_taken_is_refused_with_the_way_out(run: Any, folder: Path) -> None:
+    run("report", "fine.yaml", "--shelf", "shelf")
+
+    done = run("report", "heavy.yaml", "--shelf", "shelf")
+
+    assert done.exit_code == 6
+    assert f"{PLACE}: service-exists" in done.stderr
+    assert "`replaces`" in done.stderr
+
+
+@pytest.fixture
+def filled(run: Any, folder: Path) -> Path:
+    """A report, and a correction of it."""
+    run("report", "fine.yaml", "--shelf", "shelf")
+    (first,) = json.loads(run("shelf", "shelf", "--json").stdout)["reports"]
+    text = (folder / "heavy.yaml").read_text()
+    replaces = (
+        f"number: QH-1-A, replaces: {{report: QH-1, sha256: {first['sha256']},"
+        " change: The pilot was added, reason: It was forgotten}"
+    )
+    (folder / "heavy.yaml").write_text(text.replace("number: QH-1", replaces))
+    assert run("report", "heavy.yaml", "--shelf", "shelf").exit_code == 0
+    return folder
+
+
+def test_a_shelf_shows_the_chain(run: Any, filled: Path) -> None:
+    done = run("shelf", "shelf")
+
+    first, second = done.stdout.splitlines()[1:]
+    assert "replaced by QH-1-A" in first
+    assert "replaces QH-1" in second
+    assert done.stderr == "2 of 2 reports\n"
+
+
+@pytest.mark.parametrize(
+    ("wanted", "found"),
+    [
+        (("--serial", "dm-0001"), ["QH-1", "QH-1-A"]),
+        (("--serial", "DM-0002"), []),
+        (("--service", "qh-1-a"), ["QH-1-A"]),
+        (("--pilot", "hale"), ["QH-1-A"]),
+        (("--model", "damson"), ["QH-1", "QH-1-A"]),
+        (("--verdict", "not assessed"), ["QH-1", "QH-1-A"]),
+        (("--verdict", "pass"), []),
+        (("--since", "2026-04-01", "--until", "2026-04-01"), ["QH-1", "QH-1-A"]),
+        (("--since", "2026-04-02"), []),
+        (("--until", "2026-03-31"), []),
+        (("--pilot", "hale", "--service", "QH-1"), []),
+    ],
+)
+def test_a_shelf_is_asked_by_what_people_know(
+    run: Any, filled: Path, wanted: tuple[str, ...], found: list[str]
+) -> None:
+    told = json.loads(run("shelf", "shelf", *wanted, "--json").stdout)
+
+    assert [report["service"] for report in told["reports"]] == found
+
+
+def test_a_lost_report_is_told_by_checking_and_forgotten_by_rebuilding(
+    run: Any, filled: Path
+) -> None:
+    (filled / PLACE).unlink()
+
+    checked = run("shelf", "shelf", "--check")
+    assert checked.exit_code == 6
+    assert f"{PLACE}: report-lost" in checked.stderr
+    assert run("shelf", "shelf", "--rebuild", "--check").exit_code == 0
+
+
+def test_a_shared_copy_goes_to_a_folder_and_not_to_the_shelf(run: Any, filled: Path) -> None:
+    done = run("report", "heavy.yaml", "--shelf", "shelf", "--redact", "pilot", "--out", "share")
+
+    assert done.exit_code == 0
+    assert done.stdout == "share/qh-1-a-damson-s-redacted.pdf\n"
+    assert len(json.loads(run("shelf", "shelf", "--json").stdout)["reports"]) == 2

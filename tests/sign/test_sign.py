@@ -1,0 +1,265 @@
+"""Signatures of five kinds, and what verifying tells of each."""
+
+import io
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+
+pytest.importorskip("pyhanko", reason="the extra `sign` is not installed")
+
+from asn1crypto import keys as asn1_keys
+from asn1crypto import tsp, x509
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
+from pyhanko.sign.timestamps import DummyTimeStamper
+
+from trimscribe.errors import SignError
+from trimscribe.model.proof import Proof, SignatureState, Standing
+from trimscribe.registry import Registry
+from trimscribe.sign import keys
+from trimscribe.sign import report as sign_module
+from trimscribe.sign.keys import from_file
+from trimscribe.sign.report import sign
+from trimscribe.typeset.text import pdf_pages
+from trimscribe.verify import check
+from trimscribe.world import World
+
+REGISTRY = Registry.installed()
+Signed = Callable[..., bytes]
+
+
+@pytest.fixture
+def signed(report: bytes, tmp_path: Path) -> Signed:
+    def make(who: Any, **more: Any) -> bytes:
+        signer = from_file(who.store(tmp_path / "key.p12"), "secret")
+        return sign(report, signer, REGISTRY, **more).data
+
+    return make
+
+
+def proven(data: bytes, *trusted: bytes) -> Proof:
+    return check(data, REGISTRY, World.real(), trusted=trusted)
+
+
+def state(data: bytes, *trusted: bytes) -> SignatureState:
+    signature = proven(data, *trusted).signature
+    assert signature is not None
+    return signature.state
+
+
+def test_a_good_signature_goes_back_to_a_certificate_that_is_trusted(
+    signed: Signed, shop: Any
+) -> None:
+    proof = proven(signed(shop.workshop), shop.root.pem)
+
+    assert (proof.standing, proof.differences) == (Standing.IDENTICAL, ())
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.GOOD
+    assert proof.signature.signer == "Quarry Hill Canopy Works"
+    assert not proof.signature.time_stamped
+
+
+def test_without_a_trusted_certificate_the_issuer_is_unknown(signed: Signed, shop: Any) -> None:
+    assert state(signed(shop.workshop)) is SignatureState.ISSUER_UNKNOWN
+
+
+def test_a_certificate_that_only_its_holder_vouches_for_is_told(signed: Signed, shop: Any) -> None:
+    data = signed(shop.alone)
+
+    assert state(data, shop.root.pem) is SignatureState.SELF_SIGNED
+    assert state(data, shop.alone.pem) is SignatureState.GOOD  # unless it is trusted by name
+
+
+def test_a_report_that_was_altered_after_signing_is_told(signed: Signed, shop: Any) -> None:
+    data = signed(shop.workshop)
+    start = data.index(b"/CreationDate")
+    altered = data[: start + 20] + bytes([data[start + 20] ^ 1]) + data[start + 21 :]
+
+    proof = proven(altered, shop.root.pem)
+
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.ALTERED
+    assert proof.standing is Standing.ALTERED
+
+
+def test_what_is_appended_after_signing_is_told(signed: Signed, shop: Any) -> None:
+    from pyhanko.pdf_utils import generic
+    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+
+    writer = IncrementalPdfFileWriter(io.BytesIO(signed(shop.workshop)))
+    page = writer.root["/Pages"]["/Kids"][0]
+    page[generic.NameObject("/Rotate")] = generic.NumberObject(180)
+    writer.update_container(page)
+    out = io.BytesIO()
+    writer.write(out)
+
+    assert state(out.getvalue(), shop.root.pem) is SignatureState.ALTERED
+
+
+def test_a_signature_by_another_key_than_the_certificates_is_told(
+    signed: Signed, shop: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = sign_module.append_signature
+    other = from_file(shop.alone.store(tmp_path / "other.p12"), "secret")
+
+    def with_another_key(report: bytes, signer: Any, *rest: Any) -> bytes:
+        signer.signing_key = other.signing_key
+        return real(report, signer, *rest)
+
+    monkeypatch.setattr(sign_module, "append_signature", with_another_key)
+
+    assert state(signed(shop.workshop), shop.root.pem) is SignatureState.WRONG_KEY
+
+
+def test_a_certificate_that_had_run_out_is_told(
+    signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Our own command refuses it, so the check before signing is left out here."""
+    monkeypatch.setattr(sign_module, "valid_at", lambda *_: True)
+
+    assert state(signed(shop.lapsed), shop.root.pem) is SignatureState.EXPIRED
+
+
+def test_the_command_does_not_sign_with_a_certificate_that_has_run_out(
+    signed: Signed, shop: Any
+) -> None:
+    with pytest.raises(SignError) as caught:
+        signed(shop.lapsed)
+
+    assert caught.value.faults[0].code == "certificate-expired"
+
+
+def test_every_byte_of_the_report_stays_in_front(signed: Signed, shop: Any, report: bytes) -> None:
+    assert signed(shop.workshop).startswith(report)
+
+
+def test_the_name_stands_on_page_one_in_the_words_of_the_report(signed: Signed, shop: Any) -> None:
+    data = signed(shop.workshop)
+
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        (field,) = pdf.Root.AcroForm.Fields
+        assert str(field.TU).startswith("Signed electronically by Quarry Hill Canopy Works, ")
+        assert "/AP" in field
+        stamp = pikepdf.new()
+        stamp.add_blank_page(page_size=(600, 30))
+        form = stamp.copy_foreign(field.AP.N)
+        stamp.pages[0].obj.Resources = pikepdf.Dictionary(XObject=pikepdf.Dictionary(S=form))
+        stamp.pages[0].Contents = stamp.make_stream(b"/S Do")
+        out = io.BytesIO()
+        stamp.save(out)
+    assert "Signed electronically by Quarry Hill Canopy Works" in pdf_pages(out.getvalue())[0]
+
+
+def test_the_field_is_tagged_and_named_for_screen_readers(signed: Signed, shop: Any) -> None:
+    """ISO 14289-1:2014, 7.18.1, 7.18.3 and 7.18.4."""
+    with pikepdf.open(io.BytesIO(signed(shop.workshop))) as pdf:
+        page = pdf.pages[0].obj
+        tree = pdf.Root.StructTreeRoot
+        last = tree.K[0].K[-1]
+        assert page.Tabs == "/S"
+        assert last.S == "/Form"
+        assert last.K.Obj.FT == "/Sig"
+        assert int(tree.ParentTreeNextKey) == int(last.K.Obj.StructParent) + 1
+
+
+def test_a_signed_report_is_not_signed_again(signed: Signed, shop: Any, tmp_path: Path) -> None:
+    data = signed(shop.workshop)
+    signer = from_file(shop.workshop.store(tmp_path / "again.p12"), "secret")
+
+    with pytest.raises(SignError) as caught:
+        sign(data, signer, REGISTRY)
+
+    assert caught.value.faults[0].code == "already-signed"
+
+
+@pytest.mark.parametrize("secret", ["wrong", ""])
+def test_a_key_that_does_not_open_is_told(shop: Any, tmp_path: Path, secret: str) -> None:
+    with pytest.raises(SignError) as caught:
+        from_file(shop.workshop.store(tmp_path / "key.p12"), secret)
+
+    assert caught.value.faults[0].code == "key-unreadable"
+
+
+def test_a_token_that_does_not_answer_is_told(tmp_path: Path) -> None:
+    with pytest.raises(SignError) as caught, keys.from_token(tmp_path / "no.so", "t", "c", "0000"):
+        pass
+
+    assert caught.value.faults[0].code in ("token-refused", "extra-missing")
+
+
+@pytest.fixture
+def time_service(shop: Any) -> Iterator[str]:
+    """A time-stamp service (RFC 3161) on this machine."""
+    own = from_pyca(shop.clock)
+
+    class Answer(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            asked = self.rfile.read(int(self.headers["Content-Length"]))
+            told = own.request_tsa_response(tsp.TimeStampReq.load(asked)).dump()
+            self.send_response(200)
+            self.send_header("Content-Type", "application/timestamp-reply")
+            self.end_headers()
+            self.wfile.write(told)
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    with HTTPServer(("127.0.0.1", 0), Answer) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}/"
+        server.shutdown()
+
+
+def from_pyca(who: Any) -> DummyTimeStamper:
+    der = who.key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())
+    return DummyTimeStamper(
+        x509.Certificate.load(who.certificate.public_bytes(Encoding.DER)),
+        asn1_keys.PrivateKeyInfo.load(der),
+    )
+
+
+def test_a_time_stamp_tells_when_it_was_signed(
+    signed: Signed, shop: Any, time_service: str
+) -> None:
+    proof = proven(signed(shop.workshop, service_url=time_service), shop.root.pem)
+
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.GOOD
+    assert proof.signature.time_stamped
+
+
+def test_a_time_stamp_of_an_unknown_service_is_no_more_than_a_claim(
+    signed: Signed, shop: Any, time_service: str
+) -> None:
+    proof = proven(signed(shop.alone, service_url=time_service), shop.alone.pem)
+
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.GOOD
+    assert not proof.signature.time_stamped
+
+
+def test_a_service_that_gives_no_time_stamp_leaves_nothing_signed(
+    signed: Signed, shop: Any
+) -> None:
+    with pytest.raises(SignError) as caught:
+        signed(shop.workshop, service_url="http://127.0.0.1:9/")
+
+    assert caught.value.faults[0].code == "time-stamp-failed"
+
+
+def test_without_the_extra_a_signature_is_there_and_not_checked(
+    signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    data = signed(shop.workshop)
+    monkeypatch.setitem(sys.modules, "pyhanko.pdf_utils.reader", None)
+
+    proof = proven(data)
+
+    assert proof.standing is Standing.IDENTICAL
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.NOT_CHECKED
