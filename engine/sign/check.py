@@ -65,7 +65,7 @@ def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
 
 
 def _contexts(roots: Sequence[Any], when: Any) -> tuple[Any, Any]:
-    """For the signature and for its time stamp: nothing is fetched, the system's roots not asked."""
+    """For the signature and its time stamp: nothing is fetched, no root of the system counts."""
     from pyhanko_certvalidator import ValidationContext
 
     signed = ValidationContext(trust_roots=roots, moment=when, allow_fetching=False)
