@@ -79,6 +79,29 @@ class Shouting:
         return replace(seen, values={**seen.values, "title": "Beware"})
 
 
+@pytest.mark.parametrize("theme", ["linden", "bench"])
+def test_a_report_in_any_theme_that_ships_proves_itself(prove: Prove, theme: str) -> None:
+    assert prove(made_with(REAL, theme=theme)).standing is Standing.IDENTICAL
+
+
+@pytest.mark.parametrize("job", ["two-row", "four-row", "inspection", "outside"])
+def test_every_example_proves_itself(prove: Prove, job: str) -> None:
+    assert prove(made_with(REAL, job=job)).standing is Standing.IDENTICAL
+
+
+def test_a_shop_file_chosen_in_place_of_the_jobs_travels_with_the_report(
+    prove: Prove, tmp_path: Path
+) -> None:
+    shop = tmp_path / "another shop.yaml"
+    shop.write_text("trimscribe: 1\nname: Netherby Sailmakers\n", encoding="utf-8")
+    registry = Registry.installed()
+    content = prepare(ROOT / "examples" / "demo.yaml", registry, shop)
+    report = render(content, registry, REAL)
+
+    assert prove(report.data).standing is Standing.IDENTICAL
+    assert str(tmp_path).encode() not in report.data
+
+
 @pytest.fixture
 def coast(tmp_path: Path) -> Path:
     folder = tmp_path / "coast"
