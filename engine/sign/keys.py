@@ -13,10 +13,11 @@ __all__ = ["from_file", "from_token", "holder", "valid_at"]
 
 def from_file(path: Path, passphrase: str) -> Any:
     """A signer from a PKCS#12 file; raises SignError when it cannot be opened."""
-    from pyhanko.sign.signers import SimpleSigner
+    from pyhanko.sign import signers
 
+    loader: Any = signers.SimpleSigner  # published without types
     try:
-        signer = SimpleSigner.load_pkcs12(path, passphrase=passphrase.encode())
+        signer = loader.load_pkcs12(path, passphrase=passphrase.encode())
     except (OSError, ValueError, TypeError) as error:
         raise refusal("key-unreadable") from error
     if signer is None:
@@ -28,11 +29,13 @@ def from_file(path: Path, passphrase: str) -> Any:
 def from_token(library: Path, token: str, certificate: str, pin: str) -> Iterator[Any]:
     """A signer on a token, as long as the session is open; raises SignError when it refuses."""
     try:
+        from pyhanko.config.pkcs11 import TokenCriteria
         from pyhanko.sign.pkcs11 import PKCS11Signer, open_pkcs11_session
     except ImportError as error:
         raise refusal("extra-missing") from error
     try:
-        with open_pkcs11_session(str(library), token_label=token, user_pin=pin) as session:
+        wanted = TokenCriteria(label=token)
+        with open_pkcs11_session(str(library), token_criteria=wanted, user_pin=pin) as session:
             yield PKCS11Signer(session, cert_label=certificate)
     # The library of the token's maker may raise anything; what is ours passes on.
     except Exception as error:

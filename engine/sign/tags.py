@@ -12,8 +12,9 @@ __all__ = ["tag_field"]
 
 def tag_field(writer: Any, words: str) -> None:
     """Put the one form field of a tagged document behind the last element of its structure."""
-    from pyhanko.pdf_utils import generic
+    from pyhanko.pdf_utils import generic as objects
 
+    generic: Any = objects  # published without types
     name, number = generic.NameObject, generic.NumberObject
     root = writer.root
     if "/StructTreeRoot" not in root:
@@ -50,7 +51,7 @@ def tag_field(writer: Any, words: str) -> None:
         writer.update_container(changed)
 
 
-def _first(tree: Any, array: type) -> Any:
+def _first(tree: Any, array: Any) -> Any:
     """The reference to the element that holds the whole document."""
     kids = tree.raw_get("/K")
     return kids.raw_get(0) if isinstance(kids, array) else kids
