@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from trimscribe.errors import TrimscribeError
 from trimscribe.sign.codes import refusal
 
 __all__ = ["from_file", "from_token", "holder", "valid_at"]
@@ -15,9 +16,9 @@ def from_file(path: Path, passphrase: str) -> Any:
     """A signer from a PKCS#12 file; raises SignError when it cannot be opened."""
     from pyhanko.sign import signers
 
-    loader: Any = signers.SimpleSigner  # published without types
+    simple: Any = signers.SimpleSigner  # published without types
     try:
-        signer = loader.load_pkcs12(path, passphrase=passphrase.encode())
+        signer = simple.load_pkcs12(path, passphrase=passphrase.encode())
     except (OSError, ValueError, TypeError) as error:
         raise refusal("key-unreadable") from error
     if signer is None:
@@ -27,22 +28,24 @@ def from_file(path: Path, passphrase: str) -> Any:
 
 @contextlib.contextmanager
 def from_token(library: Path, token: str, certificate: str, pin: str) -> Iterator[Any]:
-    """A signer on a token, as long as the session is open; raises SignError when it refuses."""
+    """A signer on a token, as long as the session is open; raises SignError when it refuses.
+
+    Certificate and key carry the same label on the token.
+    """
     try:
         from pyhanko.config.pkcs11 import TokenCriteria
-        from pyhanko.sign.pkcs11 import PKCS11Signer, open_pkcs11_session
+        from pyhanko.sign import pkcs11
     except ImportError as error:
         raise refusal("extra-missing") from error
+    opened: Any = pkcs11.open_pkcs11_session  # so is this
     try:
-        wanted = TokenCriteria(label=token)
-        with open_pkcs11_session(str(library), token_criteria=wanted, user_pin=pin) as session:
-            yield PKCS11Signer(session, cert_label=certificate)
-    # The library of the token's maker may raise anything; what is ours passes on.
+        with opened(str(library), token_criteria=TokenCriteria(token), user_pin=pin) as session:
+            # Hashed here: many tokens only sign, and do not know the two as one step.
+            yield pkcs11.PKCS11Signer(session, cert_label=certificate, use_raw_mechanism=True)
+    except TrimscribeError:
+        raise
+    # What stands between is the library of the token's maker, which may raise anything.
     except Exception as error:
-        from trimscribe.errors import TrimscribeError
-
-        if isinstance(error, TrimscribeError):
-            raise
         raise refusal("token-refused") from error
 
 
