@@ -6,6 +6,8 @@ Each stage takes what the one before returned and knows nothing of the others.
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import replace
 from pathlib import Path
 
 from trimscribe.analyse import analyse
@@ -22,10 +24,20 @@ from trimscribe.read import read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["LookBack", "outputs", "prepare", "render", "report", "understand"]
+__all__ = [
+    "Around",
+    "LookBack",
+    "in_language",
+    "outputs",
+    "prepare",
+    "render",
+    "report",
+    "understand",
+]
 
 
 LookBack = Callable[[Job], Iterable[ServiceSummary]]
+Around = Callable[[str], AbstractContextManager[object]]  # a stage by name, to be timed
 
 
 def prepare(
@@ -35,24 +47,41 @@ def prepare(
     *,
     look_back: LookBack | None = None,
     redact: bool = False,
+    language: str = "",
+    around: Around = nullcontext,
 ) -> Content:
     """Read, analyse and narrate one job; InputError carries all its faults at once.
 
     `shop` is a shop file that stands in for the job's.
     `look_back` finds the earlier services of the job's wing, such as those on a shelf. `redact`
-    leaves out all about the pilot.
+    leaves out all about the pilot. `language` stands in for the workshop's. Each stage runs within
+    `around` its name.
     """
-    reading = (read_redacted if redact else read)(path, registry, shop)
-    return understand(reading, registry, look_back=look_back)
+    with around("read"):
+        reading = (read_redacted if redact else read)(path, registry, shop)
+    reading = in_language(reading, language) if language else reading
+    return understand(reading, registry, look_back=look_back, around=around)
+
+
+def in_language(reading: Reading, language: str) -> Reading:
+    """The same job, to be told in another language."""
+    workshop = replace(reading.job.workshop, language=language)
+    return replace(reading, job=replace(reading.job, workshop=workshop))
 
 
 def understand(
-    reading: Reading, registry: Registry, *, look_back: LookBack | None = None
+    reading: Reading,
+    registry: Registry,
+    *,
+    look_back: LookBack | None = None,
+    around: Around = nullcontext,
 ) -> Content:
     """Analyse and narrate a job that was read."""
     job = reading.job
-    findings = analyse(job, registry)
-    statements = narrate(findings, job, registry)
+    with around("analyse"):
+        findings = analyse(job, registry)
+    with around("narrate"):
+        statements = narrate(findings, job, registry)
     doubts = please_check(findings.doubts, reading.marks)
     summary = summary_of(job, findings)
     history = history_of(summary, look_back(job)) if look_back else None

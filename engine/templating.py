@@ -5,13 +5,15 @@ Two dialects are built on it: phrases (plain text, `trimscribe.narrate`) and the
 """
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
-from jinja2 import FunctionLoader, StrictUndefined, Template, TemplateNotFound
+from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined, Template, TemplateNotFound
 from jinja2 import TemplateError as TemplateError
 from jinja2 import TemplateSyntaxError as TemplateSyntaxError
 from jinja2 import Undefined as Undefined
 from jinja2 import UndefinedError as UndefinedError
+from jinja2.bccache import Bucket
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
@@ -31,6 +33,7 @@ __all__ = [
 Environment = ImmutableSandboxedEnvironment
 
 # Filters that mark text as safe or hand out attributes by name would open a way past the finaliser.
+_MOST_KEPT = 500
 _REFUSED_FILTERS = ("safe", "attr", "map", "pprint", "xmlattr", "urlize", "tojson", "forceescape")
 
 
@@ -53,6 +56,7 @@ def sources(find: Callable[[str], str | None], finalize: Callable[[Any], Any]) -
             undefined=StrictUndefined,
             autoescape=True,
             finalize=finalize,
+            bytecode_cache=_compiled(finalize),
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
@@ -64,6 +68,29 @@ def sources(find: Callable[[str], str | None], finalize: Callable[[Any], Any]) -
             comment_end_string="#>",
         )
     )
+
+
+class _Kept(BytecodeCache):
+    """Compiled templates by their text, so that a change of one compiles that one alone."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[str, str], bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        code = self._kept.get((bucket.key, bucket.checksum))
+        if code:
+            bucket.bytecode_from_string(code)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        if len(self._kept) > _MOST_KEPT:
+            self._kept.clear()
+        self._kept[bucket.key, bucket.checksum] = bucket.bytecode_to_string()
+
+
+@cache
+def _compiled(_: Callable[[Any], Any]) -> _Kept:
+    """What a gate does to texts in a template is compiled in, so that each gate has its own."""
+    return _Kept()
 
 
 def _without_refused(env: Environment) -> Environment:

@@ -1,13 +1,13 @@
 """What those who write themes ask for: a start, what holds, and what is wrong before any job."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import prepare, render, understand
+from trimscribe.pipeline import in_language, prepare, render, understand
 from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -72,9 +72,7 @@ def _in(stress: Content, language: str, registry: Registry) -> Content:
     """The stress job in another language."""
     if stress.statements.language == language:
         return stress
-    job = stress.reading.job
-    job = replace(job, workshop=replace(job.workshop, language=language))
-    return understand(replace(stress.reading, job=job), registry)
+    return understand(in_language(stress.reading, language), registry)
 
 
 def _tried(

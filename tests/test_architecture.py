@@ -61,8 +61,9 @@ PARTS = {
     "imports": "errors model contracts registry marked_yaml plain_values resources schemas read "
     "archive",
     "batch": "errors model registry world pipeline read archive",
+    "preview": "errors model evidence registry world pipeline compose typeset batch",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "
-    "archive batch imports verify sign readback",
+    "archive batch imports verify sign readback preview",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.
@@ -89,6 +90,10 @@ HOMES = {
     "rich": "cli",
     "psutil": "batch",
     "distributed": "batch",
+    "anyio": "preview",
+    "starlette": "preview",
+    "uvicorn": "preview",
+    "watchfiles": "preview",
 }
 
 # What would make two runs differ, or let the outside in: the only parts that may touch it.
@@ -97,9 +102,9 @@ OUTSIDE = {
     "datetime.datetime.today": "",
     "datetime.datetime.utcnow": "",
     "datetime.date.today": "",
-    "time": "archive batch cli",  # the age of what a killed run left; how long work takes
+    "time": "archive batch cli preview",  # the age of what a killed run left; how long work takes
     "random": "",
-    "secrets": "archive",  # names of files that are being written
+    "secrets": "archive preview",  # names of files that are being written; a token
     "uuid": "",
     "locale": "",
     "platform": "world",
@@ -111,7 +116,7 @@ OUTSIDE = {
     "sys.stdin": "cli",
     "sys.stdout": "cli",
     "sys.stderr": "cli",
-    "socket": "",
+    "socket": "preview",  # loopback alone
     "urllib": "",
     "http": "",
     "subprocess": "verify",  # the user's own validator

@@ -8,7 +8,7 @@ from pathlib import Path
 from trimscribe.batch.codes import CODES
 from trimscribe.errors import Fault, InputError, Mark
 
-__all__ = ["find_jobs"]
+__all__ = ["find_jobs", "is_job"]
 
 _SUFFIXES = (".json", ".yaml", ".yml")
 # Every job has a service; line sets, shop files, themes and import maps have none.
@@ -45,12 +45,17 @@ def _inside(folder: Path) -> Iterator[Path]:
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
             path = Path(root, name)
-            if name.lower().endswith(_SUFFIXES) and name[0] != "." and _is_job(path):
+            if is_job(path):
                 yield path
 
 
-def _is_job(path: Path) -> bool:
-    """Whether it tells of a service; one that cannot be read is taken for a job and told then."""
+def is_job(path: Path) -> bool:
+    """Whether a file is named as jobs are and tells of a service.
+
+    One that cannot be read is taken for a job, and told when it is to be read.
+    """
+    if path.name[0] == "." or not path.name.lower().endswith(_SUFFIXES):
+        return False
     try:
         with path.open("rb") as stream:
             return bool(_JOB.search(stream.read(_FAR)))

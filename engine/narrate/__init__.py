@@ -18,8 +18,9 @@ from trimscribe.model.statements import Place, Statement, Statements, Weight, fi
 from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.facts import facts_of
-from trimscribe.narrate.rules import Rule, choose, load_rules
+from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.strip import verdict_strip
+from trimscribe.narrate.written import Files, written_files
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
@@ -36,7 +37,9 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
     language is unknown.
     """
     language = registry.get("languages", job.workshop.language or _ENGLISH)
-    rules, catalogue = _voice(language.name, language.locale, language.folder, job.workshop.writing)
+    rules = _rules(written_files(RULES))
+    files, writing = written_files(language.folder), job.workshop.writing
+    catalogue = _catalogue(language.name, language.locale, language.folder, writing, rules, files)
     facts = facts_of(findings, job)
     said = [catalogue.say(rule, facts) for rule in choose(rules, facts)]
     return Statements(
@@ -52,13 +55,23 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
     )
 
 
+@lru_cache(maxsize=2)
+def _rules(_: Files) -> tuple[Rule, ...]:
+    """The rules, loaded again only when their file has changed."""
+    return load_rules()
+
+
 @lru_cache(maxsize=8)
-def _voice(
-    name: str, locale: str, folder: Path, writing: Writing
-) -> tuple[tuple[Rule, ...], Catalogue]:
-    """Rules and one language, loaded once however many reports are made."""
-    rules = load_rules()
-    return rules, load_catalogue(name, locale, folder, rules, writing)
+def _catalogue(
+    name: str,
+    locale: str,
+    folder: Path,
+    writing: Writing,
+    rules: tuple[Rule, ...],
+    _: Files,
+) -> Catalogue:
+    """One language, loaded again only when one of its files has changed."""
+    return load_catalogue(name, locale, folder, rules, writing)
 
 
 def _replaced(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:

@@ -9,7 +9,19 @@ from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.marked_yaml import Loaded, Place, load
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["Faults", "Written"]
+__all__ = ["Faults", "Files", "Written", "written_files"]
+
+Files = tuple[tuple[Path, int, int], ...]
+
+
+def written_files(*places: Path) -> Files:
+    """The YAML files in folders, or named, with size and time: what tells that one has changed."""
+    found = []
+    for place in places:
+        for path in sorted(place.glob("*.yaml")) if place.is_dir() else [place]:
+            status = path.stat()
+            found.append((path, status.st_size, status.st_mtime_ns))
+    return tuple(found)
 
 
 @dataclass

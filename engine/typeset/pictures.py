@@ -1,14 +1,18 @@
-"""What the pages of a PDF look like, drawn small, to tell two documents apart."""
+"""What the pages of a PDF look like: as pictures, and as fingerprints to tell two apart."""
 
 import hashlib
+import io
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import pypdfium2
 
 from trimscribe.typeset.text import PDFIUM
 
-__all__ = ["page_pictures"]
+__all__ = ["page_jpeg", "page_pictures", "page_png"]
 
 _SCALE = 1.5  # pixels per point: a changed digit of the smallest text shows
+_POINTS_PER_INCH = 72
 _LONGEST_PT = 2_000.0  # a page of a report is A4 or US Letter
 
 
@@ -17,13 +21,49 @@ def page_pictures(data: bytes) -> tuple[str, ...]:
 
     The same page gives the same fingerprint on one machine, not on another.
     """
+    with _opened(data) as pdf:
+        return tuple(_picture(pdf[number]) for number in range(len(pdf)))
+
+
+def page_png(data: bytes, number: int, pixels_per_inch: float) -> bytes:
+    """Page `number`, from 1, as PNG: exact, and small to send.
+
+    Raises IndexError for a page that is not there, ValueError when it cannot be drawn.
+    """
+    return _saved(data, number, lambda _: pixels_per_inch / _POINTS_PER_INCH, "PNG")
+
+
+def page_jpeg(data: bytes, number: int, width: int) -> bytes:
+    """A page so many pixels wide as JPEG, packed ten times as quickly as PNG; else the same."""
+    return _saved(data, number, lambda page: width / page, "JPEG", quality=93, subsampling=0)
+
+
+def _saved(
+    data: bytes, number: int, scale: Callable[[float], float], kind: str, **how: int
+) -> bytes:
+    """`scale` turns a page's width in points to pixels per point."""
+    with _opened(data) as pdf:
+        if not 0 < number <= len(pdf):
+            raise IndexError(f"there is no page {number}")
+        page = pdf[number - 1]
+        bitmap = page.render(scale=scale(page.get_width()), rev_byteorder=True)
+        picture = bitmap.to_pil().copy()  # the bitmap's memory goes with it
+        bitmap.close()
+        page.close()
+    out = io.BytesIO()
+    picture.save(out, kind, **how)
+    return out.getvalue()
+
+
+@contextmanager
+def _opened(data: bytes) -> Iterator[pypdfium2.PdfDocument]:
     with PDFIUM:
         try:
             pdf = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:
             raise ValueError("the pages cannot be drawn") from error
         try:
-            return tuple(_picture(pdf[number]) for number in range(len(pdf)))
+            yield pdf
         finally:
             pdf.close()
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.pdf import output as pdf
-from trimscribe.typeset.picture import page_picture
+from trimscribe.typeset.pictures import page_png
 
 __all__ = ["output"]
 
@@ -23,7 +23,7 @@ class PngOutput:
     def make(self, document: Document) -> Report:
         """Return the picture; raises TypesetError as the PDF does."""
         made = pdf.make(document)
-        data = page_picture(made.data, 1, _PIXELS_PER_INCH)
+        data = page_png(made.data, 1, _PIXELS_PER_INCH)
         return Report(data, self.suffix, "image/png", pages=1, warnings=made.warnings)
 
 

@@ -14,7 +14,7 @@ import pypdfium2
 from trimscribe.typeset.sheet import Sheet
 from trimscribe.typeset.sight import why_unseen
 
-__all__ = ["PDFIUM", "Unseen", "opened", "pdf_pages", "read_back"]
+__all__ = ["PDFIUM", "Page", "Unseen", "opened", "pdf_pages", "read_back", "squeezed"]
 
 # PDFium keeps global state and is not made for two threads at once.
 PDFIUM = threading.Lock()
@@ -46,8 +46,8 @@ def read_back(data: bytes, required: tuple[str, ...]) -> tuple[int, tuple[Unseen
         return len(pages), tuple(unseen)
 
 
-def _looked_for(text: str, pages: "list[_Page]") -> Unseen | None:
-    wanted = _squeezed(unicodedata.normalize("NFKC", text))
+def _looked_for(text: str, pages: "list[Page]") -> Unseen | None:
+    wanted = squeezed(unicodedata.normalize("NFKC", text))
     reasons = []
     for page in pages:
         for characters in page.places_of(wanted):
@@ -59,7 +59,7 @@ def _looked_for(text: str, pages: "list[_Page]") -> Unseen | None:
 
 
 @dataclass
-class _Page:
+class Page:
     """A page with its text as it stands and without all that does not count."""
 
     page: Any
@@ -67,6 +67,7 @@ class _Page:
     text: str = field(init=False)
 
     def __post_init__(self) -> None:
+        """Read the text, all of it."""
         self.text = self.textpage.get_text_range()
         if len(self.text) != self.textpage.count_chars():  # letters beyond the first 65,536
             count = self.textpage.count_chars()
@@ -75,16 +76,18 @@ class _Page:
 
     @cached_property
     def sheet(self) -> Sheet:
+        """What lies on the page, to see whether a text can be read."""
         return Sheet(self.page, self.textpage)
 
     @cached_property
     def squeezed(self) -> str:
-        return _squeezed(self.text)
+        """The text without what does not count."""
+        return squeezed(self.text)
 
     @cached_property
     def _positions(self) -> list[int]:
         """Where each letter of the squeezed text stands in the whole."""
-        letters = {letter: _squeezed(letter) for letter in set(self.text)}
+        letters = {letter: squeezed(letter) for letter in set(self.text)}
         return [n for n, letter in enumerate(self.text) for _ in letters[letter]]
 
     def places_of(self, wanted: str) -> Iterator[list[int]]:
@@ -95,20 +98,21 @@ class _Page:
             start = self.squeezed.find(wanted, start + 1)
 
     def close(self) -> None:
+        """Let go of the page; its document is still open."""
         self.textpage.close()
         self.page.close()
 
 
 @contextmanager
-def opened(data: bytes) -> Iterator[list[_Page]]:
+def opened(data: bytes) -> Iterator[list[Page]]:
     """The pages of a PDF, closed again in the right order."""
     with PDFIUM:
         pdf = pypdfium2.PdfDocument(data)
-        pages: list[_Page] = []
+        pages: list[Page] = []
         try:
             for number in range(len(pdf)):
                 loaded = pdf[number]
-                pages.append(_Page(loaded, loaded.get_textpage()))
+                pages.append(Page(loaded, loaded.get_textpage()))
             yield pages
         finally:
             for page in pages:
@@ -116,7 +120,7 @@ def opened(data: bytes) -> Iterator[list[_Page]]:
             pdf.close()
 
 
-def _squeezed(text: str) -> str:
+def squeezed(text: str) -> str:
     """Letter by letter, so that positions can be counted back."""
     plain = {letter: _plain(letter) for letter in set(text)}
     return "".join([plain[letter] for letter in text])

@@ -1,0 +1,46 @@
+"""The command `preview`."""
+
+import click
+
+from trimscribe.cli.exits import MEANINGS, Exit
+
+__all__ = ["preview"]
+
+_CODES = "\b\nExit codes:\n" + "\n".join(
+    f"  {code:>3}  {MEANINGS[code]}" for code in (Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED)
+)
+
+
+@click.command(epilog=_CODES)
+@click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
+@click.option(
+    "--theme",
+    metavar="NAME-OR-FOLDER",
+    default="",
+    help="How it looks to begin with.  [default: the workshop's theme, else base]",
+)
+@click.option("--shop", metavar="FILE", default="", help="Shop file instead of the jobs'.")
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="[default: any free one]")
+@click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
+def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool) -> int:
+    """Show a report in the browser while you write its job or its theme. Ctrl-C ends it.
+
+    The page follows every change within a moment, tells faults with their lines, and says why each
+    sentence is there. It is served to this machine alone; whoever has its address can read it.
+    """
+    from trimscribe.cli.output import say, tell
+    from trimscribe.preview.server import serve
+    from trimscribe.registry import Registry
+    from trimscribe.world import World
+
+    def announce(address: str) -> None:
+        say(address)
+        tell("Open this address in a browser of this machine. Ctrl-C ends the preview.")
+        if opens:
+            click.launch(address)
+
+    try:
+        serve(jobs, Registry.installed(), World.real(), announce, theme=theme, shop=shop, port=port)
+    except OSError as error:
+        raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
+    return Exit.DONE

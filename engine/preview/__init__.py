@@ -1,0 +1,11 @@
+"""Preview: a page on this machine that shows a report while its job and its theme are written.
+
+    choices       what can be looked at: jobs, themes, languages, outputs, each by a plain number
+    sights        makes what is looked at, keeps the last good report, tells faults and times
+    watch         rings when a file changes that a report is made of
+    told          all that the page is told, as plain data
+    site          the addresses, each behind a token, and nothing for anybody else
+    server        the one socket, on loopback
+
+Nothing is written to disk, and no path leaves the process: the page knows numbers alone.
+"""

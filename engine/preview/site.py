@@ -1,0 +1,156 @@
+"""The addresses of a preview. Each lies behind a token; whoever lacks it learns nothing."""
+
+import functools
+import secrets
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import anyio
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from trimscribe.preview.choices import Choices
+from trimscribe.preview.door import Door, nothing
+from trimscribe.preview.sights import Shot, Sights
+from trimscribe.preview.told import choices_data, evidence_data, sentences_data, sight_data
+from trimscribe.preview.watch import Bell, watch
+from trimscribe.typeset.pictures import page_jpeg
+
+__all__ = ["Site", "build"]
+
+_PAGE = Path(__file__).parent / "page"
+_FILES = {
+    "icon.svg": ("icon.svg", "image/svg+xml"),
+    "": ("page.html", "text/html"),
+    **{f"{name}.js": (f"{name}.js", "text/javascript") for name in ("page", "look", "side")},
+    "page.css": ("page.css", "text/css"),
+}
+_WIDEST = 3000  # pixels across a page
+_BEAT_S = 15  # between signs of life to a page that listens
+# A report never runs anything, whatever a theme holds.
+_SILENT = "sandbox allow-same-origin; default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+
+
+@dataclass
+class Site:
+    """One preview: what can be chosen, what was made, and the token that opens it."""
+
+    choices: Choices
+    sights: Sights
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    bell: Bell = field(default_factory=Bell)
+    moved: Bell = field(default_factory=Bell)
+
+    async def offered(self, _: Request) -> Response:
+        """What can be chosen."""
+        return JSONResponse(choices_data(self.choices))
+
+    async def sight(self, request: Request) -> Response:
+        """The sight of a choice, made now if a file has changed."""
+        choice = self.choices.choice(request.query_params)
+        if choice is None:
+            return nothing()
+        age = self.sights.age
+        watched = self.sights.folders
+        seen = await anyio.to_thread.run_sync(self.sights.see, choice)
+        if self.sights.folders != watched:
+            self.moved.ring()
+        return JSONResponse(sight_data(seen, age))
+
+    async def changes(self, _: Request) -> Response:
+        """A stream that tells the age of the files, now and at each change."""
+        return StreamingResponse(self._ages(), media_type="text/event-stream")
+
+    async def _ages(self) -> AsyncIterator[str]:
+        told = -1
+        while True:
+            if told == self.sights.age:
+                with anyio.move_on_after(_BEAT_S):
+                    await self.bell.wait()
+            if told == self.sights.age:
+                yield ":\n\n"
+            else:
+                told = self.sights.age
+                yield f"data: {told}\n\n"
+
+    async def part(self, request: Request) -> Response:
+        """One thing of one shot: a page, the file, the sentences, or why one of them is said."""
+        asked = request.path_params
+        shot, make = self.sights.shot(asked["shot"]), _PARTS.get(asked["kind"])
+        if shot is None or make is None:
+            return nothing()
+        width = request.query_params.get("width", "")
+        pixels = min(int(width), _WIDEST) if width.isdecimal() and width.isascii() else 0
+        return await anyio.to_thread.run_sync(make, shot, asked.get("number", 0), pixels or 1000)
+
+
+async def _file(name: str, kind: str, _: Request) -> Response:
+    return Response((_PAGE / name).read_bytes(), media_type=kind)
+
+
+def _page(shot: Shot, number: int, width: int) -> Response:
+    if shot.report.suffix != ".pdf" or not 0 < number <= shot.report.pages:
+        return nothing()
+    picture = page_jpeg(shot.report.data, number, width)
+    return Response(picture, media_type="image/jpeg")
+
+
+def _report(shot: Shot, _: int, __: int) -> Response:
+    headers = {"Content-Security-Policy": _SILENT}
+    if shot.report.suffix == ".pdf":
+        headers = {}  # a viewer needs its own scripts, and a PDF has none of ours
+    return Response(shot.report.data, media_type=shot.report.media_type, headers=headers)
+
+
+def _sentences(shot: Shot, _: int, __: int) -> Response:
+    return JSONResponse(sentences_data(shot))
+
+
+def _why(shot: Shot, number: int, _: int) -> Response:
+    evidence = shot.why(number)
+    return JSONResponse(evidence_data(evidence)) if evidence else nothing()
+
+
+_PARTS: dict[str, Callable[[Shot, int, int], Response]] = {
+    "page": _page,
+    "report": _report,
+    "sentences": _sentences,
+    "why": _why,
+}
+
+
+def build(site: Site, port: int) -> ASGIApp:
+    """The application, for whoever asks for it at this port of loopback and with its token."""
+
+    @asynccontextmanager
+    async def watching(_: Starlette) -> AsyncIterator[None]:
+        first = site.choices.choice({})
+        assert first is not None  # there is always a first of each kind
+        await anyio.to_thread.run_sync(site.sights.see, first)
+        async with anyio.create_task_group() as tasks:
+            tasks.start_soon(watch, site.sights, site.bell, site.moved)
+            yield
+            tasks.cancel_scope.cancel()
+
+    below = f"/{site.token}"
+    files = [
+        Route(f"{below}/{address}", functools.partial(_file, name, kind))
+        for address, (name, kind) in _FILES.items()
+    ]
+    app = Starlette(
+        routes=[
+            *files,
+            Route(f"{below}/choices", site.offered),
+            Route(f"{below}/sight", site.sight),
+            Route(f"{below}/changes", site.changes),
+            Route(f"{below}/shots/{{shot}}/{{kind}}", site.part),
+            Route(f"{below}/shots/{{shot}}/{{kind}}/{{number:int}}", site.part),
+        ],
+        lifespan=watching,
+    )
+    return Door(app, port, site.token)

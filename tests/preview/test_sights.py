@@ -1,0 +1,179 @@
+"""What there is to see: made when asked and changed, never taken away by a fault."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trimscribe.errors import InputError
+from trimscribe.preview.choices import Choice, Choices
+from trimscribe.preview.sights import Sights
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
+ROOT = Path(__file__).parents[2]
+REGISTRY = Registry.installed()
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    shutil.copytree(ROOT / "examples", tmp_path / "work")
+    return tmp_path / "work" / "demo.yaml"
+
+
+@pytest.fixture
+def sights() -> Sights:
+    return Sights(REGISTRY, World.real())
+
+
+def html_of(job: Path, **wish: str) -> Choice:
+    return Choice(**{"job": str(job), "theme": "", "language": "", "output": "html", **wish})
+
+
+def save(sights: Sights, job: Path, old: str, new: str) -> None:
+    text = job.read_text(encoding="utf-8")
+    assert old in text
+    job.write_text(text.replace(old, new), encoding="utf-8")
+    sights.age += 1
+
+
+def test_it_is_made_once_until_a_file_changes(sights: Sights, job: Path) -> None:
+    first = sights.see(html_of(job))
+
+    assert sights.see(html_of(job)) is first
+    assert first.fresh
+    assert [stage.name for stage in first.stages] == [
+        *("read", "analyse", "narrate", "compose", "html")
+    ]
+
+    save(sights, job, "Robin Hale", "Robin Hazel")
+    second = sights.see(html_of(job))
+
+    assert b"Robin Hazel" in second.shot.report.data
+    assert b"Robin Hale" in first.shot.report.data
+    assert sights.shot(first.shot.number) is first.shot
+
+
+def test_a_fault_keeps_the_last_good_report_and_says_how_far_it_came(
+    sights: Sights, job: Path
+) -> None:
+    good = sights.see(html_of(job))
+    save(sights, job, "done: 2026-10-16", "done: 16.10.2026")
+
+    bad = sights.see(html_of(job))
+
+    assert bad.shot is good.shot
+    assert not bad.fresh
+    assert [fault.code for fault in bad.faults] == ["not-a-date"]
+    assert [stage.name for stage in bad.stages] == ["read"]
+
+
+def test_one_look_never_shows_what_another_asked_for(sights: Sights, job: Path) -> None:
+    sights.see(html_of(job))
+    broken = sights.see(html_of(job.with_name("broken.yaml")))
+    nowhere = sights.see(html_of(job, theme="nowhere"))
+
+    assert broken.shot is None
+    assert nowhere.shot is None
+    assert [fault.code for fault in nowhere.faults] == ["theme-unknown"]
+
+
+def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
+    sights: Sights, job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    good = sights.see(html_of(job))
+    monkeypatch.setattr("trimscribe.preview.sights.compose", lambda *given: 1 / 0)
+    sights.age += 1
+
+    sight = sights.see(html_of(job))
+
+    assert [fault.code for fault in sight.faults] == ["bug"]
+    assert sight.shot is good.shot
+
+
+def test_old_shots_are_let_go(sights: Sights, job: Path) -> None:
+    choice = html_of(job, output="json")
+    first = sights.see(choice).shot
+    for _ in range(12):
+        sights.age += 1
+        last = sights.see(choice).shot
+
+    assert sights.shot(first.number) is None
+    assert sights.shot(last.number) is last
+
+
+def test_every_folder_that_counts_is_watched(sights: Sights, job: Path) -> None:
+    theme = job.parent / "mine"
+    (theme / "assets").mkdir(parents=True)
+    (theme / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: ../parent}")
+    parent = job.parent / "parent"
+    parent.mkdir()
+    (parent / "theme.yaml").write_text("{trimscribe: 1, name: parent, extends: base}")
+
+    sights.see(html_of(job, theme=str(theme)))
+
+    watched = {path for path, _ in sights.folders}
+    assert {job.parent, theme, theme / "assets", parent} <= watched
+    assert REGISTRY.get("themes", "base").folder.resolve() in watched
+    assert REGISTRY.get("languages", "en").folder.resolve() in watched
+
+
+def test_a_folder_that_was_made_anew_is_another(sights: Sights, job: Path) -> None:
+    (job.parent / "mine" / "assets").mkdir(parents=True)
+    (job.parent / "mine" / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
+    choice = html_of(job, theme=str(job.parent / "mine"))
+    sights.see(choice)
+    before = sights.folders
+    (job.parent / "mine" / "assets").rename(job.parent / "old")
+    (job.parent / "mine" / "assets").mkdir()
+    sights.age += 1
+
+    sights.see(choice)
+
+    assert sights.folders != before
+
+
+def test_each_sentence_has_its_place_on_the_page_and_its_reason(sights: Sights, job: Path) -> None:
+    shot = sights.see(html_of(job, output="pdf")).shot
+
+    placed = shot.places
+    assert len(placed) == len(shot.sentences) > 20
+    assert all(placed)
+    for lines in placed:
+        for place in lines:
+            assert 1 <= place.page <= shot.report.pages
+            assert 0 < place.left < place.left + place.width < 1
+            assert 0 < place.top < place.top + place.height < 1
+    assert shot.why(0).text == shot.sentences[0].text
+    assert shot.why(-1) is None
+    assert shot.why(len(shot.sentences)) is None
+
+
+def test_choices_are_numbers_and_names_without_folders(job: Path) -> None:
+    choices = Choices.of([str(job)], "linden", REGISTRY)
+
+    assert choices.names["job"][0] == "demo.yaml"
+    assert {"outside.yaml", "inspection.yaml"} <= set(choices.names["job"])
+    assert "medlar-m.yaml" not in choices.names["job"]
+    assert choices.names["theme"][:2] == ("linden", "workshop’s own")
+    assert choices.names["output"][0] == "pdf"
+    assert choices.choice({}) == Choice(str(job), "linden", "", "pdf")
+    assert choices.choice({"job": "1", "theme": "1"}).theme == ""
+    for wrong in ("99", "-1", "x", "", "1.0", "²"):
+        assert choices.choice({"job": wrong}) is None
+
+
+def test_jobs_of_the_same_name_are_told_apart(tmp_path: Path) -> None:
+    for name in ("a", "b"):
+        (tmp_path / name).mkdir()
+        shutil.copy(ROOT / "examples" / "demo.yaml", tmp_path / name)
+
+    names: Any = Choices.of([str(tmp_path)], "", REGISTRY).names["job"]
+
+    assert names == tuple(f"{tmp_path}/{name}/demo.yaml" for name in ("a", "b"))
+
+
+def test_a_folder_without_jobs_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputError):
+        Choices.of([str(tmp_path)], "", REGISTRY)
