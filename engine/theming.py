@@ -7,7 +7,7 @@ from pathlib import Path
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import in_language, prepare, render, understand
+from trimscribe.pipeline import in_language, outputs, prepare, understand
 from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -80,6 +80,6 @@ def _tried(
 ) -> int:
     from trimscribe.typeset.layout import misplaced
 
-    report = render(content, registry, world, theme=theme)
+    report, _ = outputs(content, registry, world, ("pdf", "html"), theme=theme)
     faults += [*report.warnings, *misplaced(report.data)]
     return report.pages

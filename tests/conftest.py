@@ -9,6 +9,7 @@ import os
 import shutil
 import subprocess
 import tarfile
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -44,6 +45,14 @@ class Browser:
 
     def ask(self, script: str, *values: Any) -> Any:
         return self.driver.execute_script(script, *values)
+
+    def wait(self, script: str, *values: Any, seconds: float = 20) -> Any:
+        """Ask until the answer is true, and return it."""
+        end = time.monotonic() + seconds
+        while not (answer := self.ask(script, *values)):
+            assert time.monotonic() < end, f"never came true: {script}"
+            time.sleep(0.005)
+        return answer
 
     def violations(self) -> list[str]:
         """What axe-core finds wrong with the page by WCAG 2.2 AA and its own advice."""

@@ -152,7 +152,7 @@ class Sights:
         """Add the folders that a sight depends on; none is ever left out again."""
         found = {Path(choice.job).parent, *self._languages()}
         if self.shop:
-            found.add((Path(choice.job).parent / self.shop).parent)
+            found.add(Path(self.shop).parent)
         theme = choice.theme
         if content:
             here = Path(choice.job).parent

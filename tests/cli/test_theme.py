@@ -87,7 +87,9 @@ def test_a_new_theme_is_complete_commented_and_sound(run: Any, folder: Path) -> 
 
     assert made.exit_code == 0
     assert sorted(made.stdout.splitlines()) == [
+        "Coast Blue!/templates/letter.html.j2",
         "Coast Blue!/templates/letter.typ.j2",
+        "Coast Blue!/templates/thanks.html.j2",
         "Coast Blue!/templates/thanks.typ.j2",
         "Coast Blue!/theme.yaml",
     ]

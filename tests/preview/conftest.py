@@ -13,6 +13,9 @@ from typing import Any
 
 import pytest
 
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
 ROOT = Path(__file__).parents[2]
 
 
@@ -78,6 +81,16 @@ def folder(home: Path, _files: dict[Path, bytes]) -> Path:
         if path.read_bytes() != data:
             path.write_bytes(data)
     return home / "work"
+
+
+@pytest.fixture
+def registry() -> Registry:
+    return Registry.installed()
+
+
+@pytest.fixture
+def world() -> World:
+    return World({"trimscribe": "1.2.3"})
 
 
 @pytest.fixture

@@ -26,25 +26,17 @@ def page(browser: Any, folder: Path, start: Callable[..., Any]) -> Callable[...,
         preview = start(*arguments, "--theme", "mine")
         browser.driver.get("about:blank")
         browser.open(preview.address, width, 900, dark=dark)
-        until(browser, "const d = document.body.dataset; return d.marked && d.marked === d.shot")
+        browser.wait("const d = document.body.dataset; return d.marked && d.marked === d.shot")
         return preview
 
     return open_
 
 
-def until(browser: Any, script: str, *values: Any, seconds: float = 20) -> Any:
-    end = time.monotonic() + seconds
-    while not (answer := browser.ask(script, *values)):
-        assert time.monotonic() < end, f"never came true: {script}"
-        time.sleep(0.005)
-    return answer
-
-
 def choose(browser: Any, kind: str, name: str) -> None:
     before = browser.ask("return document.body.dataset.shot")
     browser.ask(CHOOSE, kind, name)
-    until(browser, "return document.body.dataset.shot !== arguments[0]", before)
-    until(browser, "const d = document.body.dataset; return d.marked && d.marked === d.shot")
+    browser.wait("return document.body.dataset.shot !== arguments[0]", before)
+    browser.wait("const d = document.body.dataset; return d.marked && d.marked === d.shot")
 
 
 def change(path: Path, old: str, new: str) -> None:
@@ -60,7 +52,7 @@ def test_it_shows_the_report_and_follows_its_job(page: Any, browser: Any, folder
 
     change(folder / "demo.yaml", "name: Robin Hale", "name: Robin Hazel")
 
-    until(browser, "return document.body.dataset.shot !== arguments[0]", shot)
+    browser.wait("return document.body.dataset.shot !== arguments[0]", shot)
     seen = browser.ask(SEEN)[0]
     report = preview.read(f"shots/{seen}/report")
     assert report.startswith(b"%PDF")
@@ -77,7 +69,7 @@ def test_a_fault_stands_beside_the_last_good_report(page: Any, browser: Any, fol
 
     change(folder / "demo.yaml", "done: 2026-10-16", "done: 16.10.2026")
 
-    fault = until(browser, "return document.querySelector('.fault')?.innerText")
+    fault = browser.wait("return document.querySelector('.fault')?.innerText")
     assert "not-a-date" in fault
     assert "demo.yaml:" in fault
     assert "done: 16.10.2026" in fault
@@ -89,7 +81,7 @@ def test_a_fault_stands_beside_the_last_good_report(page: Any, browser: Any, fol
 
     change(folder / "demo.yaml", "done: 16.10.2026", "done: 2026-10-16")
 
-    until(browser, "return document.getElementById('status').className === 'fresh'")
+    browser.wait("return document.getElementById('status').className === 'fresh'")
     assert browser.ask("return document.querySelector('.fault')") is None
 
 
@@ -97,7 +89,7 @@ def test_a_report_that_was_never_good_says_so(page: Any, browser: Any) -> None:
     page("demo.yaml")
     browser.ask(CHOOSE, "job", "broken.yaml")
 
-    until(browser, "return document.querySelectorAll('.fault').length > 5")
+    browser.wait("return document.querySelectorAll('.fault').length > 5")
 
     assert "no report yet" in browser.ask("return document.getElementById('report').innerText")
     assert browser.violations() == []
@@ -109,7 +101,7 @@ def test_a_sentence_tells_its_rule_and_numbers(page: Any, browser: Any) -> None:
         "document.querySelector('.sentence[aria-label*=\"rear lines were short\"]').click()"
     )
 
-    told = until(browser, "return document.querySelector('.why')?.innerText")
+    told = browser.wait("return document.querySelector('.why')?.innerText")
 
     assert "found_up" in told
     assert "narrate/rules.yaml:" in told
@@ -131,7 +123,7 @@ def test_each_sentence_can_be_asked_on_the_phone_page_too(page: Any, browser: An
         """
     )
 
-    told = until(browser, "return document.querySelector('.why')?.innerText")
+    told = browser.wait("return document.querySelector('.why')?.innerText")
 
     assert asked >= 20
     assert "We let out ten lines" in told
@@ -153,10 +145,10 @@ def test_all_can_be_reached_and_done_with_the_keyboard(page: Any, browser: Any) 
     assert "sentence" in reached[7:]
 
     ActionChains(browser.driver).send_keys(Keys.ENTER).perform()
-    until(browser, "return document.activeElement.id === 'side'")
+    browser.wait("return document.activeElement.id === 'side'")
     ActionChains(browser.driver).send_keys(Keys.ESCAPE).perform()
 
-    assert until(browser, "return document.querySelector('.why') === null")
+    assert browser.wait("return document.querySelector('.why') === null")
     assert browser.ask("return document.activeElement.className").startswith("sentence")
 
 
@@ -219,7 +211,7 @@ def test_fifty_quick_saves_end_in_the_last_one_and_never_mix(
         last = f"QH-SAVE-{save}"
         time.sleep(0.02)
 
-    until(browser, "return document.title.startsWith(`Service ${arguments[0]}:`)", last)
+    browser.wait("return document.title.startsWith(`Service ${arguments[0]}:`)", last)
     time.sleep(1)
 
     assert browser.ask("return window.mixed") == []
@@ -246,7 +238,7 @@ def waits(browser: Any, touch: Callable[[int], None], times: int) -> tuple[float
         shot = browser.ask(SEEN)[0]
         saved = time.time() * 1000
         touch(number)
-        until(browser, "return document.body.dataset.shot !== arguments[0]", shot)
+        browser.wait("return document.body.dataset.shot !== arguments[0]", shot)
         time.sleep(0.4)  # what comes after the swap, and whatever is made once more
         first = min(browser.ask("return Object.values(window.seen)"))
         browser.ask("window.seen = {}")

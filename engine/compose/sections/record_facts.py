@@ -188,7 +188,7 @@ def _measurement(view: View, measurement: Measurement) -> str:
             else ""
         ),
     ]
-    return "; ".join(part for part in parts if part)
+    return "; ".join(part for part in parts if part) or view.statements.labels["nothing_recorded"]
 
 
 def _tolerances(view: View) -> str:

@@ -36,12 +36,15 @@ export function whySaid(why, close) {
   return part;
 }
 
-export function faultsTold(faults) {
-  const errors = faults.some((fault) => fault.severity === "error");
+export function faultsTold(told) {
+  const [errors, warnings] = ["error", "warning"].map((severity) =>
+    told.filter((fault) => fault.severity === severity),
+  );
+  const faults = [...errors, ...warnings];
   return element(
     "section",
     "faults",
-    element("h2", "", errors ? "What is wrong" : "Please check"),
+    element("h2", "", errors.length ? "What is wrong" : "Please check"),
     ...faults.map((fault) =>
       element(
         "div",
