@@ -15,10 +15,13 @@ Files = tuple[tuple[Path, int, int], ...]
 
 
 def written_files(*places: Path) -> Files:
-    """The YAML files in folders, or named, with size and time: what tells that one has changed."""
+    """The YAML files in folders, or named, with size and time: what tells that one has changed.
+
+    Those that are missing are told by who reads them.
+    """
     found = []
     for place in places:
-        for path in sorted(place.glob("*.yaml")) if place.is_dir() else [place]:
+        for path in [place] if place.is_file() else sorted(place.glob("*.yaml")):
             status = path.stat()
             found.append((path, status.st_size, status.st_mtime_ns))
     return tuple(found)

@@ -11,14 +11,13 @@ from trimscribe.model.document import Document, Figure, Part
 from trimscribe.model.report import Report
 from trimscribe.outputs.drawing import inline
 from trimscribe.outputs.ink import css
-from trimscribe.outputs.page import read_page
+from trimscribe.outputs.page import HEAD, read_page
 from trimscribe.templating import Markup
 
 __all__ = ["output"]
 
 # A page of 360 px with its margins shows a drawing of this width in points as it was drawn.
 _WIDTH_PT = 262.0
-_HEAD = "<head>"
 _TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 # Nothing is fetched, nothing runs: what the page needs lies in it.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
@@ -40,21 +39,17 @@ class HtmlOutput:
         written = shown.studio.page("page.html.j2", {**shown.frame, "parts": parts})
         if faults := read_page(written, document.required):
             raise TypesetError(faults)
-        data = written.replace(_HEAD, _HEAD + _essentials(document), 1).encode()
+        data = written.replace(HEAD, HEAD + _essentials(document), 1).encode()
         return Report(data, self.suffix, "text/html", pages=1)
 
 
 def _part(part: Part, document: Document, pictures: Mapping[str, str]) -> Markup:
     shown = document.shown
-    figures = [_figure(figure, shown.tokens) for n in part.figures if (figure := _drawn(n, shown))]
+    drawn = (shown.studio.draw(name, _WIDTH_PT) for name in part.figures)
+    figures = [_figure(figure, shown.tokens) for figure in drawn if figure]
     values = {**part.values, "figures": figures, "pictures": pictures}
     # Every value in it was escaped when it was written.
     return Markup(shown.studio.page(f"{part.name}.html.j2", values))
-
-
-def _drawn(name: str, shown: Any) -> Figure | None:
-    figure: Figure | None = shown.studio.draw(name, _WIDTH_PT)
-    return figure
 
 
 def _figure(figure: Figure, tokens: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -11,7 +11,9 @@ from html.parser import HTMLParser
 from trimscribe.errors import Fault
 from trimscribe.outputs.style import wrong_style
 
-__all__ = ["read_page", "text_of"]
+__all__ = ["HEAD", "read_page", "text_of"]
+
+HEAD = "<head>"  # what every page has stands right behind it
 
 _VOID = {"meta", "br", "hr", "img", "col", "wbr"}
 _SHOWN = {
@@ -33,7 +35,8 @@ def read_page(page: str, required: tuple[str, ...]) -> tuple[Fault, ...]:
     reader = _read(page)
     said = _squeezed(" ".join(reader.said))
     missing = [text for text in required if _squeezed(text) not in said]
-    return (*dict.fromkeys(reader.faults), *map(_missing, missing))
+    headless = [] if page.count(HEAD) == 1 else [_HEADLESS]
+    return (*headless, *dict.fromkeys(reader.faults), *map(_missing, missing))
 
 
 def text_of(page: str) -> str:
@@ -58,6 +61,13 @@ def _missing(text: str) -> Fault:
 
 def _refused(what: str, hint: str) -> Fault:
     return Fault("page-refused", f"{what} is not for pages.", hint=hint)
+
+
+_HEADLESS = Fault(
+    "page-refused",
+    "A page has one <head>, written like this.",
+    hint="Take the frame of base: page.html.j2.",
+)
 
 
 class _Reader(HTMLParser):

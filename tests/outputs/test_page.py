@@ -116,6 +116,22 @@ def test_a_theme_that_leaves_out_a_caution_makes_no_page(
         ".cautions { background: var(--text) }",
         ".cautions { background: url(//example.org/x.png) }",
         ".cautions { font-size: 1px }",
+        ".cautions { font-size: 0 }",
+        ".cautions { font-size: calc(0px) }",
+        ".cautions { font-size: clamp(1px, 1vw, 2px) }",
+        ".cautions { line-height: 0 }",
+        ".cautions { letter-spacing: -1em }",
+        ".cautions { word-spacing: -9em }",
+        ".cautions { max-height: 1px; overflow: auto }",
+        ".cautions { width: 1px; overflow: auto }",
+        ".cautions { overflow-y: hidden }",
+        ".cautions { contain: size }",
+        ".cautions { color-scheme: dark }",
+        ".cautions { text-shadow: 0 0 9px black }",
+        ".cautions { direction: rtl; unicode-bidi: bidi-override }",
+        ".cautions::after { content: 'never mind' }",
+        ".cautions { -webkit-text-fill-color: transparent }",
+        ".drawing, .cautions { height: 1px }",
         ".cautions { font: 3px Inter }",
         ".cautions { height: 0; overflow: hidden }",
         ".cautions { position: absolute; left: -9999px }",
@@ -166,6 +182,12 @@ def test_a_page_holds_nothing_that_runs_or_fetches_or_hides(
     assert "page-refused" in {code for code, _ in found}
 
 
+def test_a_page_without_its_head_is_refused(tmp_path: Path, registry: Registry) -> None:
+    frame = (BASE / "page.html.j2").read_text().replace("<head>", "<head >")
+
+    assert told(themed(tmp_path, registry, page=frame))[0][0] == "page-refused"
+
+
 def test_a_slip_in_a_template_is_told_with_its_line(tmp_path: Path, registry: Registry) -> None:
     document = themed(tmp_path, registry, changes="<p>\n<< figures >>\n</p>")
     with pytest.raises(ThemeError) as raised:
@@ -178,7 +200,8 @@ def test_a_slip_in_a_template_is_told_with_its_line(tmp_path: Path, registry: Re
 
 def test_what_is_fine_is_not_refused() -> None:
     page = (
-        "<html><head><style>p { color: var(--quiet); font-size: 0.8rem }</style></head>"
+        "<html><head><style>.x img { height: 2px } p { max-width: 20rem; color: var(--quiet); "
+        "font-size: 0.8rem }</style></head>"
         "<body><p>one <b>two</b><br>three</p></body></html>"
     )
 
