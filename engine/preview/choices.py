@@ -12,7 +12,7 @@ __all__ = ["KINDS", "Choice", "Choices"]
 
 KINDS = ("job", "theme", "language", "output")
 _MOST_BESIDE = 200  # jobs of a folder that are offered beside the one that was named
-_OWN = "workshop’s own"
+_OWN = "workshop’s"
 
 
 @dataclass(frozen=True)

@@ -156,7 +156,7 @@ def test_choices_are_numbers_and_names_without_folders(job: Path) -> None:
     assert choices.names["job"][0] == "demo.yaml"
     assert {"outside.yaml", "inspection.yaml"} <= set(choices.names["job"])
     assert "medlar-m.yaml" not in choices.names["job"]
-    assert choices.names["theme"][:2] == ("linden", "workshop’s own")
+    assert choices.names["theme"][:2] == ("linden", "workshop’s")
     assert choices.names["output"][0] == "pdf"
     assert choices.choice({}) == Choice(str(job), "linden", "", "pdf")
     assert choices.choice({"job": "1", "theme": "1"}).theme == ""

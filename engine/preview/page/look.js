@@ -1,6 +1,8 @@
 // The looks of a report: pages of paper, the page for the phone, a picture, or plain text. Each has
 // an element to show, `mark` for its sentences, and `choose` for the one that is explained.
 
+const WIDEST = 864; // CSS pixels of a sheet, as in page.css: sharp at that width and below
+
 export async function lookOf(shot, room, chosen) {
   const made = { pages, page, picture, text }[shot.form];
   return { form: shot.form, choose() {}, mark() {}, ...(await made(shot, room, chosen)) };
@@ -13,8 +15,7 @@ const element = (tag, values = {}, ...inside) => {
 };
 
 async function pages(shot, room, chosen) {
-  // As many pixels as the screen will show.
-  const width = Math.round(Math.min(room.clientWidth - 48, 864) * devicePixelRatio);
+  const width = Math.round(WIDEST * devicePixelRatio);
   const sheets = [...Array(shot.pages).keys()].map((number) => {
     const image = element("img", { alt: `Page ${number + 1} of ${shot.pages}` });
     image.dataset.address = `shots/${shot.number}/page/${number + 1}?width=${width}`;

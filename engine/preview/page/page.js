@@ -95,7 +95,7 @@ function told(sight) {
   const parts = [errors && count(errors, "error"), warnings && count(warnings, "warning")];
   const words = parts.filter(Boolean).join(", ");
   if (sight.fresh) tell("fresh", words ? `Up to date, ${words}` : "Up to date");
-  else tell("wrong", sight.shot ? `${words}, last good report shown` : words);
+  else tell("wrong", sight.shot ? `${words} · last good report` : words);
   const total = sight.stages.reduce((sum, stage) => sum + stage.ms, 0);
   at("times").textContent = `${Math.round(total)} ms`;
   at("times").setAttribute("aria-label", `Made in ${Math.round(total)} ms: show the stages`);
