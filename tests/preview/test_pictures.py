@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 ROOT = Path(__file__).parents[2]
-COLOURS = 128  # enough for a page with few inks, and a third of the bytes
+COLOURS = 256  # enough for a page with few inks, and half of the bytes
 
 
 @pytest.fixture
@@ -24,7 +24,7 @@ def keep(request: pytest.FixtureRequest) -> Callable[[str, bytes], None]:
         path = ROOT / "examples" / name
         if request.config.getoption("force_regen"):
             few = made.quantize(
-                COLOURS, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE
+                COLOURS, method=Image.Quantize.FASTOCTREE, kmeans=3, dither=Image.Dither.NONE
             )
             few.save(path, optimize=True)
         with Image.open(path) as stored:
