@@ -2,12 +2,14 @@
 
 Dask gives a job whose worker was lost to another one. Memory is limited by the cluster's own
 settings; a job that takes too long ends its worker process, which the cluster starts anew, and
-counts as lost there. Workers with one thread each are quickest, because one report keeps
-Python's lock most of the time.
+counts as lost there. Dask blames every job that a lost worker held, also those that only waited:
+such a job is sent once more, alone, after all others. Workers with one thread each are quickest,
+because one report keeps Python's lock most of the time.
 """
 
 import faulthandler
 import os
+from collections import deque
 from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from typing import Any
@@ -48,17 +50,19 @@ class Cluster:
         self._seconds = seconds
         self._sent: dict[Future[Made], Task] = {}
         self._settled: list[tuple[Task, Made]] = []  # without travelling
+        self._blamed: type[Exception] = distributed.KilledWorker
+        self._suspects: deque[Task] = deque()  # blamed once, perhaps for another's doing
 
     @property
     def busy(self) -> int:
-        """How many tasks are on their way."""
-        return len(self._sent) + len(self._settled)
+        """How many tasks are on their way or wait to be sent once more."""
+        return len(self._sent) + len(self._settled) + len(self._suspects)
 
     @property
     def free(self) -> int:
         """How many more tasks may be given, which grows and shrinks with the cluster."""
         threads: int = sum(self._client.nthreads().values())
-        return max(threads, 1) * _TOGETHER - self.busy
+        return max(threads, 1) * _TOGETHER - len(self._sent) - len(self._settled)
 
     def give(self, task: Task) -> None:
         """Read a job here and send it with all its files."""
@@ -70,12 +74,22 @@ class Cluster:
 
     def take(self) -> Sequence[tuple[Task, Made]]:
         """Wait until at least one task has come back or is given up."""
-        settled, self._settled = self._settled, []
-        if settled:
-            return settled
-        done, _ = wait(self._sent, return_when=FIRST_COMPLETED)
-        back = [(self._sent.pop(future), future) for future in done]
-        return [(task, _result(future, task)) for task, future in back]
+        back: list[tuple[Task, Made]] = []
+        while not back:
+            alone = not self._sent and not self._settled
+            if alone:
+                self.give(self._suspects.popleft())
+            if self._settled:
+                back, self._settled = self._settled, []
+                return back
+            done, _ = wait(self._sent, return_when=FIRST_COMPLETED)
+            for future in done:
+                task, lost = self._sent.pop(future), _loss(future)
+                if isinstance(lost, self._blamed) and not alone:
+                    self._suspects.append(task)
+                else:
+                    back.append((task, _given_up(task, lost) if lost else future.result()))
+        return back
 
     def stop(self) -> None:
         """Cancel what is on its way, and leave the cluster."""
@@ -83,14 +97,18 @@ class Cluster:
         self._client.close()
 
 
-def _result(future: "Future[Made]", task: Task) -> Made:
-    """What came back; whatever Dask raises instead means that the job's workers were lost."""
+def _loss(future: "Future[Made]") -> BaseException | None:
+    """What Dask raises instead of a result, which means that the job's workers were lost."""
     try:
-        return future.result()
-    except (Exception, CancelledError) as error:
-        message = f"{CODES['worker-lost']} Dask says: {type(error).__name__}."
-        hint = "See the logs of the cluster; a time limit or one of memory may have ended workers."
-        return Made.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
+        return future.exception()
+    except CancelledError as error:
+        return error
+
+
+def _given_up(task: Task, lost: BaseException) -> Made:
+    message = f"{CODES['worker-lost']} Dask says: {type(lost).__name__}."
+    hint = "See the logs of the cluster; a time limit or one of memory may have ended workers."
+    return Made.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
 
 
 def _unpack_within(parcel: Parcel, seconds: float) -> Made:

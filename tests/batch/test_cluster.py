@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,7 @@ distributed = pytest.importorskip("distributed")
 dask = pytest.importorskip("dask")
 # How long the others wait for a worker that was killed.
 PATIENCE = {"distributed.comm.timeouts.connect": "5s", "distributed.comm.timeouts.tcp": "11s"}
+NO_PATIENCE = {"distributed.scheduler.allowed-failures": 0}
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
 Jobs = Callable[..., list[str]]
@@ -48,25 +50,35 @@ def analyse(job, findings):
 
 
 @pytest.fixture(scope="module")
-def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    """Two worker processes that have the plugin, as a machine of their own would."""
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A place where none of the jobs is, with the plugin, as a machine of its own would have."""
     site = tmp_path_factory.mktemp("site")
     info = site / "obedient-1.0.dist-info"
     info.mkdir()
     (site / "obedient.py").write_text(PLUGIN)
     (info / "METADATA").write_text("Metadata-Version: 2.1\nName: obedient\nVersion: 1.0\n")
     (info / "entry_points.txt").write_text("[trimscribe.analyses]\nobedient = obedient\n")
-    elsewhere = tmp_path_factory.mktemp("elsewhere")
     with pytest.MonkeyPatch.context() as patch:
         patch.syspath_prepend(site)  # spawned processes take that over
-        patch.chdir(elsewhere)  # none of the workers stands where the jobs are
-        with (
-            dask.config.set(PATIENCE),
-            distributed.LocalCluster(
-                n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
-            ) as local,
-        ):
-            yield local
+        patch.chdir(tmp_path_factory.mktemp("elsewhere"))
+        yield
+
+
+@contextmanager
+def workers(number: int) -> Iterator[Any]:
+    with (
+        dask.config.set(PATIENCE),
+        distributed.LocalCluster(
+            n_workers=number, threads_per_worker=1, processes=True, dashboard_address=":0"
+        ) as local,
+    ):
+        yield local
+
+
+@pytest.fixture(scope="module")
+def cluster(place: None) -> Iterator[Any]:
+    with workers(2) as local:
+        yield local
 
 
 @pytest.fixture
@@ -141,14 +153,16 @@ def test_a_worker_that_is_killed_from_outside_takes_no_report_with_it(
     assert {outcome.status for outcome in done} == {Status.MADE}
 
 
-def test_a_job_that_never_returns_is_given_up_and_the_others_are_made(
-    sent: Any, jobs: Jobs
+def test_a_job_that_never_returns_is_given_up_and_those_that_waited_behind_it_are_made(
+    place: None, jobs: Jobs
 ) -> None:
-    names = jobs(4)
+    names = jobs(3)
     with_notes(names[0], "hang")
-    outcomes = sent(*names, seconds=1)
+    with dask.config.set(NO_PATIENCE), workers(1) as local:
+        crew = Cluster(local.scheduler_address, 4)
+        outcomes = {outcome.job: outcome for outcome in run(map(Task, names), crew, Path("out"))}
 
-    assert [outcomes[name].status for name in names] == ["failed", "made", "made", "made"]
+    assert [outcomes[name].status for name in names] == ["failed", "made", "made"]
     assert [fault.code for fault in outcomes[names[0]].faults] == ["worker-lost"]
     assert outcomes[names[0]].exit_code == 7
 
