@@ -1,5 +1,6 @@
 """The same report once more: what it carries, laid out in a private place, read and set again."""
 
+import errno
 import json
 import os
 import tempfile
@@ -21,6 +22,8 @@ __all__ = ["made_again"]
 _DEPTH = 12
 _READ = (Role.JOB, Role.SHOP, Role.INPUT)
 _LONGEST = 400  # characters of a name
+# What systems answer to a name that is taken, too long, or below another file.
+_NO_NAME = {errno.EEXIST, errno.EISDIR, errno.ENAMETOOLONG, errno.EINVAL, errno.ENOTDIR}
 
 
 def made_again(contents: Contents, registry: Registry, world: World, theme: str) -> bytes:
@@ -65,9 +68,7 @@ def _laid_out(contents: Contents) -> Iterator[tuple[Path, Path | str]]:
             if file.role not in _READ or file.name not in contents.files:
                 continue
             path = _inside(root, folder, file.named)
-            path.parent.mkdir(parents=True, exist_ok=True)
-            with path.open("xb") as stream:
-                stream.write(contents.files[file.name])
+            _write(path, contents.files[file.name])
             places[file.role] = path
         if Role.JOB not in places:
             raise ReadbackError(Fault("no-job", "The report carries no job."))
@@ -78,7 +79,22 @@ def _inside(root: Path, folder: Path, named: str) -> Path:
     """Where a named file belongs; ReadbackError for a name that no job can have."""
     path = Path(os.path.normpath(folder / named))
     plain = 0 < len(named) <= _LONGEST and "\\" not in named and named.isprintable()
-    if not plain or named.startswith("/") or root not in path.parents or path.exists():
-        message = "A file has a name that no job can give it."
-        raise ReadbackError(Fault("name-not-possible", message))
+    if not plain or named.startswith("/") or root not in path.parents:
+        raise _not_possible()
     return path
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Write a new file; ReadbackError where the system knows no such name, or has it already."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("xb") as stream:
+            stream.write(data)
+    except OSError as error:
+        if error.errno in _NO_NAME:
+            raise _not_possible() from error
+        raise
+
+
+def _not_possible() -> ReadbackError:
+    return ReadbackError(Fault("name-not-possible", "A file has a name that no job can give it."))

@@ -45,7 +45,11 @@ def check(
             found += compared(data, made, contents, again, same_software=not others)
         signed_over = data.startswith(made) and not found
         standing = _standing(found, others, identical=signed_over)
-    except (TrimscribeError, ValueError, RuntimeError) as error:
+    except MemoryError:
+        raise  # the process has no room left to go on
+    # Whatever a job that nobody has seen makes stumble, a plugin or the disk among it: the other
+    # reports of a folder are still told.
+    except Exception as error:
         found += carried(contents)
         found += _told(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
         standing = Standing.ALTERED if _hard(found) else Standing.UNPROVEN
@@ -79,7 +83,10 @@ def _told(error: TrimscribeError) -> tuple[Difference, ...]:
 
 
 def _undrawn(error: Exception) -> Difference:
-    return Difference("cannot-render", f"The pages cannot be compared: {error}.")
+    # What the system says of itself names folders of this machine.
+    own = error.strerror if isinstance(error, OSError) else str(error)
+    reason = own or type(error).__name__
+    return Difference("cannot-render", f"It cannot be made again and compared: {reason}.")
 
 
 def _other_versions(told: Manifest, registry: Registry, world: World) -> tuple[OtherVersion, ...]:

@@ -1,8 +1,10 @@
 """PDFs that want more than to be read: nothing is written or loaded where they say."""
 
+import errno
 import hashlib
 import io
 import json
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,6 +13,7 @@ import pikepdf
 import pytest
 
 from trimscribe.model.proof import Proof, Standing
+from trimscribe.verify import again
 
 Prove = Callable[..., Proof]
 
@@ -38,6 +41,9 @@ def retold(demo: bytes, change: Callable[[dict[str, Any]], None]) -> bytes:
         "",
         ".",
         "x" * 500,
+        "x" * 300,  # more than a folder takes
+        "é" * 200,
+        "demo.yaml/below",  # below a file
         "demo.yaml",  # twice the same place
     ],
 )
@@ -56,6 +62,20 @@ def test_a_name_cannot_lead_out_of_the_private_place(
     assert proof.standing is Standing.UNPROVEN
     assert [d.code for d in proof.differences] == ["name-not-possible"]
     assert not [path for path in tmp_path.rglob("*") if path.is_file()]
+
+
+def test_what_stumbles_over_a_job_is_told_and_stops_nothing(
+    demo: bytes, prove: Prove, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stumble(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(again, "prepare", stumble)
+    proof = prove(demo)
+
+    assert proof.standing is Standing.UNPROVEN
+    assert [d.code for d in proof.differences] == ["cannot-render"]
+    assert os.strerror(errno.ENOSPC) in proof.differences[0].message
 
 
 def test_a_theme_is_a_name_and_never_a_folder_of_the_reports_choice(
