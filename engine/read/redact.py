@@ -2,21 +2,25 @@
 
 The copy is a job of its own, so that the report made of it proves itself like any other. Only the
 workshop's free texts can name the pilot by chance; there the name is taken out. Where it stands in
-a file or as the name of somebody who worked on the wing, the copy is refused.
+a file, workbooks among them, in a file's name, or as the name of somebody who worked on the wing,
+the copy is refused.
 """
 
+import io
+import itertools
 import json
 import os
 import re
 import tempfile
+import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import load
-from trimscribe.model.job import InputFile, Reading
+from trimscribe.model.job import InputFile, Pilot, Reading
 from trimscribe.read.reader import read
 
 if TYPE_CHECKING:
@@ -24,9 +28,26 @@ if TYPE_CHECKING:
 
 __all__ = ["read_redacted"]
 
-_FREE = {"reason", "notes", "remark", "place", "part", "method", "instrument", "changed"}
+# Free texts, and what stands below these keys.
+_FREE = {
+    "change",
+    "condition",
+    "confirmed",
+    "deviations",
+    "done_by",
+    "instrument",
+    "method",
+    "notes",
+    "part",
+    "place",
+    "reason",
+    "remark",
+}
+_JOB = "redacted.json"  # whatever the job was called: many are called after the pilot
+_APART = 20  # characters between two words of a name, such as a comma or the border of a cell
 _GONE = "[pilot]"
 _SHORTEST = 3  # letters of a name that are taken out wherever they stand as a word
+_OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
 _DEPTH = 12  # folders below the private place, so that no name leads out of it
 
 
@@ -41,9 +62,8 @@ def read_redacted(path: Path | str, registry: "Registry", shop: Path | str = "")
     bare = {key: value for key, value in loaded.items() if key != "pilot"}
     bare = {**_without(bare, words), "redacted": True}
     text = json.dumps(bare, ensure_ascii=False, indent=1) + "\n"
-    copied = PurePosixPath(job.name).with_suffix(".json").name
-    files = (InputFile(copied, text.encode(), "application/json"), *whole.files[1:])
-    if faults := [*_still_named(files, name)]:
+    files = (InputFile(_JOB, text.encode(), "application/json"), *whole.files[1:])
+    if faults := [*_still_named(files, whole.job.pilot, job.name)]:
         raise InputError(faults)
     return replace(_read_again(files, whole.shop, registry), files=files, warnings=whole.warnings)
 
@@ -51,7 +71,8 @@ def read_redacted(path: Path | str, registry: "Registry", shop: Path | str = "")
 def _without(value: Any, words: Sequence[str], key: str = "") -> Any:
     """The same data with the words taken out of its free texts."""
     if isinstance(value, Mapping):
-        return {name: _without(item, words, name) for name, item in value.items()}
+        below = {name: key if key in _FREE else name for name in value}
+        return {name: _without(item, words, below[name]) for name, item in value.items()}
     if isinstance(value, list):
         return [_without(item, words, key) for item in value]
     if isinstance(value, str) and key in _FREE and words:
@@ -61,23 +82,56 @@ def _without(value: Any, words: Sequence[str], key: str = "") -> Any:
     return value
 
 
-def _still_named(files: Sequence[InputFile], name: str) -> Iterator[Fault]:
-    """Where the whole name stands, in any case and with any blanks between its words."""
-    parts = [re.escape(part) for part in name.split()]
-    if not parts:
+def _still_named(files: Sequence[InputFile], pilot: Pilot | None, job: str) -> Iterator[Fault]:
+    """Where the pilot still stands: in a file, or in what the file is called.
+
+    `job` is what the job was called, so that a person knows the file by its name.
+    """
+    if pilot is None:
         return
-    pattern = re.compile(r"\s+".join(parts), re.IGNORECASE)
+    pattern = _pattern(pilot)
     for file in files:
-        text = file.data.decode("utf-8", "replace")
-        if found := pattern.search(text):
-            line = text.count("\n", 0, found.start()) + 1
-            source = text.splitlines()[line - 1].strip()
+        known = job if file.name == _JOB else file.name
+        found = (pattern.search(text) for text in (file.name, *_texts(file.data)))
+        if said := next(filter(None, found), None):
             yield Fault(
                 "pilot-still-named",
-                f"The pilot's name stands in “{file.name}”, where it cannot be left out.",
-                Mark(file.name, line, source=source),
+                f"The pilot's name stands in “{known}”, where it cannot be left out.",
+                Mark(known, said.string.count("\n", 0, said.start()) + 1, source=_line(said)),
                 "Take it out there, or share nothing: a copy with the name would not be redacted.",
             )
+
+
+def _line(found: re.Match[str]) -> str:
+    """The line that something was found in, cut where it is no line of a person."""
+    start = max(found.string.rfind("\n", 0, found.start()) + 1, found.start() - _APART)
+    return " ".join(found.string[start:].split("\n", 1)[0][: 3 * _APART].split())
+
+
+def _pattern(pilot: Pilot) -> re.Pattern[str]:
+    """Two words of the name near each other in either order, or its one word; or the contact."""
+    words = list(dict.fromkeys(re.findall(r"\w+", pilot.name.casefold())))
+    long = [word for word in words if len(word) >= _SHORTEST]
+    words = long if len(long) > 1 else words
+    whole = [rf"(?<![^\W_]){re.escape(word)}(?![^\W_])" for word in words]
+    near = rf".{{1,{_APART}}}?".join
+    orders = [*map(near, itertools.permutations(whole, 2))] if len(whole) > 1 else whole
+    contact = r"\s+".join(map(re.escape, pilot.contact.split()))
+    named = "|".join(filter(None, [*orders, contact])) or re.escape(pilot.name)
+    return re.compile(named, re.IGNORECASE | re.DOTALL)
+
+
+def _texts(data: bytes) -> Iterator[str]:
+    """What a file says, in every way that it may be written; a workbook's parts without marks."""
+    yield data.decode("utf-8", "replace")
+    if data.startswith(_OLD_WORKBOOK):
+        yield data.decode("utf-16-le", "replace")
+        yield data[1:].decode("utf-16-le", "replace")
+        yield data.decode("latin-1")
+    if zipfile.is_zipfile(io.BytesIO(data)):  # it was read as an export, so it is of bearable size
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            for part in packed.infolist():
+                yield re.sub(r"<[^>]*>", " ", packed.read(part).decode("utf-8", "replace"))
 
 
 def _read_again(files: Sequence[InputFile], shop: str, registry: "Registry") -> Reading:
