@@ -1,10 +1,8 @@
 """One invented wing over five years, as jobs made of the demo, and a shelf of their reports."""
 
 import csv
-import functools
 import io
 import re
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -80,21 +78,16 @@ def kept(job: Path, shelf: Shelf) -> None:
     shelf.put(render(made(job, shelf), REGISTRY, World.real()))
 
 
-@functools.cache
-def _wing() -> Path:
-    """A shelf with the three services before the demo; made once."""
-    folder = Path(tempfile.mkdtemp(prefix="trimscribe-history-"))
+@pytest.fixture(scope="session")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Shelf:
+    """The three services before the demo."""
+    folder = tmp_path_factory.mktemp("wing")
     shelf = Shelf(folder / "shelf")
     for year in YEARS:
         place = folder / year[0]
         place.mkdir()
         kept(write_job(place, *year), shelf)
-    return folder
-
-
-@pytest.fixture(scope="session")
-def shelf() -> Shelf:
-    return Shelf(_wing() / "shelf")
+    return shelf
 
 
 @pytest.fixture

@@ -9,9 +9,12 @@ import pytest
 
 from trimscribe.archive.past import earlier_services
 from trimscribe.archive.shelf import Shelf
+from trimscribe.compose.document import view_of
+from trimscribe.compose.themes import resolve
 from trimscribe.model.content import Content
 from trimscribe.model.proof import Standing
 from trimscribe.model.report import Report
+from trimscribe.model.workshop import Workshop
 from trimscribe.pipeline import prepare, render
 from trimscribe.readback import read_back
 from trimscribe.registry import Registry
@@ -20,6 +23,7 @@ from trimscribe.verify import check
 from trimscribe.world import World
 
 REGISTRY = Registry.installed()
+LOOK = resolve("base", Workshop(""), REGISTRY)
 DEMO = Path(__file__).parents[2] / "examples" / "demo.yaml"
 
 
@@ -40,6 +44,21 @@ def test_a_wing_that_has_been_there_before_has_its_years_in_the_report(report: R
         assert number in text
     assert re.search(r"the lines changed by −\d+\.\d mm on average in 100 flying hours", text)
     assert "no promise" in text
+
+
+def test_each_row_is_told_at_each_service_before_and_now(demo: Content) -> None:
+    """As the findings have it, here for the last service; the table has one line for each."""
+    last = demo.history.services[-1]
+    view = REGISTRY.get("sections", "history").view(view_of(demo, LOOK, REGISTRY, World.real()))
+
+    head, *rows = view.values["row_means"]
+
+    assert head[1:] == [f"Row {name} in mm, before → now" for name in "ABC"]
+    assert [row[0] for row in rows] == [s.service for s in demo.history.services]
+    for name, cell in zip("ABC", rows[-1][1:], strict=True):
+        told = [float(text.replace("−", "-")) for text in cell.split(" → ")]
+        measured = [last.before.rows_mm[name], last.after.rows_mm[name]]
+        assert told == pytest.approx(measured, abs=0.051)
 
 
 def test_a_wing_that_is_new_on_the_shelf_has_no_such_section(tmp_path: Path) -> None:
@@ -65,11 +84,7 @@ def test_it_proves_itself_without_the_shelf(report: Report) -> None:
 
 
 def test_the_chart_says_every_value_to_those_who_cannot_see_it(demo: Content) -> None:
-    from trimscribe.compose.document import view_of
-    from trimscribe.compose.themes import resolve
-
-    look = resolve("base", demo.reading.job.workshop, REGISTRY)
-    view = view_of(demo, look, REGISTRY, World.real())
+    view = view_of(demo, LOOK, REGISTRY, World.real())
     figure = REGISTRY.get("figures", "history_chart").draw(view)
 
     assert figure is not None

@@ -1,7 +1,7 @@
 """The services of this wing over the years, where earlier ones are known."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
@@ -46,6 +46,7 @@ class HistorySection:
                 "estimate": labels["history_estimate"],
                 "head": [labels[column] for column in columns],
                 "rows": _rows(view, history),
+                "row_means": _row_means(view, history),
                 "checks_head": [labels[column] for column in _CHECKS],
                 "checks": _checks(view, history),
             },
@@ -101,12 +102,31 @@ def _rows(view: View, history: History) -> list[list[str]]:
             view.formats.date(dt.date.fromisoformat(service.done)),
             service.service,
             view.formats.number(service.hours) if service.hours is not None else "–",
-            _pair(view, service, "all_mm", 1),
-            _pair(view, service, "pitch_deg", 2),
+            _pair(view, service, lambda levels: levels.all_mm, 1),
+            _pair(view, service, lambda levels: levels.pitch_deg, 2),
             _compared(labels, gap),
         ]
         for service, gap in zip(history.services, gaps, strict=True)
     ]
+
+
+def _row_means(view: View, history: History) -> list[list[str]]:
+    """Before and now of each row by service, below a head; empty where no row was measured."""
+    measured = [levels for s in history.services for levels in (s.before, s.now) if levels]
+    names = list(dict.fromkeys(name for levels in measured for name in levels.rows_mm))
+    if not names:
+        return []
+    label, labels = view.statements.label, view.statements.labels
+    head = [labels["service"], *(label("row_before_now", row=name) for name in names)]
+    rows = [
+        [service.service, *(_pair(view, service, _row(name), 1) for name in names)]
+        for service in history.services
+    ]
+    return [head, *rows]
+
+
+def _row(name: str) -> Callable[[Levels], float | None]:
+    return lambda levels: levels.rows_mm.get(name)
 
 
 def _checks(view: View, history: History) -> list[list[str]]:
@@ -139,11 +159,13 @@ def _compared(labels: Mapping[str, str], gap: HistoryGap | None) -> str:
     return "–" if gap is None else labels[f"gap_{gap.name.lower()}"]
 
 
-def _pair(view: View, service: ServiceSummary, name: str, digits: int) -> str:
+def _pair(
+    view: View, service: ServiceSummary, of: Callable[[Levels], float | None], digits: int
+) -> str:
     """Before and now; one value where nothing was measured again."""
 
     def told(levels: Levels | None) -> str:
-        value = getattr(levels, name) if levels else None
+        value = of(levels) if levels else None
         return "–" if value is None else view.formats.number(value, digits, sign=True)
 
     if service.after is None:
