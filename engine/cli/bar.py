@@ -30,21 +30,22 @@ class _Rate(ProgressColumn):
 class Bar:
     """A bar on standard error; nothing where that is no terminal. What is told moves above."""
 
-    def __init__(self, total: int) -> None:
-        """Show nothing yet."""
+    def __init__(self, total: int, missed: str = "failed") -> None:
+        """Show nothing yet; `missed` is the word for those that did not come out well."""
+        self._missed = missed
         self._progress = Progress(
             MofNCompleteColumn(),
             BarColumn(),
             _Rate(),
             TimeRemainingColumn(),
-            TextColumn("{task.fields[failed]}"),
+            TextColumn("{task.fields[missed]}"),
             console=Console(stderr=True, markup=False, highlight=False, emoji=False),
             transient=True,
             # Results in a file or pipe go their own way.
             redirect_stdout=sys.stdout.isatty(),
         )
         self._progress.disable = not self._progress.console.is_interactive
-        self._task = self._progress.add_task("", total=total, failed="")
+        self._task = self._progress.add_task("", total=total, missed="")
 
     def __enter__(self) -> "Bar":
         """Show the bar."""
@@ -60,7 +61,7 @@ class Bar:
         """Clear the bar away."""
         self._progress.stop()
 
-    def advance(self, failed: int) -> None:
-        """One more is done; `failed` of all so far have failed."""
-        told = f"{failed} failed" if failed else ""
-        self._progress.update(self._task, advance=1, failed=told)
+    def advance(self, missed: int) -> None:
+        """One more is done; `missed` of all so far did not come out well."""
+        told = f"{missed} {self._missed}" if missed else ""
+        self._progress.update(self._task, advance=1, missed=told)

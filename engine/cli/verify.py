@@ -5,8 +5,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
+from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.output import clean, progress, say, say_data, tell
+from trimscribe.cli.output import clean, say, say_data, tell
 from trimscribe.cli.run import FORMAT
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
@@ -71,13 +72,14 @@ def show_proofs(
 ) -> int:
     """Check all and return the highest exit code."""
     found: dict[Path, Proof] = {}
-    checked = check_all(paths, theme, workers, trusted)
-    for number in range(1, len(paths) + 1):
-        with progress(f"{number} of {len(paths)}", shown=len(paths) > 1 and not as_json):
-            path, proof = next(checked)
-        found[path] = proof
-        if not as_json:
-            _tell(path, proof)
+    missed = 0
+    with Bar(len(paths), "not proven") as bar:
+        for path, proof in check_all(paths, theme, workers, trusted):
+            found[path] = proof
+            missed += _exit(proof) is not Exit.DONE
+            bar.advance(missed)
+            if not as_json:
+                _tell(path, proof)
     code = max(map(_exit, found.values()), default=Exit.DONE)
     counted = Counter(proof.standing for proof in found.values())
     if as_json:

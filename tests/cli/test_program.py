@@ -270,6 +270,18 @@ def test_progress_is_shown_on_a_terminal_when_there_are_several_jobs(start: Any)
     assert "1 of 1" not in single
 
 
+def test_verifying_shows_how_far_it_is_also_when_the_result_is_for_a_program(
+    start: Any, folder: Path
+) -> None:
+    for name in ("one.pdf", "two.pdf"):
+        (folder / name).write_bytes(b"Dear pilot")
+
+    told = on_a_terminal(start, "verify", "--json", ".", env={"TERM": "xterm", "COLUMNS": "120"})
+
+    assert "2/2" in told
+    assert "2 not proven" in told
+
+
 def on_a_terminal(start: Any, *arguments: str, env: dict[str, str]) -> str:
     """What a terminal gets to show on standard error."""
     ours, theirs = pty.openpty()
