@@ -1,8 +1,11 @@
 """Runs on a disk that fails on order; see test_shelf_faults.py. Prints what it saw as JSON.
 
-shelf_under_fire.py FOLDER each        every call that changes the disk fails, in four ways
+shelf_under_fire.py FOLDER next        a report is put beside another: every call that changes the
+                                       disk fails, in four ways
+shelf_under_fire.py FOLDER first       the same with the first report of a shelf
+shelf_under_fire.py FOLDER rebuild     the same while the index is made anew
 shelf_under_fire.py FOLDER killed N    N runs are killed at random moments
-shelf_under_fire.py FOLDER careless    as `each`, with a shelf that just writes its files
+shelf_under_fire.py FOLDER careless    as `next`, with a shelf that just writes its files
 """
 
 import ctypes
@@ -67,22 +70,27 @@ def in_child(work) -> int:
     return os.waitpid(child, 0)[1]
 
 
-def each(folder: Path) -> dict[str, object]:
+def each(folder: Path, safe: list[Report], new: list[Report]) -> dict[str, object]:
+    """Put `new` on a shelf that holds `safe`, or without any make the index anew."""
     disk = ctypes.CDLL(None)
-    first, second = report(1), report(2)
     clean, shelf = folder / "clean", folder / "shelf"
-    Shelf(clean).put(first)
+    clean.mkdir()
+    for one in safe:
+        Shelf(clean).put(one)
     read, write = os.pipe()
 
-    def put(nth: int, action: int) -> None:
+    def work(nth: int, action: int) -> None:
         disk.disk_arm(ctypes.c_long(nth), action, str(shelf).encode())
         try:
-            Shelf(shelf).put(second)
+            for one in new:
+                Shelf(shelf).put(one)
+            if not new:
+                Shelf(shelf).rebuild()
         finally:
             os.write(write, b"%d\n" % disk.disk_count())
 
     shutil.copytree(clean, shelf)
-    assert in_child(lambda: put(NEVER, KILL)) == 0
+    assert in_child(lambda: work(NEVER, KILL)) == 0
     calls = int(os.read(read, 100))
     seen: Counter[str] = Counter()
     wrong = []
@@ -90,9 +98,9 @@ def each(folder: Path) -> dict[str, object]:
         for nth in range(1, calls + 1):
             shutil.rmtree(shelf)
             shutil.copytree(clean, shelf)
-            status = in_child(lambda nth=nth, action=action: put(nth, action))
+            status = in_child(lambda nth=nth, action=action: work(nth, action))
             seen["killed" if os.WIFSIGNALED(status) else str(os.WEXITSTATUS(status))] += 1
-            if fault := broken(shelf, [first], [second], status):
+            if fault := broken(shelf, safe, new, status):
                 wrong.append(f"call {nth} of {calls}, action {action}: {fault}")
     return {"calls": calls, "seen": seen, "wrong": wrong}
 
@@ -106,7 +114,8 @@ def broken(shelf: Path, safe: list[Report], open_: list[Report], status: int) ->
         return "a report that was there is lost"
     if not there <= {r.data for r in (*safe, *open_)}:
         return "a half report stands there"
-    if os.WIFEXITED(status) and os.WEXITSTATUS(status) == DONE and open_[0].data not in there:
+    done = os.WIFEXITED(status) and os.WEXITSTATUS(status) == DONE
+    if done and not {r.data for r in open_} <= there:
         return "success was told, and the report is not there"
     in_step = Shelf(shelf).reports()
     Shelf(shelf).rebuild()
@@ -166,4 +175,12 @@ if __name__ == "__main__":
     place, way = Path(sys.argv[1]), sys.argv[2]
     if way == "careless":
         shelf_module.put = write
-    print(json.dumps(killed(place, int(sys.argv[3])) if way == "killed" else each(place)))
+    first, second = report(1), report(2)
+    trials = {
+        "next": lambda: each(place, [first], [second]),
+        "careless": lambda: each(place, [first], [second]),
+        "first": lambda: each(place, [], [second]),
+        "rebuild": lambda: each(place, [first, second], []),
+        "killed": lambda: killed(place, int(sys.argv[3])),
+    }
+    print(json.dumps(trials[way]()))

@@ -47,12 +47,13 @@ def under_fire(*arguments: object, **environment: str) -> dict[str, Any]:
     return json.loads(done.stdout)
 
 
+@pytest.mark.parametrize("work", ["next", "first", "rebuild"])
 def test_any_call_may_fail_or_be_the_last_and_nothing_is_lost_or_half(
-    disk: Path, faulty: Path
+    disk: Path, faulty: Path, work: str
 ) -> None:
     """Each write, sync, rename, link and removal fails with EIO, with ENOSPC, and ends by a kill
     before and in the middle of it."""
-    told = under_fire(disk, "each", LD_PRELOAD=str(faulty))
+    told = under_fire(disk, work, LD_PRELOAD=str(faulty))
 
     assert told["wrong"] == []
     assert told["calls"] > 30
