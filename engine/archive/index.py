@@ -107,6 +107,11 @@ class Index:
         """Every report of one wing, oldest first."""
         return self._entries("serial_key = ?", folded(serial_number))
 
+    def corrections(self) -> tuple[Entry, ...]:
+        """Every report that replaces another, of whatever wing: a serial number may be what was
+        corrected."""
+        return self._entries("replaces <> ''")
+
     def _entries(self, where: str, *values: str) -> tuple[Entry, ...]:
         columns = ", ".join(_COLUMNS)
         query = f"SELECT {columns} FROM reports WHERE {where} ORDER BY done, service_key, path"

@@ -21,11 +21,9 @@ def earlier_services(shelf: Shelf, job: Job) -> Iterator[ServiceSummary]:
     Left out are reports that another replaces, this one among them, and any that is not what was
     put on the shelf: `Shelf.problems` tells of those.
     """
-    found = shelf.wing(job.wing.serial_number)
-    gone = {folded(entry.replaces) for entry in found if entry.replaces}
-    gone |= {folded(job.service.number)}
+    gone = {folded(job.service.number)}
     gone |= {folded(job.service.replaces.report)} if job.service.replaces else set()
-    for entry in found:
+    for entry in shelf.wing(job.wing.serial_number):
         if folded(entry.service) in gone or entry.done >= job.service.done.isoformat():
             continue
         try:

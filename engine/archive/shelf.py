@@ -68,11 +68,13 @@ class Shelf:
             return index.all()
 
     def wing(self, serial_number: str) -> tuple[Entry, ...]:
-        """Every report of one wing, oldest first."""
+        """Every report of one wing that no other replaces, oldest first."""
         if not self.folder.is_dir():
             return ()
         with self._in_step() as index:
-            return index.wing(serial_number)
+            replaced = {folded(entry.replaces) for entry in index.corrections()}
+            found = index.wing(serial_number)
+        return tuple(entry for entry in found if folded(entry.service) not in replaced)
 
     def rebuild(self) -> None:
         """Throw the index away and make it from the PDFs alone."""
@@ -159,8 +161,8 @@ class Shelf:
             raise refusal("not-on-shelf", place)
         if found[0].sha256 != entry.replaces_sha256:
             raise refusal("replaced-differs", place)
-        for other in index.wing(found[0].serial_number):
-            if other.replaces and folded(other.replaces) == folded(entry.replaces):
+        for other in index.corrections():
+            if folded(other.replaces) == folded(entry.replaces):
                 raise refusal("already-replaced", self.folder / other.path)
 
     def _make_folders(self, folder: Path) -> None:

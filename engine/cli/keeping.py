@@ -1,5 +1,6 @@
 """The commands that look after finished reports: verify, archive, shelf, sign."""
 
+import datetime as dt
 from typing import BinaryIO, TextIO
 
 import click
@@ -11,6 +12,7 @@ __all__ = ["CODES", "COMMANDS", "as_json_option"]
 CODES = "\b\nExit codes (of several jobs the highest):\n" + "\n".join(
     f"  {code:>3}  {meaning}" for code, meaning in MEANINGS.items()
 )
+_DAY = click.DateTime(["%Y-%m-%d"])
 as_json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON document instead."
 )
@@ -82,16 +84,26 @@ def archive(folder: str, pdfs: tuple[str, ...], as_json: bool) -> int:
 @click.option("--pilot", metavar="WORDS", default="", help="Whose pilot's name has these words.")
 @click.option("--model", metavar="WORDS", default="", help="Whose maker or model has these words.")
 @click.option("--verdict", metavar="WORDS", default="", help="With this verdict, such as fail.")
-@click.option("--since", metavar="DATE", default="", help="Done on this day or later.")
-@click.option("--until", metavar="DATE", default="", help="Done on this day or before.")
+@click.option("--since", type=_DAY, metavar="DATE", help="Done on this day or later.")
+@click.option("--until", type=_DAY, metavar="DATE", help="Done on this day or before.")
 @click.option("--check", is_flag=True, help="Read every report, and tell those lost or changed.")
 @click.option("--rebuild", is_flag=True, help="Make the index anew from the reports alone.")
 @as_json_option
-def shelf(folder: str, check: bool, rebuild: bool, as_json: bool, **wanted: str) -> int:
+def shelf(
+    folder: str,
+    since: dt.datetime | None,
+    until: dt.datetime | None,
+    check: bool,
+    rebuild: bool,
+    as_json: bool,
+    **texts: str,
+) -> int:
     """List the reports on a shelf, oldest first, or those that fit all of what is given."""
     from trimscribe.cli.shelf import show_shelf
 
-    return show_shelf(folder, wanted, check=check, rebuild=rebuild, as_json=as_json)
+    days = {"since": since, "until": until}
+    told = {key: day.date().isoformat() if day else "" for key, day in days.items()}
+    return show_shelf(folder, {**texts, **told}, check=check, rebuild=rebuild, as_json=as_json)
 
 
 @click.command(epilog=CODES)

@@ -6,6 +6,7 @@ from pathlib import Path
 from rich.table import Table
 
 from trimscribe.archive.entry import Entry, folded
+from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
@@ -70,8 +71,14 @@ def _read(pdf: Path) -> bytes:
 def show_shelf(
     folder: str, wanted: Mapping[str, str], *, check: bool, rebuild: bool, as_json: bool
 ) -> int:
-    """List what fits; with `check` tell of reports that are lost or changed."""
+    """List what fits; with `check` tell of reports that are lost or changed.
+
+    Raises ArchiveError where there is no such folder: a mistyped one must not look like an empty
+    shelf on which all is well.
+    """
     shelf = Shelf(Path(folder))
+    if not shelf.folder.is_dir():
+        raise refusal("no-shelf", shelf.folder)
     if rebuild:
         shelf.rebuild()
     every = shelf.reports()

@@ -142,9 +142,22 @@ def test_a_report_that_replaces_another_stands_beside_it(shelf: Shelf, make: Mak
 
     shelf.put(make("QH-1-A", replaces=replacing(first.sha256)))
 
-    old, new = shelf.wing("MD-1")
+    old, new = shelf.reports()
     assert first.path.is_file()
     assert (new.replaces, new.replaces_sha256) == ("QH-1", old.sha256)
+    assert shelf.wing("MD-1") == (new,)
+
+
+def test_a_report_with_the_wrong_serial_number_is_gone_from_that_wing_when_it_is_replaced(
+    shelf: Shelf, make: Make, refused: Refused
+) -> None:
+    first = shelf.put(make(serial_number="MD-7"))
+    shelf.put(make("QH-1-A", replaces=replacing(first.sha256)))
+
+    assert shelf.wing("MD-7") == ()
+    assert [entry.service for entry in shelf.wing("MD-1")] == ["QH-1-A"]
+    again = make("QH-1-B", replaces=replacing(first.sha256))
+    assert refused(lambda: shelf.put(again)).code == "already-replaced"
 
 
 @pytest.mark.parametrize(

@@ -80,6 +80,7 @@ def test_a_shelf_shows_the_chain(run: Any, filled: Path) -> None:
         (("--since", "2026-04-01", "--until", "2026-04-01"), ["QH-1", "QH-1-A"]),
         (("--since", "2026-04-02"), []),
         (("--until", "2026-03-31"), []),
+        (("--until", "2026-4-2"), ["QH-1", "QH-1-A"]),
         (("--pilot", "hale", "--service", "QH-1"), []),
     ],
 )
@@ -89,6 +90,24 @@ def test_a_shelf_is_asked_by_what_people_know(
     told = json.loads(run("shelf", "shelf", *wanted, "--json").stdout)
 
     assert [report["service"] for report in told["reports"]] == found
+
+
+def test_a_day_that_is_none_is_refused(run: Any, filled: Path) -> None:
+    done = run("shelf", "shelf", "--since", "01.04.2026")
+
+    assert done.exit_code == 64
+    assert "01.04.2026" in done.stderr
+
+
+@pytest.mark.parametrize("option", ["--check", "--rebuild"])
+def test_a_mistyped_folder_is_no_shelf_on_which_all_is_well(
+    run: Any, filled: Path, option: str
+) -> None:
+    done = run("shelf", "shlef", option)
+
+    assert (done.exit_code, done.stdout) == (6, "")
+    assert "no-shelf" in done.stderr
+    assert not (filled / "shlef").exists()
 
 
 def test_a_lost_report_is_told_by_checking_and_forgotten_by_rebuilding(
