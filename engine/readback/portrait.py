@@ -22,6 +22,8 @@ _MOST_OBJECTS = 400_000
 _MOST_BYTES = 128_000_000  # of all parts together, unpacked
 # How a stream is stored, not what it says.
 _STORED = {"/Length", "/Filter", "/DecodeParms"}
+# Points below the upper edge where no report has anything: there the line of a signature stands.
+_MARGIN_PT = 22.0
 _ACTIONS = {"/OpenAction", "/AA", "/JavaScript", "/JS"}
 
 
@@ -51,7 +53,7 @@ def portrait_of(data: bytes) -> Portrait:
         return Portrait(
             digest=walk.digest.hexdigest(),
             boxes=tuple(tuple(float(n) for n in page.mediabox) for page in pdf.pages),
-            laid_over=tuple(tuple(_laid_over(page.obj)) for page in pdf.pages),
+            laid_over=tuple(tuple(_laid_over(page)) for page in pdf.pages),
             described=tuple(walk.described),
             metadata=_metadata(pdf),
             actions=tuple(sorted(walk.actions)),
@@ -59,11 +61,21 @@ def portrait_of(data: bytes) -> Portrait:
         )
 
 
-def _laid_over(page: Any) -> Iterator[str]:
-    for note in page.get("/Annots", ()):
+def _laid_over(page: pikepdf.Page) -> Iterator[str]:
+    """The kind of each thing; not a signature that is unseen or keeps to the upper margin."""
+    for note in page.obj.get("/Annots", ()):
         subtype = str(note.get("/Subtype", ""))
         field = note.get("/FT", "")
-        yield f"{subtype}{field}" if subtype == "/Widget" else subtype
+        kind = f"{subtype}{field}" if subtype == "/Widget" else subtype
+        if kind != "/Widget/Sig" or not _out_of_the_way(note.get("/Rect", ()), page.mediabox):
+            yield kind
+
+
+def _out_of_the_way(place: Any, sheet: Any) -> bool:
+    if len(place) != 4:  # without corners it is not shown
+        return True
+    x1, y1, x2, y2 = map(float, place)
+    return x1 == x2 or y1 == y2 or min(y1, y2) >= float(sheet[3]) - _MARGIN_PT
 
 
 def _metadata(pdf: pikepdf.Pdf) -> dict[str, str]:

@@ -89,9 +89,8 @@ def _laid_over(then: Portrait, now: Portrait) -> Iterator[Difference]:
     for number, notes in enumerate(then.laid_over, 1):
         usual = now.laid_over[number - 1] if number <= len(now.laid_over) else ()
         for kind in sorted((Counter(notes) - Counter(usual)).elements()):
-            if kind != "/Widget/Sig":  # a signature is told by itself
-                message = f"Something lies over page {number} ({kind.removeprefix('/')})."
-                yield Difference("laid-over", message)
+            message = f"Something lies over page {number} ({kind.removeprefix('/')})."
+            yield Difference("laid-over", message)
 
 
 def _pages(

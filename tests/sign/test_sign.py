@@ -24,7 +24,7 @@ from pyhanko.sign.timestamps import DummyTimeStamper
 from trimscribe.errors import SignError
 from trimscribe.model.proof import Proof, SignatureState, Standing
 from trimscribe.registry import Registry
-from trimscribe.sign import keys
+from trimscribe.sign import keys, write
 from trimscribe.sign import report as sign_module
 from trimscribe.sign.keys import from_file
 from trimscribe.sign.report import sign
@@ -102,6 +102,20 @@ def test_what_is_appended_after_signing_is_told(signed: Signed, shop: Any) -> No
     writer.write(out)
 
     assert state(out.getvalue(), shop.root.pem) is SignatureState.ALTERED
+
+
+def test_a_signature_whose_picture_covers_the_page_is_told(
+    signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Anybody may sign with a key of their own: no signature may hide what the report says."""
+    monkeypatch.setattr(write, "_ABOVE_PT", 200.0)
+
+    proof = proven(signed(shop.alone), shop.alone.pem)
+
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.GOOD
+    assert proof.standing is Standing.ALTERED
+    assert [d.code for d in proof.differences] == ["laid-over"]
 
 
 def test_a_signature_by_another_key_than_the_certificates_is_told(
