@@ -1,13 +1,13 @@
 """The analysis `ledger`: does each adjusted line show the change that its loops promise?
 
-measured = median over the line's points of (after - before - other changes on the way)
+measured = what the line's points moved together, of (after - before - other changes on the way)
            minus what all untouched lines changed together
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from statistics import median
+from statistics import fmean, median
 
 from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.analyse.state import thresholds_of
@@ -27,7 +27,7 @@ __all__ = [
     "common_shift",
     "difference_u_mm",
     "expected_change_mm",
-    "ledger_limit_mm",
+    "moved_together",
     "points_below",
     "unexplained",
 ]
@@ -36,6 +36,9 @@ Key = tuple[Side, Point]
 
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5
+# In uncertainties of one line's change: a mean further off, lines further apart, are no chance.
+_BY_CHANCE = 4.0
+_ALIKE = 4.0
 
 
 @dataclass(frozen=True)
@@ -112,14 +115,19 @@ def points_below(line: str, specification: Specification) -> tuple[Point, ...]:
     return tuple(p for g in specification.groups for p in g.points if str(p) == line)
 
 
-def ledger_limit_mm(reading_u_mm: float, count: int, least_mm: float) -> float:
-    """How far promise and measurement may part over `count` lines, in mm.
+def moved_together(moves_mm: Sequence[float], u_mm: float, least_mm: float) -> tuple[float, float]:
+    """How far the lines above one main line moved, and how far off that is by chance, in mm.
 
-    max(least, 3.5·1.25·√2·u/√n): three and a half uncertainties of the median of `count`
-    differences. From simulated jobs with `least_mm` 3.5: under 1 % of sound jobs are flagged. With
-    u = 1.5 mm a forgotten loop of 10 mm is always found, one of 7 mm in 87 %, of 5 mm in 41 %.
+    Their mean, with 4·√2·u/√n; where they differ by more than 4·√2·u they did not move together,
+    and it is their median, which one odd line does not carry along, with 1.25 times that. `u_mm` is
+    the uncertainty of one reading; never less than `least_mm` may be chance. Tuned on simulated
+    jobs: `tests/benchmarks/doubt_rates.py`.
     """
-    return max(least_mm, 3.5 * 1.25 * math.sqrt(2.0) * reading_u_mm / math.sqrt(count))
+    u = math.sqrt(2.0) * u_mm
+    limit = _BY_CHANCE * u / math.sqrt(len(moves_mm))
+    if max(moves_mm) - min(moves_mm) <= _ALIKE * u:
+        return fmean(moves_mm), max(least_mm, limit)
+    return median(moves_mm), max(least_mm, 1.25 * limit)
 
 
 def _entries(
@@ -127,16 +135,19 @@ def _entries(
 ) -> tuple[LedgerEntry, ...]:
     thresholds = thresholds_of(job)
     if job.specification is None or job.before is None or job.after is None:
-        return tuple(_entry(item, [], 0.0, None, thresholds) for item in work)
+        return tuple(_entry(item, [], 0.0, 0.0, thresholds) for item in work)
     before, after = (
         at_specified_load(job.specification, m, thresholds).measurement
         for m in (job.before, job.after)
     )
     # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
     load = comparable(before.tension_n, after.tension_n, thresholds.load_ratio)
-    u = None if load is Verdict.FAIL else difference_u_mm(before, after, thresholds)
+    u = difference_u_mm(before, after, thresholds)
     shift = common_shift(moved, work, job.specification)
-    return tuple(_entry(item, _own(item, work, moved), shift, u, thresholds) for item in work)
+    entries = (_entry(item, _own(item, work, moved), shift, u, thresholds) for item in work)
+    if load is Verdict.FAIL:
+        entries = (replace(e, limit_mm=None, verdict=Verdict.NOT_ASSESSED) for e in entries)
+    return tuple(entries)
 
 
 def difference_u_mm(before: Measurement, after: Measurement, thresholds: Thresholds) -> float:
@@ -191,12 +202,14 @@ def _own(item: Work, work: tuple[Work, ...], moved: Mapping[Key, float]) -> list
 
 
 def _entry(
-    item: Work, own: list[float], shift: float, u: float | None, thresholds: Thresholds
+    item: Work, own: list[float], shift: float, u: float, thresholds: Thresholds
 ) -> LedgerEntry:
     adjustment = item.adjustment
-    measured = median(own) - shift if own else None
-    least = thresholds.doubt_group_mm
-    limit = ledger_limit_mm(u, len(own), least) if own and u is not None else None
+    measured: float | None = None
+    limit: float | None = None
+    if own:
+        moved, limit = moved_together(own, u, thresholds.doubt_group_mm)
+        measured = moved - shift
     gap = None if measured is None or item.expected_mm is None else measured - item.expected_mm
     return LedgerEntry(
         line=adjustment.line,

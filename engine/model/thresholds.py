@@ -148,8 +148,8 @@ class Thresholds:
     doubt_length_mm: float = _entry(
         15.0,
         "mm",
-        "A length is doubtful this far from its neighbours: of simulated slips of 20 mm three in "
-        "four are found, 1 % of sound jobs is flagged.",
+        "A length is doubtful this far from its neighbours: of simulated slips of 20 mm nine in "
+        "ten are found, less than 1 % of sound jobs is flagged.",
     )
     doubt_few_mm: float = _entry(
         50.0,
@@ -160,12 +160,12 @@ class Thresholds:
         8.0,
         "mm",
         "One line moved this much more than the work explains; more where readings are less "
-        "certain (four times their difference's uncertainty).",
+        "certain (4.4 times their difference's uncertainty).",
     )
     doubt_group_mm: float = _entry(
         3.5,
         "mm",
-        "The lines above one main line moved this much, by their median, more or less than their "
+        "The lines above one main line moved this much together, more or less than their "
         "entry; more where readings are less certain.",
     )
 

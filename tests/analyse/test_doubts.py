@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 from made_up_wings import Wanted, make
+from slips import loop_forgotten
 
 from trimscribe.analyse import change, doubts, ledger, line_set
 from trimscribe.analyse.doubts.copies import needed_equal
@@ -84,6 +85,18 @@ def test_two_rows_in_each_others_place_are_one_doubt(sound):
 
     assert (doubt.kind, doubt.name, doubt.other) == (
         DoubtKind.ROWS_SWAPPED, "before.right.A", "C",
+    )  # fmt: skip
+
+
+def test_rows_nearly_alike_in_each_others_place_are_told_by_the_other_side():
+    job = make(5, Wanted(row_step_mm=5.5, measured_again=False, adjusted=0)).job
+    swapped = {f"left_{row}{n}": length(job, f"left_{other}{n}")
+               for row, other in ("AC", "CA") for n in range(1, 15)}  # fmt: skip
+
+    (doubt,) = doubted(with_lengths(job, "before", **swapped))
+
+    assert (doubt.kind, doubt.name, doubt.other) == (
+        DoubtKind.ROWS_SWAPPED, "before.left.A", "C",
     )  # fmt: skip
 
 
@@ -173,6 +186,26 @@ def test_sides_mixed_up_after_the_work_are_one_doubt(sound):
     (doubt,) = doubted(job)
 
     assert (doubt.kind, doubt.name, doubt.at) == (DoubtKind.SIDES_SWAPPED, "after", ("after",))
+
+
+def test_the_sides_of_one_row_mixed_up_after_the_work_are_doubted_alone(sound):
+    mirrored = {f"{side}_B{n}": length(sound, f"{other}_B{n}", "after")
+                for side, other in (("left", "right"), ("right", "left"))
+                for n in range(1, 15)}  # fmt: skip
+
+    (doubt,) = doubted(with_lengths(sound, "after", **mirrored))
+
+    assert (doubt.kind, doubt.name) == (DoubtKind.SIDES_SWAPPED, "after.B")
+
+
+@pytest.mark.parametrize("seed", [121, 164])
+def test_a_loop_that_was_not_tied_is_not_taken_for_mixed_up_sides(seed):
+    """Where the line was as much too short as its loop lets out, the sides look mixed up."""
+    made, right = loop_forgotten(12.0)(make(seed, Wanted(u_mm=1.0, loop_mm=12.0)))
+
+    (doubt,) = doubted(made.job)
+
+    assert right(doubt)
 
 
 def test_a_confirmed_value_keeps_its_doubt_and_its_reason(sound):

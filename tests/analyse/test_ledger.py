@@ -1,8 +1,10 @@
 """The ledger: what loops promise against what the tape says."""
 
+import math
+
 import pytest
 
-from trimscribe.analyse.ledger import expected_change_mm, ledger_limit_mm, points_below
+from trimscribe.analyse.ledger import expected_change_mm, moved_together, points_below
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Adjustment, LoopTable
 from trimscribe.model.wing import Point, Side
@@ -196,7 +198,7 @@ def test_points_not_measured_twice_do_not_count(build, spec):
     (entry,) = ledger(build, spec, [opened("c1")], after)
 
     assert (entry.points, entry.measured_mm) == (1, 9)
-    assert entry.limit_mm > ledger_limit_mm(1.5, 4, 3.5)
+    assert entry.limit_mm == pytest.approx(4 * math.sqrt(2) * 1.5)
 
 
 def test_without_an_after_measurement_promises_stand_alone(build, spec):
@@ -226,11 +228,21 @@ def test_another_load_leaves_everything_open(build, spec):
 
 
 @pytest.mark.parametrize(
-    ("u", "count", "limit"), [(2.0, 4, 6.187), (2.0, 1, 12.374), (1.0, 4, 3.5), (1.5, 9, 3.5)]
+    ("u", "count", "limit"), [(2.0, 4, 5.657), (2.0, 1, 11.314), (1.0, 4, 3.5), (1.5, 9, 3.5)]
 )
 def test_the_limit_narrows_with_more_points_but_never_below_3_5_mm(u, count, limit):
-    """max(3.5, 3.5·1.25·√2·u/√n), from simulated jobs."""
-    assert ledger_limit_mm(u, count, 3.5) == pytest.approx(limit, abs=5e-4)
+    """max(3.5, 4·√2·u/√n): four standard uncertainties of a mean of differences, JCGM 100 4.2.3."""
+    assert moved_together([9.0] * count, u, 3.5) == (9.0, pytest.approx(limit, abs=5e-4))
+
+
+def test_lines_that_agree_count_by_their_mean_and_others_by_their_median():
+    u = 4 * math.sqrt(2) * 1.5  # how far readings with u = 1.5 mm may lie apart
+
+    assert moved_together([8.0, 9.0, 13.0], 1.5, 0.0) == (10.0, pytest.approx(u / math.sqrt(3)))
+    assert moved_together([8.0, 9.0, 30.0], 1.5, 0.0) == (
+        9.0,
+        pytest.approx(1.25 * u / math.sqrt(3)),
+    )
 
 
 def test_a_stated_uncertainty_sets_the_limit(build, spec):
@@ -239,8 +251,8 @@ def test_a_stated_uncertainty_sets_the_limit(build, spec):
     (coarse,) = ledger(build, spec, [opened("c1")], after, uncertainty_mm=2.0)
     (usual,) = ledger(build, spec, [opened("c1")], after)
 
-    assert coarse.limit_mm == pytest.approx(ledger_limit_mm(2.0, 4, 3.5))
-    assert usual.limit_mm == pytest.approx(ledger_limit_mm(1.5, 4, 3.5))
+    assert coarse.limit_mm == pytest.approx(4 * math.sqrt(2) * 2.0 / 2)
+    assert usual.limit_mm == pytest.approx(4 * math.sqrt(2) * 1.5 / 2)
 
 
 def test_no_adjustments_no_ledger(build, spec):

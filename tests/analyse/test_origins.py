@@ -29,7 +29,7 @@ GUARDED = DecisionRule(Acceptance.GUARDED, 1.0)
 @pytest.fixture(scope="module")
 def job():
     """A job with a bit of everything."""
-    made = make(11, Wanted(rows=3, points=9, group_mm=6.0)).job
+    made = make(11, Wanted(rows=3, points=9, per_group=4, group_mm=6.0)).job
     spec = replace(
         made.specification,
         risers={"A": RiserLengths(520, 385)},
@@ -39,7 +39,7 @@ def job():
     risers = {(Side.LEFT, "A"): RiserLengths(524, 386), (Side.RIGHT, "A"): RiserLengths(519, 380)}
     lengths = {k: mm + 60 * (k[0] is Side.LEFT and str(k[1]) == "B4")
                for k, mm in made.before.lengths_mm.items()}  # fmt: skip
-    new = {k: mm + 14 * (k[0] is Side.LEFT and str(k[1]) == "A3")
+    new = {k: mm + 16 * (k[0] is Side.LEFT and str(k[1]) == "A3")
            for k, mm in made.after.lengths_mm.items()}  # fmt: skip
     return replace(
         made,

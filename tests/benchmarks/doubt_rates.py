@@ -156,8 +156,10 @@ def rates(jobs: int) -> Iterator[Rate]:
     yield Rate("groups 6 mm: off by 20 mm", found(step(20), jobs, uneven))
     yield Rate("groups 6 mm: off by 100 mm", found(step(100), jobs, uneven))
     yield Rate("  groups 6 mm: sound jobs doubted", doubted(jobs, uneven, SINGLE))
-    alike = replace(USUAL, row_step_mm=5.5)
-    yield Rate("rows 10 times more alike: swapped", found(rows_swapped, jobs, alike))
+    for mm in (5.5, 22.0):
+        alike = replace(USUAL, row_step_mm=mm)
+        yield Rate(f"rows {mm} mm apart: swapped", found(rows_swapped, jobs, alike))
+        yield Rate(f"  rows {mm} mm apart: sound jobs doubted", doubted(jobs, alike, ORDER))
     for missing in (10, 20):
         gaps = replace(ONCE, missing=missing)
         yield Rate(f"{missing} gaps: off by 100 mm", found(step_known(100), jobs, gaps))

@@ -37,7 +37,7 @@ class Wanted:
     u_mm: float = 1.5
     group_mm: float = 3.0
     side_mm: float = 2.0
-    per_group: int = 4
+    per_group: int = 3
     row_step_mm: float = 55.0
     missing: int = 0
     adjusted: int = 6

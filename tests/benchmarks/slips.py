@@ -38,7 +38,7 @@ def transposed(first: int | None) -> Slip:
             if key not in made.job.before.lengths_mm:
                 continue
             digits = f"{made.job.before.lengths_mm[key]:.0f}"
-            i = int(made.random.integers(1, 3)) if first is None else first
+            i = int(made.random.integers(3)) if first is None else first
             if digits[i] != digits[i + 1]:
                 break
         wrong = float(digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :])

@@ -39,10 +39,13 @@ def ledger(job):
             others = [w for w in work if w is not item]
             chosen = [k for k in keys if k in gaps] or [k for k in itself if k in gaps]
             own = [mm for k in chosen if (mm := left_over(k, gaps[k], others)) is not None]
-        value = median(own) - shift if own else None
-        limit = None
-        if own and comparable:
-            limit = max(t.doubt_group_mm, 3.5 * 1.25 * math.sqrt(2) * u / math.sqrt(len(own)))
+        value = limit = None
+        if own:
+            alike = max(own) - min(own) <= 4 * math.sqrt(2) * u
+            value = (sum(own) / len(own) if alike else median(own)) - shift
+            if comparable:
+                chance = 4 * math.sqrt(2 / len(own)) * u * (1 if alike else 1.25)
+                limit = max(t.doubt_group_mm, chance)
         verdict = "not assessed"
         if value is not None and expected is not None and limit is not None:
             verdict = "pass" if abs(value - expected) <= limit + 1e-9 else "fail"

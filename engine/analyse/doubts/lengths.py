@@ -92,7 +92,7 @@ def far_lengths(sheet: Sheet, thresholds: Thresholds) -> Iterator[Doubt]:
 def suggestion(found_mm: float, expected_mm: float) -> float | None:
     """The length that was perhaps meant, by the likeliest slip that comes near what is expected.
 
-    Two neighbouring digits swapped, then a step of 10, 100 or 1000 mm, then one wrong digit.
+    Two neighbouring digits swapped or a step of 10, 100 or 1000 mm, then one wrong digit.
     """
     whole = int(found_mm)
     rest = found_mm - whole
@@ -109,8 +109,7 @@ def suggestion(found_mm: float, expected_mm: float) -> float | None:
         for other in "0123456789"
     ]
     for slips, reach in (
-        (swapped, _NEAR_MM),
-        (stepped, _NEAR_MM),
+        (swapped + stepped, _NEAR_MM),
         (far, _NEAR_STEP_MM),
         (wrong, _NEAR_MM),
     ):

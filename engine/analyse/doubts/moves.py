@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
-from statistics import median
+from statistics import pvariance
 from typing import NamedTuple
 
 from trimscribe.analyse.ledger import (
@@ -12,7 +12,7 @@ from trimscribe.analyse.ledger import (
     Work,
     common_shift,
     difference_u_mm,
-    ledger_limit_mm,
+    moved_together,
     unexplained,
 )
 from trimscribe.analyse.load import at_specified_load, comparable
@@ -24,10 +24,10 @@ from trimscribe.model.wing import LineGroup, Point, Side, Specification
 
 __all__ = ["moves"]
 
-_SIDES = 3.0  # standard deviations that sides must disagree by to be called swapped
-_ONE_SIDED = 0.65  # what is left over on both sides together, as a share of their difference
+_LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not
+_FITS = 4.0  # standard deviations of the variance that readings leave over
 _FEWEST = 6  # pairs of lines that can tell
-_CELL = 4.0  # uncertainties of a difference
+_CELL = 4.4  # uncertainties of a difference
 
 
 def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt]:
@@ -92,7 +92,7 @@ class _Pair(NamedTuple):
     right: float
 
 
-def _agreement(pairs: list[_Pair]) -> float:
+def _agreement(pairs: Iterable[_Pair]) -> float:
     """Left minus right now, times what it was before and the work make of it, summed up.
 
     Around 0 for a wing with two equal sides, far below when one measuring's sides were swapped.
@@ -123,9 +123,9 @@ class _Compared:
 
     def swapped_sides(self) -> Iterator[Doubt]:
         """The whole later measuring, or single rows of it, fits better with its sides swapped."""
-        pairs = {row.name: list(self._pairs(row)) for row in self.specification.rows}
-        whole = [pair for row in pairs.values() for pair in row]
-        mirrored = [name for name, row in pairs.items() if _agreement(row) < 0.0]
+        pairs = {row.name: dict(self._pairs(row)) for row in self.specification.rows}
+        whole = {point: pair for row in pairs.values() for point, pair in row.items()}
+        mirrored = [name for name, row in pairs.items() if _agreement(row.values()) < 0.0]
         if self._swapped(whole) and 2 * len(mirrored) > len(pairs):
             yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other="before")
             return
@@ -134,25 +134,40 @@ class _Compared:
                 at = ("after", Side.LEFT.value, name, 1)
                 yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
 
-    def _pairs(self, row: LineGroup) -> Iterator[_Pair]:
+    def _pairs(self, row: LineGroup) -> Iterator[tuple[Point, _Pair]]:
         for point in row.points:
             pair = (Side.LEFT, point), (Side.RIGHT, point)
             left, right = (self.left_over.get(key) for key in pair)
             if left is not None and right is not None:
-                yield _Pair(self.after[pair[0]] - self.after[pair[1]], left, right)
+                yield point, _Pair(self.after[pair[0]] - self.after[pair[1]], left, right)
 
-    def _swapped(self, pairs: list[_Pair]) -> bool:
-        """Whether the sides disagree by more than reading errors, and alike on both sides.
+    def _swapped(self, pairs: Mapping[Point, _Pair]) -> bool:
+        """Whether the lengths are likelier by far with their sides swapped, and then fit.
 
-        A forgotten loop also turns the difference between the sides round, but what it leaves over
-        stands on one side alone.
+        A forgotten loop also turns the difference between the sides round, but it alone explains
+        more than the swap would.
         """
         if len(pairs) < _FEWEST:
             return False
-        noise = 2.0 * self.u_mm**2 * math.sqrt(len(pairs))
-        together = math.fsum((pair.left + pair.right) ** 2 for pair in pairs)
-        apart = math.fsum((pair.left - pair.right) ** 2 for pair in pairs)
-        return _agreement(pairs) < -_SIDES * noise and together < _ONE_SIDED * apart
+        spread = 2.0 * self.u_mm**2
+        gain = -_agreement(pairs.values()) / spread
+        back = [mm for p in pairs.values() for mm in (p.left - p.now, p.right + p.now)]
+        fits = pvariance(back) / spread <= 1.0 + _FITS * math.sqrt(2.0 / len(back))
+        return fits and gain > max(_LIKELIER, self._gain_of_one(pairs) / (2.0 * spread))
+
+    def _gain_of_one(self, pairs: Mapping[Point, _Pair]) -> float:
+        """The most that one main line, moved on one side, explains of the squares left over."""
+        lines = [line.points for line in self.specification.cascade if line.parent is None]
+        known = [[pairs[p] for p in points if p in pairs] for points in lines]
+        return max(
+            (
+                math.fsum(values) ** 2 / len(values)
+                for line in known
+                if line
+                for values in ([p.left for p in line], [p.right for p in line])
+            ),
+            default=0.0,
+        )
 
     def unlike_their_entry(self) -> Iterator[Doubt]:
         """Adjusted lines that did not move as their entry says."""
@@ -190,11 +205,11 @@ class _Compared:
         known = [(key, mm) for key in keys if (mm := self.left_over.get(key)) is not None]
         if len(known) < 2:
             return None
-        middle = median(mm for _, mm in known)
-        limit = ledger_limit_mm(self.u_mm, len(known), self.thresholds.doubt_group_mm)
-        if abs(middle) <= limit or any(self._replaced(key) for key in keys):
+        moves = [mm for _, mm in known]
+        moved, limit = moved_together(moves, self.u_mm, self.thresholds.doubt_group_mm)
+        if abs(moved) <= limit or any(self._replaced(key) for key in keys):
             return None
-        return _moved(name, known[0][0], middle, len(known))
+        return _moved(name, known[0][0], moved, len(known))
 
     def _replaced(self, key: Key) -> bool:
         """A new line may have any length; its part names it, such as "line B9"."""

@@ -6,6 +6,7 @@ import numpy as np
 
 from trimscribe.analyse.doubts.lengths import expected_deviation
 from trimscribe.analyse.doubts.sheet import SIDES, Sheet, median
+from trimscribe.analyse.line_table import Bools
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 
@@ -16,6 +17,10 @@ _ROWS = 0.6
 _NEIGHBOURS = 0.4
 _LEAST_MM = 8.0  # rows that fit this well, on average, need no other explanation
 _ENOUGH = 3  # points that two rows must share to be compared
+# Rows swapped on one side differ there by the opposite of what they differ by on the other: how
+# nearly, and how much they must differ by so that this is no chance.
+_OPPOSITE = 0.5
+_APART_MM = 4.0
 
 
 def swapped_rows(sheet: Sheet) -> tuple[list[Doubt], Sheet]:
@@ -23,17 +28,20 @@ def swapped_rows(sheet: Sheet) -> tuple[list[Doubt], Sheet]:
     doubts: list[Doubt] = []
     cells = np.zeros_like(sheet.length, dtype=np.bool_)
     rows = np.flatnonzero(sheet.is_row).tolist()
+    as_is, swapped = _misfits(sheet)
+    fit = np.ones_like(as_is)
+    np.divide(swapped, as_is, out=fit, where=as_is > 0.0)
+    alone = (fit < _ROWS) & (as_is > 2.0 * _LEAST_MM)
+    by_sides = (fit < 1.0) & (fit < fit[::-1]) & _opposite(sheet)
     for side in range(len(SIDES)):
-        apart = _distances(sheet, side)
-        as_is = np.diag(apart)[:, None] + np.diag(apart)
-        fit = np.ones_like(apart)
-        np.divide(apart + apart.T, as_is, out=fit, where=as_is > 2.0 * _LEAST_MM)
-        pairs = sorted((fit[a, b], rows[a], rows[b]) for a, b in combinations(range(len(rows)), 2))
+        suspects = [(a, b) for a, b in combinations(range(len(rows)), 2)
+                    if alone[side, a, b] or by_sides[side, a, b]]  # fmt: skip
         taken: set[int] = set()
-        for share, one, other in pairs:
-            if not share < _ROWS or taken & {one, other}:
+        for a, b in sorted(suspects, key=lambda pair: (fit[side][pair], pair)):
+            if taken & {a, b}:
                 continue
-            taken |= {one, other}
+            taken |= {a, b}
+            one, other = rows[a], rows[b]
             cells[side, [one, other]] = True
             doubts.append(
                 Doubt(
@@ -46,17 +54,33 @@ def swapped_rows(sheet: Sheet) -> tuple[list[Doubt], Sheet]:
     return doubts, sheet.without(cells) if doubts else sheet
 
 
-def _distances(sheet: Sheet, side: int) -> Floats:
-    """Mean distance of each row's lengths from each row's specification, in mm.
+def _misfits(sheet: Sheet) -> tuple[Floats, Floats]:
+    """How far two rows are from their specifications as they are, and swapped: (side, row, row).
 
-    From the median deviation of the side; NaN where rows have too few points in common.
+    Mean distances in mm from the median deviation of the side, both rows summed; NaN where rows
+    have too few points in common.
     """
-    length, specified = sheet.length[side, sheet.is_row], sheet.specified[sheet.is_row]
-    middle = median((length - specified).reshape(-1, 1))[0]
-    apart = np.abs(length[:, None] - specified[None] - middle)
-    shared = (~np.isnan(apart)).sum(axis=2)
-    total = np.where(np.isnan(apart), 0.0, apart).sum(axis=2)
-    return np.asarray(np.where(shared < _ENOUGH, np.nan, total / np.maximum(shared, 1)))
+    length, specified = sheet.length[:, sheet.is_row], sheet.specified[sheet.is_row]
+    middle = median(np.moveaxis(length - specified, 0, 2).reshape(-1, len(SIDES)))
+    apart = _mean(np.abs(length[:, :, None] - specified[None] - middle[:, None, None, None]))
+    own = np.diagonal(apart, axis1=1, axis2=2)
+    return own[:, :, None] + own[:, None, :], apart + apart.swapaxes(1, 2)
+
+
+def _opposite(sheet: Sheet) -> Bools:
+    """Whether two rows differ on one side by the opposite of what they do on the other."""
+    length = sheet.length[:, sheet.is_row]
+    left, right = length[:, :, None] - length[:, None, :]
+    together = _mean(left * right)
+    size = _mean((left**2 + right**2) / 2.0)
+    return np.asarray((together < -_OPPOSITE * size) & (together < -(_APART_MM**2)))
+
+
+def _mean(values: Floats) -> Floats:
+    """The mean over points of what is known; NaN where that is too little."""
+    known = (~np.isnan(values)).sum(axis=-1)
+    total = np.where(np.isnan(values), 0.0, values).sum(axis=-1)
+    return np.asarray(np.where(known < _ENOUGH, np.nan, total / np.maximum(known, 1)))
 
 
 def swapped_neighbours(sheet: Sheet, least_mm: float) -> tuple[list[Doubt], Sheet]:
