@@ -2,7 +2,7 @@
 
 import os
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
 
 from trimscribe.cli.bar import Bar
@@ -81,11 +81,10 @@ def show_proofs(
             if not as_json:
                 _tell(path, proof)
     code = max(map(_exit, found.values()), default=Exit.DONE)
-    counted = Counter(proof.standing for proof in found.values())
     if as_json:
-        say_data(_document(code, counted, found))
+        say_data(_document(code, found))
     else:
-        tell(", ".join(f"{counted[s]} {s}" for s in Standing if counted[s]) or "no PDF found")
+        tell(_summed_up(found.values()))
     return code
 
 
@@ -105,6 +104,15 @@ def _tell(path: Path, proof: Proof) -> None:
         say(f"   Made with other versions: {clean(', '.join(parts))}.")
 
 
+def _summed_up(proofs: Collection[Proof]) -> str:
+    """Such as: 3 identical, 1 altered; signatures: 1 good, 1 expired."""
+    standings = Counter(proof.standing for proof in proofs)
+    states = Counter(proof.signature.state for proof in proofs if proof.signature)
+    told = ", ".join(f"{standings[s]} {s}" for s in Standing if standings[s])
+    signed = ", ".join(f"{states[s]} {s}" for s in SignatureState if states[s])
+    return f"{told}; signatures: {signed}" if signed else told or "no PDF found"
+
+
 def _signed(signature: Signature) -> str:
     """Such as: Signed by Quarry Hill on 2026-10-16 (its own word): good: …"""
     when = signature.when[:10]
@@ -114,13 +122,16 @@ def _signed(signature: Signature) -> str:
     return f"Signed{by}{on}: {signature.state}: {_WORTH[signature.state]}."
 
 
-def _document(code: int, counted: Counter[Standing], found: dict[Path, Proof]) -> Plain:
-    """The whole run as data: `format`, `exit_code`, `summary` by standing, and `reports` by path.
+def _document(code: int, found: dict[Path, Proof]) -> Plain:
+    """The whole run as data: `format`, `exit_code`, how many of each standing (`summary`) and of
+    each state of signature (`signatures`), and `reports` by path.
 
     A report has its `path`, `standing`, `sha256`, `service`, `differences` (`code`, `message`),
     `versions` (`name`, `then`, `now`; empty where it is not installed) and `signature` (`state`,
     `signer`, `when`, `time_stamped`; null where there is none).
     """
+    standings = Counter(proof.standing for proof in found.values())
+    states = Counter(proof.signature.state for proof in found.values() if proof.signature)
     reports: list[Plain] = []
     for path in sorted(found):
         plain = to_plain(found[path])
@@ -129,6 +140,7 @@ def _document(code: int, counted: Counter[Standing], found: dict[Path, Proof]) -
     return {
         "format": FORMAT,
         "exit_code": int(code),
-        "summary": {standing.value: counted[standing] for standing in Standing},
+        "summary": {standing.value: standings[standing] for standing in Standing},
+        "signatures": {state.value: states[state] for state in SignatureState},
         "reports": reports,
     }

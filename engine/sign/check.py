@@ -1,6 +1,7 @@
 """What the signature on a PDF is worth."""
 
 import io
+import logging
 from collections.abc import Sequence
 from typing import Any
 
@@ -8,8 +9,11 @@ from trimscribe.model.proof import Signature, SignatureState
 
 __all__ = ["check_signature"]
 
-# What may follow a signature without touching what was signed.
-_HARMLESS = ("NONE", "LTA_UPDATES")
+# What may follow a signature without touching what was signed: what keeps it provable for longer.
+_HARMLESS = "LTA_UPDATES"
+# The library logs what it stumbles over, with a traceback, unless somebody listens.
+for _name in ("pyhanko", "pyhanko_certvalidator"):
+    logging.getLogger(_name).addHandler(logging.NullHandler())
 
 
 def check_signature(data: bytes, trusted: Sequence[bytes] = ()) -> Signature:
@@ -33,6 +37,7 @@ def check_signature(data: bytes, trusted: Sequence[bytes] = ()) -> Signature:
 def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
     from pyhanko.keys import load_certs_from_pemder_data
     from pyhanko.sign.validation import validate_pdf_signature
+    from pyhanko.sign.validation.status import SignatureCoverageLevel
 
     certificate = embedded.signer_cert
     named = certificate.subject.native
@@ -46,10 +51,10 @@ def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
         when, stamped = stamp.timestamp, True
         status = validate_pdf_signature(embedded, *_contexts(roots, when))
     validity = certificate["tbs_certificate"]["validity"]
-    harmless = status.modification_level is not None and (
-        status.modification_level.name in _HARMLESS
-    )
-    if not status.intact or not harmless:
+    # Bytes that belong to nothing may still be read by programs that mend broken files.
+    whole = status.coverage is SignatureCoverageLevel.ENTIRE_FILE
+    changes = status.modification_level
+    if not status.intact or not (whole or (changes and changes.name == _HARMLESS)):
         state = SignatureState.ALTERED
     elif not status.valid:
         state = SignatureState.WRONG_KEY

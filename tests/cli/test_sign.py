@@ -1,6 +1,7 @@
 """`trimscribe sign`: a new file beside the report, and what may go wrong."""
 
 import datetime as dt
+import json
 from pathlib import Path
 from typing import Any
 
@@ -51,6 +52,9 @@ def test_a_signed_report_stands_beside_the_report_and_proves_itself(run: Any, re
     assert "identical" in told.stdout
     assert "Signed by Quarry Hill Canopy Works on " in told.stdout
     assert "self-signed" in told.stdout
+    assert told.stderr == "1 identical; signatures: 1 self-signed\n"
+    data = json.loads(run("verify", "reports/qh-1-damson-s-signed.pdf", "--json").stdout)
+    assert {state: n for state, n in data["signatures"].items() if n} == {"self-signed": 1}
     assert told.exit_code == 8  # nobody vouches for the name
 
 

@@ -104,6 +104,30 @@ def test_what_is_appended_after_signing_is_told(signed: Signed, shop: Any) -> No
     assert state(out.getvalue(), shop.root.pem) is SignatureState.ALTERED
 
 
+@pytest.mark.parametrize("more", [b"\n", b"%%EOF\n", b"7 0 obj\n<</Type/Page>>\nendobj\n"])
+def test_bytes_that_belong_to_nothing_behind_a_signature_are_told(
+    signed: Signed, shop: Any, more: bytes
+) -> None:
+    """A program that mends broken files may find objects in them."""
+    assert state(signed(shop.workshop) + more, shop.root.pem) is SignatureState.ALTERED
+
+
+def test_a_signature_of_no_known_kind_is_told_without_a_word_from_the_library(
+    signed: Signed, shop: Any, tmp_path: Path
+) -> None:
+    data = signed(shop.workshop).replace(b"/ETSI.CAdES.detached", b"/ETSI.CIdES.detached")
+    (tmp_path / "report.pdf").write_bytes(data)
+    command = [sys.executable, "-m", "trimscribe.cli", "verify", "report.pdf"]
+
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
+
+    assert (done.returncode, done.stderr) == (
+        9,
+        "1 identical; signatures: 1 altered after signing\n",
+    )
+    assert "altered after signing" in done.stdout
+
+
 def test_a_signature_whose_picture_covers_the_page_is_told(
     signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
