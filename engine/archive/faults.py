@@ -32,6 +32,7 @@ CODES: Mapping[str, str] = {
     "report-in-the-way": "A folder, a link or a device stands where the report belongs.",
     "report-lost": "The report was put on the shelf and is not there any more.",
     "service-exists": "The shelf has another report with this service number.",
+    "service-twice": "Another report on the shelf has the same service number.",
     "stray-file": "Warning: a file on the shelf is no report.",
 }
 
@@ -60,6 +61,7 @@ _HINTS = {
     "report-changed": "Bring it back from a copy.",
     "report-lost": "Bring it back from a copy.",
     "service-exists": "Give this one a number of its own; to correct the other, use `replaces`.",
+    "service-twice": "It was copied there by hand: take away the one that does not belong there.",
     "stray-file": "It stays where it is, and is not in the index.",
     "bad-name": "Choose another folder.",
     "folder-in-use": "Name a new one.",

@@ -68,13 +68,14 @@ class Shelf:
             return index.all()
 
     def wing(self, serial_number: str) -> tuple[Entry, ...]:
-        """Every report of one wing that no other replaces, oldest first."""
+        """Every report of one wing that no other replaces, each once, oldest first."""
         if not self.folder.is_dir():
             return ()
         with self._in_step() as index:
             replaced = {folded(entry.replaces) for entry in index.corrections()}
             found = index.wing(serial_number)
-        return tuple(entry for entry in found if folded(entry.service) not in replaced)
+        valid = (entry for entry in found if folded(entry.service) not in replaced)
+        return tuple({entry.sha256: entry for entry in valid}.values())  # one may be copied by hand
 
     def rebuild(self) -> None:
         """Throw the index away and make it from the PDFs alone."""
@@ -85,10 +86,14 @@ class Shelf:
             pass
 
     def problems(self) -> Iterator[Fault]:
-        """Read every report again: those that are lost or changed, and what is no report."""
+        """Read every report again: lost, changed or there twice; and what is no report."""
         entries = {entry.path: entry for entry in self.reports()}
+        taken: set[str] = set()
         for path, entry in entries.items():
             place = self.folder / path
+            if (number := folded(entry.service)) in taken:
+                yield fault_at("service-twice", place)
+            taken.add(number)
             try:
                 same = hashlib.sha256(place.read_bytes()).hexdigest() == entry.sha256
             except OSError:

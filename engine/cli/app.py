@@ -203,8 +203,13 @@ def batch(
 
 
 def _validator() -> tuple[str, ...]:
-    """The user's own veraPDF: the command that a variable names, else the usual one."""
-    return tuple(shlex.split(os.environ.get(VALIDATOR, "verapdf")))
+    """The user's own veraPDF: the command that a variable names, else the usual one; never none."""
+    command = os.environ.get(VALIDATOR, "")
+    try:
+        return tuple(shlex.split(command)) or ("verapdf",)
+    except ValueError as error:
+        message = f"{VALIDATOR} is no command that can be run: {command}"
+        raise click.UsageError(message) from error
 
 
 @main.command(epilog=_CODES)

@@ -237,6 +237,18 @@ def test_a_report_copied_there_by_hand_comes_into_the_index(shelf: Shelf, make: 
     ]
 
 
+def test_a_copy_by_hand_is_told_and_counts_once_among_the_services_of_its_wing(
+    shelf: Shelf, make: Make
+) -> None:
+    first = shelf.put(make())
+    copy = shelf.folder / "2026" / "md-1" / "qh-1 (2).pdf"
+    copy.write_bytes(first.path.read_bytes())
+
+    assert len(shelf.reports()) == 2
+    assert len(shelf.wing("MD-1")) == 1
+    assert [f.code for f in shelf.problems()] == ["service-twice"]
+
+
 def test_a_shelf_that_moved_is_the_same_shelf(shelf: Shelf, make: Make, tmp_path: Path) -> None:
     shelf.put(make())
     before = shelf.reports()

@@ -49,13 +49,27 @@ def test_a_report_that_does_not_conform_is_not_kept(run: Any, validator: Any, fo
     assert not list(folder.rglob("*.pdf"))
 
 
+@pytest.mark.parametrize("command", ["no-such-validator", "", " "])
 def test_without_a_validator_nothing_is_taken_for_granted(
-    run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
+    run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:
-    monkeypatch.setenv("TRIMSCRIBE_VERAPDF", "no-such-validator")
+    monkeypatch.setenv("TRIMSCRIBE_VERAPDF", command)
+    monkeypatch.setenv("PATH", str(folder))  # a veraPDF may be installed here
 
     done = run("report", "fine.yaml", "--validate")
 
     assert done.exit_code == 8
     assert "validator-silent" in done.stderr
+    assert not list(folder.rglob("*.pdf"))
+
+
+def test_a_command_that_is_none_is_told(
+    run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TRIMSCRIBE_VERAPDF", "'verapdf")
+
+    done = run("report", "fine.yaml", "--validate")
+
+    assert done.exit_code == 64
+    assert "TRIMSCRIBE_VERAPDF" in done.stderr
     assert not list(folder.rglob("*.pdf"))
