@@ -7,6 +7,7 @@ are read again one by one, so that only the culprit is told.
 import multiprocessing
 import os
 import sys
+import tempfile
 from collections import deque
 from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -36,12 +37,18 @@ def check_all(
     paths: Iterable[Path], theme: str = "", workers: int = 0, trusted: tuple[bytes, ...] = ()
 ) -> Iterator[tuple[Path, Proof]]:
     """Yield each path with its proof as it comes; `workers` 0 takes as many as there are cores."""
-    workers = workers or os.cpu_count() or 1
-    waiting = deque((str(path), theme, trusted) for path in paths)
+    tasks = deque((str(path), theme, trusted) for path in paths)
+    # What reports carry is laid out below one place, so that a process that is killed leaves
+    # nothing behind either.
+    with tempfile.TemporaryDirectory(prefix="trimscribe-") as place:
+        yield from _checked(tasks, workers or os.cpu_count() or 1, place)
+
+
+def _checked(waiting: deque[Task], workers: int, place: str) -> Iterator[tuple[Path, Proof]]:
     while waiting:
         running: dict[Future[Proof], Task] = {}
         try:
-            with _pool(min(workers, len(waiting))) as pool:
+            with _pool(min(workers, len(waiting)), place) as pool:
                 while waiting or running:
                     while waiting and len(running) < workers * _AT_HAND:
                         future = pool.submit(_check, waiting[0])
@@ -52,25 +59,27 @@ def check_all(
                         yield Path(running.pop(future)[0]), proof
         except BrokenProcessPool:
             for task in running.values():
-                yield Path(task[0]), _alone(task)
+                yield Path(task[0]), _alone(task, place)
 
 
-def _alone(task: Task) -> Proof:
+def _alone(task: Task, place: str) -> Proof:
     try:
-        with _pool(1) as pool:
+        with _pool(1, place) as pool:
             return pool.submit(_check, task).result()
     except BrokenProcessPool:
         message = "Reading this PDF takes more time or memory than any report needs."
         return Proof(Standing.UNREADABLE, "", differences=(Difference("too-much", message),))
 
 
-def _pool(workers: int) -> ProcessPoolExecutor:
+def _pool(workers: int, place: str) -> ProcessPoolExecutor:
     # Started anew, not forked: a fork copies the locks that other threads hold.
     start = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(workers, start, initializer=_limit_memory)
+    return ProcessPoolExecutor(workers, start, initializer=_set_up, initargs=(place,))
 
 
-def _limit_memory() -> None:
+def _set_up(place: str) -> None:
+    """Give this process its place for temporary files, and no more memory than a report needs."""
+    tempfile.tempdir = place
     if sys.platform != "win32":
         _, hard = resource.getrlimit(resource.RLIMIT_AS)
         most = _MEMORY if hard == resource.RLIM_INFINITY else min(hard, _MEMORY)

@@ -33,6 +33,9 @@ def test_a_file_that_ends_its_worker_is_told_and_the_others_still_are(
 ) -> None:
     paths = [tmp_path / f"{n}.pdf" for n in range(9)]
     (tmp_path / "deadly.py").write_text(DEADLY)
+    private = tmp_path / "private"
+    private.mkdir()
+    monkeypatch.setattr("tempfile.tempdir", str(private))
     monkeypatch.syspath_prepend(tmp_path)
     monkeypatch.setattr(many, "_check", importlib.import_module("deadly").check)
 
@@ -42,14 +45,16 @@ def test_a_file_that_ends_its_worker_is_told_and_the_others_still_are(
         path: "" if path.name == "3.pdf" else "read" for path in paths
     }
     assert found[paths[3]].differences[0].code == "too-much"
+    assert not [*private.iterdir()]  # what it had laid out is gone
 
 
 DEADLY = """
-import os, signal
+import os, signal, tempfile
 from trimscribe.model.proof import Proof, Standing
 
 def check(task):
     if task[0].endswith("3.pdf"):
+        tempfile.mkdtemp()
         os.kill(os.getpid(), signal.SIGKILL)
     return Proof(Standing.IDENTICAL, "", "read")
 """
