@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -74,12 +75,18 @@ def load_catalogue(
     written = Written.open(folder / "phrases.yaml", faults)
     written.check_names((), written.mapping(), ("words", "phrases"))
     words = Words(formats, check_words(written), writing)
-    reader = _Reader(written, environment(words.filters()))
+    reader = _Reader(written, _environment(words))
     reader.read(rules)
     labels = load_labels(folder / "labels.yaml", faults)
     faults.stop()
     marks = {rule.name: written.loaded.mark(("phrases", rule.name)) for rule in rules}
     return Catalogue(name, formats, reader.phrases, reader.titles, labels, marks)
+
+
+@lru_cache(maxsize=8)
+def _environment(words: Words) -> Environment:
+    """The same for the same words, which keeps what was compiled in it."""
+    return environment(words.filters())
 
 
 def _formats(name: str, locale: str, writing: Writing, faults: Faults) -> LocaleFormats:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from trimscribe.marked_yaml import Place
@@ -38,9 +38,15 @@ class Phrase:
         """The sentence; raises one of FAILURES."""
         return str(self._template.render(facts))
 
-    @cached_property
+    @property
     def _template(self) -> Any:
-        return self.env.from_string(self.text)
+        return _compiled(self.env, self.text)
+
+
+@lru_cache(maxsize=1024)
+def _compiled(env: Environment, text: str) -> Any:
+    """Kept by its text, so that a change of one phrase compiles that one alone."""
+    return env.from_string(text)
 
 
 @dataclass(frozen=True)
@@ -68,14 +74,13 @@ def understand(
     Wrong is what cannot be parsed, and a fact, filter or test that nobody knows.
     """
     try:
-        nodes = list(_walk(env.parse(source)))
+        names, filters, tests = _asked(env, source)
     except TemplateSyntaxError as error:
         said = (error.message or "this cannot be understood").rstrip(".")
         written.fault("not-understood", f"{said[:1].upper()}{said[1:]}.", at)
         return None
-    names = _names(nodes)
     known = {"fact": NAMES, "filter": env.filters, "test": env.tests}
-    asked = {"fact": names, "filter": _named(nodes, "Filter"), "test": _named(nodes, "Test")}
+    asked = {"fact": names, "filter": filters, "test": tests}
     sound = True
     for kind, words in asked.items():
         for word in words:
@@ -86,6 +91,13 @@ def understand(
                 message = f"`{word}` is no {kind} that is known."
                 written.fault_at_word(f"unknown-{kind}", message, at, word, hint)
     return names if sound else None
+
+
+@lru_cache(maxsize=1024)
+def _asked(env: Environment, source: str) -> tuple[tuple[str, ...], ...]:
+    """The facts, filters and tests that a template looks up."""
+    nodes = list(_walk(env.parse(source)))
+    return _names(nodes), _named(nodes, "Filter"), _named(nodes, "Test")
 
 
 def _walk(node: Any) -> Iterator[Any]:

@@ -67,6 +67,10 @@ class Words:
     words: Mapping[str, Any]
     writing: Writing = AS_THE_LANGUAGE
 
+    def __hash__(self) -> int:
+        """Equal ones alike; `words` is a mapping and has no hash."""
+        return hash((self.formats, self.writing))
+
     def filters(self) -> dict[str, Callable[..., str]]:
         """The filters by the name that a phrase uses."""
         return {

@@ -83,9 +83,12 @@ class Written:
         self.faults.add(code, message, self._word(self.loaded.mark(at), word), hint)
 
     def check_names(self, at: Place, found: Iterable[str], wanted: Iterable[str]) -> None:
-        """Note every name below a place that is missing, and every one that nothing uses."""
+        """Note every name below a place that is missing, and every one that nothing uses.
+
+        A file that is no whole YAML has lost names that its author did write: none is missed.
+        """
         found, wanted = list(found), list(wanted)
-        missing = [name for name in wanted if name not in found]
+        missing = [name for name in wanted if name not in found and not self.loaded.faults]
         for name in missing:
             self.fault("missing-entry", f"`{name}` is missing.", at)
         for name in found:

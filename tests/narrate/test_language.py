@@ -139,6 +139,13 @@ def test_a_fault_of_a_phrase_is_told_at_its_place(
     assert line_of in fault.mark.source
 
 
+def test_one_open_bracket_is_one_fault(german: SimpleNamespace) -> None:
+    with (german.folder / "phrases.yaml").open("a", encoding="utf-8") as file:
+        file.write("  broken: [\n")
+
+    assert [fault.code for fault in faults(german)] == ["unclosed-bracket"]
+
+
 def test_a_misspelt_phrase_is_told_with_the_name_it_may_mean(german: SimpleNamespace) -> None:
     spoil(german, "  found_up: Satz", "  fond_up: Satz")
     missing, unknown = faults(german)
