@@ -45,8 +45,8 @@ class Cache:
             about = (item.name, item.media_type, item.description, item.relationship)
             add(b"attachment", *(text.encode() for text in about), item.data)
         for folder in document.fonts:
-            for path in sorted(folder.iterdir()):
-                add(b"font", path.name.encode(), path.read_bytes())
+            for name, _, _ in folder.files:
+                add(b"font", name.encode(), (folder.path / name).read_bytes())
         return told.hexdigest()
 
     def get(self, key: str) -> Report | None:

@@ -7,7 +7,9 @@ from pathlib import Path
 
 from fontTools.ttLib import TTFont, TTLibError
 
-__all__ = ["broken", "families", "font_files", "uncovered"]
+from trimscribe.model.document import FontFolder
+
+__all__ = ["broken", "families", "font_files", "font_folder", "uncovered"]
 
 # Typst takes style words off the end of a family's name: "Roboto Condensed" is its family Roboto.
 _STYLE = re.compile(
@@ -18,25 +20,31 @@ _STYLE = re.compile(
 )
 
 
-def font_files(folders: Iterable[Path]) -> Iterator[Path]:
+def font_folder(path: Path) -> FontFolder:
+    """A folder of fonts as it is now."""
+    fonts = sorted(p for p in path.iterdir() if p.suffix.lower() in {".otf", ".ttf"})
+    states = ((font.name, font.stat()) for font in fonts)
+    return FontFolder(path, tuple((name, of.st_size, of.st_mtime_ns) for name, of in states))
+
+
+def font_files(folders: Iterable[FontFolder]) -> Iterator[Path]:
     """The font files of some folders, in name order."""
     for folder in folders:
-        yield from sorted(p for p in folder.iterdir() if p.suffix.lower() in {".otf", ".ttf"})
+        yield from (folder.path / name for name, _, _ in folder.files)
 
 
-@functools.cache
-def broken(folders: tuple[Path, ...]) -> tuple[str, ...]:
+@functools.lru_cache(maxsize=32)
+def broken(folders: tuple[FontFolder, ...]) -> tuple[str, ...]:
     """Names of font files that cannot be read."""
     return tuple(path.name for path in font_files(folders) if _named(path) is None)
 
 
-@functools.cache
-def families(folders: tuple[Path, ...]) -> frozenset[str]:
+@functools.lru_cache(maxsize=32)
+def families(folders: tuple[FontFolder, ...]) -> frozenset[str]:
     """Names of the families that the font files of some folders belong to, as Typst calls them."""
     return frozenset(name for path in font_files(folders) if (name := _named(path)))
 
 
-@functools.cache
 def _named(path: Path) -> str | None:
     try:
         # A font that is none leaves its file open when it is opened by name.
@@ -49,8 +57,8 @@ def _named(path: Path) -> str | None:
     return name
 
 
-@functools.cache
-def _covered(folders: tuple[Path, ...]) -> frozenset[int]:
+@functools.lru_cache(maxsize=32)
+def _covered(folders: tuple[FontFolder, ...]) -> frozenset[int]:
     points: set[int] = set()
     for path in font_files(folders):
         with TTFont(path, lazy=True) as font:
@@ -58,7 +66,7 @@ def _covered(folders: tuple[Path, ...]) -> frozenset[int]:
     return frozenset(points)
 
 
-def uncovered(text: str, folders: tuple[Path, ...]) -> str:
+def uncovered(text: str, folders: tuple[FontFolder, ...]) -> str:
     """The printable characters of `text` that no font of the folders has, each once, sorted."""
     covered = _covered(folders)
     return "".join(sorted(c for c in set(text) if c.isprintable() and ord(c) not in covered))

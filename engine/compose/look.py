@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from pathlib import Path
 from typing import Any
 
 from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFolder
 from trimscribe.contracts import Ink
 from trimscribe.errors import Mark
+from trimscribe.model.document import FontFolder
 
 __all__ = ["REQUIRED_SECTIONS", "Look", "Origin", "Source"]
 
@@ -51,7 +51,7 @@ class Look:
     origins: Mapping[str, Origin]
     sections: tuple[str, ...]
     templates: Templates
-    fonts: tuple[Path, ...]
+    fonts: tuple[FontFolder, ...]
 
     @property
     def name(self) -> str:

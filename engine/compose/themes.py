@@ -10,6 +10,7 @@ from typing import Any
 
 from trimscribe.compose.chain import chain_of
 from trimscribe.compose.fitness import unfit
+from trimscribe.compose.glyphs import font_folder
 from trimscribe.compose.look import Look, Origin, Source
 from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFolder
@@ -53,7 +54,8 @@ def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | N
             tokens[token] = value
             origins[token] = brand_origin(name, marks or {})
     fonts = (workshop.fonts, *(folder.fonts for folder in chain))
-    look = Look(chain, tokens, origins, sections, _templates(chain), tuple(f for f in fonts if f))
+    found = tuple(font_folder(path) for path in fonts if path)
+    look = Look(chain, tokens, origins, sections, _templates(chain), found)
     if faults := unfit(look, registry):
         raise ThemeError(faults)
     return look

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from trimscribe.errors import Mark
 from trimscribe.model.content import Content
 
-__all__ = ["Attachment", "Document", "Figure", "Part", "Shown", "Studio"]
+__all__ = ["Attachment", "Document", "Figure", "FontFolder", "Part", "Shown", "Studio"]
 
 
 @dataclass(frozen=True)
@@ -75,6 +75,17 @@ class Shown:
 
 
 @dataclass(frozen=True)
+class FontFolder:
+    """A folder of fonts as it was found: name, size and time (ns) of each font file.
+
+    What is kept of fonts is kept by this value, so that a file that has changed is read anew.
+    """
+
+    path: Path
+    files: tuple[tuple[str, int, int], ...]
+
+
+@dataclass(frozen=True)
 class Document:
     """A report ready for any output.
 
@@ -86,7 +97,7 @@ class Document:
 
     main: str
     files: Mapping[str, bytes]
-    fonts: tuple[Path, ...]
+    fonts: tuple[FontFolder, ...]
     title: str
     language: str
     date: dt.date

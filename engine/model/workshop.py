@@ -5,7 +5,9 @@ from pathlib import Path
 
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 
-__all__ = ["InputFile", "Person", "Workshop"]
+__all__ = ["SHOP_FILE", "InputFile", "Person", "Workshop"]
+
+SHOP_FILE = "shop.yaml"  # a job without its own takes the nearest, beside it or above
 
 
 @dataclass(frozen=True)

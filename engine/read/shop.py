@@ -6,7 +6,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.model.workshop import InputFile, Person, Workshop
+from trimscribe.model.workshop import SHOP_FILE, InputFile, Person, Workshop
 from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
 from trimscribe.read.written import FaultList, Written
@@ -14,7 +14,6 @@ from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, pictu
 
 __all__ = ["ShopFile", "workshop_of"]
 
-NAME = "shop.yaml"
 WRITING = {field.name for field in fields(Writing)}
 _ELSEWHERE = ("$schema", "trimscribe", "tolerances", "thresholds", "decision_rule")
 
@@ -64,8 +63,8 @@ def _nearest(folder: Path) -> str:
     """The nearest shop file as seen from `folder`; empty where there is none."""
     way = ""
     for above in (folder.resolve(), *folder.resolve().parents):
-        if (above / NAME).is_file():
-            return way + NAME
+        if (above / SHOP_FILE).is_file():
+            return way + SHOP_FILE
         way += "../"
     return ""
 

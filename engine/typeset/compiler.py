@@ -14,6 +14,8 @@ from typing import Any
 
 import typst
 
+from trimscribe.model.document import FontFolder
+
 __all__ = ["compile_pdf", "without_root"]
 
 # Typst refuses a second use of one compiler at the same time, so each thread keeps its own.
@@ -34,9 +36,9 @@ class _Bench:
     """A thread's compilers, and the folder that they take for the whole world."""
 
     root: Path = field(default_factory=_empty_folder)
-    compilers: dict[tuple[Path, ...], typst.Compiler] = field(default_factory=dict)
+    compilers: dict[tuple[FontFolder, ...], typst.Compiler] = field(default_factory=dict)
 
-    def compiler(self, folders: tuple[Path, ...]) -> typst.Compiler:
+    def compiler(self, folders: tuple[FontFolder, ...]) -> typst.Compiler:
         if folders not in self.compilers:
             self.compilers[folders] = typst.Compiler(
                 root=self.root,
@@ -62,10 +64,12 @@ class _Bench:
 
 
 @functools.cache
-def _fonts(folders: tuple[Path, ...]) -> typst.Fonts:
-    """Scan font folders once per process."""
+def _fonts(folders: tuple[FontFolder, ...]) -> typst.Fonts:
+    """Scan font folders once per process, and again when a font has changed."""
     return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=list(folders)
+        include_system_fonts=False,
+        include_embedded_fonts=False,
+        font_paths=[folder.path for folder in folders],
     )
 
 
@@ -77,7 +81,7 @@ def _bench() -> _Bench:
 
 
 def compile_pdf(
-    files: Mapping[str, bytes], fonts: tuple[Path, ...], seconds: int
+    files: Mapping[str, bytes], fonts: tuple[FontFolder, ...], seconds: int
 ) -> tuple[bytes, tuple[str, ...]]:
     """Compile `files["main.typ"]` and return the PDF and the warnings.
 

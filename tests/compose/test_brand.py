@@ -93,7 +93,7 @@ def test_a_font_of_the_workshop_s_own_is_used_for_text_and_drawings(
 
     assert '#set text(font: "Vollkorn"' in document.main
     assert b"Vollkorn" in document.files["figures/side_view.svg"]
-    assert document.fonts[0] == tmp_path
+    assert document.fonts[0].path == tmp_path
 
 
 def test_a_font_that_is_no_font_is_told(made: Made, tmp_path: Path) -> None:

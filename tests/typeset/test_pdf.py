@@ -10,7 +10,7 @@ import pikepdf
 import pytest
 
 from trimscribe.errors import Mark, Severity, TypesetError
-from trimscribe.model.document import Attachment, Document
+from trimscribe.model.document import Attachment, Document, FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import pdf_pages
@@ -22,7 +22,7 @@ def document(body: str, *required: str, **files: bytes) -> Document:
     return Document(
         main=FRAME + body,
         files={name.replace("_", "."): data for name, data in files.items()},
-        fonts=(base.folder / "fonts",),
+        fonts=(FontFolder(base.folder / "fonts", ()),),
         title="T",
         language="en",
         date=dt.date(2026, 10, 16),

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from trimscribe.errors import TypesetError
-from trimscribe.model.document import Document
+from trimscribe.model.document import Document, FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
 
@@ -23,7 +23,7 @@ def told(body: str) -> str:
     document = Document(
         main=FRAME + body,
         files={"black.svg": SVG.format("<rect width='200' height='20'/>").encode()},
-        fonts=(base.folder / "fonts",),
+        fonts=(FontFolder(base.folder / "fonts", ()),),
         title="T",
         language="en",
         date=dt.date(2026, 10, 16),

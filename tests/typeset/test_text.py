@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from trimscribe.model.document import Document
+from trimscribe.model.document import Document, FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import Unseen, read_back
@@ -16,7 +16,7 @@ def pdf(body: str) -> bytes:
     document = Document(
         main=FRAME + body,
         files={},
-        fonts=(base.folder / "fonts",),
+        fonts=(FontFolder(base.folder / "fonts", ()),),
         title="T",
         language="en",
         date=dt.date(2026, 10, 16),
