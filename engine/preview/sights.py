@@ -1,6 +1,7 @@
 """Makes what is looked at. A fault never takes the last good report away."""
 
 import itertools
+import os
 import threading
 import time
 from collections import OrderedDict
@@ -18,6 +19,7 @@ from trimscribe.model.content import Content
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statement
+from trimscribe.model.workshop import SHOP_FILE
 from trimscribe.pipeline import prepare
 from trimscribe.preview.choices import Choice
 from trimscribe.registry import Registry
@@ -85,7 +87,8 @@ class Sights:
     """All sights of one preview; one is made at a time.
 
     `age` counts the changes of files: a sight is made again when it has grown. `last` is what was
-    looked at last.
+    looked at last. `folders` are watched; of those in `above` a shop file alone counts, since a
+    job finds the nearest one.
     """
 
     registry: Registry
@@ -93,6 +96,7 @@ class Sights:
     shop: str = ""
     age: int = 0
     folders: frozenset[Folder] = frozenset()
+    above: frozenset[Path] = frozenset()
     last: Choice | None = None
     _made: dict[Choice, tuple[int, Sight]] = field(default_factory=dict)
     _shots: OrderedDict[str, Shot] = field(default_factory=OrderedDict)
@@ -106,15 +110,22 @@ class Sights:
             age = self.age  # before a file is read: a change in between makes it old
             known = self._made.get(choice)
             if known and known[0] == age:
-                return known[1]
-            sight = self._look(choice, known[1].shot if known else None)
-            self._made[choice] = age, sight
+                sight = known[1]
+            else:
+                sight = self._look(choice, known[1].shot if known else None)
+                self._made[choice] = age, sight
+            self._keep(sight.shot)
             return sight
 
     def look_again(self) -> None:
         """Make the last sight anew before anybody asks, so that who does waits less."""
         if self.last:
             self.see(self.last)
+
+    def counts(self, path: Path) -> bool:
+        """Whether a change at this path may change a report."""
+        watched = {folder for folder, _ in self.folders} - self.above
+        return path in watched or path.parent in watched or path.name == SHOP_FILE
 
     def shot(self, number: str) -> Shot | None:
         """A shot by its number, if it is still kept."""
@@ -139,17 +150,20 @@ class Sights:
         except Exception as error:  # a preview outlives whatever a plugin does
             return Sight(last, False, (bug(error),), tuple(clock.stages))
         shot = Shot(str(next(self._numbers)), content, document, report)
-        self._keep(shot)
         faults = (*content.warnings, *report.warnings)
         return Sight(shot, True, faults, tuple(clock.stages))
 
-    def _keep(self, shot: Shot) -> None:
-        self._shots[shot.number] = shot
+    def _keep(self, shot: Shot | None) -> None:
+        """What somebody is about to look at, also again, goes last of all."""
+        if shot:
+            self._shots[shot.number] = shot
+            self._shots.move_to_end(shot.number)
         while len(self._shots) > _KEPT:
             self._shots.popitem(last=False)
 
     def _watch(self, choice: Choice, content: Content | None) -> None:
         """Add the folders that a sight depends on; none is ever left out again."""
+        above = set(Path(choice.job).resolve().parent.parents)
         found = {Path(choice.job).parent, *self._languages()}
         if self.shop:
             found.add(Path(self.shop).parent)
@@ -157,11 +171,18 @@ class Sights:
         if content:
             here = Path(choice.job).parent
             found |= {(here / file.name).parent for file in content.reading.files}
-            theme = theme or content.reading.job.workshop.theme
+            workshop = content.reading.job.workshop
+            theme = theme or workshop.theme
+            found |= {workshop.fonts} if workshop.fonts else set()
         for folder in self._themes(theme or "base"):
             found |= {folder, *(path for path in folder.rglob("*") if path.is_dir())}
-        known = {path for path, _ in self.folders} | {path.resolve() for path in found}
-        self.folders = frozenset((path, path.stat().st_ino) for path in known if path.is_dir())
+        found = {path.resolve() for path in found} | {path for path, _ in self.folders} - self.above
+        self.above = (self.above | above) - found
+        self.folders = frozenset(
+            (path, path.stat().st_ino)
+            for path in found | self.above
+            if path.is_dir() and os.access(path, os.R_OK)
+        )
 
     def _themes(self, theme: str) -> Iterator[Path]:
         try:

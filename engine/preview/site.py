@@ -56,10 +56,8 @@ class Site:
         if choice is None:
             return nothing()
         age = self.sights.age
-        watched = self.sights.folders
         seen = await anyio.to_thread.run_sync(self.sights.see, choice)
-        if self.sights.folders != watched:
-            self.moved.ring()
+        self.moved.ring()
         return JSONResponse(sight_data(seen, age))
 
     async def changes(self, _: Request) -> Response:

@@ -2,9 +2,10 @@
 
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import anyio
-from watchfiles import awatch
+from watchfiles import Change, DefaultFilter, awatch
 
 from trimscribe.preview.sights import Folder, Sights
 
@@ -12,6 +13,17 @@ __all__ = ["Bell", "watch"]
 
 _LOOK_UP_MS = 250  # how long an end or another folder may have to wait
 _QUIET_MS, _MOST_MS = 5, 50  # a save of several writes is one change, if they come this close
+
+
+class _Counting(DefaultFilter):
+    """Drops what no report is made of, beside what editors and tools leave behind."""
+
+    def __init__(self, sights: Sights) -> None:
+        super().__init__()
+        self._sights = sights
+
+    def __call__(self, change: Change, path: str) -> bool:
+        return super().__call__(change, path) and self._sights.counts(Path(path))
 
 
 @dataclass
@@ -31,19 +43,24 @@ class Bell:
 
 
 async def watch(sights: Sights, bell: Bell, moved: Bell) -> None:
-    """Make `sights` older at each change and ring; `moved` rings when its folders have changed."""
+    """Make `sights` older at each change and ring; `moved` rings when its folders may be others."""
     while True:
         folders = sights.folders
         stop = anyio.Event()
         async with anyio.create_task_group() as tasks:
             tasks.start_soon(_stop_when_moved, sights, folders, stop, moved)
-            async for _ in _changes(folders, stop):
+            async for _ in _changes(sights, folders, stop):
                 sights.age += 1
                 bell.ring()
-                tasks.start_soon(anyio.to_thread.run_sync, sights.look_again)
+                tasks.start_soon(_look_again, sights, moved)
         # A change while the watch moved on was seen by nobody.
         sights.age += 1
         bell.ring()
+
+
+async def _look_again(sights: Sights, moved: Bell) -> None:
+    await anyio.to_thread.run_sync(sights.look_again)
+    moved.ring()
 
 
 async def _stop_when_moved(
@@ -54,7 +71,9 @@ async def _stop_when_moved(
     stop.set()
 
 
-async def _changes(folders: frozenset[Folder], stop: anyio.Event) -> AsyncIterator[None]:
+async def _changes(
+    sights: Sights, folders: frozenset[Folder], stop: anyio.Event
+) -> AsyncIterator[None]:
     paths = sorted(str(path) for path, _ in folders if path.is_dir())
     if not paths:
         await stop.wait()
@@ -62,6 +81,7 @@ async def _changes(folders: frozenset[Folder], stop: anyio.Event) -> AsyncIterat
     # Not below: a job may lie in a folder with everything that a person owns.
     async for _ in awatch(
         *paths,
+        watch_filter=_Counting(sights),
         recursive=False,
         step=_QUIET_MS,
         debounce=_MOST_MS,

@@ -48,6 +48,8 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("preview")
     mine, words = home / "work" / "mine", home / "packages" / "bench_words"
     shutil.copytree(ROOT / "examples", home / "work")
+    with (home / "work" / "shop.yaml").open("a", encoding="utf-8") as shop:
+        shop.write("terms: Paid within ten days.\n")
     for name in ("assets", "templates"):
         (mine / name).mkdir(parents=True)
     (mine / "theme.yaml").write_text(
@@ -55,7 +57,8 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )
     (mine / "assets" / "wave.svg").write_text(_wave("#7a3b1d"))
     (mine / "templates" / "terms.typ.j2").write_text(
-        '#image("/assets/wave.svg", alt: "A wave", height: 6pt)\n'
+        '<% extends "base:terms.typ.j2" %>\n<% block terms %>\n<< super() >>\n'
+        '#image("/assets/wave.svg", alt: "A wave", height: 6pt)\n<% endblock %>\n'
     )
     shutil.copytree(ROOT / "engine" / "narrate" / "languages" / "en", words)
     (words / "__init__.py").write_text(
@@ -131,3 +134,17 @@ def start(home: Path) -> Iterator[Callable[..., Preview]]:
         for stream in (preview.process.stdout, preview.process.stderr):
             if stream:
                 stream.close()
+
+
+@pytest.fixture
+def page(browser: Any, folder: Path, start: Callable[..., Any]) -> Callable[..., Any]:
+    """Open a preview in the browser and wait for its report."""
+
+    def open_(*arguments: str, width: int = 1280, dark: bool = False) -> Any:
+        preview = start(*arguments, "--theme", "mine")
+        browser.driver.get("about:blank")
+        browser.open(preview.address, width, 900, dark=dark)
+        browser.wait("const d = document.body.dataset; return d.marked && d.marked === d.shot")
+        return preview
+
+    return open_

@@ -18,20 +18,6 @@ CHOOSE = """
 SEEN = "return [document.body.dataset.shot, document.body.dataset.age]"
 
 
-@pytest.fixture
-def page(browser: Any, folder: Path, start: Callable[..., Any]) -> Callable[..., Any]:
-    """Open a preview in the browser and wait for its report."""
-
-    def open_(*arguments: str, width: int = 1280, dark: bool = False) -> Any:
-        preview = start(*arguments, "--theme", "mine")
-        browser.driver.get("about:blank")
-        browser.open(preview.address, width, 900, dark=dark)
-        browser.wait("const d = document.body.dataset; return d.marked && d.marked === d.shot")
-        return preview
-
-    return open_
-
-
 def choose(browser: Any, kind: str, name: str) -> None:
     before = browser.ask("return document.body.dataset.shot")
     browser.ask(CHOOSE, kind, name)
@@ -257,7 +243,10 @@ def test_a_change_is_seen_within_twice_a_warm_render(
     labels = words / "labels.yaml"
     original = labels.read_text(encoding="utf-8")
     theme = '{trimscribe: 1, name: mine, extends: base, tokens: {accent: "#%06x"}}\n'
-    wave = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 6%d 6"/>'
+    wave = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 6">'
+        '<rect width="60" height="6" fill="#%06x"/></svg>'
+    )
     touches: dict[str, Callable[[int], Any]] = {
         "job": lambda n: _append(folder / "demo.yaml", f"# {n}\n"),
         "theme": lambda n: (folder / "mine" / "theme.yaml").write_text(theme % (0x7A3B10 + n)),

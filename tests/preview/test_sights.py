@@ -5,11 +5,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fontTools.ttLib import TTFont
 
 from trimscribe.errors import InputError
 from trimscribe.preview.choices import Choice, Choices
 from trimscribe.preview.sights import Sights
 from trimscribe.registry import Registry
+from trimscribe.typeset.pictures import page_jpeg
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]
@@ -103,6 +105,20 @@ def test_old_shots_are_let_go(sights: Sights, job: Path) -> None:
     assert sights.shot(last.number) is last
 
 
+def test_what_is_looked_at_again_is_still_there(sights: Sights, job: Path) -> None:
+    choice = html_of(job, output="json")
+    first = sights.see(choice).shot
+    for number in range(12):
+        sights.see(html_of(job, output="json", theme=str(job.parent / f"none-{number}")))
+    for name in ("outside", "two-row", "inspection", "four-row"):
+        for theme in ("base", "linden", "bench"):
+            sights.see(html_of(job.with_name(f"{name}.yaml"), output="json", theme=theme))
+    assert sights.shot(first.number) is None
+
+    assert sights.see(choice).shot is first
+    assert sights.shot(first.number) is first
+
+
 def test_every_folder_that_counts_is_watched(sights: Sights, job: Path) -> None:
     theme = job.parent / "mine"
     (theme / "assets").mkdir(parents=True)
@@ -117,6 +133,44 @@ def test_every_folder_that_counts_is_watched(sights: Sights, job: Path) -> None:
     assert {job.parent, theme, theme / "assets", parent} <= watched
     assert REGISTRY.get("themes", "base").folder.resolve() in watched
     assert REGISTRY.get("languages", "en").folder.resolve() in watched
+
+
+def test_of_the_folders_above_a_shop_file_alone_counts(sights: Sights, job: Path) -> None:
+    sights.see(html_of(job))
+
+    watched = {path for path, _ in sights.folders}
+    assert set(job.parent.parents) <= watched
+    assert sights.counts(job)
+    assert sights.counts(job.parent / "anything")
+    assert sights.counts(job.parent)
+    assert sights.counts(job.parent.parent / "shop.yaml")
+    assert not sights.counts(job.parent.parent / "notes.txt")
+
+
+def test_a_font_that_was_changed_is_used(sights: Sights, job: Path) -> None:
+    fonts = job.parent / "letters"
+    fonts.mkdir()
+    old = REGISTRY.get("themes", "linden").folder / "fonts" / "Vollkorn-Regular.ttf"
+    shutil.copy(old, fonts / "Own.ttf")
+    with (job.parent / "shop.yaml").open("a", encoding="utf-8") as shop:
+        shop.write("font: Vollkorn\nfonts: letters\n")
+    choice = html_of(job, output="pdf")
+    first = sights.see(choice)
+    assert first.fresh
+    assert fonts.resolve() in {path for path, _ in sights.folders}
+
+    with TTFont(old) as font:
+        font["glyf"]["n"] = font["glyf"]["o"]
+        font.save(fonts / "Own.ttf")
+    sights.age += 1
+    second = sights.see(choice)
+
+    before, after = (page_jpeg(sight.shot.report.data, 1, 600) for sight in (first, second))
+    assert before != after
+
+    (fonts / "Own.ttf").write_bytes(b"no font")
+    sights.age += 1
+    assert [fault.code for fault in sights.see(choice).faults][:1] == ["font-broken"]
 
 
 def test_a_folder_that_was_made_anew_is_another(sights: Sights, job: Path) -> None:

@@ -77,7 +77,7 @@ async function choose(number) {
   if (!why || shown.shot !== shot) return;
   shown.look.choose(number);
   panel.sentence = { why, number };
-  drawSide();
+  drawSide(".why");
   side.focus();
 }
 
@@ -89,6 +89,7 @@ function closeSentence() {
 }
 
 function told(sight) {
+  const hadErrors = side.querySelector(".fault.error") !== null;
   const errors = sight.faults.filter((fault) => fault.severity === "error").length;
   const warnings = sight.faults.length - errors;
   const count = (number, word) => `${number} ${word}${number === 1 ? "" : "s"}`;
@@ -101,7 +102,7 @@ function told(sight) {
   at("times").setAttribute("aria-label", `Made in ${Math.round(total)} ms: show the stages`);
   document.body.dataset.shot = sight.shot?.number ?? "";
   document.body.dataset.age = sight.age;
-  drawSide();
+  drawSide(errors && !hadErrors ? ".faults" : "");
 }
 
 function tell(state, words) {
@@ -116,14 +117,21 @@ function note(words) {
   return element;
 }
 
-function drawSide() {
+// Errors come first, whatever else is open; `first` is what was asked for or is new, to be seen.
+function drawSide(first = "") {
+  const top = side.scrollTop;
+  const faults = shown.sight?.faults.length && faultsTold(shown.sight.faults);
+  const errors = faults && faults.querySelector(".error");
   const parts = [
-    panel.sentence && whySaid(panel.sentence.why, closeSentence),
-    shown.sight?.faults.length && faultsTold(shown.sight.faults),
+    errors && faults,
     panel.times && shown.sight && timesTold(shown.sight.stages),
+    panel.sentence && whySaid(panel.sentence.why, closeSentence),
+    !errors && faults,
   ].filter(Boolean);
   side.replaceChildren(...parts);
   side.hidden = parts.length === 0;
+  side.scrollTop = top;
+  if (first) side.querySelector(first)?.scrollIntoView();
   at("times").setAttribute("aria-expanded", String(panel.times));
 }
 
@@ -140,7 +148,7 @@ async function start() {
   }
   at("times").addEventListener("click", () => {
     panel.times = !panel.times;
-    drawSide();
+    drawSide(panel.times ? ".times" : "");
   });
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && panel.sentence) closeSentence();

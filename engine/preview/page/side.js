@@ -52,11 +52,15 @@ export function faultsTold(told) {
         element("p", "code", fault.code),
         element("p", "place", fault.place),
         fault.source && source(fault),
-        element("p", "", `${fault.message} ${fault.hint}`),
+        element("p", "", ...coded(`${fault.message} ${fault.hint}`)),
       ),
     ),
   );
 }
+
+// What a message quotes between backticks is set as code.
+const coded = (words) =>
+  words.split(/`([^`]*)`/).map((part, number) => (number % 2 ? element("code", "", part) : part));
 
 function source({ source: line, line: number, column, width }) {
   const start = Math.max(column - 1, 0);
