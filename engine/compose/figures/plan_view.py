@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -12,6 +13,7 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, S
 __all__ = ["figure"]
 
 _ARROW = 12.0
+_HALF = 3.5  # half the height of a number
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ class PlanView:
         _row_names(sheet, view, spec, outline)
 
         untouched: list[XY] = []
+        arrows: list[_Arrow] = []
         for side in Side:
             moved = _with_lines_above(spec, {name for name, s in changes if s is side})
             for line in spec.cascade:
@@ -46,10 +49,11 @@ class PlanView:
                 if place is None:
                     continue
                 if (line.name, side) in changes:
-                    _arrow(sheet, view, place, changes[line.name, side], side)
+                    arrows.append(_Arrow(*place, changes[line.name, side], side))
                 elif line.parent is None and line.name not in moved and _holds_the_wing(line):
                     untouched.append(place)
         sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
+        _arrows(sheet, view, arrows, [Box(x, y, 1.8, 1.8) for x, y in untouched], outline)
         return Figure(
             self.name,
             sheet.svg(),
@@ -89,23 +93,47 @@ def _place(line: CascadeLine, side: Side, outline: Outline) -> XY | None:
     return sum(x for x, _ in places) / len(places), sum(y for _, y in places) / len(places)
 
 
-def _arrow(sheet: Canvas, view: View, place: XY, mm: float, side: Side) -> None:
-    """Down for a line let out, up for a line shortened; the number stands on the outer side."""
-    x, y = place
-    ink = view.ink
-    tip = y + _ARROW / 2 if mm > 0 else y - _ARROW / 2
-    tail = y - _ARROW / 2 if mm > 0 else y + _ARROW / 2
-    back = -3.5 if mm > 0 else 3.5
-    sheet.lines(
-        [[(x, tail), (x, tip)], [(x - 3, tip + back), (x, tip), (x + 3, tip + back)]],
-        ink.after,
-        1.4,
-    )
-    number = view.formats.number(mm, 0, sign=True)
-    if side is Side.LEFT:
-        sheet.text(x - 5, y + 2.5, number, 7.5, ink.after, "right", bold=True)
-    else:
-        sheet.text(x + 5, y + 2.5, number, 7.5, ink.after, bold=True)
+@dataclass(frozen=True)
+class _Arrow:
+    """Down for a line let out, up for a line shortened, around its place."""
+
+    x: float
+    y: float
+    mm: float
+    side: Side
+
+    def strokes(self) -> list[list[XY]]:
+        way = 1 if self.mm > 0 else -1
+        tip, back = self.y + way * _ARROW / 2, -3.5 * way
+        x = self.x
+        head = [(x - 3, tip + back), (x, tip), (x + 3, tip + back)]
+        return [[(x, self.y - way * _ARROW / 2), (x, tip)], head]
+
+    def numbers(self, half: float) -> tuple[Box, ...]:
+        """Where its number may stand, the best first: outer side, inner side, above, below."""
+        out = -1 if self.side is Side.LEFT else 1
+        return (
+            *(Box(self.x + way * (5 + half), self.y, half, _HALF) for way in (out, -out)),
+            *(Box(self.x, self.y + way * (_ARROW / 2 + 5), half, _HALF) for way in (-1, 1)),
+        )
+
+
+def _arrows(
+    sheet: Canvas, view: View, arrows: list[_Arrow], taken: list[Box], outline: Outline
+) -> None:
+    """All arrows with their numbers, each where it covers nothing; the outermost choose first."""
+    middle = view.width_pt / 2
+    taken += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
+    border = [Box(x, y, 0, 0) for x, y in outline.border()]
+    for arrow in sorted(arrows, key=lambda one: (-abs(one.x - middle), one.y)):
+        sheet.lines(arrow.strokes(), view.ink.after, 1.4)
+        number = view.formats.number(arrow.mm, 0, sign=True)
+        places = arrow.numbers(len(number) * 2.4)
+        free = [place for place in places if not any(place.meets(other) for other in taken)]
+        inside = [place for place in free if not any(place.meets(edge) for edge in border)]
+        place = (*inside, *free, *places)[0]
+        taken.append(place)
+        sheet.text(place.x, place.y + 2.5, number, 7.5, view.ink.after, "center", bold=True)
 
 
 def _row_names(sheet: Canvas, view: View, spec: Specification, outline: Outline) -> None:

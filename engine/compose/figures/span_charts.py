@@ -7,6 +7,7 @@ outside it is ringed and labelled. All rows share one scale; each takes only the
 from dataclasses import dataclass
 
 from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.compose.figures.box import Box
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import LineFinding, State
@@ -103,8 +104,8 @@ def _draw(sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float) -
     ringed = [x for x in lines if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
     values = [(at(x), x.relative_mm or 0.0) for x in ringed]
-    taken = [_Box(*at(x), size / 2, size / 2) for x in lines]
-    taken.append(_Box(0.0, top - 6, len(title) * 5.0, 4.0))
+    taken = [Box(*at(x), size / 2, size / 2) for x in lines]
+    taken.append(Box(0.0, top - 6, len(title) * 5.0, 4.0))
     _values(sheet, view, values, taken, size)
 
 
@@ -112,7 +113,7 @@ def _values(
     sheet: Canvas,
     view: View,
     ringed: list[tuple[XY, float]],
-    taken: list["_Box"],
+    taken: list[Box],
     size: float,
 ) -> None:
     """Label what is ringed, the furthest first; a label that would cover anything is left out.
@@ -126,32 +127,15 @@ def _values(
         # Beyond the ring as seen from zero, where no stem runs; else beside it.
         beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
         for place in (
-            *(_Box(x, level, half, 3.5) for level in beyond),
-            _Box(x + size / 2 + 4 + half, y, half, 3.5),
-            _Box(x - size / 2 - 4 - half, y, half, 3.5),
+            *(Box(x, level, half, 3.5) for level in beyond),
+            Box(x + size / 2 + 4 + half, y, half, 3.5),
+            Box(x - size / 2 - 4 - half, y, half, 3.5),
         ):
             inside = place.x - half > _LEFT and place.x + half < view.width_pt
             if inside and not any(place.meets(other) for other in taken):
                 sheet.text(place.x, place.y + 2.5, text, 7, view.ink.outside, "center", bold=True)
                 taken.append(place)
                 break
-
-
-@dataclass(frozen=True)
-class _Box:
-    """A place on the sheet by its middle and half its sides, in points."""
-
-    x: float
-    y: float
-    half_width: float
-    half_height: float
-
-    def meets(self, other: "_Box") -> bool:
-        """Whether two boxes come closer than a point."""
-        return (
-            abs(self.x - other.x) < self.half_width + other.half_width + 1
-            and abs(self.y - other.y) < self.half_height + other.half_height + 1
-        )
 
 
 def _x(line: LineFinding, panel: _Panel, view: View) -> float:
