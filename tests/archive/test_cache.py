@@ -13,7 +13,7 @@ import pytest
 from trimscribe.archive import Cache
 from trimscribe.compose import compose
 from trimscribe.errors import Fault
-from trimscribe.model.document import Attachment, Document
+from trimscribe.model.document import Attachment, Document, FontFolder
 from trimscribe.model.report import Report
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
@@ -30,7 +30,8 @@ def document(tmp_path: Path) -> Document:
     attached = (Attachment("a.yaml", b"job", "application/yaml", "The job", "source"),)
     day = dt.date(2026, 4, 1)
     paper = None  # nothing else is looked at
-    return Document("main", {"a.typ": b"a"}, (fonts,), "Title", "en", day, ("x",), paper, attached)
+    found = (FontFolder(fonts, (("a.ttf", 4, 0),)),)
+    return Document("main", {"a.typ": b"a"}, found, "Title", "en", day, ("x",), paper, attached)
 
 
 @pytest.fixture
@@ -66,7 +67,7 @@ def test_a_changed_font_and_other_software_change_the_key(
     cache: Cache, document: Document, tmp_path: Path
 ) -> None:
     before = cache.key(document)
-    (document.fonts[0] / "a.ttf").write_bytes(b"other")
+    (document.fonts[0].path / "a.ttf").write_bytes(b"other")
 
     assert len({before, cache.key(document), Cache(tmp_path, "other").key(document)}) == 3
 

@@ -54,6 +54,37 @@ def test_every_kind_of_job_fits_a_phone(job: str, page: Page, browser: Any) -> N
     assert browser.violations() == []
 
 
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+@pytest.mark.parametrize("job", ["demo", "two-row", "outside"])
+def test_every_verdict_lies_within_a_phone_and_no_words_of_a_drawing_meet(
+    job: str, theme: str, page: Page, browser: Any
+) -> None:
+    browser.open(page(job, theme), 360)
+
+    verdicts, meeting = browser.ask(
+        """
+        const box = (element) => element.getBoundingClientRect();
+        const over = (one, two, from, to) =>
+            Math.min(box(one)[to], box(two)[to]) - Math.max(box(one)[from], box(two)[from]);
+        const pairs = [...document.querySelectorAll("figure svg")].flatMap((drawing) => {
+            const texts = [...drawing.querySelectorAll("text")];
+            return texts.flatMap((one, number) => texts.slice(number + 1).map((two) => [one, two]));
+        });
+        return [
+            [...document.querySelectorAll("td.verdict")].map((cell) => box(cell).right),
+            pairs
+                .filter((pair) => over(...pair, "left", "right") > 1)
+                .filter((pair) => over(...pair, "top", "bottom") > 3)
+                .map((pair) => pair.map((text) => text.textContent)),
+        ];
+        """
+    )
+
+    assert len(verdicts) > 5
+    assert max(verdicts) <= 360
+    assert meeting == []
+
+
 def test_no_text_is_too_small_for_a_phone(page: Page, browser: Any) -> None:
     browser.open(page("demo"), 360)
 

@@ -18,6 +18,7 @@ __all__ = ["figure"]
 _LEFT = 28.0  # room for the scale
 _TITLE = 16.0  # a row's name stands above its chart
 _MARGIN_MM = 2.5
+_LETTER = 4.4  # no letter of small text is wider on average
 _LINE = 12.0  # from one line of small text to the next
 _PAGE = 470.0  # all charts together stay below this height
 
@@ -53,11 +54,11 @@ class SpanCharts:
         per_mm = min(2.4, (_PAGE - _TITLE * len(panels)) / span)
         height = span * per_mm + _TITLE * len(panels) + 22 + _LINE
         sheet = Canvas(view.width_pt, height, view.ink.font)
+        taken = _span_axis(sheet, view, height - 4 - _LINE)
         top = 0.0
         for panel in panels:
-            _draw(sheet, view, panel, top + _TITLE, per_mm)
+            _draw(sheet, view, panel, top + _TITLE, per_mm, taken)
             top += _TITLE + (panel.high - panel.low) * per_mm
-        _span_axis(sheet, view, top + 18)
         return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
 
 
@@ -73,7 +74,9 @@ def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:
     return _Panel(row, first, last, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM)
 
 
-def _draw(sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float) -> None:
+def _draw(
+    sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float, words: list[Box]
+) -> None:
     ink, right = view.ink, view.width_pt
 
     def y(mm: float) -> float:
@@ -104,7 +107,7 @@ def _draw(sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float) -
     ringed = [x for x in lines if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
     values = [(at(x), x.relative_mm or 0.0) for x in ringed]
-    taken = [Box(*at(x), size / 2, size / 2) for x in lines]
+    taken = [*words, *(Box(*at(x), size / 2, size / 2) for x in lines)]
     taken.append(Box(0.0, top - 6, len(title) * 5.0, 4.0))
     _values(sheet, view, values, taken, size)
 
@@ -122,7 +125,7 @@ def _values(
     """
     for (x, y), mm in sorted(ringed, key=lambda r: (-abs(r[1]), r[0])):
         text = view.formats.number(mm, 1, sign=True)
-        half = len(text) * 2.0
+        half = len(text) * _LETTER / 2
         away = size / 2 + 8
         # Beyond the ring as seen from zero, where no stem runs; else beside it.
         beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
@@ -131,7 +134,7 @@ def _values(
             Box(x + size / 2 + 4 + half, y, half, 3.5),
             Box(x - size / 2 - 4 - half, y, half, 3.5),
         ):
-            inside = place.x - half > _LEFT and place.x + half < view.width_pt
+            inside = place.x - half > _LEFT and place.x + half < view.width_pt and place.y > 4
             if inside and not any(place.meets(other) for other in taken):
                 sheet.text(place.x, place.y + 2.5, text, 7, view.ink.outside, "center", bold=True)
                 taken.append(place)
@@ -152,12 +155,16 @@ def _mark_size(panel: _Panel, view: View) -> float:
     return max(1.4, min(4.6, gap * 0.5))
 
 
-def _span_axis(sheet: Canvas, view: View, y: float) -> None:
+def _span_axis(sheet: Canvas, view: View, y: float) -> list[Box]:
+    """Write the words below the charts; returns where they stand."""
     ink, labels = view.ink, view.statements.labels
-    middle = (_LEFT + view.width_pt) / 2
-    sheet.text(_LEFT, y, labels["left_tip"], 7.5, ink.quiet)
-    sheet.text(middle, y, labels["centre"], 7.5, ink.quiet, "center")
-    sheet.text(view.width_pt, y, labels["right_tip"], 7.5, ink.quiet, "right")
+    left, right = _LEFT, view.width_pt
+    halves = {key: len(labels[key]) * _LETTER / 2 for key in ("left_tip", "centre", "right_tip")}
+    sheet.text(left, y, labels["left_tip"], 7.5, ink.quiet)
+    sheet.text((left + right) / 2, y, labels["centre"], 7.5, ink.quiet, "center")
+    sheet.text(right, y, labels["right_tip"], 7.5, ink.quiet, "right")
+    middles = (left + halves["left_tip"], (left + right) / 2, right - halves["right_tip"])
+    return [Box(x, y - 2.5, half, 3.5) for x, half in zip(middles, halves.values(), strict=True)]
 
 
 def _alt(view: View, panels: list[_Panel]) -> str:
