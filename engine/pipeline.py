@@ -10,15 +10,11 @@ from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from pathlib import Path
 
-from trimscribe.analyse import analyse
-from trimscribe.analyse.history import history_of
-from trimscribe.analyse.summary import summary_of
 from trimscribe.archive import Cache, file_name, put
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
 from trimscribe.model.report import Record, Report
-from trimscribe.narrate import narrate
 from trimscribe.please_check import please_check
 from trimscribe.read import read, read_redacted
 from trimscribe.registry import Registry
@@ -77,6 +73,12 @@ def understand(
     around: Around = nullcontext,
 ) -> Content:
     """Analyse and narrate a job that was read."""
+    # Numpy loads here: who has written a faulty job is told so without waiting for it.
+    from trimscribe.analyse import analyse
+    from trimscribe.analyse.history import history_of
+    from trimscribe.analyse.summary import summary_of
+    from trimscribe.narrate import narrate
+
     job = reading.job
     with around("analyse"):
         findings = analyse(job, registry)

@@ -5,10 +5,11 @@ when it is first asked for, and a broken one harms nobody who does not ask for i
 """
 
 import difflib
+import functools
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from importlib.metadata import EntryPoint, entry_points
+from importlib.metadata import Distribution, EntryPoint, entry_points
 from typing import Any, get_origin
 
 from trimscribe.contracts import CONTRACT, KINDS
@@ -206,8 +207,14 @@ def _told(error: BaseException) -> str:
 
 
 def _package(entry: EntryPoint) -> str:
-    return (entry.dist and entry.dist.name) or "an unknown package"
+    return _name_and_version(entry.dist)[0]
 
 
 def _version(entry: EntryPoint) -> str:
-    return (entry.dist and entry.dist.version) or ""
+    return _name_and_version(entry.dist)[1]
+
+
+@functools.cache
+def _name_and_version(dist: Distribution | None) -> tuple[str, str]:
+    """Read once: each look parses a package's metadata anew, and most plugins share theirs."""
+    return (dist and dist.name) or "an unknown package", (dist and dist.version) or ""

@@ -9,9 +9,8 @@ from trimscribe.cli.exits import MEANINGS, Exit
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import clean, say, say_data, say_table, tell
 from trimscribe.errors import Severity
-from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
-from trimscribe.registry import Registry
 
 __all__ = ["theme"]
 
@@ -39,6 +38,7 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     The job goes before the shop file, the shop file before the theme, the theme before those that
     it extends, and base comes last.
     """
+    from trimscribe.registry import Registry
     from trimscribe.theming import settings
 
     found = settings(Registry.installed(), job=job, theme=name, shop=shop)
@@ -91,6 +91,7 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     Colours, letters, files and parts are looked through; then the hardest job there is gets
     rendered in every language, and the pages are looked at.
     """
+    from trimscribe.registry import Registry
     from trimscribe.theming import check_theme
     from trimscribe.world import World
 
@@ -103,7 +104,7 @@ def check(name: str, strict: bool, as_json: bool) -> int:
             {
                 "format": FORMAT,
                 "exit_code": int(code),
-                "trail": to_plain(checked.trail.split(" → ") if checked.trail else []),
+                "trail": [*checked.trail.split(" → ")] if checked.trail else [],
                 "pages": dict(checked.pages),
                 "faults": [*map(fault_data, checked.faults)],
             }

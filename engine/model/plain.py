@@ -4,10 +4,10 @@ import datetime as dt
 import functools
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from typing import Any, cast
+from typing import Any
 
 from trimscribe.model.wing import Point
 
@@ -15,8 +15,8 @@ __all__ = ["Plain", "to_plain"]
 
 Plain = None | bool | int | float | str | list["Plain"] | dict[str, "Plain"]
 
-_AS_THEY_ARE = {bool, int, str}  # most values are of these, asked for first
 _DIGITS = re.compile(r"(\d+)")
+_ways: "dict[type[Any], Callable[[Any], Plain]]" = {}  # found once: a report has 10,000 values
 
 
 def to_plain(value: object) -> Plain:
@@ -28,41 +28,49 @@ def to_plain(value: object) -> Plain:
     stays None: nothing missing turns into a number. Raises ValueError for NaN or infinity and
     TypeError for what has no plain form.
     """
-    if value is None or type(value) in _AS_THEY_ARE:
-        return cast(Plain, value)
-    match value:
-        case Enum():
-            return to_plain(value.value)
-        case bool() | int() | str():
-            return value
-        case float():
-            if not math.isfinite(value):
-                raise ValueError(f"{value} has no place in findings; what is missing is None")
-            return float(value)
-        case Point():
-            return str(value)
-        case dt.date():
-            return value.isoformat()
-        case Mapping():
-            pairs = [(_key(key), to_plain(item)) for key, item in value.items()]
-            return dict(sorted(pairs, key=lambda pair: _natural(pair[0])))
-        case tuple() | list():
-            return [to_plain(item) for item in value]
-    if is_dataclass(value) and not isinstance(value, type):
-        return {name: to_plain(getattr(value, name)) for name in _names(type(value))}
-    raise TypeError(f"{type(value).__name__} has no plain form")
+    kind = type(value)
+    if kind not in _ways:
+        _ways[kind] = _way(kind)
+    return _ways[kind](value)
+
+
+def _way(kind: type[Any]) -> Callable[[Any], Plain]:
+    """How values of one type become plain."""
+    if issubclass(kind, Enum):
+        return lambda value: to_plain(value.value)
+    if kind is type(None) or issubclass(kind, bool | int | str):
+        return lambda value: value
+    if issubclass(kind, float):
+        return _number
+    if issubclass(kind, Point):
+        return str
+    if issubclass(kind, dt.date):
+        return lambda value: value.isoformat()
+    if issubclass(kind, Mapping):
+        return _mapping
+    if issubclass(kind, tuple | list):
+        return lambda value: [to_plain(item) for item in value]
+    if is_dataclass(kind):
+        names = [field.name for field in fields(kind)]
+        return lambda value: {name: to_plain(getattr(value, name)) for name in names}
+    raise TypeError(f"{kind.__name__} has no plain form")
+
+
+def _number(value: float) -> Plain:
+    if not math.isfinite(value):
+        raise ValueError(f"{value} has no place in findings; what is missing is None")
+    return float(value)
+
+
+def _mapping(value: Mapping[object, object]) -> Plain:
+    pairs = [(_key(key), to_plain(item)) for key, item in value.items()]
+    return dict(sorted(pairs, key=lambda pair: _natural(pair[0])))
 
 
 def _key(key: object) -> str:
     if isinstance(key, tuple) and not isinstance(key, Point):
         return " ".join(_key(part) for part in key)
     return str(to_plain(key))
-
-
-@functools.cache
-def _names(kind: type[Any]) -> tuple[str, ...]:
-    """The names of a dataclass's fields, which `fields` takes long to find."""
-    return tuple(field.name for field in fields(kind))
 
 
 @functools.lru_cache(maxsize=4096)

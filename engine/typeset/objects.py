@@ -5,7 +5,6 @@ Places are in points from the lower left corner of the page.
 
 import ctypes
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -55,8 +54,7 @@ class Solid(NamedTuple):
     colour: Rgb | None = None
 
 
-@dataclass(frozen=True)
-class Writing:
+class Writing(NamedTuple):
     """A run of text: `size` in points as it is seen, `slim` its width over its height as a scale.
 
     `colour` is None where it is see-through, `drawn` whether letters are filled, `upright` whether
@@ -80,6 +78,8 @@ PATTERNS = ((255, 255, 255), (191, 191, 191))
 _FLOATS = tuple(ctypes.c_float() for _ in range(4))
 _WHOLES = tuple(ctypes.c_uint() for _ in range(4))
 _MATRIX = pdfium.FS_MATRIX()
+_NAME, _LENGTH = (ctypes.c_ushort * 32)(), ctypes.c_ulong()
+_ARTIFACT = "Artifact\0".encode("utf-16-le")
 _THIN = 1.6  # points; a line up to here crosses out, but hides nothing
 
 
@@ -118,7 +118,7 @@ def _broad_lines(item: Any, order: int) -> Iterator[Solid]:
 
 def writing_of(item: Any, order: int, box: Box) -> Writing:
     """A run of text as it is seen."""
-    matrix, size = _matrix(item), ctypes.c_float()
+    matrix, size = _matrix(item), _FLOATS[0]
     pdfium.FPDFTextObj_GetFontSize(item, size)
     mode = pdfium.FPDFTextObj_GetTextRenderMode(item)
     slant = 0.01 * abs(matrix.d)
@@ -158,7 +158,7 @@ def _clip(item: Any) -> Box | None:
     """The rectangle around what a run is clipped to; None where it is not."""
     path = pdfium.FPDFPageObj_GetClipPath(item)
     clip: Box | None = None
-    for number in range(max(pdfium.FPDFClipPath_CountPaths(path), 0) if path else 0):
+    for number in range(pdfium.FPDFClipPath_CountPaths(path) if path else 0):
         count = pdfium.FPDFClipPath_CountPathSegments(path, number)
         points = [
             _point(pdfium.FPDFClipPath_GetPathSegment(path, number, n), None) for n in range(count)
@@ -199,12 +199,8 @@ def _point(segment: Any, matrix: Any) -> tuple[float, float]:
 def _is_artifact(item: Any) -> bool:
     """Whether programs that read aloud are told to pass a run over."""
     for number in range(pdfium.FPDFPageObj_CountMarks(item)):
-        name, length = (ctypes.c_ushort * 32)(), ctypes.c_ulong()
         mark = pdfium.FPDFPageObj_GetMark(item, number)
-        pdfium.FPDFPageObjMark_GetName(mark, name, ctypes.sizeof(name), length)
-        if bytes(name)[: length.value] == _ARTIFACT:
+        pdfium.FPDFPageObjMark_GetName(mark, _NAME, ctypes.sizeof(_NAME), _LENGTH)
+        if _LENGTH.value == len(_ARTIFACT) and bytes(_NAME)[: _LENGTH.value] == _ARTIFACT:
             return True
     return False
-
-
-_ARTIFACT = "Artifact\0".encode("utf-16-le")
