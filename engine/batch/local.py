@@ -7,6 +7,7 @@ hangs for ever.
 
 import contextlib
 import multiprocessing
+import tempfile
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -49,9 +50,11 @@ class _Worker:
     since: float = field(default_factory=time.monotonic)
 
     @classmethod
-    def start(cls, work: Callable[[Task], Made], prepare: Callable[[], object]) -> "_Worker":
+    def start(
+        cls, work: Callable[[Task], Made], prepare: Callable[[], object], place: str
+    ) -> "_Worker":
         pipe, theirs = _spawn.Pipe()
-        process = _spawn.Process(target=serve, args=(theirs, work, prepare), daemon=True)
+        process = _spawn.Process(target=serve, args=(theirs, work, prepare, place), daemon=True)
         process.start()
         theirs.close()  # or we would never see that it is gone
         return cls(process, pipe)
@@ -103,6 +106,8 @@ class Local:
         self.size, self._limits, self._work, self._prepare = size, limits, work, prepare
         self._workers: list[_Worker] = []
         self._again: set[Task] = set()
+        # Where workers put temporary files: one that is killed does not clear up after itself.
+        self._place = tempfile.TemporaryDirectory(prefix="trimscribe-")
 
     @property
     def busy(self) -> int:
@@ -121,7 +126,7 @@ class Local:
             self._dismiss(idle)
             idle = None
         if idle is None:
-            idle = _Worker.start(self._work, self._prepare)
+            idle = _Worker.start(self._work, self._prepare, self._place.name)
             self._workers.append(idle)
         idle.give(task)
 
@@ -141,6 +146,7 @@ class Local:
         for worker in self._workers:
             worker.end(at_once=True)
         self._workers.clear()
+        self._place.cleanup()
 
     def _answered(self, worker: _Worker) -> Sequence[tuple[Task, Made]]:
         task = worker.task

@@ -3,6 +3,7 @@
 import functools
 import os
 import signal
+import tempfile
 import time
 import traceback
 from collections.abc import Callable
@@ -66,8 +67,14 @@ def get_ready() -> None:
     world()
 
 
-def serve(pipe: Connection, work: Callable[[Task], Made], prepare: Callable[[], object]) -> None:
-    """Do the tasks that come through a pipe until it closes, which is also when its owner died."""
+def serve(
+    pipe: Connection, work: Callable[[Task], Made], prepare: Callable[[], object], place: str
+) -> None:
+    """Do the tasks that come through a pipe until it closes, which is also when its owner died.
+
+    Temporary files go below `place`, which the owner clears.
+    """
+    tempfile.tempdir = place
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the process that hands out
     os.dup2(2, 1)  # a plugin that prints must not get into the results
     try:

@@ -20,7 +20,7 @@ wing: {{maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}}
 """
 # What a task does stands in the place of its job's path: "kill", "sleep 60", "grow" and so on.
 WORK = """
-import os, re, signal, time
+import os, re, signal, tempfile, time
 from pathlib import Path
 from trimscribe.batch.task import Made, Task
 from trimscribe.model.report import Report
@@ -35,6 +35,8 @@ def work(task: Task) -> Made:
     what, _, detail = task.job.partition(" ")
     if what == "pid":
         return made(str(os.getpid()))
+    if what == "litter":
+        return made(tempfile.mkdtemp())
     if what == "kill":
         os.kill(os.getpid(), signal.SIGKILL)
     if what == "kill-once" and not Path(detail).exists():

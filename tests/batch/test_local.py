@@ -5,6 +5,7 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -129,3 +130,14 @@ def test_stopping_leaves_no_process(crew: Crews) -> None:
     assert len(started) == 2
     assert multiprocessing.active_children() == []
     assert (two.busy, two.free) == (0, 2)
+
+
+def test_stopping_clears_what_killed_workers_laid_out(crew: Crews) -> None:
+    one = crew()
+    left = Path(text(all_of(one, "litter")["litter"]))
+    assert left.is_dir()
+
+    one.stop()
+
+    assert not left.exists()
+    assert not left.parent.exists()
