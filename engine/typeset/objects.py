@@ -3,12 +3,12 @@
 Places are in points from the lower left corner of the page.
 """
 
-import ctypes
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-import pypdfium2.raw as pdfium
+from trimscribe.typeset import pdfium
+from trimscribe.typeset.pdfium import FLOATS, LENGTH, MATRIX, NAME, WHOLES, Address
 
 __all__ = [
     "PATTERNS",
@@ -74,12 +74,6 @@ class Writing(NamedTuple):
 
 # What PDFium says of gradients and tilings, whatever their colours are.
 PATTERNS = ((255, 255, 255), (191, 191, 191))
-# Where PDFium writes its answers, which are read at once: it works for one thread at a time anyway.
-_FLOATS = tuple(ctypes.c_float() for _ in range(4))
-_WHOLES = tuple(ctypes.c_uint() for _ in range(4))
-_MATRIX = pdfium.FS_MATRIX()
-_NAME, _LENGTH = (ctypes.c_ushort * 32)(), ctypes.c_ulong()
-_ARTIFACT = "Artifact\0".encode("utf-16-le")
 _THIN = 1.6  # points; a line up to here crosses out, but hides nothing
 
 
@@ -89,80 +83,76 @@ def bounds(points: Sequence[tuple[float, float]]) -> Box:
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
-def solids_of(item: Any, order: int) -> Iterator[Solid]:
+def solids_of(item: Address, order: int) -> Iterator[Solid]:
     """What an object is to others: text, or something that may hide what was painted before."""
-    kind = pdfium.FPDFPageObj_GetType(item)
-    if kind != pdfium.FPDF_PAGEOBJ_PATH:
-        yield Solid(order, _box(item), text=kind == pdfium.FPDF_PAGEOBJ_TEXT)
+    kind = pdfium.object_kind(item)
+    if kind != pdfium.PATH:
+        yield Solid(order, _box(item), text=kind == pdfium.TEXT)
         return
-    fill, stroke = ctypes.c_int(), ctypes.c_int()
-    pdfium.FPDFPath_GetDrawMode(item, fill, stroke)
-    if fill.value:
+    pdfium.draw_mode(item, *WHOLES.places[:2])
+    fill, stroke = WHOLES.values[:2]
+    if fill:
         yield Solid(order, _box(item), colour=_colour(item))
-    if stroke.value:
+    if stroke:
         yield from _broad_lines(item, order)
 
 
-def _broad_lines(item: Any, order: int) -> Iterator[Solid]:
+def _broad_lines(item: Address, order: int) -> Iterator[Solid]:
     """The boxes around the pieces of a path that is stroked broadly."""
-    width = _FLOATS[0]
-    pdfium.FPDFPageObj_GetStrokeWidth(item, width)
-    if width.value <= _THIN:
+    pdfium.stroke_width(item, FLOATS.places[0])
+    width = FLOATS.values[0]
+    if width <= _THIN:
         return
-    half = width.value / 2
+    half = width / 2
     points = points_of(item)
     for (x1, y1), (x2, y2) in pairwise(points):
         box = Box(min(x1, x2) - half, min(y1, y2) - half, max(x1, x2) + half, max(y1, y2) + half)
         yield Solid(order, box)
 
 
-def writing_of(item: Any, order: int, box: Box) -> Writing:
+def writing_of(item: Address, order: int, box: Box) -> Writing:
     """A run of text as it is seen."""
-    matrix, size = _matrix(item), _FLOATS[0]
-    pdfium.FPDFTextObj_GetFontSize(item, size)
-    mode = pdfium.FPDFTextObj_GetTextRenderMode(item)
-    slant = 0.01 * abs(matrix.d)
+    pdfium.font_size(item, FLOATS.places[0])
+    size = FLOATS.values[0]
+    a, b, _, d, _, _ = _matrix(item)
     return Writing(
         order,
         box,
-        abs(size.value * matrix.d),
-        abs(matrix.a / matrix.d) if matrix.d else 0.0,
+        abs(size * d),
+        abs(a / d) if d else 0.0,
         _colour(item),
-        mode in (pdfium.FPDF_TEXTRENDERMODE_FILL, pdfium.FPDF_TEXTRENDERMODE_FILL_STROKE),
-        matrix.a > 0 and matrix.d * size.value > 0 and abs(matrix.b) <= slant,
+        pdfium.render_mode(item) in (pdfium.FILL, pdfium.FILL_STROKE),
+        a > 0 and d * size > 0 and abs(b) <= 0.01 * abs(d),
         not _is_artifact(item),
         _clip(item),
     )
 
 
-def _box(item: Any) -> Box:
-    pdfium.FPDFPageObj_GetBounds(item, *_FLOATS)
-    left, bottom, right, top = _FLOATS
-    return Box(left.value, bottom.value, right.value, top.value)
+def _box(item: Address) -> Box:
+    pdfium.object_bounds(item, *FLOATS.places[:4])
+    return Box(*FLOATS.values[:4])
 
 
-def _matrix(item: Any) -> Any:
-    matrix = _MATRIX
-    pdfium.FPDFPageObj_GetMatrix(item, matrix)
-    return matrix
+def _matrix(item: Address) -> list[float]:
+    pdfium.matrix(item, MATRIX)
+    values: list[float] = FLOATS.values[:]
+    return values
 
 
-def _colour(item: Any) -> Rgb | None:
+def _colour(item: Address) -> Rgb | None:
     """The fill, where it is opaque; one of `PATTERNS` may stand for something else."""
-    red, green, blue, alpha = _WHOLES
-    known = pdfium.FPDFPageObj_GetFillColor(item, red, green, blue, alpha)
-    return (red.value, green.value, blue.value) if known and alpha.value > 250 else None
+    known = pdfium.fill_colour(item, *WHOLES.places)
+    red, green, blue, alpha = WHOLES.values
+    return (red, green, blue) if known and alpha > 250 else None
 
 
-def _clip(item: Any) -> Box | None:
+def _clip(item: Address) -> Box | None:
     """The rectangle around what a run is clipped to; None where it is not."""
-    path = pdfium.FPDFPageObj_GetClipPath(item)
+    path = pdfium.clip_path(item)
     clip: Box | None = None
-    for number in range(pdfium.FPDFClipPath_CountPaths(path) if path else 0):
-        count = pdfium.FPDFClipPath_CountPathSegments(path, number)
-        points = [
-            _point(pdfium.FPDFClipPath_GetPathSegment(path, number, n), None) for n in range(count)
-        ]
+    for number in range(pdfium.clip_path_parts(path) if path else 0):
+        count = pdfium.clip_part_segments(path, number)
+        points = [_point(pdfium.clip_part_segment(path, number, n)) for n in range(count)]
         if points:
             box = bounds(points)
             clip = (
@@ -178,29 +168,29 @@ def _clip(item: Any) -> Box | None:
     return clip
 
 
-def points_of(item: Any) -> list[tuple[float, float]]:
+def points_of(item: Address) -> list[tuple[float, float]]:
     """The corners of a path."""
-    matrix = _matrix(item)
-    count = pdfium.FPDFPath_CountSegments(item)
-    return [_point(pdfium.FPDFPath_GetPathSegment(item, n), matrix) for n in range(count)]
+    a, b, c, d, e, f = _matrix(item)
+    count = pdfium.path_segments(item)
+    points = (_point(pdfium.path_segment(item, n)) for n in range(count))
+    return [(a * x + c * y + e, b * x + d * y + f) for x, y in points]
 
 
-def _point(segment: Any, matrix: Any) -> tuple[float, float]:
-    x, y = ctypes.c_float(), ctypes.c_float()
-    pdfium.FPDFPathSegment_GetPoint(segment, x, y)
-    if matrix is None:
-        return x.value, y.value
-    return (
-        matrix.a * x.value + matrix.c * y.value + matrix.e,
-        matrix.b * x.value + matrix.d * y.value + matrix.f,
-    )
+def _point(segment: Address) -> tuple[float, float]:
+    pdfium.segment_point(segment, *FLOATS.places[:2])
+    x, y = FLOATS.values[:2]
+    return x, y
 
 
-def _is_artifact(item: Any) -> bool:
+def _is_artifact(item: Address) -> bool:
     """Whether programs that read aloud are told to pass a run over."""
-    for number in range(pdfium.FPDFPageObj_CountMarks(item)):
-        mark = pdfium.FPDFPageObj_GetMark(item, number)
-        pdfium.FPDFPageObjMark_GetName(mark, _NAME, ctypes.sizeof(_NAME), _LENGTH)
-        if _LENGTH.value == len(_ARTIFACT) and bytes(_NAME)[: _LENGTH.value] == _ARTIFACT:
+    for number in range(pdfium.count_marks(item)):
+        mark = pdfium.mark(item, number)
+        pdfium.mark_name(mark, NAME.places[0], 2 * len(NAME.values), LENGTH.places[0])
+        # A name that is longer than the room for it is not written at all.
+        if LENGTH.values[0] == len(_ARTIFACT) and bytes(NAME.values).startswith(_ARTIFACT):
             return True
     return False
+
+
+_ARTIFACT = "Artifact\0".encode("utf-16-le")

@@ -4,14 +4,12 @@ Places are in points from the lower left corner of the page.
 """
 
 import bisect
-import ctypes
 import operator
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
-import pypdfium2.raw as pdfium
-
+from trimscribe.typeset import pdfium
 from trimscribe.typeset.objects import (
     Box,
     Rgb,
@@ -22,6 +20,7 @@ from trimscribe.typeset.objects import (
     solids_of,
     writing_of,
 )
+from trimscribe.typeset.pdfium import Address
 
 __all__ = ["Sheet"]
 
@@ -38,20 +37,21 @@ class Sheet:
     def __init__(self, page: Any, textpage: Any) -> None:
         """Take an open page and its open text."""
         self._page, self._text = page, textpage
+        self._characters = pdfium.address(textpage)
         self._shares: dict[Rgb, float] = {}
         self._seen: dict[int, Writing | None] = {}
         width, height = page.get_size()
         self.box = Box(0, 0, width, height)
 
     @cached_property
-    def _orders(self) -> Mapping[int, int]:
+    def _orders(self) -> Mapping[Address, int]:
         """Place in the order of painting by address."""
-        return {ctypes.addressof(item.contents): n for n, item in enumerate(self._objects)}
+        return {address: n for n, address in enumerate(self._objects)}
 
     @cached_property
-    def _objects(self) -> list[Any]:
-        count = pdfium.FPDFPage_CountObjects(self._page)
-        return [pdfium.FPDFPage_GetObject(self._page, n) for n in range(count)]
+    def _objects(self) -> list[Address]:
+        page = pdfium.address(self._page)
+        return [pdfium.object_at(page, n) for n in range(pdfium.count_objects(page))]
 
     def around(self, box: Box) -> list[tuple[Solid, float]]:
         """All that meets a box, in the order of painting, with the share of the box it takes."""
@@ -69,14 +69,17 @@ class Sheet:
 
         None for a run that is not on the page itself but in a picture.
         """
+        run_of = partial(pdfium.object_of_character, self._characters)
+        last = run_of(characters[-1])
         start = 0
         while start < len(characters):
-            address = self._run_of(characters[start])
-            # The letters of a run follow each other, so its end is found by halving.
-            end = bisect.bisect_left(
-                characters, True, start + 1, key=lambda c: self._run_of(c) != address
-            )
-            if address:
+            address, end = run_of(characters[start]), len(characters)
+            if address != last:
+                # The letters of a run follow each other, so its end is found by halving.
+                end = bisect.bisect_left(
+                    characters, True, start + 1, key=lambda c: run_of(c) != address
+                )
+            if address:  # there is none for a letter that PDFium put in itself
                 yield self._writing(address), end - start
             start = end
 
@@ -95,12 +98,7 @@ class Sheet:
         """The size of a run of text in points, as it is seen."""
         return self._written(solid.order).size
 
-    def _run_of(self, character: int) -> int:
-        """The address of a character's run; 0 for one that PDFium put in itself."""
-        item = pdfium.FPDFText_GetTextObject(self._text, character)
-        return ctypes.addressof(item.contents) if item else 0
-
-    def _writing(self, address: int) -> Writing | None:
+    def _writing(self, address: Address) -> Writing | None:
         if address not in self._seen:
             order = self._orders.get(address)
             found = None if order is None else self._written(order)

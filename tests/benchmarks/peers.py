@@ -12,11 +12,12 @@ import sys
 from functools import cache
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 from content import Piece, Rows, Words
 
 FONTS = Path(__file__).resolve().parents[2] / "themes" / "base" / "fonts"
-PEERS = ("weasyprint", "reportlab")
+PEERS = ("weasyprint", "weasyprint_fonttools", "reportlab")
 _CSS = """
 @font-face { font-family: Inter; src: url(%s/Inter-Regular.otf) }
 @font-face { font-family: Inter; font-weight: 600; src: url(%s/Inter-SemiBold.otf) }
@@ -33,16 +34,19 @@ img { width: 100%% }
 
 def missing() -> list[str]:
     """The peers that are not installed."""
-    needed = {"reportlab": ("reportlab", "svglib", "matplotlib")}
+    needed = {
+        "reportlab": ("reportlab", "svglib", "matplotlib"),
+        "weasyprint_fonttools": ("weasyprint",),
+    }
     found = importlib.util.find_spec
     return [p for p in (*PEERS, "matplotlib") if not all(map(found, needed.get(p, (p,))))]
 
 
-def subsetter() -> str:
-    """What WeasyPrint cuts fonts down with: a system library where there is one, else slowly."""
-    from weasyprint.text.ffi import harfbuzz_subset
+def weasyprint_fonttools(pieces: list[Piece]) -> bytes:
+    """As `weasyprint` where the system has no library that cuts fonts down: pip brings none."""
 
-    return "harfbuzz-subset" if harfbuzz_subset else "fontTools"
+    with mock.patch("weasyprint.pdf.fonts.harfbuzz_subset", None):
+        return weasyprint(pieces)
 
 
 def weasyprint(pieces: list[Piece]) -> bytes:

@@ -20,7 +20,7 @@ from pathlib import Path
 import cold
 import many
 import warm
-from peers import missing, subsetter
+from peers import missing
 
 ROOT = Path(__file__).resolve().parents[2]
 SOFTWARE = ("trimscribe", "typst", "matplotlib", "weasyprint", "reportlab", "svglib")
@@ -60,8 +60,6 @@ def machine(_: Path) -> Values:
             yield name, version(name)
         except PackageNotFoundError:
             yield name, "not installed"
-    if "weasyprint" not in missing():
-        yield "weasyprint_subsets_fonts_with", subsetter()
     for peer in missing():
         yield f"left_out_{peer}", "install trimscribe[bench] to compare with it"
 

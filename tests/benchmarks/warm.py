@@ -123,6 +123,7 @@ def measure(folder: Path, rounds: int) -> Iterator[tuple[str, float]]:
         yield f"{stage}_over_bare_compile", median(stage) / median("bare")
     for peer in present:
         yield f"{peer}_over_pipeline", median(peer) / median("pipeline")
+        yield f"{peer}_over_bare_compile", median(peer) / median("bare")
     yield "figures_over_bare_compile", median("figures") / median("bare")
     if "matplotlib" not in missing():
         yield "matplotlib_figures_over_figures", median("matplotlib_figures") / median("figures")

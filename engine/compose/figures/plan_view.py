@@ -1,6 +1,7 @@
 """Plan view: where lines were changed, and by how much, on the wing seen from above."""
 
 from dataclasses import dataclass
+from itertools import chain
 
 from trimscribe.compose.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
@@ -129,9 +130,11 @@ def _arrows(
         sheet.lines(arrow.strokes(), view.ink.after, 1.4)
         number = view.formats.number(arrow.mm, 0, sign=True)
         places = arrow.numbers(len(number) * 2.4)
-        free = [place for place in places if not any(place.meets(other) for other in taken)]
-        inside = [place for place in free if not any(place.meets(edge) for edge in border)]
-        place = (*inside, *free, *places)[0]
+        # Found one by one, for the first place is mostly the one.
+        free = (place for place in places if not any(map(place.meets, taken)))
+        inside = (place for place in free if not any(map(place.meets, border)))
+        beyond = (place for place in places if not any(map(place.meets, taken)))
+        place = next(chain(inside, beyond, places))
         taken.append(place)
         sheet.text(place.x, place.y + 2.5, number, 7.5, view.ink.after, "center", bold=True)
 
