@@ -76,7 +76,6 @@ HOMES = {
     "numpy": "analyse",
     "scipy": "analyse",
     "matplotlib": "compose",
-    "fontTools": "compose",
     "typst": "typeset",
     "pypdfium2": "typeset",
     "pikepdf": "readback",

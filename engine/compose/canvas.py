@@ -8,6 +8,7 @@ renderer costs a third. x grows to the right and y downwards, from the top left 
 import io
 import threading
 from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
 from typing import Any, Literal
 
 import matplotlib
@@ -116,18 +117,11 @@ class Canvas:
         bold: bool = False,
     ) -> None:
         """One line of text with its baseline at `y`."""
-        words = Text(
-            x,
-            y,
-            text,
-            fontsize=size,
-            horizontalalignment=anchor,
-            fontfamily=self._font,
-            fontweight="semibold" if bold else "normal",
-        )
+        words = _words(self._font, size, anchor, bold=bold)
         pen = _pen(colour, 1)
 
         def write(to: RendererBase, points: Transform) -> None:
+            words.set_position((x, y))
             words.set_transform(points)
             to.draw_text(pen, x, y, text, words.get_fontproperties(), 0, mtext=words)
 
@@ -143,6 +137,13 @@ class Canvas:
                 stroke(renderer, points)
             renderer.finalize()
         return out.getvalue()
+
+
+@lru_cache(maxsize=64)
+def _words(font: str, size: float, anchor: Anchor, *, bold: bool) -> Text:
+    """Text of one style, used again for each place while `_lock` is held."""
+    weight = "semibold" if bold else "normal"
+    return Text(fontsize=size, horizontalalignment=anchor, fontfamily=font, fontweight=weight)
 
 
 def _pen(colour: str, width: float, dash: tuple[float, ...] = ()) -> GraphicsContextBase:

@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from fontTools.ttLib import TTFont, TTLibError
+from matplotlib.ft2font import FT2Font
 
 from trimscribe.model.document import FontFolder
 
@@ -47,10 +47,8 @@ def families(folders: tuple[FontFolder, ...]) -> frozenset[str]:
 
 def _named(path: Path) -> str | None:
     try:
-        # A font that is none leaves its file open when it is opened by name.
-        with path.open("rb") as stream, TTFont(stream, lazy=True) as font:
-            name = str(font["name"].getBestFamilyName())
-    except (TTLibError, KeyError, OSError, AssertionError):
+        name = FT2Font(path).family_name
+    except (RuntimeError, OSError):
         return None
     while (shorter := _STYLE.sub("", name)) and shorter != name:
         name = shorter
@@ -61,8 +59,7 @@ def _named(path: Path) -> str | None:
 def _covered(folders: tuple[FontFolder, ...]) -> frozenset[int]:
     points: set[int] = set()
     for path in font_files(folders):
-        with TTFont(path, lazy=True) as font:
-            points |= set(font.getBestCmap() or {})
+        points |= FT2Font(path).get_charmap().keys()
     return frozenset(points)
 
 

@@ -1,6 +1,7 @@
 """A theme's folder as data: read whole, each file through the one door."""
 
 import functools
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -63,11 +64,13 @@ def read_folder(folder: Path, shown: str) -> ThemeFolder:
 def _signature(folder: Path) -> _Signature:
     """Name, size and time of every file: what tells a changed theme from a known one."""
     found = []
-    for path in sorted(folder.rglob("*")):
-        if "__pycache__" not in path.parts:
-            status = path.lstat()
-            found.append((path.relative_to(folder).as_posix(), status.st_size, status.st_mtime_ns))
-    return tuple(found)
+    for top, folders, files in os.walk(folder):  # pathlib takes five times as long
+        folders[:] = [name for name in folders if name != "__pycache__"]
+        for path in (os.path.join(top, name) for name in (*folders, *files)):
+            status = os.lstat(path)
+            name = path[len(str(folder)) + 1 :].replace(os.sep, "/")
+            found.append((name, status.st_size, status.st_mtime_ns))
+    return tuple(sorted(found))
 
 
 @functools.lru_cache(maxsize=32)

@@ -12,7 +12,7 @@ from trimscribe.narrate.written import Written
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
 
-__all__ = ["FAILURES", "Condition", "Phrase", "environment", "understand"]
+__all__ = ["FAILURES", "Condition", "Phrase", "Questions", "environment", "understand"]
 
 # What can go wrong when a sound expression meets the facts of a job.
 FAILURES = (TemplateError, TypeError, ValueError, LookupError, ArithmeticError)
@@ -49,21 +49,51 @@ def _compiled(env: Environment, text: str) -> Any:
     return env.from_string(text)
 
 
+class Questions:
+    """Conditions that are asked of the same facts, compiled together when the first is asked.
+
+    One by one, compiling takes as long as all drawings of a report.
+    """
+
+    def __init__(self, env: Environment) -> None:
+        """Take the environment in which all of them are understood."""
+        self._env = env
+        self._texts: list[str] = []
+        self._last: tuple[Facts, Any] | None = None
+
+    def add(self, text: str) -> int:
+        """Take one more and return its number."""
+        self._texts.append(text)
+        return len(self._texts) - 1
+
+    def answer(self, number: int, facts: Facts) -> bool:
+        """Whether a condition holds; raises one of FAILURES."""
+        last = self._last
+        if last is None or last[0] is not facts:
+            last = self._last = facts, self._compiled.make_module(facts)
+        return bool(getattr(last[1], f"q{number}")())
+
+    @cached_property
+    def _compiled(self) -> Any:
+        macros = (
+            f"{{% macro q{number}() %}}{{% if {text} %}}yes{{% endif %}}{{% endmacro %}}"
+            for number, text in enumerate(self._texts)
+        )
+        return self._env.from_string("".join(macros))
+
+
 @dataclass(frozen=True)
 class Condition:
     """A question to the facts, and the facts that it looks at."""
 
-    env: Environment
     text: str
     names: tuple[str, ...]
+    questions: Questions
+    number: int
 
     def holds(self, facts: Facts) -> bool:
         """The answer; raises one of FAILURES."""
-        return bool(self._compiled(facts))
-
-    @cached_property
-    def _compiled(self) -> Any:
-        return self.env.compile_expression(self.text, undefined_to_none=False)
+        return self.questions.answer(self.number, facts)
 
 
 def understand(

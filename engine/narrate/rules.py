@@ -8,7 +8,13 @@ from typing import Any
 from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.marked_yaml import Place as At
 from trimscribe.model.statements import Place, Weight
-from trimscribe.narrate.expressions import FAILURES, Condition, environment, understand
+from trimscribe.narrate.expressions import (
+    FAILURES,
+    Condition,
+    Questions,
+    environment,
+    understand,
+)
 from trimscribe.narrate.facts import NAMES, Facts
 from trimscribe.narrate.written import Faults, Written
 from trimscribe.schemas.suggest import suggest
@@ -76,6 +82,7 @@ class _Reader:
     def __init__(self, written: Written) -> None:
         self.written = written
         self.env = environment({})
+        self.questions = Questions(self.env)
         self.names: dict[str, Mark] = {}
 
     def rules(self) -> Iterator[Rule]:
@@ -119,13 +126,16 @@ class _Reader:
 
     def _condition(self, when: Any, at: At) -> Condition | None:
         if when is True:
-            return Condition(self.env, "true", ())
+            return self._asked("true", ())
         if not isinstance(when, str):
             hint = "Write true for a sentence that is always said."
             self.written.fault("no-condition", "A condition over the facts belongs here.", at, hint)
             return None
         names = understand(self.env, f"{{{{ {when} }}}}", self.written, at)
-        return None if names is None else Condition(self.env, when, names)
+        return None if names is None else self._asked(when, names)
+
+    def _asked(self, text: str, names: tuple[str, ...]) -> Condition:
+        return Condition(text, names, self.questions, self.questions.add(text))
 
     def _weight(self, weight: Any, at: At) -> Weight:
         if weight is None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
-from trimscribe.marked_yaml import load
+from trimscribe.marked_yaml import Loaded, load
 from trimscribe.model.job import Reading
 from trimscribe.model.wing import Point, Side, Tolerances
 from trimscribe.read.build import build_job
@@ -111,12 +111,11 @@ class _Reader:
         if isinstance(data, Fault):
             self.faults.add(data)
             return None
-        loaded = load(data, shown)
+        loaded, values, faults = _understood(data, shown, schema)
         self.faults.add(*loaded.faults)
         self.faults.end_round()
         if loaded.data is None:
             return None
-        values, faults = check(_schema(schema), loaded)
         self.faults.add(*faults)
         self.faults.end_round()
         return Written(values, loaded)
@@ -215,6 +214,20 @@ class _Reader:
         faults = self._sorted()
         if any(fault.severity is Severity.ERROR for fault in faults):
             raise InputError(faults)
+
+
+@lru_cache(maxsize=16)
+def _understood(
+    data: bytes, shown: str, schema: type[Schema]
+) -> tuple[Loaded, dict[str, Any], tuple[Fault, ...]]:
+    """What a file says and what is wrong with it; jobs share their line set and shop file.
+
+    Nobody changes what is handed out.
+    """
+    loaded = load(data, shown)
+    if loaded.data is None:
+        return loaded, {}, ()
+    return loaded, *check(_schema(schema), loaded)
 
 
 @lru_cache

@@ -56,13 +56,14 @@ class Sheet:
     def around(self, box: Box) -> list[tuple[Solid, float]]:
         """All that meets a box, in the order of painting, with the share of the box it takes."""
         left, bottom, right, top = box
+        # By identity: one that lies in several bands is met once, without comparing it as a whole.
         met = {
-            solid
+            id(solid): solid
             for band in _bands(box)
             for solid, (x1, y1, x2, y2) in self._solids_by_band.get(band, ())
             if x1 < right and x2 > left and y1 < top and y2 > bottom
         }
-        return [(solid, box.shared(solid.box)) for solid in sorted(met, key=_order)]
+        return [(solid, box.shared(solid.box)) for solid in sorted(met.values(), key=_order)]
 
     def writings(self, characters: Sequence[int]) -> Iterator[tuple[Writing | None, int]]:
         """The runs that some characters of the page's text belong to, with how many each.

@@ -47,7 +47,7 @@ def read_back(data: bytes, required: tuple[str, ...]) -> tuple[int, tuple[Unseen
 
 
 def _looked_for(text: str, pages: "list[Page]") -> Unseen | None:
-    wanted = squeezed(unicodedata.normalize("NFKC", text))
+    wanted = _wanted(text)
     reasons = []
     for page in pages:
         for characters in page.places_of(wanted):
@@ -56,6 +56,12 @@ def _looked_for(text: str, pages: "list[Page]") -> Unseen | None:
                 return None
             reasons.append(why)
     return Unseen(text, reasons[0] if reasons else "")
+
+
+@lru_cache(maxsize=1024)
+def _wanted(text: str) -> str:
+    """Kept, because most required texts are the same in every report."""
+    return squeezed(unicodedata.normalize("NFKC", text))
 
 
 @dataclass

@@ -9,10 +9,10 @@ from export_shapes import SHAPES, Export, Wing
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from trimscribe.analyse import analyse
 from trimscribe.errors import Mark
 from trimscribe.model.job import Reading
 from trimscribe.model.plain import to_plain
-from trimscribe.pipeline import analyse
 from trimscribe.read import read
 from trimscribe.read.exports import import_export
 from trimscribe.read.maps.load import load_map

@@ -1,5 +1,6 @@
 """The examples are read; the one broken on purpose tells all its faults."""
 
+import copy
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,6 +9,9 @@ from pytest_regressions.file_regression import FileRegressionFixture
 
 from trimscribe.errors import Fault, InputError
 from trimscribe.model.job import Reading
+from trimscribe.pipeline import render, understand
+from trimscribe.registry import Registry
+from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]
 JOBS = sorted(
@@ -30,6 +34,19 @@ def test_every_example_is_read_without_errors(
 
     assert reading.job.service.number
     assert reading.files[0].data == path.read_bytes()
+
+
+@pytest.mark.parametrize("path", JOBS, ids=[path.stem for path in JOBS])
+def test_a_report_changes_nothing_of_what_was_read(
+    path: Path, read_example: Callable[[Path], Reading]
+) -> None:
+    """Jobs share what was understood of their line set and their shop file."""
+    registry = Registry.installed()
+    kept = copy.deepcopy(read_example(path))
+
+    render(understand(read_example(path), registry), registry, World.real())
+
+    assert read_example(path) == kept
 
 
 def test_there_are_examples() -> None:

@@ -9,6 +9,7 @@ import pytest
 from made_up_wings import Wanted, make
 from plain_findings import plain_findings
 
+from trimscribe.analyse import analyse
 from trimscribe.errors import InputError
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.job import (
@@ -22,7 +23,6 @@ from trimscribe.model.job import (
 )
 from trimscribe.model.plain import to_plain
 from trimscribe.model.wing import RiserLengths, Side, StrengthRule, Tolerances
-from trimscribe.pipeline import analyse
 from trimscribe.read import read
 from trimscribe.registry import Registry
 
