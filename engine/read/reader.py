@@ -111,7 +111,8 @@ class _Reader:
         if isinstance(data, Fault):
             self.faults.add(data)
             return None
-        loaded, values, faults = _understood(data, shown, schema)
+        understood = _understood if schema is JobFileSchema else _kept
+        loaded, values, faults = understood(data, shown, schema)
         self.faults.add(*loaded.faults)
         self.faults.end_round()
         if loaded.data is None:
@@ -216,18 +217,18 @@ class _Reader:
             raise InputError(faults)
 
 
-@lru_cache(maxsize=16)
 def _understood(
     data: bytes, shown: str, schema: type[Schema]
 ) -> tuple[Loaded, dict[str, Any], tuple[Fault, ...]]:
-    """What a file says and what is wrong with it; jobs share their line set and shop file.
-
-    Nobody changes what is handed out.
-    """
+    """What a file says, what of that is right, and what is wrong with it."""
     loaded = load(data, shown)
     if loaded.data is None:
         return loaded, {}, ()
     return loaded, *check(_schema(schema), loaded)
+
+
+# Jobs share their line set and their shop file. Nobody changes what is handed out.
+_kept = lru_cache(maxsize=16)(_understood)
 
 
 @lru_cache
