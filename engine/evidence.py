@@ -187,10 +187,12 @@ class _Look:
         """First and last line in each file of all that stands below each path."""
         spans: dict[tuple[str | int, ...], dict[str, tuple[int, int]]] = {}
         for at, mark in self.content.reading.marks.items():
+            file, line = mark.file, mark.line
             for length in range(1, len(at) + 1):
                 files = spans.setdefault(at[:length], {})
-                first, last = files.get(mark.file, (mark.line, mark.line))
-                files[mark.file] = min(first, mark.line), max(last, mark.line)
+                first, last = files.get(file, (line, line))
+                if line <= first or line >= last:
+                    files[file] = min(first, line), max(last, line)
         return spans
 
     def _shown(self, file: str, lines: str) -> str:

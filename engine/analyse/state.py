@@ -28,9 +28,12 @@ from trimscribe.model.wing import Side, Specification, Tolerances
 __all__ = ["state_of", "thresholds_of"]
 
 
+_BUILT_IN = Thresholds()
+
+
 def thresholds_of(job: Job) -> Thresholds:
     """The table with the job's own entries; KeyError for a name that validation let through."""
-    return Thresholds().with_overrides(job.thresholds)
+    return _BUILT_IN.with_overrides(job.thresholds)
 
 
 def state_of(job: Job, specification: Specification, measurement: Measurement) -> State:

@@ -20,6 +20,7 @@ LEAST_CONTRAST = {  # on the background, WCAG 2.2: 1.4.3 for text, 1.4.11 for gr
     **dict.fromkeys(("text", "quiet", "before_text", "after", "outside", "accent"), 4.5),
     "before": 3.0,
 }
+_TOKENS = frozenset(TokensSchema().fields)
 _SMALLEST_PT = 8.0  # body text below this is no longer read on paper
 
 
@@ -33,7 +34,7 @@ def unfit(look: Look, registry: Registry) -> Sequence[Fault]:
 
 def _incomplete(look: Look) -> Iterator[Fault]:
     theme = look.chain[0]
-    for name in sorted(TokensSchema().fields.keys() - look.tokens.keys()):
+    for name in sorted(_TOKENS - look.tokens.keys()):
         yield Fault(
             "theme-lacks-token",
             f"Nothing in {look.trail} sets `{name}`.",

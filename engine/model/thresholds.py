@@ -181,7 +181,7 @@ class Thresholds:
         for name in values:
             if name not in NAMES:
                 raise KeyError(name)
-        return replace(self, **values)
+        return replace(self, **values) if values else self
 
 
 NAMES: tuple[str, ...] = tuple(f.name for f in fields(Thresholds))
