@@ -66,4 +66,4 @@ def _covered(folders: tuple[FontFolder, ...]) -> frozenset[int]:
 def uncovered(text: str, folders: tuple[FontFolder, ...]) -> str:
     """The printable characters of `text` that no font of the folders has, each once, sorted."""
     covered = _covered(folders)
-    return "".join(sorted(c for c in set(text) if c.isprintable() and ord(c) not in covered))
+    return "".join(sorted(c for c in set(text) if ord(c) not in covered and c.isprintable()))

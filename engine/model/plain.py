@@ -28,10 +28,10 @@ def to_plain(value: object) -> Plain:
     stays None: nothing missing turns into a number. Raises ValueError for NaN or infinity and
     TypeError for what has no plain form.
     """
-    kind = type(value)
-    if kind not in _ways:
-        _ways[kind] = _way(kind)
-    return _ways[kind](value)
+    way = _ways.get(type(value))
+    if way is None:
+        way = _ways[type(value)] = _way(type(value))
+    return way(value)
 
 
 def _way(kind: type[Any]) -> Callable[[Any], Plain]:
