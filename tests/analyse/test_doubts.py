@@ -88,6 +88,20 @@ def test_two_rows_in_each_others_place_are_one_doubt(sound):
     )  # fmt: skip
 
 
+def test_two_rows_in_each_others_place_on_both_sides_are_doubted_on_each(sound):
+    swapped = {f"{side}_{row}{n}": length(sound, f"{side}_{other}{n}")
+               for side in ("left", "right")
+               for row, other in ("BC", "CB") for n in range(1, 15)}  # fmt: skip
+    job = replace(with_lengths(sound, "before", **swapped), after=None, adjustments=())
+
+    found = doubted(job)
+
+    assert [(d.kind, d.name, d.other) for d in found] == [
+        (DoubtKind.ROWS_SWAPPED, "before.left.B", "C"),
+        (DoubtKind.ROWS_SWAPPED, "before.right.B", "C"),
+    ]
+
+
 def test_rows_nearly_alike_in_each_others_place_are_told_by_the_other_side():
     job = make(5, Wanted(row_step_mm=5.5, measured_again=False, adjusted=0)).job
     swapped = {f"left_{row}{n}": length(job, f"left_{other}{n}")

@@ -1,47 +1,46 @@
 """Lengths that stand in another's place: whole rows, or two neighbours of one row."""
 
+from collections.abc import Iterator
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
 
 from trimscribe.analyse.doubts.lengths import expected_deviation
-from trimscribe.analyse.doubts.sheet import SIDES, Sheet, median
-from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.doubts.sheet import Sheet, median
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 
 __all__ = ["swapped_neighbours", "swapped_rows"]
 
-# How much better the lengths must fit the specification when swapped back.
-_ROWS = 0.6
-_NEIGHBOURS = 0.4
-_LEAST_MM = 8.0  # rows that fit this well, on average, need no other explanation
-_ENOUGH = 3  # points that two rows must share to be compared
-# Rows swapped on one side differ there by the opposite of what they differ by on the other: how
-# nearly, and how much they must differ by so that this is no chance.
-_OPPOSITE = 0.5
-_APART_MM = 4.0
+_NEIGHBOURS = 0.4  # how much better two neighbours must fit when swapped back
+# How far lines are usually off, as standard deviations in mm: a row as a whole, one side of it,
+# lines near each other, one reading. A wing that is off by more is measured by its own scatter.
+_ROW, _SIDE, _NEAR, _READING = 20.0, 3.0, 3.0, 1.5
+_ALIKE = 0.6  # how alike two neighbours are off, as a correlation
+_LIKELIER = 4.0  # logarithm of how many times likelier rows must be swapped than not
+_ENOUGH = 3  # points of one side that two rows must share to be compared
+_WHERE: tuple[tuple[int, ...], ...] = ((0,), (1,), (0, 1))  # sides where rows may be swapped
 
 
 def swapped_rows(sheet: Sheet) -> tuple[list[Doubt], Sheet]:
-    """Two rows of one side whose lengths fit each other's specification; the sheet without them."""
+    """Two rows whose lengths are likelier by far in each other's place; the sheet without them."""
     doubts: list[Doubt] = []
     cells = np.zeros_like(sheet.length, dtype=np.bool_)
     rows = np.flatnonzero(sheet.is_row).tolist()
-    as_is, swapped = _misfits(sheet)
-    fit = np.ones_like(as_is)
-    np.divide(swapped, as_is, out=fit, where=as_is > 0.0)
-    alone = (fit < _ROWS) & (as_is > 2.0 * _LEAST_MM)
-    by_sides = (fit < 1.0) & (fit < fit[::-1]) & _opposite(sheet)
-    for side in range(len(SIDES)):
-        suspects = [(a, b) for a, b in combinations(range(len(rows)), 2)
-                    if alone[side, a, b] or by_sides[side, a, b]]  # fmt: skip
-        taken: set[int] = set()
-        for a, b in sorted(suspects, key=lambda pair: (fit[side][pair], pair)):
-            if taken & {a, b}:
-                continue
-            taken |= {a, b}
-            one, other = rows[a], rows[b]
+    off = sheet.length - float(median(sheet.deviation[:, sheet.is_row].reshape(-1, 1))[0])
+    found = sorted(
+        (-gain, one, other, sides)
+        for one, other in combinations(rows, 2)
+        for gain, sides in _gains(off, sheet.specified, one, other)
+        if gain > _LIKELIER
+    )
+    taken: set[int] = set()
+    for _, one, other, sides in found:
+        if taken & {one, other}:
+            continue
+        taken |= {one, other}
+        for side in sides:
             cells[side, [one, other]] = True
             doubts.append(
                 Doubt(
@@ -54,33 +53,36 @@ def swapped_rows(sheet: Sheet) -> tuple[list[Doubt], Sheet]:
     return doubts, sheet.without(cells) if doubts else sheet
 
 
-def _misfits(sheet: Sheet) -> tuple[Floats, Floats]:
-    """How far two rows are from their specifications as they are, and swapped: (side, row, row).
+def _gains(
+    length: Floats, specified: Floats, one: int, other: int
+) -> Iterator[tuple[float, tuple[int, ...]]]:
+    """How much likelier two rows are swapped, as a logarithm, with the sides where that is."""
+    known = ~np.isnan(length[:, one] + length[:, other] + specified[one] + specified[other])
+    sides, points = np.nonzero(known)
+    swapped = np.stack([np.zeros_like(sides, dtype=np.bool_), sides == 0, sides == 1, sides >= 0])
+    here, there = length[sides, one, points], length[sides, other, points]
+    errors = np.stack(
+        [
+            np.where(swapped, there, here) - specified[one, points],
+            np.where(swapped, here, there) - specified[other, points],
+        ]
+    )
+    inverse = _inverse_covariance(known.tobytes(), known.shape[1])
+    misfits = ((errors @ inverse) * errors).sum(axis=(0, 2))
+    for where, rest in zip(_WHERE, misfits[1:].tolist(), strict=True):
+        if all((sides == side).sum() >= _ENOUGH for side in where):
+            scatter = max(1.0, rest / (2.0 * len(sides)))
+            yield (float(misfits[0]) - rest) / 2.0 / scatter, where
 
-    Mean distances in mm from the median deviation of the side, both rows summed; NaN where rows
-    have too few points in common.
-    """
-    length, specified = sheet.length[:, sheet.is_row], sheet.specified[sheet.is_row]
-    middle = median(np.moveaxis(length - specified, 0, 2).reshape(-1, len(SIDES)))
-    apart = _mean(np.abs(length[:, :, None] - specified[None] - middle[:, None, None, None]))
-    own = np.diagonal(apart, axis1=1, axis2=2)
-    return own[:, :, None] + own[:, None, :], apart + apart.swapaxes(1, 2)
 
-
-def _opposite(sheet: Sheet) -> Bools:
-    """Whether two rows differ on one side by the opposite of what they do on the other."""
-    length = sheet.length[:, sheet.is_row]
-    left, right = length[:, :, None] - length[:, None, :]
-    together = _mean(left * right)
-    size = _mean((left**2 + right**2) / 2.0)
-    return np.asarray((together < -_OPPOSITE * size) & (together < -(_APART_MM**2)))
-
-
-def _mean(values: Floats) -> Floats:
-    """The mean over points of what is known; NaN where that is too little."""
-    known = (~np.isnan(values)).sum(axis=-1)
-    total = np.where(np.isnan(values), 0.0, values).sum(axis=-1)
-    return np.asarray(np.where(known < _ENOUGH, np.nan, total / np.maximum(known, 1)))
+@lru_cache(maxsize=64)
+def _inverse_covariance(known: bytes, points: int) -> Floats:
+    """Of how far lines of one row are off; `known` tells of each side and point if it counts."""
+    side, point = np.nonzero(np.frombuffer(known, dtype=np.bool_).reshape(-1, points))
+    apart = np.abs(point[:, None] - point)
+    same_side = side[:, None] == side
+    near = np.where(same_side, _SIDE**2 + _NEAR**2 * _ALIKE**apart, 0.0)
+    return np.asarray(np.linalg.inv(_ROW**2 + near + _READING**2 * np.eye(len(side))))
 
 
 def swapped_neighbours(sheet: Sheet, least_mm: float) -> tuple[list[Doubt], Sheet]:
