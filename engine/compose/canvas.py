@@ -94,11 +94,8 @@ class Canvas:
     ) -> None:
         """The same mark at many points; hollow unless `fill` is given. `size` across in points."""
         if points:
-            pen = _pen(colour, 0.9)
-            mark = MarkerStyle(_MARKERS[shape])
-            pen.set_joinstyle(mark.get_joinstyle())
-            pen.set_capstyle(mark.get_capstyle())
-            sized = Affine2D(mark.get_transform().get_matrix()).scale(size)
+            mark, sized = _mark(shape, size)
+            pen = _pen(colour, 0.9, shape=shape)
             self._strokes.append(
                 lambda to, where: to.draw_markers(
                     pen, mark.get_path(), sized, Path(points), where, _filled(fill)
@@ -146,14 +143,29 @@ def _words(font: str, size: float, anchor: Anchor, *, bold: bool) -> Text:
     return Text(fontsize=size, horizontalalignment=anchor, fontfamily=font, fontweight=weight)
 
 
-def _pen(colour: str, width: float, dash: tuple[float, ...] = ()) -> GraphicsContextBase:
+@lru_cache(maxsize=256)
+def _pen(
+    colour: str, width: float, dash: tuple[float, ...] = (), shape: Shape | None = None
+) -> GraphicsContextBase:
+    """A pen, for lines or for the outline of marks; renderers change none."""
     pen = GraphicsContextBase()
     pen.set_foreground(to_rgba(colour), isRGBA=True)
     pen.set_linewidth(width)
     pen.set_joinstyle("round")
     if dash:
         pen.set_dashes(0, dash)
+    if shape:
+        mark, _ = _mark(shape, 1.0)
+        pen.set_joinstyle(mark.get_joinstyle())
+        pen.set_capstyle(mark.get_capstyle())
     return pen
+
+
+@lru_cache(maxsize=64)
+def _mark(shape: Shape, size: float) -> tuple[MarkerStyle, Affine2D]:
+    """A mark, and what brings it to its size."""
+    mark = MarkerStyle(_MARKERS[shape])
+    return mark, Affine2D(mark.get_transform().get_matrix()).scale(size)
 
 
 def _filled(colour: str) -> Any:

@@ -83,12 +83,17 @@ def bounds(points: Sequence[tuple[float, float]]) -> Box:
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
-def solids_of(item: Address, order: int) -> Iterator[Solid]:
-    """What an object is to others: text, or something that may hide what was painted before."""
-    kind = pdfium.object_kind(item)
-    if kind != pdfium.PATH:
-        yield Solid(order, _box(item), text=kind == pdfium.TEXT)
-        return
+def solids_of(items: Sequence[Address]) -> Iterator[Solid]:
+    """What the objects of a page are to others: text, or what may hide what was painted before."""
+    for order, item in enumerate(items):
+        kind = pdfium.object_kind(item)
+        if kind == pdfium.PATH:
+            yield from _painted(item, order)
+        else:
+            yield Solid(order, _box(item), kind == pdfium.TEXT)
+
+
+def _painted(item: Address, order: int) -> Iterator[Solid]:
     pdfium.draw_mode(item, *WHOLES.places[:2])
     fill, stroke = WHOLES.values[:2]
     if fill:

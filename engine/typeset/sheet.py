@@ -146,7 +146,7 @@ class Sheet:
 
     @cached_property
     def _solids(self) -> tuple[Solid, ...]:
-        return tuple(s for order, item in enumerate(self._objects) for s in solids_of(item, order))
+        return tuple(solids_of(self._objects))
 
 
 def _pixel(picture: Any, x: float, y: float) -> Rgb:
