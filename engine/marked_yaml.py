@@ -19,6 +19,7 @@ import yaml
 from trimscribe.errors import Fault, Mark
 from trimscribe.marked_text import MarkedText
 from trimscribe.plain_values import Trap, plain_value
+from trimscribe.yaml_syntax import plain_words
 
 __all__ = ["LARGEST", "Loaded", "Node", "Place", "load", "outline"]
 
@@ -33,52 +34,6 @@ _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 _SURROGATES = re.compile(
     r"(?<!\\)((?:\\\\)*)\\u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})", re.IGNORECASE
-)
-
-# What the parser says (both parsers' wordings), and the same in plain words.
-_SYNTAX = (
-    (
-        r"escape|hexdecimal|hexadecimal",
-        "unknown-escape",
-        "a backslash in double quotes is not followed by a known sign",
-        "Write \\\\ for a backslash, or use single quotes.",
-    ),
-    (
-        r"nesting",
-        "nested-too-deeply",
-        "too many levels are nested here",
-        "",
-    ),
-    (
-        r"expected ',' or '[\]}]'|expected node content|expected the node content",
-        "unclosed-bracket",
-        "a list or mapping in brackets does not go on or end as it should",
-        "Close every [ with ] and every { with }, with a comma between entries.",
-    ),
-    (
-        r"quoted scalar|unexpected end of stream",
-        "unclosed-quote",
-        "a text in quotes is not closed",
-        "Close it with the quote it began with; write a single quote inside as two: ''.",
-    ),
-    (
-        r"mapping values are not allowed",
-        "colon-in-text",
-        "a second `: ` stands where a value should be",
-        "Put a text with a colon in quotes; start a key at the same column as its neighbours.",
-    ),
-    (
-        r"cannot start any token",
-        "unquoted-sign",
-        "a value cannot begin with this sign",
-        "Put the text in quotes.",
-    ),
-    (
-        r"expected (?:key|'-' indicator|<block end>)|could not find expected ':'",
-        "bad-indentation",
-        "this line does not fit to the lines before it",
-        "Entries of one level start at the same column, each as `key: value` or `- value`.",
-    ),
 )
 
 
@@ -323,9 +278,7 @@ class _Builder:
 
     def _syntax(self, error: yaml.MarkedYAMLError) -> Fault:
         problem = f"{error.context or ''} {error.problem or ''}".strip()
-        unknown = ("", "not-yaml", f"this is not YAML: {problem}", "")
-        known = (words for words in _SYNTAX if re.search(words[0], problem))
-        _, code, message, hint = next(known, unknown)
+        code, message, hint = plain_words(problem)
         opened = code in ("unclosed-bracket", "unclosed-quote") and error.context_mark
         mark = self.text.at(opened or error.problem_mark or error.context_mark)
         return Fault(code, message[:1].upper() + message[1:] + ".", mark, hint)
