@@ -2,10 +2,12 @@
 
 import hashlib
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from typing import Any
 
 import pypdfium2
+from PIL.PngImagePlugin import PngInfo
 
 from trimscribe.typeset.text import PDFIUM
 
@@ -25,12 +27,17 @@ def page_pictures(data: bytes) -> tuple[str, ...]:
         return tuple(_picture(pdf[number]) for number in range(len(pdf)))
 
 
-def page_png(data: bytes, number: int, pixels_per_inch: float) -> bytes:
+def page_png(data: bytes, number: int, pixels_per_inch: float, words: Mapping[str, str]) -> bytes:
     """Page `number`, from 1, as PNG: exact, and small to send.
 
-    Raises IndexError for a page that is not there, ValueError when it cannot be drawn.
+    `words` go with it as text, by the keywords of the PNG specification, 11.3.3. Raises IndexError
+    for a page that is not there, ValueError when it cannot be drawn.
     """
-    return _saved(data, number, lambda _: pixels_per_inch / _POINTS_PER_INCH, "PNG")
+    told = PngInfo()
+    for keyword, text in words.items():
+        told.add_itxt(keyword, text, zip=True)
+    scale = pixels_per_inch / _POINTS_PER_INCH
+    return _saved(data, number, lambda _: scale, "PNG", pnginfo=told)
 
 
 def page_jpeg(data: bytes, number: int, width: int) -> bytes:
@@ -39,7 +46,7 @@ def page_jpeg(data: bytes, number: int, width: int) -> bytes:
 
 
 def _saved(
-    data: bytes, number: int, scale: Callable[[float], float], kind: str, **how: int
+    data: bytes, number: int, scale: Callable[[float], float], kind: str, **how: Any
 ) -> bytes:
     """`scale` turns a page's width in points to pixels per point."""
     with _opened(data) as pdf:

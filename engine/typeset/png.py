@@ -1,4 +1,4 @@
-"""Page one as a picture, for messages."""
+"""Page one as a picture, for messages; all that the report says goes with it as text."""
 
 from dataclasses import dataclass
 
@@ -6,6 +6,7 @@ from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.pdf import output as pdf
 from trimscribe.typeset.pictures import page_png
+from trimscribe.typeset.text import pdf_pages
 
 __all__ = ["output"]
 
@@ -23,7 +24,9 @@ class PngOutput:
     def make(self, document: Document) -> Report:
         """Return the picture; raises TypesetError as the PDF does."""
         made = pdf.make(document)
-        data = page_png(made.data, 1, _PIXELS_PER_INCH)
+        said = "\n".join(pdf_pages(made.data)).replace("\r\n", "\n")
+        words = {"Title": document.title, "Description": said}
+        data = page_png(made.data, 1, _PIXELS_PER_INCH, words)
         return Report(data, self.suffix, "image/png", pages=1, warnings=made.warnings)
 
 

@@ -1,5 +1,6 @@
 """Every output says the same: statements, cautions, whose wing it is, and the files' hashes."""
 
+import io
 import json
 import re
 from collections.abc import Callable
@@ -7,6 +8,7 @@ from dataclasses import replace
 
 import pypdfium2
 import pytest
+from PIL import Image
 
 from trimscribe.model.document import Document
 from trimscribe.outputs.page import text_of
@@ -39,6 +41,10 @@ def json_text(data: bytes) -> str:
     return said(json.loads(data))
 
 
+def png_text(data: bytes) -> str:
+    return Image.open(io.BytesIO(data)).text["Description"]
+
+
 @pytest.mark.parametrize("theme", ["base", "linden", "bench"])
 @pytest.mark.parametrize("job", JOBS)
 def test_all_outputs_say_the_same(
@@ -67,7 +73,12 @@ def test_all_outputs_say_the_same(
     assert missing == []
 
 
-NAMES = {"pdf": pdf_text, "html": lambda data: text_of(data.decode()), "json": json_text}
+NAMES = {
+    "pdf": pdf_text,
+    "html": lambda data: text_of(data.decode()),
+    "json": json_text,
+    "png": png_text,
+}
 
 
 @pytest.mark.parametrize("name", ["html", "json", "png"])
