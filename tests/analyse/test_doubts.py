@@ -114,6 +114,31 @@ def test_rows_nearly_alike_in_each_others_place_are_told_by_the_other_side():
     )  # fmt: skip
 
 
+def test_rows_that_should_be_alike_are_not_taken_for_swapped(sound):
+    """Which of two sides it were, nobody could tell."""
+    spec = sound.specification
+    alike = tuple(
+        replace(group, lengths_mm=spec.rows[0].lengths_mm) if group in spec.rows else group
+        for group in spec.groups
+    )
+    off = {"left": {"A": 0.0, "B": 9.0, "C": 0.0}, "right": {"A": 5.0, "B": -20.0, "C": 0.0}}
+    lengths = {
+        (Side(side), point): spec.rows[0].lengths_mm[point.number - 1] + rows[point.group]
+        for side, rows in off.items()
+        for row in spec.rows
+        for point in row.points
+    }
+    job = replace(
+        sound,
+        specification=replace(spec, groups=alike),
+        before=replace(sound.before, lengths_mm=lengths),
+        after=None,
+        adjustments=(),
+    )
+
+    assert not [doubt for doubt in doubted(job) if doubt.kind is DoubtKind.ROWS_SWAPPED]
+
+
 def test_two_neighbours_in_each_others_place_are_one_doubt(sound):
     one, other = length(sound, "left_B11"), length(sound, "left_B12")
 

@@ -1,6 +1,6 @@
 """Lengths that stand in another's place: whole rows, or two neighbours of one row."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import combinations
 
@@ -20,7 +20,9 @@ _ROW, _SIDE, _NEAR, _READING = 20.0, 3.0, 3.0, 1.5
 _ALIKE = 0.6  # how alike two neighbours are off, as a correlation
 _LIKELIER = 4.0  # logarithm of how many times likelier rows must be swapped than not
 _ENOUGH = 3  # points of one side that two rows must share to be compared
+_CLEARLY = 1.0  # how much more, as a logarithm, than on the other side
 _WHERE: tuple[tuple[int, ...], ...] = ((0,), (1,), (0, 1))  # sides where rows may be swapped
+_OPPOSITE: Mapping[tuple[int, ...], tuple[int, ...]] = {(0,): (1,), (1,): (0,)}
 
 
 def swapped_rows(sheet: Sheet) -> tuple[list[Doubt], Sheet]:
@@ -69,10 +71,16 @@ def _gains(
     )
     inverse = _inverse_covariance(known.tobytes(), known.shape[1])
     misfits = ((errors @ inverse) * errors).sum(axis=(0, 2))
-    for where, rest in zip(_WHERE, misfits[1:].tolist(), strict=True):
-        if all((sides == side).sum() >= _ENOUGH for side in where):
-            scatter = max(1.0, rest / (2.0 * len(sides)))
-            yield (float(misfits[0]) - rest) / 2.0 / scatter, where
+    gains = {
+        where: (float(misfits[0]) - rest) / 2.0 / max(1.0, rest / (2.0 * len(sides)))
+        for where, rest in zip(_WHERE, misfits[1:].tolist(), strict=True)
+        if all((sides == side).sum() >= _ENOUGH for side in where)
+    }
+    for where, gain in gains.items():
+        # Rows that should be alike only tell that sides differ, not where they were swapped.
+        opposite = gains.get(_OPPOSITE.get(where, ()), 0.0)
+        if gain - opposite > _CLEARLY:
+            yield gain, where
 
 
 @lru_cache(maxsize=64)
