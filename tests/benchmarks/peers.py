@@ -44,7 +44,6 @@ def missing() -> list[str]:
 
 def weasyprint_fonttools(pieces: list[Piece]) -> bytes:
     """As `weasyprint` where the system has no library that cuts fonts down: pip brings none."""
-
     with mock.patch("weasyprint.pdf.fonts.harfbuzz_subset", None):
         return weasyprint(pieces)
 

@@ -130,11 +130,10 @@ def _arrows(
         sheet.lines(arrow.strokes(), view.ink.after, 1.4)
         number = view.formats.number(arrow.mm, 0, sign=True)
         places = arrow.numbers(len(number) * 2.4)
-        # Found one by one, for the first place is mostly the one.
-        free = (place for place in places if not any(map(place.meets, taken)))
+        free = [place for place in places if not any(map(place.meets, taken))]
+        # The border is long, and the first place is mostly the one.
         inside = (place for place in free if not any(map(place.meets, border)))
-        beyond = (place for place in places if not any(map(place.meets, taken)))
-        place = next(chain(inside, beyond, places))
+        place = next(chain(inside, free, places))
         taken.append(place)
         sheet.text(place.x, place.y + 2.5, number, 7.5, view.ink.after, "center", bold=True)
 
