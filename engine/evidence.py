@@ -6,9 +6,8 @@ The command `explain` shows it, and the findings attached to each report carry i
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 from trimscribe.model.content import Content
 from trimscribe.model.origins import ORIGINS, Origin, origin_of
@@ -69,33 +68,36 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Source:
-    """How one part of the findings came about in this job; `thresholds` are names."""
+    """How one part of the findings came about in this job; `inputs` are paths of the job."""
 
     how: str
-    inputs: tuple[Input, ...]
+    inputs: tuple[str, ...]
     thresholds: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Trail:
-    """Where every number of the findings came from, by the path of its part."""
+    """Where every number of the findings came from, by the path of its part.
+
+    Of each value of the job and each threshold it is said once where it stands.
+    """
 
     parts: Mapping[str, Source]
+    inputs: tuple[Input, ...]
     thresholds: tuple[UsedThreshold, ...]
 
 
 def trail_of(content: Content) -> Trail:
     """The trail of a whole report; files are named without their folders."""
     look = _Look(content, short=True)
-    found = {origin: look.inputs([origin]) for origin in ORIGINS}
-    return Trail(
-        {
-            origin.part: Source(origin.how, inputs, origin.thresholds)
-            for origin, inputs in found.items()
-            if inputs
-        },
-        look.thresholds(ORIGINS),
-    )
+    inputs = look.inputs(ORIGINS)
+    known = {one.path for one in inputs}
+    parts = {
+        origin.part: Source(origin.how, found, origin.thresholds)
+        for origin in ORIGINS
+        if (found := tuple(path for path in origin.inputs if path in known))
+    }
+    return Trail(parts, inputs, look.thresholds(ORIGINS))
 
 
 def evidence_of(statement: Statement, content: Content, *, short: bool = False) -> Evidence:
@@ -104,7 +106,7 @@ def evidence_of(statement: Statement, content: Content, *, short: bool = False) 
     known = {path: origin_of(path) for path in statement.sources}
     origins = [origin for origin in known.values() if origin]
     # What is no finding is a value of the job itself.
-    own = [(path, look.places(path)) for path, origin in known.items() if origin is None]
+    own = look.standing(path for path, origin in known.items() if origin is None)
     return Evidence(
         rule=statement.rule,
         rule_place=statement.rule_place,
@@ -112,11 +114,7 @@ def evidence_of(statement: Statement, content: Content, *, short: bool = False) 
         text=statement.text,
         numbers=statement.numbers,
         how={path: origin.how for path, origin in known.items() if origin},
-        inputs=(
-            *look.named_lines(statement),
-            *(Input(path, places) for path, places in own if places),
-            *look.inputs(origins),
-        ),
+        inputs=(*look.named_lines(statement), *own, *look.inputs(origins)),
         thresholds=look.thresholds(origins),
     )
 
@@ -142,9 +140,27 @@ class _Look:
 
     def inputs(self, origins: Sequence[Origin]) -> tuple[Input, ...]:
         """The values that go into these findings and that were written down."""
-        paths = dict.fromkeys(path for origin in origins for path in origin.inputs)
-        found = ((path, self.places(path)) for path in paths)
-        return tuple(Input(path, places) for path, places in found if places)
+        return self.standing(path for origin in origins for path in origin.inputs)
+
+    def standing(self, paths: Iterable[str]) -> tuple[Input, ...]:
+        """Those of the paths that were written down, with their first and last line per file."""
+        below: dict[tuple[str | int, ...], str] = {tuple(p.split(".")): p for p in paths}
+        lengths = range(1, max(map(len, below), default=0) + 1)
+        spans: dict[str, dict[str, tuple[int, int]]] = {path: {} for path in below.values()}
+        for at, mark in self.content.reading.marks.items():
+            for length in lengths[: len(at)]:
+                if path := below.get(at[:length]):
+                    files, line = spans[path], mark.line
+                    first, last = files.get(mark.file, (line, line))
+                    files[mark.file] = min(first, line), max(last, line)
+        return tuple(
+            Input(path, tuple(self._lines(file, *span) for file, span in files.items()))
+            for path, files in spans.items()
+            if files
+        )
+
+    def _lines(self, file: str, first: int, last: int) -> str:
+        return self._shown(file, f"{first}" if first == last else f"{first}–{last}")
 
     def thresholds(self, origins: Sequence[Origin]) -> tuple[UsedThreshold, ...]:
         """The entries of the table that go into these findings, in the order of the table."""
@@ -167,33 +183,6 @@ class _Look:
         ways = (("thresholds", name), ("workshop", "thresholds", name))
         mark = next((marks[way] for way in ways if way in marks), None)
         return self._shown(mark.file, str(mark.line)) if mark else BUILT_IN
-
-    def places(self, path: str) -> tuple[str, ...]:
-        """Per file, the lines from the first to the last value below a path."""
-        if path not in self._places:  # most findings come from the same few values
-            spans = self.spans.get(tuple(path.split(".")), {})
-            self._places[path] = tuple(
-                self._shown(file, f"{first}" if first == last else f"{first}–{last}")
-                for file, (first, last) in spans.items()
-            )
-        return self._places[path]
-
-    @cached_property
-    def _places(self) -> dict[str, tuple[str, ...]]:
-        return {}
-
-    @cached_property
-    def spans(self) -> Mapping[tuple[str | int, ...], Mapping[str, tuple[int, int]]]:
-        """First and last line in each file of all that stands below each path."""
-        spans: dict[tuple[str | int, ...], dict[str, tuple[int, int]]] = {}
-        for at, mark in self.content.reading.marks.items():
-            file, line = mark.file, mark.line
-            for length in range(1, len(at) + 1):
-                files = spans.setdefault(at[:length], {})
-                first, last = files.get(file, (line, line))
-                if line <= first or line >= last:
-                    files[file] = min(first, line), max(last, line)
-        return spans
 
     def _shown(self, file: str, lines: str) -> str:
         return f"{file.rpartition('/')[2] if self.short else file}:{lines}"

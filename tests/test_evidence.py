@@ -43,22 +43,23 @@ def numbers(value, at=""):
 def test_every_number_of_the_findings_leads_to_a_file_and_line(path: Path) -> None:
     content = prepare(path, Registry.installed())
     trail = trail_of(content)
+    places = {one.path: one.places for one in trail.inputs}
 
     for at, _ in numbers(to_plain(content.findings)):
         if at.startswith("decision.") and not content.reading.job.specification:
             continue  # the rule of a job without a line set is the built-in one
         source = trail.parts[origin_of(at).part]
         assert source.inputs, at
-        assert all(":" in place for one in source.inputs for place in one.places)
+        assert all(":" in place for path in source.inputs for place in places[path])
 
 
 def test_the_attached_findings_carry_the_trail_and_every_threshold(demo: Content) -> None:
     data = json.loads(findings_of(demo))
 
     assert [entry["name"] for entry in data["trail"]["thresholds"]] == [*NAMES]
-    assert data["trail"]["parts"]["before.pitch"]["inputs"][0] == {
-        "path": "before.left", "places": ["demo-before.csv:2–49"],
-    }  # fmt: skip
+    assert data["trail"]["parts"]["before.pitch"]["inputs"][0] == "before.left"
+    (left,) = [one for one in data["trail"]["inputs"] if one["path"] == "before.left"]
+    assert left["places"] == ["demo-before.csv:2–49"]
     for statement in (*data["statements"], *data["cautions"]):
         assert statement["rule_place"] or statement["rule"] == "own"
         assert statement["sources"] or not statement["numbers"]

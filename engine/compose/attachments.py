@@ -170,7 +170,7 @@ def _fields(value: object) -> dict[str, Plain]:
 def _json(parts: Mapping[str, object]) -> bytes:
     """One part a line: json's own indenting takes as long as all the drawings."""
     lines = (
-        f"{json.dumps(name)}: {json.dumps(to_plain(part), ensure_ascii=False, sort_keys=True)}"
+        f"{json.dumps(name)}: {json.dumps(to_plain(part), ensure_ascii=False)}"
         for name, part in parts.items()
     )
     return "{{\n{}\n}}\n".format(",\n".join(lines)).encode()
