@@ -1,5 +1,6 @@
 """The wing's outline from above, drawn from the specification where it has span and chord."""
 
+import bisect
 import functools
 import math
 from dataclasses import dataclass
@@ -54,6 +55,7 @@ class Outline:
         share = row.chord_m[point.number - 1] / (self.trailing_edge_m * taper)
         return self._at(side, station, min(share, 0.97))
 
+    @functools.cached_property
     def border(self) -> list[XY]:
         """The closed outline, from the left tip along the front and back along the rear."""
         # Closer together towards the tips, where the outline turns.
@@ -76,11 +78,12 @@ class Outline:
 
         Straight between attachments; the tip goes on in that direction and closes as an ellipse.
         """
-        stations = _stations(len(self.taper))
-        values = [1.0, *self.taper]
-        for left, right, a, b in zip(stations, stations[1:], values, values[1:], strict=False):
-            if station <= right:
-                return a + (b - a) * (station - left) / (right - left)
+        stations, values = _stations(len(self.taper)), (1.0, *self.taper)
+        right = bisect.bisect_left(stations, station, lo=1)
+        if right < len(stations):
+            left = right - 1
+            share = (station - stations[left]) / (stations[right] - stations[left])
+            return values[left] + (values[right] - values[left]) * share
         beyond = (station - stations[-1]) / (1 - stations[-1])
         slope = (values[-1] - values[-2]) / (stations[-1] - stations[-2])
         straight = max(values[-1] + slope * (station - stations[-1]), 0.0)

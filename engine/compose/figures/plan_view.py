@@ -35,7 +35,7 @@ class PlanView:
             return None
         ink, labels = view.ink, view.statements.labels
         sheet = Canvas(view.width_pt, outline.height, ink.font)
-        sheet.line(outline.border(), ink.quiet, 0.9, fill=ink.wash, close=True)
+        sheet.line(outline.border, ink.quiet, 0.9, fill=ink.wash, close=True)
         sheet.text(view.width_pt / 2, 8, labels["front"], 7.5, ink.quiet, "center")
         sheet.text(2, 8, labels["left"], 7.5, ink.quiet)
         sheet.text(view.width_pt - 2, 8, labels["right"], 7.5, ink.quiet, "right")
@@ -124,15 +124,13 @@ def _arrows(
 ) -> None:
     """All arrows with their numbers, each where it covers nothing; the outermost choose first."""
     middle = view.width_pt / 2
+    sheet.lines([line for arrow in arrows for line in arrow.strokes()], view.ink.after, 1.4)
     taken += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
-    border = [Box(x, y, 0, 0) for x, y in outline.border()]
     for arrow in sorted(arrows, key=lambda one: (-abs(one.x - middle), one.y)):
-        sheet.lines(arrow.strokes(), view.ink.after, 1.4)
         number = view.formats.number(arrow.mm, 0, sign=True)
         places = arrow.numbers(len(number) * 2.4)
         free = [place for place in places if not any(map(place.meets, taken))]
-        # The border is long, and the first place is mostly the one.
-        inside = (place for place in free if not any(map(place.meets, border)))
+        inside = (place for place in free if not place.meets_any(outline.border))
         place = next(chain(inside, free, places))
         taken.append(place)
         sheet.text(place.x, place.y + 2.5, number, 7.5, view.ink.after, "center", bold=True)
