@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from itertools import compress
 from typing import Any
 
 import pypdfium2
 
+from trimscribe.typeset.profiles import with_plain_colours
 from trimscribe.typeset.sheet import Sheet
 from trimscribe.typeset.sight import why_unseen
 
@@ -93,8 +95,11 @@ class Page:
     @cached_property
     def _positions(self) -> list[int]:
         """Where each letter of the squeezed text stands in the whole."""
-        letters = {letter: squeezed(letter) for letter in set(self.text)}
-        return [n for n, letter in enumerate(self.text) for _ in letters[letter]]
+        counts = self.text.translate(_COUNTS).encode("latin-1")
+        places = [*compress(range(len(counts)), counts)]
+        if len(places) < len(self.squeezed):  # a letter such as ½ counts as several
+            places = [n for n in places for _ in range(counts[n])]
+        return places
 
     def places_of(self, wanted: str) -> Iterator[list[int]]:
         """For each time that the page says `wanted`: the numbers of its characters."""
@@ -113,7 +118,7 @@ class Page:
 def opened(data: bytes) -> Iterator[list[Page]]:
     """The pages of a PDF, closed again in the right order."""
     with PDFIUM:
-        pdf = pypdfium2.PdfDocument(data)
+        pdf = pypdfium2.PdfDocument(with_plain_colours(data))
         pages: list[Page] = []
         try:
             for number in range(len(pdf)):
@@ -127,11 +132,25 @@ def opened(data: bytes) -> Iterator[list[Page]]:
 
 
 def squeezed(text: str) -> str:
-    """Letter by letter, so that positions can be counted back."""
-    plain = {letter: _plain(letter) for letter in set(text)}
-    return "".join([plain[letter] for letter in text])
+    """What counts of a text, letter by letter, so that positions can be counted back."""
+    return text.translate(_PLAIN)
 
 
-@lru_cache(maxsize=4096)
-def _plain(letter: str) -> str:
-    return "" if _IGNORED.match(letter) else unicodedata.normalize("NFKD", letter)
+class _Plain(dict[int, str]):
+    """What a letter counts as: nothing, itself, or the letters that it is made of."""
+
+    def __missing__(self, code: int) -> str:
+        letter = chr(code)
+        self[code] = "" if _IGNORED.match(letter) else unicodedata.normalize("NFKD", letter)
+        return self[code]
+
+
+class _Counts(dict[int, str]):
+    """How many letters a letter counts as, at most 18, as the code of another."""
+
+    def __missing__(self, code: int) -> str:
+        self[code] = chr(len(_PLAIN[code]))
+        return self[code]
+
+
+_PLAIN, _COUNTS = _Plain(), _Counts()
