@@ -33,6 +33,8 @@ def literal(value: Any) -> Markup:
 
 
 def _write(value: Any) -> str:
+    if type(value) is str:  # nearly all values of a report are
+        return _quoted(value)
     if isinstance(value, Markup):
         return str(value)
     if isinstance(value, Undefined):
@@ -44,7 +46,7 @@ def _write(value: Any) -> str:
     if isinstance(value, Enum):
         return _write(value.value)
     if isinstance(value, str):
-        return f'"{value.translate(_WRITTEN)}"'
+        return _quoted(value)
     if isinstance(value, int | float):
         if not math.isfinite(value):
             raise ValueError(f"{value} is no number to print")
@@ -59,3 +61,7 @@ def _write(value: Any) -> str:
     if is_dataclass(value) and not isinstance(value, type):
         return _write({field.name: getattr(value, field.name) for field in fields(value)})
     raise TypeError(f"a template cannot print a {type(value).__name__}")
+
+
+def _quoted(text: str) -> str:
+    return f'"{text.translate(_WRITTEN)}"'
