@@ -37,8 +37,12 @@ class Entry:
 def entry_of(data: bytes, path: str = "") -> Entry:
     """Read a PDF; `path` empty gives the place where it belongs. Raises ReadbackError."""
     contents = read_back(data)
-    if contents.altered() or contents.missing():
-        raise unreadable("attachments-differ")
+    differing = [
+        *(f"“{file.name}” is another file" for file in contents.altered()),
+        *(f"“{name}” is missing" for name in contents.missing()),
+    ]
+    if differing:
+        raise unreadable("attachments-differ", *differing)
     about = contents.manifest.about
     replaced = about.replaces
     return Entry(

@@ -18,6 +18,7 @@ CODES: Mapping[str, str] = {
 }
 
 
-def unreadable(code: str) -> ReadbackError:
-    """The error for one of `CODES`."""
-    return ReadbackError(Fault(code, CODES[code]))
+def unreadable(code: str, *found: str) -> ReadbackError:
+    """The error for one of `CODES`, with what was found, if that is known."""
+    message = f"{CODES[code][:-1]}: {'; '.join(found)}." if found else CODES[code]
+    return ReadbackError(Fault(code, message))

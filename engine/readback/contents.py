@@ -56,7 +56,7 @@ class Contents:
 def read_back(data: bytes) -> Contents:
     """Read a PDF's manifest and files; raises ReadbackError when it is no report."""
     with opened(data) as pdf:
-        files = dict(_files(pdf))
+        files = _files(pdf)
     if manifest.NAME not in files:
         raise unreadable("no-manifest")
     try:
@@ -87,11 +87,37 @@ def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
         raise unreadable("not-a-pdf") from error
 
 
-def _files(pdf: pikepdf.Pdf) -> Iterator[tuple[str, bytes]]:
-    for number, (name, item) in enumerate(pdf.attachments.items()):
+def _files(pdf: pikepdf.Pdf) -> Mapping[str, bytes]:
+    """Every attached file by its own name; a second one of a name is one that nobody asked for."""
+    found: dict[str, bytes] = {}
+    for spec in _specifications(pdf):
+        if len(found) >= _MOST_FILES:
+            raise unreadable("pdf-too-large")
+        name = str(_of_any_system(spec))
+        while name in found:
+            name += " (again)"
+        found[name] = unpacked(_of_any_system(spec["/EF"]), LARGEST_FILE)
+    return found
+
+
+def _specifications(pdf: pikepdf.Pdf) -> Iterator[Any]:
+    """Walk the tree of attached files (ISO 32000-2, 7.9.6) without its keys.
+
+    A key is bytes in no known encoding: other letters than ASCII come out wrong, in another order
+    than that of the tree, and two may come out the same.
+    """
+    waiting = [pdf.Root.get("/Names", {}).get("/EmbeddedFiles", {})]
+    for number, node in enumerate(waiting):
         if number >= _MOST_FILES:
             raise unreadable("pdf-too-large")
-        yield name, unpacked(item.get_file().obj, LARGEST_FILE)
+        waiting.extend(node.get("/Kids", ()))
+        names = node.get("/Names", ())
+        yield from (names[n] for n in range(1, len(names), 2))
+
+
+def _of_any_system(spec: Any) -> Any:
+    """The entry that holds on all systems (ISO 32000-2, 7.11.3), else that of older programs."""
+    return spec["/UF"] if "/UF" in spec else spec["/F"]
 
 
 def unpacked(stream: Any, most: int) -> bytes:

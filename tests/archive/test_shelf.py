@@ -6,7 +6,7 @@ import resource
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -27,8 +27,13 @@ def make() -> Make:
     return made
 
 
-def made(service: str = "QH-1", *, carried: bytes = b"x", text: str = "", **about: Any) -> Report:
-    """A PDF with a manifest; `text` makes it another file without saying anything else."""
+def made(
+    service: str = "QH-1", *, text: str = "", listed: Sequence[Any] = (), **about: Any
+) -> Report:
+    """A PDF with a manifest that lists files as attached.
+
+    `text` makes it another file without saying anything else.
+    """
     words = dict.fromkeys(("workshop", "maker", "model", "size", "pilot", "language"), "x")
     told = {
         **words,
@@ -41,7 +46,7 @@ def made(service: str = "QH-1", *, carried: bytes = b"x", text: str = "", **abou
         "redacted": False,
         **about,
     }
-    plain = {"format": 1, "about": told, "theme": "base", "files": [], "versions": {}}
+    plain = {"format": 1, "about": told, "theme": "base", "files": [*listed], "versions": {}}
     pdf = pikepdf.new()
     pdf.add_blank_page()
     pdf.docinfo["/Title"] = text
@@ -197,6 +202,20 @@ def test_what_is_no_report_is_refused(shelf: Shelf) -> None:
     with pytest.raises(ReadbackError):
         shelf.put(Report(b"%PDF-1.7", ".pdf", "application/pdf", 1))
     assert not shelf.folder.exists()
+
+
+def test_it_is_told_which_file_is_not_the_one_that_the_report_names(shelf: Shelf) -> None:
+    def named(name: str) -> dict[str, Any]:
+        words = dict.fromkeys(("named", "media_type", "relationship", "sha256"), "x")
+        return {"name": name, "role": "input", "size": 1, **words}
+
+    listed = [named("manifest.json"), named("Jörg.yaml")]
+
+    with pytest.raises(ReadbackError) as caught:
+        shelf.put(made(listed=listed))
+    (fault,) = caught.value.faults
+    assert fault.code == "attachments-differ"
+    assert "“manifest.json” is another file; “Jörg.yaml” is missing" in fault.message
 
 
 def test_nothing_in_a_report_leads_out_of_the_shelf(shelf: Shelf, make: Make) -> None:

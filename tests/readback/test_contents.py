@@ -71,6 +71,50 @@ def test_a_manifest_is_read_back() -> None:
     assert readback.files.keys() == {"manifest.json"}
 
 
+def under_keys(*keys: bytes) -> Callable[[pikepdf.Pdf], None]:
+    """Give the attached files such keys, one after the other, and leave their own names."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        specs = [item.obj for item in pdf.attachments.values()]
+        kids = [
+            pikepdf.Dictionary(Names=pikepdf.Array([pikepdf.String(key), spec]))
+            for key, spec in zip(keys, specs, strict=True)
+        ]
+        pdf.Root.Names.EmbeddedFiles = pikepdf.Dictionary(Kids=pikepdf.Array(kids))
+
+    return change
+
+
+def test_files_have_their_own_names_whatever_the_keys_of_their_tree_say() -> None:
+    names = ["manifest.json", "Ο.csv", "έ.csv"]
+    # Typst writes UTF-8; read as a PDF's own encoding, the last two are the same.
+    keys = under_keys(*(name.encode() for name in names))
+
+    readback = read_back(pdf_with({**manifest(), "Ο.csv": b"1", "έ.csv": b"2"}, keys))
+
+    assert [*readback.files] == names
+    assert (readback.files["Ο.csv"], readback.files["έ.csv"]) == (b"1", b"2")
+
+
+def test_a_second_file_of_a_name_hides_nothing() -> None:
+    def rename(pdf: pikepdf.Pdf) -> None:
+        pdf.attachments["other"].obj.UF = "manifest.json"
+
+    readback = read_back(pdf_with({**manifest(), "other": b"{}"}, rename))
+
+    assert readback.manifest.about.service == "x"
+    assert readback.added() == ("manifest.json (again)",)
+
+
+def test_a_tree_of_files_that_runs_in_a_circle_is_refused() -> None:
+    def knot(pdf: pikepdf.Pdf) -> None:
+        tree = pdf.make_indirect(pikepdf.Dictionary())
+        tree.Kids = pikepdf.Array([tree])
+        pdf.Root.Names.EmbeddedFiles = tree
+
+    assert refused(pdf_with(manifest(), knot)) == "pdf-too-large"
+
+
 @pytest.mark.parametrize(
     ("data", "code"),
     [

@@ -23,6 +23,7 @@ from pyhanko.sign.timestamps import DummyTimeStamper
 
 from trimscribe.errors import SignError
 from trimscribe.model.proof import Proof, SignatureState, Standing
+from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.sign import keys, write
 from trimscribe.sign import report as sign_module
@@ -32,6 +33,7 @@ from trimscribe.typeset.text import pdf_pages
 from trimscribe.verify import check
 from trimscribe.world import World
 
+ROOT = Path(__file__).parents[2]
 REGISTRY = Registry.installed()
 Signed = Callable[..., bytes]
 
@@ -65,6 +67,23 @@ def test_a_good_signature_goes_back_to_a_certificate_that_is_trusted(
     assert proof.signature.state is SignatureState.GOOD
     assert proof.signature.signer == "Quarry Hill Canopy Works"
     assert not proof.signature.time_stamped
+
+
+def test_a_report_of_files_with_other_letters_than_ascii_is_signed_and_proven(
+    shop: Any, tmp_path: Path
+) -> None:
+    for path in filter(Path.is_file, (ROOT / "examples").iterdir()):
+        shutil.copy(path, tmp_path)
+    job = (tmp_path / "demo.yaml").rename(tmp_path / "Łucja Ångström.yaml")
+    report = render(prepare(job, REGISTRY), REGISTRY, World.real()).data
+    signer = from_file(shop.workshop.store(tmp_path / "key.p12"), "secret")
+
+    proof = proven(sign(report, signer, REGISTRY).data, shop.root.pem)
+
+    assert (proof.standing, proof.signature and proof.signature.state) == (
+        Standing.IDENTICAL,
+        SignatureState.GOOD,
+    )
 
 
 def test_without_a_trusted_certificate_the_issuer_is_unknown(signed: Signed, shop: Any) -> None:
