@@ -106,13 +106,14 @@ def _specifications(pdf: pikepdf.Pdf) -> Iterator[Any]:
     A key is bytes in no known encoding: other letters than ASCII come out wrong, in another order
     than that of the tree, and two may come out the same.
     """
-    waiting = [pdf.Root.get("/Names", {}).get("/EmbeddedFiles", {})]
+    names: Any = pdf.Root.get("/Names", pikepdf.Dictionary())
+    waiting: list[Any] = [names.get("/EmbeddedFiles", pikepdf.Dictionary())]
     for number, node in enumerate(waiting):
         if number >= _MOST_FILES:
             raise unreadable("pdf-too-large")
         waiting.extend(node.get("/Kids", ()))
-        names = node.get("/Names", ())
-        yield from (names[n] for n in range(1, len(names), 2))
+        pairs = node.get("/Names", ())
+        yield from (pairs[n] for n in range(1, len(pairs), 2))
 
 
 def _of_any_system(spec: Any) -> Any:
