@@ -61,7 +61,7 @@ PARTS = {
     "trimscribe": "errors model registry world pipeline read analyse",
     "imports": "errors model contracts registry marked_yaml plain_values resources schemas read "
     "archive",
-    "batch": "errors model registry world pipeline read archive",
+    "batch": "errors model registry world marked_yaml pipeline read archive",
     "preview": "errors model evidence registry world pipeline compose typeset batch",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "
     "archive batch imports verify sign readback preview",

@@ -3,61 +3,88 @@
 import os
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from trimscribe.batch.codes import CODES
 from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.marked_yaml import LARGEST, load
 
-__all__ = ["find_jobs", "is_job"]
+__all__ = ["JOB_KEYS", "Found", "find_jobs", "is_job"]
 
 _SUFFIXES = (".json", ".yaml", ".yml")
-# Every job has a service; line sets, shop files, themes and import maps have none.
-_JOB = re.compile(rb"""^(?:service|[\s{]*"service")\s*:""", re.MULTILINE)
-_FAR = 1_000_000  # bytes that are looked at
+# Every job has a service; this finds it in nearly all of them without reading their YAML.
+_SERVICE = re.compile(rb"""^(?:service|[\s{]*"service")\s*:""", re.MULTILINE)
+# Keys that no line set, shop file, theme or import map has at its top. One alone may stand in
+# another program's file.
+JOB_KEYS = frozenset(
+    {"adjustments", "after", "before", "cloth", "common_offset", "confirmed", "inspection"}
+    | {"loops", "notes", "pilot", "redacted", "replacements", "report", "service"}
+    | {"specification", "strength", "wing", "workshop"}
+)
 
 
-def find_jobs(named: Iterable[str]) -> list[str]:
-    """The jobs among files and folders, each once, in the order named and by name in folders.
+@dataclass(frozen=True)
+class Found:
+    """The jobs, each once, and the YAML and JSON files of folders that are none."""
+
+    jobs: tuple[str, ...]
+    passed_over: tuple[str, ...] = ()
+
+
+def find_jobs(named: Iterable[str]) -> Found:
+    """The jobs among files and folders, in the order named and by name in folders.
 
     A named file is a job whatever it holds, so that its faults are told. In a folder, and all
-    below it, files that tell of a service are jobs; names that begin with a dot are passed over.
-    Raises InputError for a folder without any.
+    below it, the files are jobs that `is_job` takes for one; names that begin with a dot are left
+    out. Raises InputError for a folder without any.
     """
-    found: dict[str, None] = {}
+    jobs: dict[str, None] = {}
+    others: dict[str, None] = {}
     faults = []
     for name in named:
         path = Path(name)
         if not path.is_dir():
-            found[name] = None
+            jobs[name] = None
             continue
-        inside = [job.as_posix() for job in _inside(path)]
-        found |= dict.fromkeys(inside)
-        if not inside:
+        inside = {file.as_posix(): is_job(file) for file in _files(path)}
+        jobs |= {file: None for file, job in inside.items() if job}
+        others |= {file: None for file, job in inside.items() if not job}
+        if not any(inside.values()):
             hint = "A job is a YAML or JSON file with a `service`."
             faults.append(Fault("no-jobs", CODES["no-jobs"], Mark(name), hint))
     if faults:
         raise InputError(faults)
-    return [*found]
+    return Found(tuple(jobs), tuple(file for file in others if file not in jobs))
 
 
-def _inside(folder: Path) -> Iterator[Path]:
+def _files(folder: Path) -> Iterator[Path]:
+    """All files below a folder that could be jobs by their names."""
     for root, folders, files in os.walk(folder):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(files):
-            path = Path(root, name)
-            if is_job(path):
-                yield path
+            if _named_as_jobs_are(name):
+                yield Path(root, name)
 
 
 def is_job(path: Path) -> bool:
-    """Whether a file is named as jobs are and tells of a service.
+    """Whether a file is named as jobs are and has a `service`, or else two keys of a job.
 
     One that cannot be read is taken for a job, and told when it is to be read.
     """
-    if path.name[0] == "." or not path.name.lower().endswith(_SUFFIXES):
+    if not _named_as_jobs_are(path.name):
         return False
     try:
         with path.open("rb") as stream:
-            return bool(_JOB.search(stream.read(_FAR)))
+            data = stream.read(LARGEST + 1)
     except OSError:
         return True
+    if _SERVICE.search(data):
+        return True
+    top = load(data, path.name).data
+    keys = JOB_KEYS.intersection(top) if isinstance(top, dict) else set()
+    return top is None or "service" in keys or len(keys) > 1
+
+
+def _named_as_jobs_are(name: str) -> bool:
+    return not name.startswith(".") and name.lower().endswith(_SUFFIXES)

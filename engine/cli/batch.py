@@ -13,7 +13,7 @@ from rich.table import Table
 
 from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.fingerprint import made_with
-from trimscribe.batch.jobs import find_jobs
+from trimscribe.batch.jobs import Found, find_jobs
 from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.log import Log, line_of
 from trimscribe.batch.run import Outcome, Status, run
@@ -30,6 +30,7 @@ from trimscribe.world import World
 __all__ = ["Batch", "crew_of"]
 
 _REMEMBERED = 1000  # faults; those of a theme or plugin come with the first jobs
+_LISTED = 20  # names of files
 
 
 def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Crew:
@@ -64,7 +65,8 @@ class Batch:
         People get the faults of jobs that failed and a bar on standard error, a table on standard
         output; with `as_json` each job is a line there, the same as in the log.
         """
-        jobs = find_jobs(named)
+        found = find_jobs(named)
+        jobs = found.jobs
         software = made_with(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None
@@ -89,7 +91,7 @@ class Batch:
             tell("Interrupted. What was being made is dropped; --resume goes on from here.")
             raise
         finally:
-            self._sum_up(len(jobs), time.monotonic() - start)
+            self._sum_up(found, time.monotonic() - start)
         return self.exit_code
 
     def _count(self, outcome: Outcome) -> None:
@@ -109,10 +111,13 @@ class Batch:
         tell(f"{outcome.job}: failed, {counted(outcome.faults)}")
         show_traceback(outcome.traceback)
 
-    def _sum_up(self, jobs: int, seconds: float) -> None:
+    def _sum_up(self, found: Found, seconds: float) -> None:
         done = sum(self.counts[status] for status in Status)
         rate = f", {done / seconds:.1f} a second" if seconds else ""
-        tell(f"{done} of {jobs} jobs in {seconds:.0f} s{rate}")
+        tell(f"{done} of {len(found.jobs)} jobs in {seconds:.0f} s{rate}")
+        if others := found.passed_over:
+            more = f" and {len(others) - _LISTED} more" if len(others) > _LISTED else ""
+            tell(f"passed over: {', '.join(others[:_LISTED])}{more} (no `service`)")
         if not self.as_json:
             say_table(_table(self.counts))
 

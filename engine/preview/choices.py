@@ -38,7 +38,7 @@ class Choices:
 
         Raises InputError for a folder without jobs.
         """
-        named = find_jobs(jobs)
+        named = find_jobs(jobs).jobs
         found = tuple(dict.fromkeys([*named, *islice(_beside(named), _MOST_BESIDE)]))
         themes = tuple(dict.fromkeys([theme, "", *registry.names("themes")]))
         languages = ("", *registry.names("languages"))

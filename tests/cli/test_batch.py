@@ -140,7 +140,23 @@ def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
     assert "jobs/b.yaml: failed, 1 error\n" in told
     assert "jobs/d.yaml:1:" in told
     assert "4 of 4 jobs in " in told
+    assert "passed over" not in told
     assert "\x1b" not in told
+
+
+def test_what_is_passed_over_is_named_and_a_misspelled_job_is_told(shelf: Write) -> None:
+    shelf(a="fine")
+    text = Path("jobs/a.yaml").read_text()
+    Path("jobs/typo.yaml").write_text(text.replace("service:", "servise:"))
+    Path("jobs/typed.yaml").write_bytes(text.encode("utf-16"))
+    Path("jobs/shop.yaml").write_text("trimscribe: 1\nname: Quarry Hill\n")
+    code, out, told = done("jobs", "--json", "--workers", "1")
+
+    faults = {name: [f["code"] for f in line["faults"]] for name, line in lines(out).items()}
+    assert faults == {"a": [], "typo": ["missing-key", "unknown-key"], "typed": ["not-utf-8"]}
+    assert code == 2
+    assert "3 of 3 jobs in " in told
+    assert "passed over: jobs/shop.yaml (no `service`)\n" in told
 
 
 def test_a_fault_of_all_jobs_is_told_once(shelf: Write) -> None:
