@@ -16,6 +16,7 @@ CODES: Mapping[str, str] = {
     "folder-in-use": "The folder is there already and not empty.",
     "index-failed": "The report stands on the shelf, but its index could not be written.",
     "index-unusable": "The index of the shelf cannot be read or written.",
+    "later-service": "Warning: a later report of this wing, made without this one, stands there.",
     "name-too-long": "The path is longer than the system allows.",
     "no-permission": "The folder or file may not be written.",
     "no-lock": "The disk knows no locks, so a shelf on it would not be safe.",
@@ -53,6 +54,7 @@ _BY_NUMBER = {
 _HINTS = {
     "already-replaced": "Replace the newest report of the chain.",
     "index-failed": "Nothing is lost: it is brought in step when the shelf is next used.",
+    "later-service": "To have it look back on this one, make it anew, with `replaces`.",
     "no-lock": "Put the shelf on another disk.",
     "not-confirmed": "Look after the disk, then put the report there again.",
     "not-on-shelf": "Put that report on the shelf first.",

@@ -1,18 +1,19 @@
-"""The earlier services of a wing, out of the reports on a shelf."""
+"""The other services of a wing, out of the reports on a shelf."""
 
 import hashlib
 import json
 from collections.abc import Iterator
 
 from trimscribe.archive.entry import folded
+from trimscribe.archive.faults import fault_at
 from trimscribe.archive.shelf import Shelf
-from trimscribe.errors import ReadbackError
+from trimscribe.errors import Fault, ReadbackError
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.manifest import Role
 from trimscribe.readback import read_back
 
-__all__ = ["earlier_services"]
+__all__ = ["earlier_services", "later_service"]
 
 
 def earlier_services(shelf: Shelf, job: Job) -> Iterator[ServiceSummary]:
@@ -34,3 +35,13 @@ def earlier_services(shelf: Shelf, job: Job) -> Iterator[ServiceSummary]:
             yield ServiceSummary.from_plain(findings["summary"], entry.sha256)
         except (OSError, ReadbackError, ValueError, TypeError, KeyError):
             continue
+
+
+def later_service(shelf: Shelf, job: Job) -> Iterator[Fault]:
+    """Yield a warning where a later service of the wing came to the shelf before this one."""
+    entries = shelf.wing(job.wing.serial_number)
+    if any(folded(entry.service) == folded(job.service.number) for entry in entries):
+        return
+    later = (entry for entry in entries if entry.done > job.service.done.isoformat())
+    if first := next(later, None):
+        yield fault_at("later-service", shelf.folder / first.path)

@@ -120,10 +120,12 @@ def report(
 
     Its name comes from the service number and the wing. The same report that stands there already
     is left alone; a different one is never replaced without --force. The paths of the reports are
-    printed, one a line.
+    printed, one a line. With --shelf the oldest service is made first, whatever order you name
+    them in, since later ones look back on it.
     """
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
+    from trimscribe.read import oldest_first
     from trimscribe.registry import Registry
 
     if (shelf or validate) and "pdf" not in wanted:
@@ -139,7 +141,7 @@ def report(
         redact=bool(redact),
         validator=_validator() if validate else (),
     )
-    return run(bench, jobs, bench.report, as_json=as_json)
+    return run(bench, oldest_first(jobs) if shelf else jobs, bench.report, as_json=as_json)
 
 
 @main.command(epilog=_CODES)

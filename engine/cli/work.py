@@ -71,6 +71,7 @@ class Workbench:
             reports = dict(zip(self.wanted, made, strict=True))
             if _PDF in reports:
                 self._validate(reports[_PDF])
+            outcome.faults += self._later(content.reading.job)
             outcome.pages = made[0].pages
             for name, report in reports.items():
                 outcome.records[name] = self._put(name, report, content, job)
@@ -104,6 +105,14 @@ class Workbench:
         from trimscribe.archive.shelf import Shelf
 
         return earlier_services(Shelf(self.shelf), job)
+
+    def _later(self, job: Job) -> Iterable[Fault]:
+        if not self.shelf or self.redact:
+            return ()
+        from trimscribe.archive.past import later_service
+        from trimscribe.archive.shelf import Shelf
+
+        return later_service(Shelf(self.shelf), job)
 
     def _validate(self, report: Report) -> None:
         if not self.validator:

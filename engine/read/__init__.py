@@ -1,6 +1,7 @@
 """Read: paths to a checked job, or all its faults at once."""
 
+from trimscribe.read.order import oldest_first
 from trimscribe.read.reader import read
 from trimscribe.read.redact import read_redacted
 
-__all__ = ["read", "read_redacted"]
+__all__ = ["oldest_first", "read", "read_redacted"]

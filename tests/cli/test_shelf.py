@@ -6,6 +6,9 @@ from typing import Any
 
 import pytest
 
+from trimscribe.model.manifest import Role
+from trimscribe.readback import read_back
+
 PLACE = "shelf/2026/dm-0001/qh-1.pdf"
 
 
@@ -16,6 +19,46 @@ def test_a_report_goes_straight_to_the_shelf(run: Any, folder: Path) -> None:
     again = run("report", "fine.yaml", "--shelf", "shelf")
     assert "unchanged" in again.stderr
     assert not list(folder.glob("*.pdf"))
+
+
+def jobs_of_years(folder: Path, *years: int) -> None:
+    """A service of one wing in each year, as H-2024.yaml and so on."""
+    text = (folder / "fine.yaml").read_text(encoding="utf-8")
+    for year in years:
+        service = text.replace("QH-1", f"H-{year}").replace("2026-04-01", f"{year}-04-01")
+        (folder / f"H-{year}.yaml").write_text(service, encoding="utf-8")
+
+
+def history(report: Path) -> list[str]:
+    """The services that a report shows."""
+    told = json.loads(read_back(report.read_bytes()).data(Role.FINDINGS) or b"")["history"]
+    return [service["service"] for service in told["services"]] if told else []
+
+
+def test_the_oldest_service_is_made_first_in_whatever_order_they_are_named(
+    run: Any, folder: Path
+) -> None:
+    jobs_of_years(folder, 2022, 2024, 2026)
+
+    done = run("report", "H-2026.yaml", "faulty.yaml", "H-2022.yaml", "H-2024.yaml", "--shelf", "s")
+
+    wing = folder / "s"
+    assert done.exit_code == 2
+    assert "later-service" not in done.stderr
+    assert history(wing / "2026/dm-0001/h-2026.pdf") == ["H-2022", "H-2024", "H-2026"]
+    assert history(wing / "2024/dm-0001/h-2024.pdf") == ["H-2022", "H-2024"]
+
+
+def test_a_service_that_comes_after_a_later_one_of_its_wing_is_told(run: Any, folder: Path) -> None:
+    jobs_of_years(folder, 2022, 2024, 2026)
+    assert "later-service" not in run("report", "H-2024.yaml", "--shelf", "s").stderr
+
+    late = run("report", "H-2022.yaml", "--shelf", "s")
+
+    assert late.exit_code == 0
+    assert "s/2024/dm-0001/h-2024.pdf: warning: later-service" in late.stderr
+    again = run("report", "H-2022.yaml", "H-2026.yaml", "--shelf", "s")
+    assert "later-service" not in again.stderr
 
 
 def test_finished_reports_are_put_on_a_shelf_and_one_refusal_stops_no_other(
