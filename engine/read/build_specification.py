@@ -1,6 +1,6 @@
 """From checked values to the specification, and the tolerances that hold in the end."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 from trimscribe.model.wing import (
@@ -17,7 +17,7 @@ from trimscribe.model.wing import (
     Tolerances,
 )
 
-__all__ = ["DEFAULT_TOLERANCE", "build_specification", "effective_tolerances"]
+__all__ = ["DEFAULT_TOLERANCE", "build_specification", "effective_tolerances", "line_groups"]
 
 Values = Mapping[str, Any]
 
@@ -68,10 +68,11 @@ def _stiffness(
     }
 
 
-def effective_tolerances(*layers: tuple[str, Values | None]) -> Tolerances:
+def effective_tolerances(groups: Collection[str], *layers: tuple[str, Values | None]) -> Tolerances:
     """Lay tolerances over each other, value by value; the first layer rules.
 
-    Each layer comes with the name that stands for its `source` when it gives none.
+    Each layer comes with the name that stands for its `source` when it gives none. Common practice
+    holds where nobody gives one for one of `groups`, the rows and the stabilo.
     """
     result = Tolerances()
     sources: list[str] = []
@@ -81,13 +82,18 @@ def effective_tolerances(*layers: tuple[str, Values | None]) -> Tolerances:
         if merged != result:
             sources.append(under.source or name)
         result = merged
-    if result.default_mm is None and not set(result.groups) - {STABILO, BRAKE, BRAKE_MAIN}:
+    if result.default_mm is None and not set(groups) <= result.groups.keys():
         result = _over(result, DEFAULT_TOLERANCE)
         sources.append(DEFAULT_TOLERANCE.source)
     source = "; ".join(dict.fromkeys(sources))
     return Tolerances(
         result.default_mm, result.groups, result.riser_mm, result.left_right_mm, source
     )
+
+
+def line_groups(values: Values) -> tuple[str, ...]:
+    """The groups of lines that hold the wing: its rows and, where it has one, the stabilo."""
+    return (*values["rows"], *([STABILO] if values.get("stabilo_mm") else []))
 
 
 def _over(upper: Tolerances, under: Tolerances) -> Tolerances:

@@ -15,16 +15,18 @@ from trimscribe.schemas.suggest import suggest
 
 __all__ = ["check_measurement"]
 
-_LOAD_RATIO = 0.1  # lengths measured under loads further apart than this do not compare
-
 
 def check_measurement(
     measuring: Written,
     lengths: Mapping[tuple[Side, Point], Length],
     specification: Written | None,
+    load_ratio: float,
     faults: FaultList,
 ) -> None:
-    """All checks of one measuring, before or after; None = the job names no specification."""
+    """All checks of one measuring, before or after; None = the job names no specification.
+
+    Lengths measured under loads that differ by more than `load_ratio` do not compare.
+    """
     if specification is None:
         if lengths:
             faults.error(
@@ -45,7 +47,7 @@ def check_measurement(
         _Row(measuring, side, group, row, faults).check(groups)
     for side in Side:
         _check_gaps(measuring, side, rows, groups, faults)
-    _check_tension(measuring, specification, faults)
+    _check_tension(measuring, specification, load_ratio, faults)
     # Where a row has too many lengths, nobody can tell which is which.
     counted = {key: row for key, row in rows.items() if len(row) <= len(groups.get(key[1], ()))}
     check_slips(counted, groups, faults)
@@ -144,7 +146,9 @@ def _check_gaps(
         faults.warning("point-not-measured", what, mark, "The report says so and judges the rest.")
 
 
-def _check_tension(measuring: Written, specification: Written, faults: FaultList) -> None:
+def _check_tension(
+    measuring: Written, specification: Written, load_ratio: float, faults: FaultList
+) -> None:
     load, wanted = measuring.get("tension_n"), specification.get("tension_n")
     if measuring.faulty("tension_n"):
         return
@@ -156,7 +160,7 @@ def _check_tension(measuring: Written, specification: Written, faults: FaultList
             measuring.key(),
             "Write the tension in N that the lines were measured at.",
         )
-    elif wanted and abs(load - wanted) > _LOAD_RATIO * wanted:
+    elif wanted and abs(load - wanted) > load_ratio * wanted:
         faults.warning(
             "tension-differs",
             f"Measured at {load:g} N, but the specification's lengths hold at {wanted:g} N.",

@@ -4,7 +4,7 @@ Faults are gathered in three rounds: the structure of each file, each value alon
 values together (checks). Every round goes on with what the one before left right.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,12 +13,14 @@ from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.marked_yaml import Loaded, load
 from trimscribe.model.job import Reading
+from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side, Tolerances
 from trimscribe.read.build import build_job
 from trimscribe.read.build_specification import (
     DEFAULT_TOLERANCE,
     build_specification,
     effective_tolerances,
+    line_groups,
 )
 from trimscribe.read.exports import find_importer, import_export, lengths_of
 from trimscribe.read.files import JobFolder
@@ -81,15 +83,16 @@ class _Reader:
         if specification:
             check_specification(specification, self.faults)
         check_work(job, specification, self.faults)
+        load_ratio = _threshold("load_ratio", job, shop)
         for when, found in lengths.items():
             wanted = (
                 None if not job.has("specification") else specification or Written({}, job.loaded)
             )
-            check_measurement(job.inside(when), found, wanted, self.faults)
-        tolerances = _tolerances(job, specification, shop)
+            check_measurement(job.inside(when), found, wanted, load_ratio, self.faults)
         self._stop_at_errors()
+        tolerances = _tolerances(job, specification, shop)
         if specification and DEFAULT_TOLERANCE.source in tolerances.source:
-            self._warn_of_default(job, tolerances)
+            self._warn_of_default(job, line_groups(specification.values), tolerances)
 
         return Reading(
             job=build_job(
@@ -198,10 +201,12 @@ class _Reader:
         self.faults.add(*faults)
         return tuple(lengths)
 
-    def _warn_of_default(self, job: Written, tolerances: Tolerances) -> None:
+    def _warn_of_default(self, job: Written, groups: Sequence[str], tolerances: Tolerances) -> None:
+        without = [group for group in groups if group not in tolerances.groups]
+        lines = "the lines" if len(without) == len(groups) else f"{', '.join(without)} lines"
         self.faults.warning(
             "default-tolerance",
-            f"Nobody gives a tolerance for the lines; ±{tolerances.default_mm:g} mm is used "
+            f"Nobody gives a tolerance for {lines}; ±{tolerances.default_mm:g} mm is used "
             f"({DEFAULT_TOLERANCE.source}).",
             job.key("specification"),
             "Write the maker's under `tolerances` in the specification.",
@@ -237,10 +242,20 @@ def _schema(schema: type[Schema]) -> Schema:
     return schema()
 
 
+def _threshold(name: str, job: Written, shop: Written | None) -> float:
+    """One entry of the analysis's table, as the job or its workshop sets it."""
+    set_by = [written.get("thresholds", name) for written in (job, shop) if written]
+    known = [float(value) for value in set_by if value is not None]
+    return known[0] if known else float(getattr(Thresholds(), name))
+
+
 def _tolerances(job: Written, specification: Written | None, shop: Written | None) -> Tolerances:
     def of(written: Written | None) -> Any:
         return written.get("tolerances") if written else None
 
     return effective_tolerances(
-        ("the job", of(job)), ("the specification", of(specification)), ("the workshop", of(shop))
+        line_groups(specification.values) if specification else (),
+        ("the job", of(job)),
+        ("the specification", of(specification)),
+        ("the workshop", of(shop)),
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from trimscribe.model.job import PorosityUnit
 from trimscribe.model.wing import Side
 from trimscribe.read.specification_checks import check_tolerance_rows, line_names
 from trimscribe.read.written import FaultList, Written
@@ -17,6 +18,7 @@ def check_work(job: Written, specification: Written | None, faults: FaultList) -
     _check_dates(job, faults)
     _check_weights(job, faults)
     _check_adjustments(job, specification, faults)
+    _check_porosity(job, faults)
     _check_strength(job, faults)
     _check_replaces(job, faults)
     if job.has("after") and not job.has("before"):
@@ -41,6 +43,21 @@ def _check_replaces(job: Written, faults: FaultList) -> None:
             job.mark("service", "replaces", "report"),
             "Give the correction a number of its own; the earlier report stays.",
         )
+
+
+def _check_porosity(job: Written, faults: FaultList) -> None:
+    """No air passes cloth in no time, whereas a flow may well be 0."""
+    at = ("cloth", "porosity")
+    if job.get(*at, "unit") != PorosityUnit.SECONDS.value:
+        return
+    for number, reading in enumerate(job.entries(*at, "readings")):
+        if isinstance(reading, dict) and reading.get("value") == 0:
+            faults.error(
+                "out-of-range",
+                "A reading of 0 s would mean that nothing holds the air back.",
+                job.mark(*at, "readings", number, "value"),
+                "Write the seconds that the meter showed, or leave the place out.",
+            )
 
 
 def _check_dates(job: Written, faults: FaultList) -> None:

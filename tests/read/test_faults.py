@@ -109,6 +109,7 @@ CASES = [
     Case("not-one-of", J, "unit: s", "unit: sec", "sec"),
     Case("not-text", J, "number: QH-1", "number: 1.50", "1.50"),
     Case("not-true-or-false", J, "broke: false", "broke: 0", "0"),
+    Case("out-of-range", J, "value: 90", "value: 0", "0"),
     Case("out-of-range", J, A_LEFT, "A: [7001, -6902, 6803]", "-6902"),
     Case("text-too-long", S, "Quarry", "Q" * 10_001, f"{'Q' * 10_001} Hill Canopy Works"),
     Case("unknown-key", J, "received:", "recieved:", "recieved"),

@@ -287,6 +287,15 @@ def test_tolerances_override_value_by_value_and_name_their_sources(
     assert bench.read().job.tolerances == expected
 
 
+@pytest.mark.parametrize("file", ["job.yaml", "shop.yaml"])
+def test_loads_are_compared_by_the_threshold_that_the_analysis_uses(bench, file: str) -> None:
+    bench.spoil("job.yaml", "tension_n: 50\n  file", "tension_n: 60\n  file")
+    assert "tension-differs" in [f.code for f in bench.read().warnings]
+
+    bench.texts[file] += "thresholds: {load_ratio: 0.3}\n"
+    assert "tension-differs" not in [f.code for f in bench.read().warnings]
+
+
 def test_without_any_line_tolerance_common_practice_is_used_and_said(bench) -> None:
     """±10 mm: common practice, no source."""
     bench.spoil("sorrel-s.yaml", "default_mm: 10, rows: {A: 8}, brake_mm: 25, ", "riser_mm: 5, ")
@@ -298,6 +307,20 @@ def test_without_any_line_tolerance_common_practice_is_used_and_said(bench) -> N
     assert [f.code for f in reading.warnings if f.code != "point-not-measured"] == [
         "default-tolerance"
     ]
+
+
+@pytest.mark.parametrize(
+    ("stated", "without"), [("rows: {A: 8}", "B lines"), ("brake_mm: 25", "the lines")]
+)
+def test_common_practice_holds_for_lines_that_a_partial_tolerance_leaves_out(
+    bench, stated: str, without: str
+) -> None:
+    bench.spoil("sorrel-s.yaml", "default_mm: 10, rows: {A: 8}, brake_mm: 25, ", f"{stated}, ")
+    reading = bench.read()
+
+    assert reading.job.tolerances.default_mm == 10
+    (warning,) = [f for f in reading.warnings if f.code == "default-tolerance"]
+    assert f"Nobody gives a tolerance for {without}; ±10 mm is used" in warning.message
 
 
 def test_a_file_in_a_folder_above_may_be_named(bench) -> None:
