@@ -51,6 +51,17 @@ class Brake:
     edge: Edge
     u_mm: float
 
+    @property
+    def slack_mm(self) -> float | None:
+        """Free travel against the specification's in mm, by whichever pulls first; None = unknown.
+
+        That is the shortest line of the fan, or the mean where no fan was measured.
+        """
+        if self.mean_mm is None or self.edge.mm is None:
+            return None
+        first = self.mean_mm if self.shortest_mm is None else min(self.mean_mm, self.shortest_mm)
+        return float(first - self.edge.mm)
+
     def reference_mm(self, offset: CommonOffset | None) -> float | None:
         """What brake lines are held against: the line set, else the common offset, in mm."""
         if self.edge.mm is not None:
@@ -141,8 +152,8 @@ def brake_finding(
     """One brake: its travel, its free travel (measured, else estimated), its verdict."""
     travel = travel_change(brake, thresholds)
     free, estimated = measured_free_mm, False
-    if free is None and specified_free_mm is not None and travel.value is not None:
-        free, estimated = specified_free_mm + travel.value, True
+    if free is None and specified_free_mm is not None and brake.slack_mm is not None:
+        free, estimated = specified_free_mm + brake.slack_mm, True
     level = brake.reference_mm(offset)
     relative = None if brake.mean_mm is None or level is None else brake.mean_mm - level
     limit = limit_mm(tolerances, BRAKE)

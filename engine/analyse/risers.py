@@ -47,8 +47,11 @@ def _finding(
     u_mm: float,
     rule: DecisionRule,
 ) -> RiserFinding:
-    trim = _deviation(measured.trim_mm, specified.trim_mm)
-    accelerated = _deviation(measured.accelerated_mm, specified.accelerated_mm)
+    pairs = (
+        (measured.trim_mm, specified.trim_mm),
+        (measured.accelerated_mm, specified.accelerated_mm),
+    )
+    trim, accelerated = (_deviation(*pair) for pair in pairs)
     return RiserFinding(
         side=side,
         name=name,
@@ -57,6 +60,7 @@ def _finding(
         tolerance_mm=limit_mm,
         verdict=fold(within(mm, limit_mm, u_mm, rule) for mm in (trim, accelerated)),
         u_mm=u_mm,
+        missing=sum(found is None and wanted is not None for found, wanted in pairs),
     )
 
 

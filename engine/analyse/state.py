@@ -1,5 +1,7 @@
 """The whole state of the wing from one measuring."""
 
+from collections.abc import Iterable
+
 from trimscribe.analyse.angles import AngleGauge
 from trimscribe.analyse.brakes import Brake, brake_difference, brake_finding, brakes_of
 from trimscribe.analyse.limits import tolerances_for
@@ -20,10 +22,17 @@ from trimscribe.analyse.tolerance_check import (
 )
 from trimscribe.analyse.uncertainty import budget_of, spread_of
 from trimscribe.analyse.verdicts import fold, worst
-from trimscribe.model.findings import BrakeFinding, CommonOffset, State, Verdict, WhyNot
+from trimscribe.model.findings import (
+    BrakeFinding,
+    CommonOffset,
+    LineFinding,
+    State,
+    Verdict,
+    WhyNot,
+)
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Side, Specification, Tolerances
+from trimscribe.model.wing import GroupKind, Side, Specification, Tolerances
 
 __all__ = ["state_of", "thresholds_of"]
 
@@ -69,7 +78,7 @@ def state_of(job: Job, specification: Specification, measurement: Measurement) -
         rows=row_findings(specification.rows, lines),
         tolerances=counts,
         verdict=fold([*(x.verdict for x in lines if x.kind not in BRAKE_KINDS), *between_sides]),
-        brake_verdict=worst(brake.verdict for brake in found.values()),
+        brake_verdict=_brake_verdict(found.values(), lines),
         pitch=pitch,
         symmetry=symmetry_of(gauge, thresholds),
         residuals=residuals_of(gauge, thresholds),
@@ -83,6 +92,16 @@ def state_of(job: Job, specification: Specification, measurement: Measurement) -
         line_u_mm=check.line_u_mm,
         correction=correction,
     )
+
+
+def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding]) -> Verdict:
+    """The worst of both brakes and of the fans: a good mean does not hide a line that is outside.
+
+    A line that was not assessed does not count; the counts of its group tell about it. The main
+    brake line is a part of every line of the fan, and judged within them.
+    """
+    judged = {x.verdict for x in lines if x.kind is GroupKind.BRAKE} - {Verdict.NOT_ASSESSED}
+    return worst([*(brake.verdict for brake in brakes), *judged])
 
 
 def _brake_findings(

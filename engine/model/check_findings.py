@@ -18,7 +18,10 @@ __all__ = [
 
 @dataclass(frozen=True)
 class RiserFinding:
-    """One riser: deviations in mm with their standard uncertainty, and verdict."""
+    """One riser: deviations in mm with their standard uncertainty, and verdict.
+
+    `missing` counts what of it was specified and not measured, at trim or accelerated.
+    """
 
     side: Side
     name: str
@@ -27,6 +30,7 @@ class RiserFinding:
     tolerance_mm: float | None
     verdict: Verdict
     u_mm: float | None = None
+    missing: int = 0
 
 
 @dataclass(frozen=True)

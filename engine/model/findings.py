@@ -166,9 +166,9 @@ class BrakeFinding:
     `shortest_mm` and `mean_mm` are deviations over the fan; `mean_mm` is that of the main brake
     line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
-    one plus the change (`estimated` True), else None. `relative_mm` is the mean against the line
-    set, or against the common offset where that is not known; `verdict` judges it, with `u_mm` and
-    `probability` as for a line.
+    one plus what the shortest line is longer than the line set (`estimated` True), else None.
+    `relative_mm` is the mean against the line set, or against the common offset where that is not
+    known; `verdict` judges it, with `u_mm` and `probability` as for a line.
     """
 
     side: Side

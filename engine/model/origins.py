@@ -115,11 +115,16 @@ _STATE = (
     Origin(
         "brakes",
         "Mean of the brake lines minus the line set fitted to the trailing edge; free travel as "
-        "measured, else specified plus that.",
+        "measured, else specified plus the same of the shortest line.",
         (*_JUDGED, "{when}.free_travel_mm"),
         (*_ANGLE_T, "brake_mm", "u_brake_mm", "brake_free_travel_min_mm"),
     ),
-    Origin("brake_verdict", "The worse of both brakes.", _JUDGED, _ANGLE_T),
+    Origin(
+        "brake_verdict",
+        "The worst of both brakes and of the lines of their fans.",
+        _JUDGED,
+        _ANGLE_T,
+    ),
     Origin(
         "brake_difference",
         "Right brake minus left brake.",

@@ -51,7 +51,7 @@ class WhyNot(StrEnum):
     NO_CHORD = "chord positions not given"
     NO_LIMIT = "no limit given"
     NO_TRAILING_EDGE = "trailing edge position not given"
-    LOAD_DIFFERS = "measuring load differs from the specification's by more than 10 %"
+    LOAD_DIFFERS = "measuring load differs too much from the specification's"
     ENDED_EARLY = "held at less than the required load"
 
 

@@ -46,8 +46,7 @@ class Catalogue:
             raise PhraseError(Fault("phrase-fails", message, self.marks[rule.name])) from error
         names = dict.fromkeys((*rule.numbers, *phrase.names))
         behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}
-        again = bool(facts["remeasured"])
-        sources = (path for name in names for path in sources_of(name, remeasured=again))
+        sources = (path for name in names for path in sources_of(name, facts))
         return Statement(
             rule=rule.name,
             place=rule.place,

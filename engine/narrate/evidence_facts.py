@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from trimscribe.model.findings import DoubtKind, Findings
+from trimscribe.model.findings import DoubtKind, Findings, LoadCorrection
 
 __all__ = ["EvidenceFacts", "evidence_facts"]
 
@@ -17,6 +17,7 @@ class EvidenceFacts:
     decision_worst: float | None = None
     decision_unsure: tuple[str, ...] = ()
     corrected: bool = False
+    corrected_when: str = ""
     corrected_from_n: float | None = None
     corrected_to_n: float | None = None
     corrected_mm: float | None = None
@@ -30,9 +31,7 @@ class EvidenceFacts:
 def evidence_facts(findings: Findings) -> EvidenceFacts:
     """Facts of the decision rule, the loads and the doubts."""
     decision, rule = findings.decision, findings.decision.rule
-    states = [state for state in (findings.before, findings.after) if state and state.correction]
-    corrections = [state.correction for state in states if state.correction]
-    largest = max(corrections, key=lambda c: abs(c.largest_mm), default=None)
+    when, largest = _largest_correction(findings)
     doubts = [doubt for doubt in findings.doubts if doubt.kind is not DoubtKind.NOTHING]
     open_at = dict.fromkeys(d.name for d in doubts if d.confirmed is None)
     settled = {d.name: f"{d.name} ({d.confirmed})" for d in doubts if d.confirmed is not None}
@@ -45,6 +44,7 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         ),
         decision_unsure=decision.simple_for,
         corrected=largest is not None,
+        corrected_when=when,
         corrected_from_n=largest.from_n if largest else None,
         corrected_to_n=largest.to_n if largest else None,
         corrected_mm=largest.largest_mm if largest else None,
@@ -54,3 +54,10 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         confirmed=len(settled),
         confirmed_at=tuple(settled.values()),
     )
+
+
+def _largest_correction(findings: Findings) -> tuple[str, LoadCorrection | None]:
+    """The correction largest in size, and the measuring that it was made for."""
+    states = {"before": findings.before, "after": findings.after}
+    made = [(when, s.correction) for when, s in states.items() if s and s.correction]
+    return max(made, key=lambda one: abs(one[1].largest_mm), default=("", None))

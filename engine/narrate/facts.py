@@ -32,6 +32,7 @@ class _Summary:
     lines_touched: bool
     free_travel_low: tuple[str, ...]
     free_travel_mm: float | None
+    free_travel_estimated: bool
     stop: tuple[str, ...]
     not_assessed: tuple[str, ...]
 
@@ -87,6 +88,7 @@ def _summary(
         lines_touched=work.adjusted or bool(work.replaced),
         free_travel_low=travel.free_travel_low,
         free_travel_mm=travel.free_travel_mm,
+        free_travel_estimated=travel.free_travel_estimated,
         stop=_stop(travel, checks),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )

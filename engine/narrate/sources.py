@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping
 
+from trimscribe.narrate.facts import Facts
+
 __all__ = ["sources_of"]
 
 # By the beginning of a fact's name behind found_ or now_; the longest that fits holds.
 _STATE: Mapping[str, str] = {
+    "checked": "lines",
     "measured": "lines",
     "load_": "comparable_load",
     "lines": "verdict",
@@ -64,28 +67,31 @@ _SINGLE: Mapping[str, str] = {
     "comparable": "{now}.comparable_load",
     "trim_changed": "change.pitch",
     "lines_touched": "adjustments",
-    "free_travel": "{now}.brakes",
-    "stop": "{now}.brakes strength cloth_verdict inspection_verdict",
+    "free_travel": "{travel}.brakes",
+    "stop": "{travel}.brakes strength cloth_verdict inspection_verdict",
     "not_assessed": (
         "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength cloth_verdict "
         "inspection_verdict"
     ),
     "decision": "decision",
-    "corrected": "{now}.correction",
+    "corrected": "{corrected}.correction",
     "doubts": "doubts",
     "confirmed": "doubts",
 }
 
 
-def sources_of(fact: str, *, remeasured: bool) -> tuple[str, ...]:
-    """The paths of the findings, or of the job's values, behind a fact."""
-    now = "after" if remeasured else "before"
+def sources_of(fact: str, facts: Facts) -> tuple[str, ...]:
+    """The paths of the findings, or of the job's values, behind one of the facts."""
+    now = "after" if facts["remeasured"] else "before"
     for prefix, when in (("found_", "before"), ("now_", now)):
         if fact.startswith(prefix) and (path := _longest(_STATE, fact.removeprefix(prefix))):
             return (f"{when}.{path}",)
     if fact.startswith("change_"):
         return tuple(_longest(_CHANGE, fact.removeprefix("change_")).split())
-    return tuple(_longest(_SINGLE, fact).format(now=now).split())
+    # Free travel that was not measured anew is still that of the wing as it came.
+    travel = "before" if facts["now_free_travel_mm"] is None else now
+    states = {"now": now, "travel": travel, "corrected": facts["corrected_when"]}
+    return tuple(_longest(_SINGLE, fact).format(**states).split())
 
 
 def _longest(table: Mapping[str, str], name: str) -> str:

@@ -8,6 +8,7 @@ from trimscribe.model.findings import (
     Effect,
     Expectation,
     LineFinding,
+    SpeedRange,
     State,
     Verdict,
 )
@@ -20,6 +21,7 @@ __all__ = [
     "noticeable",
     "outside",
     "seen",
+    "speed_of",
     "state_facts",
     "strongest",
     "way",
@@ -43,6 +45,7 @@ class StateFacts:
     the specification's are "not_assessed" as a whole.
     """
 
+    checked: bool = False
     measured: bool = False
     load_differs: bool = False
     load_unknown: bool = False
@@ -76,6 +79,7 @@ class StateFacts:
     speed_assumed: bool = False
     brakes: str = "not_assessed"
     brakes_measured: bool = False
+    brakes_missing: int = 0
     brake_long: str = "not_assessed"
     brake_short: str = "not_assessed"
     brake_uneven: str = "not_assessed"
@@ -91,6 +95,7 @@ class StateFacts:
     risers: str = "not_assessed"
     risers_judged: int = 0
     risers_outside: int = 0
+    risers_missing: int = 0
 
 
 ABSENT = StateFacts()
@@ -144,7 +149,7 @@ def state_facts(state: State | None) -> StateFacts:
     """Facts of one state; all "not assessed" when there is none."""
     if state is None:
         return ABSENT
-    lines = [x for x in state.lines if x.point.group not in _BRAKES]
+    lines = [x for x in state.lines if not _is_brake(x)]
     off = sorted(
         (x for x in lines if x.verdict in _OUTSIDE and x.relative_mm is not None),
         key=lambda x: -abs(x.relative_mm or 0.0),
@@ -162,8 +167,9 @@ def state_facts(state: State | None) -> StateFacts:
     uneven = state.brake_difference
     tight = _tightest(state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
-    speed = state.speed
+    speed = speed_of(pitch, state.speed)
     return StateFacts(
+        checked=bool(risers or tight or any(x.measured_mm is not None for x in state.lines)),
         measured=any(x.measured_mm is not None for x in lines),
         load_differs=differs,
         load_unknown=state.comparable_load is Verdict.NOT_ASSESSED,
@@ -197,6 +203,7 @@ def state_facts(state: State | None) -> StateFacts:
         speed_assumed=bool(speed and speed.assumed),
         brakes="not_assessed" if differs else state.brake_verdict.name.lower(),
         brakes_measured=bool(travel),
+        brakes_missing=sum(_is_brake(x) and x.measured_mm is None for x in state.lines),
         brake_long=_one_way(travel.values(), 1),
         brake_short=_one_way(travel.values(), -1),
         brakes_long=_sides(travel, "long"),
@@ -212,13 +219,29 @@ def state_facts(state: State | None) -> StateFacts:
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),
         risers_outside=sum(r.verdict in _OUTSIDE for r in risers),
+        risers_missing=sum(r.missing for r in state.risers),
     )
+
+
+def _is_brake(line: LineFinding) -> bool:
+    return line.point.group in _BRAKES
 
 
 def _line_name(line: LineFinding) -> str:
     # "stabilo2" reads as two words; a row's point reads as the trade writes it, "A3".
     group, number = line.point.group, line.point.number
     return f"{group} {number}" if group == STABILO else f"{group}{number}"
+
+
+def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
+    """A change of speed, where it goes the way that the angle says: nose up is slower.
+
+    The angle weighs all lines alike, the speed by what each band does to it; a strong twist can
+    part the two, and then nothing can be said.
+    """
+    if speed is None or pitch.value is None or pitch.value * speed.central_km_h > 0:
+        return None
+    return speed
 
 
 def _one(values: set[float | None]) -> float | None:

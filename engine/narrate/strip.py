@@ -73,6 +73,8 @@ class _Strip:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if now in _WITHIN and facts["now_brake_uneven"] == "expected":
             return Verdict.CONDITIONAL_PASS, self._words("uneven")
+        if now in _WITHIN and (missing := facts["now_brakes_missing"]):
+            return now, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("brakes", now) or _USUAL[now])
 
     def _cloth(self) -> tuple[Verdict, str]:
@@ -94,20 +96,34 @@ class _Strip:
     def _risers(self) -> tuple[Verdict, str]:
         now, found = self._verdict("now_risers"), self._verdict("found_risers")
         if now is Verdict.NOT_ASSESSED and found is not Verdict.NOT_ASSESSED:
+            if found in _WITHIN and (missing := self.facts["found_risers_missing"]):
+                return found, self._words("within_as_it_came_some_missing", missing=missing)
             words = "within_as_it_came" if found in _WITHIN else "outside_as_it_came"
             return found, self._words(words)
+        if now in _WITHIN and (missing := self.facts["now_risers_missing"]):
+            return now, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("risers", now) or _USUAL[now])
 
     def _inspection(self) -> tuple[Verdict, str]:
-        verdict, facts = self._verdict("inspection"), self.facts
-        for condition in ("damaged", "worn", "repaired"):
-            parts = facts[condition]
-            if isinstance(parts, tuple) and parts:
-                return verdict, self._words(condition, count=len(parts))
-        skipped = facts["not_checked"]
-        if verdict is Verdict.PASS and isinstance(skipped, tuple) and skipped:
-            return verdict, self._words("no_damage_some_unchecked", count=len(skipped))
-        return verdict, self._words("no_damage" if verdict is Verdict.PASS else _USUAL[verdict])
+        verdict = self._verdict("inspection")
+        if verdict is Verdict.NOT_ASSESSED:
+            return verdict, self._words("not_assessed")
+        words = next(
+            (
+                self._words(c, count=n)
+                for c in ("damaged", "worn", "repaired")
+                if (n := self._count(c))
+            ),
+            self._words("no_damage"),
+        )
+        skipped = self._count("not_checked")
+        return verdict, self._words(
+            "and_unchecked", words=words, count=skipped
+        ) if skipped else words
+
+    def _count(self, fact: str) -> int:
+        parts = self.facts[fact]
+        return len(parts) if isinstance(parts, tuple) else 0
 
     def _verdict(self, fact: str) -> Verdict:
         return _VERDICTS[self.facts[fact]]

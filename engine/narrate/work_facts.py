@@ -6,7 +6,14 @@ from dataclasses import dataclass
 from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
-from trimscribe.narrate.state_facts import clear_way, noticeable, seen, strongest, way
+from trimscribe.narrate.state_facts import (
+    clear_way,
+    noticeable,
+    seen,
+    speed_of,
+    strongest,
+    way,
+)
 
 __all__ = ["ChangeFacts", "WorkFacts", "change_facts", "work_facts"]
 
@@ -63,7 +70,7 @@ def change_facts(change: Change | None) -> ChangeFacts:
     """Facts of the change; all "not assessed" when there is none."""
     if change is None:
         return ChangeFacts()
-    pitch, speed = change.pitch, change.speed
+    pitch, speed = change.pitch, speed_of(change.pitch, change.speed)
     brake = strongest(change.brakes.values())
     left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
     ways = {way(e.value, "more", "less") for e in change.brakes.values() if noticeable(seen(e))}

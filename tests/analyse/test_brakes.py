@@ -84,6 +84,14 @@ def test_the_mean_of_the_fan_is_judged_and_the_shortest_line_told(build, spec):
     assert state.line(Side.LEFT, Point("brake", 1)).verdict is Verdict.FAIL
 
 
+def test_a_brake_line_outside_its_limit_is_not_hidden_by_a_good_mean(build, spec):
+    good = state_of(build, spec(), FLAT | {"brake": [-5, 5, 5, -5]})
+    bad = state_of(build, spec(), FLAT | {"brake": [-40, 20, 20, 20]})
+
+    assert good.brake_verdict is Verdict.PASS
+    assert bad.brake_verdict is Verdict.FAIL
+
+
 def test_the_main_brake_line_stands_in_for_a_fan_that_was_not_measured(build, spec):
     wing = spec({"brake": 4, "brake_main": 1})
 
@@ -102,6 +110,12 @@ def test_free_travel_is_the_measured_one_else_estimated(build, spec):
     assert (left.free_travel_mm, left.estimated, left.below_minimum) == (52, False, False)
     assert right.free_travel_mm == pytest.approx(45)
     assert (right.estimated, right.below_minimum) == (True, True)
+
+
+def test_free_travel_is_estimated_by_the_line_that_pulls_first(build, spec):
+    state = state_of(build, spec(), FLAT | {"brake": [-40, 20, 20, 20]})
+
+    assert state.brakes[Side.LEFT].free_travel_mm == pytest.approx(30)
 
 
 @pytest.mark.parametrize(("travel", "below"), [(49.9, True), (50.0, False)])

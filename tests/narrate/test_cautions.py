@@ -8,6 +8,7 @@ import pytest
 
 from trimscribe.model.job import Job, Workshop
 from trimscribe.model.statements import Place, Statements, Weight
+from trimscribe.model.wing import Side
 from trimscribe.narrate.rules import ALWAYS_SAID
 
 Said = Callable[[Statements], list[str]]
@@ -89,6 +90,24 @@ def test_too_little_free_travel_stays_a_warning_until_it_is_measured_anew(
 ) -> None:
     job = bench.job(bench.measured({"brake": -40}), adjustments=bench.adjusted(40, "brake_main"))
     assert "caution_free_travel" in said(bench.told(job))
+
+
+def test_free_travel_that_was_calculated_is_not_told_as_measured(bench: SimpleNamespace) -> None:
+    def told(**more: object) -> str:
+        statements = bench.told(bench.job(bench.measured({"brake": -30}, **more)))
+        found = [s.text for s in statements.at(Place.FOUND) if s.topic == "brakes"]
+        return " ".join([*found, *(c.text for c in statements.cautions)]).replace("\xa0", " ")
+
+    calculated, measured = told(), told(free_travel_mm={Side.LEFT: 40.0, Side.RIGHT: 40.0})
+    assert "only about 40 mm" in calculated
+    assert "calculated from the lengths" in calculated
+    assert "only 40 mm" in measured
+    assert "calculated" not in measured
+
+
+def test_brake_lines_that_were_left_out_are_cautioned(bench: SimpleNamespace, said: Said) -> None:
+    job = bench.job(bench.measured({"brake": (0, 0, None)}))
+    assert "caution_missing" in said(bench.told(job))
 
 
 def test_the_workshop_adds_cautions_in_its_own_words(bench: SimpleNamespace) -> None:

@@ -289,6 +289,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "record_confirmed",
     ),
+    "cloth only, and no limit": (
+        lambda b: b.job(porosity=seconds(90, limit=None)),
+        "headline_lines_not_measured",
+    ),
+    "brakes outside beside damage": (
+        lambda b: b.job(b.measured({"brake": 40}, risers={"A": 7.0}), inspection=SEAM),
+        "headline_stop_damage before_stop before_brakes before_risers",
+    ),
     "cloth only, and sound": (
         lambda b: b.job(porosity=seconds(90)),
         "headline_lines_not_measured found_not_measured cloth_porosity",

@@ -89,12 +89,38 @@ def test_risers_measured_once_are_shown_as_they_came(bench: SimpleNamespace) -> 
     assert strip(bench, job)["risers"] == (Verdict.PASS, "within limits as it came")
 
 
+def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(
+    bench: SimpleNamespace,
+) -> None:
+    some = {"brake": (0, 0, None), "brake_main": None}
+    shown = strip(bench, bench.job(bench.measured(left=some, risers={"A": 1.0})))
+    assert shown["brakes"] == (Verdict.PASS, "within limits, 2 not measured")
+    assert shown["risers"] == (Verdict.PASS, "within limits, 2 not measured")
+
+    job = bench.job(
+        bench.measured(risers={"A": 1.0}), bench.measured(), adjustments=bench.adjusted(0)
+    )
+    assert strip(bench, job)["risers"] == (
+        Verdict.PASS,
+        "within limits as it came, 2 not measured",
+    )
+
+
+def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) -> None:
+    uneven = bench.measured({"brake": (40, -15, -15)})
+    job = bench.job(bench.measured({"brake": 40}), uneven, adjustments=bench.adjusted(-15))
+    assert strip(bench, job)["brakes"] == (Verdict.FAIL, "outside limits")
+    assert "caution_brakes_outside" in [c.rule for c in bench.told(job).cautions]
+
+
 @pytest.mark.parametrize(
     ("conditions", "verdict", "words"),
     [
         ("damaged worn", Verdict.FAIL, "damaged: 1"),
         ("worn worn good", Verdict.CONDITIONAL_PASS, "worn: 2"),
         ("repaired good", Verdict.PASS, "repaired: 1"),
+        ("repaired not_checked not_checked", Verdict.PASS, "repaired: 1, 2 not checked"),
+        ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, 1 not checked"),
         ("good", Verdict.PASS, "no damage found"),
         ("good not_checked", Verdict.PASS, "no damage found, 1 not checked"),
         ("not_checked", Verdict.NOT_ASSESSED, "not assessed"),

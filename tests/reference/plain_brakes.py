@@ -51,7 +51,8 @@ class Brakes:
             measured, estimated = free.get(side), False
             base = self.spec.brake_free_travel_mm
             if measured is None and base is not None and travel["value"] is not None:
-                measured, estimated = base + travel["value"], True
+                first = mean if shortest is None else min(mean, shortest)
+                measured, estimated = base + first - self.edge["mm"], True
             level = self.level("brake")
             rel = None if mean is None or level is None else mean - level
             u = math.hypot(self.bench.line / math.sqrt(count), self.edge["u"]) if count else 0.0

@@ -7,7 +7,7 @@ from plain_basics import table
 from plain_model import State
 from plain_state import BANDS, SIDES, degrees, effect, nothing, slope_of, speed, u_of
 
-WRONG_LOAD = "measuring load differs from the specification's by more than 10 %"
+WRONG_LOAD = "measuring load differs too much from the specification's"
 
 
 def change_of(job, states):

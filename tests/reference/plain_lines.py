@@ -158,6 +158,10 @@ class Lines:
                         "tolerance_mm": limit,
                         "verdict": fold(verdicts),
                         "u_mm": u,
+                        "missing": sum(
+                            getattr(own, k, None) is None and getattr(spec, k, None) is not None
+                            for k in ("trim_mm", "accelerated_mm")
+                        ),
                     }
                 )
         return found

@@ -20,7 +20,7 @@ class State(Lines, Angles, Brakes):
         self.cells = Cells(self.spec, self.load)
         self.all = self.cells.cells
         self.blocked = (
-            "measuring load differs from the specification's by more than 10 %"
+            "measuring load differs too much from the specification's"
             if self.load.verdict == "fail"
             else ""
         )
@@ -102,7 +102,16 @@ class State(Lines, Angles, Brakes):
             "verdict": fold(
                 [*(x["verdict"] for x in lines if not x["kind"].startswith("brake")), *between]
             ),
-            "brake_verdict": worst(b["verdict"] for b in brakes.values()),
+            "brake_verdict": worst(
+                [
+                    *(b["verdict"] for b in brakes.values()),
+                    *(
+                        x["verdict"]
+                        for x in lines
+                        if x["kind"] == "brake" and x["verdict"] != "not assessed"
+                    ),
+                ]
+            ),
             "pitch": pitch,
             "symmetry": self.symmetry(),
             "residuals": self.residuals(),

@@ -1,0 +1,59 @@
+"""Facts that hold two findings against each other."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from trimscribe.model.findings import Effect, Expectation, SpeedRange
+from trimscribe.model.wing import Side
+from trimscribe.narrate.facts import facts_of
+from trimscribe.narrate.sources import sources_of
+from trimscribe.narrate.state_facts import speed_of
+
+
+def angle(value: float | None) -> Effect:
+    return Effect(value, 0.1, 0.5, "deg", Expectation.EXPECTED, 0.99)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "km_h", "told"),
+    [
+        (0.7, -0.4, True),
+        (-0.7, 0.4, True),
+        (0.7, 0.4, False),
+        (-0.7, -0.4, False),
+        (None, 0.4, False),
+    ],
+)
+def test_a_speed_that_goes_against_the_angle_is_not_told(
+    degrees: float | None, km_h: float, told: bool
+) -> None:
+    speed = SpeedRange(km_h, 0.5 * km_h, 1.5 * km_h, 38.0, False)
+    assert speed_of(angle(degrees), speed) == (speed if told else None)
+
+
+@pytest.mark.parametrize(("before_n", "after_n"), [(100.0, 50.0), (50.0, 100.0)])
+def test_a_correction_leads_to_the_measuring_that_was_corrected(
+    before_n: float, after_n: float, bench: SimpleNamespace
+) -> None:
+    stiff = dict.fromkeys(("A", "B", "C", "stabilo", "brake", "brake_main"), (25_000.0,) * 6)
+    job = bench.job(
+        bench.measured(tension_n=before_n),
+        bench.measured(tension_n=after_n),
+        specification=bench.specification(stiffness_n=stiff),
+    )
+    facts = facts_of(bench.findings(job), job)
+
+    wrong = "before" if before_n != 50 else "after"
+    assert sources_of("corrected_mm", facts) == (f"{wrong}.correction",)
+
+
+def test_free_travel_measured_once_leads_to_that_measuring(bench: SimpleNamespace) -> None:
+    tight = dict.fromkeys(Side, 40.0)
+    job = bench.job(
+        bench.measured({"brake": None}, free_travel_mm=tight),
+        bench.measured({"brake": None, "brake_main": None}),
+    )
+    facts = facts_of(bench.findings(job), job)
+
+    assert sources_of("free_travel_mm", facts) == ("before.brakes",)
