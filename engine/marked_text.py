@@ -1,5 +1,6 @@
 """A text file that a person wrote, with a mark for every place in it."""
 
+import codecs
 import re
 from dataclasses import dataclass, replace
 from typing import Any
@@ -35,7 +36,8 @@ class MarkedText:
     ) -> tuple["MarkedText", tuple[Fault, ...]]:
         """Turn bytes into text, with all faults of size, encoding and invisible signs.
 
-        A tab is such a fault too, unless `tabs` are allowed.
+        A tab is such a fault too, unless `tabs` are allowed. The byte order mark that some programs
+        put in front is no part of the text.
         """
         if len(data) > largest:
             return cls(file), (
@@ -43,8 +45,7 @@ class MarkedText:
             )
         if data.startswith(_BOMS) or b"\x00" in data[:4]:
             return cls(file), (_not_utf_8("It looks like UTF-16.", Mark(file)),)
-        marked = data.startswith(b"\xef\xbb\xbf")
-        data = data[3:] if marked else data
+        data = data.removeprefix(codecs.BOM_UTF8)
         try:
             text = data.decode("utf-8")
         except UnicodeDecodeError as error:
@@ -58,8 +59,7 @@ class MarkedText:
         )
         # A tab that indents a line leaves the parser nothing to go by.
         lost = signs or [f for f in blanks if f.mark and not _before(f.mark).strip()]
-        first = (_byte_order_mark(found),) if marked else ()
-        return replace(found, readable=not lost), (*first, *blanks, *signs)
+        return replace(found, readable=not lost), (*blanks, *signs)
 
     @property
     def start(self) -> Mark:
@@ -93,12 +93,6 @@ class MarkedText:
                 if len(faults) == _MOST:
                     break
         return tuple(faults)
-
-
-def _byte_order_mark(text: MarkedText) -> Fault:
-    message = "This file starts with an invisible byte order mark."
-    mark = replace(text.start, width=1)
-    return Fault("byte-order-mark", message, mark, "Save it as UTF-8 without BOM.")
 
 
 def _before(mark: Mark) -> str:

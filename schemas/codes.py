@@ -9,7 +9,6 @@ __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
     # The file as text
-    "byte-order-mark": "The file starts with an invisible mark that some editors write.",
     "file-too-large": "The file is larger than any real one can be.",
     "invisible-sign": "A control sign stands in the text that nobody can see.",
     "not-utf-8": "The file is not UTF-8 text.",

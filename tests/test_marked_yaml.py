@@ -138,7 +138,6 @@ def test_plain_values(parser: str, text: str, value: object) -> None:
         ("a: b\x07", "invisible-sign", "\x07"),
         ("a: b\u2028c", "invisible-sign", "\u2028"),
         ("a: b\u0085c", "invisible-sign", "\u0085"),
-        ("\ufeffa: 1", "byte-order-mark", "a"),
         ("a: [1, 2\nb: 3", "unclosed-bracket", "["),
         ("a: [1, 2", "unclosed-bracket", "["),
         ("é: 🛩\nü: {", "unclosed-bracket", "{"),
@@ -191,6 +190,20 @@ def test_of_a_duplicate_the_first_stands() -> None:
     assert loaded.data == {"a": 1, "b": {"x": 2}}
     assert loaded.mark(("b", "x")).line == 2
     assert ("b", "y") not in loaded.marks
+
+
+def test_a_byte_order_mark_is_no_part_of_the_text() -> None:
+    loaded = load("\ufeffa: 1\nb: \ufeff".encode(), "x.yaml")
+
+    assert [(fault.code, str(fault.mark)) for fault in loaded.faults] == [
+        ("invisible-sign", "x.yaml:2:4")
+    ]
+    whole = load("\ufeffa: 1".encode(), "x.yaml")
+    assert (whole.data, whole.faults, whole.marks["a",]) == (
+        {"a": 1},
+        (),
+        Mark("x.yaml", 1, 4, 1, "a: 1"),
+    )
 
 
 def test_marks_give_line_column_width_and_the_line() -> None:

@@ -1,5 +1,6 @@
 """Jobs, line sets and maps on disk: whole or not at all, and never over what changed meanwhile."""
 
+import codecs
 import contextlib
 import os
 import stat
@@ -33,10 +34,13 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
 def write_over(path: Path, old: str, new: str) -> None:
     """Replace the text of a file by another, if it still is what was read; its rights stay.
 
-    A link stays one: the file that it leads to is written. InputError when the file was changed.
+    A link stays one: the file that it leads to is written. A byte order mark, which is no part of
+    the text, stays in front. InputError when the file was changed.
     """
     real = path.resolve()
-    if open_file(path) != old.encode():
+    found = open_file(path)
+    mark = codecs.BOM_UTF8 if found.startswith(codecs.BOM_UTF8) else b""
+    if found != mark + old.encode():
         raise InputError(
             Fault(
                 "file-changed",
@@ -46,6 +50,6 @@ def write_over(path: Path, old: str, new: str) -> None:
             )
         )
     mode = stat.S_IMODE(real.stat().st_mode)
-    put(Report(new.encode(), real.suffix, _MEDIA, pages=0), real, force=True)
+    put(Report(mark + new.encode(), real.suffix, _MEDIA, pages=0), real, force=True)
     with contextlib.suppress(OSError):
         os.chmod(real, mode)

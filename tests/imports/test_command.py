@@ -319,7 +319,7 @@ def test_wrong_use_is_told(run: Run, arguments: list[str], told: str) -> None:
         ([JIG, "--map", "none.yaml"], "file-not-found"),
         ([JIG, "--map", "shop.yaml"], "missing-key"),
         ([JIG, "--map", MAP, "--into", "none.yaml"], "file-not-found"),
-        ([JIG, "--map", MAP, "--into", JIG], "byte-order-mark"),
+        ([JIG, "--map", MAP, "--into", JIG], "layout-not-safe"),
         ([JIG, "--map", MAP, "--wing", "larch"], "line-set-not-found"),
         (["shop.yaml", "--map", MAP], "no-importer"),
     ],
@@ -333,6 +333,17 @@ def test_files_that_are_not_there_or_not_right_are_told(
     assert done.exit_code == 2
     assert code in done.stderr
     assert files() == before
+
+
+def test_a_byte_order_mark_stays_in_front_of_the_job(run: Run) -> None:
+    bom = b"\xef\xbb\xbf"
+    assert run("import", JIG, "--map", MAP, "--into", JOB, "--dry-run").exit_code == 0
+    Path("exports/marked.yaml").write_bytes(bom + Path(JOB).read_bytes())
+
+    for job in ("exports/marked.yaml", JOB):
+        assert run("import", JIG, "--map", MAP, "--into", job).exit_code == 0
+
+    assert Path("exports/marked.yaml").read_bytes() == bom + Path(JOB).read_bytes()
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs links and rights of a Unix disk")

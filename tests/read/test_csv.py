@@ -119,12 +119,19 @@ def test_a_decimal_comma_is_told_with_the_fix() -> None:
         ("side,row,point\n", "missing-column"),
         ("side;row;point;length_mm\nleft;A;1;7334\n", "wrong-delimiter"),
         ("side\trow\tpoint\tlength_mm\n", "wrong-delimiter"),
-        ("\ufeffside,row,point,length_mm\nleft,A,1,7334\n", "byte-order-mark"),
         (HEAD + "left,A,1,73\x0034\n", "invisible-sign"),
     ],
 )
 def test_a_table_that_is_not_the_plain_form_is_told(text: str, code: str) -> None:
     assert code in codes(text)
+
+
+def test_the_byte_order_mark_of_spreadsheet_programs_is_skipped() -> None:
+    lengths, faults = importer.read(("\ufeff" + HEAD + "left,A,1,7334\n").encode(), "x.csv")
+    _, (fault,) = importer.read("\ufeffsite,row,point,length_mm\n".encode(), "x.csv")
+
+    assert ([length.length_mm for length in lengths], faults) == ([7334], ())
+    assert fault.mark == Mark("x.csv", 1, 1, 4, "site,row,point,length_mm")
 
 
 def test_a_table_full_of_faults_is_cut_short() -> None:

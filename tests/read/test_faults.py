@@ -39,7 +39,6 @@ LOOPS = "loops: {main maillon: {single loop: 8, double loop: 17}}"
 
 CASES = [
     # the file as text
-    Case("byte-order-mark", S, "trimscribe", "\ufefftrimscribe", "t"),
     Case("tab", S, "name: Q", "name:\tQ", "\t"),
     Case("invisible-sign", S, "Quarry", "Qua\u200brry\x07", "\x07"),
     Case("file-too-large", S, "Quarry", "Q" * 2_000_001, ""),

@@ -341,3 +341,20 @@ def test_one_file_named_twice_is_kept_once(bench) -> None:
     bench.texts["job.yaml"] = text[:left] + "  file: before.csv\n" + text[right:]
 
     assert [file.name for file in bench.read().files].count("before.csv") == 1
+
+
+def test_files_with_a_byte_order_mark_are_read_and_kept_as_they_are(bench) -> None:
+    plain = bench.read()
+    bench.texts = {name: "\ufeff" + text for name, text in bench.texts.items()}
+
+    reading = bench.read()
+
+    assert (reading.job, reading.marks, reading.warnings) == (
+        plain.job,
+        plain.marks,
+        plain.warnings,
+    )
+    assert len(reading.files) == 4
+    for file in reading.files:
+        assert file.data == (bench.folder / file.name).read_bytes()
+        assert file.data.startswith(b"\xef\xbb\xbf")
