@@ -103,6 +103,14 @@ class Formats(Protocol):
     def number(self, value: float | None, digits: int = 0, *, sign: bool = False) -> str:
         """A number with fixed digits; `sign` also writes a plus. Minus is U+2212."""
 
+    def written(self, value: float | None, *, sign: bool = False) -> str:
+        """A number, such as a limit, with the decimals that somebody wrote it with."""
+
+    def beside(
+        self, value: float | None, limit: float | None, digits: int = 0, *, sign: bool = False
+    ) -> str:
+        """A number with as many decimals as show on which side of its limit it lies."""
+
     def date(self, value: Any) -> str:
         """A date in the language's long form."""
 

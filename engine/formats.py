@@ -15,10 +15,12 @@ from babel.dates import format_date
 from babel.lists import format_list
 from babel.numbers import get_decimal_symbol, get_group_symbol
 
-__all__ = ["LocaleFormats", "formats_for"]
+__all__ = ["LocaleFormats", "decimals", "formats_for"]
 
 MINUS = "\u2212"
 _GROUP_FROM = 10_000  # a length of 7342 mm stays in one piece, whatever the comma means to a reader
+_MOST = 3  # decimals; more is what arithmetic leaves behind, not what anybody measures
+_SAME = 1e-9  # 7310.1 less 7300 is 10.100000000000364 in binary, and still at a limit of 10.1
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,24 @@ class LocaleFormats:
             return "+" + text
         return text
 
+    def written(self, value: float | None, *, sign: bool = False) -> str:
+        """A number with the decimals that somebody wrote it with: 8.5, and 10 for 10.0."""
+        return self.number(value, 0 if value is None else decimals(value), sign=sign)
+
+    def beside(
+        self, value: float | None, limit: float | None, digits: int = 0, *, sign: bool = False
+    ) -> str:
+        """A number whose size is held against a limit, so that it reads on its own side of it.
+
+        It has `digits` decimals, and up to three where fewer would show it at the limit, or on the
+        other side: 9.8 and 10.2 against 10, but 10 for what lies at the limit.
+        """
+        if value is not None and limit is not None:
+            side = _side(value, limit)
+            while digits < _MOST and _side(round(value, digits), limit) != side:
+                digits += 1
+        return self.number(value, digits, sign=sign)
+
     def date(self, value: dt.date | None) -> str:
         """A date in the locale's long form, or in the one that was chosen."""
         return self.missing if value is None else format_date(value, self.dates, locale=self.locale)
@@ -64,6 +84,17 @@ class LocaleFormats:
     def plural(self, count: int) -> str:
         """The locale's plural category of a count: one, few, many, other …"""
         return str(self.locale.plural_form(count))
+
+
+def decimals(value: float) -> int:
+    """How many decimals a number was written with, up to three."""
+    return len(f"{value:.{_MOST}f}".rstrip("0").partition(".")[2])
+
+
+def _side(value: float, limit: float) -> int:
+    """-1 within the limit, 0 at it, 1 beyond."""
+    over = abs(value) - limit
+    return 0 if abs(over) <= _SAME else 1 if over > 0 else -1
 
 
 @lru_cache(maxsize=32)

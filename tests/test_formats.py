@@ -2,6 +2,7 @@
 
 import datetime as dt
 import math
+from decimal import Decimal
 
 import pytest
 from babel.dates import format_date
@@ -53,6 +54,55 @@ def test_a_line_length_stays_in_one_piece(locale: str) -> None:
 )
 def test_what_reads_as_zero_carries_no_sign(value: float, digits: int, text: str) -> None:
     assert formats_for("en_GB").number(value, digits, sign=True) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(8.5, "8.5"), (10.0, "10"), (0.25, "0.25"), (7340.1 - 7335, "5.1"), (12_345.5, "12,345.5")],
+)
+def test_what_was_written_keeps_its_decimals_and_gets_none(value: float, text: str) -> None:
+    formats = formats_for("en_GB")
+
+    assert formats.written(value) == text
+    assert formats.written(-value, sign=True) == MINUS + text
+    assert formats.written(None) == formats.number(None)
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "text"),
+    [
+        (-9.4, 10, "−9"),
+        (-9.8, 10, "−9.8"),
+        (9.96, 10, "+9.96"),
+        (10.2, 10, "+10.2"),
+        (-10.6, 10, "−11"),
+        (2.6, 2.5, "+3"),
+        (2.5, 2.5, "+2.5"),
+        (7310.1 - 7300, 10.1, "+10.1"),
+        (7.7, None, "+8"),
+        (None, 10, "–"),
+    ],
+)
+def test_a_value_beside_its_limit_has_the_decimals_that_tell_its_side(
+    value: float | None, limit: float | None, text: str
+) -> None:
+    assert formats_for("en_GB").beside(value, limit, sign=True) == text
+
+
+@given(
+    limit=st.decimals(0, 60, places=1),
+    value=st.decimals(-80, 80, places=3),
+    digits=st.integers(0, 1),
+)
+def test_a_value_reads_within_its_limit_where_it_is_and_nowhere_else(
+    limit: Decimal, value: Decimal, digits: int
+) -> None:
+    formats = formats_for("en_GB")
+
+    told = Decimal(formats.beside(float(value), float(limit), digits).replace(MINUS, "-"))
+    beside = Decimal(formats.written(float(limit)))
+
+    assert (abs(told) > beside, abs(told) < beside) == (abs(value) > limit, abs(value) < limit)
 
 
 def test_what_is_missing_reads_as_the_language_says() -> None:

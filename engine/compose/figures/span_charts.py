@@ -94,7 +94,7 @@ def _draw(
         edges = [[(_LEFT, y(mm)), (right, y(mm))] for mm in ticks[1:]]
         sheet.lines(edges, ink.quiet, 0.6, (3, 2))
     for mm in ticks:
-        tick = view.formats.number(mm, 0, sign=True)
+        tick = view.formats.written(mm, sign=True)
         sheet.text(_LEFT - 5, y(mm) + 2.5, tick, 7, ink.quiet, "right")
 
     size = _mark_size(panel, view)
@@ -106,25 +106,22 @@ def _draw(
     lines = (*panel.before, *panel.now)
     ringed = [x for x in lines if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
-    values = [(at(x), x.relative_mm or 0.0) for x in ringed]
     taken = [*words, *(Box(*at(x), size / 2, size / 2) for x in lines)]
     taken.append(Box(0.0, top - 6, len(title) * 5.0, 4.0))
-    _values(sheet, view, values, taken, size)
+    _values(sheet, view, [(at(x), x) for x in ringed], taken, size)
 
 
 def _values(
     sheet: Canvas,
     view: View,
-    ringed: list[tuple[XY, float]],
+    ringed: list[tuple[XY, LineFinding]],
     taken: list[Box],
     size: float,
 ) -> None:
-    """Label what is ringed, the furthest first; a label that would cover anything is left out.
-
-    One decimal: rounded to the whole mm, a value just outside would read as the limit itself.
-    """
-    for (x, y), mm in sorted(ringed, key=lambda r: (-abs(r[1]), r[0])):
-        text = view.formats.number(mm, 1, sign=True)
+    """Label what is ringed, the furthest first; a label that would cover anything is left out."""
+    for (x, y), line in sorted(ringed, key=lambda r: (-abs(r[1].relative_mm or 0.0), r[0])):
+        mm = line.relative_mm or 0.0
+        text = view.formats.beside(mm, line.tolerance_mm, 1, sign=True)
         half = len(text) * _LETTER / 2
         away = size / 2 + 8
         # Beyond the ring as seen from zero, where no stem runs; else beside it.
@@ -169,7 +166,7 @@ def _span_axis(sheet: Canvas, view: View, y: float) -> list[Box]:
 
 def _alt(view: View, panels: list[_Panel]) -> str:
     """What the charts show, row by row: how many lines, the range, what is outside."""
-    parts = []
+    beside, parts = view.formats.beside, []
     for panel in panels:
         name = view.statements.label("row_lines", row=panel.row.name)
         for key, lines in (("before", panel.before), ("now", panel.now)):
@@ -180,8 +177,8 @@ def _alt(view: View, panels: list[_Panel]) -> str:
                         "chart_alt",
                         row=name,
                         state=view.statements.labels[key],
-                        low=view.formats.number(min(values), 0, sign=True),
-                        high=view.formats.number(max(values), 0, sign=True),
+                        low=beside(min(values), panel.tolerance, sign=True),
+                        high=beside(max(values), panel.tolerance, sign=True),
                         outside=sum(x.verdict.outside for x in lines),
                     )
                 )

@@ -1,11 +1,12 @@
 """Brakes, cloth, line strength, risers and inspection: value, limit, verdict."""
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.compose.sections.letter import shape
 from trimscribe.contracts import SectionView, View
-from trimscribe.model.findings import Verdict
+from trimscribe.model.findings import ReadingFinding, Verdict
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place
 
@@ -63,11 +64,11 @@ def _row(view: View, cells: list[str], verdict: Verdict) -> dict[str, Any]:
 
 
 def _brakes(view: View) -> Any:
-    labels, number = view.statements.labels, view.formats.number
+    labels, formats = view.statements.labels, view.formats
     rows = []
     for key, state in (("before", view.findings.before), ("now", view.findings.after)):
         for side, brake in (state.brakes if state else {}).items():
-            free = number(brake.free_travel_mm)
+            free = formats.number(brake.free_travel_mm)
             if brake.estimated and brake.free_travel_mm is not None:
                 free = view.statements.label("estimated", value=free)
             rows.append(
@@ -75,7 +76,7 @@ def _brakes(view: View) -> Any:
                     view,
                     [
                         f"{labels[side.value]}, {labels[key].lower()}",
-                        number(brake.relative_mm, 0, sign=True),
+                        formats.beside(brake.relative_mm, brake.tolerance_mm, sign=True),
                         _limit(view, brake.tolerance_mm),
                         free,
                     ],
@@ -87,56 +88,63 @@ def _brakes(view: View) -> Any:
 
 
 def _limit(view: View, mm: float | None) -> str:
-    return "–" if mm is None else f"±{view.formats.number(mm)}"
+    return "–" if mm is None else f"±{view.formats.written(mm)}"
 
 
 def _cloth(view: View) -> Any:
-    labels, number = view.statements.labels, view.formats.number
-    rows = []
+    rows: list[dict[str, Any]] = []
     method = view.job.porosity.method if view.job.porosity else ""
     if porosity := view.findings.porosity:
         seconds = porosity.unit is PorosityUnit.SECONDS
-        unit = "s" if seconds else "L/m²/min"
-        at = "≥" if seconds else "≤"
-        limit = "–" if porosity.limit is None else f"{at} {number(porosity.limit)} {unit}"
-        rows += [
-            _row(view, [labels["porosity"], r.place, f"{number(r.value)} {unit}", limit], r.verdict)
-            for r in porosity.readings
-        ]
+        at, unit = ("≥", "s") if seconds else ("≤", "L/m²/min")
+        rows += _readings(view, "porosity", porosity.readings, at, porosity.limit, unit)
     if tear := view.findings.tear:
-        limit = "–" if tear.limit_mm is None else f"≤ {number(tear.limit_mm)} mm"
-        rows += [
-            _row(view, [labels["tear_test"], r.place, f"{number(r.value)} mm", limit], r.verdict)
-            for r in tear.readings
-        ]
+        rows += _readings(view, "tear_test", tear.readings, "≤", tear.limit_mm, "mm")
     columns = ("test", "place", "value", "limit", "verdict")
     return _part(view, "cloth", Place.CLOTH, columns, rows, method)
 
 
+def _readings(
+    view: View,
+    test: str,
+    readings: Iterable[ReadingFinding],
+    at: str,
+    limit: float | None,
+    unit: str,
+) -> Iterator[dict[str, Any]]:
+    """One row per reading, `at` being the sign between it and its limit."""
+    formats, name = view.formats, view.statements.labels[test]
+    told = "–" if limit is None else f"{at} {formats.written(limit)} {unit}"
+    for reading in readings:
+        value = f"{formats.beside(reading.value, limit)} {unit}"
+        yield _row(view, [name, reading.place, value, told], reading.verdict)
+
+
 def _strength(view: View) -> Any:
-    labels, number = view.statements.labels, view.formats.number
+    labels, formats = view.statements.labels, view.formats
     rows = []
     for finding in view.findings.strength:
         test = finding.test
         side = f", {labels[test.side.value].lower()}" if test.side else ""
         needed = finding.required_n
-        required = "–" if needed is None else f"≥ {number(needed)} N"
-        outcome = labels["broke_at" if test.broke else "held_at"].format(load=number(test.load_n))
+        required = "–" if needed is None else f"≥ {formats.written(needed)} N"
+        load = formats.beside(test.load_n, needed)
+        outcome = labels["broke_at" if test.broke else "held_at"].format(load=load)
         rows.append(_row(view, [f"{test.line}{side}", outcome, required], finding.verdict))
     columns = ("line", "value", "limit", "verdict")
     return _part(view, "strength", Place.STRENGTH, columns, rows)
 
 
 def _risers(view: View) -> Any:
-    labels, number = view.statements.labels, view.formats.number
+    labels, beside = view.statements.labels, view.formats.beside
     now = view.findings.now
     rows = [
         _row(
             view,
             [
                 f"{riser.name}, {labels[riser.side.value].lower()}",
-                number(riser.trim_mm, 0, sign=True),
-                number(riser.accelerated_mm, 0, sign=True),
+                beside(riser.trim_mm, riser.tolerance_mm, sign=True),
+                beside(riser.accelerated_mm, riser.tolerance_mm, sign=True),
                 _limit(view, riser.tolerance_mm),
             ],
             riser.verdict,

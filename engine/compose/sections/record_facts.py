@@ -20,7 +20,6 @@ def _facts(view: View, pairs: Iterable[tuple[str, str]]) -> Facts:
 def wing_facts(view: View) -> Facts:
     """The item that was serviced."""
     wing, number = view.job.wing, view.formats.number
-    weights = [number(w) for w in (wing.weight_min_kg, wing.weight_max_kg) if w is not None]
     return _facts(
         view,
         [
@@ -31,11 +30,22 @@ def wing_facts(view: View) -> Facts:
             ("hours", _unit(view, wing.hours, "h")),
             ("flights", number(wing.flights) if wing.flights is not None else ""),
             ("certification", wing.certification),
-            ("weight_range", f"{'–'.join(weights)} kg" if weights else ""),
+            ("weight_range", _weight_range(view)),
             ("trim_speed", _speed(view, wing.trim_speed_km_h)),
             ("condition_received", _stated(view, view.job.service.condition)),
         ],
     )
+
+
+def _weight_range(view: View) -> str:
+    """Both ends; one alone is told as what it is, a least or a most."""
+    wing, label = view.job.wing, view.statements.label
+    least, most = wing.weight_min_kg, wing.weight_max_kg
+    if least is not None and most is not None:
+        return f"{view.formats.written(least)}–{view.formats.written(most)} kg"
+    if most is not None:
+        return label("weight_up_to", value=view.formats.written(most))
+    return "" if least is None else label("weight_from", value=view.formats.written(least))
 
 
 def visit_facts(view: View) -> Facts:
@@ -87,13 +97,15 @@ def _joined(*parts: str) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _unit(view: View, value: float | None, unit: str, digits: int = 0) -> str:
-    return "" if value is None else f"{view.formats.number(value, digits)} {unit}"
+def _unit(view: View, value: float | None, unit: str) -> str:
+    return "" if value is None else f"{view.formats.written(value)} {unit}"
 
 
 def _speed(view: View, km_h: float | None) -> str:
     writing = view.job.workshop.writing
-    return "" if km_h is None else _unit(view, writing.speed(km_h), writing.speeds)
+    if km_h is None:
+        return ""
+    return f"{view.formats.number(writing.speed(km_h))} {writing.speeds}"
 
 
 def method_facts(view: View) -> Facts:
@@ -151,8 +163,8 @@ def _meter(view: View) -> str:
     if test is None:
         return ""
     known = (
-        unit(test.volume_l, "L", 2),
-        unit(test.area_cm2, "cm²", 1),
+        unit(test.volume_l, "L"),
+        unit(test.area_cm2, "cm²"),
         unit(test.pressure_pa, "Pa"),
     )
     return ", ".join(part for part in known if part)
@@ -182,7 +194,7 @@ def _measurement(view: View, measurement: Measurement) -> str:
         _unit(view, measurement.tension_n, "N"),
         (
             view.statements.label(
-                "standard_uncertainty", value=view.formats.number(measurement.uncertainty_mm, 1)
+                "standard_uncertainty", value=view.formats.written(measurement.uncertainty_mm)
             )
             if measurement.uncertainty_mm is not None
             else ""
@@ -192,10 +204,15 @@ def _measurement(view: View, measurement: Measurement) -> str:
 
 
 def _tolerances(view: View) -> str:
-    number, tolerances = view.formats.number, view.job.tolerances
-    parts = [] if tolerances.default_mm is None else [f"±{number(tolerances.default_mm)} mm"]
-    names = view.statements.labels
-    parts += [f"{names.get(k, k)} ±{number(v)} mm" for k, v in tolerances.groups.items()]
+    """Every limit in mm that lines or risers are held against."""
+    written, tolerances = view.formats.written, view.job.tolerances
+    names, label = view.statements.labels, view.statements.label
+    parts = [] if tolerances.default_mm is None else [f"±{written(tolerances.default_mm)} mm"]
+    parts += [f"{names.get(k, k)} ±{written(v)} mm" for k, v in tolerances.groups.items()]
+    if tolerances.left_right_mm is not None:
+        parts.append(label("tolerance_left_right", value=written(tolerances.left_right_mm)))
+    if tolerances.riser_mm is not None:
+        parts.append(f"{names['risers_title']} ±{written(tolerances.riser_mm)} mm")
     return ", ".join(parts)
 
 

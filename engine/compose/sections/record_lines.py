@@ -1,8 +1,10 @@
 """Every line of the wing as a table: specified, measured, deviation."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from trimscribe.contracts import View
+from trimscribe.formats import decimals
 from trimscribe.model.findings import LineFinding
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
@@ -20,14 +22,18 @@ def line_table(view: View) -> dict[str, Any] | None:
     before = view.findings.before if view.findings.after is not None else None
     states = [s for s in (before, now) if s is not None]
     index = [{(x.side, x.point): x for x in state.lines} for state in states]
+    # One number of decimals for all lengths of a column, that of the one written with most.
+    digits = [_decimals(x.measured_mm for x in state.lines) for state in states]
+    specified_digits = _decimals(mm for group in spec.groups for mm in group.lengths_mm)
     groups = []
     for group in spec.groups:
         rows = []
         for point, specified in zip(group.points, group.lengths_mm, strict=True):
-            cells = [_name(view, point), view.formats.number(specified)]
+            cells = [_name(view, point), view.formats.number(specified, specified_digits)]
             for side in Side:
                 found = [lines.get((side, point)) for lines in index]
-                cells += [_length(view, x) for x in found] + [_deviation(view, x) for x in found]
+                cells += [_length(view, x, n) for x, n in zip(found, digits, strict=True)]
+                cells += [_deviation(view, x) for x in found]
             rows.append(cells)
         groups.append(rows)
     columns = ["before", "now"] if before is not None else ["measured"]
@@ -50,13 +56,17 @@ def _name(view: View, point: Point) -> str:
     return str(point) if len(point.group) <= _SHORT else f"{point.group} {point.number}"
 
 
-def _length(view: View, line: LineFinding | None) -> str:
-    return view.formats.number(line.measured_mm if line else None)
+def _decimals(lengths: Iterable[float | None]) -> int:
+    return max((decimals(mm) for mm in lengths if mm is not None), default=0)
+
+
+def _length(view: View, line: LineFinding | None, digits: int) -> str:
+    return view.formats.number(line.measured_mm if line else None, digits)
 
 
 def _deviation(view: View, line: LineFinding | None) -> str:
     """Relative deviation; the ring of the charts marks what is outside tolerance."""
     if line is None or line.relative_mm is None:
         return "–"
-    text = view.formats.number(line.relative_mm, 0, sign=True)
+    text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True)
     return f"○ {text}" if line.verdict.outside else text
