@@ -9,6 +9,7 @@ from trimscribe.model.history import (
     Drift,
     History,
     HistoryGap,
+    How,
     Levels,
     Projection,
     ProjectionKind,
@@ -44,51 +45,69 @@ def history_of(this: ServiceSummary, earlier: Iterable[ServiceSummary]) -> Histo
 
 def _gap(then: ServiceSummary, now: ServiceSummary) -> HistoryGap:
     """Why the lengths as they came in are not compared with those as they left the last time."""
-    if then.now is None or now.before is None:
+    left, came = then.now, now.before
+    if left is None or came is None:
         return HistoryGap.NOT_MEASURED
-    if _words(then.method) != _words(now.method) or not then.method:
-        return HistoryGap.OTHER_METHOD
-    if then.tension_n is None or now.tension_n is None:
-        return HistoryGap.OTHER_LOAD
-    if not math.isclose(then.tension_n, now.tension_n, rel_tol=_LOAD):
-        return HistoryGap.OTHER_LOAD
+    if gap := _other_measuring(left.how, came.how):
+        return gap
     if then.specification != now.specification:
         return HistoryGap.OTHER_SPECIFICATION
-    if then.now.lines != now.before.lines or then.now.rows_mm.keys() != now.before.rows_mm.keys():
-        return HistoryGap.OTHER_LINES
+    if gap := _other_lines(left, came):
+        return gap
     if then.hours is None or now.hours is None:
         return HistoryGap.NO_HOURS
     return HistoryGap.COMPARED if now.hours > then.hours else HistoryGap.NO_FLYING
+
+
+def _other_measuring(left: How | None, came: How | None) -> HistoryGap:
+    if left is None or came is None:
+        return HistoryGap.NOT_KNOWN
+    if _words(left.method) != _words(came.method) or not left.method:
+        return HistoryGap.OTHER_METHOD
+    if left.tension_n is None or came.tension_n is None:
+        return HistoryGap.OTHER_LOAD
+    alike = math.isclose(left.tension_n, came.tension_n, rel_tol=_LOAD)
+    return HistoryGap.COMPARED if alike else HistoryGap.OTHER_LOAD
+
+
+def _other_lines(left: Levels, came: Levels) -> HistoryGap:
+    """Of one specification; where one does not tell which, all of its lines are as many as all."""
+    if left.lines != came.lines or left.rows_mm.keys() != came.rows_mm.keys():
+        return HistoryGap.OTHER_LINES
+    if left.missing is None or came.missing is None:
+        return HistoryGap.COMPARED if () in (left.missing, came.missing) else HistoryGap.NOT_KNOWN
+    return HistoryGap.COMPARED if left.missing == came.missing else HistoryGap.OTHER_LINES
 
 
 def _words(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _row(name: str) -> Callable[[Levels], float]:
-    return lambda levels: levels.rows_mm[name]
+def _row(name: str) -> Callable[[Levels], float | None]:
+    return lambda levels: levels.rows_mm.get(name)
 
 
-def _stretches(alike: Sequence[Pair]) -> Iterator[tuple[float, Levels, Levels, Pair]]:
-    for pair in alike:
-        then, now = pair
+def _stretches(alike: Sequence[Pair]) -> Iterator[tuple[float, Levels, Levels]]:
+    for then, now in alike:
         if then.hours is not None and now.hours is not None and then.now and now.before:
-            yield now.hours - then.hours, then.now, now.before, pair
+            yield now.hours - then.hours, then.now, now.before
 
 
-def _lengths(alike: Sequence[Pair], why: HistoryGap, of: Callable[[Levels], float]) -> Drift:
+def _lengths(alike: Sequence[Pair], why: HistoryGap, of: Callable[[Levels], float | None]) -> Drift:
     """The uncertainty of one length counts in full: all lines of a session may share it."""
     hours, changes, u = [], [], []
-    for flown, left, came, (then, now) in _stretches(alike):
-        hours.append(flown)
-        changes.append(of(came) - of(left))
-        u.append(math.hypot(then.u_mm, now.u_mm))
+    for flown, left, came in _stretches(alike):
+        start, end = of(left), of(came)
+        if start is not None and end is not None and left.how and came.how:
+            hours.append(flown)
+            changes.append(end - start)
+            u.append(math.hypot(left.how.u_mm, came.how.u_mm))
     return drift(hours, changes, u) if hours else Drift(None, why_not=why)
 
 
 def _pitch(alike: Sequence[Pair], why: HistoryGap) -> Drift:
     hours, changes, u = [], [], []
-    for flown, left, came, _ in _stretches(alike):
+    for flown, left, came in _stretches(alike):
         if left.pitch_deg is not None and came.pitch_deg is not None:
             hours.append(flown)
             changes.append(came.pitch_deg - left.pitch_deg)
@@ -101,12 +120,10 @@ def _cloth(services: Sequence[ServiceSummary]) -> Projection:
     last = services[-1].cloth
     if last is None:
         return Projection(ProjectionKind.TOO_LITTLE_DATA, 0)
-    hours, values = [], []
-    for service in services:
-        cloth = service.cloth
-        if cloth and (cloth.basis, cloth.unit) == (last.basis, last.unit):
-            if service.hours is None:
-                return Projection(ProjectionKind.TOO_LITTLE_DATA, 1)
-            hours.append(service.hours)
-            values.append(cloth.mean)
+    alike = [
+        (service.hours, service.cloth.mean)
+        for service in services
+        if service.cloth and (service.cloth.basis, service.cloth.unit) == (last.basis, last.unit)
+    ]
+    hours, values = zip(*alike, strict=True)
     return projection(hours, values, last.limit, rising=last.rising)

@@ -6,8 +6,8 @@ from trimscribe.analyse.air_permeability import flow_l_m2_min
 from trimscribe.analyse.state import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.model.findings import Findings, State
-from trimscribe.model.history import Cloth, Levels, ServiceSummary, Tests
-from trimscribe.model.job import Job, Porosity, PorosityUnit
+from trimscribe.model.history import Cloth, How, Levels, ServiceSummary, Tests
+from trimscribe.model.job import Job, Measurement, Porosity, PorosityUnit
 from trimscribe.model.wing import GroupKind
 
 __all__ = ["summary_of"]
@@ -15,19 +15,15 @@ __all__ = ["summary_of"]
 
 def summary_of(job: Job, findings: Findings) -> ServiceSummary:
     """Sum up one service; pure."""
-    measured = job.after or job.before
     spec = job.specification
     now = findings.now
     return ServiceSummary(
         service=job.service.number,
         done=job.service.done.isoformat(),
         hours=job.wing.hours,
-        method=measured.method if measured else "",
-        tension_n=measured.tension_n if measured else None,
         specification=f"{spec.source}, {spec.revision}" if spec else "",
-        u_mm=reading_u_mm(measured, thresholds_of(job)) if measured else 0.0,
-        before=_levels(findings.before),
-        after=_levels(findings.after),
+        before=_levels(job, job.before, findings.before),
+        after=_levels(job, job.after, findings.after),
         free_travel_mm={
             side.value: brake.free_travel_mm
             for side, brake in (now.brakes if now else {}).items()
@@ -38,12 +34,17 @@ def summary_of(job: Job, findings: Findings) -> ServiceSummary:
     )
 
 
-def _levels(state: State | None) -> Levels | None:
-    if state is None:
+def _levels(job: Job, measured: Measurement | None, state: State | None) -> Levels | None:
+    if measured is None or state is None:
         return None
     rows: dict[str, list[float]] = {}
+    missing = []
     for line in state.lines:
-        if line.kind is GroupKind.ROW and line.deviation_mm is not None:
+        if line.kind is not GroupKind.ROW:
+            continue
+        if line.deviation_mm is None:
+            missing.append(f"{line.side} {line.point}")
+        else:
             rows.setdefault(line.point.group, []).append(line.deviation_mm)
     if not rows:
         return None
@@ -52,6 +53,8 @@ def _levels(state: State | None) -> Levels | None:
         rows_mm={name: fmean(row) for name, row in rows.items()},
         all_mm=fmean(every),
         lines=len(every),
+        how=How(measured.method, measured.tension_n, reading_u_mm(measured, thresholds_of(job))),
+        missing=tuple(missing),
         pitch_deg=state.pitch.wing.value,
         pitch_u_deg=state.pitch.wing.u,
     )
@@ -75,8 +78,9 @@ def _cloth(test: Porosity | None, findings: Findings) -> Cloth | None:
 
 def _tests(findings: Findings) -> Tests | None:
     """The pull that came closest to what is required; one that held shows no more than its load."""
-    pulls = [f.test for f in findings.strength if f.test.required_n]
-    if not pulls:
-        return None
-    lowest = min(pulls, key=lambda test: test.load_n / (test.required_n or 1.0))
-    return Tests(lowest.load_n / (lowest.required_n or 1.0), lowest.broke)
+    pulls = [
+        Tests(pull.test.load_n / pull.required_n, pull.test.broke)
+        for pull in findings.strength
+        if pull.required_n
+    ]
+    return min(pulls, key=lambda pull: pull.share, default=None)

@@ -38,12 +38,13 @@ def drift(hours: Sequence[float], changes: Sequence[float], u: Sequence[float]) 
 
 
 def projection(
-    hours: Sequence[float], values: Sequence[float], limit: float | None, *, rising: bool
+    hours: Sequence[float | None], values: Sequence[float], limit: float | None, *, rising: bool
 ) -> Projection:
     """When a straight line through the services may reach the limit.
 
     The range is where the 95 % band of the fitted line crosses it, looked for no further ahead than
-    the services reach back. `rising` is True where values above the limit are out of limits.
+    the services reach back. `rising` is True where values above the limit are out of limits. A
+    value whose hours are not known has no place on the line; without the last one's, none is drawn.
     """
     count = len(values)
     if limit is None:
@@ -51,11 +52,16 @@ def projection(
     sign = 1.0 if rising else -1.0
     if count and sign * (values[-1] - limit) >= 0.0:
         return Projection(ProjectionKind.REACHED, count)
-    if len(set(hours)) < _LEAST_SERVICES:
+    if count and hours[-1] is None:
+        return Projection(ProjectionKind.NO_HOURS, count)
+    placed = [pair for pair in zip(hours, values, strict=True) if pair[0] is not None]
+    count = len(placed)
+    if len({flown for flown, _ in placed}) < _LEAST_SERVICES:
         return Projection(ProjectionKind.TOO_LITTLE_DATA, count)
     from scipy import special, stats
 
-    h, y = np.asarray(hours, dtype=float), sign * (np.asarray(values, dtype=float) - limit)
+    h, values_at = np.asarray(placed, dtype=float).T
+    y = sign * (values_at - limit)
     line = stats.linregress(h, y)
     rest = y - line.slope * h - line.intercept
     scatter = math.sqrt(float(rest @ rest) / (count - 2))

@@ -14,6 +14,7 @@ __all__ = [
     "Drift",
     "History",
     "HistoryGap",
+    "How",
     "Levels",
     "Projection",
     "ProjectionKind",
@@ -27,6 +28,7 @@ class HistoryGap(StrEnum):
 
     COMPARED = ""
     NOT_MEASURED = "not measured"
+    NOT_KNOWN = "a report of an earlier version does not tell how, or which lines, were measured"
     OTHER_METHOD = "measured by another method"
     OTHER_LOAD = "measured at another load, or the load is not stated"
     OTHER_SPECIFICATION = "compared with another specification"
@@ -37,12 +39,27 @@ class HistoryGap(StrEnum):
 
 
 @dataclass(frozen=True)
+class How:
+    """How a line set was measured; `u_mm` is the standard uncertainty of one reading."""
+
+    method: str
+    tension_n: float | None
+    u_mm: float
+
+
+@dataclass(frozen=True)
 class Levels:
-    """A line set as measured once: mean deviation in mm over each row and over all row lines."""
+    """A line set as measured once: mean deviation in mm over each row and over all row lines.
+
+    `lines` counts the row lines that were measured, `missing` names the others, such as "left A3".
+    `how` and `missing` are None where a report of an earlier version does not tell.
+    """
 
     rows_mm: Mapping[str, float]
     all_mm: float
     lines: int
+    how: How | None
+    missing: tuple[str, ...] | None
     pitch_deg: float | None = None
     pitch_u_deg: float = 0.0
 
@@ -76,10 +93,7 @@ class ServiceSummary:
     service: str
     done: str
     hours: float | None
-    method: str
-    tension_n: float | None
     specification: str
-    u_mm: float
     before: Levels | None = None
     after: Levels | None = None
     free_travel_mm: Mapping[str, float] = field(default_factory=dict)
@@ -127,6 +141,7 @@ class ProjectionKind(StrEnum):
     """What can be said of when a limit may be reached."""
 
     NO_LIMIT = "no limit"
+    NO_HOURS = "flying hours not stated"
     TOO_LITTLE_DATA = "too little data"
     REACHED = "reached"
     NOT_IN_SIGHT = "not in sight"
@@ -166,13 +181,13 @@ class History:
 
 def _summary(data: Any, sha256: str) -> ServiceSummary:
     dt.date.fromisoformat(data["done"])
+    # Earlier versions told how once for a service, and meant the last of its measurings.
+    last = _how(data) if "method" in data else None
     return ServiceSummary(
-        **{name: _kind(data[name], str) for name in ("service", "done", "method", "specification")},
+        **{name: _kind(data[name], str) for name in ("service", "done", "specification")},
         hours=_number(data["hours"]),
-        tension_n=_number(data["tension_n"]),
-        u_mm=_known(data["u_mm"]),
-        before=_levels(data["before"]),
-        after=_levels(data["after"]),
+        before=_levels(data["before"], last if data["after"] is None else None),
+        after=_levels(data["after"], last),
         free_travel_mm=_numbers(data["free_travel_mm"]),
         cloth=_cloth(data["cloth"]),
         strength=(
@@ -184,16 +199,25 @@ def _summary(data: Any, sha256: str) -> ServiceSummary:
     )
 
 
-def _levels(data: Any) -> Levels | None:
+def _levels(data: Any, told_apart: How | None) -> Levels | None:
     if data is None:
         return None
+    missing = data.get("missing")
     return Levels(
         rows_mm=_numbers(data["rows_mm"]),
         all_mm=_known(data["all_mm"]),
         lines=_kind(data["lines"], int),
+        how=_how(data["how"]) if "how" in data else told_apart,
+        missing=None if missing is None else tuple(_kind(name, str) for name in missing),
         pitch_deg=_number(data["pitch_deg"]),
         pitch_u_deg=_known(data["pitch_u_deg"]),
     )
+
+
+def _how(data: Any) -> How | None:
+    if data is None:
+        return None
+    return How(_kind(data["method"], str), _number(data["tension_n"]), _known(data["u_mm"]))
 
 
 def _cloth(data: Any) -> Cloth | None:

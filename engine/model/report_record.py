@@ -10,7 +10,7 @@ from trimscribe.model.statements import GroupVerdict, Statement
 
 __all__ = ["FORMAT", "AttachedFile", "ReportRecord"]
 
-FORMAT = 1  # another number when a key goes or changes its meaning
+FORMAT = 2  # another number when a key goes or changes its meaning
 
 
 @dataclass(frozen=True)

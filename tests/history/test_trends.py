@@ -122,6 +122,27 @@ def test_what_cannot_be_told_is_said_so(
     assert found.low_h is found.high_h is None
 
 
+def test_a_test_without_flying_hours_is_left_out_and_not_counted() -> None:
+    hours, values = [20.0, 60.0, 100.0, 150.0], [40.0, 79.0, 122.0, 169.0]
+
+    found = projection([*hours[:2], None, *hours[2:]], [*values[:2], 99.0, *values[2:]], 220.0,
+                       rising=True)  # fmt: skip
+
+    assert found == projection(hours, values, 220.0, rising=True)
+    few = projection([20.0, None, 60.0], [40.0, 60.0, 80.0], 220.0, rising=True)
+    assert (few.kind, few.services) == (ProjectionKind.TOO_LITTLE_DATA, 2)
+
+
+def test_nothing_is_projected_where_the_last_test_has_no_flying_hours() -> None:
+    hours = [20.0, 60.0, 100.0, None]
+
+    open_yet = projection(hours, [40.0, 79.0, 122.0, 169.0], 220.0, rising=True)
+    reached = projection(hours, [40.0, 79.0, 122.0, 221.0], 220.0, rising=True)
+
+    assert open_yet.kind is ProjectionKind.NO_HOURS
+    assert reached.kind is ProjectionKind.REACHED
+
+
 def test_scattered_tests_give_an_earliest_time_and_no_latest() -> None:
     found = projection([20.0, 60.0, 100.0], [40.0, 140.0, 120.0], 200.0, rising=True)
 

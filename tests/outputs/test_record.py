@@ -38,7 +38,7 @@ def test_the_schema_refuses_what_is_no_record(document_of: Callable[..., Documen
     record = json.loads(output.make(document_of("demo")).data)
     validator = jsonschema.Draft202012Validator(json.loads(generate()))
 
-    for change in ({"cautions": None}, {"format": 2}, {"extra": 1}, {"serial_number": 7}):
+    for change in ({"cautions": None}, {"format": 3}, {"extra": 1}, {"serial_number": 7}):
         assert not validator.is_valid({**record, **change}), change
     for key in record:
         assert not validator.is_valid({k: v for k, v in record.items() if k != key}), key
