@@ -44,12 +44,15 @@ CONTRACT = 1
 
 @dataclass(frozen=True)
 class ImportedLength:
-    """One length in mm from an export, and the cell it came from."""
+    """One length in mm from an export, and the cell it came from.
+
+    None says that the cell tells of no length: the point was not measured, or a fault tells why.
+    """
 
     side: Side
     group: str
     point: int
-    length_mm: float
+    length_mm: float | None
     mark: Mark
 
 

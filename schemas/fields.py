@@ -156,8 +156,8 @@ class Number(Value):
         return {"type": kind} | {k: v for k, v in limits.items() if v is not None}
 
 
-def number_hint(value: Any) -> str:
-    """How to mend what should have been a number."""
+def number_hint(value: Any, nothing: str = "For something not measured write ~.") -> str:
+    """How to mend what should have been a number; `nothing` says how to leave it out."""
     if not isinstance(value, str):
         return ""
     text = value.strip()
@@ -170,7 +170,7 @@ def number_hint(value: Any) -> str:
     if re.fullmatch(r"[-+]?[\d.,]+\s*[^\W\d]+[^\W]*", text):
         return "The unit stands in the key; write the number alone."
     if text.lower() in ("-", "?", "", "x", "n/a", "nan", "inf", "none"):
-        return "For something not measured write ~."
+        return nothing
     return ""
 
 

@@ -17,6 +17,7 @@ __all__ = ["MOST_FAULTS", "Cell", "length_in", "point_in", "rows_of", "suggest",
 MOST_FAULTS = 200  # of one table; more would only hide the first
 
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
+_EMPTY = "Leave the cell empty if the point was not measured."
 _LONGEST_NUMBER = 12  # characters; a length has seven at most
 
 
@@ -76,7 +77,7 @@ def length_in(cell: Cell) -> float | Fault | None:
         return cell.fault(
             "length-not-a-number",
             f"“{cell.text}” is no length; a length in mm such as 7342 or 7342.5 belongs here.",
-            number_hint(cell.text) or "Leave the cell empty if the point was not measured.",
+            number_hint(cell.text, _EMPTY) or _EMPTY,
         )
     value = float(cell.text)
     if value <= 0:

@@ -40,13 +40,14 @@ def gather(
     for length in imported:
         key = (length.side, Point(length.group, length.point))
         name = f"{when}.{length.side}.{key[1]}"
-        if key in lengths and lengths[key].value is not None:
+        given = key in lengths and lengths[key].value is not None
+        if given and length.length_mm is not None:
             faults.error(
                 "length-given-twice",
                 f"`{name}` also stands in the job.",
                 length.mark,
                 "Keep one of the two.",
             )
-        else:
+        elif not given:
             lengths[key] = Length(length.length_mm, length.mark, name)
     return lengths

@@ -43,13 +43,20 @@ def check_measurement(
     rows: dict[tuple[Side, str], dict[int, Length]] = defaultdict(dict)
     for (side, point), length in lengths.items():
         rows[side, point.group][point.number] = length
-    for (side, group), row in rows.items():
+    # A file may have lines for rows that nobody measured.
+    told = {
+        key: row
+        for key, row in rows.items()
+        if measuring.has(*key)
+        or any(one.value is not None or faults.taken(one.mark) for one in row.values())
+    }
+    for (side, group), row in told.items():
         _Row(measuring, side, group, row, faults).check(groups)
     for side in Side:
-        _check_gaps(measuring, side, rows, groups, faults)
+        _check_gaps(measuring, side, told, groups, faults)
     _check_tension(measuring, specification, load_ratio, faults)
     # Where a row has too many lengths, nobody can tell which is which.
-    counted = {key: row for key, row in rows.items() if len(row) <= len(groups.get(key[1], ()))}
+    counted = {key: row for key, row in told.items() if len(row) <= len(groups.get(key[1], ()))}
     check_slips(counted, groups, faults)
 
 
@@ -90,7 +97,7 @@ class _Row:
         if written > count:
             self._too_many(message, self.measuring.mark(self.side, self.group, count))
         for number, length in self.lengths.items():
-            if number > max(count, written):
+            if number > max(count, written) and length.value is not None:
                 self.faults.error(
                     "point-not-in-specification",
                     f"{self.group}{number} does not exist; {self.group} has "
@@ -136,7 +143,8 @@ def _check_gaps(
         if missing[0] in row:
             mark = row[missing[0]].mark
         elif row:
-            mark = next(iter(row.values())).mark
+            before = [n for n in row if n < missing[0]]
+            mark = row[max(before, default=min(row))].mark
         else:
             mark = measuring.mark(side) if measuring.has(side) else measuring.mark("file")
         if len(missing) == len(expected):

@@ -64,7 +64,10 @@ def test_an_empty_length_is_not_measured() -> None:
     lengths, faults = importer.read((HEAD + "left,A,1,\nright,A,1,7\n").encode(), "x.csv")
 
     assert faults == ()
-    assert len(lengths) == 1
+    assert [(x.side, x.length_mm, x.mark.line) for x in lengths] == [
+        ("left", None, 2),
+        ("right", 7, 3),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -96,7 +99,7 @@ def test_a_faulty_line_is_told_and_the_others_are_read(line: str, code: str) -> 
 
     assert [fault.code for fault in faults] == [code]
     assert [fault.mark.line for fault in faults if fault.mark] == [3]
-    assert [length.length_mm for length in lengths] == [7001, 7002]
+    assert [length.length_mm for length in lengths if length.length_mm] == [7001, 7002]
 
 
 def test_all_faulty_cells_of_a_line_are_told() -> None:
@@ -124,6 +127,13 @@ def test_a_decimal_comma_is_told_with_the_fix() -> None:
 )
 def test_a_table_that_is_not_the_plain_form_is_told(text: str, code: str) -> None:
     assert code in codes(text)
+
+
+@pytest.mark.parametrize("cell", ["-", "~", "n/a", "x", "?"])
+def test_what_stands_for_nothing_is_told_to_be_left_empty(cell: str) -> None:
+    _, (fault,) = importer.read((HEAD + f"left,A,1,{cell}\n").encode(), "x.csv")
+
+    assert fault.hint == "Leave the cell empty if the point was not measured."
 
 
 def test_the_byte_order_mark_of_spreadsheet_programs_is_skipped() -> None:
@@ -161,9 +171,12 @@ def test_what_the_csv_library_writes_is_read_with_marks_that_show_it(
 
     assert faults == ()
     assert [(x.side, x.group, x.point, x.length_mm) for x in lengths] == [
-        (side, group, point, float(length)) for side, group, point, length in rows if length
+        (side, group, point, float(length) if length else None)
+        for side, group, point, length in rows
     ]
     for length in lengths:
+        if length.length_mm is None:
+            continue
         mark = length.mark
         shown = mark.source[mark.column - 1 : mark.column - 1 + mark.width]
         assert float(shown) == length.length_mm

@@ -358,3 +358,44 @@ def test_files_with_a_byte_order_mark_are_read_and_kept_as_they_are(bench) -> No
     for file in reading.files:
         assert file.data == (bench.folder / file.name).read_bytes()
         assert file.data.startswith(b"\xef\xbb\xbf")
+
+
+def gaps(bench) -> list[tuple[str, str]]:
+    return [(f.message, str(f.mark)) for f in bench.faults() if f.code == "point-not-measured"]
+
+
+@pytest.mark.parametrize(
+    ("line", "new", "message", "mark"),
+    [
+        ("left,A,2,6899", "left,A,2,", "A2 not measured on the left side.", "before.csv:3:10"),
+        ("left,B,3,6890\n", "", "B3 not measured on the left side.", "before.csv:6:10"),
+        ("left,A,1,6998\n", "", "A1 not measured on the left side.", "before.csv:2:10"),
+    ],
+    ids=["empty", "no line", "no first line"],
+)
+def test_a_gap_in_a_table_is_told_where_it_is(bench, line, new, message, mark) -> None:
+    found = gaps(bench.spoil("before.csv", line, new))
+
+    assert [at for said, at in found if said == message] == [mark]
+
+
+def test_a_faulty_cell_of_a_table_is_told_once(bench) -> None:
+    bench.spoil("before.csv", "left,A,2,6899", "left,A,2,68x9")
+
+    assert [f.code for f in bench.faults() if f.mark and f.mark.line == 3] == [
+        "length-not-a-number"
+    ]
+    assert not [message for message, _ in gaps(bench) if "A2 not measured on the left" in message]
+
+
+def test_lines_of_a_table_for_rows_that_the_wing_lacks_may_be_empty(bench) -> None:
+    bench.spoil("before.csv", "right,A,2,\n", "right,A,2,\nright,C,1,\nright,B,4,\n")
+
+    assert not {"unknown-row", "point-not-in-specification"} & {f.code for f in bench.faults()}
+
+
+def test_one_number_for_both_brakes_is_told_with_what_to_write(bench) -> None:
+    bench.spoil("job.yaml", "  date: 2026-03-05\n", "  date: 2026-03-05\n  free_travel_mm: 70\n")
+
+    (fault,) = [f for f in bench.faults() if f.code == "not-a-mapping"]
+    assert "{left: 70, right: 65}" in fault.message

@@ -108,7 +108,7 @@ def _header_faults(header: list[Cell]) -> Iterator[Fault]:
 
 
 def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[ImportedLength | Fault]:
-    """The length of one line, or all its faults; nothing for a point that was not measured."""
+    """The length of one line, and all its faults."""
     if len(row) != len(names):
         comma = len(row) == len(names) + 1 and row[-1].text.isdigit()
         yield row[0].fault(
@@ -130,7 +130,8 @@ def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[Imported
     length = length_in(cells["length_mm"])
     if isinstance(length, Fault):
         yield length
-    if side is None or isinstance(point, Fault) or isinstance(length, Fault):
+        length = None
+    if side is None or isinstance(point, Fault):
         return
     group, number = point
     place = cells["length_mm"].mark
@@ -142,8 +143,7 @@ def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[Imported
         )
         return
     seen[side, group, number] = place
-    if length is not None:
-        yield ImportedLength(side, group, number, length, place)
+    yield ImportedLength(side, group, number, length, place)
 
 
 importer = CsvImporter()
