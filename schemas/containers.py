@@ -128,14 +128,17 @@ class Part(mm.fields.Nested):
     default_error_messages = {"required": "missing-key", "null": "missing-value"}  # noqa: RUF012 (marshmallow's name)
     belongs = "a mapping"
 
-    def __init__(self, schema: type[Schema], description: str, *, required: bool = False) -> None:
-        """Take the schema of the mapping."""
+    def __init__(
+        self, schema: type[Schema], description: str, *, belongs: str = "", required: bool = False
+    ) -> None:
+        """Take the schema of the mapping and, to show what it holds, `belongs`."""
         super().__init__(
             schema,
             required=required,
             allow_none=not required,
             metadata={"description": description},
         )
+        self.belongs = belongs or self.belongs
 
     def json_schema(self) -> JsonSchema:
         """The mapping's own schema."""

@@ -112,13 +112,20 @@ class Addition(Value):
         return {"anyOf": [number, {"type": "object", "additionalProperties": number}]}
 
 
+# What workshops' programs write; the last four are other names of the four before.
+_ENCODINGS = (
+    *("utf-8", "utf-16", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15"),
+    *("cp1250", "cp1252", "latin-1", "latin9"),
+)
+
+
 class FormatSchema(Schema):
     """How the file is written down."""
 
     kind = Text("Name of the importer, where the ending of the file's name does not tell it.")
     encoding = Choice(
         "Encoding of a text file; utf-8 if left out.",
-        ("utf-8", "utf-16", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15"),
+        _ENCODINGS,
     )
     delimiter = Choice(
         "What parts the columns of a text file; comma if left out.",

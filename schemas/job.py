@@ -145,7 +145,11 @@ class MeasurementSchema(Schema):
     done_by = Text("Who measured, if not the workshop.")
     file = Text("A file with the lengths, such as before.csv: side,row,point,length_mm.")
     map = Text("An import map that says what the cells of that file mean.")
-    free_travel_mm = Part(SideNumbersSchema, "Brake travel in mm before the trailing edge moves.")
+    free_travel_mm = Part(
+        SideNumbersSchema,
+        "Brake travel in mm before the trailing edge moves.",
+        belongs="a mapping of both sides such as {left: 70, right: 65}",
+    )
     risers = Part(SideRisersSchema, "Measured risers.")
     left = _lines("left")
     right = _lines("right")

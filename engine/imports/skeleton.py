@@ -1,9 +1,11 @@
 """New jobs and line sets, with a comment at everything that is to be filled in."""
 
 import os
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path, PurePath
 
+from trimscribe.imports.files import open_file
 from trimscribe.imports.line_sets import LineSet
 from trimscribe.imports.yaml_text import flow, scalar
 
@@ -12,10 +14,11 @@ __all__ = ["new_job", "new_line_set"]
 _NEAREST = (
     "# workshop: shop.yaml          # left out: the nearest shop.yaml beside or above this file"
 )
+_PLAIN = re.compile(r"[\w.-]+")  # a name that every shell takes as it is
 _JOB = """\
 # One service of one wing. ~ stands for what is not filled in; take the # off what you want to say.
 # Whatever is left out is shown as "not assessed", never as fine.
-# `trimscribe check {file}` tells what must not be missing.
+# `trimscribe check {command}` tells what must not be missing.
 trimscribe: 1
 {workshop}
 
@@ -96,13 +99,16 @@ tolerances:
 def new_job(path: Path, line_set: LineSet, shop: Path | None = None) -> str:
     """The text of a new job at `path`, with every point of its line set in place.
 
-    Without a shop file the job names none: the nearest `shop.yaml` holds.
+    Without a shop file the job names none: the nearest `shop.yaml` holds. InputError when the shop
+    file that is named is not there.
     """
+    if shop is not None:
+        open_file(shop)
     workshop = _NEAREST if shop is None else f"workshop: {scalar(_relative(shop, path.parent))}"
     values = line_set.values
     tension = values.get("tension_n")
     return _JOB.format(
-        file=path.name,
+        command=path.name if _PLAIN.fullmatch(path.name) else f'"{path.name}"',
         workshop=workshop,
         maker=scalar(values["maker"]),
         model=scalar(values["model"]),

@@ -25,7 +25,7 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
                 "file-exists",
                 "A different file stands there already.",
                 Mark(typed(path)),
-                "Choose another name, write into it with --into, or replace it with --force.",
+                "Choose another name, or replace it with --force.",
             )
         )
     put(Report(data, path.suffix, _MEDIA, pages=0), path, force=force)

@@ -5,6 +5,7 @@ values together (checks). Every round goes on with what the one before left righ
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -198,7 +199,8 @@ class _Reader:
             self.faults.add(importer)
             return ()
         lengths, faults = importer.read(data, self.folder.shown(name))
-        self.faults.add(*faults)
+        # No cell is at fault where a map is missing, but the line that names the file.
+        self.faults.add(*(replace(f, mark=mark) if f.code == "map-needed" else f for f in faults))
         return tuple(lengths)
 
     def _warn_of_default(self, job: Written, groups: Sequence[str], tolerances: Tolerances) -> None:

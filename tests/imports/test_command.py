@@ -294,6 +294,29 @@ def test_a_proposed_map_is_written_with_its_reasons_and_never_over_another(run: 
     assert Path("map.yaml").read_text() == "mine: true\n"
 
 
+def test_a_file_in_the_way_of_a_new_job_is_told_with_what_this_command_can_do(run: Run) -> None:
+    Path("new.yaml").write_text("mine\n", encoding="utf-8")
+    done = run("new", "new.yaml", "--wing", "medlar m")
+
+    assert done.exit_code == 6
+    assert "Choose another name, or replace it with --force." in done.stderr
+
+
+def test_a_shop_file_that_is_not_there_is_told_before_a_job_is_written(run: Run) -> None:
+    before = files()
+    done = run("new", "new.yaml", "--wing", "medlar m", "--shop", "missing.yaml")
+
+    assert done.exit_code == 2
+    assert "missing.yaml: file-not-found" in done.stderr
+    assert files() == before
+
+
+def test_the_command_in_a_new_job_can_be_copied_as_it_is(run: Run) -> None:
+    for name, shown in {"first job.yaml": '"first job.yaml"', "Jörg-2.yaml": "Jörg-2.yaml"}.items():
+        assert run("new", name, "--wing", "medlar m").exit_code == 0
+        assert f"`trimscribe check {shown}` tells" in Path(name).read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

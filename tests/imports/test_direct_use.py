@@ -87,7 +87,7 @@ def test_the_same_cell_of_two_sheets_has_two_faults(folder: Path, registry: Regi
 @pytest.mark.parametrize(
     ("file", "old", "new", "expected"),
     [
-        ("demo.yaml", "  map: jig.yaml ", "  ", ("map-needed", "jig.xlsx")),
+        ("demo.yaml", "  map: jig.yaml ", "  ", ("map-needed", "demo.yaml:42:9")),
         ("demo.yaml", "  file: jig.xlsx\n", "", ("map-without-file", "demo.yaml:42:3")),
         ("demo.yaml", "map: jig.yaml ", "map: jog.yaml ", ("file-not-found", "demo.yaml:43:8")),
         ("demo.yaml", "map: jig.yaml ", "map: [] ", ("not-text", "demo.yaml:43:3")),

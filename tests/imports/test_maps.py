@@ -41,6 +41,22 @@ def found(imported: Imported) -> dict[str, object]:
 
 
 @pytest.mark.parametrize(
+    ("name", "codec"),
+    [
+        ("cp1252", "windows-1252"),
+        ("cp1250", "windows-1250"),
+        ("latin-1", "iso-8859-1"),
+        ("latin9", "iso-8859-15"),
+    ],
+)
+def test_an_encoding_has_the_names_that_programs_give_it(take: Take, name: str, codec: str) -> None:
+    plan = f"format: {{encoding: {name}}}\nwords: {{side: {{left: links é}}}}\n" + TABLE
+
+    data = "Line,mm\nA1 links é,7334\n".encode(codec)
+    assert found(take(plan, data)) == {"before.left.A.1": 7334}
+
+
+@pytest.mark.parametrize(
     ("plan", "code", "at"),
     [
         ("", "missing-key", "1:1"),

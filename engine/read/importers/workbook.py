@@ -35,7 +35,7 @@ def map_needed(name: str) -> Fault:
     """The fault of a file that says nothing without a map."""
     return Fault(
         "map-needed",
-        "Such a file does not say what its values mean.",
+        f"“{name}” does not say what its values mean.",
         Mark(name),
         "Name an import map beside it (`map`); `trimscribe import --propose` writes one.",
     )

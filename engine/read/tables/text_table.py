@@ -17,11 +17,9 @@ from trimscribe.read.tables.limits import (
     too_many,
 )
 
-__all__ = ["BLANKS", "ENCODINGS", "decoded", "text_sheet"]
+__all__ = ["BLANKS", "decoded", "text_sheet"]
 
 BLANKS = "blanks"
-# What workshops' programs write, by the name that a map gives.
-ENCODINGS = ("utf-8", "utf-16", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15")
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
 
