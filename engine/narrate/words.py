@@ -90,11 +90,16 @@ class Words:
             "side": self.side,
             "speed": self.speed,
             "to_mend": self.to_mend,
+            "written": self.written,
         }
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number without its sign; the sentence tells the direction."""
         return self.formats.number(abs(value), digits)
+
+    def written(self, value: float) -> str:
+        """A stated number with the decimals that it was stated with; no more than six."""
+        return self.formats.written(round(abs(value), 6))
 
     def mm(self, value: float) -> str:
         """A length in whole mm."""

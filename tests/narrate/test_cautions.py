@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from trimscribe.model.job import Job, Workshop
+from trimscribe.model.job import Job, Pilot, Workshop
 from trimscribe.model.statements import Place, Statements, Weight
 from trimscribe.model.wing import Side
 from trimscribe.narrate.rules import ALWAYS_SAID
@@ -103,6 +103,19 @@ def test_free_travel_that_was_calculated_is_not_told_as_measured(bench: SimpleNa
     assert "calculated from the lengths" in calculated
     assert "only 40 mm" in measured
     assert "calculated" not in measured
+
+
+def test_a_value_beyond_its_limit_never_reads_as_the_limit(bench: SimpleNamespace) -> None:
+    heavy = replace(bench.job(), pilot=Pilot("Robin Hale", all_up_weight_kg=100.4))
+    tight = bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 49.6)))
+    texts = {
+        c.rule: c.text.replace("\xa0", " ")
+        for job in (heavy, tight)
+        for c in bench.told(job).cautions
+    }
+    assert "100.4 kg" in texts["caution_too_heavy"]
+    assert "at most 100 kg" in texts["caution_too_heavy"]
+    assert "only 49 mm" in texts["caution_free_travel"]
 
 
 def test_brake_lines_that_were_left_out_are_cautioned(bench: SimpleNamespace, said: Said) -> None:
