@@ -40,7 +40,8 @@ class Brake:
     """One side's brake: deviations in mm over `count` lines, and the line set behind it.
 
     The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
-    None when no fan line was measured. `u_mm` is the standard uncertainty of the mean against the
+    None when no fan line was measured; `by_fan` is False when the main brake line stands in for
+    the fan. `u_mm` is the standard uncertainty of the mean against the
     line set, or against the common offset where that is not known.
     """
 
@@ -48,6 +49,7 @@ class Brake:
     mean_mm: float | None
     shortest_mm: float | None
     count: int
+    by_fan: bool
     edge: Edge
     u_mm: float
 
@@ -67,6 +69,17 @@ class Brake:
         if self.edge.mm is not None:
             return self.edge.mm
         return None if offset is None else offset.value_mm
+
+    def main_reference_mm(self, offset: CommonOffset | None, deviation_mm: float) -> float | None:
+        """What the main brake line is held against: the nearest that may be right for it, in mm.
+
+        It is a part of each line of the fan. How much of what the whole wing's lines share falls
+        to that part is not known: anything between none of it and all.
+        """
+        whole = self.reference_mm(offset)
+        if whole is None or not self.by_fan:
+            return whole
+        return min(max(deviation_mm, min(whole, 0.0)), max(whole, 0.0))
 
 
 def brakes_of(
@@ -107,11 +120,12 @@ def _brake(
     fan, of = _deviations(side, specification, measurement, GroupKind.BRAKE)
     main, _ = _deviations(side, specification, measurement, GroupKind.BRAKE_MAIN)
     judged = fan if fan and len(fan) >= thresholds.min_station_share * of else main
+    by_fan = judged is fan
     if not judged:
-        return Brake(side, None, min(fan, default=None), 0, edge, 0.0)
+        return Brake(side, None, min(fan, default=None), 0, by_fan, edge, 0.0)
     mean = math.fsum(judged) / len(judged)
     u = math.hypot(spread.line_mm / math.sqrt(len(judged)), edge.u_mm)
-    return Brake(side, mean, min(fan, default=None), len(judged), edge, u)
+    return Brake(side, mean, min(fan, default=None), len(judged), by_fan, edge, u)
 
 
 def _deviations(

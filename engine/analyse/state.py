@@ -32,7 +32,7 @@ from trimscribe.model.findings import (
 )
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import GroupKind, Side, Specification, Tolerances
+from trimscribe.model.wing import Side, Specification, Tolerances
 
 __all__ = ["state_of", "thresholds_of"]
 
@@ -95,12 +95,11 @@ def state_of(job: Job, specification: Specification, measurement: Measurement) -
 
 
 def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding]) -> Verdict:
-    """The worst of both brakes and of the fans: a good mean does not hide a line that is outside.
+    """The worst of both brakes and their lines: a good mean does not hide a line that is outside.
 
-    A line that was not assessed does not count; the counts of its group tell about it. The main
-    brake line is a part of every line of the fan, and judged within them.
+    A line that was not assessed does not count; the counts of its group tell about it.
     """
-    judged = {x.verdict for x in lines if x.kind is GroupKind.BRAKE} - {Verdict.NOT_ASSESSED}
+    judged = {x.verdict for x in lines if x.kind in BRAKE_KINDS} - {Verdict.NOT_ASSESSED}
     return worst([*(brake.verdict for brake in brakes), *judged])
 
 

@@ -73,6 +73,8 @@ def _group(
         length = lengths.get((side, point))
         correction = corrections.get((side, point), 0.0) if corrections else 0.0
         deviation = None if length is None else length - specified
+        if group.kind is GroupKind.BRAKE_MAIN and deviation is not None:
+            level = brake.main_reference_mm(offset, deviation)
         relative = None if deviation is None or level is None else deviation - level
         yield LineFinding(
             side=side,

@@ -121,7 +121,7 @@ _STATE = (
     ),
     Origin(
         "brake_verdict",
-        "The worst of both brakes and of the lines of their fans.",
+        "The worst of both brakes and of all brake lines.",
         _JUDGED,
         _ANGLE_T,
     ),

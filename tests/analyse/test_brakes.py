@@ -103,6 +103,30 @@ def test_the_main_brake_line_stands_in_for_a_fan_that_was_not_measured(build, sp
     assert none.brakes[Side.LEFT].verdict is Verdict.FAIL
 
 
+@pytest.mark.parametrize(
+    ("main", "relative", "verdict"),
+    [
+        (7, 7, Verdict.PASS),  # as it was made, below a fan that kept its length too
+        (-20, 0, Verdict.PASS),  # shortened to suit the line set
+        (-40, -10, Verdict.PASS),
+        (60, 60, Verdict.FAIL),
+        (-60, -30, Verdict.FAIL),
+    ],
+)
+def test_a_main_brake_line_may_lie_between_its_own_length_and_the_line_set(
+    build, spec, main, relative, verdict
+):
+    """Common practice, no source: brakes are set to suit lines that have shrunk by 30 mm."""
+    shrunk = dict.fromkeys(FLAT, -30)
+    state = state_of(
+        build, spec({"brake": 4, "brake_main": 1}), shrunk | {"brake": -30, "brake_main": main}
+    )
+
+    line = state.line(Side.LEFT, Point("brake_main", 1))
+    assert line.relative_mm == pytest.approx(relative)
+    assert line.verdict is state.brake_verdict is verdict
+
+
 def test_free_travel_is_the_measured_one_else_estimated(build, spec):
     state = state_of(build, spec(), FLAT | {"brake": -25}, free_travel_mm={Side.LEFT: 52.0})
 

@@ -28,6 +28,17 @@ class Brakes:
         mean = sum(judged) / len(judged) if judged else None
         return mean, min(fan, default=None), len(judged)
 
+    def has_fan(self, side):
+        """Whether enough of the fan was measured to judge it."""
+        fans = [g for g in self.spec.groups if g.kind.value == "brake"]
+        of = sum(len(g.lengths_mm) for g in fans)
+        known = sum(
+            (side, g.name, n) in self.load.lengths
+            for g in fans
+            for n in range(1, len(g.lengths_mm) + 1)
+        )
+        return known > 0 and known >= self.t.min_station_share * of
+
     def travel(self, side):
         """Free travel against the specification's."""
         mean, _, _ = self.brake(side)

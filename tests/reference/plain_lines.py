@@ -23,6 +23,9 @@ class Lines:
                     length, level = self.load.lengths.get(key), self.level(kind)
                     d = None if length is None else length - spec_mm
                     rel = None if d is None or level is None else d - level
+                    if kind == "brake_main" and rel is not None and self.has_fan(side):
+                        # Anything between its own length and the line set is right for it.
+                        rel = 0.0 if min(rel, d) <= 0 <= max(rel, d) else min(rel, d, key=abs)
                     judged = rel is not None and limit is not None
                     by = self.load.by.get(key, 0.0)
                     found.append(

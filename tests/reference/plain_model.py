@@ -108,7 +108,7 @@ class State(Lines, Angles, Brakes):
                     *(
                         x["verdict"]
                         for x in lines
-                        if x["kind"] == "brake" and x["verdict"] != "not assessed"
+                        if x["kind"].startswith("brake") and x["verdict"] != "not assessed"
                     ),
                 ]
             ),
