@@ -13,28 +13,40 @@ _WHAT = {
     DoubtKind.LENGTH: "{found} mm is {gap} mm {way} than its neighbours let expect, {expected} mm.",
     DoubtKind.NEIGHBOURS_SWAPPED: "{found} mm fits to {other}, and the length there fits here.",
     DoubtKind.ROWS_SWAPPED: "this row's lengths fit to row {other}, and those of {other} fit here.",
+    DoubtKind.REVERSED: (
+        "the lengths fit the specification only when read backwards, from the tip to the centre."
+    ),
     DoubtKind.SIDES_SWAPPED: "left and right fit the lengths before when they are swapped.",
     DoubtKind.SIDES_EQUAL: "{count} lengths are equal to those on the {other} side.",
     DoubtKind.ROWS_EQUAL: "{count} lengths are equal to those of row {other}.",
     DoubtKind.TIMES_EQUAL: "all {count} lengths are equal to those before the work.",
     DoubtKind.REPEATED: "{found} mm stands {count} times one after the other.",
-    DoubtKind.MOVED: "{other} became {gap} mm {way}, but no adjustment says so.",
-    DoubtKind.MOVED_UNLIKE: (
-        "the loops promise {expected_change}, but the line became {found_change}."
+    DoubtKind.OFF_TOGETHER: "{count} lines are about {gap} mm {way} than all others.",
+    DoubtKind.OFFSET: (
+        "all lines are about {gap} mm {way} than specified, more than line sets shrink or stretch."
     ),
+    DoubtKind.MOVED: "{other} became {gap} mm {way}, but no adjustment says so.",
+    DoubtKind.MOVED_UNLIKE: "{expected_change} was planned, but {found_change} was measured.",
     DoubtKind.NOTHING: "nothing is doubtful there.",
 }
 _REPAIR = {
     DoubtKind.NEIGHBOURS_SWAPPED: "Were the two written in the wrong order?",
     DoubtKind.ROWS_SWAPPED: "Were the two rows written in each other's place?",
+    DoubtKind.REVERSED: "Were they written from the tip? Points count from the centre outwards.",
     DoubtKind.SIDES_SWAPPED: "Were left and right mixed up after the work?",
     DoubtKind.SIDES_EQUAL: "Was one side copied?",
     DoubtKind.ROWS_EQUAL: "Was one row copied?",
     DoubtKind.TIMES_EQUAL: "Was the row copied instead of measured again?",
     DoubtKind.REPEATED: "Was a length copied?",
+    DoubtKind.OFF_TOGETHER: (
+        "Were they measured from another point, is it another row, or is a digit wrong in all?"
+    ),
+    DoubtKind.OFFSET: "Were they measured from another point, or is it another wing's line set?",
     DoubtKind.MOVED: "Is an adjustment missing, or was a length misread?",
-    DoubtKind.MOVED_UNLIKE: "Was another loop tied, or none?",
+    DoubtKind.MOVED_UNLIKE: "Was the work done otherwise, or not at all?",
 }
+_MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
+_FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
 
 def please_check(doubts: Iterable[Doubt], marks: Mapping[Place, Mark]) -> Iterator[Fault]:
@@ -53,7 +65,8 @@ def nearest_mark(at: Place, marks: Mapping[Place, Mark]) -> Mark | None:
 
 def _what(doubt: Doubt) -> str:
     found, expected = doubt.found or 0.0, doubt.expected or 0.0
-    return _WHAT[doubt.kind].format(
+    alone = doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other
+    return (_MAIN_ALONE if alone else _WHAT[doubt.kind]).format(
         found=f"{found:g}",
         expected=f"about {expected:.0f}",
         gap=f"{abs(found - expected):.0f}",
@@ -79,5 +92,10 @@ def _hint(doubt: Doubt) -> str:
     repair = _REPAIR.get(doubt.kind, "")
     if doubt.kind is DoubtKind.LENGTH and doubt.suggested is not None:
         repair = f"Was {doubt.suggested:g} meant?"
+    if doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other:
+        repair = _FAN_COPIED
+    if doubt.other == "risers" and doubt.found is not None:
+        ways = ("with", "without") if doubt.found > 0.0 else ("without", "with")
+        repair = "Were they measured {} the risers? The specification is {} them.".format(*ways)
     right = f"If it is right, say why under `confirmed`: `{doubt.name}: …`."
     return f"{repair} {right}".strip()

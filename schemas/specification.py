@@ -51,9 +51,14 @@ class StrengthRuleSchema(Schema):
 class BrakeSchema(Schema):
     """The brake lines."""
 
-    fan_mm = Lengths("Specified lengths of the brake fan in mm, centre to tip.", required=True)
+    fan_mm = Lengths(
+        "Specified lengths of the brake fan in mm, centre to tip: from the handle's mark to the "
+        "trailing edge, the main line included.",
+        required=True,
+    )
     main_mm = length(
-        "Specified length of the main brake line in mm.", such_as="a length in mm such as 2260"
+        "Specified length of the main brake line by itself in mm.",
+        such_as="a length in mm such as 2260",
     )
     trailing_edge_m = Number(
         "Position of the trailing edge in metres aft of the leading edge.",
@@ -77,7 +82,7 @@ class SpecificationSchema(Schema):
     size = Text("Size of the wing.", required=True)
     source = Text("Where these lengths come from, such as the maker's manual.", required=True)
     revision = Text("Revision or date of the source.")
-    includes_risers = Flag("Whether the lengths include the risers.")
+    includes_risers = Flag("Whether the lengths include the risers; they do not if left out.")
     tension_n = Number(
         "Tension in N at which the maker measures.", "a tension in N such as 50", above=0, most=2000
     )

@@ -12,11 +12,14 @@ class DoubtKind(StrEnum):
     LENGTH = "length-doubtful"
     NEIGHBOURS_SWAPPED = "neighbours-swapped"
     ROWS_SWAPPED = "rows-swapped"
+    REVERSED = "order-reversed"
     SIDES_SWAPPED = "sides-swapped"
     SIDES_EQUAL = "sides-equal"
     ROWS_EQUAL = "rows-equal"
     TIMES_EQUAL = "times-equal"
     REPEATED = "length-repeated"
+    OFF_TOGETHER = "lines-off-together"
+    OFFSET = "offset-doubtful"
     MOVED = "moved-without-entry"
     MOVED_UNLIKE = "moved-unlike-entry"
     NOTHING = "confirmed-nothing"
@@ -28,8 +31,10 @@ class Doubt:
 
     `at` is the path of the suspect value among the places of the reading; points count from 1.
     `found` and `expected` are lengths or changes in mm; `suggested` is the length that the workshop
-    may have meant. `other` names what it was mixed up with, `count` says how many values look so.
-    `confirmed` holds the workshop's word that the value is right; None when nobody said so.
+    may have meant. `other` names what it was mixed up with; "risers" where lengths were likely
+    measured with them, or without; an adjusted line that moved though the lines above it did not.
+    `count` says how many values look so. `confirmed` holds the workshop's word that the value is
+    right; None when nobody said so.
     """
 
     kind: DoubtKind

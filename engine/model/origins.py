@@ -268,10 +268,12 @@ _REST = (
     ),
     Origin(
         "doubts",
-        "Lengths against their neighbours, rows against rows, and changes against entries.",
-        (*_both((*_BASE, *_BUDGET)), *_WORK, "specification.cascade", "replacements", "confirmed"),
-        ("doubt_length_mm", "doubt_few_mm", "doubt_moved_mm", "doubt_group_mm", "u_instrument_mm",
-         *_LOAD_T),
+        "Lengths against their neighbours, rows against rows, all against what a line set may be "
+        "off, and changes against entries.",
+        (*_both((*_BASE, *_BUDGET)), *_WORK, "specification.cascade", "specification.risers",
+         "specification.includes_risers", "replacements", "confirmed"),
+        ("doubt_length_mm", "doubt_few_mm", "doubt_row_mm", "doubt_offset_mm", "doubt_moved_mm",
+         "doubt_group_mm", "u_instrument_mm", *_LOAD_T),
     ),
 )  # fmt: skip
 

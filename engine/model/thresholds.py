@@ -156,6 +156,18 @@ class Thresholds:
         "mm",
         "The same in groups of fewer than four lines, which have too few neighbours. Judgement.",
     )
+    doubt_row_mm: float = _entry(
+        60.0,
+        "mm",
+        "A row or side is doubtful when most of its lines are this far from all others: rear rows "
+        "of old wings are off by some tens of mm. Judgement.",
+    )
+    doubt_offset_mm: float = _entry(
+        100.0,
+        "mm",
+        "A line set is doubtful when it is off by this much as a whole: some tens of mm are usual, "
+        "and one maker's manual lets it be off by 50 mm. Judgement.",
+    )
     doubt_moved_mm: float = _entry(
         8.0,
         "mm",

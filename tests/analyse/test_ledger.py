@@ -5,7 +5,7 @@ import math
 import pytest
 
 from trimscribe.analyse.ledger import expected_change_mm, moved_together, points_below
-from trimscribe.model.findings import Verdict
+from trimscribe.model.findings import DoubtKind, Verdict
 from trimscribe.model.job import Adjustment, LoopTable
 from trimscribe.model.wing import Point, Side
 
@@ -190,6 +190,27 @@ def test_a_main_brake_line_measured_without_its_fan_speaks_for_itself(build, spe
     )
 
     assert (entry.measured_mm, entry.points, entry.verdict) == (-19, 1, Verdict.PASS)
+
+
+@pytest.mark.parametrize(
+    ("fan", "main", "alone"),
+    [(0, -20, True), (0, -1, False), (-9, -20, True), (0, None, False)],
+    ids=["fan as before", "nothing done", "fan half", "main not measured"],
+)
+def test_a_main_brake_line_that_moved_below_a_fan_that_did_not_is_told_apart(
+    build, spec, fan, main, alone
+):
+    own = [{} if main is None else {"brake_main": mm} for mm in (0, main)]
+    before, after = (build.measurement(spec, FLAT | x) for x in (own[0], own[1] | {"brake": fan}))
+    work = (Adjustment("brake_main", Side.LEFT, change_mm=-20.0),)
+
+    left = [doubt for doubt in build.findings(
+        build.job(spec, before, after=after, adjustments=work)
+    ).doubts if doubt.kind is DoubtKind.MOVED_UNLIKE]  # fmt: skip
+
+    assert [(d.name, d.expected, d.found, d.other) for d in left] == [
+        ("adjustments.brake_main.left", -20, fan, "brake_main" if alone else "")
+    ]
 
 
 def test_points_not_measured_twice_do_not_count(build, spec):

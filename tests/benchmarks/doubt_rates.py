@@ -14,12 +14,16 @@ from typing import NamedTuple
 from made_up_wings import MadeUp, Wanted, cell, make
 from slips import (
     Slip,
+    all_off,
+    all_reversed,
     loop_forgotten,
     loop_not_written,
     neighbours_swapped,
     pasted_row,
     pasted_side,
     pasted_time,
+    row_off,
+    row_reversed,
     row_sides_swapped,
     rows_swapped,
     sides_swapped,
@@ -60,6 +64,16 @@ def found(slip: Slip, jobs: int, wanted: Wanted = USUAL, seed: int = 0) -> float
     for number in range(jobs):
         made, right = slip(make(seed + number, wanted))
         hits += any(right(doubt) for doubt in doubts(made))
+    return hits / jobs
+
+
+def alone(slip: Slip, jobs: int, wanted: Wanted = ONCE) -> float:
+    """Share of jobs in which the slip is told and nothing else is."""
+    hits = 0
+    for number in range(jobs):
+        made, right = slip(make(number, wanted))
+        told = doubts(made)
+        hits += len(told) == 1 and right(told[0])
     return hits / jobs
 
 
@@ -110,6 +124,7 @@ SINGLE = (DoubtKind.LENGTH,)
 ORDER = (DoubtKind.ROWS_SWAPPED, DoubtKind.NEIGHBOURS_SWAPPED)
 COPIES = (DoubtKind.SIDES_EQUAL, DoubtKind.ROWS_EQUAL, DoubtKind.TIMES_EQUAL, DoubtKind.REPEATED)
 MOVES = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
+TOGETHER = (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER, DoubtKind.OFFSET)
 SIDE_SWAPS = (DoubtKind.SIDES_SWAPPED,)
 
 
@@ -131,6 +146,18 @@ def rates(jobs: int) -> Iterator[Rate]:
     yield Rate("two neighbours swapped", found(neighbours_swapped(1, 13), jobs))
     yield Rate("two neighbours swapped, outer half", found(neighbours_swapped(7, 13), jobs))
     yield Rate("  sound jobs doubted: order", doubted(jobs, kinds=ORDER))
+    for what, slip in (
+        ("one list from the tip to the centre", row_reversed),
+        ("all lists from the tip to the centre", all_reversed),
+        *((f"a row of one side off by {mm} mm", row_off(mm)) for mm in (70, 80, 100, 500)),
+        *((f"all lines off by {mm} mm", all_off(mm)) for mm in (120, 510)),
+    ):
+        yield Rate(what, found(slip, jobs, ONCE))
+        yield Rate("  and nothing else doubted", alone(slip, jobs))
+    uneven = replace(ONCE, group_mm=6.0, side_mm=6.0)
+    for name, wanted in (("usual", ONCE), ("uneven", uneven), ("short", replace(ONCE, points=5))):
+        yield Rate(f"  sound {name} wings doubted: together", doubted(jobs, wanted, TOGETHER))
+    yield Rate("  sound jobs doubted: together", doubted(jobs, kinds=TOGETHER))
     yield Rate("right side of a row pasted from the left", found(pasted_side, jobs))
     yield Rate("a row pasted over another", found(pasted_row, jobs))
     yield Rate("a row after the work pasted from before", found(pasted_time, jobs))

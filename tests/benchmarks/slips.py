@@ -6,7 +6,7 @@ from dataclasses import replace
 from made_up_wings import SIDES, MadeUp, cell
 
 from trimscribe.model.doubts import Doubt, DoubtKind
-from trimscribe.model.wing import Point
+from trimscribe.model.wing import Point, Side
 
 Slip = Callable[[MadeUp], tuple[MadeUp, Callable[[Doubt], bool]]]
 
@@ -194,3 +194,74 @@ def row_sides_swapped(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
     return made.with_lengths("after", lambda lengths: _mirror(lengths, (point.group,))), (
         lambda d: d.kind is DoubtKind.SIDES_SWAPPED and d.at[2:3] == (point.group,)
     )
+
+
+def _column(made: MadeUp) -> tuple[Side, str]:
+    side, point = cell(made)
+    return side, point.group
+
+
+def turned(made: MadeUp, chosen: Callable[[Side, str], bool]) -> MadeUp:
+    """Lists of the first measuring written from the tip to the centre."""
+
+    def change(lengths: dict) -> None:
+        for group in made.job.specification.groups:
+            for side in SIDES:
+                if chosen(side, group.name):
+                    there = {p: lengths.pop((side, p), None) for p in group.points}
+                    for point, mm in zip(group.points, reversed(there.values()), strict=True):
+                        if mm is not None:
+                            lengths[side, point] = mm
+
+    return made.with_lengths("before", change)
+
+
+def row_reversed(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
+    """One row of one side written from the tip to the centre."""
+    side, row = _column(made)
+    name = f"before.{side.value}.{row}"
+    return turned(made, lambda *column: column == (side, row)), (
+        lambda d: d.kind is DoubtKind.REVERSED and d.name == name
+    )
+
+
+def all_reversed(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
+    """Every list written from the tip to the centre."""
+    return turned(made, lambda *_: True), (
+        lambda d: d.kind is DoubtKind.REVERSED and d.name == "before"
+    )
+
+
+def row_off(mm: float) -> Slip:
+    """One row of one side too long or too short by so much."""
+
+    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
+        side, row = _column(made)
+        by = mm if made.random.random() < 0.5 else -mm
+
+        def change(lengths: dict) -> None:
+            for key in lengths:
+                if key[0] is side and key[1].group == row:
+                    lengths[key] += by
+
+        name = f"before.{side.value}.{row}"
+        return made.with_lengths("before", change), (
+            lambda d: d.kind is DoubtKind.OFF_TOGETHER and d.name == name
+        )
+
+    return slip
+
+
+def all_off(mm: float) -> Slip:
+    """Every length longer by so much, such as a riser's."""
+
+    def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
+        def change(lengths: dict) -> None:
+            for key in lengths:
+                lengths[key] += mm
+
+        return made.with_lengths("before", change), (
+            lambda d: d.kind is DoubtKind.OFFSET and d.name == "before.offset"
+        )
+
+    return slip

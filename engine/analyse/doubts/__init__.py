@@ -1,7 +1,9 @@
 """The analysis `doubts`: what in the measured lengths looks wrong. Nothing is ever changed.
 
+    reverse   lists that were written from the tip to the centre
     order     rows or neighbours that were mixed up
     copies    columns that were pasted, values written several times
+    levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
     moves     changes from before to after that no entry explains; sides mixed up in between
 
@@ -14,8 +16,10 @@ from dataclasses import dataclass, replace
 
 from trimscribe.analyse.doubts.copies import copies
 from trimscribe.analyse.doubts.lengths import far_lengths
+from trimscribe.analyse.doubts.levels import Levels
 from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
+from trimscribe.analyse.doubts.reverse import reversed_lists
 from trimscribe.analyse.doubts.sheet import Sheet, sheet_of
 from trimscribe.analyse.state import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
@@ -74,9 +78,14 @@ def _one(
 ) -> Iterator[Doubt]:
     """The doubts of one measuring by itself, and of one copied from an earlier one."""
     thresholds = thresholds_of(job)
+    doubts, sheet = reversed_lists(sheet, thresholds.doubt_length_mm)
+    yield from doubts
     doubts, sheet = swapped_rows(sheet)
     yield from doubts
-    yield from copies(sheet, earlier, reading_u_mm(measurement, thresholds))
+    pasted = tuple(copies(sheet, earlier, reading_u_mm(measurement, thresholds)))
+    yield from pasted
+    doubts, sheet = Levels(specification, thresholds).doubts(sheet, pasted)
+    yield from doubts
     doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
     yield from doubts
     yield from far_lengths(sheet, thresholds)

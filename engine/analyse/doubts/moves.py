@@ -28,6 +28,7 @@ _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped th
 _FITS = 4.0  # standard deviations of the variance that readings leave over
 _FEWEST = 6  # pairs of lines that can tell
 _CELL = 4.4  # uncertainties of a difference
+_CELL_PATH = 4  # parts of the path of a single length
 
 
 def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt]:
@@ -47,7 +48,7 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
     if comparable(before.tension_n, after.tension_n, thresholds.load_ratio) is Verdict.FAIL:
         return
     work = tuple(Work.of(adjustment, job) for adjustment in job.adjustments)
-    moved, doubted = findings.change.lines_mm, set(_doubted(told))
+    moved, doubted = findings.change.lines_mm, set(_doubted(told, job.specification))
     shift = common_shift(moved, work, job.specification)
     compared = _Compared(
         job=job,
@@ -70,9 +71,15 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
         yield from compared.without_entry()
 
 
-def _doubted(told: Iterable[Doubt]) -> Iterator[Key | tuple[Side, str]]:
+def _doubted(
+    told: Iterable[Doubt], specification: Specification
+) -> Iterator[Key | tuple[Side, str]]:
     """The single lengths, and the whole rows, that were doubted."""
     for doubt in told:
+        if doubt.kind in (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER):
+            yield from _named(doubt.name.split(".")[1:], specification)
+        if len(doubt.at) < _CELL_PATH:
+            continue
         _, side, group, number = (str(part) for part in doubt.at)
         if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
             yield Side(side), Point(group, int(number))
@@ -82,6 +89,14 @@ def _doubted(told: Iterable[Doubt]) -> Iterator[Key | tuple[Side, str]]:
             yield Side(side), group
         if doubt.kind is DoubtKind.ROWS_SWAPPED:
             yield Side(side), doubt.other
+
+
+def _named(parts: list[str], specification: Specification) -> Iterator[tuple[Side, str]]:
+    """The lists of a side, of a row, of both; all where none is named."""
+    groups = [group.name for group in specification.groups]
+    for side in [side for side in Side if side.value in parts] or Side:
+        for group in [name for name in groups if name in parts] or groups:
+            yield side, group
 
 
 class _Pair(NamedTuple):
@@ -181,7 +196,16 @@ class _Compared:
                     found=entry.measured_mm,
                     expected=entry.expected_mm,
                     count=entry.points,
+                    other=entry.line if self._moved_itself(item) else "",
                 )
+
+    def _moved_itself(self, item: Work) -> bool:
+        """Whether a line that was measured alone, below the lines it moves, moved as planned."""
+        own = [self.left_over[key] for key in item.itself if key in self.left_over]
+        if not own or item.expected_mm is None or item.itself == item.keys:
+            return False
+        moved, limit = moved_together(own, self.u_mm, self.thresholds.doubt_group_mm)
+        return abs(moved - item.expected_mm) <= limit
 
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""

@@ -1,5 +1,6 @@
 """Lengths that stand in another's place: whole rows, or two neighbours of one row."""
 
+import math
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import combinations
@@ -8,7 +9,7 @@ import numpy as np
 
 from trimscribe.analyse.doubts.lengths import expected_deviation
 from trimscribe.analyse.doubts.sheet import Sheet, median
-from trimscribe.analyse.uncertainty import Floats
+from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import Doubt, DoubtKind
 
 __all__ = ["swapped_neighbours", "swapped_rows"]
@@ -22,6 +23,7 @@ _LIKELIER = 4.0  # logarithm of how many times likelier rows must be swapped tha
 _ENOUGH = 3  # points of one side that two rows must share to be compared
 _CLEARLY = 1.0  # how much more, as a logarithm, than on the other side
 _WHERE: tuple[tuple[int, ...], ...] = ((0,), (1,), (0, 1))  # sides where rows may be swapped
+_ONE_OFF = 3.0  # logarithm of how much rarer a row that is off by any amount is than one in place
 _OPPOSITE: Mapping[tuple[int, ...], tuple[int, ...]] = {(0,): (1,), (1,): (0,)}
 
 
@@ -71,8 +73,9 @@ def _gains(
     )
     inverse = _inverse_covariance(known.tobytes(), known.shape[1])
     misfits = ((errors @ inverse) * errors).sum(axis=(0, 2))
+    in_place = min(misfits[0], _one_off(errors[:, 0], sides, inverse) + 2.0 * _ONE_OFF)
     gains = {
-        where: (float(misfits[0]) - rest) / 2.0 / max(1.0, rest / (2.0 * len(sides)))
+        where: (float(in_place) - rest) / 2.0 / max(1.0, rest / (2.0 * len(sides)))
         for where, rest in zip(_WHERE, misfits[1:].tolist(), strict=True)
         if all((sides == side).sum() >= _ENOUGH for side in where)
     }
@@ -81,6 +84,19 @@ def _gains(
         opposite = gains.get(_OPPOSITE.get(where, ()), 0.0)
         if gain - opposite > _CLEARLY:
             yield gain, where
+
+
+def _one_off(errors: Floats, sides: Ints, inverse: Floats) -> float:
+    """The least misfit of both rows in place, when one of them is off as a whole on some side."""
+    tried = []
+    for row in range(len(errors)):
+        for where in _WHERE:
+            here = np.isin(sides, where)
+            if here.any():
+                level = errors.copy()
+                level[row, here] -= np.median(level[row, here])
+                tried.append(float(((level @ inverse) * level).sum()))
+    return min(tried, default=math.inf)
 
 
 @lru_cache(maxsize=64)

@@ -44,6 +44,10 @@ class Sheet:
         """How people call one column: before.left.A."""
         return f"{self.when}.{SIDES[side].value}.{self.groups[group]}"
 
+    def side(self, side: int) -> tuple[str, tuple[str | int, ...]]:
+        """How people call one side, before.left, and its path among the places of the reading."""
+        return f"{self.when}.{SIDES[side].value}", (self.when, SIDES[side].value)
+
     def at(self, side: int, group: int, point: int = 0) -> tuple[str | int, ...]:
         """The path of one length among the places of the reading."""
         return (self.when, SIDES[side].value, self.groups[group], point + 1)

@@ -1,0 +1,72 @@
+"""Lists that were written from the tip to the centre instead of from the centre outwards."""
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from trimscribe.analyse.doubts.sheet import Sheet
+from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.uncertainty import Floats
+from trimscribe.model.findings import Doubt, DoubtKind
+
+__all__ = ["reversed_lists"]
+
+_LIKELIER = 4.0  # logarithm of how many times likelier a list must be backwards than not
+_ENOUGH = 3  # lengths of a list that can tell its direction
+_USUAL_MM = 3.0  # how far lines of one list are usually off from each other, on average
+
+
+def reversed_lists(sheet: Sheet, least_mm: float) -> tuple[list[Doubt], Sheet]:
+    """Lists that fit far better from the tip to the centre; the sheet without them.
+
+    One doubt for a whole measuring or side when all its rows are so. Lines that are off from each
+    other by no more than `least_mm` on average are in order.
+    """
+    backwards = _backwards(sheet, least_mm)
+    doubts = list(_doubts(sheet, backwards)) if backwards.any() else []
+    return doubts, sheet.without(backwards[:, :, None]) if doubts else sheet
+
+
+def _backwards(sheet: Sheet, least_mm: float) -> Bools:
+    """By side and group, whether its list runs backwards."""
+    found = np.zeros(sheet.length.shape[:2], dtype=np.bool_)
+    for side, group in np.argwhere(_tells(sheet)).tolist():
+        specified = sheet.specified[group]
+        wanted = specified[~np.isnan(specified)]
+        lengths = sheet.length[side, group, : len(wanted)]
+        written, turned = _scatter(lengths - wanted), _scatter(lengths[::-1] - wanted)
+        gain = (~np.isnan(lengths)).sum() * math.log(written / turned)
+        found[side, group] = written > least_mm and gain > _LIKELIER
+    return found
+
+
+def _tells(sheet: Sheet) -> Bools:
+    """By side and group, whether enough of its list is known to tell its direction."""
+    return np.asarray((~np.isnan(sheet.deviation)).sum(axis=2) >= _ENOUGH)
+
+
+def _scatter(deviation: Floats) -> float:
+    """How far lines of one list are off from each other: one slip among them weighs little."""
+    known = deviation[~np.isnan(deviation)]
+    return max(_USUAL_MM, float(np.abs(known - np.median(known)).mean()))
+
+
+def _doubts(sheet: Sheet, backwards: Bools) -> Iterator[Doubt]:
+    """What is backwards, told as widely as it holds."""
+    rows = _tells(sheet) & sheet.is_row
+    if _all(backwards[rows]):
+        yield Doubt(DoubtKind.REVERSED, sheet.when, (sheet.when,), count=int(backwards.sum()))
+        return
+    for side, lists in enumerate(backwards):
+        if _all(lists[rows[side]]):
+            name, at = sheet.side(side)
+            yield Doubt(DoubtKind.REVERSED, name, at, count=int(lists.sum()))
+            continue
+        for group in np.flatnonzero(lists).tolist():
+            at = sheet.first(side, group)
+            yield Doubt(DoubtKind.REVERSED, sheet.row_name(side, group), at, count=1)
+
+
+def _all(rows: Bools) -> bool:
+    return rows.size > 1 and bool(rows.all())

@@ -1,0 +1,161 @@
+"""A slip that shifts or turns many lengths at once is one doubt, told at its widest."""
+
+from dataclasses import replace
+
+import pytest
+from doubt_rates import doubts
+from made_up_wings import Wanted, make
+from slips import all_off, all_reversed, row_off, row_reversed, turned
+
+from trimscribe.model.findings import DoubtKind
+from trimscribe.model.wing import RiserLengths, Side
+
+ONCE = Wanted(measured_again=False, adjusted=0)
+TWICE = Wanted()
+
+
+def told(made):
+    return [(doubt.kind, doubt.name) for doubt in doubts(made)]
+
+
+def shifted(made, by, chosen=lambda *_: True):
+    """The lengths of the chosen lists of the first measuring made longer."""
+
+    def change(lengths):
+        for side, point in lengths:
+            if chosen(side, point.group):
+                lengths[side, point] += by
+
+    return made.with_lengths("before", change)
+
+
+def with_specification(made, **changes):
+    specification = replace(made.job.specification, **changes)
+    return replace(made, job=replace(made.job, specification=specification))
+
+
+@pytest.mark.parametrize("wanted", [ONCE, TWICE], ids=["measured once", "measured twice"])
+@pytest.mark.parametrize(
+    "slip",
+    [row_reversed, all_reversed, row_off(100), row_off(-100), all_off(510)],
+    ids=["row backwards", "all backwards", "row long", "row short", "risers"],
+)
+def test_one_slip_of_many_lengths_is_one_doubt(slip, wanted):
+    for seed in range(8):
+        made, right = slip(make(seed, wanted))
+        (doubt,) = doubts(made)
+        assert right(doubt)
+
+
+def test_a_row_that_runs_backwards_stays_one_doubt_with_a_slip_and_a_gap_in_it():
+    def spoil(lengths):
+        keys = [key for key in lengths if key[0] is Side.LEFT and key[1].group == "B"]
+        lengths[keys[3]] += 1000
+        del lengths[keys[6]]
+
+    made = make(3, ONCE).with_lengths("before", spoil)
+    backwards = turned(made, lambda side, row: side is Side.LEFT and row == "B")
+
+    assert told(backwards) == [(DoubtKind.REVERSED, "before.left.B")]
+
+
+def test_all_rows_of_one_side_backwards_are_told_of_the_side():
+    backwards = turned(make(4, ONCE), lambda side, row: side is Side.RIGHT and row in "ABC")
+
+    assert told(backwards) == [(DoubtKind.REVERSED, "before.right")]
+
+
+def test_a_short_row_of_nearly_equal_lengths_tells_no_direction():
+    made = make(5, ONCE)
+    groups = tuple(
+        replace(group, lengths_mm=tuple(7300.0 - n for n in range(len(group.lengths_mm))))
+        for group in made.job.specification.groups
+    )
+    level = with_specification(made, groups=groups)
+    lengths = {
+        (side, point): mm
+        for side in Side
+        for group in groups
+        for point, mm in zip(group.points, group.lengths_mm[::-1], strict=True)
+    }
+
+    assert not [d for d in doubts(level.with_lengths("before", lambda old: old.update(lengths)))
+                if d.kind is DoubtKind.REVERSED]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("chosen", "name"),
+    [
+        (lambda side, row: row == "C", "before.C"),
+        (lambda side, row: side is Side.LEFT, "before.left"),
+        (lambda side, row: side is Side.RIGHT and row == "A", "before.right.A"),
+    ],
+    ids=["row", "side", "row of one side"],
+)
+def test_lines_that_are_off_together_are_told_at_their_widest(chosen, name):
+    (doubt,) = doubts(shifted(make(6, ONCE), 90, chosen))
+
+    assert (doubt.kind, doubt.name) == (DoubtKind.OFF_TOGETHER, name)
+    assert doubt.found == pytest.approx(90, abs=20)
+    assert doubt.other == ""
+
+
+def test_rear_rows_that_shrank_by_some_centimetres_are_not_doubted():
+    made = make(7, ONCE)
+    for row, by in (("B", -20), ("C", -45)):
+        made = shifted(made, by, lambda side, group, row=row: group == row)
+
+    assert doubts(made) == ()
+
+
+def test_brakes_set_otherwise_on_one_side_are_no_row_that_is_off():
+    made = shifted(make(8, ONCE), 120, lambda side, row: side is Side.LEFT and row == "brake")
+
+    assert doubts(made) == ()
+
+
+@pytest.mark.parametrize(
+    ("by", "includes", "trim", "cause"),
+    [
+        (510, False, None, "risers"),
+        (-510, True, None, "risers"),
+        (510, True, None, ""),  # with the risers already, what more could it be
+        (-510, False, None, ""),
+        (150, False, None, ""),
+        (880, False, None, ""),
+        (510, False, 520.0, "risers"),
+        (510, False, 300.0, ""),  # the specification has another riser
+        (255, False, 250.0, "risers"),
+    ],
+)
+def test_an_offset_as_long_as_a_riser_names_the_risers(by, includes, trim, cause):
+    risers = {"A": RiserLengths(trim, 380)} if trim else {}
+    made = with_specification(make(9, ONCE), includes_risers=includes, risers=risers)
+
+    (doubt,) = doubts(shifted(made, by))
+
+    assert (doubt.kind, doubt.name, doubt.other) == (DoubtKind.OFFSET, "before.offset", cause)
+    assert doubt.at == ("before",)
+    assert doubt.found == pytest.approx(by, abs=20)
+
+
+def test_an_offset_that_line_sets_have_is_not_doubted():
+    assert doubts(shifted(make(10, ONCE), -50)) == ()
+    assert doubts(shifted(make(10, ONCE), 80)) == ()
+
+
+def test_one_row_measured_with_the_risers_names_them():
+    (doubt,) = doubts(shifted(make(11, ONCE), 510, lambda side, row: (side, row) == ("left", "A")))
+
+    assert (doubt.kind, doubt.name, doubt.other) == (
+        DoubtKind.OFF_TOGETHER, "before.left.A", "risers",
+    )  # fmt: skip
+
+
+def test_an_offset_is_confirmed_like_other_doubts():
+    made = shifted(make(12, ONCE), 120)
+    confirmed = {"before.offset": "new risers, the maker says so"}
+
+    (doubt,) = doubts(replace(made, job=replace(made.job, confirmed=confirmed)))
+
+    assert doubt.confirmed == "new risers, the maker says so"
