@@ -1,11 +1,15 @@
-"""How each line moved: the span charts and how to read them."""
+"""Each line before and now: the span charts and how to read them."""
 
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.findings import State
 from trimscribe.model.statements import Place
 
 __all__ = ["section"]
+
+
+_SAME_MM = 1.0  # two offsets that differ by less are told as one
 
 
 @dataclass(frozen=True)
@@ -22,15 +26,11 @@ class Lines:
         if now is None or not now.lines:
             return None
         labels = view.statements.labels
-        offset = now.offset.value_mm if now.offset else 0.0
         retrimmed = view.findings.after is not None
         return SectionView(
             values={
                 "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
-                "explained": view.statements.label(
-                    "chart_explained" if retrimmed else "chart_explained_single",
-                    offset=view.formats.number(offset, 0, sign=True),
-                ),
+                "explained": _explained(view, now),
                 "key": [
                     *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
                     {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
@@ -40,6 +40,26 @@ class Lines:
             },
             figures=("span_charts",),
         )
+
+
+def _explained(view: View, now: State) -> str:
+    """How to read the charts; each measuring's marks stand against its own common offset."""
+    label, number = view.statements.label, view.formats.number
+    offset = _offset_mm(now)
+    if view.findings.after is None:
+        return label("chart_explained_single", offset=number(offset, 0, sign=True))
+    before = offset if view.findings.before is None else _offset_mm(view.findings.before)
+    if abs(offset - before) < _SAME_MM:
+        return label("chart_explained", offset=number(offset, 0, sign=True))
+    return label(
+        "chart_explained_moved",
+        before=number(before, 0, sign=True),
+        now=number(offset, 0, sign=True),
+    )
+
+
+def _offset_mm(state: State) -> float:
+    return state.offset.value_mm if state.offset else 0.0
 
 
 section = Lines()
