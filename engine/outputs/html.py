@@ -12,6 +12,7 @@ from trimscribe.model.report import Report
 from trimscribe.outputs.drawing import inline
 from trimscribe.outputs.ink import css
 from trimscribe.outputs.page import HEAD, read_page
+from trimscribe.outputs.style import GROUNDWORK
 from trimscribe.templating import Markup
 
 __all__ = ["output"]
@@ -73,7 +74,7 @@ def _essentials(document: Document) -> str:
         '\n<meta charset="utf-8">'
         '\n<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'\n<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
-        f"\n<style>{css(document.shown.tokens)}</style>"
+        f"\n<style>{GROUNDWORK}{css(document.shown.tokens)}</style>"
     )
 
 

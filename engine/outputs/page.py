@@ -15,19 +15,28 @@ __all__ = ["HEAD", "read_page", "text_of"]
 
 HEAD = "<head>"  # what every page has stands right behind it
 
-_VOID = {"meta", "br", "hr", "img", "col", "wbr"}
+_VOID = {"br", "hr", "img", "col", "wbr"}
 _SHOWN = {
-    *("html", "head", "title", "meta", "style", "body", "header", "main", "section", "article"),
+    *("html", "head", "title", "style", "body", "header", "main", "section", "article"),
     *("aside", "footer", "nav", "h1", "h2", "h3", "h4", "h5", "h6", "p", "div", "span", "strong"),
     *("em", "b", "i", "small", "br", "wbr", "hr", "ul", "ol", "li", "dl", "dt", "dd", "time", "a"),
     *("table", "caption", "colgroup", "col", "thead", "tbody", "tfoot", "tr", "th", "td"),
-    *("figure", "figcaption", "img", "abbr"),
-    *("svg", "g", "defs", "use", "path", "rect", "circle", "ellipse", "line", "polyline"),
+    *("figure", "figcaption", "img", "abbr", "svg"),
+}
+_DRAWN = {
+    *("g", "defs", "use", "path", "rect", "circle", "ellipse", "line", "polyline"),
     *("polygon", "text", "tspan", "clippath"),
 }
+_TOLD = {"class", "id", "lang", "aria-label", "aria-hidden"}
+_ATTRIBUTES = _TOLD | {
+    *("alt", "src", "href", "title", "datetime", "scope", "colspan", "span", "start", "tabindex"),
+    *("aria-labelledby", "aria-describedby"),
+}
+_OF_DRAWINGS = _TOLD | {"viewbox", "xmlns", "xmlns:xlink", "preserveaspectratio"}
+_ROLES = {"region", "group", "note", "list", "listitem"}  # whose text is read aloud
 _ADDRESSES = {"href", "src"}
-_REFUSED = {"hidden", "inert", "srcset", "http-equiv", "ping", "background", "popover"}
 _IGNORED = re.compile(r"[\s\u00ad\u200b]")
+_TURNING = re.compile(r"[\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
 def read_page(page: str, required: tuple[str, ...]) -> tuple[Fault, ...]:
@@ -35,7 +44,7 @@ def read_page(page: str, required: tuple[str, ...]) -> tuple[Fault, ...]:
     reader = _read(page)
     said = _squeezed(" ".join(reader.said))
     missing = [text for text in required if _squeezed(text) not in said]
-    headless = [] if page.count(HEAD) == 1 else [_HEADLESS]
+    headless = [] if reader.heads == page.count(HEAD) == 1 else [_HEADLESS]
     return (*headless, *dict.fromkeys(reader.faults), *map(_missing, missing))
 
 
@@ -71,53 +80,88 @@ _HEADLESS = Fault(
 
 
 class _Reader(HTMLParser):
-    """Gathers the text that is shown, and what a page may not hold."""
+    """Gathers the text that is shown, and what a page may not hold.
+
+    Markup that browsers would have to mend is refused, so that they read a page as it is read here.
+    """
 
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.said: list[str] = []
         self.faults: list[Fault] = []
+        self.heads = 0
+        self._style: list[str] = []
         self._open: list[tuple[str, bool]] = []  # tag, and whether what is inside is unseen
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.faults += _wrong(tag, attrs)
+        self._look_at(tag, attrs)
+        self.heads += self.get_starttag_text() == HEAD
         if tag not in _VOID:
-            silent = tag in ("title", "style", "svg") or ("aria-hidden", "true") in attrs
+            silent = tag in ("title", "style", "svg") or "aria-hidden" in dict(attrs)
             self._open.append((tag, silent))
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.faults += _wrong(tag, attrs)
+        self._look_at(tag, attrs)
+        if tag not in _VOID and tag not in _DRAWN:
+            self.faults.append(_refused(f"<{tag}/>", f"Write <{tag}></{tag}>."))
 
     def handle_endtag(self, tag: str) -> None:
-        while self._open and any(open_ == tag for open_, _ in self._open):
-            if self._open.pop()[0] == tag:
-                break
+        if not self._open or self._open[-1][0] != tag:
+            self.faults.append(_refused(f"</{tag}> in this place", _CLOSED))
+            return
+        self._open.pop()
+        if tag == "style":
+            self.faults += wrong_style("".join(self._style))
+            self._style.clear()
 
     def handle_data(self, data: str) -> None:
         if self._open and self._open[-1][0] == "style":
-            self.faults += wrong_style(data)
+            self._style.append(data)
         elif not any(silent for _, silent in self._open):
             self.said.append(data)
+            if _TURNING.search(data):
+                self.faults.append(_refused("A sign that turns text around", "Leave it out."))
 
-    def handle_comment(self, data: str) -> None:
-        pass  # shows nothing and does nothing
+    def close(self) -> None:
+        super().close()
+        self.faults += (_refused(f"<{tag}> without its end", _CLOSED) for tag, _ in self._open)
+
+    def handle_decl(self, decl: str) -> None:
+        if decl.lower() != "doctype html":
+            self.faults.append(_refused(f"<!{decl}>", "A page begins with <!doctype html>."))
+
+    def _refuse_remark(self, data: str) -> None:
+        self.faults.append(_refused("A remark", "Remarks in templates are written <# so #>."))
+
+    # Browsers and this reader differ in where some remarks end.
+    handle_comment = handle_pi = unknown_decl = _refuse_remark
+
+    def _look_at(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+        drawing = any(open_ == "svg" for open_, _ in self._open)
+        if tag not in (_DRAWN if drawing else _SHOWN):
+            where = "a drawing" if drawing else "a page"
+            self.faults.append(_refused(f"The element <{tag}>", f"It has no place in {where}."))
+        for name, value in attributes:
+            self.faults += _wrong_attribute(tag, name, value or "", drawing=drawing)
 
 
-def _wrong(tag: str, attributes: list[tuple[str, str | None]]) -> Iterator[Fault]:
-    if tag not in _SHOWN:
-        yield _refused(f"The element <{tag}>", "A page shows text, tables and drawings.")
-    for name, value in attributes:
-        name = name.rpartition(":")[2]
-        if name in _REFUSED or name.startswith("on"):
-            yield _refused(f"The attribute {name}", "A page hides nothing and runs nothing.")
-        elif name in _ADDRESSES and not re.match(r"#|data:image/(?:png|svg\+xml);", value or ""):
+_CLOSED = "Each element is closed where it was opened, the innermost first."
+
+
+def _wrong_attribute(tag: str, name: str, value: str, *, drawing: bool) -> Iterator[Fault]:
+    """What is wrong with an attribute; a part of a drawing cannot leave it, and may have any."""
+    if name.rpartition(":")[2] in _ADDRESSES:
+        if not re.match(r"#|data:image/(?:png|svg\+xml);", value):
             yield _refused(f"The address “{value}”", "A page holds all that it needs.")
-        elif name == "style" and tag not in _DRAWN:
-            yield _refused("The attribute style", "Write it into the page's <style>.")
-
-
-# Elements of drawings carry their own style: it is the figure's, not the theme's.
-_DRAWN = {"svg", "g", "use", "path", "rect", "circle", "ellipse", "line", "text", "tspan"}
+    elif name == "role":
+        if value not in _ROLES and (tag, value) != ("svg", "img"):
+            yield _refused(f"The role “{value}”", "It could keep a text from being read aloud.")
+    elif drawing:
+        if name.startswith("on"):
+            yield _refused(f"The attribute {name}", "A page runs nothing.")
+    elif name not in (_OF_DRAWINGS if tag == "svg" else _ATTRIBUTES):
+        hint = "Write it into the page's <style>." if name == "style" else "It has no place there."
+        yield _refused(f"The attribute {name} of <{tag}>", hint)
 
 
 def _squeezed(text: str) -> str:

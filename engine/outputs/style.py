@@ -1,40 +1,141 @@
 """What the style of a page may say, so that what must be read can be read, by day and in the dark.
 
-Properties are those that set text, boxes and tables; none that hides, moves away, covers or
-fetches. Colours come from the theme's tokens, whose contrast was checked.
+A property that is not listed is refused, and so is a value that does not have the property's one
+form. No form hides, covers, cuts, shrinks, strikes out or moves away a text, or fetches anything:
+sizes are plain numbers within bounds, never functions, and those of text are in rem, so that what
+stands in one another does not add up. Colours are the theme's inks, whose contrast was checked.
 """
 
 import re
 from collections.abc import Iterator
 
 import tinycss2
-from tinycss2.ast import AtRule, Declaration, Node, ParseError, QualifiedRule, URLToken
+from tinycss2.ast import AtRule, Declaration, Node, ParseError, QualifiedRule
 
 from trimscribe.errors import Fault
 
-__all__ = ["wrong_style"]
+__all__ = ["GROUNDWORK", "wrong_style"]
 
-_AT_RULES = {"media", "page", "supports"}
-_KNOWN = re.compile(
-    r"font|font-(?:family|size|weight|style|stretch|variant|variant-\w+|feature-settings)|"
-    r"line-height|letter-spacing|word-spacing|white-space|overflow-wrap|word-break|hyphens|"
-    r"text-(?:align|align-last|wrap|transform|decoration|decoration-\w+|underline-offset)|"
-    r"color|background|background-color|fill|stroke|stroke-\w+|border|border-[\w-]+|"
-    r"padding|padding-[\w-]+|margin|margin-[\w-]+|gap|row-gap|column-gap|columns|"
-    r"column-(?:count|width|rule|span)|display|flex|flex-\w+|grid|grid-[\w-]+|order|"
-    r"(?:align|justify|place)-(?:content|items|self)|vertical-align|box-sizing|size|"
-    r"(?:min-|max-)?(?:width|height)|overflow|overflow-[xy]|list-style|list-style-\w+|"
-    r"table-layout|caption-side|orphans|widows|(?:page-)?break-[\w-]+|object-fit|aspect-ratio"
+# What stands before every theme's style. Browsers shrink these, and the more the deeper they are
+# nested; and a row that does not wrap can squeeze a text to nothing.
+GROUNDWORK = "h1,h2,h3,h4,h5,h6,small{font-size:1rem}*{flex-wrap:wrap}"
+
+# A size counts once more on `html`, whose size is the rem of all others: 0.8 times 0.8 of the
+# usual 16 px are still 10 px.
+_SIZE = r"(?:0?\.[89]\d*|[1-4](?:\.\d+)?)rem"
+_LINE = r"[12](?:\.\d+)?"
+_SPACE = r"(?:0|(?:[0-4]|[0-4]?\.\d+)(?:rem|em)|\d\d?px)"
+_WIDTH = r"(?:[6-9]|\d\d)(?:\.\d+)?rem"
+_TRACK = rf"(?:{_WIDTH}|minmax\({_WIDTH}, ?1fr\))"
+_PLAIN = r"(?:\d?\d(?:\.\d+)?r?em|\d{1,3}px)"
+_EDGE = r"(?:0|\dpx|0?\.[0-4]\d*rem|none|solid|dashed|dotted|double|var\(--[a-z-]+\))"
+_INK = r"var\(--(?:text|quiet|before-text|after|outside|accent)\)"
+_SHAPE = r"normal|italic|bold|[1-9]00"
+# Fonts of signs would turn words into pictures.
+_FONT = r"(?!.*(?:dings|dingbat|symbol))[^()\\/]+"
+
+# Properties, the form of their values, and the form in words.
+_FORMS = (
+    ("color", rf"{_INK}|inherit|currentcolor", "var(--text), var(--quiet), var(--accent) …"),
+    (
+        "background background-color",
+        r"var\(--(?:background|wash)\)|none|transparent|inherit",
+        "var(--background) or var(--wash)",
+    ),
+    ("font-size", rf"{_SIZE}|inherit", "0.8rem to 4rem"),
+    (
+        "font",
+        rf"(?:(?:{_SHAPE}) )*{_SIZE}(?: ?/ ?{_LINE})? {_FONT}",
+        "a weight, a size from 0.8rem to 4rem, a line height from 1 to 2, and font names",
+    ),
+    ("font-family", _FONT, "names of fonts for text"),
+    ("font-weight font-style", rf"{_SHAPE}|inherit", "normal, italic, bold or 100 to 900"),
+    ("font-variant font-variant-caps font-variant-numeric", r"[a-z -]+", "words"),
+    ("line-height", rf"{_LINE}|normal|inherit", "a number from 1 to 2, without a unit"),
+    ("letter-spacing word-spacing", r"0|normal|0?\.[0-3]\d*(?:rem|em)", "0 to 0.3em"),
+    ("white-space", "normal|nowrap|pre-line|pre-wrap", "normal, nowrap, pre-line or pre-wrap"),
+    ("overflow-wrap word-break", "normal|anywhere|break-word|break-all", "where to break words"),
+    ("hyphens", "none|manual|auto", "none, manual or auto"),
+    ("text-align", "left|right|center|justify|start|end", "a side, center or justify"),
+    ("text-wrap", "wrap|balance|pretty", "wrap, balance or pretty"),
+    ("text-transform", "none|uppercase|lowercase|capitalize", "none, uppercase …"),
+    ("text-decoration", "none|underline", "none or underline"),
+    (
+        "padding padding-top padding-right padding-bottom padding-left gap row-gap column-gap "
+        "border-radius border-spacing",
+        rf"{_SPACE}(?: {_SPACE}){{0,3}}",
+        "lengths up to 4rem, 4em or 99px, none negative",
+    ),
+    (
+        "margin margin-top margin-right margin-bottom margin-left",
+        rf"(?:auto|{_SPACE})(?: (?:auto|{_SPACE})){{0,3}}",
+        "auto, or lengths up to 4rem, 4em or 99px, none negative",
+    ),
+    (
+        " ".join(
+            f"border{edge}{part}"
+            for edge in ("", "-top", "-right", "-bottom", "-left")
+            for part in ("", "-width", "-style", "-color")
+        ),
+        rf"{_EDGE}(?: {_EDGE}){{0,3}}",
+        "lengths up to 9px, solid, dashed, dotted, double, and inks such as var(--rule)",
+    ),
+    ("border-collapse", "collapse|separate", "collapse or separate"),
+    (
+        "display",
+        "block|inline|inline-block|flex|grid|list-item",
+        "block, inline, inline-block, flex, grid or list-item",
+    ),
+    ("flex", rf"\d \d (?:auto|{_WIDTH})", "two digits, and auto or a width from 6rem"),
+    ("flex-wrap", "wrap", "wrap"),
+    (
+        "grid-template-columns",
+        rf"{_TRACK}(?: {_TRACK}){{0,2}}|repeat\(auto-(?:fill|fit), ?{_TRACK}\)",
+        "widths from 6rem, minmax(6rem, 1fr) or repeat(auto-fill, …)",
+    ),
+    # What is too wide and centred, or held at the right, begins where nobody can scroll to.
+    ("justify-content", "normal|start|flex-start|space-between", "start or space-between"),
+    (
+        "align-items align-content align-self",
+        "normal|stretch|baseline|center|start|end|flex-start|flex-end",
+        "start, center, end, baseline or stretch",
+    ),
+    (
+        "vertical-align",
+        r"baseline|top|middle|bottom|-?0?\.[0-4]\d*em",
+        "top, middle, bottom, baseline or less than 0.5em",
+    ),
+    ("box-sizing", "border-box|content-box", "border-box or content-box"),
+    ("width", rf"auto|100%|{_WIDTH}", "auto, 100%, or 6rem and more"),
+    ("max-width", rf"none|100%|{_WIDTH}", "none, 100%, or 6rem and more"),
+    ("min-width", r"0|auto|(?:\d|1\d)(?:\.\d+)?r?em", "auto, or less than 20rem"),
+    ("overflow-x", "auto|visible", "auto: what is too wide can be scrolled"),
+    ("list-style list-style-type", "none|disc|circle|square|decimal", "none, disc, decimal …"),
+    ("caption-side", "top|bottom", "top or bottom"),
+    ("orphans widows", r"\d", "a digit"),
+    ("break-before break-after break-inside", "auto|avoid|page|avoid-page", "auto, avoid or page"),
+    ("stroke-linejoin stroke-linecap", "[a-z]+", "round, butt, miter …"),
 )
-_INK = re.compile(
-    r"var\(--(?:text|quiet|before-text|after|outside|accent)\)|inherit|currentcolor", re.I
+# Pictures hold no text that must be read.
+_OF_PICTURES = (
+    ("width height max-width max-height", rf"auto|none|100%|{_PLAIN}", "a plain size"),
+    ("object-fit", "contain|cover|fill|none|scale-down", "contain, cover …"),
 )
-_GROUND = re.compile(r"var\(--(?:background|wash)\)|none|transparent|inherit", re.I)
-_SMALLEST = {"em": 0.75, "rem": 0.75, "px": 12.0, "pt": 9.0, "%": 75.0}
-_NARROWEST = {"em": 6.0, "rem": 6.0, "px": 96.0, "%": 30.0}
-_SIZE = re.compile(r"(?<![\w.])([\d.]+)(em|rem|px|pt|%)(?![\w.])")
-# What shows no text may have any size.
-_TEXTLESS = re.compile(r"(?:img|svg|\.mark|\.drawing)$")
+_PICTURES = re.compile(r"(?:.*[\s>+~])?(?:img|svg)(?:\.[\w-]+)*", re.DOTALL)
+
+_Table = dict[str, tuple[re.Pattern[str], str]]
+
+
+def _table(*forms: tuple[str, str, str]) -> _Table:
+    return {
+        name: (re.compile(values, re.ASCII), words)
+        for names, values, words in forms
+        for name in names.split()
+    }
+
+
+_TEXT = _table(*_FORMS)
+_PICTURE = _TEXT | _table(*_OF_PICTURES)
 
 
 def wrong_style(text: str) -> Iterator[Fault]:
@@ -47,61 +148,35 @@ def _rules(nodes: list[Node]) -> Iterator[Fault]:
         if isinstance(node, ParseError):
             yield _fault(f"The style is no CSS: {node.message}")
         elif isinstance(node, AtRule):
-            if node.lower_at_keyword not in _AT_RULES or node.content is None:
+            if node.lower_at_keyword not in ("media", "supports") or node.content is None:
                 yield _fault(f"@{node.at_keyword} is not for pages.")
-            elif node.lower_at_keyword == "page":
-                yield from _declarations(node.content, textless=False)
             else:
                 yield from _rules(tinycss2.parse_rule_list(node.content, True, True))
         elif isinstance(node, QualifiedRule):
-            selectors = tinycss2.serialize(node.prelude).split(",")
-            textless = all(_TEXTLESS.search(selector.strip()) for selector in selectors)
-            yield from _declarations(node.content, textless=textless)
+            known = _PICTURE if _of_pictures(node) else _TEXT
+            for inner in tinycss2.parse_blocks_contents(node.content, True, True):
+                if isinstance(inner, Declaration):
+                    yield from _declaration(inner, known)
+                else:
+                    yield _fault("A rule of a page holds declarations, and nothing else.")
 
 
-def _declarations(content: list[Node], *, textless: bool) -> Iterator[Fault]:
-    for node in tinycss2.parse_blocks_contents(content, True, True):
-        if isinstance(node, Declaration):
-            message, hint = _wrong(node, textless)
-            if message:
-                said = f"`{node.lower_name}: {tinycss2.serialize(node.value).strip()}`"
-                yield _fault(f"{said} {message}.", hint)
-        else:
-            yield _fault("A rule of a page holds declarations, and nothing else.")
+def _of_pictures(rule: QualifiedRule) -> bool:
+    """Whether a rule is about pictures alone, by the names of their elements."""
+    selectors = tinycss2.serialize(rule.prelude)
+    plain = "\\" not in selectors and "(" not in selectors
+    return plain and all(_PICTURES.fullmatch(one.strip()) for one in selectors.split(","))
 
 
-def _wrong(node: Declaration, textless: bool) -> tuple[str, str]:
-    """What is wrong with a declaration, and what to write instead; empty when it is fine."""
-    name, value = node.lower_name, tinycss2.serialize(node.value).strip().lower()
-    if any(isinstance(part, URLToken) for part in node.value) or "url(" in value:
-        return "fetches something", "A page holds all that it needs."
-    if not _KNOWN.fullmatch(name) or (name == "display" and "none" in value):
-        return "can hide what must be read", "A page sets text, boxes and tables."
-    if name == "color" and not _INK.fullmatch(value):
-        return "is no ink of the theme for text", "Use var(--text), var(--quiet), var(--accent) …"
-    if name.startswith("background") and not _GROUND.fullmatch(value):
-        return "is no ground of the theme", "Use var(--background) or var(--wash)."
-    if name in ("font-size", "font") and not _at_least(value, _SMALLEST):
-        return "is too small to be read, or says no size", "0.75 rem, or 12 px, is the least."
-    if name == "line-height" and not re.fullmatch(r"[1-9][\d.]*|inherit", value):
-        return "lets lines run into each other", "Write a number from 1, without a unit."
-    if name.startswith("overflow") and name != "overflow-wrap" and re.search("hidden|clip", value):
-        return "can cut what must be read", "Use auto: what is too wide can be scrolled."
-    if re.fullmatch(r"margin.*|.*-spacing", name) and "-" in value:
-        return "can push text away or together", "Write no negative length."
-    if not textless and name in ("height", "max-height") and value not in ("auto", "none"):
-        return "can cut what must be read", "Pictures and marks alone have a height."
-    if not textless and name in ("width", "max-width") and value not in ("auto", "none"):
-        return ("", "") if _at_least(value, _NARROWEST) else ("is too narrow for text", "")
-    return "", ""
-
-
-def _at_least(value: str, least: dict[str, float]) -> bool:
-    """Whether a value says its sizes plainly, and none is too small."""
-    sizes = _SIZE.findall(value)
-    if value == "inherit":
-        return True
-    return bool(sizes) and all(float(size) >= least.get(unit, 1e9) for size, unit in sizes[:1])
+def _declaration(node: Declaration, known: _Table) -> Iterator[Fault]:
+    value = " ".join(tinycss2.serialize(node.value).lower().split())
+    values, words = known.get(node.lower_name, (None, ""))
+    if values is None:
+        message = f"The property `{node.lower_name}` is not for pages, or not for text."
+        yield _fault(message, "A page sets text, boxes and tables; pictures alone have a height.")
+    elif not values.fullmatch(value):
+        message = f"`{node.lower_name}: {value}` can hide what must be read."
+        yield _fault(message, f"`{node.lower_name}` takes {words}.")
 
 
 def _fault(message: str, hint: str = "") -> Fault:

@@ -103,6 +103,39 @@ def test_no_text_is_too_small_for_a_phone(page: Page, browser: Any) -> None:
     assert in_drawings >= 8.5
 
 
+def test_the_tightest_style_that_is_let_through_still_shows_every_caution(
+    tmp_path: Path, page: Page, browser: Any
+) -> None:
+    (tmp_path / "tight" / "templates").mkdir(parents=True)
+    (tmp_path / "tight" / "theme.yaml").write_text("{trimscribe: 1, name: tight, extends: base}")
+    (tmp_path / "tight" / "templates" / "style.html.j2").write_text(
+        """<% extends "base:style.html.j2" %><% block font %>serif; } <# ends the rule #>
+        * { font: 0.8rem/1 serif; letter-spacing: 0; flex: 0 1 6rem; flex-wrap: wrap; }
+        body, main { display: flex; }
+        section { display: flex; max-width: 6rem; overflow-x: auto; }
+        p { overflow-x: auto; min-width: 0; white-space: nowrap; box-sizing: border-box; }
+        p { border: 9px solid; padding: 4.9rem; }
+        h2 { min-width: 19rem; }
+        html { font-size: 0.8rem<% endblock %>"""
+    )
+    browser.open(page("demo", str(tmp_path / "tight")), 360)
+
+    boxes = browser.ask(
+        """
+        return [...document.querySelectorAll(".cautions p")].map((p) => {
+            const box = p.getBoundingClientRect();
+            return [box.left, box.width, box.height, parseFloat(getComputedStyle(p).fontSize)];
+        });
+        """
+    )
+
+    assert len(boxes) > 3
+    for left, width, height, size in boxes:
+        assert left >= 0
+        assert width >= 76
+        assert min(height, size) > 10
+
+
 def test_nothing_is_asked_of_the_network_and_nothing_goes_wrong(page: Page, browser: Any) -> None:
     browser.open(page("demo"), 360)
 
