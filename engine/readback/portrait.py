@@ -33,7 +33,8 @@ class Portrait:
 
     `boxes` are the pages' sizes in points; `laid_over` the kinds of what lies over each page;
     `described` what a screen reader is told of drawings; `metadata` all fields of both kinds;
-    `actions` what the file would do by itself; `signed` whether it holds a signature.
+    `actions` what the file would do by itself; `signed` whether it holds a signature, and
+    `signed_to` the length of the file as the last one saw it, or 0.
     """
 
     digest: str
@@ -43,6 +44,7 @@ class Portrait:
     metadata: Mapping[str, str]
     actions: tuple[str, ...]
     signed: bool
+    signed_to: int
 
 
 def portrait_of(data: bytes) -> Portrait:
@@ -58,6 +60,7 @@ def portrait_of(data: bytes) -> Portrait:
             metadata=_metadata(pdf),
             actions=tuple(sorted(walk.actions)),
             signed=walk.signed,
+            signed_to=walk.signed_to,
         )
 
 
@@ -86,6 +89,15 @@ def _metadata(pdf: pikepdf.Pdf) -> dict[str, str]:
     return found
 
 
+def _end(signed: Any) -> int:
+    """Where the bytes end that a signature is over: two stretches, the first from the start."""
+    if isinstance(signed, pikepdf.Array) and len(signed) == 4:
+        numbers = [n for n in signed.as_list() if isinstance(n, int)]
+        if len(numbers) == 4 and numbers[0] == 0:
+            return numbers[2] + numbers[3]
+    return 0
+
+
 class _Walk:
     """Goes through every object once, level by level."""
 
@@ -94,6 +106,7 @@ class _Walk:
         self.described: list[str] = []
         self.actions: set[str] = set()
         self.signed = False
+        self.signed_to = 0
         self._numbers: dict[tuple[int, int], int] = {}
         self._waiting: deque[Any] = deque()
         self._room = _MOST_BYTES
@@ -136,7 +149,9 @@ class _Walk:
         for key in keys:
             if key in _ACTIONS:
                 self.actions.add(key)
-            self.signed |= key == "/ByteRange"
+            if key == "/ByteRange":
+                self.signed = True
+                self.signed_to = max(self.signed_to, _end(value[key]))
             if key == "/Alt" and value.get("/S") != pikepdf.Name.Form:
                 self.described.append(str(value[key]))
             self._take(key)

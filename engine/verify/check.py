@@ -11,7 +11,7 @@ from trimscribe.registry import Registry
 from trimscribe.sign.check import check_signature
 from trimscribe.verify.again import made_again
 from trimscribe.verify.codes import HARD
-from trimscribe.verify.compare import carried, compared
+from trimscribe.verify.compare import carried, compared, signed_over
 from trimscribe.world import World
 
 __all__ = ["check"]
@@ -33,7 +33,7 @@ def check(
     sha256 = hashlib.sha256(data).hexdigest()
     try:
         contents = read_back(data)
-        signed = b"/ByteRange" in data and portrait_of(data).signed
+        seen = portrait_of(data) if b"/ByteRange" in data else None
     except ReadbackError as error:
         return Proof(Standing.UNREADABLE, sha256, differences=_told(error))
     others = _other_versions(contents.manifest, registry, world)
@@ -43,8 +43,9 @@ def check(
         if made != data:
             again = read_back(made)
             found += compared(data, made, contents, again, same_software=not others)
-        signed_over = data.startswith(made) and not found
-        standing = _standing(found, others, identical=signed_over)
+        signed = seen is not None and signed_over(data, made, seen)
+        identical = data == made or (signed and not found)
+        standing = _standing(found, others, identical=identical)
     except MemoryError:
         raise  # the process has no room left to go on
     # Whatever a job that nobody has seen makes stumble, a plugin or the disk among it: the other
@@ -54,7 +55,7 @@ def check(
         found += _told(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
         standing = Standing.ALTERED if _hard(found) else Standing.UNPROVEN
     service = contents.manifest.about.service
-    signature = check_signature(data, trusted) if signed else None
+    signature = check_signature(data, trusted) if seen and seen.signed else None
     return Proof(standing, sha256, service, tuple(found), others, signature)
 
 

@@ -10,7 +10,7 @@ from trimscribe.readback import Contents, Portrait, portrait_of
 from trimscribe.typeset.pictures import page_pictures
 from trimscribe.typeset.text import pdf_pages
 
-__all__ = ["carried", "compared"]
+__all__ = ["carried", "compared", "signed_over"]
 
 _SHOWN = 8  # words of a difference
 # What another version of the software writes of itself, whatever the report says.
@@ -63,11 +63,16 @@ def compared(
     if then.described != now.described:
         message = "What a screen reader is told of a drawing is not what the job gives."
         found.append(Difference("description-altered", message))
-    behind = then.signed and given.startswith(made)
+    behind = signed_over(given, made, then)
     if not found and same_software and not behind:
         message = "Words and drawings are right, but the PDF differs inside."
         found.append(Difference("inside-altered", message))
     yield from found
+
+
+def signed_over(given: bytes, made: bytes, then: Portrait) -> bool:
+    """Whether a PDF is the one made again with a signature behind it, and nothing behind that."""
+    return given.startswith(made) and then.signed_to == len(given)
 
 
 def _derived(contents: Contents, again: Contents) -> Iterator[Difference]:

@@ -128,7 +128,12 @@ def test_bytes_that_belong_to_nothing_behind_a_signature_are_told(
     signed: Signed, shop: Any, more: bytes
 ) -> None:
     """A program that mends broken files may find objects in them."""
-    assert state(signed(shop.workshop) + more, shop.root.pem) is SignatureState.ALTERED
+    proof = proven(signed(shop.workshop) + more, shop.root.pem)
+
+    assert proof.signature is not None
+    assert proof.signature.state is SignatureState.ALTERED
+    assert proof.standing is Standing.ALTERED
+    assert [d.code for d in proof.differences] == ["inside-altered"]
 
 
 def test_a_signature_of_no_known_kind_is_told_without_a_word_from_the_library(

@@ -244,6 +244,15 @@ def test_a_report_that_was_only_saved_anew_has_the_same_content(
     assert prove(out.getvalue()).standing is Standing.SAME_CONTENT
 
 
+@pytest.mark.parametrize("more", [b"\n", b"x" * 5000, b"%%EOF\n/ByteRange [0 1 2 3]\n"])
+def test_bytes_behind_a_report_leave_it_the_same_only_in_content(
+    more: bytes, demo: bytes, prove: Prove
+) -> None:
+    proof = prove(demo + more)
+
+    assert (proof.standing, proof.differences) == (Standing.SAME_CONTENT, ())
+
+
 def test_what_was_appended_to_a_report_is_seen(demo: bytes, prove: Prove) -> None:
     """An incremental update leaves every byte of the original, and shows other pages."""
     out = io.BytesIO()
