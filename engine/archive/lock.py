@@ -1,9 +1,10 @@
 """A lock that dies with its process: the system holds it, so a crash cannot leave it behind."""
 
 import contextlib
+import errno
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from trimscribe.archive.faults import refusal
@@ -26,7 +27,7 @@ def locked(path: Path) -> Iterator[None]:
     try:
         try:
             if sys.platform == "win32":
-                msvcrt.locking(handle, msvcrt.LK_LOCK, 1)
+                _until_taken(lambda: msvcrt.locking(handle, msvcrt.LK_LOCK, 1))
             else:
                 fcntl.flock(handle, fcntl.LOCK_EX)
         except OSError as error:
@@ -34,3 +35,13 @@ def locked(path: Path) -> Iterator[None]:
         yield
     finally:
         os.close(handle)
+
+
+def _until_taken(take: Callable[[], None]) -> None:
+    """Go on trying: Windows gives up after some ten seconds, and calls that a deadlock."""
+    while True:
+        try:
+            return take()
+        except OSError as error:
+            if error.errno != errno.EDEADLK:
+                raise

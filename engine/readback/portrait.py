@@ -92,9 +92,8 @@ def _metadata(pdf: pikepdf.Pdf) -> dict[str, str]:
 def _end(signed: Any) -> int:
     """Where the bytes end that a signature is over: two stretches, the first from the start."""
     if isinstance(signed, pikepdf.Array) and len(signed) == 4:
-        numbers = [n for n in signed.as_list() if isinstance(n, int)]
-        if len(numbers) == 4 and numbers[0] == 0:
-            return numbers[2] + numbers[3]
+        start, _, again, length = (n if isinstance(n, int) else -1 for n in signed.as_list())
+        return again + length if start == 0 else 0
     return 0
 
 

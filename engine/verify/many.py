@@ -4,6 +4,7 @@ A worker that a hostile file kills takes at most the few files with it that were
 are read again one by one, so that only the culprit is told.
 """
 
+import contextlib
 import multiprocessing
 import os
 import sys
@@ -81,20 +82,24 @@ def _set_up(place: str) -> None:
     """Give this process its place for temporary files, and no more memory than a report needs."""
     tempfile.tempdir = place
     if sys.platform != "win32":
-        _, hard = resource.getrlimit(resource.RLIMIT_AS)
-        most = _MEMORY if hard == resource.RLIM_INFINITY else min(hard, _MEMORY)
-        resource.setrlimit(resource.RLIMIT_AS, (most, hard))
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+        _limit(resource.RLIMIT_AS, _MEMORY)
+        _limit(resource.RLIMIT_CORE, 0)
 
 
 def _limit_time() -> None:
     """Give this process so many seconds more; the system ends it when they are used up."""
     if sys.platform != "win32":
         used = resource.getrusage(resource.RUSAGE_SELF)
-        _, hard = resource.getrlimit(resource.RLIMIT_CPU)
-        most = int(used.ru_utime + used.ru_stime) + _SECONDS
-        if hard == resource.RLIM_INFINITY or most < hard:
-            resource.setrlimit(resource.RLIMIT_CPU, (most, hard))
+        _limit(resource.RLIMIT_CPU, int(used.ru_utime + used.ru_stime) + _SECONDS)
+
+
+def _limit(kind: int, most: int) -> None:
+    """Hold this process to a limit; where the system refuses it, reports are read without."""
+    if sys.platform != "win32":
+        with contextlib.suppress(OSError, ValueError):
+            _, hard = resource.getrlimit(kind)
+            soft = most if hard == resource.RLIM_INFINITY else min(most, hard)
+            resource.setrlimit(kind, (soft, hard))
 
 
 @cache

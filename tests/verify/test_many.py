@@ -28,6 +28,23 @@ def test_every_file_of_a_folder_is_told_once(demo: bytes, tmp_path: Path) -> Non
     }
 
 
+@pytest.mark.parametrize("error", [ValueError, OSError])
+def test_a_system_that_refuses_a_limit_still_reads_reports(
+    error: type[Exception], demo: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr("resource.setrlimit", refuse)
+    monkeypatch.setattr("tempfile.tempdir", None)
+    (tmp_path / "demo.pdf").write_bytes(demo)
+
+    many._set_up(str(tmp_path))  # as each process begins
+    proof = many._check((str(tmp_path / "demo.pdf"), "", ()))
+
+    assert proof.standing is Standing.IDENTICAL
+
+
 def test_a_file_that_ends_its_worker_is_told_and_the_others_still_are(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
