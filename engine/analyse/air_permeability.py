@@ -3,10 +3,7 @@
 import math
 from collections.abc import Sequence
 
-__all__ = ["CFM_PER_FT2", "MM_PER_S", "flow_l_m2_min", "mean_seconds"]
-
-MM_PER_S = 60.0  # L/m²/min in one mm/s (ISO 9237)
-CFM_PER_FT2 = 304.8  # L/m²/min in one ft³/min/ft² (ASTM D737)
+__all__ = ["flow_l_m2_min", "mean_seconds"]
 
 _CM2_PER_M2 = 10_000.0
 _S_PER_MIN = 60.0

@@ -22,8 +22,6 @@ __all__ = ["Shared", "Spread", "budget_of", "combined_u", "reading_u_mm", "sprea
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_MM_PER_M = 1000.0
-
 
 @dataclass(frozen=True, eq=False)
 class Shared:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from trimscribe.cli.exits import MEANINGS
+from trimscribe.cli.exits import epilog
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.keeping import COMMANDS
 from trimscribe.cli.preview import preview
@@ -17,10 +17,6 @@ from trimscribe.cli.theme import theme as theme_commands
 __all__ = ["main"]
 
 VALIDATOR = "TRIMSCRIBE_VERAPDF"
-_CODES = "\b\nExit codes (of several jobs the highest):\n" + "\n".join(
-    f"  {code:>3}  {meaning}" for code, meaning in MEANINGS.items()
-)
-
 _jobs = click.argument("jobs", metavar="JOB...", nargs=-1, required=True)
 _json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
 _shop = click.option(
@@ -52,7 +48,7 @@ def _names(_: click.Context, __: click.Parameter, text: str) -> tuple[str, ...]:
     "trimscribe",
     cls=Program,
     no_args_is_help=False,
-    epilog=_CODES,
+    epilog=epilog(),
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 @click.option(
@@ -70,7 +66,7 @@ def main() -> None:
     """
 
 
-@main.command(epilog=_CODES)
+@main.command(epilog=epilog())
 @_jobs
 @click.option(
     "--out",
@@ -144,7 +140,7 @@ def report(
     return run(bench, oldest_first(jobs) if shelf else jobs, bench.report, as_json=as_json)
 
 
-@main.command(epilog=_CODES)
+@main.command(epilog=epilog())
 @click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
 @click.option(
     "--out", "folder", metavar="DIR", required=True, help="Folder for the reports and their log."
@@ -214,7 +210,7 @@ def _validator() -> tuple[str, ...]:
         raise click.UsageError(message) from error
 
 
-@main.command(epilog=_CODES)
+@main.command(epilog=epilog())
 @_jobs
 @_shop
 @click.option("--strict", is_flag=True, help="Leave with exit code 1 when there are warnings.")
@@ -229,7 +225,7 @@ def check(jobs: tuple[str, ...], shop: str, strict: bool, as_json: bool) -> int:
     return run(bench, jobs, bench.check, strict=strict, as_json=as_json)
 
 
-@main.command(epilog=_CODES)
+@main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
 def findings(job: str) -> int:
     """Print all numbers behind a report as JSON."""
@@ -240,7 +236,7 @@ def findings(job: str) -> int:
     return show_findings(Workbench(Registry.installed()), job)
 
 
-@main.command(epilog=_CODES)
+@main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
 @click.argument("statement", metavar="[STATEMENT]", default="")
 @_json
@@ -257,7 +253,7 @@ def explain(job: str, statement: str, as_json: bool) -> int:
     return show_evidence(Workbench(Registry.installed()), job, statement, as_json=as_json)
 
 
-@main.command(epilog=_CODES)
+@main.command(epilog=epilog())
 @_json
 def plugins(as_json: bool) -> int:
     """List the installed plugins.
@@ -273,7 +269,7 @@ def plugins(as_json: bool) -> int:
 main.add_command(preview)
 main.add_command(theme_commands)
 for _command in (import_command, new_command):
-    _command.epilog = _CODES
+    _command.epilog = epilog()
     main.add_command(_command)
 for _command in COMMANDS:
     main.add_command(_command)

@@ -2,7 +2,7 @@
 
 from enum import IntEnum
 
-__all__ = ["MEANINGS", "Exit"]
+__all__ = ["MEANINGS", "Exit", "epilog"]
 
 
 class Exit(IntEnum):
@@ -42,3 +42,10 @@ MEANINGS = {
     Exit.INTERRUPTED: "interrupted",
     Exit.READER_LEFT: "the program that read the output has left",
 }
+
+
+def epilog(*codes: Exit) -> str:
+    """What the help of a command ends with: these codes, or all of a run over several jobs."""
+    title = "Exit codes:" if codes else "Exit codes (of several jobs the highest):"
+    lines = (f"  {code:>3}  {MEANINGS[code]}" for code in codes or MEANINGS)
+    return "\n".join(("\b", title, *lines))

@@ -5,8 +5,7 @@ from difflib import get_close_matches
 
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
-from trimscribe.cli.output import clean, say, say_data, tell
-from trimscribe.cli.run import FORMAT
+from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.cli.work import Workbench
 from trimscribe.evidence import Evidence, evidence_of, evidence_of_finding
 from trimscribe.model.content import Content

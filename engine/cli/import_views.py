@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from trimscribe.cli.faults import counted, fault_data
-from trimscribe.cli.output import clean, say, say_data, tell
-from trimscribe.cli.run import FORMAT
+from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.errors import Fault, Mark
 from trimscribe.imports.exports import Export
 from trimscribe.imports.files import typed

@@ -5,20 +5,17 @@ from typing import BinaryIO, TextIO
 
 import click
 
-from trimscribe.cli.exits import MEANINGS
+from trimscribe.cli.exits import epilog
 
-__all__ = ["CODES", "COMMANDS", "as_json_option"]
+__all__ = ["COMMANDS", "as_json_option"]
 
-CODES = "\b\nExit codes (of several jobs the highest):\n" + "\n".join(
-    f"  {code:>3}  {meaning}" for code, meaning in MEANINGS.items()
-)
 _DAY = click.DateTime(["%Y-%m-%d"])
 as_json_option = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON document instead."
 )
 
 
-@click.command(epilog=CODES)
+@click.command(epilog=epilog())
 @click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
 @click.option(
     "--theme",
@@ -61,7 +58,7 @@ def verify(
     return show_proofs(paths, theme, workers or 0, certificates, as_json=as_json)
 
 
-@click.command(epilog=CODES)
+@click.command(epilog=epilog())
 @click.argument("folder", metavar="SHELF")
 @click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
 @as_json_option
@@ -77,7 +74,7 @@ def archive(folder: str, pdfs: tuple[str, ...], as_json: bool) -> int:
     return put_on_shelf(folder, [*pdfs_below(pdfs)], as_json=as_json)
 
 
-@click.command(epilog=CODES)
+@click.command(epilog=epilog())
 @click.argument("folder", metavar="SHELF")
 @click.option("--serial", metavar="NUMBER", default="", help="Of the wing with this serial number.")
 @click.option("--service", metavar="NUMBER", default="", help="With this service number.")
@@ -106,7 +103,7 @@ def shelf(
     return show_shelf(folder, {**texts, **told}, check=check, rebuild=rebuild, as_json=as_json)
 
 
-@click.command(epilog=CODES)
+@click.command(epilog=epilog())
 @click.argument("report", metavar="REPORT")
 @click.option("--out", metavar="FILE", default="", help="[default: REPORT with -signed]")
 @click.option("--key", metavar="FILE", default="", help="Certificate and key as PKCS#12 (.p12).")

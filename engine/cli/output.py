@@ -16,8 +16,9 @@ from trimscribe.cli.exits import Exit
 from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.plain import Plain
 
-__all__ = ["clean", "progress", "say", "say_data", "say_table", "tell"]
+__all__ = ["FORMAT", "clean", "progress", "say", "say_data", "say_table", "tell"]
 
+FORMAT = 1  # of the JSON documents: another number when a key goes or changes its meaning
 # Categories that steer a terminal or change the order of what is read: never shown as they are.
 _UNSEEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 _UNCUT = 1000  # columns

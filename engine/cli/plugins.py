@@ -7,8 +7,7 @@ from rich.table import Table
 
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
-from trimscribe.cli.output import clean, say_data, say_table
-from trimscribe.cli.run import FORMAT
+from trimscribe.cli.output import FORMAT, clean, say_data, say_table
 from trimscribe.registry import Listing, Registry
 
 __all__ = ["show_plugins"]

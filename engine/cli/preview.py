@@ -2,16 +2,12 @@
 
 import click
 
-from trimscribe.cli.exits import MEANINGS, Exit
+from trimscribe.cli.exits import Exit, epilog
 
 __all__ = ["preview"]
 
-_CODES = "\b\nExit codes:\n" + "\n".join(
-    f"  {code:>3}  {MEANINGS[code]}" for code in (Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED)
-)
 
-
-@click.command(epilog=_CODES)
+@click.command(epilog=epilog(Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED))
 @click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
 @click.option(
     "--theme",

@@ -4,15 +4,13 @@ from collections.abc import Callable, Iterable, Sequence
 
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import counted, fault_data, tell_faults
-from trimscribe.cli.output import clean, progress, say, say_data, tell
+from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, tell
 from trimscribe.cli.work import Outcome, Workbench
 from trimscribe.errors import Fault
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.report import Record
 
-__all__ = ["FORMAT", "run", "show_findings"]
-
-FORMAT = 1  # of the JSON document: another number when a key goes or changes its meaning
+__all__ = ["run", "show_findings"]
 
 
 def run(

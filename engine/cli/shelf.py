@@ -10,8 +10,7 @@ from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
-from trimscribe.cli.output import clean, progress, say, say_data, say_table, tell
-from trimscribe.cli.run import FORMAT
+from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, say_table, tell
 from trimscribe.errors import Fault, Mark, TrimscribeError
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.report import Report

@@ -5,20 +5,16 @@ from pathlib import Path
 import click
 from rich.table import Table
 
-from trimscribe.cli.exits import MEANINGS, Exit
+from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, tell_faults
-from trimscribe.cli.output import clean, say, say_data, say_table, tell
+from trimscribe.cli.output import FORMAT, clean, say, say_data, say_table, tell
 from trimscribe.errors import Severity
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
 
 __all__ = ["theme"]
 
-FORMAT = 1
-_CODES = "\b\nExit codes:\n" + "\n".join(
-    f"  {code:>3}  {MEANINGS[code]}"
-    for code in (Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)
-)
+_CODES = epilog(Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)
 _json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
 
 

@@ -7,8 +7,7 @@ from pathlib import Path
 
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.output import clean, say, say_data, tell
-from trimscribe.cli.run import FORMAT
+from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verify.many import check_all

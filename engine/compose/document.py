@@ -57,7 +57,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
     sections = list(files)
     files["kit.typ"] = look.templates.render("kit.typ.j2", shared)
-    frame = _frame(content, view, sections, attachments)
+    frame = _frame(content, sections, attachments)
     main = look.templates.render("main.typ.j2", {**shared, **frame})
     origins |= {n: look.templates.origin(f"{n}.j2") for n in ("kit.typ", "main.typ")}
     _refuse_holes([*files.values(), main, *(f.svg for f in figures.values())], content, look)
@@ -119,7 +119,7 @@ def view_of(
 
 
 def _frame(
-    content: Content, view: View, sections: list[str], attachments: tuple[Attachment, ...]
+    content: Content, sections: list[str], attachments: tuple[Attachment, ...]
 ) -> dict[str, Any]:
     """Values of the frame around the sections."""
     job, label = content.reading.job, content.statements.label

@@ -72,7 +72,7 @@ def propose(registry: "Registry", path: Path, line_set: LineSet | None) -> Propo
         return Proposal(None, faults=faults)
     signs = guess_signs([cell for sheet in sheets for cell in sheet.cells.values()])
     tried = [
-        _try(guess, sheets, formats, signs)
+        _try(guess, sheets, signs)
         for sheet in sheets
         for guess in guess_tables(sheet, named=len(sheets) > 1)
     ]
@@ -121,21 +121,14 @@ def _table_format(formats: Mapping[str, Guess]) -> TableFormat:
     )
 
 
-def _try(
-    guess: TableGuess,
-    sheets: Sequence[Sheet],
-    formats: Mapping[str, Guess],
-    signs: dict[str, Guess],
-) -> _Tried:
-    plan = _plan(guess, formats, signs)
+def _try(guess: TableGuess, sheets: Sequence[Sheet], signs: Mapping[str, Guess]) -> _Tried:
+    plan = _plan(guess, signs)
     taken = take(sheets, plan) if plan else Taken()
     lines = {(r.parts, r.gives) for r in taken.readings}
     return _Tried(guess, taken, len(lines))
 
 
-def _plan(
-    guess: TableGuess, formats: Mapping[str, Guess], signs: Mapping[str, Guess]
-) -> ImportMap | None:
+def _plan(guess: TableGuess, signs: Mapping[str, Guess]) -> ImportMap | None:
     """The candidate as a map, through the same door as one that a person wrote."""
     written: dict[str, Any] = {
         "trimscribe": 1,

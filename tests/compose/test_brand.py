@@ -4,6 +4,7 @@ import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -26,11 +27,11 @@ Made = Callable[..., Document]
 def made(content_of: Callable[[str], Content], registry: Registry, world: World) -> Made:
     """Compose the demo for a workshop with some things of its own."""
 
-    def made(**own: object) -> Document:
+    def made(**own: Any) -> Document:
         content = content_of("demo")
         job = content.reading.job
         plain = Workshop("Quarry Hill Canopy Works", theme="base")
-        workshop = replace(plain, **own)  # type: ignore[arg-type] # fields of a workshop
+        workshop = replace(plain, **own)
         reading = replace(content.reading, job=replace(job, workshop=workshop))
         return compose(replace(content, reading=reading), registry, world)
 

@@ -4,6 +4,7 @@ import math
 import re
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 
@@ -72,15 +73,13 @@ def test_a_value_at_a_ring_is_that_of_a_line_outside(see: See, name: str) -> Non
 
 @pytest.mark.parametrize("figure", [span_charts, side_view, plan_view])
 @pytest.mark.parametrize("name", ALL)
-def test_all_text_lies_inside_the_sheet_and_none_is_tiny(
-    see: See, name: str, figure: object
-) -> None:
-    found = figure.draw(see(name))  # type: ignore[attr-defined] # each of the three draws
+def test_all_text_lies_inside_the_sheet_and_none_is_tiny(see: See, name: str, figure: Any) -> None:
+    found = figure.draw(see(name))
     if found is None:
         return
     for text in texts(drawn(found)):
         style = text.attrib["style"]
-        size = float(re.search(r"([\d.]+)px", style)[1])  # type: ignore[index] # always there
+        size = float(re.search(r"([\d.]+)px", style)[1])
         width = len("".join(text.itertext())) * size * 0.6  # Inter's digits are 0.62 em wide
         anchor = "end" if "end" in style else "middle" if "middle" in style else "start"
         left = float(text.attrib["x"]) - {"start": 0, "middle": width / 2, "end": width}[anchor]
@@ -108,7 +107,7 @@ def test_the_wing_is_drawn_nose_up_when_it_is_nose_up(see: See) -> None:
             tilts.append(math.degrees(math.atan2(last[1] - first[1], last[0] - first[0])))
 
     # Drawn ten times larger, as its caption says.
-    assert "10 times" in side_view.draw(view).caption  # type: ignore[union-attr] # drawn above
+    assert "10 times" in side_view.draw(view).caption
     assert tilts == pytest.approx([10 * (s.pitch.wing.value or 0) for s in (before, now)], abs=0.05)
 
 

@@ -183,11 +183,11 @@ def mirrored(original: Job) -> Job:
 
 
 def findings(of: Job) -> Findings:
-    return analyse(of, ENGLISH)  # type: ignore[arg-type] # only `all` and `get` are asked
+    return analyse(of, ENGLISH)  # only `all` and `get` are asked
 
 
 def told(of: Job, registry: Registry = ENGLISH) -> Statements:
-    return narrate(findings(of), of, registry)  # type: ignore[arg-type] # only `get` is asked
+    return narrate(findings(of), of, registry)  # only `get` is asked
 
 
 def close_call(verdict: Verdict) -> Statements:
@@ -200,12 +200,12 @@ def close_call(verdict: Verdict) -> Statements:
         for line in found.before.lines
     )
     state = replace(found.before, lines=lines, verdict=verdict)
-    return narrate(replace(found, before=state), of, ENGLISH)  # type: ignore[arg-type]
+    return narrate(replace(found, before=state), of, ENGLISH)
 
 
 @cache
 def example(name: str) -> Job:
-    return read(JOBS[name], ENGLISH).job  # type: ignore[arg-type] # only `all` is asked
+    return read(JOBS[name], ENGLISH).job  # only `all` is asked
 
 
 @pytest.fixture(scope="session")

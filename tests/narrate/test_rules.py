@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -169,7 +170,7 @@ def test_a_rules_file_that_is_not_there_is_a_fault_without_a_traceback(tmp_path:
 
 
 @pytest.fixture
-def bare(bench: object) -> object:
+def bare(bench: Any) -> Any:
     """The facts of a job that holds nothing."""
-    job = bench.job(specification=None)  # type: ignore[attr-defined]
-    return facts_of(bench.findings(job), job)  # type: ignore[attr-defined]
+    job = bench.job(specification=None)
+    return facts_of(bench.findings(job), job)

@@ -114,7 +114,7 @@ class Bench:
     def read(self, job: str = "job.yaml") -> Reading:
         for name, text in self.texts.items():
             (self.folder / name).write_text(text, encoding="utf-8", newline="")
-        return read(Path(job), Importers())  # type: ignore[arg-type] # only `all` is asked
+        return read(Path(job), Importers())  # only `all` is asked
 
     def faults(self) -> tuple[Fault, ...]:
         """All faults, whether errors or warnings."""
@@ -132,7 +132,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Bench:
 
 @pytest.fixture
 def read_example() -> Callable[[Path], Reading]:
-    return lambda path: read(path, Importers())  # type: ignore[arg-type] # only `all` is asked
+    return lambda path: read(path, Importers())  # only `all` is asked
 
 
 @pytest.fixture

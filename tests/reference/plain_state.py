@@ -5,7 +5,6 @@ move if that source were off by one standard uncertainty, and the squares are ad
 """
 
 import math
-from statistics import median
 
 BANDS = ("centre", "middle", "tip")
 SIDES = ("left", "right")
@@ -262,8 +261,3 @@ def speed(angle, trim, t):
         "base_km_h": base,
         "assumed": trim is None,
     }
-
-
-def middle_of(values):
-    """The median, as the middle or the mean of the two in the middle."""
-    return median(values)
