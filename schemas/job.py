@@ -116,7 +116,8 @@ class SideRisersSchema(Schema):
 
 def _lines(side: str) -> Table:
     return Table(
-        f"Measured lengths in mm on the pilot's {side}: by row, centre to tip; ~ = not measured.",
+        f"Measured lengths in mm on the pilot's {side}: by row, centre to tip; ~ = not measured. "
+        "Those of the brake fan include the main line.",
         Lengths("", gaps=True, required=True),
         belongs="a mapping of rows to lengths",
         pattern=GROUP_NAME,

@@ -87,7 +87,7 @@ class Levels:
 
         Lines longer than specified without risers were measured with them, and the other way round.
         """
-        if (gap_mm > 0.0) is self.specification.includes_risers:
+        if (gap_mm > 0.0) == self.specification.includes_risers:
             return ""
         stated = [r.trim_mm for r in self.specification.risers.values() if r.trim_mm is not None]
         low, high = (
