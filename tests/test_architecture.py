@@ -30,6 +30,7 @@ PARTS = {
     "templating": "",
     "formats": "",
     "colour": "",
+    "letters": "",
     "world": "",
     "marked_text": "errors",
     "yaml_syntax": "",
@@ -45,22 +46,22 @@ PARTS = {
     "please_check": "errors model",
     "evidence": "errors model",
     # the stages
-    "read": "errors model contracts registry marked_text marked_yaml resources schemas",
+    "read": "errors model contracts registry letters marked_text marked_yaml resources schemas",
     "analyse": "errors model contracts registry",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
     "compose": "errors model contracts registry evidence marked_yaml resources colour templating "
     "formats world schemas",
     "typeset": "errors model contracts colour",
     "outputs": "errors model colour templating",
-    "archive": "errors model readback",
+    "archive": "errors model letters readback",
     # over the stages
     "pipeline": "model please_check registry world read analyse narrate compose archive",
     "theming": "errors model registry world pipeline read compose typeset",
     "sign": "errors model registry readback formats narrate compose typeset",
     "verify": "errors model registry world readback typeset pipeline sign",
     "trimscribe": "errors model registry world pipeline read analyse",
-    "imports": "errors model contracts registry marked_yaml plain_values resources schemas read "
-    "archive",
+    "imports": "errors model contracts registry letters marked_yaml plain_values resources schemas "
+    "read archive",
     "batch": "errors model registry world marked_yaml pipeline read archive",
     "preview": "errors model evidence registry world pipeline compose typeset batch",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "

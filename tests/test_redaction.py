@@ -2,6 +2,7 @@
 
 import io
 import re
+import unicodedata
 import zipfile
 from pathlib import Path
 
@@ -109,6 +110,33 @@ def test_free_texts_of_every_kind_lose_the_name(job: Path) -> None:
 
     assert "[pilot] saw it" in inside
     assert not re.search("robin|hale", inside, re.IGNORECASE)
+
+
+@pytest.mark.parametrize(
+    ("name", "written"),
+    [
+        ("Łucja Ångström", "Lucja Angstrom"),
+        ("Lucja Angstrom", "ŁUCJA Ångström"),
+        ("Łucja Ångström", unicodedata.normalize("NFD", "Łucja Ångström")),
+        ("Søren Voß", "Soren Voss"),
+    ],
+)
+def test_a_name_is_found_however_its_letters_are_written(
+    job: Path, name: str, written: str
+) -> None:
+    text = job.read_text(encoding="utf-8").replace("name: Robin Hale", f"name: {name}")
+    said = f"Grüße {written}, {written.split()[0]}, ähnlich. The wing is clean"
+    text = text.replace("Dear ROBIN, the wing of hale is clean", said)
+    text = text.replace("Robin Hale", "A pilot")
+    job.write_text(text, encoding="utf-8")
+
+    notes = prepare(job, REGISTRY, redact=True).reading.job.notes
+
+    assert "Grüße [pilot], [pilot], ähnlich." in " ".join(notes.split())
+    shop = job.parent / "shop.yaml"
+    address = shop.read_text(encoding="utf-8").replace("Old Pump House", f"c/o {written}")
+    shop.write_text(address, encoding="utf-8")
+    assert refused(job) == {"shop.yaml"}
 
 
 def test_a_job_that_is_called_after_the_pilot_is_called_otherwise_in_the_copy(job: Path) -> None:

@@ -3,6 +3,7 @@
 import hashlib
 import unicodedata
 
+from trimscribe.letters import plain_letters
 from trimscribe.model.job import Job
 
 __all__ = ["ENDING", "file_name", "plain_name", "shelf_name"]
@@ -10,10 +11,6 @@ __all__ = ["ENDING", "file_name", "plain_name", "shelf_name"]
 ENDING = ".pdf"
 # Room for an ending and a temporary name within the 143 bytes that encrypted folders allow.
 _LONGEST = 100  # bytes
-_SPELLED = str.maketrans(
-    {"æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "ł": "l", "þ": "th", "ı": "i"}
-)
-_ACCENTS = range(0x0300, 0x0370)
 # Windows takes these for devices, whatever ending follows.
 _DEVICES = {"con", "prn", "aux", "nul"} | {f"{d}{n}" for d in ("com", "lpt") for n in range(10)}
 
@@ -48,8 +45,6 @@ def plain_name(words: str) -> str:
 
 def _slug(words: str) -> str:
     """Letters and digits in lower case, with one hyphen for all that stands between them."""
-    # Folded again: taking a letter apart may uncover a capital, as in a circled one.
-    parts = unicodedata.normalize("NFKD", words.casefold()).casefold().translate(_SPELLED)
-    plain = unicodedata.normalize("NFC", "".join(c for c in parts if ord(c) not in _ACCENTS))
+    plain = unicodedata.normalize("NFC", plain_letters(words))
     kept = (c if unicodedata.category(c)[0] in "LMN" else " " for c in plain)
     return "-".join("".join(kept).split())

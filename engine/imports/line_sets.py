@@ -8,6 +8,7 @@ from typing import Any
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.imports.files import load_file, open_file, typed
+from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import Loaded, load
 from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.written import FaultList, Written
@@ -88,7 +89,7 @@ def find_line_set(wanted: str, folder: Path) -> LineSet:
     """
     if wanted.lower().endswith(_ENDINGS):
         return line_set(Path(wanted))
-    words = wanted.casefold().split()
+    words = plain_letters(wanted).split()
     known = dict(_named(folder))
     fitting = [path for path, name in known.items() if _fits(words, name)]
     if len(fitting) == 1:
@@ -115,8 +116,8 @@ def find_line_set(wanted: str, folder: Path) -> LineSet:
 
 
 def _fits(words: Sequence[str], name: str) -> bool:
-    """Whether every word is one of the name's: `M` is no part of `Medlar`."""
-    parts = name.casefold().split()
+    """Whether every word is one of the name's, accents or not: `M` is no part of `Medlar`."""
+    parts = plain_letters(name).split()
     return bool(words) and all(word in parts for word in words)
 
 

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.letters import plain_letters, with_places
 from trimscribe.marked_yaml import load
 from trimscribe.model.job import InputFile, Pilot, Reading
 from trimscribe.read.reader import read
@@ -56,7 +57,7 @@ def read_redacted(path: Path | str, registry: "Registry", shop: Path | str = "")
     whole = read(path, registry, shop)
     job = whole.files[0]
     name = whole.job.pilot.name if whole.job.pilot else ""
-    words = [word for word in re.split(r"\W+", name) if len(word) >= _SHORTEST]
+    words = [word for word in re.split(r"\W+", plain_letters(name)) if len(word) >= _SHORTEST]
     loaded = load(job.data, job.name).data
     assert isinstance(loaded, dict)  # it was read as a job just now
     bare = {key: value for key, value in loaded.items() if key != "pilot"}
@@ -76,10 +77,19 @@ def _without(value: Any, words: Sequence[str], key: str = "") -> Any:
     if isinstance(value, list):
         return [_without(item, words, key) for item in value]
     if isinstance(value, str) and key in _FREE and words:
-        pattern = rf"(?<!\w)(?:{'|'.join(map(re.escape, words))})(?!\w)"
-        named = re.sub(pattern, _GONE, value, flags=re.IGNORECASE)
+        named = _replaced(rf"(?<!\w)(?:{'|'.join(map(re.escape, words))})(?!\w)", value)
         return re.sub(rf"{re.escape(_GONE)}(?:\s+{re.escape(_GONE)})+", _GONE, named)
     return value
+
+
+def _replaced(pattern: str, text: str) -> str:
+    """The text without what the pattern finds among its plain letters."""
+    plain, places = with_places(text)
+    kept, end = [], 0
+    for found in re.finditer(pattern, plain):
+        kept += [text[end : places[found.start()]], _GONE]
+        end = places[found.end()]
+    return "".join([*kept, text[end:]])
 
 
 def _still_named(files: Sequence[InputFile], pilot: Pilot | None, job: str) -> Iterator[Fault]:
@@ -92,33 +102,40 @@ def _still_named(files: Sequence[InputFile], pilot: Pilot | None, job: str) -> I
     pattern = _pattern(pilot)
     for file in files:
         known = job if file.name == _JOB else file.name
-        found = (pattern.search(text) for text in (file.name, *_texts(file.data)))
-        if said := next(filter(None, found), None):
+        for text in (file.name, *_texts(file.data)):
+            if (said := pattern.search(plain_letters(text))) is None:
+                continue
+            place = with_places(text)[1][said.start()]
             yield Fault(
                 "pilot-still-named",
                 f"The pilot's name stands in “{known}”, where it cannot be left out.",
-                Mark(known, said.string.count("\n", 0, said.start()) + 1, source=_line(said)),
+                Mark(known, text.count("\n", 0, place) + 1, source=_line(text, place)),
                 "Take it out there, or share nothing: a copy with the name would not be redacted.",
             )
+            break
 
 
-def _line(found: re.Match[str]) -> str:
-    """The line that something was found in, cut where it is no line of a person."""
-    start = max(found.string.rfind("\n", 0, found.start()) + 1, found.start() - _APART)
-    return " ".join(found.string[start:].split("\n", 1)[0][: 3 * _APART].split())
+def _line(text: str, place: int) -> str:
+    """The line around a place in a text, cut where it is no line of a person."""
+    start = max(text.rfind("\n", 0, place) + 1, place - _APART)
+    return " ".join(text[start:].split("\n", 1)[0][: 3 * _APART].split())
 
 
 def _pattern(pilot: Pilot) -> re.Pattern[str]:
-    """Two words of the name near each other in either order, or its one word; or the contact."""
-    words = list(dict.fromkeys(re.findall(r"\w+", pilot.name.casefold())))
+    """Two words of the name near each other in either order, or its one word; or the contact.
+
+    It is held against plain letters.
+    """
+    name = plain_letters(pilot.name)
+    words = list(dict.fromkeys(re.findall(r"\w+", name)))
     long = [word for word in words if len(word) >= _SHORTEST]
     words = long if len(long) > 1 else words
     whole = [rf"(?<![^\W_]){re.escape(word)}(?![^\W_])" for word in words]
     near = rf".{{1,{_APART}}}?".join
     orders = [*map(near, itertools.permutations(whole, 2))] if len(whole) > 1 else whole
-    contact = r"\s+".join(map(re.escape, pilot.contact.split()))
-    named = "|".join(filter(None, [*orders, contact])) or re.escape(pilot.name)
-    return re.compile(named, re.IGNORECASE | re.DOTALL)
+    contact = r"\s+".join(map(re.escape, plain_letters(pilot.contact).split()))
+    named = "|".join(filter(None, [*orders, contact])) or re.escape(name)
+    return re.compile(named, re.DOTALL)
 
 
 def _texts(data: bytes) -> Iterator[str]:

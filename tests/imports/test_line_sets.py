@@ -1,6 +1,7 @@
 """Line sets are searched by maker, model and size."""
 
 import shutil
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -40,6 +41,15 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 )
 def test_words_or_a_path_find_one(folder: Path, wanted: str, called: str) -> None:
     assert find_line_set(wanted, Path()).called == called
+
+
+@pytest.mark.parametrize("wanted", ["zephyr m", "ZÉPHYR", unicodedata.normalize("NFD", "zéphyr")])
+def test_accents_and_capitals_do_not_count(folder: Path, wanted: str) -> None:
+    text = (EXAMPLES / "medlar-m.yaml").read_text(encoding="utf-8")
+    text = text.replace("model: Medlar", "model: Zéphyr")
+    (folder / "zephyr.yaml").write_text(text, encoding="utf-8")
+
+    assert find_line_set(wanted, Path()).called == "Pomeroy Wings Zéphyr M"
 
 
 @pytest.mark.parametrize(

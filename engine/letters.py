@@ -1,0 +1,35 @@
+"""Letters as people compare them: `Łucja Ångström` and `lucja angstrom` are one name."""
+
+import functools
+import unicodedata
+from collections.abc import Sequence
+
+__all__ = ["plain_letters", "with_places"]
+
+# Letters that Unicode does not take apart.
+_SPELLED = str.maketrans(
+    {"æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "ł": "l", "þ": "th", "ı": "i"}
+)
+_ACCENTS = range(0x0300, 0x0370)
+
+
+def plain_letters(text: str) -> str:
+    """The text in small letters without accents, ligatures and other widths, taken apart (NFKD).
+
+    Letters that have no such form, as those of other scripts, stay as they are.
+    """
+    # Folded again: taking a letter apart may uncover a capital, as in a circled one.
+    apart = unicodedata.normalize("NFKD", text.casefold()).casefold().translate(_SPELLED)
+    return "".join(c for c in apart if ord(c) not in _ACCENTS)
+
+
+def with_places(text: str) -> tuple[str, Sequence[int]]:
+    """The plain letters, and for each the place in `text` that it came from; then the end."""
+    if text.isascii():
+        return text.casefold(), range(len(text) + 1)
+    parts = [_plain(sign) for sign in text]
+    places = [place for place, part in enumerate(parts) for _ in part]
+    return "".join(parts), [*places, len(text)]
+
+
+_plain = functools.lru_cache(maxsize=4096)(plain_letters)
