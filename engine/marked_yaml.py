@@ -18,7 +18,7 @@ import yaml
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.marked_text import MarkedText
-from trimscribe.plain_values import Trap, plain_value
+from trimscribe.plain_values import Trap, lost_colour, plain_value
 from trimscribe.yaml_syntax import plain_words
 
 __all__ = ["LARGEST", "Loaded", "Node", "Place", "load", "outline"]
@@ -206,7 +206,7 @@ class _Builder:
             )
         if isinstance(event, yaml.ScalarEvent):
             self.marks[path] = place
-            return event.value if event.style else self._plain(event.value, place)
+            return event.value if event.style else self._plain(event.value, place, key)
         self.marks[path] = place if key is None else key
         if len(path) >= DEEPEST:
             self._fault("nested-too-deeply", f"More than {DEEPEST} levels are nested here.", place)
@@ -269,8 +269,10 @@ class _Builder:
     def _key_fault(self, message: str, mark: Mark) -> None:
         self._fault("key-not-text", message, mark, "A key is a word; put it in quotes if need be.")
 
-    def _plain(self, text: str, place: Mark) -> Any:
+    def _plain(self, text: str, place: Mark, key: Mark | None) -> Any:
         value = plain_value(text)
+        if not text and key is not None:
+            value, place = lost_colour(key.source[key.column - 1 + key.width :]), key
         if not isinstance(value, Trap):
             return value
         self._fault(value.code, value.message, place, value.hint)

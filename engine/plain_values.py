@@ -7,7 +7,7 @@ The reader is strict so that nobody has to know which program reads what.
 import re
 from dataclasses import dataclass
 
-__all__ = ["Trap", "plain_value"]
+__all__ = ["Trap", "lost_colour", "plain_value"]
 
 
 @dataclass(frozen=True)
@@ -29,6 +29,8 @@ _LONGEST_NUMBER = 40  # characters
 # Most words are plain text: these two tell so at once.
 _MAY_BE_NUMBER = re.compile(r"[-+.\d]", re.ASCII)
 _WORD = re.compile(r"[A-Za-z]{2,8}")
+
+_LOST_COLOUR = re.compile(r"\s*:\s+(#(?:[0-9a-fA-F]{3}){1,2})(?:\s.*)?")
 
 # What looks like a value and is not what it looks like: pattern, code, what it is, the way out.
 _TRAPS = (
@@ -88,3 +90,12 @@ def plain_value(text: str) -> bool | int | float | str | Trap | None:
             message = what.format(text=text)
             return Trap(code, f"{message[0].upper()}{message[1:]}.", hint.format(text=text))
     return text
+
+
+def lost_colour(behind: str) -> Trap | None:
+    """The trap of a colour without quotes, which is a comment; `behind` is what follows its key."""
+    found = _LOST_COLOUR.fullmatch(behind)
+    if found is None:
+        return None
+    message = f"`{found[1]}` without quotes is a comment, so nothing stands here."
+    return Trap("colour-not-quoted", message, f'Put it in quotes: "{found[1]}".')

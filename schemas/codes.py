@@ -18,6 +18,7 @@ CODES: Mapping[str, str] = {
     "anchor": "A value is named for reference (`&name`); values are written out.",
     "bad-indentation": "A line does not fit to the level of the lines before it.",
     "colon-in-text": "A second `: ` stands in a value without quotes.",
+    "colour-not-quoted": "A colour such as `#24566b` without quotes, which is a comment.",
     "duplicate-key": "A key stands twice in one mapping.",
     "empty-file": "There is nothing in the file.",
     "explicit-tag": "A type is set by hand (`!!str`).",

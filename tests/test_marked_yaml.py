@@ -144,6 +144,10 @@ def test_plain_values(parser: str, text: str, value: object) -> None:
         ("a: 'b", "unclosed-quote", "'"),
         ("a: b: c", "colon-in-text", ":"),
         ("a: @b", "unquoted-sign", "@"),
+        ("accent: #8a2b0e", "colour-not-quoted", "accent"),
+        ("accent:  #FFF  # the door", "colour-not-quoted", "accent"),
+        ("'accent': #8a2b0e\nb: 1", "colour-not-quoted", "'accent'"),
+        ("a:\n  accent: #8a2b0e", "colour-not-quoted", "accent"),
         ("a: `b", "unquoted-sign", "`"),
         ("- a\nb: 1", "bad-indentation", "b"),
         ("a:\n  b: 1\n c: 2", "bad-indentation", "c"),
@@ -190,6 +194,14 @@ def test_of_a_duplicate_the_first_stands() -> None:
     assert loaded.data == {"a": 1, "b": {"x": 2}}
     assert loaded.mark(("b", "x")).line == 2
     assert ("b", "y") not in loaded.marks
+
+
+@pytest.mark.parametrize(
+    "text",
+    ['a: "#8a2b0e"', "a: # later", "a: #later", "a: 1 #8a2b0e", "a:\n  # 8a2b0e\n", "a: ~  #fff"],
+)
+def test_a_comment_that_is_no_colour_is_a_comment(parser: str, text: str) -> None:
+    assert load(text.encode(), "x.yaml").faults == ()
 
 
 def test_a_byte_order_mark_is_no_part_of_the_text() -> None:

@@ -47,6 +47,7 @@ CASES = [
     Case("anchor", J, "number: QH-1", "number: &a QH-1", "&a QH-1"),
     Case("bad-indentation", J, "  tension_n: 50\n  file", " tension_n: 50\n  file", "t"),
     Case("colon-in-text", J, "  tension_n: 50\n  file", "   tension_n: 50\n  file", ":"),
+    Case("colour-not-quoted", S, 'accent: "#24566b"', "accent: #24566b", "accent"),
     Case("colon-in-text", S, "name: Quarry", "name: Quarry: Hill", ":"),
     Case(
         "duplicate-key", J, "  date: 2026-03-03", "  date: 2026-03-03\n  date: 2026-03-04", "date"
