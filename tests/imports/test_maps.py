@@ -40,6 +40,13 @@ def found(imported: Imported) -> dict[str, object]:
     return {value.name: value.value for value in imported.values}
 
 
+@pytest.mark.parametrize("label", ["A1 Straße", "A1 STRAẞE", "A1 straße"])
+def test_a_word_with_a_sharp_s_is_found_in_labels(take: Take, label: str) -> None:
+    plan = "words: {side: {left: Straße}}\n" + TABLE
+
+    assert found(take(plan, f"Line,mm\n{label},7334\n")) == {"before.left.A.1": 7334}
+
+
 @pytest.mark.parametrize(
     ("name", "codec"),
     [

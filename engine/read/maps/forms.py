@@ -109,4 +109,5 @@ def _alternatives(name: str, words: Mapping[str, Mapping[str, str]]) -> str:
 
 def folded(text: str) -> str:
     """A text as words are compared: one blank between words, capitals or not."""
-    return " ".join(text.split()).casefold()
+    # Not casefold, which writes ß as ss: no pattern would find the word again.
+    return " ".join(text.split()).lower()
