@@ -46,7 +46,7 @@ def test_the_demo_reads_as_it_is_written(demo) -> None:
     assert job.before.lengths_mm[Side.RIGHT, Point("brake_main", 1)] == 2280
     assert job.before.free_travel_mm == {Side.LEFT: 98, Side.RIGHT: 110}
     assert job.before.risers[Side.LEFT, "A"] == RiserLengths(521, 386)
-    assert job.before.risers[Side.LEFT, "B"] == RiserLengths(520, None)
+    assert job.before.risers[Side.LEFT, "B"] == RiserLengths(520, 431)
     assert job.after is not None
     assert job.after.lengths_mm[Side.RIGHT, Point("stabilo", 3)] == 6441
     assert len(job.before.lengths_mm) == len(job.after.lengths_mm) == 96
