@@ -1,7 +1,7 @@
 """Lengths that stand in another's place: whole rows, or two neighbours of one row."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import combinations
 
@@ -73,17 +73,28 @@ def _gains(
     )
     inverse = _inverse_covariance(known.tobytes(), known.shape[1])
     misfits = ((errors @ inverse) * errors).sum(axis=(0, 2))
-    in_place = min(misfits[0], _one_off(errors[:, 0], sides, inverse) + 2.0 * _ONE_OFF)
-    gains = {
-        where: (float(in_place) - rest) / 2.0 / max(1.0, rest / (2.0 * len(sides)))
-        for where, rest in zip(_WHERE, misfits[1:].tolist(), strict=True)
-        if all((sides == side).sum() >= _ENOUGH for side in where)
-    }
+    in_place, *rest = misfits.tolist()
+    gains = _logarithms(in_place, rest, sides)
+    if max(gains.values(), default=0.0) <= _LIKELIER:
+        return  # as nearly always: what else may explain the row need not be looked for
+    in_place = min(in_place, _one_off(errors[:, 0], sides, inverse) + 2.0 * _ONE_OFF)
+    gains = _logarithms(in_place, rest, sides)
     for where, gain in gains.items():
         # Rows that should be alike only tell that sides differ, not where they were swapped.
         opposite = gains.get(_OPPOSITE.get(where, ()), 0.0)
         if gain - opposite > _CLEARLY:
             yield gain, where
+
+
+def _logarithms(
+    in_place: float, swapped: Sequence[float], sides: Ints
+) -> dict[tuple[int, ...], float]:
+    """How much likelier each way of swapping is than both rows in place, by their misfits."""
+    return {
+        where: (in_place - rest) / 2.0 / max(1.0, rest / (2.0 * len(sides)))
+        for where, rest in zip(_WHERE, swapped, strict=True)
+        if all((sides == side).sum() >= _ENOUGH for side in where)
+    }
 
 
 def _one_off(errors: Floats, sides: Ints, inverse: Floats) -> float:

@@ -31,7 +31,7 @@ def reversed_lists(sheet: Sheet, least_mm: float) -> tuple[list[Doubt], Sheet]:
 def _backwards(sheet: Sheet, least_mm: float) -> Bools:
     """By side and group, whether its list runs backwards."""
     found = np.zeros(sheet.length.shape[:2], dtype=np.bool_)
-    for side, group in np.argwhere(_tells(sheet)).tolist():
+    for side, group in np.argwhere(_tells(sheet) & (_reach(sheet) > least_mm)).tolist():
         specified = sheet.specified[group]
         wanted = specified[~np.isnan(specified)]
         lengths = sheet.length[side, group, : len(wanted)]
@@ -39,6 +39,14 @@ def _backwards(sheet: Sheet, least_mm: float) -> Bools:
         gain = (~np.isnan(lengths)).sum() * math.log(written / turned)
         found[side, group] = written > least_mm and gain > _LIKELIER
     return found
+
+
+def _reach(sheet: Sheet) -> Floats:
+    """By side and group, the most that two lines are off from each other in mm; 0 for none."""
+    unknown = np.isnan(sheet.deviation)
+    highest = np.where(unknown, -np.inf, sheet.deviation).max(axis=2)
+    lowest = np.where(unknown, np.inf, sheet.deviation).min(axis=2)
+    return np.asarray(np.maximum(highest - lowest, 0.0))
 
 
 def _tells(sheet: Sheet) -> Bools:
