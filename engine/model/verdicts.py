@@ -14,7 +14,6 @@ class Verdict(StrEnum):
     CONDITIONAL_FAIL = "conditional fail"
     FAIL = "fail"
     NOT_ASSESSED = "not assessed"
-    NOT_APPLICABLE = "not applicable"
 
     @property
     def within(self) -> bool:

@@ -29,8 +29,6 @@ __all__ = [
 ]
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
-_OUTSIDE = (Verdict.FAIL, Verdict.CONDITIONAL_FAIL)
-_CLOSE = (Verdict.CONDITIONAL_PASS, Verdict.CONDITIONAL_FAIL)
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
@@ -39,10 +37,10 @@ class StateFacts:
     """One state in plain values; rules.yaml tells what each means.
 
     An expectation reads "none", "possible", "expected" or "not_assessed", a verdict "pass",
-    "conditional_pass", "conditional_fail", "fail", "not_assessed" or "not_applicable". Sizes carry
-    no sign; the fact ending in `_way` or `_side` tells the direction, and is empty where the
-    uncertainty leaves it open. None = not known. Lengths and brakes measured at another load than
-    the specification's are "not_assessed" as a whole.
+    "conditional_pass", "conditional_fail", "fail" or "not_assessed". Sizes carry no sign; the fact
+    ending in `_way` or `_side` tells the direction, and is empty where the uncertainty leaves it
+    open. None = not known. Lengths and brakes measured at another load than the specification's
+    are "not_assessed" as a whole.
     """
 
     checked: bool = False
@@ -151,7 +149,7 @@ def state_facts(state: State | None) -> StateFacts:
         return ABSENT
     lines = [x for x in state.lines if not _is_brake(x)]
     off = sorted(
-        (x for x in lines if x.verdict in _OUTSIDE and x.relative_mm is not None),
+        (x for x in lines if x.verdict.outside and x.relative_mm is not None),
         key=lambda x: -abs(x.relative_mm or 0.0),
     )
     judged = [x for x in lines if x.relative_mm is not None and x.tolerance_mm is not None]
@@ -176,7 +174,7 @@ def state_facts(state: State | None) -> StateFacts:
         lines="not_assessed" if differs else state.verdict.name.lower(),
         judged=len(judged),
         outside=len(off),
-        close=sum(x.verdict in _CLOSE for x in lines),
+        close=sum(x.verdict.conditional for x in lines),
         missing=sum(x.measured_mm is None for x in lines),
         outside_lines=tuple((_line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
@@ -218,7 +216,7 @@ def state_facts(state: State | None) -> StateFacts:
         free_travel_estimated=bool(tight and tight.estimated),
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),
-        risers_outside=sum(r.verdict in _OUTSIDE for r in risers),
+        risers_outside=sum(r.verdict.outside for r in risers),
         risers_missing=sum(r.missing for r in state.risers),
     )
 

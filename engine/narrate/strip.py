@@ -15,15 +15,12 @@ __all__ = ["verdict_strip"]
 
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
-_WITHIN = (Verdict.PASS, Verdict.CONDITIONAL_PASS)
-_OUTSIDE = (Verdict.FAIL, Verdict.CONDITIONAL_FAIL)
 _USUAL = {
     Verdict.PASS: "within",
     Verdict.CONDITIONAL_PASS: "close",
     Verdict.CONDITIONAL_FAIL: "outside",
     Verdict.FAIL: "outside",
     Verdict.NOT_ASSESSED: "not_assessed",
-    Verdict.NOT_APPLICABLE: "not_assessed",
 }
 
 
@@ -59,9 +56,9 @@ class _Strip:
             return self._open(
                 "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]
             )
-        if now in _OUTSIDE and isinstance(outside, int) and outside:
+        if now.outside and isinstance(outside, int) and outside:
             return now, self._counted("words_outside_lines", outside)
-        if now in _WITHIN and missing:
+        if now.within and missing:
             return now, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("lines", now) or _USUAL[now])
 
@@ -71,9 +68,9 @@ class _Strip:
             return Verdict.FAIL, self._words("little_free_travel")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
-        if now in _WITHIN and facts["now_brake_uneven"] == "expected":
+        if now.within and facts["now_brake_uneven"] == "expected":
             return Verdict.CONDITIONAL_PASS, self._words("uneven")
-        if now in _WITHIN and (missing := facts["now_brakes_missing"]):
+        if now.within and (missing := facts["now_brakes_missing"]):
             return now, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("brakes", now) or _USUAL[now])
 
@@ -96,11 +93,11 @@ class _Strip:
     def _risers(self) -> tuple[Verdict, str]:
         now, found = self._verdict("now_risers"), self._verdict("found_risers")
         if now is Verdict.NOT_ASSESSED and found is not Verdict.NOT_ASSESSED:
-            if found in _WITHIN and (missing := self.facts["found_risers_missing"]):
+            if found.within and (missing := self.facts["found_risers_missing"]):
                 return found, self._words("within_as_it_came_some_missing", missing=missing)
-            words = "within_as_it_came" if found in _WITHIN else "outside_as_it_came"
+            words = "within_as_it_came" if found.within else "outside_as_it_came"
             return found, self._words(words)
-        if now in _WITHIN and (missing := self.facts["now_risers_missing"]):
+        if now.within and (missing := self.facts["now_risers_missing"]):
             return now, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("risers", now) or _USUAL[now])
 
@@ -131,7 +128,7 @@ class _Strip:
     def _corrected(self, group: str, now: Verdict) -> str:
         before = self._verdict(f"found_{group}")
         remeasured = self.facts["remeasured"]
-        return "corrected" if remeasured and now is Verdict.PASS and before in _OUTSIDE else ""
+        return "corrected" if remeasured and now is Verdict.PASS and before.outside else ""
 
     def _open(self, group: str, *, measured: bool) -> tuple[Verdict, str]:
         """A group without a verdict now: measured without a limit, not again, or never."""

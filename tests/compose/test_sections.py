@@ -41,5 +41,5 @@ def test_the_charts_name_each_offset_that_was_taken_out(
     shown = lines.section.view(replace(view, findings=replace(view.findings, **states)))
 
     assert shown is not None
-    assert said in shown.values["explained"]
+    assert said in shown.values["explained"].replace("\xa0", " ")
     assert shown.values["title"] == "Each line, before and now"

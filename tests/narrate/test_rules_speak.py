@@ -280,7 +280,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "a length that looks wrong": (
         lambda b: b.job(b.measured(left={"B": (1, -1, 100, 1, 0, 2)})),
-        "record_doubts",
+        "record_doubts caution_doubts",
     ),
     "a length that looks wrong and is confirmed": (
         lambda b: b.job(

@@ -24,7 +24,6 @@ _SHAPES = {
     Verdict.CONDITIONAL_FAIL: "triangle",
     Verdict.FAIL: "triangle",
     Verdict.NOT_ASSESSED: "circle",
-    Verdict.NOT_APPLICABLE: "circle",
 }
 
 
