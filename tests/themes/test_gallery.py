@@ -6,6 +6,7 @@ difference with `--force-regen`.
 
 import importlib.util
 import io
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -48,7 +49,7 @@ def test_the_contact_sheet_is_one_file_with_a_picture_of_every_report() -> None:
     text = gallery.sheet(gallery.gallery(["bench"], 0.1))
 
     assert text.count("<img ") == len(gallery.EXAMPLES) * len(gallery.PAPERS)
-    assert "http" not in text
+    assert "http" not in re.sub(r"base64,[\w+/=]*", "", text)  # letters of a picture spell anything
     for example in gallery.EXAMPLES:
         assert f"bench · {example} · us-letter" in text
 
