@@ -84,8 +84,15 @@ def tell_memory(who: str, values: list[float]) -> None:
 
 
 def workers_of(pid: int) -> list[psutil.Process]:
-    children = psutil.Process(pid).children(recursive=True)
-    return [child for child in children if "spawn_main" in " ".join(child.cmdline())]
+    """Those alive; one that was killed just now may still stand among the children."""
+    return [child for child in psutil.Process(pid).children(recursive=True) if is_worker(child)]
+
+
+def is_worker(process: psutil.Process) -> bool:
+    try:
+        return "spawn_main" in " ".join(process.cmdline())
+    except psutil.NoSuchProcess:
+        return False
 
 
 def largest(pid: int) -> tuple[float, float]:
