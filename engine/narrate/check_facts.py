@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.model.findings import Findings, StrengthFinding, WhyNot
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
-from trimscribe.narrate.state_facts import outside
+from trimscribe.narrate.effect_words import outside
 
 __all__ = ["CheckFacts", "check_facts"]
 

@@ -6,8 +6,8 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from trimscribe.marked_yaml import Place
+from trimscribe.narrate.effect_words import noticeable, outside, within
 from trimscribe.narrate.facts import NAMES, Facts
-from trimscribe.narrate.state_facts import noticeable, outside, within
 from trimscribe.narrate.written import Written
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases

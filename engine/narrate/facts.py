@@ -12,8 +12,9 @@ from types import MappingProxyType
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.narrate.check_facts import CheckFacts, check_facts
+from trimscribe.narrate.effect_words import noticeable, outside
 from trimscribe.narrate.evidence_facts import EvidenceFacts, evidence_facts
-from trimscribe.narrate.state_facts import ABSENT, StateFacts, noticeable, outside, state_facts
+from trimscribe.narrate.state_facts import ABSENT, StateFacts, state_facts
 from trimscribe.narrate.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
 
 __all__ = ["NAMES", "Fact", "Facts", "facts_of"]

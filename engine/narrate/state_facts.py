@@ -3,33 +3,13 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from trimscribe.model.findings import (
-    BrakeFinding,
-    Effect,
-    Expectation,
-    LineFinding,
-    SpeedRange,
-    State,
-    Verdict,
-)
+from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
+from trimscribe.narrate.effect_words import clear_way, noticeable, seen, speed_of, strongest
 
-__all__ = [
-    "ABSENT",
-    "StateFacts",
-    "clear_way",
-    "noticeable",
-    "outside",
-    "seen",
-    "speed_of",
-    "state_facts",
-    "strongest",
-    "way",
-    "within",
-]
+__all__ = ["ABSENT", "StateFacts", "state_facts"]
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
-_ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
 @dataclass(frozen=True)
@@ -97,50 +77,6 @@ class StateFacts:
 
 
 ABSENT = StateFacts()
-
-
-def seen(effect: Effect | None) -> str:
-    """The expectation of an effect in one word; an effect without a value was not assessed."""
-    if effect is None or effect.value is None:
-        return "not_assessed"
-    return effect.expectation.name.lower()
-
-
-def noticeable(expectation: str) -> bool:
-    """Whether a pilot may or should notice it."""
-    return expectation in ("possible", "expected")
-
-
-def within(verdict: str) -> bool:
-    """Whether a result lies within its limit, clearly or not."""
-    return verdict in ("pass", "conditional_pass")
-
-
-def outside(verdict: str) -> bool:
-    """Whether a result lies outside its limit, clearly or not."""
-    return verdict in ("fail", "conditional_fail")
-
-
-def way(value: float | None, plus: str, minus: str) -> str:
-    """Which way a signed value points; empty when it points nowhere."""
-    return "" if not value else plus if value > 0 else minus
-
-
-def clear_way(effect: Effect, plus: str, minus: str) -> str:
-    """Which way an effect points; empty where its expanded uncertainty (2 u) reaches over zero."""
-    if effect.value is None or abs(effect.value) <= 2 * effect.u:
-        return ""
-    return way(effect.value, plus, minus)
-
-
-def strongest(effects: Iterable[Effect | None]) -> Effect | None:
-    """The effect a pilot is most likely to notice, the larger of two alike; None without any."""
-    known = [e for e in effects if e is not None and e.value is not None and _rank(e) >= 0]
-    return max(known, key=lambda e: (_rank(e), abs(e.value or 0.0)), default=None)
-
-
-def _rank(effect: Effect) -> int:
-    return _ORDER.index(effect.expectation) if effect.expectation in _ORDER else -1
 
 
 def state_facts(state: State | None) -> StateFacts:
@@ -229,17 +165,6 @@ def _line_name(line: LineFinding) -> str:
     # "stabilo2" reads as two words; a row's point reads as the trade writes it, "A3".
     group, number = line.point.group, line.point.number
     return f"{group} {number}" if group == STABILO else f"{group}{number}"
-
-
-def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
-    """A change of speed, where it goes the way that the angle says: nose up is slower.
-
-    The angle weighs all lines alike, the speed by what each band does to it; a strong twist can
-    part the two, and then nothing can be said.
-    """
-    if speed is None or pitch.value is None or pitch.value * speed.central_km_h > 0:
-        return None
-    return speed
 
 
 def _one(values: set[float | None]) -> float | None:

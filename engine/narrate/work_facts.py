@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
-from trimscribe.narrate.state_facts import (
+from trimscribe.narrate.effect_words import (
     clear_way,
     noticeable,
     seen,

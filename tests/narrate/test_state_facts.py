@@ -6,9 +6,9 @@ import pytest
 
 from trimscribe.model.findings import Effect, Expectation, SpeedRange
 from trimscribe.model.wing import Side
+from trimscribe.narrate.effect_words import speed_of
 from trimscribe.narrate.facts import facts_of
 from trimscribe.narrate.sources import sources_of
-from trimscribe.narrate.state_facts import speed_of
 
 
 def angle(value: float | None) -> Effect:

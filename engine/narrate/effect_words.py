@@ -1,0 +1,73 @@
+"""Effects and verdicts in the words that rules know, and which of several is told."""
+
+from collections.abc import Iterable
+
+from trimscribe.model.findings import Effect, Expectation, SpeedRange
+
+__all__ = [
+    "clear_way",
+    "noticeable",
+    "outside",
+    "seen",
+    "speed_of",
+    "strongest",
+    "way",
+    "within",
+]
+
+_ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
+
+
+def seen(effect: Effect | None) -> str:
+    """The expectation of an effect in one word; an effect without a value was not assessed."""
+    if effect is None or effect.value is None:
+        return "not_assessed"
+    return effect.expectation.name.lower()
+
+
+def noticeable(expectation: str) -> bool:
+    """Whether a pilot may or should notice it."""
+    return expectation in ("possible", "expected")
+
+
+def within(verdict: str) -> bool:
+    """Whether a result lies within its limit, clearly or not."""
+    return verdict in ("pass", "conditional_pass")
+
+
+def outside(verdict: str) -> bool:
+    """Whether a result lies outside its limit, clearly or not."""
+    return verdict in ("fail", "conditional_fail")
+
+
+def way(value: float | None, plus: str, minus: str) -> str:
+    """Which way a signed value points; empty when it points nowhere."""
+    return "" if not value else plus if value > 0 else minus
+
+
+def clear_way(effect: Effect, plus: str, minus: str) -> str:
+    """Which way an effect points; empty where its expanded uncertainty (2 u) reaches over zero."""
+    if effect.value is None or abs(effect.value) <= 2 * effect.u:
+        return ""
+    return way(effect.value, plus, minus)
+
+
+def strongest(effects: Iterable[Effect | None]) -> Effect | None:
+    """The effect a pilot is most likely to notice, the larger of two alike; None without any."""
+    known = [e for e in effects if e is not None and e.value is not None and _rank(e) >= 0]
+    return max(known, key=lambda e: (_rank(e), abs(e.value or 0.0)), default=None)
+
+
+def _rank(effect: Effect) -> int:
+    return _ORDER.index(effect.expectation) if effect.expectation in _ORDER else -1
+
+
+def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
+    """A change of speed, where it goes the way that the angle says: nose up is slower.
+
+    The angle weighs all lines alike, the speed by what each band does to it; a strong twist can
+    part the two, and then nothing can be said.
+    """
+    if speed is None or pitch.value is None or pitch.value * speed.central_km_h > 0:
+        return None
+    return speed
