@@ -74,6 +74,8 @@ class Writing(NamedTuple):
 
 # What PDFium says of gradients and tilings, whatever their colours are.
 PATTERNS = ((255, 255, 255), (191, 191, 191))
+_CORNERS = FLOATS.places[:4]
+_MARK = NAME.places[0], 2 * len(NAME.values), LENGTH.places[0]
 _THIN = 1.6  # points; a line up to here crosses out, but hides nothing
 
 
@@ -134,8 +136,8 @@ def writing_of(item: Address, order: int, box: Box) -> Writing:
 
 
 def _box(item: Address) -> Box:
-    pdfium.object_bounds(item, *FLOATS.places[:4])
-    return Box(*FLOATS.values[:4])
+    pdfium.object_bounds(item, *_CORNERS)
+    return Box._make(FLOATS.values[:4])
 
 
 def _matrix(item: Address) -> list[float]:
@@ -147,7 +149,7 @@ def _matrix(item: Address) -> list[float]:
 def _colour(item: Address) -> Rgb | None:
     """The fill, where it is opaque; one of `PATTERNS` may stand for something else."""
     known = pdfium.fill_colour(item, *WHOLES.places)
-    red, green, blue, alpha = WHOLES.values
+    red, green, blue, alpha = WHOLES.values[:]
     return (red, green, blue) if known and alpha > 250 else None
 
 
@@ -191,7 +193,7 @@ def _is_artifact(item: Address) -> bool:
     """Whether programs that read aloud are told to pass a run over."""
     for number in range(pdfium.count_marks(item)):
         mark = pdfium.mark(item, number)
-        pdfium.mark_name(mark, NAME.places[0], 2 * len(NAME.values), LENGTH.places[0])
+        pdfium.mark_name(mark, *_MARK)
         # A name that is longer than the room for it is not written at all.
         if LENGTH.values[0] == len(_ARTIFACT) and bytes(NAME.values).startswith(_ARTIFACT):
             return True
