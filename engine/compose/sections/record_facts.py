@@ -81,8 +81,8 @@ def _amendment(amendment: Amendment | None) -> str:
     """The earlier report, what changed and why, and which file it was."""
     if amendment is None:
         return ""
-    words = f"{amendment.report}: {amendment.change}; {amendment.reason}"
-    return f"{words}; SHA-256 {amendment.sha256}"
+    told = [text.rstrip(". ") for text in (amendment.change, amendment.reason)]
+    return f"{amendment.report}: {'; '.join(told)}; SHA-256 {amendment.sha256}"
 
 
 def _stated(view: View, text: str) -> str:
