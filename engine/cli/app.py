@@ -95,7 +95,8 @@ def main() -> None:
 @click.option(
     "--shelf",
     metavar="SHELF",
-    help="Keep the reports on this shelf and show what earlier services of the wing found.",
+    help="Keep the PDFs on this shelf, not in --out, and show what earlier services of the wing "
+    "found.",
 )
 @click.option("--redact", type=click.Choice(["pilot"]), help="Leave out all about the pilot.")
 @click.option("--validate", is_flag=True, help="Have veraPDF check each report before it is kept.")
