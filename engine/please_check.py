@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from trimscribe.errors import Fault, Mark, Severity
-from trimscribe.model.doubts import Doubt, DoubtKind
+from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 
 __all__ = ["nearest_mark", "please_check"]
 
@@ -94,7 +94,7 @@ def _hint(doubt: Doubt) -> str:
         repair = f"Was {doubt.suggested:g} meant?"
     if doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other:
         repair = _FAN_COPIED
-    if doubt.other == "risers" and doubt.found is not None:
+    if doubt.other == RISERS and doubt.found is not None:
         ways = ("with", "without") if doubt.found > 0.0 else ("without", "with")
         repair = "Were they measured {} the risers? The specification is {} them.".format(*ways)
     right = f"If it is right, say why under `confirmed`: `{doubt.name}: …`."

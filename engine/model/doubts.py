@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Doubt", "DoubtKind"]
+__all__ = ["RISERS", "Doubt", "DoubtKind"]
+
+RISERS = "risers"  # what lengths were likely measured with, or without
 
 
 class DoubtKind(StrEnum):

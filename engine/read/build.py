@@ -30,7 +30,7 @@ from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tole
 from trimscribe.read.lengths import Length
 from trimscribe.read.work_checks import sides
 
-__all__ = ["build_job"]
+__all__ = ["build_job", "stated_thresholds"]
 
 Values = Mapping[str, Any]
 Lengths = Mapping[tuple[Side, Point], Length]
@@ -80,10 +80,15 @@ def build_job(
         ),
         notes=job.get("notes") or "",
         redacted=bool(job.get("redacted")),
-        thresholds={**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))},
+        thresholds=stated_thresholds(job, shop),
         decision_rule=_decision_rule(job.get("decision_rule"), shop.get("decision_rule")),
         confirmed=dict(job.get("confirmed") or {}),
     )
+
+
+def stated_thresholds(job: Values, shop: Values) -> dict[str, float]:
+    """What is set of the analysis's table, by name: the job's word goes before its workshop's."""
+    return {**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))}
 
 
 def _stated(values: Values | None) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from trimscribe.marked_yaml import Loaded, load
 from trimscribe.model.job import Reading
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side, Tolerances
-from trimscribe.read.build import build_job
+from trimscribe.read.build import build_job, stated_thresholds
 from trimscribe.read.build_specification import (
     DEFAULT_TOLERANCE,
     build_specification,
@@ -84,7 +84,8 @@ class _Reader:
         if specification:
             check_specification(specification, self.faults)
         check_work(job, specification, self.faults)
-        load_ratio = _threshold("load_ratio", job, shop)
+        stated = stated_thresholds(job.values, shop.values if shop else {})
+        load_ratio = Thresholds().with_overrides(stated).load_ratio
         for when, found in lengths.items():
             wanted = (
                 None if not job.has("specification") else specification or Written({}, job.loaded)
@@ -242,13 +243,6 @@ _kept = lru_cache(maxsize=16)(_understood)
 def _schema(schema: type[Schema]) -> Schema:
     """Build a schema once; it keeps nothing of what it reads."""
     return schema()
-
-
-def _threshold(name: str, job: Written, shop: Written | None) -> float:
-    """One entry of the analysis's table, as the job or its workshop sets it."""
-    set_by = [written.get("thresholds", name) for written in (job, shop) if written]
-    known = [float(value) for value in set_by if value is not None]
-    return known[0] if known else float(getattr(Thresholds(), name))
 
 
 def _tolerances(job: Written, specification: Written | None, shop: Written | None) -> Tolerances:

@@ -9,13 +9,12 @@ import numpy as np
 from trimscribe.analyse.doubts.sheet import SIDES, Sheet
 from trimscribe.analyse.line_table import Bools
 from trimscribe.analyse.uncertainty import Floats
-from trimscribe.model.findings import Doubt, DoubtKind
+from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 
-__all__ = ["RISERS", "Levels"]
+__all__ = ["Levels"]
 
-RISERS = "risers"
 _ENOUGH = 3  # lines that can be off together
 _MOST = 0.75  # of them must be that far off, from as many of the others
 _USUAL_RISER_MM = (300.0, 600.0)  # where the specification states no length of a riser
