@@ -15,6 +15,7 @@ __all__ = [
     "within",
 ]
 
+_NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
@@ -63,11 +64,12 @@ def _rank(effect: Effect) -> int:
 
 
 def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
-    """A change of speed, where it goes the way that the angle says: nose up is slower.
+    """A change of speed, unless it goes against an angle that is clear: nose up is slower.
 
     The angle weighs all lines alike, the speed by what each band does to it; a strong twist can
     part the two, and then nothing can be said.
     """
-    if speed is None or pitch.value is None or pitch.value * speed.central_km_h > 0:
+    if speed is None or pitch.value is None:
         return None
-    return speed
+    against = pitch.value * speed.central_km_h > -_NOTHING
+    return None if against and clear_way(pitch, "up", "down") else speed
