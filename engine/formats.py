@@ -43,7 +43,7 @@ class LocaleFormats:
             return self.missing
         if not math.isfinite(value):
             raise ValueError(f"{value} is no number to print")
-        size = abs(value)
+        size = abs(value) + _SAME  # halves go away from zero, whatever arithmetic left of them
         grouped = round(size, digits) >= _GROUP_FROM
         text = f"{size:,.{digits}f}" if grouped else f"{size:.{digits}f}"
         if digits or grouped:
@@ -69,7 +69,7 @@ class LocaleFormats:
         """
         if value is not None and limit is not None:
             side = _side(value, limit)
-            while digits < _MOST and _side(round(value, digits), limit) != side:
+            while digits < _MOST and _side(_rounded(value, digits), limit) != side:
                 digits += 1
         return self.number(value, digits, sign=sign)
 
@@ -84,6 +84,11 @@ class LocaleFormats:
     def plural(self, count: int) -> str:
         """The locale's plural category of a count: one, few, many, other …"""
         return str(self.locale.plural_form(count))
+
+
+def _rounded(value: float, digits: int) -> float:
+    """As `LocaleFormats.number` writes it: halves away from zero."""
+    return math.copysign(float(f"{abs(value) + _SAME:.{digits}f}"), value)
 
 
 def decimals(value: float) -> int:

@@ -84,6 +84,7 @@ CODES: Mapping[str, str] = {
     "trailing-edge-in-front": "The trailing edge does not lie behind the last row.",
     # Values together
     "after-without-before": "The wing was measured after the work, but not before.",
+    "control-line-adjusted": "A line that ties two measurings was worked on in between.",
     "dates-out-of-order": "A date lies before one that must come first.",
     "default-tolerance": "Warning: nobody gives a line tolerance, so common practice is used.",
     "length-given-twice": "A length stands both in the job and in the file that it names.",
@@ -104,6 +105,7 @@ CODES: Mapping[str, str] = {
     "too-few-lengths": "A row has fewer lengths than the specification has points.",
     "too-many-lengths": "A row has more lengths than the specification has points.",
     "unit-slip": "Lengths are off by a factor of 10, 100 or 1000.",
+    "unknown-point": "A control line is not a point of any row.",
     "unknown-line": "An adjustment names a line that the specification lacks.",
     "unknown-loop": "An adjustment names a loop that the table lacks.",
     "unknown-maillon": "An adjustment names a table of loops that is not there.",

@@ -142,6 +142,13 @@ class MeasurementSchema(Schema):
         above=0,
         most=100,
     )
+    repeat_mm = Number(
+        "Scatter (standard deviation) of one line that is hooked up and read again, in mm; it "
+        "holds reading, hook-up and tension.",
+        "a scatter in mm such as 2",
+        above=0,
+        most=100,
+    )
     deviations = Text("What was done otherwise than the method says, or in addition.")
     done_by = Text("Who measured, if not the workshop.")
     file = Text("A file with the lengths, such as before.csv: side,row,point,length_mm.")
@@ -154,6 +161,23 @@ class MeasurementSchema(Schema):
     risers = Part(SideRisersSchema, "Measured risers.")
     left = _lines("left")
     right = _lines("right")
+
+
+class AfterSchema(MeasurementSchema):
+    """The measuring after the work, and what ties it to the one before."""
+
+    session_mm = Number(
+        "What two measurings of one day may differ by as a whole (standard uncertainty), in mm.",
+        "an uncertainty in mm such as 3",
+        above=0,
+        most=100,
+    )
+    control_lines = Items(
+        "Untouched lines measured again on both sides, three or more a side, to tie this measuring "
+        "to the earlier one; all of them if left out.",
+        Text("", required=True),
+        belongs="a list of points such as [A4, B4, B7]",
+    )
 
 
 class CommonOffset(Value):
@@ -234,7 +258,7 @@ class JobFileSchema(FileSchema):
         "How the common offset of the line set is chosen; mean if left out."
     )
     before = Part(MeasurementSchema, "Measured before the work.")
-    after = Part(MeasurementSchema, "Measured after the work; leave out without a retrim.")
+    after = Part(AfterSchema, "Measured after the work; leave out without a retrim.")
     loops = Table(
         "What each loop takes up in mm at this bench, by kind of maillon and loop.",
         Table(

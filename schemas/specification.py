@@ -66,6 +66,10 @@ class BrakeSchema(Schema):
         above=0,
         most=10,
     )
+    shares_offset = Flag(
+        "Whether the maker counts brake lines with the offset that all lines share; they are "
+        "compared with their table as it is if left out."
+    )
     free_travel_mm = Number(
         "Brake travel in mm from hands up to the first movement of the trailing edge.",
         "a travel in mm such as 70",

@@ -5,19 +5,20 @@ from functools import cached_property
 
 import numpy as np
 
+from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import judge, not_assessed
-from trimscribe.analyse.fit import Fit, angle_deg, angle_u_deg, fit, weighted_u
+from trimscribe.analyse.fit import Plane, angle_deg, angle_u_deg, plane_weights
 from trimscribe.analyse.line_table import Floats, LineTable
-from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.uncertainty import ErrorModel
 from trimscribe.model.findings import Effect, WhyNot
 from trimscribe.model.wing import Band, Side
 
-__all__ = ["Angle", "AngleGauge", "effect_of"]
+__all__ = ["Angle", "PitchEstimator", "effect_of"]
 
 
 @dataclass(frozen=True, eq=False)
 class Angle:
-    """Degrees, + = nose up, with standard uncertainty and the weights that made the slope.
+    """Degrees, + = nose up, with standard uncertainty and the slope's weights over the table.
 
     `slope` is in mm/m; for a change it is that of the differences.
     """
@@ -25,47 +26,48 @@ class Angle:
     deg: float
     u_deg: float
     slope: float
-    weights: Floats
+    target: Floats
 
 
 @dataclass(frozen=True, eq=False)
-class AngleGauge:
-    """Takes angles from a table; with an `earlier` table, their change since then.
+class PitchEstimator:
+    """Takes angles from a table of deviations, or of their changes since an `earlier` one.
 
-    Both tables must hold the same measured points. `spread` is that of one deviation, or of one
-    difference between the two tables.
+    `sides` is how right minus left errs.
     """
 
-    table: LineTable
-    spread: Spread
+    estimator: Estimator
+    sides: ErrorModel
     lean_deg: float
-    min_share: float
-    earlier: LineTable | None = None
+    earlier: Estimator | None = None
 
-    def fit(self) -> Fit | WhyNot:
-        """The straight line through both sides of the later table."""
-        return fit(self.table, self.table.on(), self.table.whole, self.min_share)
+    @property
+    def table(self) -> LineTable:
+        """The table that the angles are taken from."""
+        return self.estimator.table
 
-    def angle(
-        self, side: Side | None = None, band: Band | None = None, *, paired: bool = False
-    ) -> Angle | WhyNot:
-        """The angle over a side and band (None = all), or why there is none.
+    @cached_property
+    def plane(self) -> Plane | WhyNot:
+        """The straight line through all rows of both sides."""
+        return plane_weights(self.table, self.table.on())
 
-        `paired` keeps only stations that are whole on both sides, for comparing sides.
-        """
-        stations = self.table.paired if paired else self.table.whole
-        scope = self.table.on(side, band)
-        line = fit(self.table, scope, stations, self.min_share)
-        if isinstance(line, WhyNot):
-            return line
-        deg, slope = angle_deg(line.slope, self.lean_deg), line.slope
-        if self.earlier is not None:
-            first = fit(self.earlier, scope, stations, self.min_share)
-            if isinstance(first, WhyNot):
-                return first
-            deg, slope = deg - angle_deg(first.slope, self.lean_deg), slope - first.slope
-        u = angle_u_deg(line.slope_u(self.spread), self.lean_deg)
-        return Angle(deg, u, slope, line.slope_weights)
+    def angle(self, side: Side | None = None, band: Band | None = None) -> Angle | WhyNot:
+        """The angle over a side and band (None = all), or why there is none."""
+        if side is None and band is None:
+            plane = self.plane
+        else:
+            plane = plane_weights(self.table, self.table.on(side, band))
+        return plane if isinstance(plane, WhyNot) else self.of(plane.slope)
+
+    def of(self, target: Floats, errors: ErrorModel | None = None) -> Angle | WhyNot:
+        """The angle whose slope has these weights over the whole table."""
+        found = self.estimator.estimate(target, errors)
+        if isinstance(found, WhyNot):
+            return found
+        start = self.earlier.estimate(target) if self.earlier else 0.0
+        before = 0.0 if isinstance(start, WhyNot | float) else start.value
+        deg = angle_deg(before + found.value, self.lean_deg) - angle_deg(before, self.lean_deg)
+        return Angle(deg, angle_u_deg(found.u, self.lean_deg), found.value, target)
 
     @cached_property
     def by_band(self) -> dict[Band, Angle | WhyNot]:
@@ -81,13 +83,15 @@ class AngleGauge:
                 return angle
             angles.append(angle)
         pairs = list(zip(parts.values(), angles, strict=True))
-        weights = np.sum([share * a.weights for share, a in pairs], axis=0)
-        u = weighted_u(weights, self.table, self.spread)
+        target = np.sum([share * a.target for share, a in pairs], axis=0)
+        joined = self.of(target)
+        if isinstance(joined, WhyNot):
+            return joined
         return Angle(
             deg=sum(share * a.deg for share, a in pairs),
-            u_deg=angle_u_deg(u, self.lean_deg),
-            slope=sum(share * a.slope for share, a in pairs),
-            weights=weights,
+            u_deg=joined.u_deg,
+            slope=joined.slope,
+            target=target,
         )
 
 

@@ -1,26 +1,35 @@
-"""Brakes against the line set at the trailing edge.
+"""Brakes: their lengths against the maker's table, and their travel against the line set.
 
-The fitted line set there can differ by more than a centimetre from the common offset. It is that
-of the whole wing: drawn on so far, the fit of one side alone would bring more noise than news.
+The verdict is on lengths: what the maker's table says, as it says it. What hands notice is the
+travel: how far the brake is longer than the fitted line set where it meets the trailing edge. The
+line set there can differ by more than a centimetre from the common offset. It is that of the whole
+wing: drawn on so far, the fit of one side alone would bring more noise than news.
 """
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from trimscribe.analyse.angles import AngleGauge
+from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.effects import judge, not_assessed
 from trimscribe.analyse.limits import limit_mm
-from trimscribe.analyse.symmetry import mean_difference_u
-from trimscribe.analyse.uncertainty import Spread
 from trimscribe.analyse.verdicts import probability_within, within
 from trimscribe.model.decision import DecisionRule
-from trimscribe.model.findings import BrakeFinding, CommonOffset, Effect, WhyNot
+from trimscribe.model.findings import BrakeFinding, Effect, WhyNot
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
 
-__all__ = ["Brake", "Edge", "brake_difference", "brake_finding", "brakes_of", "travel_change"]
+__all__ = [
+    "Brake",
+    "Edge",
+    "Table",
+    "brake_difference",
+    "brake_finding",
+    "brakes_of",
+    "edge_of",
+    "travel_change",
+]
 
 
 @dataclass(frozen=True)
@@ -36,22 +45,39 @@ class Edge:
 
 
 @dataclass(frozen=True)
+class Table:
+    """What brake lines are compared with: the maker's table, `level_mm` above its lengths.
+
+    The level is 0 unless the maker counts brakes with what all lines share; None where that is
+    not known. `scale_mm_per_m` is what a tape reads short, in proportion to a line's length.
+    """
+
+    level_mm: float | None
+    level_u_mm: float
+    line_mm: float
+    scale_mm_per_m: float
+
+    def u_mm(self, length_m: float, lines: int = 1) -> float:
+        """Standard uncertainty in mm of the mean of so many lines that long in metres."""
+        line = self.line_mm / math.sqrt(lines)
+        return math.hypot(line, self.scale_mm_per_m * length_m, self.level_u_mm)
+
+
+@dataclass(frozen=True)
 class Brake:
     """One side's brake: deviations in mm over `count` lines, and the line set behind it.
 
     The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
-    None when no fan line was measured; `by_fan` is False when the main brake line stands in for
-    the fan. `u_mm` is the standard uncertainty of the mean against the
-    line set, or against the common offset where that is not known.
+    None when no fan line was measured; the main brake line stands in for a fan of which too little
+    was measured. `length_m` is the mean specified length in metres.
     """
 
     side: Side
     mean_mm: float | None
     shortest_mm: float | None
     count: int
-    by_fan: bool
+    length_m: float
     edge: Edge
-    u_mm: float
 
     @property
     def slack_mm(self) -> float | None:
@@ -64,48 +90,32 @@ class Brake:
         first = self.mean_mm if self.shortest_mm is None else min(self.mean_mm, self.shortest_mm)
         return float(first - self.edge.mm)
 
-    def reference_mm(self, offset: CommonOffset | None) -> float | None:
-        """What brake lines are held against: the line set, else the common offset, in mm."""
-        if self.edge.mm is not None:
-            return self.edge.mm
-        return None if offset is None else offset.value_mm
-
-    def main_reference_mm(self, offset: CommonOffset | None, deviation_mm: float) -> float | None:
-        """What the main brake line is held against: the nearest that may be right for it, in mm.
-
-        It is a part of each line of the fan. How much of what the whole wing's lines share falls
-        to that part is not known: anything between none of it and all.
-        """
-        whole = self.reference_mm(offset)
-        if whole is None or not self.by_fan:
-            return whole
-        return min(max(deviation_mm, min(whole, 0.0)), max(whole, 0.0))
-
 
 def brakes_of(
     specification: Specification,
     measurement: Measurement,
-    gauge: AngleGauge,
+    pitch: PitchEstimator,
     thresholds: Thresholds,
 ) -> dict[Side, Brake]:
-    """Both brakes as measured; `gauge` holds the same measuring."""
+    """Both brakes as measured; `pitch` holds the same measuring."""
+    edge = edge_of(specification, pitch)
+    return {side: _brake(side, specification, measurement, edge, thresholds) for side in Side}
+
+
+def edge_of(specification: Specification, pitch: PitchEstimator) -> Edge:
+    """The line set at the trailing edge, or for a change how it moved there."""
+    chord_m, plane = specification.trailing_edge_m, pitch.plane
+    if isinstance(plane, WhyNot):
+        return Edge(None, why_not=plane)
+    if chord_m is None:
+        return Edge(None, why_not=WhyNot.NO_TRAILING_EDGE)
     # All brake lines are about as long as each other: what a tape reads short they share.
     fan = [g.lengths_mm for g in specification.groups if g.kind is GroupKind.BRAKE]
     long_m = math.fsum(fan[0]) / len(fan[0]) / 1000.0 if fan else 0.0
-    edge = _edge(specification.trailing_edge_m, gauge, long_m)
-    return {
-        side: _brake(side, specification, measurement, edge, gauge.spread, thresholds)
-        for side in Side
-    }
-
-
-def _edge(chord_m: float | None, gauge: AngleGauge, against_m: float) -> Edge:
-    line = gauge.fit()
-    if isinstance(line, WhyNot):
-        return Edge(None, why_not=line)
-    if chord_m is None:
-        return Edge(None, why_not=WhyNot.NO_TRAILING_EDGE)
-    return Edge(line.at(chord_m), line.at_u(chord_m, gauge.spread, against_m))
+    found = pitch.estimator.estimate(plane.at(chord_m), against_m=long_m)
+    if isinstance(found, WhyNot):
+        return Edge(None, why_not=found)
+    return Edge(found.value, found.u)
 
 
 def _brake(
@@ -113,19 +123,18 @@ def _brake(
     specification: Specification,
     measurement: Measurement,
     edge: Edge,
-    spread: Spread,
     thresholds: Thresholds,
 ) -> Brake:
     """The fan when enough of it was measured, else the main brake line."""
     fan, of = _deviations(side, specification, measurement, GroupKind.BRAKE)
     main, _ = _deviations(side, specification, measurement, GroupKind.BRAKE_MAIN)
-    judged = fan if fan and len(fan) >= thresholds.min_station_share * of else main
-    by_fan = judged is fan
-    if not judged:
-        return Brake(side, None, min(fan, default=None), 0, by_fan, edge, 0.0)
-    mean = math.fsum(judged) / len(judged)
-    u = math.hypot(spread.line_mm / math.sqrt(len(judged)), edge.u_mm)
-    return Brake(side, mean, min(fan, default=None), len(judged), by_fan, edge, u)
+    by_fan = bool(fan) and len(fan) >= thresholds.min_station_share * of
+    judged = fan if by_fan else main
+    kind = GroupKind.BRAKE if by_fan else GroupKind.BRAKE_MAIN
+    lengths = [mm for g in specification.groups if g.kind is kind for mm in g.lengths_mm]
+    length_m = math.fsum(lengths) / len(lengths) / 1000.0 if lengths else 0.0
+    mean = math.fsum(judged) / len(judged) if judged else None
+    return Brake(side, mean, min(fan, default=None), len(judged), length_m, edge)
 
 
 def _deviations(
@@ -149,8 +158,7 @@ def travel_change(brake: Brake, thresholds: Thresholds) -> Effect:
         return not_assessed(WhyNot.NOT_MEASURED, thresholds.brake_mm, "mm")
     if brake.edge.mm is None:
         return not_assessed(brake.edge.why_not, thresholds.brake_mm, "mm")
-    # u_brake covers a usual extrapolation; a worse one speaks for itself.
-    u = max(thresholds.u_brake_mm, brake.edge.u_mm)
+    u = math.hypot(thresholds.u_brake_mm, brake.edge.u_mm)
     return judge(brake.mean_mm - brake.edge.mm, u, thresholds.brake_mm, "mm")
 
 
@@ -158,7 +166,7 @@ def brake_finding(
     brake: Brake,
     specified_free_mm: float | None,
     measured_free_mm: float | None,
-    offset: CommonOffset | None,
+    table: Table,
     tolerances: Tolerances,
     thresholds: Thresholds,
     rule: DecisionRule,
@@ -168,12 +176,13 @@ def brake_finding(
     free, estimated = measured_free_mm, False
     if free is None and specified_free_mm is not None and brake.slack_mm is not None:
         free, estimated = specified_free_mm + brake.slack_mm, True
-    level = brake.reference_mm(offset)
-    relative = None if brake.mean_mm is None or level is None else brake.mean_mm - level
+    mean, level = brake.mean_mm, table.level_mm
+    relative = None if mean is None or level is None else mean - level
     limit = limit_mm(tolerances, BRAKE)
+    u = table.u_mm(brake.length_m, max(brake.count, 1))
     return BrakeFinding(
         side=brake.side,
-        mean_mm=brake.mean_mm,
+        mean_mm=mean,
         shortest_mm=brake.shortest_mm,
         line_set_mm=brake.edge.mm,
         travel_change=travel,
@@ -182,24 +191,24 @@ def brake_finding(
         below_minimum=None if free is None else free < thresholds.brake_free_travel_min_mm,
         relative_mm=relative,
         tolerance_mm=limit,
-        verdict=within(relative, limit, brake.u_mm, rule),
-        u_mm=brake.u_mm if brake.mean_mm is not None else None,
-        probability=probability_within(relative, limit, brake.u_mm),
+        verdict=within(relative, limit, u, rule),
+        u_mm=None if relative is None else u,
+        probability=probability_within(relative, limit, u),
     )
 
 
 def brake_difference(
-    brakes: Mapping[Side, Brake], spread: Spread, blocked: WhyNot, thresholds: Thresholds
+    brakes: Mapping[Side, Brake], repeat_mm: float, blocked: WhyNot, thresholds: Thresholds
 ) -> Effect:
     """Right minus left travel change in mm: the line set cancels, so it need not be known.
 
     Judged like other left-right lengths: both brakes are equally soft, so their softness cancels
-    too and the smaller limit `left_right_mm` holds, not `brake_mm`. `blocked` says why lengths may
-    not be compared at all, such as a wrong load.
+    too and the smaller limit `left_right_mm` holds, not `brake_mm`. `repeat_mm` is the scatter of
+    one reading; `blocked` says why lengths may not be compared at all, such as a wrong load.
     """
     left, right = brakes[Side.LEFT], brakes[Side.RIGHT]
     if left.mean_mm is None or right.mean_mm is None or blocked:
         return not_assessed(blocked or WhyNot.NOT_MEASURED, thresholds.left_right_mm, "mm")
-    spread = replace(spread.between_equal_lines, row_mm=thresholds.u_row_side_mm)
-    u = mean_difference_u(min(left.count, right.count), spread)
+    line = repeat_mm / math.sqrt(min(left.count, right.count))
+    u = math.sqrt(2.0) * math.hypot(line, thresholds.u_row_side_mm)
     return judge(right.mean_mm - left.mean_mm, u, thresholds.left_right_mm, "mm")

@@ -3,23 +3,27 @@
 import math
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.angles import AngleGauge
-from trimscribe.analyse.brakes import Brake, brakes_of, travel_change
+import numpy as np
+
+from trimscribe.analyse.adjustment_effect import Key
+from trimscribe.analyse.angles import PitchEstimator
+from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
+from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import judge, not_assessed
-from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.load import Loaded, at_specified_load, comparable
+from trimscribe.analyse.error_models import change_errors
+from trimscribe.analyse.load import comparable
+from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
 from trimscribe.analyse.pitch import bands_of, effective_of, twist_of, wing_of
+from trimscribe.analyse.riser_effect import riser_change
 from trimscribe.analyse.speed import speed_range
-from trimscribe.analyse.state import thresholds_of
-from trimscribe.analyse.symmetry import angle_difference
-from trimscribe.analyse.uncertainty import Spread, budget_of, spread_of
+from trimscribe.analyse.symmetry import all_lines_difference, angle_difference, symmetry_of
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Change, Effect, Findings, State, Verdict, WhyNot
-from trimscribe.model.job import Job, Measurement
+from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Point, Side, Specification
+from trimscribe.model.wing import Side, Specification
 
-__all__ = ["ChangeAnalysis", "analysis"]
+__all__ = ["ChangeAnalysis", "analysis", "lines_changed"]
 
 
 @dataclass(frozen=True)
@@ -32,33 +36,24 @@ class ChangeAnalysis:
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """After minus before: lengths, angles, brake travel and speed."""
-        if findings.before is None or findings.after is None:
+        if findings.before is None or findings.after is None or job.specification is None:
             return findings
-        if job.specification is None or job.before is None or job.after is None:
+        measurings = measurings_of(job, job.specification)
+        if measurings.before is None or measurings.after is None:
             return findings
-        common = job.before.lengths_mm.keys() & job.after.lengths_mm.keys()
-        thresholds = thresholds_of(job)
-        before, after = (
-            at_specified_load(job.specification, _only(m, common), thresholds)
-            for m in (job.before, job.after)
-        )
-        blocked = _blocked(before, after, thresholds)
-        change = _change(job, job.specification, before, after, blocked)
+        change = _change(job, job.specification, measurings.before, measurings.after, findings)
         offset = _difference(findings.after, findings.before)
         return replace(findings, change=replace(change, offset_mm=offset))
 
 
-def _only(measurement: Measurement, keys: set[tuple[Side, Point]]) -> Measurement:
-    if len(keys) == len(measurement.lengths_mm):
-        return measurement
-    lengths = {key: mm for key, mm in measurement.lengths_mm.items() if key in keys}
-    return replace(measurement, lengths_mm=lengths)
-
-
-def _blocked(before: Loaded, after: Loaded, thresholds: Thresholds) -> WhyNot:
+def _blocked(before: Measured, after: Measured, thresholds: Thresholds) -> WhyNot:
     """Loads must agree with the specification's, and with each other where that is unknown."""
     first, last = before.measurement.tension_n, after.measurement.tension_n
-    loads = (before.verdict, after.verdict, comparable(first, last, thresholds.load_ratio))
+    loads = (
+        before.loaded.verdict,
+        after.loaded.verdict,
+        comparable(first, last, thresholds.load_ratio),
+    )
     return WhyNot.LOAD_DIFFERS if Verdict.FAIL in loads else WhyNot.ASSESSED
 
 
@@ -71,65 +66,90 @@ def _difference(after: State, before: State) -> float | None:
 def _change(
     job: Job,
     specification: Specification,
-    before: Loaded,
-    after: Loaded,
-    blocked: WhyNot,
+    before: Measured,
+    after: Measured,
+    findings: Findings,
 ) -> Change:
     thresholds = thresholds_of(job)
-    first, last = (
-        AngleGauge(
-            line_table(specification, loaded.measurement, blocked),
-            spread_of(budget_of(loaded.measurement, specification, thresholds, loaded.correction)),
-            specification.lean_deg,
-            thresholds.min_station_share,
-        )
-        for loaded in (before, after)
-    )
-    gauge = replace(
-        last, spread=_spread(before, after, first, last, thresholds), earlier=first.table
-    )
-    effective = effective_of(gauge, thresholds)
-    had = brakes_of(specification, before.measurement, first, thresholds)
-    has = brakes_of(specification, after.measurement, last, thresholds)
-    lines = _moved(specification, before.measurement, after.measurement)
+    pitch = _pitch(job, before, after, thresholds)
+    effective = effective_of(pitch, thresholds)
+    had, has = _brakes(specification, before, after, thresholds)
+    edge = edge_of(specification, pitch)
+    lines = lines_changed(specification, before, after)
+    symmetry = symmetry_of(pitch, thresholds)
     return Change(
         offset_mm=None,
-        pitch=wing_of(gauge, thresholds),
-        bands=bands_of(gauge, thresholds),
-        twist=twist_of(gauge, thresholds),
-        symmetry_angle=angle_difference(gauge, thresholds),
+        pitch=wing_of(pitch, thresholds),
+        bands=bands_of(pitch, thresholds),
+        twist=twist_of(pitch, thresholds),
+        symmetry_angle=angle_difference(pitch, thresholds),
+        all_lines=all_lines_difference(pitch, thresholds),
+        turn=symmetry.turn,
         rows_mm=_rows(specification, lines),
         lines_mm=lines,
-        brakes={side: _brake(had[side], has[side], thresholds) for side in Side},
-        speed=speed_range(effective, job.wing.trim_speed_km_h, thresholds),
+        brakes={side: _brake(had[side], has[side], edge, thresholds) for side in Side},
+        speed=speed_range(
+            effective,
+            job.wing.trim_speed_km_h,
+            thresholds,
+            beyond=_beyond(findings.before, thresholds) or _beyond(findings.after, thresholds),
+        ),
         effective=effective,
     )
 
 
-def _spread(
-    before: Loaded, after: Loaded, first: AngleGauge, last: AngleGauge, thresholds: Thresholds
-) -> Spread:
-    """That of a difference: lines err twice, less the rounding of what both were held against.
+def _beyond(state: State | None, thresholds: Thresholds) -> bool:
+    """Whether the angle that sets the speed lies beyond what its estimate was checked for."""
+    angle = state.pitch.effective.value if state and state.pitch.effective else None
+    return angle is not None and abs(angle) > thresholds.pitch_valid_deg
+
+
+def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) -> PitchEstimator:
+    """What takes angles from the differences between both measurings.
 
     Of a row's error little is left, of what the tape reads short nothing; of a correction for load
     what was corrected the second time and not the first.
     """
-    lines = [gauge.spread.between_equal_lines.line_mm for gauge in (first, last)]
-    corrections = [x.correction.u_mm if x.correction else 0.0 for x in (before, after)]
-    row = math.hypot(thresholds.u_row_change_mm, corrections[1] - corrections[0])
-    return Spread(math.hypot(*lines), row)
+    first, last = before.pitch.table, after.pitch.table
+    carried = after.carried
+    apart = last.deviation_mm - first.deviation_mm
+    if carried is not None:
+        keys = last.line_keys
+        moved = np.array([key in carried.moved for key in keys], dtype=np.bool_)
+        known = ~np.isnan(last.deviation_mm) & ~np.isnan(first.deviation_mm)
+        apart = np.where(moved, apart - carried.shift_mm, np.where(known, 0.0, np.nan))
+    table = replace(last, deviation_mm=apart, blocked=_blocked(before, after, thresholds))
+    first_u, last_u = (
+        x.loaded.correction.u_mm if x.loaded.correction else 0.0 for x in (before, after)
+    )
+    errors = change_errors(
+        table,
+        math.hypot(before.spread.repeat_mm, after.spread.repeat_mm),
+        riser_change(job, table, before.risers, after.risers),
+        carried.moved if carried else None,
+        carried.u_mm if carried else 0.0,
+        last_u - first_u,
+        thresholds,
+    )
+    structure = after.pitch.estimator.structure
+    return PitchEstimator(
+        Estimator(table, errors, structure), errors, after.pitch.lean_deg, before.pitch.estimator
+    )
 
 
-def _moved(
-    specification: Specification, before: Measurement, after: Measurement
-) -> dict[tuple[Side, Point], float]:
+def lines_changed(
+    specification: Specification, before: Measured, after: Measured
+) -> dict[Key, float]:
     """After minus before in mm of every line measured twice, in the order of the specification."""
-    had, has = before.lengths_mm, after.lengths_mm
+    had, has = before.measurement.lengths_mm, after.measurement.lengths_mm
+    carried = after.carried.keys if after.carried else frozenset()
     keys = ((side, p) for side in Side for group in specification.groups for p in group.points)
-    return {key: has[key] - had[key] for key in keys if key in has}
+    return {
+        key: has[key] - had[key] for key in keys if key in has and key in had and key not in carried
+    }
 
 
-def _rows(specification: Specification, lines: dict[tuple[Side, Point], float]) -> dict[str, float]:
+def _rows(specification: Specification, lines: dict[Key, float]) -> dict[str, float]:
     """Mean change in mm of each row that has a line measured twice."""
     by_row: dict[str, list[float]] = {row.name: [] for row in specification.rows}
     for (_, point), mm in lines.items():
@@ -138,13 +158,38 @@ def _rows(specification: Specification, lines: dict[tuple[Side, Point], float]) 
     return {name: math.fsum(mm) / len(mm) for name, mm in by_row.items() if mm}
 
 
-def _brake(before: Brake, after: Brake, thresholds: Thresholds) -> Effect:
-    """How much free travel one brake gained (+) or lost (-), in mm."""
-    first, last = travel_change(before, thresholds), travel_change(after, thresholds)
-    if first.value is None or last.value is None:
-        why = first.why_not or last.why_not
+def _brakes(
+    specification: Specification, before: Measured, after: Measured, thresholds: Thresholds
+) -> tuple[dict[Side, Brake], dict[Side, Brake]]:
+    """Both brakes at both times, from lines that are known at both."""
+    both = before.measurement.lengths_mm.keys() & after.measurement.lengths_mm.keys()
+    had, has = (
+        brakes_of(
+            specification,
+            replace(
+                one.measurement,
+                lengths_mm={k: mm for k, mm in one.measurement.lengths_mm.items() if k in both},
+            ),
+            one.pitch,
+            thresholds,
+        )
+        for one in (before, after)
+    )
+    return had, has
+
+
+def _brake(before: Brake, after: Brake, edge: Edge, thresholds: Thresholds) -> Effect:
+    """How much free travel one brake gained (+) or lost (-), in mm.
+
+    The uncertainty is the difference's own: how the line set moved at the trailing edge, and how
+    soft brake lines are.
+    """
+    if before.mean_mm is None or after.mean_mm is None or edge.mm is None:
+        why = edge.why_not or WhyNot.NOT_MEASURED
         return not_assessed(why, thresholds.brake_mm, "mm")
-    return judge(last.value - first.value, max(first.u, last.u), thresholds.brake_mm, "mm")
+    u = math.hypot(thresholds.u_brake_mm, edge.u_mm)
+    moved = after.mean_mm - before.mean_mm
+    return judge(moved - edge.mm, u, thresholds.brake_mm, "mm")
 
 
 analysis = ChangeAnalysis()

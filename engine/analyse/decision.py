@@ -1,12 +1,14 @@
 """The analysis `decision`: by which rule results passed, and what that risks."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from trimscribe.analyse.effects import conformance_probability
 from trimscribe.analyse.verdicts import false_acceptance, probability_within
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import Acceptance, Decision
-from trimscribe.model.findings import Findings, RiserFinding, Verdict
+from trimscribe.model.findings import Findings, RiserFinding, StrengthFinding, Verdict
 from trimscribe.model.job import Job
 
 __all__ = ["DecisionAnalysis", "analysis"]
@@ -39,14 +41,23 @@ def _accepted(findings: Findings) -> Iterator[float]:
     """Conformance probabilities of the results that passed."""
     judged: list[_Judged] = []
     if state := findings.now:
-        judged += [(x.verdict, x.probability) for x in state.lines]
+        yield from (t.least_sure for t in state.tolerances if t.least_sure is not None)
         judged += [(x.verdict, x.probability) for x in state.brakes.values()]
         judged += [one for riser in state.risers for one in _riser(riser)]
     for test in (findings.porosity, findings.tear):
         judged += [(x.verdict, x.probability) for x in (test.readings if test else ())]
+    judged += [(pull.verdict, _held(pull)) for pull in findings.strength]
     for verdict, probability in judged:
         if verdict is Verdict.PASS and probability is not None:
             yield probability
+
+
+def _held(pull: StrengthFinding) -> float | None:
+    """Probability that the load reached was at least that required; None if nobody knows."""
+    u = pull.test.uncertainty_n
+    if pull.required_n is None or not u:
+        return None
+    return conformance_probability(pull.test.load_n, u, pull.required_n, math.inf)
 
 
 def _riser(riser: RiserFinding) -> Iterator[_Judged]:

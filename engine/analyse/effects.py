@@ -10,6 +10,7 @@ from trimscribe.model.findings import Effect, Expectation, WhyNot
 __all__ = ["conformance_probability", "expectation", "judge", "normal_cdf", "not_assessed"]
 
 _ROOT_2 = math.sqrt(2.0)
+_HAIR = 1e-12
 
 
 def normal_cdf(z: float) -> float:
@@ -38,7 +39,13 @@ def expectation(y: float, u: float, threshold: float) -> Expectation:
 
 
 def judge(value: float, u: float, threshold: float, unit: str) -> Effect:
-    """The effect of a known value with standard uncertainty `u` > 0, all in `unit`."""
+    """The effect of a known value with standard uncertainty `u` > 0, all in `unit`.
+
+    Where the expanded uncertainty 2 u is larger than the threshold, it is not assessed: nothing
+    could then be called none expected.
+    """
+    if 2.0 * u > threshold * (1.0 + _HAIR):
+        return not_assessed(WhyNot.TOO_UNCERTAIN, threshold, unit)
     return Effect(
         value=value,
         u=u,

@@ -1,7 +1,10 @@
 """The analysis `ledger`: does each adjusted line show the change that its loops promise?
 
-measured = what the line's points moved together, of (after - before - other changes on the way)
-           minus what all untouched lines changed together
+    measured = what the line's points moved together, of (after - before - other changes on the way)
+               minus what the whole line set changed by in between
+
+Two tests: each line by itself, and all adjusted lines together. A shortfall that all share shows
+only in the second, and only where the shift of the session is known.
 """
 
 import math
@@ -9,220 +12,279 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, median
 
-from trimscribe.analyse.load import at_specified_load, comparable
-from trimscribe.analyse.state import thresholds_of
-from trimscribe.analyse.uncertainty import reading_u_mm
+from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of, unexplained
+from trimscribe.analyse.load import comparable
+from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
+from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.analyse.verdicts import within
 from trimscribe.contracts import CONTRACT
-from trimscribe.model.findings import Findings, LedgerEntry, Verdict
-from trimscribe.model.job import Adjustment, Job, LoopTable, Measurement
+from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
+from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
+from trimscribe.model.wing import GroupKind, Specification
 
 __all__ = [
-    "Key",
     "Ledger",
-    "Work",
+    "Scatter",
+    "Shift",
     "analysis",
     "common_shift",
-    "difference_u_mm",
-    "expected_change_mm",
     "moved_together",
-    "points_below",
-    "unexplained",
+    "scatter_of",
 ]
-
-Key = tuple[Side, Point]
 
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5
-# In uncertainties of one line's change: a mean further off, lines further apart, are no chance.
-_BY_CHANCE = 4.0
+_MEDIAN = 1.25  # a median scatters by so much more than a mean
+# In uncertainties: a mean further off, lines further apart, are no chance.
+_BY_CHANCE = 3.5
 _ALIKE = 4.0
+_TOGETHER = 3.0
+
+
+@dataclass(frozen=True)
+class Scatter:
+    """How the change of an unmoved line scatters between two measurings on one bench, in mm.
+
+    `repeat_mm` is that of one reading, `occasion_mm` what the row of one side errs by each time.
+    """
+
+    repeat_mm: float
+    occasion_mm: float
+
+    @property
+    def line_mm(self) -> float:
+        """Of the change of a single line."""
+        return math.sqrt(2.0) * math.hypot(self.repeat_mm, self.occasion_mm)
+
+    def group_mm(self, lines: int, *, of_median: bool = False) -> float:
+        """Of the mean, or the median, of the changes of so many lines of one row and side."""
+        steadier = (_MEDIAN if of_median else 1.0) * self.repeat_mm / math.sqrt(lines)
+        return math.sqrt(2.0) * math.hypot(steadier, self.occasion_mm)
+
+
+@dataclass(frozen=True)
+class Shift:
+    """What the whole line set changed by between both measurings, in mm, + = longer.
+
+    `mm` is None where that is not known; then lines can only be compared with each other.
+    """
+
+    mm: float | None
+    u_mm: float
+    untouched: int
 
 
 @dataclass(frozen=True)
 class Ledger:
-    """Fills `ledger`: one entry per adjustment, in the order of the job."""
+    """Fills `ledger`, one entry per adjustment in the order of the job, and `work`."""
 
     contract: int = CONTRACT
     name: str = "ledger"
     needs: tuple[str, ...] = ("change",)
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
-        """Expected against measured change of every adjusted line."""
+        """Expected against measured change of every adjusted line, and of all together."""
         if not job.adjustments:
             return findings
-        work = tuple(Work.of(adjustment, job) for adjustment in job.adjustments)
-        moved = findings.change.lines_mm if findings.change else {}
-        return replace(findings, ledger=_entries(work, moved, job))
+        effects = effects_of(job)
+        compared = _compared(job, findings, effects)
+        if compared is None:
+            blank = Scatter(0.0, 0.0)
+            nothing = Shift(None, 0.0, 0)
+            book = _Book(effects, {}, nothing, blank, thresholds_of(job), frozenset())
+            return replace(findings, ledger=book.entries())
+        return replace(findings, ledger=compared.entries(), work=compared.together())
 
 
-@dataclass(frozen=True)
-class Work:
-    """One adjustment with its promise in mm and the points that it moves.
-
-    `itself` is the adjusted line where it was measured alone: only a main brake line is.
-    """
-
-    adjustment: Adjustment
-    expected_mm: float | None
-    keys: frozenset[Key]
-    itself: frozenset[Key]
-
-    @classmethod
-    def of(cls, adjustment: Adjustment, job: Job) -> "Work":
-        """What one adjustment promises, and where."""
-        line, side, specification = adjustment.line, adjustment.side, job.specification
-        group = specification.group(line) if specification else None
-        main = group.points if group and group.kind is GroupKind.BRAKE_MAIN else ()
-        below = points_below(line, specification) if specification else ()
-        return cls(
-            adjustment,
-            expected_change_mm(adjustment, job.loops),
-            keys=frozenset((side, point) for point in below),
-            itself=frozenset((side, point) for point in main),
-        )
-
-
-def expected_change_mm(adjustment: Adjustment, loops: LoopTable) -> float | None:
-    """What the work promises in mm, + = longer: the take-up before minus that after.
-
-    `maillon` names the table; it may be left out when there is only one. None when the table
-    lacks a loop.
-    """
-    if adjustment.change_mm is not None:
-        return adjustment.change_mm
-    tables = loops.take_up_mm
-    only = next(iter(tables.values())) if len(tables) == 1 else {}
-    table = tables.get(adjustment.maillon, {}) if adjustment.maillon else only
-    before, after = table.get(adjustment.loop_before), table.get(adjustment.loop_after)
-    return None if before is None or after is None else before - after
-
-
-def points_below(line: str, specification: Specification) -> tuple[Point, ...]:
-    """The attachment points that a line moves: those of the cascade, the brake fan, or itself.
-
-    `line` is a line of the cascade, the main brake line, or a single line such as "A3".
-    """
-    for cascade in specification.cascade:
-        if cascade.name == line:
-            return cascade.points
-    main = next((g for g in specification.groups if g.kind is GroupKind.BRAKE_MAIN), None)
-    if line == BRAKE_MAIN or (main is not None and line == main.name):
-        fan = [p for g in specification.groups if g.kind is GroupKind.BRAKE for p in g.points]
-        return tuple(fan) or (main.points if main else ())
-    return tuple(p for g in specification.groups for p in g.points if str(p) == line)
-
-
-def moved_together(moves_mm: Sequence[float], u_mm: float, least_mm: float) -> tuple[float, float]:
-    """How far the lines above one main line moved, and how far off that is by chance, in mm.
-
-    Their mean, with 4·√2·u/√n; where they differ by more than 4·√2·u they did not move together,
-    and it is their median, which one odd line does not carry along, with 1.25 times that. `u_mm` is
-    the uncertainty of one reading; never less than `least_mm` may be chance. Tuned on simulated
-    jobs: `tests/benchmarks/doubt_rates.py`.
-    """
-    u = math.sqrt(2.0) * u_mm
-    limit = _BY_CHANCE * u / math.sqrt(len(moves_mm))
-    if max(moves_mm) - min(moves_mm) <= _ALIKE * u:
-        return fmean(moves_mm), max(least_mm, limit)
-    return median(moves_mm), max(least_mm, 1.25 * limit)
-
-
-def _entries(
-    work: tuple[Work, ...], moved: Mapping[Key, float], job: Job
-) -> tuple[LedgerEntry, ...]:
-    thresholds = thresholds_of(job)
-    if job.specification is None or job.before is None or job.after is None:
-        return tuple(_entry(item, [], 0.0, 0.0, thresholds) for item in work)
-    before, after = (
-        at_specified_load(job.specification, m, thresholds).measurement
-        for m in (job.before, job.after)
-    )
-    # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
-    load = comparable(before.tension_n, after.tension_n, thresholds.load_ratio)
-    u = difference_u_mm(before, after, thresholds)
-    shift = common_shift(moved, work, job.specification)
-    entries = (_entry(item, _own(item, work, moved), shift, u, thresholds) for item in work)
-    if load is Verdict.FAIL:
-        entries = (replace(e, limit_mm=None, verdict=Verdict.NOT_ASSESSED) for e in entries)
-    return tuple(entries)
-
-
-def difference_u_mm(before: Measurement, after: Measurement, thresholds: Thresholds) -> float:
-    """Uncertainty of one reading in mm, as the root mean square of both measurings."""
-    first, last = (reading_u_mm(m, thresholds) for m in (before, after))
-    return math.sqrt((first**2 + last**2) / 2.0)
-
-
-def unexplained(moved: Mapping[Key, float], work: tuple[Work, ...]) -> dict[Key, float]:
-    """Each point's change less all that the work promises there; without an unknown promise."""
-    promised: dict[Key, float] = {}
-    unknown: set[Key] = set()
-    for item in work:
-        for key in item.keys:
-            if item.expected_mm is None:
-                unknown.add(key)
-            else:
-                promised[key] = promised.get(key, 0.0) + item.expected_mm
-    return {key: mm - promised.get(key, 0.0) for key, mm in moved.items() if key not in unknown}
+def scatter_of(before: Measurement, after: Measurement, thresholds: Thresholds) -> Scatter:
+    """One reading as the root mean square of both measurings."""
+    first, last = (repeat_u_mm(m, thresholds) for m in (before, after))
+    return Scatter(math.sqrt((first**2 + last**2) / 2.0), thresholds.u_row_side_occasion_mm)
 
 
 def common_shift(
-    moved: Mapping[Key, float], work: tuple[Work, ...], specification: Specification
-) -> float:
-    """What the whole line set seems to have changed by in mm: bench, hook-up, settling.
+    moved: Mapping[Key, float],
+    effects: Sequence[AdjustmentEffect],
+    specification: Specification,
+    scatter: Scatter,
+    session_u_mm: float | None,
+) -> Shift:
+    """The median change of untouched row and stabilo lines: bench, hook-up, settling.
 
-    The median over untouched row and stabilo lines; when nearly all were touched, over the rest
-    that the work does not explain.
+    With fewer than five it is taken as 0 with `session_u_mm` where both measurings were of one
+    session, and is not known where they were not (None).
     """
-    trim = {
-        group.name
-        for group in specification.groups
-        if group.kind in (GroupKind.ROW, GroupKind.STABILO)
-    }
-    touched = frozenset[Key]().union(*(item.keys for item in work))
-    lines = {key: mm for key, mm in moved.items() if key[1].group in trim}
-    untouched = [mm for key, mm in lines.items() if key not in touched]
+    trim = _trim(specification)
+    touched = frozenset[Key]().union(*(effect.keys for effect in effects))
+    untouched = [mm for key, mm in moved.items() if key[1].group in trim and key not in touched]
     if len(untouched) >= _ENOUGH_UNTOUCHED:
-        return median(untouched)
-    rest = unexplained(lines, work).values()
-    return median(rest) if rest else 0.0
+        steadier = _MEDIAN * math.sqrt(2.0) * scatter.repeat_mm / math.sqrt(len(untouched))
+        return Shift(median(untouched), math.hypot(steadier, scatter.occasion_mm), len(untouched))
+    if session_u_mm is not None:
+        return Shift(0.0, session_u_mm, len(untouched))
+    return Shift(None, 0.0, len(untouched))
 
 
-def _own(item: Work, work: tuple[Work, ...], moved: Mapping[Key, float]) -> list[float]:
-    """The change in mm at each point below the line, less that of other lines on the way.
+def _trim(specification: Specification) -> frozenset[str]:
+    """The groups that the wing hangs on: rows and stabilo."""
+    kinds = (GroupKind.ROW, GroupKind.STABILO)
+    return frozenset(group.name for group in specification.groups if group.kind in kinds)
 
-    A main brake line speaks for itself where no line of its fan was measured twice.
+
+def moved_together(moves_mm: Sequence[float], scatter: Scatter) -> tuple[float, float]:
+    """How far the lines above one main line moved, and how that scatters, in mm.
+
+    Their mean; where they differ by more than four standard deviations they did not move together,
+    and it is their median, which one odd line does not carry along.
     """
-    others = tuple(other for other in work if other is not item)
-    keys = item.keys & moved.keys() or item.itself & moved.keys()
-    return list(unexplained({key: moved[key] for key in sorted(keys)}, others).values())
+    count = len(moves_mm)
+    if max(moves_mm) - min(moves_mm) <= _ALIKE * math.sqrt(2.0) * scatter.repeat_mm:
+        return fmean(moves_mm), scatter.group_mm(count)
+    return median(moves_mm), scatter.group_mm(count, of_median=True)
 
 
-def _entry(
-    item: Work, own: list[float], shift: float, u: float, thresholds: Thresholds
-) -> LedgerEntry:
-    adjustment = item.adjustment
-    measured: float | None = None
-    limit: float | None = None
-    if own:
-        moved, limit = moved_together(own, u, thresholds.doubt_group_mm)
-        measured = moved - shift
-    gap = None if measured is None or item.expected_mm is None else measured - item.expected_mm
-    return LedgerEntry(
-        line=adjustment.line,
-        side=adjustment.side,
-        loop_before=adjustment.loop_before,
-        loop_after=adjustment.loop_after,
-        expected_mm=item.expected_mm,
-        measured_mm=measured,
-        points=len(own),
-        limit_mm=limit,
-        verdict=within(gap, limit),
-        remark=adjustment.remark,
+def _compared(
+    job: Job, findings: Findings, effects: tuple[AdjustmentEffect, ...]
+) -> "_Book | None":
+    """Both measurings side by side; None where they do not compare."""
+    if job.specification is None or findings.change is None:
+        return None
+    measurings = measurings_of(job, job.specification)
+    before, after = measurings.before, measurings.after
+    if before is None or after is None:
+        return None
+    thresholds = thresholds_of(job)
+    first, last = before.measurement, after.measurement
+    # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
+    if comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.FAIL:
+        return None
+    scatter = scatter_of(first, last, thresholds)
+    moved = findings.change.lines_mm
+    session = _session_u_mm(before, after, thresholds)
+    shift = common_shift(moved, effects, job.specification, scatter, session)
+    return _Book(effects, moved, shift, scatter, thresholds, _trim(job.specification))
+
+
+def _session_u_mm(before: Measured, after: Measured, thresholds: Thresholds) -> float | None:
+    """Of a shift taken as 0: one day, method, instrument and load; else nobody knows it."""
+    first, last = before.measurement, after.measurement
+    same = (
+        first.date is not None
+        and first.date == last.date
+        and bool(first.instrument)
+        and first.instrument == last.instrument
+        and first.method == last.method
+        and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
     )
+    if not same:
+        return None
+    return thresholds.u_session_shift_mm if last.session_mm is None else last.session_mm
+
+
+@dataclass(frozen=True)
+class _Book:
+    """The work beside what was measured of it; `trim` names the rows and the stabilo."""
+
+    effects: tuple[AdjustmentEffect, ...]
+    moved: Mapping[Key, float]
+    shift: Shift
+    scatter: Scatter
+    thresholds: Thresholds
+    trim: frozenset[str]
+
+    def entries(self) -> tuple[LedgerEntry, ...]:
+        least = {trim: self._common_limit(trim=trim) for trim in (True, False)}
+        gaps = [gap for effect in self.effects if (gap := self._gap(effect)) is not None]
+        # Where the shift is not known, lines are compared with the middle one of them.
+        middle = median(gaps) if gaps and self.shift.mm is None else 0.0
+        return tuple(
+            self._entry(effect, middle, least[self._is_trim(effect)]) for effect in self.effects
+        )
+
+    def together(self) -> WorkCheck | None:
+        """All adjusted row and stabilo lines against their plan; None where none was measured."""
+        gaps = {
+            key: mm
+            for effect in self.effects
+            if effect.expected_mm is not None and self._is_trim(effect)
+            for key, mm in self._own(effect, gaps=True).items()
+        }
+        if not gaps:
+            return None
+        shift, limit = self.shift, self._common_limit(trim=True)
+        if shift.mm is None:
+            return WorkCheck(
+                0.0, 0.0, shift.untouched, None, None, Verdict.NOT_ASSESSED, WhyNot.SHIFT_UNKNOWN
+            )
+        gap = fmean(gaps.values()) - shift.mm
+        return WorkCheck(shift.mm, shift.u_mm, shift.untouched, gap, limit, within(gap, limit))
+
+    def _entry(
+        self, effect: AdjustmentEffect, middle_mm: float, least_mm: float | None
+    ) -> LedgerEntry:
+        adjustment, expected = effect.adjustment, effect.expected_mm
+        measured: float | None = None
+        limit: float | None = None
+        if own := self._own(effect):
+            mm, u = moved_together([*own.values()], self.scatter)
+            limit = max(self.thresholds.doubt_group_mm, _BY_CHANCE * math.hypot(u, self.shift.u_mm))
+            measured = mm - (self.shift.mm or 0.0)
+        gap = None if measured is None or expected is None else measured - expected - middle_mm
+        verdict = within(gap, limit)
+        # A plan smaller than what can be told from nothing is not confirmed by an agreement.
+        small = expected is None or least_mm is None or abs(expected) <= least_mm
+        if verdict is Verdict.PASS and (self.shift.mm is None or small):
+            verdict = Verdict.NOT_ASSESSED
+        return LedgerEntry(
+            line=adjustment.line,
+            side=adjustment.side,
+            loop_before=adjustment.loop_before,
+            loop_after=adjustment.loop_after,
+            expected_mm=expected,
+            measured_mm=measured,
+            points=len(own),
+            limit_mm=limit,
+            verdict=verdict,
+            remark=adjustment.remark,
+        )
+
+    def _gap(self, effect: AdjustmentEffect) -> float | None:
+        own = self._own(effect)
+        if not own or effect.expected_mm is None:
+            return None
+        return moved_together([*own.values()], self.scatter)[0] - effect.expected_mm
+
+    def _own(self, effect: AdjustmentEffect, *, gaps: bool = False) -> dict[Key, float]:
+        """The change in mm at each point that the line carries, less that of others on the way.
+
+        A main brake line speaks for itself where no line of its fan was measured twice. `gaps`
+        takes its own promise off too.
+        """
+        others = tuple(other for other in self.effects if gaps or other is not effect)
+        keys = effect.keys & self.moved.keys() or effect.itself & self.moved.keys()
+        return unexplained({key: self.moved[key] for key in sorted(keys)}, others)
+
+    def _is_trim(self, effect: AdjustmentEffect) -> bool:
+        return any(point.group in self.trim for _, point in effect.keys)
+
+    def _common_limit(self, *, trim: bool) -> float | None:
+        """What the mean of all adjusted lines may differ from the plan by chance, in mm.
+
+        Of rows and stabilo together, or of the brakes.
+        """
+        keys = {
+            key
+            for effect in self.effects
+            if self._is_trim(effect) is trim
+            for key in self._own(effect)
+        }
+        if not keys:
+            return None
+        lists = {(side, point.group) for side, point in keys}
+        occasion = 2.0 * self.scatter.occasion_mm**2 / len(lists)
+        line = 2.0 * self.scatter.repeat_mm**2 / len(keys)
+        return _TOGETHER * math.sqrt(line + occasion + self.shift.u_mm**2)
 
 
 analysis = Ledger()

@@ -1,7 +1,8 @@
-"""The analysis `line_set`: the wing as it came and as it leaves, each measured by itself."""
+"""The analysis `line_set`: the wing as it came and as it leaves."""
 
 from dataclasses import dataclass, replace
 
+from trimscribe.analyse.measurings import measurings_of
 from trimscribe.analyse.state import state_of
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings
@@ -12,7 +13,10 @@ __all__ = ["LineSet", "analysis"]
 
 @dataclass(frozen=True)
 class LineSet:
-    """Fills `before` and `after`; a measuring without a specification stays None."""
+    """Fills `before` and `after`; a measuring without a specification stays None.
+
+    Lines that were not measured again after the work, and that it left alone, are carried over.
+    """
 
     contract: int = CONTRACT
     name: str = "line_set"
@@ -23,9 +27,10 @@ class LineSet:
         specification = job.specification
         if specification is None:
             return findings
+        measurings = measurings_of(job, specification)
         before, after = (
-            None if measurement is None else state_of(job, specification, measurement)
-            for measurement in (job.before, job.after)
+            None if one is None else state_of(job, specification, one)
+            for one in (measurings.before, measurings.after)
         )
         return replace(findings, before=before, after=after)
 

@@ -1,15 +1,15 @@
 """A measurement as arrays: every row point of both sides, in one fixed order."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from trimscribe.analyse.uncertainty import Floats, Ints, Shared, Spread
+from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import WhyNot
-from trimscribe.model.job import Measurement
-from trimscribe.model.wing import Band, Side, Specification
+from trimscribe.model.wing import Band, Point, Side, Specification
 
 __all__ = ["Bools", "Floats", "Ints", "LineTable", "band_of", "line_table"]
 
@@ -23,8 +23,10 @@ class LineTable:
     """Row points as columns: the left side first, rows front to rear, centre to tip.
 
     The right half repeats the left half's layout, so a pair stands `pairs` places apart.
-    `row` counts into `row_names`, `band` into `Band`, `right` is False for the left side.
-    `chord_m` (metres) and `deviation_mm` (measured minus specified) hold NaN where unknown;
+    `row` counts into `row_names`, `band` into `Band`, `main` counts the main lines of each row
+    (a point that no main line of the cascade carries is one of its own); `right` is False for the
+    left side. `along` is the share of the half span of each point within its row: (number - 1/2) /
+    count. `chord_m` (metres) and `deviation_mm` (measured minus specified) hold NaN where unknown;
     `length_m` is the specified length.
     `blocked` says why no angle may be taken from the whole table, such as a wrong load.
     """
@@ -33,20 +35,13 @@ class LineTable:
     right: Bools
     row: Ints
     number: Ints
+    main: Ints
     band: Ints
+    along: Floats
     chord_m: Floats
     length_m: Floats
     deviation_mm: Floats
     blocked: WhyNot = WhyNot.ASSESSED
-
-    def errors(self, spread: Spread, *, sides_apart: bool = False) -> tuple[Shared, ...]:
-        """How deviations err together: each line alone, a row as a whole.
-
-        `sides_apart` lets a row err on each side by itself.
-        """
-        row = self.row + len(self.row_names) * self.right if sides_apart else self.row
-        lines = np.arange(len(self.row))
-        return Shared(spread.line_mm, lines), Shared(spread.row_mm, row)
 
     @property
     def pairs(self) -> int:
@@ -55,24 +50,18 @@ class LineTable:
 
     @cached_property
     def measured(self) -> Bools:
-        """Where a length was measured."""
+        """Where a length is known."""
         return np.asarray(~np.isnan(self.deviation_mm))
 
     @cached_property
-    def whole(self) -> Bools:
-        """Points of stations at which every row was measured.
-
-        A station is one point number on one side. A station with a gap is left out of fits:
-        otherwise a row's own shape along the span would read as pitch.
-        """
-        station = self.number * 2 + self.right
-        return np.asarray(~np.isin(station, station[~self.measured]))
+    def row_and_side(self) -> Ints:
+        """Counts the rows of the left side, then those of the right."""
+        return np.asarray(self.row + len(self.row_names) * self.right)
 
     @cached_property
-    def paired(self) -> Bools:
-        """Points of stations that are whole on both sides."""
-        left, right = np.split(self.whole, 2)
-        return np.tile(left & right, 2)
+    def main_and_side(self) -> Ints:
+        """Counts the main lines of the left side, then those of the right."""
+        return np.asarray(self.main + (int(self.main.max(initial=-1)) + 1) * self.right)
 
     def on(self, side: Side | None = None, band: Band | None = None) -> Bools:
         """Points of one side and band; None means all of them."""
@@ -87,46 +76,86 @@ class LineTable:
         """Points of one row."""
         return np.asarray(self.row == self.row_names.index(name))
 
+    @cached_property
+    def line_keys(self) -> list[tuple[Side, Point]]:
+        """Side and point of each column."""
+        sides = [Side.RIGHT if right else Side.LEFT for right in self.right.tolist()]
+        names = [self.row_names[row] for row in self.row.tolist()]
+        numbers = self.number.tolist()
+        return [
+            (side, Point(name, number))
+            for side, name, number in zip(sides, names, numbers, strict=True)
+        ]
+
 
 def band_of(number: int, count: int) -> Band:
     """The band of point `number` (from 1, centre) in a row of `count` points.
 
     A point's share of the half span is (number - 1) / (count - 1): 0 at the centre, 1 at the tip.
-    Each row is shared out by its own count; a row of one point lies in the centre.
+    The centre is below a third, the middle up to two thirds. Each row is shared out by its own
+    count; a row of one point lies in the centre.
     """
     thirds = 3 * (number - 1)
     if count == 1 or thirds < count - 1:
         return Band.CENTRE
-    return Band.MIDDLE if thirds < 2 * (count - 1) else Band.TIP
+    return Band.MIDDLE if thirds <= 2 * (count - 1) else Band.TIP
 
 
 def line_table(
-    specification: Specification, measurement: Measurement, blocked: WhyNot = WhyNot.ASSESSED
+    specification: Specification,
+    lengths_mm: Mapping[tuple[Side, Point], float],
+    blocked: WhyNot = WhyNot.ASSESSED,
 ) -> LineTable:
     """The row points of a measurement; points not measured hold NaN."""
     rows = specification.rows
     left = [
-        (index, point.number, band_of(point.number, len(row.lengths_mm)), chord, specified, point)
+        (index, point, len(row.lengths_mm), chord, specified)
         for index, row in enumerate(rows)
         for point, specified, chord in zip(
             row.points, row.lengths_mm, _chord(row.chord_m, len(row.lengths_mm)), strict=True
         )
     ]
     deviations = [
-        measurement.lengths_mm.get((side, point), np.nan) - specified
+        lengths_mm.get((side, point), np.nan) - specified
         for side in Side
-        for *_, specified, point in left
+        for _, point, _, _, specified in left
     ]
+    bands = [_BANDS.index(band_of(point.number, count)) for _, point, count, _, _ in left]
+    along = [(point.number - 0.5) / count for _, point, count, _, _ in left]
     return LineTable(
         row_names=tuple(row.name for row in rows),
         right=np.repeat(np.array([False, True]), len(left)),
-        row=np.tile(np.array([entry[0] for entry in left], dtype=np.int64), 2),
-        number=np.tile(np.array([entry[1] for entry in left], dtype=np.int64), 2),
-        band=np.tile(np.array([_BANDS.index(entry[2]) for entry in left], dtype=np.int64), 2),
+        row=_both_sides(np.array([entry[0] for entry in left], dtype=np.int64)),
+        number=_both_sides(np.array([entry[1].number for entry in left], dtype=np.int64)),
+        main=_both_sides(_main_lines(specification, [point for _, point, *_ in left])),
+        band=_both_sides(np.array(bands, dtype=np.int64)),
+        along=np.tile(np.array(along, dtype=np.float64), 2),
         chord_m=np.tile(np.array([entry[3] for entry in left], dtype=np.float64), 2),
         length_m=np.tile(np.array([entry[4] for entry in left], dtype=np.float64) / 1000.0, 2),
         deviation_mm=np.array(deviations, dtype=np.float64),
         blocked=blocked,
+    )
+
+
+def _both_sides(values: Ints) -> Ints:
+    return np.tile(values, 2)
+
+
+def _main_lines(specification: Specification, points: list[Point]) -> Ints:
+    """Of each point, which main line of its row carries it, counted over all rows."""
+    carried_by = {
+        point: line.name
+        for line in specification.cascade
+        if line.parent is None
+        for point in line.points
+    }
+    seen: dict[tuple[str, str], int] = {}
+    return np.array(
+        [
+            seen.setdefault((point.group, carried_by.get(point, f"{point} alone")), len(seen))
+            for point in points
+        ],
+        dtype=np.int64,
     )
 
 

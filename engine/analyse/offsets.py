@@ -1,54 +1,153 @@
 """The offset that all lines share: it has no trim effect and is taken out before judging."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from trimscribe.analyse.fit import weighted_u
-from trimscribe.analyse.line_table import Bools, LineTable
-from trimscribe.analyse.uncertainty import Spread
-from trimscribe.model.findings import CommonOffset
+from trimscribe.analyse.completion import Estimate, Estimator
+from trimscribe.analyse.line_table import Bools, Floats, LineTable
+from trimscribe.model.findings import CommonOffset, WhyNot
 from trimscribe.model.job import OffsetMethod
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import Side
 
-__all__ = ["common_offset"]
+__all__ = ["OffsetEstimate", "common_offset"]
+
+# The median of many normal values scatters by so much more than their mean, as a variance.
+_MEDIAN = math.pi / 2.0
+_ROW_SHARE = 0.6  # of a row's points on each side, where the row alone gives the offset
+_HALF = 0.5
+_HARDLY_MORE = 1.1  # as uncertain as with every line measured, or hardly more
+_USUAL_LIMIT_MM = 10.0  # where a group has none: common practice, no source
 
 
-# The median of many normal values scatters by so much more than their mean.
-_MEDIAN = math.sqrt(math.pi / 2.0)
+@dataclass(frozen=True, eq=False)
+class OffsetEstimate:
+    """The common offset with how well it is known.
+
+    `weights` over the table's lines are those of the mean that it comes from, `median_extra` is
+    the variance in mm² that a median adds. `least_u_mm` is its uncertainty had every line been
+    measured.
+    """
+
+    offset: CommonOffset
+    weights: Floats
+    least_u_mm: float
+    share: float
+    estimator: Estimator
+    median_extra: float = 0.0
+
+    def known_for(self, limit_mm: float | None) -> bool:
+        """Whether lines may be judged against each other with that limit."""
+        limit = _USUAL_LIMIT_MM if limit_mm is None else limit_mm
+        return self.offset.u_mm <= max(self.share * limit, _HARDLY_MORE * self.least_u_mm)
+
+    def line_u_mm(self) -> Floats:
+        """Standard uncertainty in mm of each line's deviation less the offset.
+
+        The offset shares the line's own errors, and those of its row and its tape.
+        """
+        errors = self.estimator.errors
+        own = errors.variances() - 2.0 * errors.covariances_with(self.weights)
+        return np.sqrt(np.maximum(own + self.offset.u_mm**2, 0.0))
+
+    def other_u_mm(self, line_mm: float, row_mm: float, length_m: float) -> float:
+        """The same of a line outside the table, such as a stabilo line, that long in metres."""
+        scale = self.estimator.errors.scale_mm_per_m
+        shared = scale * float(self.weights @ self.estimator.table.length_m)
+        rest = max(self.offset.u_mm**2 - shared**2, 0.0)
+        return math.sqrt(line_mm**2 + row_mm**2 + rest + (scale * length_m - shared) ** 2)
 
 
 def common_offset(
-    table: LineTable, method: OffsetMethod, row: str, spread: Spread
-) -> CommonOffset | None:
-    """The common offset in mm over the measured lines of all rows, both sides.
+    estimator: Estimator, method: OffsetMethod, row: str, thresholds: Thresholds
+) -> OffsetEstimate | WhyNot:
+    """The common offset in mm over the rows of both sides, or why it is not known.
 
-    Stabilo and brake lines are judged against it but take no part in it. `row` names the row
-    whose mean is taken by `OffsetMethod.ROW`. None when there is nothing to take it from.
+    Stabilo and brake lines take no part in it. `row` names the row whose mean is taken by
+    `OffsetMethod.ROW`. Lines that were not measured are bridged, and what that costs is in `u_mm`.
     """
+    table = estimator.table
     measured = table.measured
     if not measured.any():
-        return None
+        return WhyNot.NOT_MEASURED
+    target = _target(table, method, row)
+    if target is None:
+        return WhyNot.NOT_MEASURED
+    if method is OffsetMethod.NONE:
+        found: Estimate | WhyNot = Estimate(0.0, 0.0, target)
+    elif method is OffsetMethod.ROW:
+        found = _of_row(estimator, target, table.in_row(row))
+    else:
+        found = _of_all(estimator, target)
+    if isinstance(found, WhyNot):
+        return found
+    value, u, extra = found.value, found.u, 0.0
     deviations = table.deviation_mm[measured]
-    mean, median = float(deviations.mean()), float(np.median(deviations))
-    match method:
-        case OffsetMethod.MEAN:
-            value = mean
-        case OffsetMethod.MEDIAN:
-            value = median
-        case OffsetMethod.NONE:
-            value = 0.0
-        case OffsetMethod.ROW:
-            if row not in table.row_names or not (chosen := measured & table.in_row(row)).any():
-                return None
-            value = float(table.deviation_mm[chosen].mean())
-            measured = chosen
-    u = 0.0 if method is OffsetMethod.NONE else _u(table, measured, method, spread)
-    return CommonOffset(value, method, row, mean, median, u)
-
-
-def _u(table: LineTable, used: Bools, method: OffsetMethod, spread: Spread) -> float:
-    """Standard uncertainty in mm of the mean or median over the used lines."""
     if method is OffsetMethod.MEDIAN:
-        spread = replace(spread, line_mm=_MEDIAN * spread.line_mm)
-    return weighted_u(used / used.sum(), table, spread)
+        value = float(np.median(_completed(estimator)))
+        line = float(np.mean(estimator.errors.sources[0].u))
+        extra = (_MEDIAN - 1.0) * line**2 / int(measured.sum())
+        u = math.sqrt(u**2 + extra)
+    offset = CommonOffset(
+        value, method, row, float(deviations.mean()), float(np.median(deviations)), u
+    )
+    return OffsetEstimate(
+        offset,
+        found.weights,
+        math.sqrt(estimator.errors.u(target) ** 2 + extra),
+        thresholds.offset_known_share,
+        estimator,
+        extra,
+    )
+
+
+def _target(table: LineTable, method: OffsetMethod, row: str) -> Floats | None:
+    """The weights over the whole table of what is taken out."""
+    if method is OffsetMethod.NONE:
+        return np.zeros(len(table.row))
+    chosen = np.ones(len(table.row), dtype=np.bool_)
+    if method is OffsetMethod.ROW:
+        if row not in table.row_names:
+            return None
+        chosen = table.in_row(row)
+    return np.asarray(chosen / chosen.sum())
+
+
+def _of_row(estimator: Estimator, target: Floats, chosen: Bools) -> Estimate | WhyNot:
+    """The plain mean of one row, where enough of it was measured on each side."""
+    table = estimator.table
+    used = table.measured & chosen
+    for side in Side:
+        here = table.on(side)
+        if (used & here).sum() < _ROW_SHARE * (chosen & here).sum():
+            return WhyNot.TOO_FEW_LINES
+    return estimator.weighted(np.asarray(used / used.sum()), target, estimator.errors)
+
+
+def _of_all(estimator: Estimator, target: Floats) -> Estimate | WhyNot:
+    found = estimator.estimate(target)
+    if found is WhyNot.NO_CHORD and _enough_of_each(estimator.table):
+        used = estimator.table.measured
+        return estimator.weighted(np.asarray(used / used.sum()), target, estimator.errors)
+    return WhyNot.TOO_FEW_LINES if isinstance(found, WhyNot) else found
+
+
+def _enough_of_each(table: LineTable) -> bool:
+    """Every row on both sides, half of its points or more, one of every main line."""
+    measured = table.measured
+    lists = table.row_and_side
+    share = np.bincount(lists, weights=measured) / np.bincount(lists)
+    mains = np.bincount(table.main_and_side, weights=measured)
+    return bool((share >= _HALF).all() and (mains > 0).all())
+
+
+def _completed(estimator: Estimator) -> Floats:
+    """All deviations, those not measured as predicted."""
+    table, bridge = estimator.table, None if estimator.complete else estimator.bridge
+    if bridge is None or isinstance(bridge, WhyNot):
+        return table.deviation_mm[table.measured]
+    values = table.deviation_mm.copy()
+    values[~table.measured] = bridge.predictions @ table.deviation_mm[table.measured]
+    return np.asarray(values)

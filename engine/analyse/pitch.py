@@ -2,7 +2,7 @@
 
 import math
 
-from trimscribe.analyse.angles import AngleGauge, effect_of
+from trimscribe.analyse.angles import PitchEstimator, effect_of
 from trimscribe.model.findings import Effect, Pitch, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, Side
@@ -20,38 +20,38 @@ def band_weights(thresholds: Thresholds) -> dict[Band, float]:
     return {band: weight / math.fsum(weights.values()) for band, weight in weights.items()}
 
 
-def pitch_of(gauge: AngleGauge, thresholds: Thresholds) -> Pitch:
+def pitch_of(pitch: PitchEstimator, thresholds: Thresholds) -> Pitch:
     """All angles of one measuring."""
-    whole = gauge.angle()
+    whole = pitch.angle()
     return Pitch(
         slope_mm_per_m=None if isinstance(whole, WhyNot) else whole.slope,
         wing=effect_of(whole, thresholds.pitch_deg),
-        sides={side: effect_of(gauge.angle(side), thresholds.pitch_deg) for side in Side},
-        bands=bands_of(gauge, thresholds),
-        twist=twist_of(gauge, thresholds),
-        effective=effective_of(gauge, thresholds),
+        sides={side: effect_of(pitch.angle(side), thresholds.pitch_deg) for side in Side},
+        bands=bands_of(pitch, thresholds),
+        twist=twist_of(pitch, thresholds),
+        effective=effective_of(pitch, thresholds),
     )
 
 
-def wing_of(gauge: AngleGauge, thresholds: Thresholds) -> Effect:
+def wing_of(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
     """The plain least-squares angle over all points of the wing."""
-    return effect_of(gauge.angle(), thresholds.pitch_deg)
+    return effect_of(pitch.angle(), thresholds.pitch_deg)
 
 
-def bands_of(gauge: AngleGauge, thresholds: Thresholds) -> dict[Band, Effect]:
+def bands_of(pitch: PitchEstimator, thresholds: Thresholds) -> dict[Band, Effect]:
     """The angle of each band, both sides together."""
-    return {band: effect_of(angle, thresholds.band_deg) for band, angle in gauge.by_band.items()}
+    return {band: effect_of(angle, thresholds.band_deg) for band, angle in pitch.by_band.items()}
 
 
-def twist_of(gauge: AngleGauge, thresholds: Thresholds) -> Effect:
+def twist_of(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
     """Tip minus centre in degrees, judged like a band; what a row errs by in both cancels."""
-    difference = gauge.weighted({Band.CENTRE: -1.0, Band.TIP: 1.0})
+    difference = pitch.weighted({Band.CENTRE: -1.0, Band.TIP: 1.0})
     return effect_of(difference, thresholds.band_deg)
 
 
-def effective_of(gauge: AngleGauge, thresholds: Thresholds) -> Effect:
+def effective_of(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
     """The angle that sets the trim speed: bands by their weight, else the plain fit."""
-    angle = gauge.weighted(band_weights(thresholds))
+    angle = pitch.weighted(band_weights(thresholds))
     if isinstance(angle, WhyNot):
-        angle = gauge.angle()
+        angle = pitch.angle()
     return effect_of(angle, thresholds.pitch_deg)

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from trimscribe.analyse.angles import AngleGauge
+from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.effects import judge, not_assessed
-from trimscribe.analyse.fit import Fit
-from trimscribe.analyse.line_table import LineTable, band_of
+from trimscribe.analyse.fit import Plane
+from trimscribe.analyse.line_table import band_of
 from trimscribe.analyse.verdicts import fold
 from trimscribe.model.findings import Effect, LineFinding, RowFinding, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
@@ -79,30 +79,31 @@ class _Part:
         )
 
 
-def residuals_of(gauge: AngleGauge, thresholds: Thresholds) -> dict[str, Effect]:
+def residuals_of(pitch: PitchEstimator, thresholds: Thresholds) -> dict[str, Effect]:
     """Each row's mean minus the fitted straight line in mm, + = longer than the line.
 
     It changes the wing's camber rather than its pitch. Fewer than three rows always lie on a
     straight line: then there is nothing to judge and the result is empty.
     """
-    table = gauge.table
+    table, plane = pitch.table, pitch.plane
     if len(table.row_names) < 3:
         return {}
-    line = gauge.fit()
-    if isinstance(line, WhyNot):
-        why = not_assessed(line, thresholds.residual_mm, "mm")
+    if isinstance(plane, WhyNot):
+        why = not_assessed(plane, thresholds.residual_mm, "mm")
         return dict.fromkeys(table.row_names, why)
-    return {name: _residual(table, name, line, gauge, thresholds) for name in table.row_names}
+    return {name: _residual(name, plane, pitch, thresholds) for name in table.row_names}
 
 
-def _residual(
-    table: LineTable, name: str, line: Fit, gauge: AngleGauge, thresholds: Thresholds
-) -> Effect:
-    used = table.in_row(name) & table.whole
-    if not used.any():
+def _residual(name: str, plane: Plane, pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
+    table = pitch.table
+    row = table.in_row(name)
+    if not (row & table.measured).any():
         return not_assessed(WhyNot.NOT_MEASURED, thresholds.residual_mm, "mm")
-    fitted = line.at(float(np.mean(table.chord_m[used])))
-    # The row mean's own uncertainty; that of the line, a part of it, is left in.
-    u = math.hypot(gauge.spread.line_mm / math.sqrt(used.sum()), gauge.spread.row_mm)
-    value = float(np.mean(table.deviation_mm[used])) - fitted
-    return judge(value, u, thresholds.residual_mm, "mm")
+    mean = np.asarray(row / row.sum())
+    found = pitch.estimator.estimate(mean - plane.at(float(table.chord_m[row].mean())))
+    own = pitch.estimator.estimate(mean - plane.mean)
+    if isinstance(found, WhyNot) or isinstance(own, WhyNot):
+        return not_assessed(WhyNot.TOO_FEW_ROWS, thresholds.residual_mm, "mm")
+    # The row's own error against the others, which the fitted line takes a part of away.
+    u = max(found.u, own.u)
+    return judge(found.value, u, thresholds.residual_mm, "mm")

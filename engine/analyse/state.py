@@ -2,15 +2,14 @@
 
 from collections.abc import Iterable
 
-from trimscribe.analyse.angles import AngleGauge
-from trimscribe.analyse.brakes import Brake, brake_difference, brake_finding, brakes_of
+from trimscribe.analyse.brakes import Brake, Table, brake_difference, brake_finding, brakes_of
 from trimscribe.analyse.limits import tolerances_for
-from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.load import at_specified_load
-from trimscribe.analyse.offsets import common_offset
+from trimscribe.analyse.measurings import Measured
+from trimscribe.analyse.offsets import OffsetEstimate, common_offset
 from trimscribe.analyse.pitch import pitch_of
 from trimscribe.analyse.risers import riser_findings
 from trimscribe.analyse.rows import residuals_of, row_findings
+from trimscribe.analyse.shared_level import shared_level
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.analyse.tolerance_check import (
@@ -20,78 +19,83 @@ from trimscribe.analyse.tolerance_check import (
     group_counts,
     line_findings,
 )
-from trimscribe.analyse.uncertainty import budget_of, spread_of
 from trimscribe.analyse.verdicts import fold, worst
-from trimscribe.model.findings import (
-    BrakeFinding,
-    CommonOffset,
-    LineFinding,
-    State,
-    Verdict,
-    WhyNot,
-)
-from trimscribe.model.job import Job, Measurement
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.findings import BrakeFinding, LineFinding, State, Verdict, WhyNot
+from trimscribe.model.job import Job
 from trimscribe.model.wing import Side, Specification, Tolerances
 
-__all__ = ["state_of", "thresholds_of"]
+__all__ = ["state_of"]
 
 
-_BUILT_IN = Thresholds()
-
-
-def thresholds_of(job: Job) -> Thresholds:
-    """The table with the job's own entries; KeyError for a name that validation let through."""
-    return _BUILT_IN.with_overrides(job.thresholds)
-
-
-def state_of(job: Job, specification: Specification, measurement: Measurement) -> State:
+def state_of(job: Job, specification: Specification, measured: Measured) -> State:
     """Everything that one measuring tells.
 
     When the measuring load differs from the specification's and cannot be corrected, lengths are
     still set against those specified, but no verdict, no angle, no difference and no speed is
     drawn from them.
     """
-    thresholds = thresholds_of(job)
-    loaded = at_specified_load(specification, measurement, thresholds)
-    load, correction, measurement = loaded.verdict, loaded.correction, loaded.measurement
-    blocked = WhyNot.LOAD_DIFFERS if load is Verdict.FAIL else WhyNot.ASSESSED
-    tolerances = tolerances_for(job, load)
-    table = line_table(specification, measurement, blocked)
-    budget = budget_of(measurement, specification, thresholds, correction)
-    spread = spread_of(budget)
-    gauge = AngleGauge(table, spread, specification.lean_deg, thresholds.min_station_share)
-    offset = common_offset(table, job.offset_method, job.offset_row, spread)
-    brakes = brakes_of(specification, measurement, gauge, thresholds)
-    check = Check(tolerances, job.decision_rule, spread, correction.u_mm if correction else 0.0)
-    lines = line_findings(specification, loaded, offset, brakes, check)
+    thresholds, loaded, spread = measured.thresholds, measured.loaded, measured.spread
+    tolerances = tolerances_for(job, loaded.verdict)
+    found = common_offset(measured.lines, job.offset_method, job.offset_row, thresholds)
+    offset = None if isinstance(found, WhyNot) else found
+    brakes = brakes_of(specification, measured.measurement, measured.pitch, thresholds)
+    table = _brake_table(specification, measured, offset)
+    check = Check(tolerances, job.decision_rule, spread, thresholds.u_row_side_mm, offset, table)
+    carried = measured.carried.keys if measured.carried else frozenset()
+    lines = line_findings(specification, loaded, carried, check)
     counts = group_counts(specification, lines, check)
-    pitch = pitch_of(gauge, thresholds)
-    found = _brake_findings(job, specification, measurement, brakes, offset, tolerances)
+    pitch = pitch_of(measured.pitch, thresholds)
+    by_side = _brake_findings(job, specification, measured, brakes, table, tolerances)
     risers = riser_findings(
-        specification, measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule
+        specification, measured.measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule
     )
     between_sides = [count.verdict for count in counts if count.group == LEFT_RIGHT]
+    judged = [x.u_mm for x in lines if x.kind not in BRAKE_KINDS and x.u_mm is not None]
+    known = any(x.relative_mm is not None for x in lines if x.kind not in BRAKE_KINDS)
     return State(
-        offset=offset,
+        offset=offset.offset if offset and known else None,
         lines=lines,
         rows=row_findings(specification.rows, lines),
         tolerances=counts,
         verdict=fold([*(x.verdict for x in lines if x.kind not in BRAKE_KINDS), *between_sides]),
-        brake_verdict=_brake_verdict(found.values(), lines),
+        brake_verdict=_brake_verdict(by_side.values(), lines),
         pitch=pitch,
-        symmetry=symmetry_of(gauge, thresholds),
-        residuals=residuals_of(gauge, thresholds),
-        brakes=found,
-        brake_difference=brake_difference(brakes, spread, blocked, thresholds),
+        symmetry=symmetry_of(measured.pitch, thresholds),
+        residuals=residuals_of(measured.pitch, thresholds),
+        brakes=by_side,
+        brake_difference=brake_difference(brakes, spread.repeat_mm, measured.blocked, thresholds),
         speed=speed_range(pitch.effective, job.wing.trim_speed_km_h, thresholds),
         risers=risers,
         riser_verdict=fold(riser.verdict for riser in risers),
-        comparable_load=load,
-        budget=budget,
-        line_u_mm=check.line_u_mm,
-        correction=correction,
+        comparable_load=loaded.verdict,
+        budget=measured.budget,
+        line_u_mm=max(judged, default=None),
+        correction=loaded.correction,
+        offset_why=_offset_why(found, known=known),
+        level=None if measured.blocked else shared_level(measured.table),
+        carry_over=measured.carry_over,
+        risers_in=measured.risers.basis,
     )
+
+
+def _offset_why(found: OffsetEstimate | WhyNot, *, known: bool) -> WhyNot:
+    """Why lines cannot be judged against each other; empty where they are."""
+    if isinstance(found, WhyNot):
+        return found
+    return WhyNot.ASSESSED if known else WhyNot.TOO_FEW_LINES
+
+
+def _brake_table(
+    specification: Specification, measured: Measured, offset: OffsetEstimate | None
+) -> Table:
+    """Brakes are compared with their table as it is, unless the maker counts them otherwise."""
+    spread = measured.spread
+    level, u = 0.0, 0.0
+    if specification.brakes_share_offset:
+        if offset is None:
+            return Table(None, 0.0, spread.line_mm, spread.scale_mm_per_m)
+        level, u = offset.offset.value_mm, offset.offset.u_mm
+    return Table(level, u, spread.line_mm, spread.scale_mm_per_m)
 
 
 def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding]) -> Verdict:
@@ -106,23 +110,24 @@ def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding])
 def _brake_findings(
     job: Job,
     specification: Specification,
-    measurement: Measurement,
+    measured: Measured,
     brakes: dict[Side, Brake],
-    offset: CommonOffset | None,
+    table: Table,
     tolerances: Tolerances,
 ) -> dict[Side, BrakeFinding]:
     """Both brakes; empty when none is specified and no free travel was measured."""
+    free_travel = measured.measurement.free_travel_mm
     specified = any(group.kind in BRAKE_KINDS for group in specification.groups)
-    if not specified and not measurement.free_travel_mm:
+    if not specified and not free_travel:
         return {}
     return {
         side: brake_finding(
             brake,
             specification.brake_free_travel_mm,
-            measurement.free_travel_mm.get(side),
-            offset,
+            free_travel.get(side),
+            table,
             tolerances,
-            thresholds_of(job),
+            measured.thresholds,
             job.decision_rule,
         )
         for side, brake in brakes.items()

@@ -7,7 +7,7 @@ weight range.
 import math
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.ledger import points_below
+from trimscribe.analyse.adjustment_effect import carried_points
 from trimscribe.analyse.verdicts import decide, worst
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import DecisionRule
@@ -50,7 +50,7 @@ def row_of(line: str, specification: Specification) -> str:
     """The row that a line belongs to: "A4 middle line" and the main line "a2" to row A; else ""."""
     name = (line.split() or [""])[0]
     rows = [row.name for row in specification.rows]
-    groups = {point.group for point in points_below(name, specification)} or {name}
+    groups = {point.group for point in carried_points(name, specification)} or {name}
     return next((row for row in rows if groups == {row}), "")
 
 

@@ -3,7 +3,7 @@
 from statistics import fmean
 
 from trimscribe.analyse.air_permeability import flow_l_m2_min
-from trimscribe.analyse.state import thresholds_of
+from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.model.findings import Findings, State
 from trimscribe.model.history import Cloth, How, Levels, ServiceSummary, Tests

@@ -1,71 +1,82 @@
-"""Right minus left, from lines that were measured on both sides."""
-
-import math
-from dataclasses import replace
+"""Right minus left, from what was measured of both sides."""
 
 import numpy as np
 
-from trimscribe.analyse.angles import AngleGauge
+from trimscribe.analyse.angles import Angle, PitchEstimator
 from trimscribe.analyse.effects import judge, not_assessed
-from trimscribe.analyse.fit import angle_u_deg, weighted_u
-from trimscribe.analyse.line_table import Bools, LineTable
-from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.line_table import Bools, Floats
+from trimscribe.analyse.turn import turn_of
 from trimscribe.model.findings import Effect, Symmetry, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = ["angle_difference", "mean_difference_u", "symmetry_of"]
+__all__ = ["all_lines_difference", "angle_difference", "side_difference", "symmetry_of"]
 
 
-def symmetry_of(gauge: AngleGauge, thresholds: Thresholds) -> Symmetry:
+def symmetry_of(pitch: PitchEstimator, thresholds: Thresholds) -> Symmetry:
     """Differences between the sides of one measuring.
 
     The specification's rounding is the same on both sides and cancels, and so does what all lines
     share; of a row's error only the part of one side is left.
     """
-    spread = replace(gauge.spread.between_equal_lines, row_mm=thresholds.u_row_side_mm)
-    table = gauge.table
-    left = table.row[: table.pairs]
+    table = pitch.table
+    angle, lines = side_difference(pitch), _mean(pitch, table.on())
     return Symmetry(
-        angle=angle_difference(replace(gauge, spread=spread), thresholds),
+        angle=_judged_angle(angle, thresholds),
         rows={
-            name: _mean(table, left == index, spread, thresholds)
-            for index, name in enumerate(table.row_names)
+            name: _judged_mean(_mean(pitch, table.in_row(name)), thresholds)
+            for name in table.row_names
         },
-        all_lines=_mean(table, np.ones(table.pairs, dtype=np.bool_), spread, thresholds),
+        all_lines=_judged_mean(lines, thresholds),
+        turn=turn_of(pitch, angle, lines, thresholds),
     )
 
 
-def angle_difference(gauge: AngleGauge, thresholds: Thresholds) -> Effect:
-    """Angle of the right half minus that of the left, over stations whole on both, in degrees."""
-    left = gauge.angle(Side.LEFT, paired=True)
-    right = gauge.angle(Side.RIGHT, paired=True)
-    if isinstance(left, WhyNot):
-        return not_assessed(left, thresholds.left_right_deg, "deg")
-    if isinstance(right, WhyNot):
-        return not_assessed(right, thresholds.left_right_deg, "deg")
-    weights = right.weights - left.weights
-    u = weighted_u(weights, gauge.table, gauge.spread, sides_apart=True)
-    u = angle_u_deg(u, gauge.lean_deg)
-    return judge(right.deg - left.deg, u, thresholds.left_right_deg, "deg")
+def angle_difference(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
+    """Angle of the right half minus that of the left in degrees."""
+    return _judged_angle(side_difference(pitch), thresholds)
 
 
-def mean_difference_u(count: int, spread: Spread) -> float:
-    """Standard uncertainty in mm of a right-minus-left mean over `count` pairs of lines."""
-    return math.sqrt(2.0) * math.hypot(spread.line_mm / math.sqrt(count), spread.row_mm)
+def all_lines_difference(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
+    """Mean of all lines on the right minus that on the left, in mm."""
+    return _judged_mean(_mean(pitch, pitch.table.on()), thresholds)
 
 
-def _mean(table: LineTable, chosen: Bools, spread: Spread, thresholds: Thresholds) -> Effect:
-    """Mean of right minus left in mm over the chosen pairs."""
-    left, right = np.split(table.deviation_mm, 2)
-    difference = (right - left)[chosen]
-    known = difference[~np.isnan(difference)]
-    why = table.blocked
-    if not why and known.size == 0:
-        why = WhyNot.NOT_MEASURED
-    if not why and known.size < thresholds.min_station_share * difference.size:
-        why = WhyNot.TOO_FEW_STATIONS
-    if why:
-        return not_assessed(why, thresholds.left_right_mm, "mm")
-    u = mean_difference_u(known.size, spread)
-    return judge(float(known.mean()), u, thresholds.left_right_mm, "mm")
+def side_difference(pitch: PitchEstimator) -> Angle | WhyNot:
+    """Angle of the right half minus that of the left, each by its own least squares."""
+    halves = [pitch.angle(side) for side in (Side.RIGHT, Side.LEFT)]
+    right, left = halves
+    if isinstance(right, WhyNot) or isinstance(left, WhyNot):
+        return next(half for half in halves if isinstance(half, WhyNot))
+    target = right.target - left.target
+    found = pitch.of(target, pitch.sides)
+    if isinstance(found, WhyNot):
+        return found
+    return Angle(right.deg - left.deg, found.u_deg, found.slope, target)
+
+
+def _mean(pitch: PitchEstimator, chosen: Bools) -> tuple[float, float, Floats] | WhyNot:
+    """Right minus left mean in mm over the chosen lines, with its uncertainty and weights."""
+    table = pitch.table
+    if table.blocked:
+        return table.blocked
+    right = chosen & table.right
+    left = chosen & ~table.right
+    if not ((table.measured & right).any() and (table.measured & left).any()):
+        return WhyNot.NOT_MEASURED
+    target = np.asarray(right / right.sum() - left / left.sum())
+    found = pitch.estimator.estimate(target, pitch.sides)
+    return found if isinstance(found, WhyNot) else (found.value, found.u, target)
+
+
+def _judged_angle(angle: Angle | WhyNot, thresholds: Thresholds) -> Effect:
+    if isinstance(angle, WhyNot):
+        return not_assessed(angle, thresholds.left_right_deg, "deg")
+    return judge(angle.deg, angle.u_deg, thresholds.left_right_deg, "deg")
+
+
+def _judged_mean(found: tuple[float, float, Floats] | WhyNot, thresholds: Thresholds) -> Effect:
+    if isinstance(found, WhyNot):
+        return not_assessed(found, thresholds.left_right_mm, "mm")
+    value, u, _ = found
+    return judge(value, u, thresholds.left_right_mm, "mm")

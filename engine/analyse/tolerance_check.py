@@ -2,56 +2,63 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from trimscribe.analyse.brakes import Brake
+from trimscribe.analyse.adjustment_effect import Key
+from trimscribe.analyse.brakes import Table
 from trimscribe.analyse.limits import limit_mm
 from trimscribe.analyse.load import Loaded
+from trimscribe.analyse.offsets import OffsetEstimate
 from trimscribe.analyse.uncertainty import Spread
 from trimscribe.analyse.verdicts import fold, probability_within, within
 from trimscribe.model.decision import DecisionRule
-from trimscribe.model.findings import CommonOffset, LineFinding, Tolerance, Verdict
+from trimscribe.model.findings import LineFinding, Tolerance, Verdict
 from trimscribe.model.wing import GroupKind, LineGroup, Side, Specification, Tolerances
 
-__all__ = ["BRAKE_KINDS", "LEFT_RIGHT", "Check", "group_counts", "line_findings"]
+__all__ = ["BRAKE_KINDS", "LEFT_RIGHT", "Check", "group_counts", "line_findings", "pairs_of"]
 
 BRAKE_KINDS = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
 LEFT_RIGHT = "left_right"
 
+_Judged = tuple[float | None, Verdict, float | None]
+
 
 @dataclass(frozen=True)
 class Check:
-    """What lines are held against: limits, decision rule, and how certain one length is.
+    """What lines are compared with: limits, decision rule, and how certain one length is.
 
-    A line is judged against its specification as it is written, so an error that a whole row
-    shares with it, which tells of pitch, is no part of a single line's uncertainty.
+    `offset` is None where it is not known what all lines share.
     """
 
     tolerances: Tolerances
     rule: DecisionRule
     spread: Spread
-    correction_u_mm: float = 0.0
+    u_row_side_mm: float
+    offset: OffsetEstimate | None
+    brakes: Table
 
     @property
-    def line_u_mm(self) -> float:
-        """Standard uncertainty of one line's relative deviation."""
-        return math.hypot(self.spread.line_mm, self.correction_u_mm)
+    def pair_u_mm(self) -> float:
+        """Standard uncertainty in mm of the difference between both sides of one point."""
+        return math.sqrt(2.0) * math.hypot(self.spread.repeat_mm, self.u_row_side_mm)
 
 
 def line_findings(
-    specification: Specification,
-    loaded: Loaded,
-    offset: CommonOffset | None,
-    brakes: Mapping[Side, Brake],
-    check: Check,
+    specification: Specification, loaded: Loaded, carried: frozenset[Key], check: Check
 ) -> tuple[LineFinding, ...]:
     """Every specified line: left then right, groups in order, centre to tip."""
+    offset = check.offset
+    row_u = (
+        dict(zip(offset.estimator.table.line_keys, offset.line_u_mm().tolist(), strict=True))
+        if offset
+        else {}
+    )
     return tuple(
         finding
         for side in Side
         for group in specification.groups
-        for finding in _group(side, group, loaded, offset, brakes[side], check)
+        for finding in _group(side, group, loaded, carried, check, row_u)
     )
 
 
@@ -59,23 +66,23 @@ def _group(
     side: Side,
     group: LineGroup,
     loaded: Loaded,
-    offset: CommonOffset | None,
-    brake: Brake,
+    carried: frozenset[Key],
     check: Check,
+    row_u: dict[Key, float],
 ) -> Iterator[LineFinding]:
-    limit, u = limit_mm(check.tolerances, group.name), check.line_u_mm
-    level = None if offset is None else offset.value_mm
+    limit = limit_mm(check.tolerances, group.name)
+    known = check.offset is not None and check.offset.known_for(limit)
+    level = check.offset.offset.value_mm if check.offset is not None and known else None
     if group.kind in BRAKE_KINDS:
-        level = brake.reference_mm(offset)
-        u = math.hypot(u, brake.edge.u_mm)
+        level = check.brakes.level_mm
     lengths, corrections = loaded.measurement.lengths_mm, loaded.by_mm
     for point, specified in zip(group.points, group.lengths_mm, strict=True):
-        length = lengths.get((side, point))
-        correction = corrections.get((side, point), 0.0) if corrections else 0.0
+        key = (side, point)
+        length = lengths.get(key)
+        correction = corrections.get(key, 0.0) if corrections else 0.0
         deviation = None if length is None else length - specified
-        if group.kind is GroupKind.BRAKE_MAIN and deviation is not None:
-            level = brake.main_reference_mm(offset, deviation)
         relative = None if deviation is None or level is None else deviation - level
+        u = None if relative is None else _u(group.kind, key, specified, check, row_u)
         yield LineFinding(
             side=side,
             point=point,
@@ -86,10 +93,23 @@ def _group(
             relative_mm=relative,
             tolerance_mm=limit,
             verdict=within(relative, limit, u, check.rule),
-            u_mm=None if relative is None else u,
+            u_mm=u,
             probability=probability_within(relative, limit, u),
             correction_mm=correction,
+            carried=key in carried,
         )
+
+
+def _u(
+    kind: GroupKind, key: Key, specified_mm: float, check: Check, row_u: dict[Key, float]
+) -> float | None:
+    """Of one line's relative deviation, in mm."""
+    if kind in BRAKE_KINDS:
+        return check.brakes.u_mm(specified_mm / 1000.0)
+    if kind is GroupKind.ROW or check.offset is None:
+        return row_u.get(key)
+    spread = check.spread
+    return check.offset.other_u_mm(spread.line_mm, spread.row_mm, specified_mm / 1000.0)
 
 
 def group_counts(
@@ -101,38 +121,37 @@ def group_counts(
     were measured.
     """
     tolerances = check.tolerances
-    judged: dict[str, list[tuple[float | None, Verdict]]] = {
-        g.name: [] for g in specification.groups
-    }
+    judged: dict[str, list[_Judged]] = {g.name: [] for g in specification.groups}
     for line in lines:
-        judged[line.point.group].append((line.deviation_mm, line.verdict))
-    counts = [_count(name, limit_mm(tolerances, name), pairs) for name, pairs in judged.items()]
-    if tolerances.left_right_mm is not None:
-        u = math.sqrt(2.0) * check.spread.between_equal_lines.line_mm
-        pairs = [
-            (d, within(d, tolerances.left_right_mm, u, check.rule)) for d in _differences(lines)
+        judged[line.point.group].append((line.deviation_mm, line.verdict, line.probability))
+    counts = [_count(name, limit_mm(tolerances, name), found) for name, found in judged.items()]
+    if (limit := tolerances.left_right_mm) is not None:
+        u = check.pair_u_mm
+        pairs: list[_Judged] = [
+            (mm, within(mm, limit, u, check.rule), probability_within(mm, limit, u))
+            for mm in pairs_of(lines)
         ]
-        counts.append(_count(LEFT_RIGHT, tolerances.left_right_mm, pairs))
+        counts.append(_count(LEFT_RIGHT, limit, pairs))
     return tuple(counts)
 
 
-def _count(
-    group: str, limit: float | None, lines: Iterable[tuple[float | None, Verdict]]
-) -> Tolerance:
+def _count(group: str, limit: float | None, lines: Iterable[_Judged]) -> Tolerance:
     known = list(lines)
-    verdicts = Counter([verdict for _, verdict in known])
+    verdicts = Counter([verdict for _, verdict, _ in known])
+    passed = [p for _, verdict, p in known if verdict is Verdict.PASS and p is not None]
     return Tolerance(
         group=group,
         limit_mm=limit,
         judged=len(known) - verdicts[Verdict.NOT_ASSESSED],
         outside=sum(count for verdict, count in verdicts.items() if verdict.outside),
-        missing=len([value for value, _ in known if value is None]),
+        missing=len([value for value, _, _ in known if value is None]),
         verdict=fold(verdicts),
         close=sum(count for verdict, count in verdicts.items() if verdict.conditional),
+        least_sure=min(passed, default=None),
     )
 
 
-def _differences(lines: tuple[LineFinding, ...]) -> list[float | None]:
+def pairs_of(lines: tuple[LineFinding, ...]) -> list[float | None]:
     """Right minus left in mm of each pair of row and stabilo lines; None when one is missing."""
     trim = [x for x in lines if x.kind not in BRAKE_KINDS]
     right = {x.point: x.deviation_mm for x in trim if x.side is Side.RIGHT}

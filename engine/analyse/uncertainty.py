@@ -7,7 +7,7 @@ short, cancels wherever lengths are compared with each other.
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,16 @@ from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 
-__all__ = ["Shared", "Spread", "budget_of", "combined_u", "reading_u_mm", "spread_of"]
+__all__ = [
+    "ErrorModel",
+    "Shared",
+    "Spread",
+    "budget_of",
+    "combined_u",
+    "reading_u_mm",
+    "repeat_u_mm",
+    "spread_of",
+]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -25,10 +34,66 @@ Ints = NDArray[np.int64]
 
 @dataclass(frozen=True, eq=False)
 class Shared:
-    """Errors of standard uncertainty `u`, one for each group: quantities of a group share it."""
+    """Errors of standard uncertainty `u`, one for each group: quantities of a group share it.
 
-    u: float
+    `u` is one number or one per quantity. A quantity of group -1 has no such error.
+    """
+
+    u: float | Floats
     group: Ints
+
+    def summed(self, sensitivity: Floats) -> Floats:
+        """Per group, the sum of u × sensitivity."""
+        part = self.u * sensitivity
+        takes = self.group >= 0
+        if takes.all():
+            return np.asarray(np.bincount(self.group, weights=part), dtype=np.float64)
+        sums = np.bincount(self.group[takes], weights=part[takes])
+        return np.asarray(sums, dtype=np.float64)
+
+
+@dataclass(frozen=True, eq=False)
+class ErrorModel:
+    """How the deviations of a table err.
+
+    Independent sources, each shared within groups of lines, and what all lines have in common in
+    proportion to their length: `scale_mm_per_m` times `length_m`.
+    """
+
+    sources: tuple[Shared, ...]
+    scale_mm_per_m: float
+    length_m: Floats
+
+    def u(self, weights: Floats, against_m: float = 0.0) -> float:
+        """Standard uncertainty of sum(weights × deviation).
+
+        What all lines share shows only in so far as the weighted lengths do not cancel, less
+        `against_m` for a line compared with them.
+        """
+        scale = self.scale_mm_per_m * (float(weights @ self.length_m) - against_m)
+        return math.hypot(combined_u(weights, self.sources), scale)
+
+    def variances(self) -> Floats:
+        """The variance of each deviation by itself, in mm²."""
+        scale = (self.scale_mm_per_m * self.length_m) ** 2
+        parts = (np.where(s.group >= 0, s.u, 0.0) ** 2 for s in self.sources)
+        return np.asarray(scale + sum(parts))
+
+    def covariances_with(self, weights: Floats) -> Floats:
+        """Of each deviation with sum(weights × deviation), in mm²."""
+        scale = self.scale_mm_per_m**2 * self.length_m * float(weights @ self.length_m)
+        for source in self.sources:
+            sums = np.append(source.summed(weights), 0.0)  # group -1 finds the zero at the end
+            scale = scale + np.where(source.group >= 0, source.u, 0.0) * sums[source.group]
+        return np.asarray(scale)
+
+    def covariance(self) -> Floats:
+        """Of all deviations with each other, in mm²."""
+        total = self.scale_mm_per_m**2 * np.outer(self.length_m, self.length_m)
+        for source in self.sources:
+            u = np.where(source.group >= 0, source.u, 0.0)
+            total += np.where(source.group[:, None] == source.group, np.outer(u, u), 0.0)
+        return np.asarray(total)
 
 
 @dataclass(frozen=True)
@@ -46,10 +111,9 @@ class Spread:
     rounding_mm: float = 0.0
 
     @property
-    def between_equal_lines(self) -> "Spread":
-        """For differences between lines of one specified length: its rounding cancels."""
-        line = math.sqrt(max(self.line_mm**2 - self.rounding_mm**2, 0.0))
-        return replace(self, line_mm=line, rounding_mm=0.0)
+    def repeat_mm(self) -> float:
+        """What differs when the same line is hooked up and read again: rounding does not."""
+        return math.sqrt(max(self.line_mm**2 - self.rounding_mm**2, 0.0))
 
 
 def combined_u(sensitivity: Floats, sources: Iterable[Shared]) -> float:
@@ -57,7 +121,7 @@ def combined_u(sensitivity: Floats, sources: Iterable[Shared]) -> float:
 
     Within a source, the sensitivities of quantities that share an error are summed first.
     """
-    parts = (s.u * np.bincount(s.group, weights=sensitivity) for s in sources)
+    parts = (source.summed(sensitivity) for source in sources)
     return math.sqrt(math.fsum(float(part @ part) for part in parts))
 
 
@@ -68,24 +132,32 @@ def budget_of(
     correction: LoadCorrection | None = None,
 ) -> tuple[ErrorSource, ...]:
     """What makes one length uncertain, entry by entry; the job's own figures come first."""
-    reading, rounding = measurement.uncertainty_mm, specification.rounding_mm
+    rounding = specification.rounding_mm
     step = thresholds.rounding_mm if rounding is None else rounding
     entries = [
-        ErrorSource(
-            "instrument", reading_u_mm(measurement, thresholds), "mm", Scope.LINE,
-            stated=reading is not None,
-        ),
-        ErrorSource("tension", thresholds.u_tension_mm, "mm", Scope.LINE),
-        ErrorSource("hook_up", thresholds.u_hook_up_mm, "mm", Scope.LINE),
+        *_readings(measurement, thresholds),
         ErrorSource(
             "rounding", step / math.sqrt(12.0), "mm", Scope.LINE, stated=rounding is not None
         ),
         ErrorSource("row", thresholds.u_row_mm, "mm", Scope.ROW),
         ErrorSource("scale", thresholds.u_scale_mm_per_m, "mm/m", Scope.ALL),
-    ]  # fmt: skip
+    ]
     if correction is not None:
         entries.append(ErrorSource("correction", correction.u_mm, "mm", Scope.ROW))
     return tuple(entries)
+
+
+def _readings(measurement: Measurement, thresholds: Thresholds) -> tuple[ErrorSource, ...]:
+    """What differs each time a line is measured. A stated repeat scatter holds all of it."""
+    if measurement.repeat_mm is not None:
+        return (ErrorSource("repeat", measurement.repeat_mm, "mm", Scope.LINE, stated=True),)
+    stated = measurement.uncertainty_mm is not None
+    reading = reading_u_mm(measurement, thresholds)
+    return (
+        ErrorSource("instrument", reading, "mm", Scope.LINE, stated=stated),
+        ErrorSource("tension", thresholds.u_tension_mm, "mm", Scope.LINE),
+        ErrorSource("hook_up", thresholds.u_hook_up_mm, "mm", Scope.LINE),
+    )
 
 
 def spread_of(budget: Iterable[ErrorSource]) -> Spread:
@@ -100,6 +172,11 @@ def spread_of(budget: Iterable[ErrorSource]) -> Spread:
 
 
 def reading_u_mm(measurement: Measurement, thresholds: Thresholds) -> float:
-    """Uncertainty of one reading by itself, for comparing the same line measured twice."""
+    """Uncertainty of reading one length, without hooking it up again."""
     stated = measurement.uncertainty_mm
     return thresholds.u_instrument_mm if stated is None else stated
+
+
+def repeat_u_mm(measurement: Measurement, thresholds: Thresholds) -> float:
+    """Scatter in mm of the same line, hooked up and read again in one session."""
+    return math.hypot(*(entry.u for entry in _readings(measurement, thresholds)))

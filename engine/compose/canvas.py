@@ -24,9 +24,16 @@ __all__ = ["XY", "Anchor", "Canvas", "Shape"]
 
 XY = tuple[float, float]
 Anchor = Literal["left", "center", "right"]
-Shape = Literal["dot", "diamond", "ring", "up", "down"]
+Shape = Literal["dot", "diamond", "ring", "square", "up", "down"]
 
-_MARKERS: dict[Shape, str] = {"dot": "o", "diamond": "D", "ring": "o", "up": "^", "down": "v"}
+_MARKERS: dict[Shape, str] = {
+    "dot": "o",
+    "diamond": "D",
+    "ring": "o",
+    "square": "s",
+    "up": "^",
+    "down": "v",
+}
 _DPI = 72  # one pixel of the renderer is one point
 # Of a point: 4 thousandths of a mm. With all decimals a drawing is half as long again.
 _DECIMALS = 2

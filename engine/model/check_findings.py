@@ -13,6 +13,7 @@ __all__ = [
     "RiserFinding",
     "StrengthFinding",
     "TearFinding",
+    "WorkCheck",
 ]
 
 
@@ -87,9 +88,10 @@ class StrengthFinding:
 class LedgerEntry:
     """One adjusted line: the change its loops promise against the change measured, in mm.
 
-    `measured_mm` is the median over the `points` below the line, without what other adjusted lines
-    on the way did and what the whole line set changed by. `verdict` is PASS when the two agree
-    within `limit_mm`, FAIL when not.
+    `measured_mm` is what the `points` that the line carries moved together, without what other
+    adjusted lines on the way did and what the whole line set changed by. `verdict` is PASS when the
+    two agree within `limit_mm`, FAIL when not; NOT_ASSESSED where the plan is smaller than
+    measuring can confirm, or where it is not known what the whole line set changed by.
     """
 
     line: str
@@ -102,3 +104,23 @@ class LedgerEntry:
     limit_mm: float | None
     verdict: Verdict
     remark: str = ""
+
+
+@dataclass(frozen=True)
+class WorkCheck:
+    """What all adjusted lines together did against their plan, in mm, + = longer than planned.
+
+    `shift_mm` is what the whole line set changed by between both measurings, with its standard
+    uncertainty `u_shift_mm`: from `untouched` lines, or 0 where too few of them were measured twice
+    in one session. `gap_mm` is the mean over all adjusted lines less that; `verdict` compares it
+    with `limit_mm`. NOT_ASSESSED, by `why_not`, where the shift is not known: then lines can only
+    be compared with each other.
+    """
+
+    shift_mm: float
+    u_shift_mm: float
+    untouched: int
+    gap_mm: float | None
+    limit_mm: float | None
+    verdict: Verdict
+    why_not: WhyNot = WhyNot.ASSESSED

@@ -15,16 +15,18 @@ from trimscribe.model.check_findings import (
     RiserFinding,
     StrengthFinding,
     TearFinding,
+    WorkCheck,
 )
 from trimscribe.model.decision import UNDECIDED, Acceptance, Decision, DecisionRule
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.model.job import InspectionItem, OffsetMethod
-from trimscribe.model.verdicts import Effect, Expectation, Verdict, WhyNot
+from trimscribe.model.verdicts import Effect, Expectation, RiserBasis, Verdict, WhyNot
 from trimscribe.model.wing import Band, GroupKind, Point, Side
 
 __all__ = [
     "Acceptance",
     "BrakeFinding",
+    "CarryOver",
     "Change",
     "CommonOffset",
     "Decision",
@@ -41,17 +43,21 @@ __all__ = [
     "Pitch",
     "PorosityFinding",
     "ReadingFinding",
+    "RiserBasis",
     "RiserFinding",
     "RowFinding",
     "Scope",
+    "SharedLevel",
     "SpeedRange",
     "State",
     "StrengthFinding",
     "Symmetry",
     "TearFinding",
     "Tolerance",
+    "Turn",
     "Verdict",
     "WhyNot",
+    "WorkCheck",
 ]
 
 
@@ -72,13 +78,48 @@ class CommonOffset:
 
 
 @dataclass(frozen=True)
+class SharedLevel:
+    """What the whole line set is off by: the median deviation in mm, + = longer.
+
+    `shared` is True where every row of each side, and nearly every line, lies near it. Else
+    `row` and `side` name what lies furthest off, by `apart_mm`.
+    """
+
+    median_mm: float
+    shared: bool
+    row: str = ""
+    side: Side | None = None
+    apart_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class CarryOver:
+    """Lines that a later measuring takes over from the earlier one, because nobody moved them.
+
+    `again` were measured both times or after their work, `carried` taken over; both count lines
+    of all groups. `controls` tie the measurings: untouched lines that were measured both times,
+    and their readings changed by `shift_mm` on average, + = longer. `u_mm` is the uncertainty of
+    that; without controls it is the session's, and `shift_mm` is 0. `why_not` says why nothing was
+    carried over though lines are missing.
+    """
+
+    again: int = 0
+    carried: int = 0
+    controls: int = 0
+    shift_mm: float = 0.0
+    u_mm: float = 0.0
+    why_not: WhyNot = WhyNot.ASSESSED
+
+
+@dataclass(frozen=True)
 class Tolerance:
     """Lines of one group against one limit: how many were judged, outside, not measured.
 
     `close` counts those, within or outside, that the decision rule calls too close to the limit.
 
     The group `left_right` counts pairs of row and stabilo lines against a limit between the sides;
-    it is there only when the job or the specification sets one.
+    it is there only when the job or the specification sets one. `least_sure` is the smallest
+    probability of lying within the limit among those that passed; None where none did.
     """
 
     group: str
@@ -88,17 +129,20 @@ class Tolerance:
     missing: int
     verdict: Verdict
     close: int = 0
+    least_sure: float | None = None
 
 
 @dataclass(frozen=True)
 class LineFinding:
     """One line on one side. `deviation_mm` is measured minus specified, + = longer.
 
-    `relative_mm` of row and stabilo lines is the deviation with the common offset taken out; that
-    of brake lines is against the fitted line set at the trailing edge, or against the common
-    offset where that is not known. `u_mm` is its standard uncertainty, `probability` that of the
-    true value lying within the tolerance. `correction_mm` for the measuring load is 0 unless the
-    job's stiffness allowed one; `measured_mm` is the length as it was read, without it.
+    `relative_mm` of row and stabilo lines is the deviation with the common offset taken out; None
+    where that is not known. Brake lines are compared with their table as it is, or with the common
+    offset where the maker counts them with it. `u_mm` is its standard uncertainty, `probability`
+    that of the true value lying within the tolerance. `correction_mm` for the measuring load is 0
+    unless the job's stiffness allowed one; `measured_mm` is the length as it was read, without it.
+    `carried` lines were not measured again: theirs is the earlier reading, and the correction
+    holds what control lines changed by.
     """
 
     side: Side
@@ -113,6 +157,7 @@ class LineFinding:
     u_mm: float | None = None
     probability: float | None = None
     correction_mm: float = 0.0
+    carried: bool = False
 
 
 @dataclass(frozen=True)
@@ -151,12 +196,28 @@ class Pitch:
 
 
 @dataclass(frozen=True)
+class Turn:
+    """A turn by itself in deg/s, + = to the right: angle and length of both halves in one unit.
+
+    A half that is more nose up, or whose lines are short, is the one it turns to. `rate` judges
+    their sum, `expectation` the strongest of all three. `opposed` where both are clear and point to
+    different sides; `side` only where it is settled all the same.
+    """
+
+    rate: Effect
+    expectation: Expectation
+    side: Side | None = None
+    opposed: bool = False
+
+
+@dataclass(frozen=True)
 class Symmetry:
     """Right minus left: angle in degrees, row means and the mean of all lines in mm."""
 
     angle: Effect
     rows: Mapping[str, Effect]
     all_lines: Effect
+    turn: Turn
 
 
 @dataclass(frozen=True)
@@ -167,8 +228,8 @@ class BrakeFinding:
     line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
     one plus what the shortest line is longer than the line set (`estimated` True), else None.
-    `relative_mm` is the mean against the line set, or against the common offset where that is not
-    known; `verdict` judges it, with `u_mm` and `probability` as for a line.
+    `relative_mm` is the mean against the maker's table, less the common offset where the maker
+    counts brakes with it; `verdict` judges it, with `u_mm` and `probability` as for a line.
     """
 
     side: Side
@@ -190,12 +251,14 @@ class BrakeFinding:
 class SpeedRange:
     """Change of trim speed in km/h, + = faster; `low` and `high` in size, not rounded.
 
-    `base_km_h` is the trim speed used; `assumed` True when the job gave none.
+    Beyond the angles that the estimate was checked for, `central_km_h` and `high_km_h` are None and
+    `low_km_h` is the least. `base_km_h` is the trim speed used; `assumed` True when the job gave
+    none.
     """
 
-    central_km_h: float
+    central_km_h: float | None
     low_km_h: float
-    high_km_h: float
+    high_km_h: float | None
     base_km_h: float
     assumed: bool
 
@@ -209,7 +272,9 @@ class State:
     `brake_difference` is right minus left travel change. `comparable_load` is FAIL when the
     measuring load differs from the specification's: then every effect is not assessed. It is
     CONDITIONAL_PASS when lengths were corrected for the load (`correction`). `budget` lists what
-    makes one length uncertain, `line_u_mm` what of it differs from line to line.
+    makes one length uncertain, `line_u_mm` is the largest standard uncertainty of a judged line.
+    `offset_why` says why the common offset is not known, and lines were not judged. `risers_in`
+    tells what is known of the risers that the angles rest on.
     """
 
     offset: CommonOffset | None
@@ -230,6 +295,10 @@ class State:
     budget: tuple[ErrorSource, ...] = ()
     line_u_mm: float | None = None
     correction: LoadCorrection | None = None
+    offset_why: WhyNot = WhyNot.ASSESSED
+    level: SharedLevel | None = None
+    carry_over: CarryOver | None = None
+    risers_in: RiserBasis = RiserBasis.NOT_MEASURED
 
     def line(self, side: Side, point: Point) -> LineFinding | None:
         """The finding of one line, or None."""
@@ -241,7 +310,8 @@ class Change:
     """After minus before, from lines measured both times.
 
     `rows_mm` and `lines_mm` are changes of the plain measured lengths, `brakes` that of the travel
-    against the line set, `speed` follows from `effective` (see `Pitch`).
+    against the line set, `speed` follows from `effective` (see `Pitch`), `turn` from both
+    differences between the sides. Lines that were carried over did not change.
     """
 
     offset_mm: float | None
@@ -249,6 +319,8 @@ class Change:
     bands: Mapping[Band, Effect]
     twist: Effect
     symmetry_angle: Effect
+    all_lines: Effect
+    turn: Turn
     rows_mm: Mapping[str, float]
     lines_mm: Mapping[tuple[Side, Point], float]
     brakes: Mapping[Side, Effect]
@@ -268,6 +340,7 @@ class Findings:
     after: State | None = None
     change: Change | None = None
     ledger: tuple[LedgerEntry, ...] = ()
+    work: WorkCheck | None = None
     porosity: PorosityFinding | None = None
     tear: TearFinding | None = None
     strength: tuple[StrengthFinding, ...] = ()

@@ -101,8 +101,11 @@ class Measurement:
 
     `lengths_mm` has a key for every point that was measured and none for the others.
     `uncertainty_mm` is the standard uncertainty (k = 1) of reading one length; None when not
-    stated. `deviations` tells what was done otherwise than the method says, `done_by` who measured
-    if not the workshop.
+    stated. `repeat_mm` is the scatter (standard deviation) of one line that is hooked up and read
+    again, and holds reading, hook-up and tension; `session_mm` what two measurings of one day may
+    differ by as a whole. `controls` are the untouched lines that tie this measuring to the earlier
+    one; empty where all of them that were measured twice do. `deviations` tells what was done
+    otherwise than the method says, `done_by` who measured if not the workshop.
     """
 
     lengths_mm: Mapping[tuple[Side, Point], float]
@@ -111,6 +114,9 @@ class Measurement:
     instrument: str = ""
     tension_n: float | None = None
     uncertainty_mm: float | None = None
+    repeat_mm: float | None = None
+    session_mm: float | None = None
+    controls: frozenset[tuple[Side, Point]] = frozenset()
     deviations: str = ""
     done_by: str = ""
     risers: Mapping[tuple[Side, str], RiserLengths] = field(default_factory=dict)

@@ -42,6 +42,30 @@ class Thresholds:
     left_right_mm: float = _entry(
         10.0, "mm", "Tilts the harness so that the pilot moves about 11 mm sideways. Judgement."
     )
+    turn_deg_s: float = _entry(
+        1.0,
+        "deg/s",
+        "What both differences between the sides make together: 0.4 deg make 0.9, 10 mm make 0.5. "
+        "Judgement.",
+    )
+    turn_deg_s_per_deg: float = _entry(
+        2.28,
+        "deg/s/deg",
+        "Turn towards the half that is more nose up: a dynamics library, good to the order of "
+        "magnitude only.",
+    )
+    turn_deg_s_per_mm: float = _entry(
+        0.0478,
+        "deg/s/mm",
+        "Turn towards the side whose lines are all short, by the pilot's shift: the same library "
+        "and the geometry of a harness 46 cm wide.",
+    )
+    turn_ratio: float = _entry(
+        2.0,
+        "1",
+        "By how much the ratio of these two may be wrong, up or down, where they point to opposite "
+        "sides. Judgement.",
+    )
     residual_mm: float = _entry(
         6.0, "mm", "Common practice, no source; its effect in the air was not checked."
     )
@@ -106,11 +130,77 @@ class Thresholds:
         "mm",
         "The part of it left in a change between two measurings on one bench. Assumed.",
     )
+    u_row_side_occasion_mm: float = _entry(
+        0.7,
+        "mm",
+        "What the row of one side errs by each time the wing is measured on one bench. Judgement.",
+    )
     u_brake_mm: float = _entry(
         5.0,
         "mm",
-        "Brake lines are soft, and the line set is extrapolated to the trailing edge by 2 to "
-        "3 mm. Assumed.",
+        "Brake lines are soft; where the line set is at the trailing edge comes on top. Assumed.",
+    )
+    u_riser_mm: float = _entry(
+        1.0, "mm", "Measuring one riser against its specified length. Judgement."
+    )
+    riser_unmeasured_mm: float = _entry(
+        5.0,
+        "mm",
+        "What risers that nobody measured may be off by, rectangular: a usual limit in makers' "
+        "manuals.",
+    )
+    u_session_mm: float = _entry(
+        3.0,
+        "mm",
+        "What two measurings of one day, bench and load may differ by as a whole where no control "
+        "lines tie them, and lines are carried over. Judgement.",
+    )
+    u_session_shift_mm: float = _entry(
+        1.5,
+        "mm",
+        "The same where the change of adjusted lines is compared with the plan and fewer than five "
+        "untouched lines were measured twice. Judgement.",
+    )
+    tie_shift_mm: float = _entry(
+        6.0,
+        "mm",
+        "Control lines that differ by more than this between two measurings do not tie them: "
+        "something else changed. Judgement.",
+    )
+    structure_row_mm: float = _entry(
+        4.0,
+        "mm",
+        "How far a row of a used wing lies off the plane through all rows (standard deviation); "
+        "bridges lines that were not measured. Judgement.",
+    )
+    structure_row_trend_mm: float = _entry(
+        4.0, "mm", "The same of a row's trend from the centre to the tip. Judgement."
+    )
+    structure_side_mm: float = _entry(
+        1.5, "mm", "The same of one side: half the difference between left and right. Judgement."
+    )
+    structure_row_side_mm: float = _entry(2.0, "mm", "The same of one row's side. Judgement.")
+    structure_main_mm: float = _entry(
+        2.0, "mm", "The same of a main line, alike on both sides. Judgement."
+    )
+    structure_main_side_mm: float = _entry(
+        2.0, "mm", "The same of a main line on one side. Judgement."
+    )
+    structure_line_mm: float = _entry(1.5, "mm", "The same of a single line. Judgement.")
+    offset_known_share: float = _entry(
+        0.2,
+        "1",
+        "Lines are judged against each other only where the uncertainty of what all share is at "
+        "most this part of their limit (2 mm of 10). Judgement.",
+    )
+    shared_from_mm: float = _entry(
+        15.0, "mm", "From here on a shrinkage that all lines share is worth a sentence. Judgement."
+    )
+    shared_to_mm: float = _entry(
+        50.0,
+        "mm",
+        "Up to here it is called ordinary: one maker's manual lets a line set be off by 50 mm as a "
+        "whole.",
     )
     speed_percent_per_deg: float = _entry(
         4.2,

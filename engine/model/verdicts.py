@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Effect", "Expectation", "Verdict", "WhyNot"]
+__all__ = ["Effect", "Expectation", "RiserBasis", "Verdict", "WhyNot"]
 
 
 class Verdict(StrEnum):
@@ -46,12 +46,26 @@ class WhyNot(StrEnum):
     ASSESSED = ""
     NOT_MEASURED = "not measured"
     TOO_FEW_ROWS = "fewer than two rows at different chord positions"
-    TOO_FEW_STATIONS = "too few stations measured"
+    TOO_FEW_LINES = "too few lines to know what all share"
+    TOO_UNCERTAIN = "too uncertain to tell"
     NO_CHORD = "chord positions not given"
     NO_LIMIT = "no limit given"
     NO_TRAILING_EDGE = "trailing edge position not given"
     LOAD_DIFFERS = "measuring load differs too much from the specification's"
     ENDED_EARLY = "held at less than the required load"
+    MEASURED_OTHERWISE = "not measured as before, or not stated how"
+    NO_CONTROLS = "no control lines, and not the same day"
+    CONTROLS_DISAGREE = "control lines do not agree"
+    SHIFT_UNKNOWN = "too few untouched lines to know what all lines changed by"
+
+
+class RiserBasis(StrEnum):
+    """What the risers contribute to an angle; from the best known to the least."""
+
+    INCLUDED = "included in the specified lengths"
+    MEASURED = "measured"
+    PARTLY_MEASURED = "partly measured"
+    NOT_MEASURED = "not measured"
 
 
 @dataclass(frozen=True)

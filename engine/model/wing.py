@@ -145,7 +145,8 @@ class Specification:
 
     `rounding_mm` is the step of its lengths. `stiffness_n` holds, per group and point, the force
     in N that would double a line's length if it stretched evenly: what a correction for the
-    measuring load needs.
+    measuring load needs. `brakes_share_offset` says that the maker counts brake lines with what all
+    lines share; else they are compared with their table as it is.
     """
 
     maker: str
@@ -166,6 +167,7 @@ class Specification:
     rounding_mm: float | None = None
     stiffness_n: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     strength_rules: tuple[StrengthRule, ...] = ()
+    brakes_share_offset: bool = False
 
     @property
     def rows(self) -> tuple[LineGroup, ...]:

@@ -6,6 +6,7 @@ from trimscribe.model.findings import Effect, Expectation, SpeedRange
 
 __all__ = [
     "clear_way",
+    "differs_clearly",
     "noticeable",
     "outside",
     "seen",
@@ -53,6 +54,11 @@ def clear_way(effect: Effect, plus: str, minus: str) -> str:
     return way(effect.value, plus, minus)
 
 
+def differs_clearly(*effects: Effect) -> bool:
+    """Whether any of them differs from nothing by more than its expanded uncertainty (2 u)."""
+    return any(clear_way(effect, "more", "less") for effect in effects)
+
+
 def strongest(effects: Iterable[Effect | None]) -> Effect | None:
     """The effect a pilot is most likely to notice, the larger of two alike; None without any."""
     known = [e for e in effects if e is not None and e.value is not None and _rank(e) >= 0]
@@ -67,9 +73,10 @@ def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
     """A change of speed, unless it goes against an angle that is clear: nose up is slower.
 
     The angle weighs all lines alike, the speed by what each band does to it; a strong twist can
-    part the two, and then nothing can be said.
+    drive them apart.
     """
     if speed is None or pitch.value is None:
         return None
-    against = pitch.value * speed.central_km_h > -_NOTHING
+    size = speed.low_km_h if speed.central_km_h is None else speed.central_km_h
+    against = pitch.value * size > -_NOTHING
     return None if against and clear_way(pitch, "up", "down") else speed

@@ -3,13 +3,37 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict
+from trimscribe.model.findings import (
+    BrakeFinding,
+    Effect,
+    LineFinding,
+    State,
+    Verdict,
+    WhyNot,
+)
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
-from trimscribe.narrate.effect_words import clear_way, noticeable, seen, speed_of, strongest
+from trimscribe.narrate.effect_words import (
+    clear_way,
+    differs_clearly,
+    noticeable,
+    seen,
+    speed_of,
+    strongest,
+)
 
 __all__ = ["ABSENT", "StateFacts", "state_facts"]
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
+_LINES_OPEN = {
+    WhyNot.TOO_FEW_LINES: "too_few",
+    WhyNot.TOO_FEW_ROWS: "too_few",
+    WhyNot.NO_CHORD: "too_few",
+}
+_TIE_OPEN = {
+    WhyNot.MEASURED_OTHERWISE: "otherwise",
+    WhyNot.NO_CONTROLS: "no_controls",
+    WhyNot.CONTROLS_DISAGREE: "disagree",
+}
 
 
 @dataclass(frozen=True)
@@ -35,7 +59,20 @@ class StateFacts:
     outside_lines: tuple[tuple[str, str], ...] = ()
     outside_worst_mm: float | None = None
     limit_mm: float | None = None
+    lines_open: str = ""
     offset_mm: float | None = None
+    level_mm: float | None = None
+    level_shared: bool = False
+    level_row: str = ""
+    level_side: str = ""
+    level_apart_mm: float | None = None
+    again: int = 0
+    carried: int = 0
+    controls: int = 0
+    tie_mm: float | None = None
+    tie_u_mm: float | None = None
+    tie_open: str = ""
+    risers_in: str = "not_measured"
     pitch: str = "not_assessed"
     pitch_way: str = ""
     pitch_deg: float | None = None
@@ -46,6 +83,7 @@ class StateFacts:
     twist_deg: float | None = None
     turn: str = "not_assessed"
     turn_side: str = ""
+    turn_differs: bool = False
     turn_deg: float | None = None
     turn_mm: float | None = None
     bent: str = "not_assessed"
@@ -53,6 +91,7 @@ class StateFacts:
     bent_mm: float | None = None
     speed_low: float | None = None
     speed_high: float | None = None
+    speed_beyond: bool = False
     speed_base: float | None = None
     speed_assumed: bool = False
     brakes: str = "not_assessed"
@@ -88,9 +127,9 @@ def state_facts(state: State | None) -> StateFacts:
         (x for x in lines if x.verdict.outside and x.relative_mm is not None),
         key=lambda x: -abs(x.relative_mm or 0.0),
     )
-    judged = [x for x in lines if x.relative_mm is not None and x.tolerance_mm is not None]
+    judged = [x for x in lines if x.verdict is not Verdict.NOT_ASSESSED]
     pitch, twist = state.pitch.wing, state.pitch.twist
-    turn, side = _turn(state)
+    turn, level, tie = state.symmetry.turn, state.level, state.carry_over
     bent_row, bent = _bent(state)
     travel = {
         side: b.travel_change
@@ -115,7 +154,20 @@ def state_facts(state: State | None) -> StateFacts:
         outside_lines=tuple((_line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
+        lines_open=_LINES_OPEN.get(state.offset_why, ""),
         offset_mm=state.offset.value_mm if state.offset else None,
+        level_mm=level.median_mm if level else None,
+        level_shared=bool(level and level.shared),
+        level_row=level.row if level else "",
+        level_side=level.side.value if level and level.side else "",
+        level_apart_mm=level.apart_mm if level else None,
+        again=tie.again if tie else 0,
+        carried=tie.carried if tie else 0,
+        controls=tie.controls if tie else 0,
+        tie_mm=tie.shift_mm if tie and tie.carried else None,
+        tie_u_mm=tie.u_mm if tie and tie.carried else None,
+        tie_open=_TIE_OPEN.get(tie.why_not, "") if tie else "",
+        risers_in=state.risers_in.name.lower(),
         pitch=seen(pitch),
         pitch_way=clear_way(pitch, "up", "down"),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
@@ -124,15 +176,17 @@ def state_facts(state: State | None) -> StateFacts:
         twist=seen(twist),
         twist_way=clear_way(twist, "up", "down"),
         twist_deg=None if twist.value is None else abs(twist.value),
-        turn=seen(turn),
-        turn_side=side,
+        turn=turn.expectation.name.lower(),
+        turn_side=turn.side.value if turn.side else "",
+        turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),
         turn_deg=_size(state.symmetry.angle),
         turn_mm=_size(state.symmetry.all_lines),
         bent=seen(bent),
         bent_row=bent_row,
         bent_mm=bent.value if bent else None,
-        speed_low=min(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
-        speed_high=max(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
+        speed_low=abs(speed.low_km_h) if speed else None,
+        speed_high=abs(speed.high_km_h) if speed and speed.high_km_h is not None else None,
+        speed_beyond=bool(speed and speed.high_km_h is None),
         speed_base=state.speed.base_km_h if state.speed else None,
         speed_assumed=bool(state.speed and state.speed.assumed),
         brakes="not_assessed" if differs else state.brake_verdict.name.lower(),
@@ -200,28 +254,6 @@ def _travel(state: State, side: Side) -> float | None:
 def _tightest(brakes: Iterable[BrakeFinding]) -> BrakeFinding | None:
     known = [b for b in brakes if b.free_travel_mm is not None]
     return min(known, key=lambda b: b.free_travel_mm or 0.0, default=None)
-
-
-def _turn(state: State) -> tuple[Effect | None, str]:
-    """The turn tendency and its side.
-
-    A wing turns to the side whose half is more nose up, and to the side whose lines are all short.
-    Where the two point to different sides, no side is named.
-    """
-    angle, lines = state.symmetry.angle, state.symmetry.all_lines
-    sides = {
-        side
-        for effect, side in (
-            (angle, clear_way(angle, Side.RIGHT.value, Side.LEFT.value)),
-            (lines, clear_way(lines, Side.LEFT.value, Side.RIGHT.value)),
-        )
-        if side and noticeable(seen(effect))
-    }
-    strong = strongest((angle, lines))
-    # A turn is not ruled out by one of two measures alone.
-    if seen(strong) == "none" and None in (angle.value, lines.value):
-        strong = None
-    return strong, sides.pop() if len(sides) == 1 else ""
 
 
 def _bent(state: State) -> tuple[str, Effect | None]:

@@ -52,6 +52,8 @@ class _Strip:
     def _lines(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_lines"), self.facts
         outside, missing = facts["now_outside"], facts["now_missing"]
+        if now is Verdict.NOT_ASSESSED and (facts["now_lines_open"] or facts["now_tie_open"]):
+            return now, self._words("too_few")
         if now is Verdict.NOT_ASSESSED:
             return self._open(
                 "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]
@@ -60,6 +62,8 @@ class _Strip:
             return now, self._counted("words_outside_lines", outside)
         if now.within and missing:
             return now, self._words("within_some_missing", missing=missing)
+        if now is Verdict.PASS and (carried := facts["now_carried"]):
+            return now, self._words("within_carried", count=carried)
         return now, self._words(self._corrected("lines", now) or _USUAL[now])
 
     def _brakes(self) -> tuple[Verdict, str]:

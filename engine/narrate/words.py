@@ -1,5 +1,6 @@
 """The filters that phrases use to write facts in a language's own way."""
 
+import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from trimscribe.narrate.written import Written
 
 __all__ = ["WORDS", "Words", "check_words"]
 
+_HAIR = 1e-9
 NBSP = "\u00a0"  # a number and its unit stay on one line
 
 # What a language's `words` must hold, and what each of them is.
@@ -32,6 +34,7 @@ WORDS: Mapping[str, type] = {
     "speed_range": str,
     "speed_about": str,
     "speed_up_to": str,
+    "speed_at_least": str,
     "glossary": dict,
     "groups": dict,
     "to_mend": dict,
@@ -85,6 +88,7 @@ class Words:
             "mm": self.mm,
             "modal": self.modal,
             "number": self.number,
+            "row_name": self.row_name,
             "rows": self.rows,
             "sentence": self.sentence,
             "side": self.side,
@@ -101,9 +105,9 @@ class Words:
         """A stated number with the decimals that it was stated with; no more than six."""
         return self.formats.written(round(abs(value), 6))
 
-    def mm(self, value: float) -> str:
-        """A length in whole mm."""
-        return f"{self.number(value)}{NBSP}mm"
+    def mm(self, value: float, digits: int = 0) -> str:
+        """A length in mm, whole unless `digits` asks for decimals."""
+        return f"{self.number(value, digits)}{NBSP}mm"
 
     def longer(self, value: float) -> str:
         """A signed length against another: `33 mm longer`, `2 mm shorter`, `level`."""
@@ -142,6 +146,10 @@ class Words:
         """What must be put right in these parts: `the weak lines and the damage`."""
         return self.formats.items([self.words["to_mend"][value] for value in values])
 
+    def row_name(self, value: str) -> str:
+        """One row or the tip lines by name: `row C`."""
+        return self.rows([value])
+
     def rows(self, values: Sequence[str]) -> str:
         """Rows by name, the lines of the wing tip in words: `rows B and C`."""
         names = [value for value in values if value != STABILO]
@@ -162,11 +170,17 @@ class Words:
         names = [(self.words[name] if name == BRAKE_MAIN else name, s) for name, s in values]
         return self.items([f"{name} {self.side(s)}" if s else name for name, s in names], most)
 
-    def speed(self, low: float, high: float) -> str:
-        """A rounded range of a speed in km/h, to half of its unit, never a single exact figure."""
+    def speed(self, low: float, high: float | None) -> str:
+        """A range of a speed in km/h, rounded outwards to half of its unit, never a single figure.
+
+        Without an upper end it is "at least" so much; empty where that is nothing.
+        """
         unit = self.writing.speeds
-        low, high = self.writing.speed(low), self.writing.speed(high)
-        first, last = round(low * 2), max(round(high * 2), 1)
+        first = math.floor(self.writing.speed(low) * 2 + _HAIR)
+        if high is None:
+            least = str(self.words["speed_at_least"]).format(low=_halves(first), unit=unit)
+            return least if first else ""
+        last = max(math.ceil(self.writing.speed(high) * 2 - _HAIR), 1)
         key = "speed_up_to" if first == 0 else "speed_about" if first == last else "speed_range"
         return str(self.words[key]).format(low=_halves(first), high=_halves(last), unit=unit)
 

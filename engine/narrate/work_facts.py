@@ -8,6 +8,7 @@ from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 from trimscribe.narrate.effect_words import (
     clear_way,
+    differs_clearly,
     noticeable,
     seen,
     speed_of,
@@ -33,9 +34,12 @@ class ChangeFacts:
     twist: str = "not_assessed"
     twist_way: str = ""
     turn: str = "not_assessed"
+    turn_side: str = ""
+    turn_differs: bool = False
     turn_deg: float | None = None
     speed_low: float | None = None
     speed_high: float | None = None
+    speed_beyond: bool = False
     speed_base: float | None = None
     speed_assumed: bool = False
     brake: str = "not_assessed"
@@ -64,6 +68,11 @@ class WorkFacts:
     ledger_differs: int = 0
     ledger_unknown: int = 0
     ledger_lines: tuple[tuple[str, str], ...] = ()
+    ledger_limit_mm: float | None = None
+    together: str = "not_assessed"
+    together_gap_mm: float | None = None
+    together_limit_mm: float | None = None
+    shift_known: bool = False
 
 
 def change_facts(change: Change | None) -> ChangeFacts:
@@ -73,7 +82,8 @@ def change_facts(change: Change | None) -> ChangeFacts:
     pitch, speed = change.pitch, speed_of(change.pitch, change.speed)
     brake = strongest(change.brakes.values())
     left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
-    ways = {way(e.value, "more", "less") for e in change.brakes.values() if noticeable(seen(e))}
+    ways = {clear_way(e, "more", "less") for e in change.brakes.values() if noticeable(seen(e))}
+    ways.discard("")
     return ChangeFacts(
         known=pitch.value is not None,
         pitch=seen(pitch),
@@ -83,12 +93,15 @@ def change_facts(change: Change | None) -> ChangeFacts:
         pitch_threshold_deg=pitch.threshold,
         twist=seen(change.twist),
         twist_way=clear_way(change.twist, "up", "down"),
-        turn=seen(change.symmetry_angle),
+        turn=change.turn.expectation.name.lower(),
+        turn_side=change.turn.side.value if change.turn.side else "",
+        turn_differs=differs_clearly(change.symmetry_angle, change.all_lines, change.turn.rate),
         turn_deg=(
             None if change.symmetry_angle.value is None else abs(change.symmetry_angle.value)
         ),
-        speed_low=min(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
-        speed_high=max(abs(speed.low_km_h), abs(speed.high_km_h)) if speed else None,
+        speed_low=abs(speed.low_km_h) if speed else None,
+        speed_high=abs(speed.high_km_h) if speed and speed.high_km_h is not None else None,
+        speed_beyond=bool(speed and speed.high_km_h is None),
         speed_base=change.speed.base_km_h if change.speed else None,
         speed_assumed=bool(change.speed and change.speed.assumed),
         brake=seen(brake),
@@ -120,6 +133,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     differs = [e for e in findings.ledger if e.verdict is Verdict.FAIL]
     ways = {way(_moved(e), "longer", "shorter") for e in brakes}
     ways.discard("")
+    together = findings.work
     return WorkFacts(
         adjusted=bool(job.adjustments),
         lines_adjusted=bool(lines),
@@ -138,6 +152,14 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         - len(differs)
         - sum(e.verdict is Verdict.PASS for e in findings.ledger),
         ledger_lines=tuple((e.line, e.side.value) for e in differs),
+        ledger_limit_mm=max(
+            (e.limit_mm for e in findings.ledger if e.verdict is Verdict.PASS and e.limit_mm),
+            default=None,
+        ),
+        together=together.verdict.name.lower() if together else "not_assessed",
+        together_gap_mm=together.gap_mm if together else None,
+        together_limit_mm=together.limit_mm if together else None,
+        shift_known=bool(together and together.limit_mm is not None),
     )
 
 

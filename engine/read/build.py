@@ -132,7 +132,17 @@ def _service(values: Values, workshop: Workshop) -> Service:
 def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:
     if not values:
         return None
-    plain = ("date", "method", "instrument", "tension_n", "uncertainty_mm", "deviations", "done_by")
+    plain = (
+        "date",
+        "method",
+        "instrument",
+        "tension_n",
+        "uncertainty_mm",
+        "repeat_mm",
+        "session_mm",
+        "deviations",
+        "done_by",
+    )
     return Measurement(
         lengths_mm={key: length.value for key, length in lengths.items() if length.value},
         risers={
@@ -140,11 +150,23 @@ def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:
             for side in Side
             for name, riser in ((values.get("risers") or {}).get(side) or {}).items()
         },
+        controls=frozenset(
+            (side, point)
+            for name in values.get("control_lines") or ()
+            if (point := point_of(name))
+            for side in Side
+        ),
         free_travel_mm={
             Side(side): travel for side, travel in _stated(values.get("free_travel_mm")).items()
         },
         **_stated({name: values.get(name) for name in plain}),
     )
+
+
+def point_of(name: str) -> Point | None:
+    """The point that is called so, such as A3; None for what is no point's name."""
+    group, digits = name.rstrip("0123456789"), name[len(name.rstrip("0123456789")) :]
+    return Point(group, int(digits)) if group and digits else None
 
 
 def _porosity(values: Values | None) -> Porosity | None:

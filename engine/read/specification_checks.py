@@ -9,7 +9,13 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
 from trimscribe.read.written import FaultList, Written
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["check_specification", "check_tolerance_rows", "line_names", "specified"]
+__all__ = [
+    "check_specification",
+    "check_tolerance_rows",
+    "line_names",
+    "lines_carrying",
+    "specified",
+]
 
 
 def specified(specification: Written) -> dict[str, list[float | None]]:
@@ -48,6 +54,16 @@ def line_names(specification: Written) -> list[str]:
     points = [f"{name}{n + 1}" for name, lengths in groups.items() for n in range(len(lengths))]
     cascade = [path[-1] for path, _ in _walk(specification.part("cascade"), ())]
     return [*cascade, *([BRAKE_MAIN] if BRAKE in groups else []), *points]
+
+
+def lines_carrying(specification: Written) -> dict[str, tuple[str, ...]]:
+    """By point, the lines of the cascade between it and the maillon."""
+    found: dict[str, tuple[str, ...]] = {}
+    for path, above in _walk(specification.part("cascade"), ()):
+        for point in above if isinstance(above, list) else ():
+            if point is not None:
+                found[str(point)] = tuple(str(name) for name in path)
+    return found
 
 
 def check_specification(specification: Written, faults: FaultList) -> None:

@@ -4,7 +4,12 @@ from collections.abc import Iterable
 
 from trimscribe.model.job import PorosityUnit
 from trimscribe.model.wing import Side
-from trimscribe.read.specification_checks import check_tolerance_rows, line_names
+from trimscribe.read.specification_checks import (
+    check_tolerance_rows,
+    line_names,
+    lines_carrying,
+    specified,
+)
 from trimscribe.read.written import FaultList, Written
 from trimscribe.schemas.suggest import suggest
 
@@ -31,6 +36,7 @@ def check_work(job: Written, specification: Written | None, faults: FaultList) -
     if specification is not None:
         _check_wing(job, specification, faults)
         _check_offset(job, specification, faults)
+        _check_controls(job, specification, faults)
         check_tolerance_rows(job, specification, faults)
 
 
@@ -137,6 +143,38 @@ def _check_offset(job: Written, specification: Written, faults: FaultList) -> No
             job.mark("common_offset", "row"),
             suggest(row, rows),
         )
+
+
+def _check_controls(job: Written, specification: Written, faults: FaultList) -> None:
+    """Control lines are points of rows, and nobody worked on them."""
+    rows = specified(specification)
+    points = [
+        f"{row}{n + 1}"
+        for row in specification.part("rows")
+        for n in range(len(rows.get(row) or ()))
+    ]
+    adjusted = {
+        (entry or {}).get("line"): index for index, entry in enumerate(job.entries("adjustments"))
+    }
+    moved = lines_carrying(specification)
+    for index, name in enumerate(job.inside("after").entries("control_lines")):
+        mark = job.mark("after", "control_lines", index)
+        if not isinstance(name, str) or not points:
+            continue
+        if name not in points:
+            faults.error(
+                "unknown-point",
+                f"“{name}” is not a point of a row of the specification.",
+                mark,
+                suggest(name, points),
+            )
+        elif line := next((x for x in (name, *moved.get(name, ())) if x in adjusted), None):
+            faults.error(
+                "control-line-adjusted",
+                f"“{name}” cannot be a control line: “{line}” was adjusted.",
+                mark,
+                "Control lines are lines that nobody worked on. Choose another one.",
+            )
 
 
 def _check_strength(job: Written, faults: FaultList) -> None:

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from trimscribe.analyse.ledger import expected_change_mm, moved_together, points_below
+from trimscribe.analyse.ledger import expected_change_mm, moved_together, carried_points
 from trimscribe.model.findings import DoubtKind, Verdict
 from trimscribe.model.job import Adjustment, LoopTable
 from trimscribe.model.wing import Point, Side
@@ -62,13 +62,13 @@ def test_the_only_table_needs_no_name_and_an_unknown_one_gives_nothing():
 
 
 def test_a_line_moves_all_points_that_hang_on_it(build, spec):
-    assert points_below("c1", spec) == points("C", 1, 2, 3, 4)
-    assert points_below("cm2", spec) == points("C", 3, 4)
-    assert points_below("brake_main", spec) == points("brake", 1, 2, 3, 4)
-    assert points_below("A3", spec) == points("A", 3)
-    assert points_below("unheard-of", spec) == ()
+    assert carried_points("c1", spec) == points("C", 1, 2, 3, 4)
+    assert carried_points("cm2", spec) == points("C", 3, 4)
+    assert carried_points("brake_main", spec) == points("brake", 1, 2, 3, 4)
+    assert carried_points("A3", spec) == points("A", 3)
+    assert carried_points("unheard-of", spec) == ()
     bare = build.specification(build.three_rows, 2, {"brake_main": 1})
-    assert points_below("brake_main", bare) == points("brake_main", 1)
+    assert carried_points("brake_main", bare) == points("brake_main", 1)
 
 
 def test_a_line_that_moved_as_promised_agrees(build, spec):

@@ -21,7 +21,7 @@ from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
 from trimscribe.analyse.doubts.sheet import Sheet, sheet_of
-from trimscribe.analyse.state import thresholds_of
+from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Doubt, DoubtKind, Findings

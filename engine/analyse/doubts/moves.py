@@ -1,40 +1,42 @@
 """Changes from before to after that no entry explains, and sides mixed up in between."""
 
 import math
-import re
 from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
-from statistics import pvariance
+from statistics import fmean, median
 from typing import NamedTuple
 
-from trimscribe.analyse.ledger import (
+from trimscribe.analyse.adjustment_effect import (
+    AdjustmentEffect,
     Key,
-    Work,
-    common_shift,
-    difference_u_mm,
-    moved_together,
+    effects_of,
+    promised,
+    replaced_keys,
     unexplained,
 )
+from trimscribe.analyse.ledger import Scatter, common_shift, moved_together, scatter_of
 from trimscribe.analyse.load import at_specified_load, comparable
-from trimscribe.analyse.state import thresholds_of
+from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineGroup, Point, Side, Specification
 
-__all__ = ["moves"]
+__all__ = ["SideDifference", "moves", "swap_gain", "swap_is_likelier"]
 
 _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not
 _FITS = 4.0  # standard deviations of the variance that readings leave over
-_FEWEST = 6  # pairs of lines that can tell
-_CELL = 4.4  # uncertainties of a difference
+_FEWEST = 3  # main lines of both sides that can tell
+_ONE_ROW = 3.0  # off where one row alone is asked: that it moved explains it nearly as well
+_GROUP = 3.5  # uncertainties of a main line's change, and of a single line's
+_CELL = 4.2
 _CELL_PATH = 4  # parts of the path of a single length
 
 
 def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt]:
     """Doubts about both measurings together; none where their loads do not compare.
 
-    A length that was doubted before, in `told`, moved for that reason and is not told again.
+    A length that was doubted before, in `told`, moved for that reason and is not reported again.
     """
     if job.specification is None or job.before is None or job.after is None:
         return
@@ -47,21 +49,21 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
     )
     if comparable(before.tension_n, after.tension_n, thresholds.load_ratio) is Verdict.FAIL:
         return
-    work = tuple(Work.of(adjustment, job) for adjustment in job.adjustments)
+    effects = effects_of(job)
     moved, doubted = findings.change.lines_mm, set(_doubted(told, job.specification))
-    shift = common_shift(moved, work, job.specification)
+    scatter = scatter_of(before, after, thresholds)
+    shift = common_shift(moved, effects, job.specification, scatter, None)
+    rest = unexplained(moved, effects)
+    level = shift.mm if shift.mm is not None else _middle(rest)
     compared = _Compared(
         job=job,
         specification=job.specification,
-        work=tuple(zip(work, findings.ledger, strict=True)),
-        left_over={
-            key: mm - shift
-            for key, mm in unexplained(moved, work).items()
-            if not _among(key, doubted)
-        },
-        doubted=doubted,
+        work=tuple(zip(effects, findings.ledger, strict=True)),
+        left_over={key: mm - level for key, mm in rest.items() if not _among(key, doubted)},
+        before=before.lengths_mm,
         after=after.lengths_mm,
-        u_mm=difference_u_mm(before, after, thresholds),
+        doubted=doubted,
+        scatter=scatter,
         thresholds=thresholds,
     )
     swapped = list(compared.swapped_sides())
@@ -69,6 +71,11 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
     if not swapped:
         yield from compared.unlike_their_entry()
         yield from compared.without_entry()
+
+
+def _middle(values: Mapping[Key, float]) -> float:
+    """The median: where the shift is not known, lines are only compared with each other."""
+    return median(values.values()) if values else 0.0
 
 
 def _doubted(
@@ -99,20 +106,62 @@ def _named(parts: list[str], specification: Specification) -> Iterator[tuple[Sid
             yield side, group
 
 
-class _Pair(NamedTuple):
-    """One point on both sides: left minus right now, and what the work leaves over on each."""
+class SideDifference(NamedTuple):
+    """One main line of one row, both sides: left minus right mean in mm over `lines` pairs.
 
-    now: float
-    left: float
-    right: float
-
-
-def _agreement(pairs: Iterable[_Pair]) -> float:
-    """Left minus right now, times what it was before and the work make of it, summed up.
-
-    Around 0 for a wing with two equal sides, far below when one measuring's sides were swapped.
+    `after` as measured, `expected` as it was before with what the work promised.
     """
-    return math.fsum(pair.now * (pair.now - (pair.left - pair.right)) for pair in pairs)
+
+    after: float
+    expected: float
+    lines: int
+    row: str
+
+    def variance(self, scatter: Scatter) -> float:
+        """Of either difference by itself, in mm²."""
+        return scatter.group_mm(self.lines) ** 2
+
+
+def swap_gain(groups: Iterable[SideDifference], scatter: Scatter) -> float:
+    """How many times likelier the later sides are swapped than in place, as a logarithm.
+
+    The true differences between the sides are not known: what of them lies beyond noise is their
+    variance. A symmetric wing looks the same either way, and gains nothing.
+    """
+    known = [(g.after, g.expected, g.variance(scatter)) for g in groups]
+    beyond = max(0.0, fmean((a * a + e * e) / 2.0 - v for a, e, v in known))
+    return -math.fsum(a * e * 2.0 * beyond / (v * (v + 2.0 * beyond)) for a, e, v in known)
+
+
+def swap_is_likelier(
+    groups: list[SideDifference], scatter: Scatter, *, one_row: bool = False
+) -> bool:
+    """Whether sides are likelier swapped by far, fit when swapped, and nothing else says as much.
+
+    The alternatives are one main line, or one row of one side, that moved without an entry.
+    """
+    if len(groups) < _FEWEST:
+        return False
+    variances = [g.variance(scatter) for g in groups]
+    misfit = fmean(
+        (g.after + g.expected) ** 2 / (2.0 * v) for g, v in zip(groups, variances, strict=True)
+    )
+    if misfit > 1.0 + _FITS * math.sqrt(2.0 / len(groups)):
+        return False
+    moved = [_gain_of_moving([g], scatter) for g in groups]
+    rows = [
+        _gain_of_moving([g for g in groups if g.row == row], scatter)
+        for row in dict.fromkeys(g.row for g in groups)
+    ]
+    other = max(*moved, max(rows) - (_ONE_ROW if one_row else 0.0))
+    return swap_gain(groups, scatter) > max(_LIKELIER, other)
+
+
+def _gain_of_moving(groups: Iterable[SideDifference], scatter: Scatter) -> float:
+    """How much likelier it is that these lines of one side moved together than that none did."""
+    known = [(g.after - g.expected, 2.0 * g.variance(scatter)) for g in groups]
+    weight = math.fsum(1.0 / v for _, v in known)
+    return math.fsum(d / v for d, v in known) ** 2 / (2.0 * weight)
 
 
 def _among(key: Key, doubted: Set[Key | tuple[Side, str]]) -> bool:
@@ -124,65 +173,59 @@ class _Compared:
     """Both measurings and the work in between.
 
     `left_over` is what the work leaves unexplained at each point, in mm, less what all share;
-    `u_mm` the uncertainty of one reading; `doubted` the lengths and rows that are doubtful anyway.
+    `doubted` the lengths and rows that are doubtful anyway.
     """
 
     job: Job
     specification: Specification
-    work: tuple[tuple[Work, LedgerEntry], ...]
+    work: tuple[tuple[AdjustmentEffect, LedgerEntry], ...]
     left_over: Mapping[Key, float]
+    before: Mapping[Key, float]
     after: Mapping[Key, float]
-    u_mm: float
-    thresholds: Thresholds
     doubted: Set[Key | tuple[Side, str]]
+    scatter: Scatter
+    thresholds: Thresholds
 
     def swapped_sides(self) -> Iterator[Doubt]:
         """The whole later measuring, or single rows of it, fits better with its sides swapped."""
-        pairs = {row.name: dict(self._pairs(row)) for row in self.specification.rows}
-        whole = {point: pair for row in pairs.values() for point, pair in row.items()}
-        mirrored = [name for name, row in pairs.items() if _agreement(row.values()) < 0.0]
-        if self._swapped(whole) and 2 * len(mirrored) > len(pairs):
-            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other="before")
+        by_row = {row.name: list(self._differences(row)) for row in self.specification.rows}
+        whole = [group for groups in by_row.values() for group in groups]
+        mirrored = [n for n, row in by_row.items() if row and swap_gain(row, self.scatter) > 0.0]
+        if swap_is_likelier(whole, self.scatter) and 2 * len(mirrored) > len(by_row):
+            other = "before" if self._uneven(whole) else "moved"
+            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other=other)
             return
-        for name, row in pairs.items():
-            if self._swapped(row):
+        for name, row in by_row.items():
+            if swap_is_likelier(row, self.scatter, one_row=True):
                 at = ("after", Side.LEFT.value, name, 1)
                 yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
 
-    def _pairs(self, row: LineGroup) -> Iterator[tuple[Point, _Pair]]:
-        for point in row.points:
-            pair = (Side.LEFT, point), (Side.RIGHT, point)
-            left, right = (self.left_over.get(key) for key in pair)
-            if left is not None and right is not None:
-                yield point, _Pair(self.after[pair[0]] - self.after[pair[1]], left, right)
+    def _uneven(self, groups: list[SideDifference]) -> bool:
+        """Whether main lines differ by more than noise among each other.
 
-    def _swapped(self, pairs: Mapping[Point, _Pair]) -> bool:
-        """Whether the lengths are likelier by far with their sides swapped, and then fit.
-
-        A forgotten loop also turns the difference between the sides round, but it alone explains
-        more than the swap would.
+        Sides that differ evenly look the same when one side moved by twice the difference.
         """
-        if len(pairs) < _FEWEST:
-            return False
-        spread = 2.0 * self.u_mm**2
-        gain = -_agreement(pairs.values()) / spread
-        back = [mm for p in pairs.values() for mm in (p.left - p.now, p.right + p.now)]
-        fits = pvariance(back) / spread <= 1.0 + _FITS * math.sqrt(2.0 / len(back))
-        return fits and gain > max(_LIKELIER, self._gain_of_one(pairs) / (2.0 * spread))
+        mean = fmean(g.after for g in groups)
+        apart = fmean((g.after - mean) ** 2 / g.variance(self.scatter) for g in groups)
+        return apart > 1.0 + _FITS * math.sqrt(2.0 / len(groups))
 
-    def _gain_of_one(self, pairs: Mapping[Point, _Pair]) -> float:
-        """The most that one main line, moved on one side, explains of the squares left over."""
+    def _differences(self, row: LineGroup) -> Iterator[SideDifference]:
+        """Left minus right of each main line of a row, from points known on both sides."""
+        work, unknown = promised(effect for effect, _ in self.work)
         lines = [line.points for line in self.specification.cascade if line.parent is None]
-        known = [[pairs[p] for p in points if p in pairs] for points in lines]
-        return max(
-            (
-                math.fsum(values) ** 2 / len(values)
-                for line in known
-                if line
-                for values in ([p.left for p in line], [p.right for p in line])
-            ),
-            default=0.0,
-        )
+        carried = {point for points in lines for point in points}
+        for points in (*lines, *((p,) for p in row.points if p not in carried)):
+            after, expected = [], []
+            for point in points:
+                keys = [(side, point) for side in Side]
+                known = point in row.points and all(key in self.left_over for key in keys)
+                if known and not unknown.intersection(keys):
+                    left, right = keys
+                    after.append(self.after[left] - self.after[right])
+                    was = [self.before[key] + work.get(key, 0.0) for key in keys]
+                    expected.append(was[0] - was[1])
+            if after:
+                yield SideDifference(fmean(after), fmean(expected), len(after), row.name)
 
     def unlike_their_entry(self) -> Iterator[Doubt]:
         """Adjusted lines that did not move as their entry says."""
@@ -199,13 +242,18 @@ class _Compared:
                     other=entry.line if self._moved_itself(item) else "",
                 )
 
-    def _moved_itself(self, item: Work) -> bool:
+    def _moved_itself(self, item: AdjustmentEffect) -> bool:
         """Whether a line that was measured alone, below the lines it moves, moved as planned."""
         own = [self.left_over[key] for key in item.itself if key in self.left_over]
         if not own or item.expected_mm is None or item.itself == item.keys:
             return False
-        moved, limit = moved_together(own, self.u_mm, self.thresholds.doubt_group_mm)
+        moved, limit = self._together(own)
         return abs(moved - item.expected_mm) <= limit
+
+    def _together(self, moves: list[float]) -> tuple[float, float]:
+        """How far lines moved together, and what of that is chance, in mm."""
+        moved, u = moved_together(moves, self.scatter)
+        return moved, max(self.thresholds.doubt_group_mm, _GROUP * u)
 
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""
@@ -214,34 +262,28 @@ class _Compared:
             told |= item.itself  # the main brake line, whose work shows at its fan
             if entry.verdict is Verdict.FAIL:
                 told |= item.keys
+        replaced = replaced_keys(self.job)
         for line in self.specification.cascade:
             for side in Side if line.parent is None else ():
                 keys = [(side, point) for point in line.points]
-                if told.isdisjoint(keys) and (doubt := self._main_line(line.name, keys)):
+                if not told.isdisjoint(keys) or not replaced.isdisjoint(keys):
+                    continue
+                if doubt := self._main_line(line.name, keys):
                     told.update(keys)
                     yield doubt
-        limit = max(self.thresholds.doubt_moved_mm, _CELL * math.sqrt(2.0) * self.u_mm)
+        limit = max(self.thresholds.doubt_moved_mm, _CELL * self.scatter.line_mm)
         for key, mm in self.left_over.items():
-            if abs(mm) > limit and key not in told and not self._replaced(key):
+            if abs(mm) > limit and key not in told and key not in replaced:
                 yield _moved(str(key[1]), key, mm, 1)
 
     def _main_line(self, name: str, keys: list[Key]) -> Doubt | None:
         known = [(key, mm) for key in keys if (mm := self.left_over.get(key)) is not None]
         if len(known) < 2:
             return None
-        moves = [mm for _, mm in known]
-        moved, limit = moved_together(moves, self.u_mm, self.thresholds.doubt_group_mm)
-        if abs(moved) <= limit or any(self._replaced(key) for key in keys):
+        moved, limit = self._together([mm for _, mm in known])
+        if abs(moved) <= limit:
             return None
         return _moved(name, known[0][0], moved, len(known))
-
-    def _replaced(self, key: Key) -> bool:
-        """A new line may have any length; its part names it, such as "line B9"."""
-        side, point = key
-        return any(
-            part.side in (None, side) and str(point) in re.findall(r"[^\s,;()]+", part.part)
-            for part in self.job.replacements
-        )
 
 
 def _moved(line: str, key: Key, mm: float, count: int) -> Doubt:

@@ -1,7 +1,9 @@
 """Span charts: every line of every row from the left tip over the centre to the right tip.
 
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
-outside it is ringed and labelled. All rows share one scale; each takes only the height it needs.
+outside it is ringed and labelled. A square is a line that was carried over from before. All rows
+share one scale; each takes only the height it needs. Where it is not known what all lines share,
+plain deviations are drawn.
 """
 
 from dataclasses import dataclass
@@ -62,14 +64,19 @@ class SpanCharts:
         return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
 
 
+def shown_mm(line: LineFinding) -> float | None:
+    """The deviation less what all lines share, or the plain one where that is not known."""
+    return line.deviation_mm if line.relative_mm is None else line.relative_mm
+
+
 def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:
     def measured(state: State | None) -> tuple[LineFinding, ...]:
         lines = state.lines if state else ()
-        return tuple(x for x in lines if x.point.group == row.name and x.relative_mm is not None)
+        return tuple(x for x in lines if x.point.group == row.name and shown_mm(x) is not None)
 
     first, last = measured(before), measured(now)
     tolerance = next((x.tolerance_mm for x in (*last, *first)), None)
-    values = [x.relative_mm for x in (*first, *last) if x.relative_mm is not None]
+    values = [mm for x in (*first, *last) if (mm := shown_mm(x)) is not None]
     reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
     return _Panel(row, first, last, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM)
 
@@ -83,7 +90,7 @@ def _draw(
         return top + (panel.high - mm) * per_mm
 
     def at(line: LineFinding) -> XY:
-        return _x(line, panel, view), y(line.relative_mm or 0.0)
+        return _x(line, panel, view), y(shown_mm(line) or 0.0)
 
     title = view.statements.label("row_lines", row=panel.row.name)
     sheet.text(0, top - 3, title, 8.5, ink.text, bold=True)
@@ -98,11 +105,15 @@ def _draw(
         sheet.text(_LEFT - 5, y(mm) + 2.5, tick, 7, ink.quiet, "right")
 
     size = _mark_size(panel, view)
-    then = {(x.side, x.point): x for x in panel.before}
+    carried = {(x.side, x.point) for x in panel.now if x.carried}
+    then = {(x.side, x.point): x for x in panel.before if (x.side, x.point) not in carried}
     stems = [[at(then[x.side, x.point]), at(x)] for x in panel.now if (x.side, x.point) in then]
     sheet.lines(stems, ink.quiet, 0.5)
-    sheet.marks([at(x) for x in panel.before], "diamond", size, ink.before, fill=ink.paper)
-    sheet.marks([at(x) for x in panel.now], "dot", size, ink.after, fill=ink.after)
+    sheet.marks([at(x) for x in then.values()], "diamond", size, ink.before, fill=ink.paper)
+    dots = [at(x) for x in panel.now if not x.carried]
+    sheet.marks(dots, "dot", size, ink.after, fill=ink.after)
+    squares = [at(x) for x in panel.now if x.carried]
+    sheet.marks(squares, "square", size * 0.85, ink.after, fill=ink.paper)
     lines = (*panel.before, *panel.now)
     ringed = [x for x in lines if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
@@ -119,9 +130,9 @@ def _values(
     size: float,
 ) -> None:
     """Label what is ringed, the furthest first; a label that would cover anything is left out."""
-    for (x, y), line in sorted(ringed, key=lambda r: (-abs(r[1].relative_mm or 0.0), r[0])):
-        mm = line.relative_mm or 0.0
-        text = view.formats.beside(mm, line.tolerance_mm, 1, sign=True)
+    for (x, y), line in sorted(ringed, key=lambda r: (-abs(shown_mm(r[1]) or 0.0), r[0])):
+        mm = shown_mm(line) or 0.0
+        text = view.formats.beside(mm, line.tolerance_mm, sign=True)
         half = len(text) * _LETTER / 2
         away = size / 2 + 8
         # Beyond the ring as seen from zero, where no stem runs; else beside it.
@@ -170,7 +181,7 @@ def _alt(view: View, panels: list[_Panel]) -> str:
     for panel in panels:
         name = view.statements.label("row_lines", row=panel.row.name)
         for key, lines in (("before", panel.before), ("now", panel.now)):
-            values = [x.relative_mm for x in lines if x.relative_mm is not None]
+            values = [mm for x in lines if (mm := shown_mm(x)) is not None]
             if values:
                 parts.append(
                     view.statements.label(

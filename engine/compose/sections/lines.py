@@ -34,6 +34,11 @@ class Lines:
                 "key": [
                     *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
                     {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
+                    *(
+                        [{"shape": "square", "label": labels["carried_over"]}]
+                        if now.carry_over and now.carry_over.carried
+                        else []
+                    ),
                     {"shape": "ring", "label": labels["outside_tolerance"]},
                 ],
                 "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
@@ -45,6 +50,8 @@ class Lines:
 def _explained(view: View, now: State) -> str:
     """How to read the charts; each measuring's marks stand against its own common offset."""
     label, number = view.statements.label, view.formats.number
+    if now.offset is None:
+        return label("chart_explained_plain")
     offset = _offset_mm(now)
     if view.findings.after is None:
         return label("chart_explained_single", offset=number(offset, 0, sign=True))

@@ -5,7 +5,7 @@ from typing import Any
 
 from trimscribe.contracts import View
 from trimscribe.formats import decimals
-from trimscribe.model.findings import LineFinding
+from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
 __all__ = ["line_table"]
@@ -40,12 +40,28 @@ def line_table(view: View) -> dict[str, Any] | None:
     per_side = [labels[c] for c in columns] + [labels[f"deviation_{c}"] for c in columns]
     return {
         "title": labels["every_line"],
-        "explained": labels["record_lines_explained"],
+        "explained": _explained(view, states),
         "sides": [labels[side.value] for side in Side],
         "head": [labels["line"], labels["specified"], *per_side, *per_side],
         "per_side": len(per_side),
         "groups": groups,
     }
+
+
+def _explained(view: View, states: list[State]) -> str:
+    """How to read the table, with what only this one has."""
+    labels, lines = view.statements.labels, [x for state in states for x in state.lines]
+    spec = view.job.specification
+    shares = spec is not None and spec.brakes_share_offset
+    parts = [
+        labels["record_lines_explained"],
+        labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
+    ]
+    if any(x.carried for x in lines):
+        parts.append(labels["record_lines_carried"])
+    if any(x.relative_mm is None and x.deviation_mm is not None for x in lines):
+        parts.append(labels["record_lines_plain"])
+    return " ".join(parts)
 
 
 def _name(view: View, point: Point) -> str:
@@ -61,12 +77,19 @@ def _decimals(lengths: Iterable[float | None]) -> int:
 
 
 def _length(view: View, line: LineFinding | None, digits: int) -> str:
-    return view.formats.number(line.measured_mm if line else None, digits)
+    """As read; an equals sign before one that was carried over from the measuring before."""
+    text = view.formats.number(line.measured_mm if line else None, digits)
+    return f"= {text}" if line and line.carried else text
 
 
 def _deviation(view: View, line: LineFinding | None) -> str:
-    """Relative deviation; the ring of the charts marks what is outside tolerance."""
-    if line is None or line.relative_mm is None:
+    """Relative deviation; the ring of the charts marks what is outside tolerance.
+
+    A plain deviation, where it is not known what all lines share, is in brackets.
+    """
+    if line is None or line.deviation_mm is None:
         return "–"
+    if line.relative_mm is None:
+        return f"({view.formats.number(line.deviation_mm, sign=True)})"
     text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True)
     return f"○ {text}" if line.verdict.outside else text

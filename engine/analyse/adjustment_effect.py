@@ -1,0 +1,136 @@
+"""What work on a line promises: how far it moves which points."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from trimscribe.model.job import Adjustment, Job, LoopTable
+from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
+
+__all__ = [
+    "AdjustmentEffect",
+    "Key",
+    "carried_points",
+    "effects_of",
+    "expected_change_mm",
+    "promised",
+    "replaced_keys",
+    "touched_keys",
+    "unexplained",
+]
+
+Key = tuple[Side, Point]
+
+_NAMES = re.compile(r"[^\s,;()]+")
+_A_LINE = re.compile(r"\blines?\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class AdjustmentEffect:
+    """One adjustment with its promise in mm and the points that it moves.
+
+    `itself` is the adjusted line where it was measured alone: only a main brake line is.
+    """
+
+    adjustment: Adjustment
+    expected_mm: float | None
+    keys: frozenset[Key]
+    itself: frozenset[Key]
+
+    @classmethod
+    def of(cls, adjustment: Adjustment, job: Job) -> "AdjustmentEffect":
+        """What one adjustment promises, and where."""
+        line, side, specification = adjustment.line, adjustment.side, job.specification
+        group = specification.group(line) if specification else None
+        main = group.points if group and group.kind is GroupKind.BRAKE_MAIN else ()
+        carried = carried_points(line, specification) if specification else ()
+        return cls(
+            adjustment,
+            expected_change_mm(adjustment, job.loops),
+            keys=frozenset((side, point) for point in carried),
+            itself=frozenset((side, point) for point in main),
+        )
+
+
+def effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
+    """One per adjustment, in the order of the job."""
+    return tuple(AdjustmentEffect.of(adjustment, job) for adjustment in job.adjustments)
+
+
+def expected_change_mm(adjustment: Adjustment, loops: LoopTable) -> float | None:
+    """What the work promises in mm, + = longer: the take-up before minus that after.
+
+    `maillon` names the table; it may be left out when there is only one. None when the table
+    lacks a loop.
+    """
+    if adjustment.change_mm is not None:
+        return adjustment.change_mm
+    tables = loops.take_up_mm
+    only = next(iter(tables.values())) if len(tables) == 1 else {}
+    table = tables.get(adjustment.maillon, {}) if adjustment.maillon else only
+    before, after = table.get(adjustment.loop_before), table.get(adjustment.loop_after)
+    return None if before is None or after is None else before - after
+
+
+def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:
+    """The attachment points that a line moves: those of the cascade, the brake fan, or itself.
+
+    `line` is a line of the cascade, the main brake line, or a single line such as "A3".
+    """
+    for cascade in specification.cascade:
+        if cascade.name == line:
+            return cascade.points
+    main = next((g for g in specification.groups if g.kind is GroupKind.BRAKE_MAIN), None)
+    if line == BRAKE_MAIN or (main is not None and line == main.name):
+        fan = [p for g in specification.groups if g.kind is GroupKind.BRAKE for p in g.points]
+        return tuple(fan) or (main.points if main else ())
+    return tuple(p for g in specification.groups for p in g.points if str(p) == line)
+
+
+def promised(effects: Iterable[AdjustmentEffect]) -> tuple[dict[Key, float], set[Key]]:
+    """What all the work promises at each point in mm, and the points where that is not known."""
+    known: dict[Key, float] = {}
+    unknown: set[Key] = set()
+    for effect in effects:
+        for key in effect.keys:
+            if effect.expected_mm is None:
+                unknown.add(key)
+            else:
+                known[key] = known.get(key, 0.0) + effect.expected_mm
+    return known, unknown
+
+
+def unexplained(
+    moved: Mapping[Key, float], effects: Iterable[AdjustmentEffect]
+) -> dict[Key, float]:
+    """Each point's change less all that the work promises there; without an unknown promise."""
+    known, unknown = promised(effects)
+    return {key: mm - known.get(key, 0.0) for key, mm in moved.items() if key not in unknown}
+
+
+def replaced_keys(job: Job) -> frozenset[Key]:
+    """Points whose line was exchanged, by the name of the part, such as "line B9"."""
+    specification = job.specification
+    if specification is None:
+        return frozenset()
+    keys: set[Key] = set()
+    for item in job.replacements:
+        for name in _NAMES.findall(item.part):
+            points = carried_points(name, specification)
+            keys |= {(s, point) for s in (item.side and (item.side,)) or Side for point in points}
+    return frozenset(keys)
+
+
+def touched_keys(job: Job) -> frozenset[Key] | None:
+    """Every point that work may have moved; None where a replaced line is not named."""
+    specification = job.specification
+    if specification is None:
+        return None
+    for item in job.replacements:
+        names = _NAMES.findall(item.part)
+        unnamed = not any(carried_points(name, specification) for name in names)
+        if unnamed and _A_LINE.search(item.part):
+            return None
+    effects = effects_of(job)
+    keys = frozenset[Key]().union(*(effect.keys | effect.itself for effect in effects))
+    return keys | replaced_keys(job)

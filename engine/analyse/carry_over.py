@@ -1,0 +1,182 @@
+"""The later measuring, completed by lines that nobody moved since the earlier one.
+
+A workshop that measures again only what it changed leaves the rest as it was. Those lengths count
+on where they were measured in the same way and under the same load, and where untouched lines that
+were measured both times, the controls, tie the two measurings. Their mean change is the session's:
+it is added to what is carried over. Rates of a tie that fails and of one that should have failed
+were simulated: our own study.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean, median
+
+from trimscribe.analyse.adjustment_effect import Key, touched_keys
+from trimscribe.analyse.load import Loaded, comparable
+from trimscribe.analyse.uncertainty import repeat_u_mm
+from trimscribe.model.findings import CarryOver, Verdict, WhyNot
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import GroupKind, Side, Specification
+
+__all__ = ["CarriedLines", "carry_over", "tie_fails", "tie_u_mm"]
+
+_ODD = 3.3  # standard deviations of one control's change from their median
+_QUANTILE = 0.99  # of chi squared for all of them together
+
+
+@dataclass(frozen=True)
+class CarriedLines:
+    """The lines that were taken over, and the uncertainty in mm that they share.
+
+    `moved` are the lines that were worked on and measured again: only those changed.
+    """
+
+    keys: frozenset[Key]
+    moved: frozenset[Key]
+    shift_mm: float
+    u_mm: float
+
+
+def carry_over(
+    job: Job, specification: Specification, before: Loaded, after: Loaded, thresholds: Thresholds
+) -> tuple[Loaded, CarryOver | None, CarriedLines | None]:
+    """The later measuring with what may be carried over; None where nothing is missing from it.
+
+    `CarryOver.why_not` says why untouched lines that were not measured again are not carried.
+    """
+    first, last = before.measurement, after.measurement
+    left_out = first.lengths_mm.keys() - last.lengths_mm.keys()
+    touched = touched_keys(job)
+    again = len(last.lengths_mm)
+    if not left_out or (touched is not None and left_out <= touched):
+        return after, None, None
+    if touched is None:
+        return after, CarryOver(again, why_not=WhyNot.MEASURED_OTHERWISE), None
+    controls = _controls(specification, first, last, touched)
+    tie = _tie(first, last, controls, specification, touched, thresholds)
+    if isinstance(tie, WhyNot):
+        return after, CarryOver(again, controls=len(controls), why_not=tie), None
+    shift, u = tie
+    keys = frozenset(left_out - touched)
+    moved = frozenset(last.lengths_mm.keys() & touched)
+    lengths = dict(last.lengths_mm)
+    adds = dict(after.by_mm)
+    for key in keys:
+        lengths[key] = first.lengths_mm[key] + shift
+        adds[key] = before.by_mm.get(key, 0.0) + shift
+    merged = replace(after, measurement=replace(last, lengths_mm=lengths), by_mm=adds)
+    found = CarryOver(again, len(keys), len(controls), shift, u)
+    return merged, found, CarriedLines(keys, moved, shift, u)
+
+
+def _controls(
+    specification: Specification,
+    first: Measurement,
+    last: Measurement,
+    touched: frozenset[Key],
+) -> dict[Key, float]:
+    """After minus before in mm of the row lines that tie both measurings."""
+    rows = {row.name for row in specification.rows}
+    both = (last.lengths_mm.keys() & first.lengths_mm.keys()) - touched
+    return {
+        key: last.lengths_mm[key] - first.lengths_mm[key]
+        for key in sorted(both)
+        if key[1].group in rows and (not last.controls or key in last.controls)
+    }
+
+
+def _tie(
+    first: Measurement,
+    last: Measurement,
+    controls: Mapping[Key, float],
+    specification: Specification,
+    touched: frozenset[Key],
+    thresholds: Thresholds,
+) -> tuple[float, float] | WhyNot:
+    """What the session changed all lines by in mm, with its uncertainty, or why it is not known."""
+    if not last.lengths_mm:
+        return 0.0, 0.0  # nothing was measured again: there is nothing to tie to
+    if not _measured_alike(first, last, thresholds):
+        return WhyNot.MEASURED_OTHERWISE
+    repeat = _repeat_mm(first, last, thresholds)
+    rows = _rows_with_controls(controls, specification, touched)
+    if {side for side, _ in controls} != set(Side) or len(rows) < _rows_needed(
+        specification, touched
+    ):
+        same_day = first.date is not None and first.date == last.date
+        if not same_day:
+            return WhyNot.NO_CONTROLS
+        stated = last.session_mm
+        return 0.0, thresholds.u_session_mm if stated is None else stated
+    changes = list(controls.values())
+    if tie_fails(changes, repeat, thresholds):
+        return WhyNot.CONTROLS_DISAGREE
+    return fmean(changes), tie_u_mm(len(changes), len(rows), repeat, thresholds)
+
+
+def _measured_alike(first: Measurement, last: Measurement, thresholds: Thresholds) -> bool:
+    """Both state one method, one instrument and a load within the share that compares."""
+
+    def words(text: str) -> str:
+        return " ".join(text.casefold().split())
+
+    return (
+        bool(first.method and first.instrument)
+        and words(first.method) == words(last.method)
+        and words(first.instrument) == words(last.instrument)
+        and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
+    )
+
+
+def _repeat_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float:
+    """Scatter of one reading, as the root mean square of both measurings."""
+    one, other = (repeat_u_mm(m, thresholds) for m in (first, last))
+    return math.sqrt((one**2 + other**2) / 2.0)
+
+
+def _rows_with_controls(
+    controls: Mapping[Key, float], specification: Specification, touched: frozenset[Key]
+) -> set[str]:
+    """Rows that hold controls: those where nothing moved, or all where something did in each."""
+    rows = {point.group for _, point in controls}
+    still = rows - {point.group for _, point in touched}
+    return still or rows
+
+
+def _rows_needed(specification: Specification, touched: frozenset[Key]) -> int:
+    """Two, where two rows were left alone."""
+    moved = {point.group for _, point in touched}
+    still = [g for g in specification.groups if g.kind is GroupKind.ROW and g.name not in moved]
+    return min(2, len(still)) or 1
+
+
+def tie_u_mm(controls: int, rows: int, repeat_mm: float, thresholds: Thresholds) -> float:
+    """Standard uncertainty in mm of the mean change of so many controls in so many rows."""
+    row = thresholds.u_row_change_mm**2
+    row_side = 2.0 * thresholds.u_row_side_occasion_mm**2
+    return math.sqrt(
+        2.0 * repeat_mm**2 / controls
+        + row / min(rows, controls)
+        + row_side / min(2 * rows, controls)
+    )
+
+
+def tie_fails(changes_mm: Sequence[float], repeat_mm: float, thresholds: Thresholds) -> bool:
+    """Whether controls changed by too much, one of them oddly, or all too unevenly."""
+    from scipy import special  # large: loaded only where lines are carried over
+
+    sd = math.sqrt(
+        2.0 * repeat_mm**2
+        + thresholds.u_row_change_mm**2
+        + 2.0 * thresholds.u_row_side_occasion_mm**2
+    )
+    mean, middle = fmean(changes_mm), median(changes_mm)
+    squares = math.fsum((mm - mean) ** 2 for mm in changes_mm) / sd**2
+    spare = len(changes_mm) - 1
+    return (
+        abs(mean) > thresholds.tie_shift_mm
+        or any(abs(mm - middle) > _ODD * sd for mm in changes_mm)
+        or (spare > 0 and squares > float(special.chdtri(spare, 1.0 - _QUANTILE)))
+    )

@@ -1,0 +1,172 @@
+"""Estimates from the lines that were measured, also where some were not.
+
+An estimate is a weighted sum over the whole table of deviations, such as a mean or a slope. Where
+every line was measured that is all. Where some were not, each is predicted from those that were
+by generalised least squares with a plane over the chord and a structure of what used line sets
+look like (universal kriging; textbook). The structure only bridges gaps: a line that nobody
+measured is not an average line, and the price for that is part of the uncertainty. Sizes of the
+structure are judgement, named as such in the table of thresholds.
+"""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from trimscribe.analyse.line_table import Bools, Floats, LineTable
+from trimscribe.analyse.uncertainty import ErrorModel
+from trimscribe.model.findings import WhyNot
+from trimscribe.model.thresholds import Thresholds
+
+__all__ = ["SAME_CHORD_M", "Estimate", "Estimator", "Structure", "rows_apart_m"]
+
+SAME_CHORD_M = 0.01  # rows nearer than this are at one chord position
+_DIGITS = 12  # of a weight: enough for any figure, and the same on every machine
+
+
+@dataclass(frozen=True)
+class Structure:
+    """Standard deviations in mm of what true deviations of a used line set have in common."""
+
+    row: float
+    row_trend: float
+    side: float
+    row_side: float
+    main: float
+    main_side: float
+    line: float
+
+    @classmethod
+    def of(cls, thresholds: Thresholds) -> "Structure":
+        """The sizes that the table of thresholds holds."""
+        return cls(
+            thresholds.structure_row_mm,
+            thresholds.structure_row_trend_mm,
+            thresholds.structure_side_mm,
+            thresholds.structure_row_side_mm,
+            thresholds.structure_main_mm,
+            thresholds.structure_main_side_mm,
+            thresholds.structure_line_mm,
+        )
+
+    def covariance(self, table: LineTable) -> Floats:
+        """Of all true deviations with each other, in mm², but for the plane over the chord."""
+        same_row = table.row[:, None] == table.row
+        same_side = table.right[:, None] == table.right
+        same_main = table.main[:, None] == table.main
+        squared = table.along**2
+        counts = np.bincount(table.row)
+        trend = 2.0 * (squared - (np.bincount(table.row, weights=squared) / counts)[table.row])
+        in_row = self.row**2 + self.row_trend**2 * np.outer(trend, trend)
+        in_row = in_row + self.row_side**2 * same_side
+        on_main = self.main**2 + self.main_side**2 * same_side
+        between = np.where(same_side, self.side**2, -(self.side**2))
+        return np.asarray(
+            np.where(same_row, in_row, 0.0)
+            + np.where(same_main, on_main, 0.0)
+            + between
+            + self.line**2 * np.eye(len(table.row))
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Estimate:
+    """A weighted sum in mm (or mm/m) with its standard uncertainty.
+
+    `weights` cover the whole table and are 0 at lines that were not measured.
+    """
+
+    value: float
+    u: float
+    weights: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class _Bridge:
+    """What predicts the missing lines: `predictions` has a row for each, over the measured ones."""
+
+    predictions: Floats
+    covariance: Floats
+    missing: Bools
+
+
+@dataclass(frozen=True, eq=False)
+class Estimator:
+    """Weighted sums over one table of deviations whose errors are known."""
+
+    table: LineTable
+    errors: ErrorModel
+    structure: Structure
+
+    def estimate(
+        self, target: Floats, errors: ErrorModel | None = None, against_m: float = 0.0
+    ) -> Estimate | WhyNot:
+        """The sum of target × true deviation over the whole table.
+
+        `errors` stands in for the table's where other parts of them cancel; `against_m` as in
+        `ErrorModel.u`. TOO_FEW_ROWS when what was measured does not tell a plane, NO_CHORD when
+        positions over the chord are missing.
+        """
+        errors = errors or self.errors
+        if self.complete:
+            value = float(target @ self.table.deviation_mm)
+            return Estimate(value, errors.u(target, against_m), target)
+        bridge = self.bridge
+        if isinstance(bridge, WhyNot):
+            return bridge
+        weights = np.where(bridge.missing, 0.0, target)
+        weights[~bridge.missing] += target[bridge.missing] @ bridge.predictions
+        return self.weighted(weights, target, errors, against_m)
+
+    def weighted(
+        self, weights: Floats, target: Floats, errors: ErrorModel, against_m: float = 0.0
+    ) -> Estimate:
+        """A sum over measured lines that stands for `target` over all of them.
+
+        Its uncertainty takes in how far the lines that nobody measured may differ.
+        """
+        known = self.table.measured
+        value = float(weights[known] @ self.table.deviation_mm[known])
+        apart = weights - target
+        unknown = float(apart @ self._structure @ apart)
+        return Estimate(value, math.sqrt(errors.u(weights, against_m) ** 2 + unknown), weights)
+
+    @cached_property
+    def complete(self) -> bool:
+        """Every line of the table is known."""
+        return bool(self.table.measured.all())
+
+    @cached_property
+    def bridge(self) -> _Bridge | WhyNot:
+        """How missing lines are predicted, or why they cannot be."""
+        table, known = self.table, self.table.measured
+        if not known.any():
+            return WhyNot.NOT_MEASURED
+        if np.isnan(table.chord_m).any():
+            return WhyNot.NO_CHORD
+        if rows_apart_m(table, known) < SAME_CHORD_M:
+            return WhyNot.TOO_FEW_ROWS
+        covariance = self._structure
+        total = covariance + self.errors.covariance()
+        plane = np.column_stack([np.ones(len(known)), table.chord_m])
+        solved = np.linalg.solve(
+            total[np.ix_(known, known)],
+            np.column_stack([plane[known], total[np.ix_(known, ~known)]]),
+        )
+        inverse_plane, smooth = solved[:, :2], solved[:, 2:].T
+        fitted = np.linalg.solve(plane[known].T @ inverse_plane, inverse_plane.T)
+        predictions = smooth + (plane[~known] - smooth @ plane[known]) @ fitted
+        return _Bridge(np.round(predictions, _DIGITS), covariance, ~known)
+
+    @cached_property
+    def _structure(self) -> Floats:
+        return self.structure.covariance(self.table)
+
+
+def rows_apart_m(table: LineTable, points: Bools) -> float:
+    """Metres between the foremost and the rearmost row of these points; 0 without any."""
+    counts = np.bincount(table.row[points])
+    sums = np.bincount(table.row[points], weights=table.chord_m[points])
+    means = sums[counts > 0] / counts[counts > 0]
+    return float(np.ptp(means)) if means.size else 0.0

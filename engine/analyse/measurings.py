@@ -1,0 +1,121 @@
+"""Both measurings as they are judged: at the specification's load, gaps of the later one filled."""
+
+from dataclasses import dataclass, replace
+
+from trimscribe.analyse.angles import PitchEstimator
+from trimscribe.analyse.carry_over import CarriedLines, carry_over
+from trimscribe.analyse.completion import Estimator, Structure
+from trimscribe.analyse.error_models import StateErrors, state_errors
+from trimscribe.analyse.line_table import LineTable, line_table
+from trimscribe.analyse.load import Loaded, at_specified_load
+from trimscribe.analyse.riser_effect import RiserEffect, riser_effect
+from trimscribe.analyse.uncertainty import Spread, budget_of, spread_of
+from trimscribe.model.budget import ErrorSource
+from trimscribe.model.findings import CarryOver, Verdict, WhyNot
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import Specification
+
+__all__ = ["Measured", "Measurings", "measured_of", "measurings_of", "thresholds_of"]
+
+_BUILT_IN = Thresholds()
+
+
+def thresholds_of(job: Job) -> Thresholds:
+    """The table with the job's own entries; KeyError for a name that validation let through."""
+    return _BUILT_IN.with_overrides(job.thresholds)
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """One measuring, ready to be judged.
+
+    `lines` estimates lines against their specified lengths, `pitch` the wing, where risers count.
+    """
+
+    loaded: Loaded
+    spread: Spread
+    budget: tuple[ErrorSource, ...]
+    risers: RiserEffect
+    errors: StateErrors
+    lines: Estimator
+    pitch: PitchEstimator
+    thresholds: Thresholds
+    carry_over: CarryOver | None = None
+    carried: CarriedLines | None = None
+
+    @property
+    def measurement(self) -> Measurement:
+        """The lengths at the specification's load, with those carried over."""
+        return self.loaded.measurement
+
+    @property
+    def table(self) -> LineTable:
+        """The rows' deviations, without the risers."""
+        return self.lines.table
+
+    @property
+    def blocked(self) -> WhyNot:
+        """Why nothing may be concluded from the lengths, such as a wrong load."""
+        return self.table.blocked
+
+
+@dataclass(frozen=True, eq=False)
+class Measurings:
+    """Both measurings of a job; None where there is none."""
+
+    before: Measured | None
+    after: Measured | None
+
+
+def measurings_of(job: Job, specification: Specification) -> Measurings:
+    """Bring both to the specification's load; carry over what nobody moved."""
+    thresholds = thresholds_of(job)
+    before, after = (
+        None if m is None else at_specified_load(specification, m, thresholds)
+        for m in (job.before, job.after)
+    )
+    found: CarryOver | None = None
+    carried: CarriedLines | None = None
+    if before is not None and after is not None:
+        after, found, carried = carry_over(job, specification, before, after, thresholds)
+    return Measurings(
+        None if before is None else measured_of(job, specification, job.before, before),
+        None
+        if after is None
+        else measured_of(job, specification, job.after, after, found, carried),
+    )
+
+
+def measured_of(
+    job: Job,
+    specification: Specification,
+    written: Measurement | None,
+    loaded: Loaded,
+    found: CarryOver | None = None,
+    carried: CarriedLines | None = None,
+) -> Measured:
+    """One measuring with its error models; `written` is it as the job has it."""
+    thresholds = thresholds_of(job)
+    blocked = WhyNot.LOAD_DIFFERS if loaded.verdict is Verdict.FAIL else WhyNot.ASSESSED
+    table = line_table(specification, loaded.measurement.lengths_mm, blocked)
+    budget = budget_of(loaded.measurement, specification, thresholds, loaded.correction)
+    spread = spread_of(budget)
+    risers = riser_effect(job, specification, written or loaded.measurement, table, thresholds)
+    errors = state_errors(table, spread, risers, carried, thresholds)
+    structure = Structure.of(thresholds)
+    wing = replace(table, deviation_mm=table.deviation_mm + risers.adds_mm)
+    return Measured(
+        loaded=loaded,
+        spread=spread,
+        budget=budget,
+        risers=risers,
+        errors=errors,
+        lines=Estimator(table, errors.lines, structure),
+        pitch=PitchEstimator(
+            Estimator(wing, errors.wing, structure), errors.sides, specification.lean_deg
+        ),
+        thresholds=thresholds,
+        carry_over=found,
+        carried=carried,
+    )

@@ -1,0 +1,134 @@
+"""What risers add to the lines that hang on them.
+
+Specified line lengths that do not include the risers leave them to stand for themselves: a riser
+that is 5 mm long lets its row hang 5 mm lower. So their deviations count for the angle, for
+differences between the sides and for the line set at the trailing edge, never for the verdict on
+a line. Risers that nobody measured may be off by as much as makers allow.
+"""
+
+import math
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from trimscribe.analyse.line_table import Floats, LineTable
+from trimscribe.analyse.uncertainty import Shared
+from trimscribe.model.findings import RiserBasis
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import RiserLengths, Side, Specification
+
+__all__ = ["RiserEffect", "riser_change", "riser_effect"]
+
+_A_RISER = re.compile(r"\briser", re.IGNORECASE)
+
+
+@dataclass(frozen=True, eq=False)
+class RiserEffect:
+    """By line of a table: what its riser adds in mm, and how uncertain that is.
+
+    `alike_u_mm` is what the risers of a row may be off together because nobody measured them,
+    `each_u_mm` what a measured riser may be off by itself; both are 0 where they do not apply.
+    """
+
+    basis: RiserBasis
+    adds_mm: Floats
+    alike_u_mm: Floats
+    each_u_mm: Floats
+
+    def errors(self, table: LineTable) -> tuple[Shared, ...]:
+        """What risers contribute to errors over the wing: those unknown are taken as alike."""
+        return (
+            Shared(self.alike_u_mm, table.row),
+            Shared(self.each_u_mm, table.row_and_side),
+        )
+
+    def errors_between_sides(self, table: LineTable) -> tuple[Shared, ...]:
+        """The same for right minus left, where unknown risers of a row need not be alike."""
+        u = np.hypot(self.alike_u_mm, self.each_u_mm)
+        return (Shared(u, table.row_and_side),)
+
+
+def riser_effect(
+    job: Job,
+    specification: Specification,
+    measurement: Measurement,
+    table: LineTable,
+    thresholds: Thresholds,
+) -> RiserEffect:
+    """Risers as measured with the lines, or in the job's other measuring unless they were changed.
+
+    A riser goes by the name of its row.
+    """
+    if specification.includes_risers:
+        return _effect(table, RiserBasis.INCLUDED, {}, 0.0, 0.0)
+    found = _deviations(specification, measurement.risers)
+    if not _changed(job):
+        others = (m.risers for m in (job.before, job.after) if m and m is not measurement)
+        for other in others:
+            found = _deviations(specification, other) | found
+    wanted = [(side, row) for side in Side for row in table.row_names]
+    known = sum(key in found for key in wanted)
+    basis = (
+        RiserBasis.MEASURED
+        if known == len(wanted)
+        else RiserBasis.PARTLY_MEASURED
+        if known
+        else RiserBasis.NOT_MEASURED
+    )
+    unknown = thresholds.riser_unmeasured_mm / math.sqrt(3.0)
+    return _effect(table, basis, found, unknown, thresholds.u_riser_mm)
+
+
+def riser_change(
+    job: Job, table: LineTable, before: RiserEffect, after: RiserEffect
+) -> RiserEffect:
+    """After minus before. Risers that nobody touched did not change, whatever they are."""
+    if before.basis is RiserBasis.INCLUDED or not _changed(job):
+        nothing = np.zeros(len(table.row))
+        return RiserEffect(after.basis, nothing, nothing, nothing)
+    return RiserEffect(
+        min(before.basis, after.basis, key=[*RiserBasis].index),
+        after.adds_mm - before.adds_mm,
+        np.hypot(before.alike_u_mm, after.alike_u_mm),
+        np.hypot(before.each_u_mm, after.each_u_mm),
+    )
+
+
+def _changed(job: Job) -> bool:
+    """Whether a part was exchanged that is a riser or on one."""
+    return any(_A_RISER.search(item.part) for item in job.replacements)
+
+
+def _deviations(
+    specification: Specification, risers: Mapping[tuple[Side, str], RiserLengths]
+) -> dict[tuple[Side, str], float]:
+    return {
+        (side, name): lengths.trim_mm - specified.trim_mm
+        for (side, name), lengths in risers.items()
+        if lengths.trim_mm is not None
+        and (specified := specification.risers.get(name)) is not None
+        and specified.trim_mm is not None
+    }
+
+
+def _effect(
+    table: LineTable,
+    basis: RiserBasis,
+    found: Mapping[tuple[Side, str], float],
+    unknown_u_mm: float,
+    known_u_mm: float,
+) -> RiserEffect:
+    keys = [(side, point.group) for side, point in table.line_keys]
+
+    def each(values: Iterable[float]) -> Floats:
+        return np.array([*values], dtype=np.float64)
+
+    return RiserEffect(
+        basis,
+        adds_mm=each(found.get(key, 0.0) for key in keys),
+        alike_u_mm=each(0.0 if key in found else unknown_u_mm for key in keys),
+        each_u_mm=each(known_u_mm if key in found else 0.0 for key in keys),
+    )

@@ -1,0 +1,47 @@
+"""Whether all lines share what the line set is off by as a whole.
+
+A line set that is evenly shorter has no trim effect, and saying so calms. It may be said only where
+it is so: a middle value of many lines also comes of one row that is far off.
+"""
+
+import numpy as np
+
+from trimscribe.analyse.line_table import LineTable
+from trimscribe.model.findings import SharedLevel
+from trimscribe.model.wing import Side
+
+__all__ = ["shared_level"]
+
+_LEAST_MM = 5.0  # a row of one side may be off this far, or a third of the level
+_SHARE = 1.0 / 3.0
+_LINE_MM = 6.0
+_MOST = 0.8  # of all lines
+
+
+def shared_level(table: LineTable) -> SharedLevel | None:
+    """The median deviation of the rows, and whether all share it; None without any length."""
+    known = table.measured
+    if not known.any():
+        return None
+    level = float(np.median(table.deviation_mm[known]))
+    near = max(_LEAST_MM, abs(level) * _SHARE)
+    lists = table.row_and_side[known]
+    counts = np.bincount(lists)
+    sums = np.bincount(lists, weights=table.deviation_mm[known])
+    apart = {
+        index: float(sums[index] / counts[index]) - level
+        for index in np.flatnonzero(counts).tolist()
+    }
+    furthest = max(apart, key=lambda index: (abs(apart[index]), -index))
+    close = np.abs(table.deviation_mm[known] - level) <= max(near, _LINE_MM)
+    shared = abs(apart[furthest]) <= near and float(close.mean()) >= _MOST
+    if shared:
+        return SharedLevel(level, shared=True)
+    rows = len(table.row_names)
+    return SharedLevel(
+        level,
+        shared=False,
+        row=table.row_names[furthest % rows],
+        side=Side.RIGHT if furthest >= rows else Side.LEFT,
+        apart_mm=apart[furthest],
+    )

@@ -1,0 +1,104 @@
+"""A turn by itself: the halves' angles and their lengths, brought to one unit.
+
+    y = a Da - b Dl   deg/s, + = to the right
+
+Da is the angle of the right half less that of the left, Dl how much longer the right lines are. A
+wing turns to the half that is more nose up, and to the side whose lines are all short. How the
+two weigh against each other is the uncertain part: where they point to opposite sides, a side is
+named only if it holds for half and for twice the ratio.
+"""
+
+import math
+
+from trimscribe.analyse.angles import Angle, PitchEstimator
+from trimscribe.analyse.effects import expectation, judge, not_assessed
+from trimscribe.analyse.line_table import Floats
+from trimscribe.model.findings import Effect, Expectation, Turn, WhyNot
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import Side
+
+__all__ = ["turn_of"]
+
+_UNIT = "deg/s"
+_ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
+
+
+def turn_of(
+    pitch: PitchEstimator,
+    angle: Angle | WhyNot,
+    lines: tuple[float, float, Floats] | WhyNot,
+    thresholds: Thresholds,
+) -> Turn:
+    """From the difference of both halves' angles, and of their lengths in mm with its weights."""
+    if isinstance(angle, WhyNot):
+        return _not_assessed(angle, thresholds)
+    if isinstance(lines, WhyNot):
+        return _not_assessed(lines, thresholds)
+    mm, u_mm, mm_weights = lines
+    effects = (
+        judge(angle.deg, angle.u_deg, thresholds.left_right_deg, "deg"),
+        judge(mm, u_mm, thresholds.left_right_mm, "mm"),
+    )
+    by_length = thresholds.turn_deg_s_per_mm
+    rates = {
+        factor: _rate(pitch, angle, mm, mm_weights, factor * by_length, thresholds)
+        for factor in (1.0 / thresholds.turn_ratio, 1.0, thresholds.turn_ratio)
+    }
+    value, u = rates[1.0]
+    rate = judge(value, u, thresholds.turn_deg_s, _UNIT)
+    judged = (*effects, rate)
+    if any(effect.value is None for effect in judged):
+        return _not_assessed(WhyNot.TOO_UNCERTAIN, thresholds)
+    strongest = max((effect.expectation for effect in judged), key=_ORDER.index)
+    clear = (abs(angle.deg) > 2.0 * angle.u_deg, abs(mm) > 2.0 * u_mm)
+    opposed = all(clear) and angle.deg * mm > 0.0
+    if opposed and strongest is not Expectation.NONE:
+        weakest = min(
+            (expectation(y, u_y, thresholds.turn_deg_s) for y, u_y in rates.values()),
+            key=_ORDER.index,
+        )
+        strongest = max(Expectation.POSSIBLE, weakest, key=_ORDER.index)
+    return Turn(rate, strongest, _side(rates, angle, mm, clear), opposed)
+
+
+def _rate(
+    pitch: PitchEstimator,
+    angle: Angle,
+    mm: float,
+    mm_weights: Floats,
+    per_mm: float,
+    thresholds: Thresholds,
+) -> tuple[float, float]:
+    """The turn in deg/s with its uncertainty, from the lines' weights in both terms."""
+    per_deg = thresholds.turn_deg_s_per_deg
+    # Degrees nose up per mm/m of slope, for weights: small angles are straight lines.
+    per_slope = -math.degrees(1.0 / 1000.0 / math.cos(math.radians(pitch.lean_deg)))
+    target = per_deg * per_slope * angle.target - per_mm * mm_weights
+    found = pitch.estimator.estimate(target, pitch.sides)
+    u = found.u if not isinstance(found, WhyNot) else 0.0
+    return per_deg * angle.deg - per_mm * mm, u
+
+
+def _side(
+    rates: dict[float, tuple[float, float]], angle: Angle, mm: float, clear: tuple[bool, bool]
+) -> Side | None:
+    """Where all ratios agree, and at least one of both differences or their sum is clear."""
+    values = [value for value, _ in rates.values()]
+    value, u = rates[1.0]
+    if not (min(values) > 0.0 or max(values) < 0.0):
+        return None
+    sign = math.copysign(1.0, value)
+    angle_clear, mm_clear = clear
+    settled = (
+        (angle_clear and angle.deg * sign > 0.0)
+        or (mm_clear and -mm * sign > 0.0)
+        or abs(value) > 2.0 * u
+    )
+    if not settled:
+        return None
+    return Side.RIGHT if sign > 0 else Side.LEFT
+
+
+def _not_assessed(why: WhyNot, thresholds: Thresholds) -> Turn:
+    rate: Effect = not_assessed(why, thresholds.turn_deg_s, _UNIT)
+    return Turn(rate, Expectation.NOT_ASSESSED)

@@ -1,0 +1,65 @@
+"""The test wing of our own study: 12 points a row, main lines of three, two to five rows."""
+
+from collections.abc import Callable, Iterable
+
+from trimscribe.model.job import Measurement
+from trimscribe.model.wing import CascadeLine, GroupKind, LineGroup, Point, Side, Specification
+
+__all__ = ["CHORD_M", "POINTS", "along", "measured", "wing_w"]
+
+POINTS = 12
+CHORD_M = {
+    2: (0.3, 1.6),
+    3: (0.25, 0.9, 1.55),
+    4: (0.2, 0.7, 1.2, 1.75),
+    5: (0.15, 0.6, 1.0, 1.4, 1.9),
+}
+
+
+def along(index: int) -> float:
+    """Share of the half span of a point, counted from 0."""
+    return (index + 0.5) / POINTS
+
+
+def wing_w(rows: int = 3, *, trailing_edge_m: float | None = None) -> Specification:
+    """The line set: x = x_r (1 - 0.55 t²) m, L = 7300 - 450 t² + 25 r mm."""
+    groups, cascade = [], []
+    for index, chord in enumerate(CHORD_M[rows]):
+        name = "ABCDE"[index]
+        shares = [along(i) ** 2 for i in range(POINTS)]
+        groups.append(
+            LineGroup(
+                name,
+                GroupKind.ROW,
+                tuple(7300.0 - 450.0 * t2 + 25.0 * index for t2 in shares),
+                tuple(chord * (1.0 - 0.55 * t2) for t2 in shares),
+            )
+        )
+        for main in range(POINTS // 3):
+            points = tuple(Point(name, 3 * main + n) for n in (1, 2, 3))
+            cascade.append(CascadeLine(f"{name.lower()}{main + 1}", points))
+    return Specification(
+        "Maker", "W", "M", "our own study", "1", tuple(groups), tuple(cascade),
+        includes_risers=True, tension_n=50.0, trailing_edge_m=trailing_edge_m,
+    )  # fmt: skip
+
+
+def measured(
+    specification: Specification,
+    deviation_mm: Callable[[Side, Point], float],
+    missing: Iterable[tuple[Side, Point]] = (),
+) -> Measurement:
+    """A measuring with these deviations at 50 N, without the lines that are missing."""
+    left_out = set(missing)
+    return Measurement(
+        {
+            (side, point): specified + deviation_mm(side, point)
+            for side in Side
+            for row in specification.rows
+            for point, specified in zip(row.points, row.lengths_mm, strict=True)
+            if (side, point) not in left_out
+        },
+        method="tape",
+        instrument="T-1",
+        tension_n=50.0,
+    )
