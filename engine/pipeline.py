@@ -15,7 +15,7 @@ from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
 from trimscribe.model.report import Record, Report
-from trimscribe.please_check import please_check
+from trimscribe.please_check import not_carried_over, please_check
 from trimscribe.read import read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -84,7 +84,10 @@ def understand(
         findings = analyse(job, registry)
     with around("narrate"):
         statements = narrate(findings, job, registry)
-    doubts = please_check(findings.doubts, reading.marks)
+    doubts = (
+        *please_check(findings.doubts, reading.marks),
+        *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
+    )
     summary = summary_of(job, findings)
     history = history_of(summary, look_back(job)) if look_back else None
     warnings = (*reading.warnings, *doubts)

@@ -4,8 +4,10 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from trimscribe.errors import Fault, Mark, Severity
 from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
+from trimscribe.model.findings import CarryOver
+from trimscribe.model.verdicts import WhyNot
 
-__all__ = ["nearest_mark", "please_check"]
+__all__ = ["nearest_mark", "not_carried_over", "please_check"]
 
 Place = tuple[str | int, ...]
 
@@ -33,7 +35,7 @@ _REPAIR = {
     DoubtKind.NEIGHBOURS_SWAPPED: "Were the two written in the wrong order?",
     DoubtKind.ROWS_SWAPPED: "Were the two rows written in each other's place?",
     DoubtKind.REVERSED: "Were they written from the tip? Points count from the centre outwards.",
-    DoubtKind.SIDES_SWAPPED: "Were left and right mixed up after the work?",
+    DoubtKind.SIDES_SWAPPED: "Were left and right mixed up, or did one side move as a whole?",
     DoubtKind.SIDES_EQUAL: "Was one side copied?",
     DoubtKind.ROWS_EQUAL: "Was one row copied?",
     DoubtKind.TIMES_EQUAL: "Was the row copied instead of measured again?",
@@ -44,6 +46,24 @@ _REPAIR = {
     DoubtKind.OFFSET: "Were they measured from another point, or is it another wing's line set?",
     DoubtKind.MOVED: "Is an adjustment missing, or was a length misread?",
     DoubtKind.MOVED_UNLIKE: "Was the work done otherwise, or not at all?",
+}
+_NOT_CARRIED = {
+    WhyNot.MEASURED_OTHERWISE: (
+        "Lines that were not measured again cannot be carried over from `before`: it is not stated "
+        "that both were measured by one method and instrument and at one tension, or which line "
+        "was replaced.",
+        "Write `method`, `instrument` and `tension_n` in both, and name replaced lines such as B9; "
+        "or measure all lines again.",
+    ),
+    WhyNot.NO_CONTROLS: (
+        "Lines that were not measured again cannot be carried over from `before`: no untouched "
+        "lines of both sides were measured both times.",
+        "Measure three or more untouched lines a side again, in two rows, or measure all again.",
+    ),
+    WhyNot.CONTROLS_DISAGREE: (
+        "The untouched lines that were measured both times do not agree.",
+        "Something else changed between the two measurings: measure all lines again.",
+    ),
 }
 _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
@@ -56,6 +76,14 @@ def please_check(doubts: Iterable[Doubt], marks: Mapping[Place, Mark]) -> Iterat
             message = f"Please check `{doubt.name}`: {_what(doubt)}"
             mark = nearest_mark(doubt.at, marks)
             yield Fault(doubt.kind.value, message, mark, _hint(doubt), Severity.WARNING)
+
+
+def not_carried_over(found: CarryOver | None, marks: Mapping[Place, Mark]) -> Iterator[Fault]:
+    """A warning where lines that nobody moved could not be carried over from before."""
+    if found is not None and found.why_not in _NOT_CARRIED:
+        message, hint = _NOT_CARRIED[found.why_not]
+        mark = nearest_mark(("after",), marks)
+        yield Fault("not-carried-over", message, mark, hint, Severity.WARNING)
 
 
 def nearest_mark(at: Place, marks: Mapping[Place, Mark]) -> Mark | None:

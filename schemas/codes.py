@@ -93,6 +93,7 @@ CODES: Mapping[str, str] = {
     "load-below-required": "Warning: a line was not pulled to the load required.",
     "maillon-not-named": "There are several tables of loops and the adjustment names none.",
     "measurement-without-specification": "There are lengths, but nothing to compare them with.",
+    "not-carried-over": "Warning: lines that were not measured again cannot count as before.",
     "no-loop-table": "An adjustment names loops, but there is no table of their take-up.",
     "pilot-outside-weight-range": "Warning: the pilot's weight is outside the wing's range.",
     "pilot-still-named": "The pilot's name stands where a copy for sharing cannot leave it out.",

@@ -8,7 +8,7 @@ were simulated: our own study.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, median
 
@@ -49,7 +49,7 @@ def carry_over(
     first, last = before.measurement, after.measurement
     left_out = first.lengths_mm.keys() - last.lengths_mm.keys()
     touched = touched_keys(job)
-    again = len(last.lengths_mm)
+    again = _count(specification, last.lengths_mm)
     if not left_out or (touched is not None and left_out <= touched):
         return after, None, None
     if touched is None:
@@ -67,8 +67,14 @@ def carry_over(
         lengths[key] = first.lengths_mm[key] + shift
         adds[key] = before.by_mm.get(key, 0.0) + shift
     merged = replace(after, measurement=replace(last, lengths_mm=lengths), by_mm=adds)
-    found = CarryOver(again, len(keys), len(controls), shift, u)
+    found = CarryOver(again, _count(specification, keys), len(controls), shift, u)
     return merged, found, CarriedLines(keys, moved, shift, u)
+
+
+def _count(specification: Specification, keys: Iterable[Key]) -> int:
+    """How many of them hold the wing; brake lines are counted by themselves."""
+    kinds = {group.name: group.kind for group in specification.groups}
+    return sum(kinds.get(point.group) in (GroupKind.ROW, GroupKind.STABILO) for _, point in keys)
 
 
 def _controls(

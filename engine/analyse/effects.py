@@ -39,8 +39,9 @@ def expectation(y: float, u: float, threshold: float) -> Expectation:
 
 
 def judge(value: float, u: float, threshold: float, unit: str) -> Effect:
-    """The effect of a known value with standard uncertainty `u` > 0, all in `unit`.
+    """The effect of a known value with standard uncertainty `u`, all in `unit`.
 
+    `u` is 0 where nothing was touched: the value is then known for certain.
     Where the expanded uncertainty 2 u is larger than the threshold, it is not assessed: nothing
     could then be called none expected.
     """
@@ -52,9 +53,16 @@ def judge(value: float, u: float, threshold: float, unit: str) -> Effect:
         threshold=threshold,
         unit=unit,
         expectation=expectation(value, u, threshold),
-        # Both tails by themselves: one minus their complement would lose the small ones.
-        probability=normal_cdf((value - threshold) / u) + normal_cdf((-threshold - value) / u),
+        probability=_beyond(value, u, threshold),
     )
+
+
+def _beyond(value: float, u: float, threshold: float) -> float:
+    """Probability that the true value lies beyond ±threshold."""
+    if u == 0.0:
+        return 1.0 if abs(value) > threshold else 0.0
+    # Both tails by themselves: one minus their complement would lose the small ones.
+    return normal_cdf((value - threshold) / u) + normal_cdf((-threshold - value) / u)
 
 
 def not_assessed(why: WhyNot, threshold: float, unit: str) -> Effect:

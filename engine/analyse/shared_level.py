@@ -19,7 +19,10 @@ _MOST = 0.8  # of all lines
 
 
 def shared_level(table: LineTable) -> SharedLevel | None:
-    """The median deviation of the rows, and whether all share it; None without any length."""
+    """The median deviation of the rows, and whether all share it; None without any length.
+
+    Nobody knows what a row that was not measured shares.
+    """
     known = table.measured
     if not known.any():
         return None
@@ -34,10 +37,12 @@ def shared_level(table: LineTable) -> SharedLevel | None:
     }
     furthest = max(apart, key=lambda index: (abs(apart[index]), -index))
     close = np.abs(table.deviation_mm[known] - level) <= max(near, _LINE_MM)
-    shared = abs(apart[furthest]) <= near and float(close.mean()) >= _MOST
-    if shared:
-        return SharedLevel(level, shared=True)
     rows = len(table.row_names)
+    everywhere = len(apart) == 2 * rows
+    if everywhere and abs(apart[furthest]) <= near and float(close.mean()) >= _MOST:
+        return SharedLevel(level, shared=True)
+    if abs(apart[furthest]) <= near:
+        return SharedLevel(level, shared=False)
     return SharedLevel(
         level,
         shared=False,

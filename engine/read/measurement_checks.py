@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from trimscribe.errors import Mark
@@ -22,10 +22,12 @@ def check_measurement(
     specification: Written | None,
     load_ratio: float,
     faults: FaultList,
+    earlier: Collection[tuple[Side, Point]] = (),
 ) -> None:
     """All checks of one measuring, before or after; None = the job names no specification.
 
-    Lengths measured under loads that differ by more than `load_ratio` do not compare.
+    Lengths measured under loads that differ by more than `load_ratio` do not compare. Gaps of lines
+    that an `earlier` measuring has are left to the analysis: they may be carried over.
     """
     if specification is None:
         if lengths:
@@ -53,7 +55,7 @@ def check_measurement(
     for (side, group), row in told.items():
         _Row(measuring, side, group, row, faults).check(groups)
     for side in Side:
-        _check_gaps(measuring, side, told, groups, faults)
+        _check_gaps(measuring, side, told, groups, faults, earlier)
     _check_tension(measuring, specification, load_ratio, faults)
     # Where a row has too many lengths, nobody can tell which is which.
     counted = {key: row for key, row in told.items() if len(row) <= len(groups.get(key[1], ()))}
@@ -124,9 +126,10 @@ def _check_gaps(
     rows: Mapping[tuple[Side, str], Mapping[int, Length]],
     groups: Mapping[str, list[float | None]],
     faults: FaultList,
+    earlier: Collection[tuple[Side, Point]],
 ) -> None:
     """One warning per row that was not measured whole."""
-    if not any(key[0] is side for key in rows):
+    if not any(key[0] is side for key in rows) and not any(key[0] is side for key in earlier):
         message = f"No length of the {side} side stands in `{measuring.shown()}`."
         faults.warning("side-not-measured", message, measuring.key())
         return
@@ -137,6 +140,7 @@ def _check_gaps(
             n
             for n in range(1, len(expected) + 1)
             if (row[n].value is None and not faults.taken(row[n].mark) if n in row else not inline)
+            and (side, Point(group, n)) not in earlier
         ]
         if not missing:
             continue

@@ -90,7 +90,8 @@ class _Reader:
             wanted = (
                 None if not job.has("specification") else specification or Written({}, job.loaded)
             )
-            check_measurement(job.inside(when), found, wanted, load_ratio, self.faults)
+            earlier = _measured(lengths["before"]) if when == "after" else ()
+            check_measurement(job.inside(when), found, wanted, load_ratio, self.faults, earlier)
         self._stop_at_errors()
         tolerances = _tolerances(job, specification, shop)
         if specification and DEFAULT_TOLERANCE.source in tolerances.source:
@@ -243,6 +244,11 @@ _kept = lru_cache(maxsize=16)(_understood)
 def _schema(schema: type[Schema]) -> Schema:
     """Build a schema once; it keeps nothing of what it reads."""
     return schema()
+
+
+def _measured(lengths: Lengths) -> frozenset[tuple[Side, Point]]:
+    """The lines that have a length."""
+    return frozenset(key for key, length in lengths.items() if length.value is not None)
 
 
 def _tolerances(job: Written, specification: Written | None, shop: Written | None) -> Tolerances:

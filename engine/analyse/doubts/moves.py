@@ -192,22 +192,13 @@ class _Compared:
         whole = [group for groups in by_row.values() for group in groups]
         mirrored = [n for n, row in by_row.items() if row and swap_gain(row, self.scatter) > 0.0]
         if swap_is_likelier(whole, self.scatter) and 2 * len(mirrored) > len(by_row):
-            other = "before" if self._uneven(whole) else "moved"
-            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other=other)
+            # Sides that differ evenly look the same when one moved by twice the difference.
+            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other="before")
             return
         for name, row in by_row.items():
             if swap_is_likelier(row, self.scatter, one_row=True):
                 at = ("after", Side.LEFT.value, name, 1)
                 yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
-
-    def _uneven(self, groups: list[SideDifference]) -> bool:
-        """Whether main lines differ by more than noise among each other.
-
-        Sides that differ evenly look the same when one side moved by twice the difference.
-        """
-        mean = fmean(g.after for g in groups)
-        apart = fmean((g.after - mean) ** 2 / g.variance(self.scatter) for g in groups)
-        return apart > 1.0 + _FITS * math.sqrt(2.0 / len(groups))
 
     def _differences(self, row: LineGroup) -> Iterator[SideDifference]:
         """Left minus right of each main line of a row, from points known on both sides."""

@@ -105,8 +105,7 @@ def _draw(
         sheet.text(_LEFT - 5, y(mm) + 2.5, tick, 7, ink.quiet, "right")
 
     size = _mark_size(panel, view)
-    carried = {(x.side, x.point) for x in panel.now if x.carried}
-    then = {(x.side, x.point): x for x in panel.before if (x.side, x.point) not in carried}
+    then = {(x.side, x.point): x for x in panel.before}
     stems = [[at(then[x.side, x.point]), at(x)] for x in panel.now if (x.side, x.point) in then]
     sheet.lines(stems, ink.quiet, 0.5)
     sheet.marks([at(x) for x in then.values()], "diamond", size, ink.before, fill=ink.paper)
