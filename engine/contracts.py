@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Protocol, runtime_checkable
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.model.assessment import Assessment
 from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings
 from trimscribe.model.history import History
@@ -139,6 +140,7 @@ class Ink:
 class View:
     """All that a section or figure may look at.
 
+    Numbers come from `findings`; a direction, a verdict and a colour only from `assessment`.
     `width_pt` is the width of the text in points, `versions` those of the software that makes the
     report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
     the wing say together with this one, None where none is known.
@@ -146,6 +148,7 @@ class View:
 
     job: Job
     findings: Findings
+    assessment: Assessment
     statements: Statements
     formats: Formats
     ink: Ink

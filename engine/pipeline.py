@@ -1,6 +1,6 @@
 """The whole way from a job file to a report on disk, in order. Start reading here.
 
-    read ▶ analyse ▶ narrate ▶ compose ▶ typeset ▶ archive
+    read ▶ analyse ▶ assess ▶ narrate ▶ compose ▶ typeset ▶ archive
 
 Each stage takes what the one before returned and knows nothing of the others.
 """
@@ -46,7 +46,7 @@ def prepare(
     language: str = "",
     around: Around = nullcontext,
 ) -> Content:
-    """Read, analyse and narrate one job; InputError carries all its faults at once.
+    """Read, analyse, assess and narrate one job; InputError carries all its faults at once.
 
     `shop` is a shop file that stands in for the job's.
     `look_back` finds the earlier services of the job's wing, such as those on a shelf. `redact`
@@ -72,18 +72,21 @@ def understand(
     look_back: LookBack | None = None,
     around: Around = nullcontext,
 ) -> Content:
-    """Analyse and narrate a job that was read."""
+    """Analyse, assess and narrate a job that was read."""
     # Numpy loads here: who has written a faulty job is told so without waiting for it.
     from trimscribe.analyse import analyse
     from trimscribe.analyse.history import history_of
     from trimscribe.analyse.summary import summary_of
+    from trimscribe.assess import assess
     from trimscribe.narrate import narrate
 
     job = reading.job
     with around("analyse"):
         findings = analyse(job, registry)
+    with around("assess"):
+        assessment = assess(findings, job)
     with around("narrate"):
-        statements = narrate(findings, job, registry)
+        statements = narrate(assessment, job, registry)
     doubts = (
         *please_check(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
@@ -91,7 +94,7 @@ def understand(
     summary = summary_of(job, findings)
     history = history_of(summary, look_back(job)) if look_back else None
     warnings = (*reading.warnings, *doubts)
-    return Content(reading, findings, statements, warnings, summary, history)
+    return Content(reading, findings, assessment, statements, warnings, summary, history)
 
 
 def render(

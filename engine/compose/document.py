@@ -108,6 +108,7 @@ def view_of(
     return View(
         job=content.reading.job,
         findings=content.findings,
+        assessment=content.assessment,
         statements=content.statements,
         formats=formats_for(language.locale, dates=writing.dates, symbols=writing.symbols),
         ink=look.ink,

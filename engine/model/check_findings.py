@@ -105,6 +105,16 @@ class LedgerEntry:
     verdict: Verdict
     remark: str = ""
 
+    @property
+    def moved_mm(self) -> float | None:
+        """What the line was moved by, + = longer, wherever it is told or drawn.
+
+        As planned, unless measuring says otherwise or there was no plan.
+        """
+        if self.expected_mm is None or self.verdict is Verdict.FAIL:
+            return self.measured_mm
+        return self.expected_mm
+
 
 @dataclass(frozen=True)
 class WorkCheck:

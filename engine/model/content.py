@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from trimscribe.errors import Fault
+from trimscribe.model.assessment import Assessment
 from trimscribe.model.findings import Findings
 from trimscribe.model.history import History, ServiceSummary
 from trimscribe.model.job import Reading
@@ -13,7 +14,7 @@ __all__ = ["Content"]
 
 @dataclass(frozen=True)
 class Content:
-    """What was read, what was found, what is said: all that any output needs.
+    """What was read, what was found, what may be said and what is said: all that outputs need.
 
     `warnings` are those of reading, then what looks wrong in the data.
     `summary` is what later services look back on; `history` looks back from this one, where
@@ -22,6 +23,7 @@ class Content:
 
     reading: Reading
     findings: Findings
+    assessment: Assessment
     statements: Statements
     warnings: tuple[Fault, ...] = ()
     summary: ServiceSummary | None = None

@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from trimscribe.model.assessment import Claim
 from trimscribe.model.findings import Findings
 from trimscribe.model.history import History
 from trimscribe.model.statements import GroupVerdict, Statement
@@ -24,7 +25,7 @@ class AttachedFile:
 
 @dataclass(frozen=True)
 class ReportRecord:
-    """One report: whose it is, what it says in words, and the numbers behind it.
+    """One report: whose it is, what it says in words, what may be said, and the numbers behind it.
 
     `date` is the service's. `pilot` is empty where none was named; `history` is null where no
     earlier service is known. Numbers are in the units that
@@ -47,6 +48,7 @@ class ReportRecord:
     verdicts: tuple[GroupVerdict, ...]
     decision_rule: str
     not_covered: str
+    claims: tuple[Claim, ...]
     findings: Findings
     history: History | None
     files: tuple[AttachedFile, ...]

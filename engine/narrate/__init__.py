@@ -1,7 +1,7 @@
-"""Narrate: findings to plain sentences, by rules and phrases.
+"""Narrate: an assessment to plain sentences, by rules and phrases.
 
 facts ─▶ rules ─▶ catalogue ─▶ statements
-what the findings say, in a flat list of names (facts, state_facts, work_facts, check_facts)
+what may be said, in a flat list of names: the assessment's
          which sentence is said, where and when (rules.yaml, no language)
                   how a language says it (languages/…/phrases.yaml, labels.yaml)
 """
@@ -12,12 +12,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trimscribe.model.findings import Findings
+from trimscribe.model.assessment import Assessment
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
 from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
-from trimscribe.narrate.facts import facts_of
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.strip import verdict_strip
 from trimscribe.narrate.written import Files, written_files
@@ -30,18 +29,21 @@ __all__ = ["narrate"]
 _ENGLISH = "en"
 
 
-def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
+def narrate(assessment: Assessment, job: Job, registry: Registry) -> Statements:
     """Say what was found, done, and is to be expected, in the workshop's language.
 
     Raises PhraseError with every fault of the rules or of the language, PluginError when the
     language is unknown.
     """
     language = registry.get("languages", job.workshop.language or _ENGLISH)
-    rules = _rules(written_files(RULES))
+    facts = assessment.facts
+    names = frozenset(facts)
+    rules = _rules(written_files(RULES), names)
     files, writing = written_files(language.folder), job.workshop.writing
-    catalogue = _catalogue(language.name, language.locale, language.folder, writing, rules, files)
-    facts = facts_of(findings, job)
-    said = [catalogue.say(rule, facts) for rule in choose(rules, facts)]
+    catalogue = _catalogue(
+        language.name, language.locale, language.folder, writing, rules, names, files
+    )
+    said = [catalogue.say(rule, assessment) for rule in choose(rules, facts)]
     return Statements(
         language=catalogue.name,
         sentences=tuple(s for s in said if s.place is not Place.CAUTION),
@@ -56,9 +58,9 @@ def narrate(findings: Findings, job: Job, registry: Registry) -> Statements:
 
 
 @lru_cache(maxsize=2)
-def _rules(_: Files) -> tuple[Rule, ...]:
+def _rules(_: Files, names: frozenset[str]) -> tuple[Rule, ...]:
     """The rules, loaded again only when their file has changed."""
-    return load_rules()
+    return load_rules(names)
 
 
 @lru_cache(maxsize=8)
@@ -68,10 +70,11 @@ def _catalogue(
     folder: Path,
     writing: Writing,
     rules: tuple[Rule, ...],
+    names: frozenset[str],
     _: Files,
 ) -> Catalogue:
     """One language, loaded again only when one of its files has changed."""
-    return load_catalogue(name, locale, folder, rules, writing)
+    return load_catalogue(name, locale, folder, rules, names, writing)
 
 
 def _replaced(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:

@@ -10,13 +10,12 @@ from typing import Any
 from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.formats import LocaleFormats, formats_for
 from trimscribe.marked_yaml import Place as At
+from trimscribe.model.assessment import Assessment, Fact
 from trimscribe.model.statements import Place, Statement
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
-from trimscribe.narrate.facts import Fact, Facts
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
-from trimscribe.narrate.sources import sources_of
 from trimscribe.narrate.words import Words, check_words
 from trimscribe.narrate.written import Faults, Written
 from trimscribe.templating import Environment
@@ -35,8 +34,9 @@ class Catalogue:
     labels: Mapping[str, str]
     marks: Mapping[str, Mark]
 
-    def say(self, rule: Rule, facts: Facts) -> Statement:
+    def say(self, rule: Rule, assessment: Assessment) -> Statement:
         """The sentence of a rule; PhraseError when its phrase fails for these facts."""
+        facts = assessment.facts
         phrase, title = self.phrases[rule.name], self.titles.get(rule.name)
         try:
             text = _one_line(phrase.say(facts))
@@ -46,7 +46,7 @@ class Catalogue:
             raise PhraseError(Fault("phrase-fails", message, self.marks[rule.name])) from error
         names = dict.fromkeys((*rule.numbers, *phrase.names))
         behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}
-        sources = (path for name in names for path in sources_of(name, facts))
+        sources = (path for name in names for path in assessment.trails[name])
         return Statement(
             rule=rule.name,
             place=rule.place,
@@ -66,6 +66,7 @@ def load_catalogue(
     locale: str,
     folder: Path,
     rules: tuple[Rule, ...],
+    facts: frozenset[str],
     writing: Writing = AS_THE_LANGUAGE,
 ) -> Catalogue:
     """Phrases and labels of the language in a folder; PhraseError with every fault of both."""
@@ -74,7 +75,7 @@ def load_catalogue(
     written = Written.open(folder / "phrases.yaml", faults)
     written.check_names((), written.mapping(), ("words", "phrases"))
     words = Words(formats, check_words(written), writing)
-    reader = _Reader(written, _environment(words))
+    reader = _Reader(written, _environment(words, facts))
     reader.read(rules)
     labels = load_labels(folder / "labels.yaml", faults)
     faults.stop()
@@ -83,9 +84,9 @@ def load_catalogue(
 
 
 @lru_cache(maxsize=8)
-def _environment(words: Words) -> Environment:
+def _environment(words: Words, facts: frozenset[str]) -> Environment:
     """The same for the same words, which keeps what was compiled in it."""
-    return environment(words.filters())
+    return environment(words.filters(), facts)
 
 
 def _formats(name: str, locale: str, writing: Writing, faults: Faults) -> LocaleFormats:

@@ -3,27 +3,58 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, cast
 
 from trimscribe.marked_yaml import Place
-from trimscribe.narrate.effect_words import noticeable, outside, within
-from trimscribe.narrate.facts import NAMES, Facts
+from trimscribe.model.assessment import Facts
 from trimscribe.narrate.written import Written
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
 
-__all__ = ["FAILURES", "Condition", "Phrase", "Questions", "environment", "understand"]
+__all__ = [
+    "FAILURES",
+    "Condition",
+    "Phrase",
+    "Questions",
+    "environment",
+    "facts_known",
+    "understand",
+]
 
 # What can go wrong when a sound expression meets the facts of a job.
 FAILURES = (TemplateError, TypeError, ValueError, LookupError, ArithmeticError)
 
 
-def environment(filters: Mapping[str, Callable[..., str]]) -> Environment:
-    """Where both are understood; adds the tests `is noticeable`, `is within`, `is outside`."""
+def environment(filters: Mapping[str, Callable[..., str]], names: frozenset[str]) -> Environment:
+    """Where both are understood; adds the tests `is noticeable`, `is within`, `is outside`.
+
+    `names` are those of the facts.
+    """
     env = phrases()
+    env.extend(facts=names)
     env.filters.update(filters)
     env.tests.update(noticeable=noticeable, within=within, outside=outside)
     return env
+
+
+def facts_known(env: Environment) -> frozenset[str]:
+    """The names of the facts that an environment knows."""
+    return cast("frozenset[str]", getattr(env, "facts"))  # noqa: B009 - Jinja's own way to extend
+
+
+def noticeable(expectation: str) -> bool:
+    """Whether a pilot may or should notice it."""
+    return expectation in ("possible", "expected")
+
+
+def within(verdict: str) -> bool:
+    """Whether a result lies within its limit, clearly or not."""
+    return verdict in ("pass", "conditional_pass")
+
+
+def outside(verdict: str) -> bool:
+    """Whether a result lies outside its limit, clearly or not."""
+    return verdict in ("fail", "conditional_fail")
 
 
 @dataclass(frozen=True)
@@ -109,7 +140,7 @@ def understand(
         said = (error.message or "this cannot be understood").rstrip(".")
         written.fault("not-understood", f"{said[:1].upper()}{said[1:]}.", at)
         return None
-    known = {"fact": NAMES, "filter": env.filters, "test": env.tests}
+    known = {"fact": facts_known(env), "filter": env.filters, "test": env.tests}
     asked = {"fact": names, "filter": filters, "test": tests}
     sound = True
     for kind, words in asked.items():

@@ -7,15 +7,16 @@ from typing import Any
 
 from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.marked_yaml import Place as At
+from trimscribe.model.assessment import Facts
 from trimscribe.model.statements import Place, Weight
 from trimscribe.narrate.expressions import (
     FAILURES,
     Condition,
     Questions,
     environment,
+    facts_known,
     understand,
 )
-from trimscribe.narrate.facts import NAMES, Facts
 from trimscribe.narrate.written import Faults, Written
 from trimscribe.schemas.suggest import suggest
 
@@ -66,10 +67,13 @@ def choose(rules: tuple[Rule, ...], facts: Facts) -> Iterator[Rule]:
             yield rule
 
 
-def load_rules(path: Path = RULES) -> tuple[Rule, ...]:
-    """All rules in the order of the file; PhraseError with every fault of it."""
+def load_rules(names: frozenset[str], path: Path = RULES) -> tuple[Rule, ...]:
+    """All rules in the order of the file; PhraseError with every fault of it.
+
+    `names` are those of the facts that they may ask for.
+    """
     faults = Faults()
-    reader = _Reader(Written.open(path, faults))
+    reader = _Reader(Written.open(path, faults), names)
     rules = tuple(reader.rules())
     reader.check_required()
     faults.stop()
@@ -79,9 +83,10 @@ def load_rules(path: Path = RULES) -> tuple[Rule, ...]:
 class _Reader:
     """Reads place ▸ topic ▸ rule, noting every fault on the way."""
 
-    def __init__(self, written: Written) -> None:
+    def __init__(self, written: Written, names: frozenset[str]) -> None:
         self.written = written
-        self.env = environment({})
+        self.env = environment({}, names)
+        self.known = sorted(facts_known(self.env))
         self.questions = Questions(self.env)
         self.names: dict[str, Mark] = {}
 
@@ -149,11 +154,11 @@ class _Reader:
         """The facts listed, those that the condition names, and what belongs to these."""
         listed = [str(name) for name in (listed if isinstance(listed, list) else [listed])]
         for name in listed:
-            if name not in NAMES:
-                hint = suggest(name, sorted(NAMES), listed=False)
+            if name not in self.known:
+                hint = suggest(name, self.known, listed=False)
                 message = f"`{name}` is no fact that is known."
                 self.written.fault_at_word("unknown-fact", message, at, name, hint)
-        family = [fact for name in named for fact in sorted(NAMES) if fact.startswith(f"{name}_")]
+        family = [fact for name in named for fact in self.known if fact.startswith(f"{name}_")]
         return tuple(dict.fromkeys((*listed, *named, *family)))
 
     def check_required(self) -> None:

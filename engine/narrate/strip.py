@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trimscribe.formats import LocaleFormats
+from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Verdict
 from trimscribe.model.statements import GroupVerdict
-from trimscribe.narrate.facts import Fact, Facts
 
 __all__ = ["verdict_strip"]
 

@@ -46,6 +46,7 @@ def _record(document: Document) -> ReportRecord:
         verdicts=said.verdicts,
         decision_rule=said.labels["decision_rule"],
         not_covered=said.labels["not_covered"],
+        claims=shown.content.assessment.claims,
         findings=shown.content.findings,
         history=shown.content.history,
         files=tuple(

@@ -8,7 +8,6 @@ from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
-from trimscribe.model.findings import LedgerEntry
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, Specification
 
 __all__ = ["figure"]
@@ -27,7 +26,7 @@ class PlanView:
     def draw(self, view: View) -> Figure | None:
         """Return the plan, or None when nothing was changed or the places are not known."""
         spec, ledger = view.job.specification, view.findings.ledger
-        changes = {(e.line, e.side): mm for e in ledger if (mm := _shown(e)) is not None}
+        changes = {(e.line, e.side): mm for e in ledger if (mm := e.moved_mm) is not None}
         if spec is None or not changes:
             return None
         outline = Outline.of(spec, view.width_pt)
@@ -63,11 +62,6 @@ class PlanView:
             _alt(view, changes),
             labels["plan_view_caption"],
         )
-
-
-def _shown(entry: LedgerEntry) -> float | None:
-    """What was measured, else what the loops promise."""
-    return entry.measured_mm if entry.measured_mm is not None else entry.expected_mm
 
 
 def _with_lines_above(spec: Specification, changed: set[str]) -> set[str]:

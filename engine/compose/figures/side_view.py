@@ -1,18 +1,22 @@
-"""Side view: the wing's pitch before and now over the same lines, drawn larger than it is."""
+"""Side view: the wing's pitch before and now over the same lines, drawn larger than it is.
+
+Where the direction is not settled the wing is drawn level, in a wedge of what it may be.
+"""
 
 import math
 from dataclasses import dataclass
 
 from trimscribe.compose.canvas import XY, Canvas
 from trimscribe.contracts import View
+from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Specification
 
 __all__ = ["figure"]
 
 _HEIGHT = 150.0
-_FACTORS = (20, 15, 10, 5, 3, 2, 1)
-_MOST_DEG = 9.0  # a drawn tilt beyond this looks like a fall
+_FACTOR = 8  # the same in every report, so that two of them compare
+_MOST_DEG = 16.0  # a drawn tilt beyond this looks like a fall
 _GAP = 26.0  # between the two labels
 
 
@@ -49,16 +53,10 @@ class SideView:
 
     def draw(self, view: View) -> Figure | None:
         """Return the drawing, or None when no pitch was assessed."""
-        before, now = view.findings.before, view.findings.now
-        spec = view.job.specification
-        if before is None or now is None or spec is None:
+        spec, assessment = view.job.specification, view.assessment
+        before, now = (assessment.claim(Subject.PITCH, when) for when in (When.FOUND, When.NOW))
+        if spec is None or now.value is None:
             return None
-        angles = [s.pitch.wing.value for s in (before, now)]
-        first, last = angles
-        if last is None:
-            return None
-        retrimmed = view.findings.after is not None and first is not None
-        factor = _factor([a for a in angles if a is not None])
         sheet = Canvas(view.width_pt, _HEIGHT, view.ink.font)
         ink = view.ink
 
@@ -68,34 +66,56 @@ class SideView:
         sheet.line([(left - 14, chord_line), (end + 8, chord_line)], ink.rule, 0.6, (1.5, 2))
         _flight_arrow(sheet, view, stage)
         labels: list[tuple[float, str, str, str]] = []
-        if retrimmed and first is not None:
-            tail = _wing(sheet, stage, spec, first * factor, ink.before, "", (3, 2))
+        if assessment.facts["remeasured"] and before.value is not None:
+            _wedge(sheet, stage, before, ink.before)
+            tail = _wing(sheet, stage, spec, _drawn_deg(before), ink.before, "", (3, 2))
             labels.append(
-                (tail, ink.before_text, view.statements.labels["before"], _say(view, first))
+                (tail, ink.before_text, view.statements.labels["before"], _say(view, before))
             )
-        tail = _wing(sheet, stage, spec, last * factor, ink.after, ink.wash, ())
-        key = "now" if retrimmed else "side_view_measured"
-        labels.append((tail, ink.after, view.statements.labels[key], _say(view, last)))
+        _wedge(sheet, stage, now, ink.after)
+        tail = _wing(sheet, stage, spec, _drawn_deg(now), ink.after, ink.wash, ())
+        key = "now" if assessment.facts["remeasured"] else "side_view_measured"
+        labels.append((tail, ink.after, view.statements.labels[key], _say(view, now)))
         for y, (_, colour, title, words) in zip(_spread(labels), labels, strict=True):
             sheet.text(end + 18, y, title, 8, colour, bold=True)
             sheet.text(end + 18, y + 10, words, 8, colour)
         alt = " ".join(f"{title}: {words}." for _, _, title, words in labels)
-        key = "side_view_caption" if factor > 1 else "side_view_caption_true"
-        caption = view.statements.label(key, factor=factor)
+        beyond = max(before.value or 0.0, now.value) * _FACTOR > _MOST_DEG
+        key = "side_view_caption_beyond" if beyond else "side_view_caption"
+        most = view.formats.number(_MOST_DEG / _FACTOR)
+        caption = view.statements.label(key, factor=_FACTOR, most=most)
         return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, alt, caption)
 
 
-def _factor(angles: list[float]) -> int:
-    largest = max(abs(a) for a in angles)
-    return next((f for f in _FACTORS if largest * f <= _MOST_DEG), 1)
+def _drawn_deg(claim: Claim) -> float:
+    """The angle as drawn, + = nose up; level where the direction is not settled."""
+    sign = {"up": 1.0, "down": -1.0}.get(claim.direction, 0.0)
+    return sign * min((claim.value or 0.0) * _FACTOR, _MOST_DEG)
 
 
-def _say(view: View, angle: float) -> str:
-    """The angle in words; what rounds to nothing is on the specified angle."""
-    text = view.formats.number(abs(angle), 1)
-    if text == view.formats.number(0, 1):
-        return view.statements.labels["on_specified_angle"]
-    return view.statements.label("nose_up_by" if angle > 0 else "nose_down_by", angle=text)
+def _say(view: View, claim: Claim) -> str:
+    """The angle in words, with a direction only where it is settled."""
+    if not claim.direction:
+        within = view.formats.number(claim.high, 1)
+        return view.statements.label("near_specified_angle", angle=within)
+    text = view.formats.number(claim.value, 1)
+    key = "nose_up_by" if claim.direction == "up" else "nose_down_by"
+    return view.statements.label(key, angle=text)
+
+
+def _wedge(sheet: Canvas, stage: _Stage, claim: Claim, colour: str) -> None:
+    """Where the direction is open: the angles that the wing may have, behind the wing."""
+    if claim.direction or claim.high is None:
+        return
+    turn = math.radians(min(claim.high * _FACTOR, _MOST_DEG))
+    left, chord_line = stage.leading_edge
+    pivot = (left + 0.33 * stage.chord, chord_line)
+    reach = 0.67 * stage.chord + 6.0
+    ends = [
+        (pivot[0] + reach * math.cos(way * turn), pivot[1] + reach * math.sin(way * turn))
+        for way in (1, -1)
+    ]
+    sheet.line([ends[0], pivot, ends[1]], colour, 0.6, (1, 1.5))
 
 
 def _spread(labels: list[tuple[float, str, str, str]]) -> list[float]:

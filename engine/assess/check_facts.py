@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
+from trimscribe.assess.declare import fact
+from trimscribe.assess.effect_words import outside
 from trimscribe.model.findings import Findings, StrengthFinding, WhyNot
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
-from trimscribe.narrate.effect_words import outside
 
 __all__ = ["CheckFacts", "check_facts"]
 
@@ -13,34 +14,40 @@ __all__ = ["CheckFacts", "check_facts"]
 class CheckFacts:
     """The other checks in plain values; same words as `StateFacts`."""
 
-    cloth: str = "not_assessed"
-    porosity: str = "not_assessed"
-    porosity_readings: int = 0
-    porosity_worst: float | None = None
-    porosity_place: str = ""
-    porosity_limit: float | None = None
-    porosity_unit: str = ""
-    tear: str = "not_assessed"
-    tear_readings: int = 0
-    tear_worst_mm: float | None = None
-    tear_place: str = ""
-    tear_limit_mm: float | None = None
-    strength: str = "not_assessed"
-    strength_tests: int = 0
-    strength_failed: tuple[tuple[str, str], ...] = ()
-    strength_broke_n: float | None = None
-    strength_ended_early: int = 0
-    strength_no_limit: int = 0
-    inspection: str = "not_assessed"
-    inspected: int = 0
-    damaged: tuple[str, ...] = ()
-    worn: tuple[str, ...] = ()
-    repaired: tuple[str, ...] = ()
-    not_checked: tuple[str, ...] = ()
-    weight_kg: float | None = None
-    weight_way: str = ""
-    weight_limit_kg: float | None = None
-    reported: bool = False
+    cloth: str = fact("not_assessed", "verdict on the cloth", "cloth_verdict")
+    porosity: str = fact("not_assessed", "verdict on the air through the cloth", "porosity")
+    porosity_readings: int = fact(0, "number of readings", "porosity")
+    porosity_worst: float | None = fact(None, "the worst reading", "porosity")
+    porosity_place: str = fact("", "where it was taken", "porosity")
+    porosity_limit: float | None = fact(None, "its limit", "porosity")
+    porosity_unit: str = fact("", "seconds or flow", "porosity")
+    tear: str = fact("not_assessed", "verdict on the tear test", "tear")
+    tear_readings: int = fact(0, "number of readings", "tear")
+    tear_worst_mm: float | None = fact(None, "the longest tear", "tear")
+    tear_place: str = fact("", "where it was made", "tear")
+    tear_limit_mm: float | None = fact(None, "its limit", "tear")
+    strength: str = fact("not_assessed", "verdict on line strength", "strength")
+    strength_tests: int = fact(0, "number of lines pulled", "strength")
+    strength_failed: tuple[tuple[str, str], ...] = fact(
+        (), "lines that broke too early", "strength"
+    )
+    strength_broke_n: float | None = fact(None, "the lowest load at which one broke", "strength")
+    strength_ended_early: int = fact(0, "pulls that ended below the required load", "strength")
+    strength_no_limit: int = fact(0, "pulls without a required load", "strength")
+    inspection: str = fact("not_assessed", "verdict of the visual inspection", "inspection_verdict")
+    inspected: int = fact(0, "number of parts looked at", "inspection")
+    damaged: tuple[str, ...] = fact((), "damaged parts", "inspection")
+    worn: tuple[str, ...] = fact((), "worn parts", "inspection")
+    repaired: tuple[str, ...] = fact((), "repaired parts", "inspection")
+    not_checked: tuple[str, ...] = fact((), "parts listed but not looked at", "inspection")
+    weight_kg: float | None = fact(None, "weight of pilot and gear", "pilot.all_up_weight_kg")
+    weight_way: str = fact(
+        "", "over or under the wing's range; empty = within, or not known", "pilot.all_up_weight_kg"
+    )
+    weight_limit_kg: float | None = fact(
+        None, "the end of the range that is passed", "pilot.all_up_weight_kg"
+    )
+    reported: bool = fact(False, "the pilot told the workshop something", "pilot.reported")
 
 
 def check_facts(findings: Findings, job: Job) -> CheckFacts:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from trimscribe.assess.declare import fact
 from trimscribe.model.findings import DoubtKind, Findings, LoadCorrection
 
 __all__ = ["EvidenceFacts", "evidence_facts"]
@@ -11,21 +12,37 @@ __all__ = ["EvidenceFacts", "evidence_facts"]
 class EvidenceFacts:
     """The decision rule, corrections for load, and doubts, in plain values."""
 
-    decision: str = "simple"
-    decision_value: float = 0.0
-    decision_risk: float = 50.0
-    decision_worst: float | None = None
-    decision_unsure: tuple[str, ...] = ()
-    corrected: bool = False
-    corrected_when: str = ""
-    corrected_from_n: float | None = None
-    corrected_to_n: float | None = None
-    corrected_mm: float | None = None
-    corrected_u_mm: float | None = None
-    doubts: int = 0
-    doubts_at: tuple[str, ...] = ()
-    confirmed: int = 0
-    confirmed_at: tuple[str, ...] = ()
+    decision: str = fact("simple", "simple, guarded or probability", "decision")
+    decision_value: float = fact(
+        0.0, "guard band in standard uncertainties, or least probability", "decision"
+    )
+    decision_risk: float = fact(
+        50.0, "highest risk, in percent, that a result which passes does not conform", "decision"
+    )
+    decision_worst: float | None = fact(
+        None, "that of the result which passed with the highest, in percent", "decision"
+    )
+    decision_unsure: tuple[str, ...] = fact(
+        (), "parts judged though nobody stated how certain their values are", "decision"
+    )
+    corrected: bool = fact(
+        False, "lengths were corrected for the measuring load", "{corrected}.correction"
+    )
+    corrected_when: str = fact(
+        "", "the measuring with the largest correction, before or after", "{corrected}.correction"
+    )
+    corrected_from_n: float | None = fact(
+        None, "the load they were measured at", "{corrected}.correction"
+    )
+    corrected_to_n: float | None = fact(None, "the specification's load", "{corrected}.correction")
+    corrected_mm: float | None = fact(
+        None, "the correction largest in size, + = longer", "{corrected}.correction"
+    )
+    corrected_u_mm: float | None = fact(None, "its standard uncertainty", "{corrected}.correction")
+    doubts: int = fact(0, "how many values look wrong and were not confirmed", "doubts")
+    doubts_at: tuple[str, ...] = fact((), "their names", "doubts")
+    confirmed: int = fact(0, "how many values look wrong and were confirmed", "doubts")
+    confirmed_at: tuple[str, ...] = fact((), "their names, with the reason given", "doubts")
 
 
 def evidence_facts(findings: Findings) -> EvidenceFacts:

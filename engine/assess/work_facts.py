@@ -3,10 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
-from trimscribe.model.job import Job
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
-from trimscribe.narrate.effect_words import (
+from trimscribe.assess.declare import fact
+from trimscribe.assess.effect_words import (
     clear_way,
     differs_clearly,
     noticeable,
@@ -15,6 +13,9 @@ from trimscribe.narrate.effect_words import (
     strongest,
     way,
 )
+from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
+from trimscribe.model.job import Job
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 
 __all__ = ["ChangeFacts", "WorkFacts", "change_facts", "work_facts"]
 
@@ -25,54 +26,86 @@ _EVEN_MM = 5.0  # brakes that moved within 5 mm of each other moved alike
 class ChangeFacts:
     """Before to after in plain values; same words as `StateFacts`."""
 
-    known: bool = False
-    pitch: str = "not_assessed"
-    pitch_way: str = ""
-    pitch_deg: float | None = None
-    pitch_u_deg: float | None = None
-    pitch_threshold_deg: float | None = None
-    twist: str = "not_assessed"
-    twist_way: str = ""
-    turn: str = "not_assessed"
-    turn_side: str = ""
-    turn_differs: bool = False
-    turn_deg: float | None = None
-    speed_low: float | None = None
-    speed_high: float | None = None
-    speed_beyond: bool = False
-    speed_base: float | None = None
-    speed_assumed: bool = False
-    brake: str = "not_assessed"
-    brake_way: str = ""
-    brake_most_side: str = ""
-    brake_left_mm: float | None = None
-    brake_right_mm: float | None = None
+    known: bool = fact(False, "both measurings can be compared", "change.pitch")
+    pitch: str = fact("not_assessed", "expectation of an effect", "change.pitch")
+    pitch_way: str = fact("", "up or down", "change.pitch")
+    pitch_deg: float | None = fact(None, "the change of the angle", "change.pitch")
+    pitch_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "change.pitch")
+    pitch_threshold_deg: float | None = fact(
+        None, "from which change a pilot may notice it", "change.pitch"
+    )
+    twist: str = fact("not_assessed", "expectation for the tips against the centre", "change.twist")
+    twist_way: str = fact("", "up or down", "change.twist")
+    twist_deg: float | None = fact(None, "the change of the angle", "change.twist")
+    twist_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "change.twist")
+    turn: str = fact("not_assessed", "expectation for the turn by itself", "change.turn")
+    turn_side: str = fact("", "to which side it changed", "change.turn")
+    turn_differs: bool = fact(
+        False, "both halves changed against each other by more than the uncertainty", "change.turn"
+    )
+    turn_deg: float | None = fact(
+        None, "the change of the difference of the halves' angles", "change.turn"
+    )
+    speed_low: float | None = fact(None, "change of trim speed in km/h, lower end", "change.speed")
+    speed_high: float | None = fact(
+        None, "upper end; none beyond what the estimate was checked for", "change.speed"
+    )
+    speed_beyond: bool = fact(False, "before or after lies beyond it", "change.speed")
+    speed_base: float | None = fact(
+        None, "trim speed that the estimate starts from", "change.speed"
+    )
+    speed_assumed: bool = fact(False, "no trim speed was given", "change.speed")
+    brake: str = fact(
+        "not_assessed", "expectation for the free travel of the brakes", "change.brakes"
+    )
+    brake_way: str = fact("", "more, less, or mixed", "change.brakes")
+    brake_most_side: str = fact("", "the side that changed more", "change.brakes")
+    brake_left_mm: float | None = fact(
+        None, "change of the left free travel, + = more", "change.brakes"
+    )
+    brake_right_mm: float | None = fact(
+        None, "change of the right free travel, + = more", "change.brakes"
+    )
 
 
 @dataclass(frozen=True)
 class WorkFacts:
     """What was done. Counts take each side's line as one line."""
 
-    adjusted: bool = False
-    lines_adjusted: bool = False
-    longer: int = 0
-    longer_rows: tuple[str, ...] = ()
-    shorter: int = 0
-    shorter_rows: tuple[str, ...] = ()
-    other_lines: int = 0
-    brake_work: str = ""
-    brake_work_left_mm: float | None = None
-    brake_work_right_mm: float | None = None
-    replaced: tuple[tuple[str, str], ...] = ()
-    ledger_agrees: int = 0
-    ledger_differs: int = 0
-    ledger_unknown: int = 0
-    ledger_lines: tuple[tuple[str, str], ...] = ()
-    ledger_limit_mm: float | None = None
-    together: str = "not_assessed"
-    together_gap_mm: float | None = None
-    together_limit_mm: float | None = None
-    shift_known: bool = False
+    adjusted: bool = fact(False, "any line was adjusted", "adjustments")
+    lines_adjusted: bool = fact(False, "any row or stabilo line was adjusted", "adjustments")
+    longer: int = fact(0, "how many lines were let out (left and right count as two)", "ledger")
+    longer_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
+    shorter: int = fact(0, "how many lines were shortened", "ledger")
+    shorter_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
+    other_lines: int = fact(0, "adjusted lines whose change is not known", "ledger")
+    brake_work: str = fact(
+        "", "longer, shorter, mixed or unknown; empty = the brakes were left alone", "ledger"
+    )
+    brake_work_left_mm: float | None = fact(
+        None, "change of the left main brake line, + = longer", "ledger"
+    )
+    brake_work_right_mm: float | None = fact(
+        None, "change of the right main brake line, + = longer", "ledger"
+    )
+    replaced: tuple[tuple[str, str], ...] = fact(
+        (), "parts replaced, with their side", "replacements"
+    )
+    ledger_agrees: int = fact(0, "adjusted lines that moved as planned", "ledger")
+    ledger_differs: int = fact(0, "adjusted lines that did not", "ledger")
+    ledger_unknown: int = fact(0, "adjusted lines of which this cannot be told", "ledger")
+    ledger_lines: tuple[tuple[str, str], ...] = fact(
+        (), "the lines that did not move as planned", "ledger"
+    )
+    ledger_limit_mm: float | None = fact(None, "within which the others did", "ledger")
+    together: str = fact("not_assessed", "verdict on all adjusted lines together", "work")
+    together_gap_mm: float | None = fact(
+        None, "how much longer they are than planned on average, + = longer", "work"
+    )
+    together_limit_mm: float | None = fact(None, "what that may be by chance", "work")
+    shift_known: bool = fact(
+        False, "it is known what the whole line set changed by between both measurings", "work"
+    )
 
 
 def change_facts(change: Change | None) -> ChangeFacts:
@@ -93,6 +126,8 @@ def change_facts(change: Change | None) -> ChangeFacts:
         pitch_threshold_deg=pitch.threshold,
         twist=seen(change.twist),
         twist_way=clear_way(change.twist, "up", "down"),
+        twist_deg=None if change.twist.value is None else abs(change.twist.value),
+        twist_u_deg=2 * change.twist.u,
         turn=change.turn.expectation.name.lower(),
         turn_side=change.turn.side.value if change.turn.side else "",
         turn_differs=differs_clearly(change.symmetry_angle, change.all_lines, change.turn.rate),
@@ -127,11 +162,11 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     """Facts of the adjustments, through the ledger, and of the replacements."""
     lines = [e for e in findings.ledger if not _is_brake(e, job.specification)]
     brakes = [e for e in findings.ledger if _is_brake(e, job.specification)]
-    longer = [e for e in lines if (_moved(e) or 0.0) > 0]
-    shorter = [e for e in lines if (_moved(e) or 0.0) < 0]
+    longer = [e for e in lines if (e.moved_mm or 0.0) > 0]
+    shorter = [e for e in lines if (e.moved_mm or 0.0) < 0]
     left, right = (_brake(brakes, side) for side in (Side.LEFT, Side.RIGHT))
     differs = [e for e in findings.ledger if e.verdict is Verdict.FAIL]
-    ways = {way(_moved(e), "longer", "shorter") for e in brakes}
+    ways = {way(e.moved_mm, "longer", "shorter") for e in brakes}
     ways.discard("")
     together = findings.work
     return WorkFacts(
@@ -163,11 +198,6 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     )
 
 
-def _moved(entry: LedgerEntry) -> float | None:
-    """What was set at the bench, else what the tape says."""
-    return entry.measured_mm if entry.expected_mm is None else entry.expected_mm
-
-
 def _cascade(name: str, spec: Specification | None) -> CascadeLine | None:
     return next((c for c in spec.cascade if c.name == name), None) if spec else None
 
@@ -188,6 +218,6 @@ def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[s
 
 def _brake(entries: list[LedgerEntry], side: Side) -> float | None:
     """The change of one side's main brake line in mm; other brake lines have no single number."""
-    moved = [_moved(e) for e in entries if e.side is side and e.line == BRAKE_MAIN]
+    moved = [e.moved_mm for e in entries if e.side is side and e.line == BRAKE_MAIN]
     known = [mm for mm in moved if mm is not None]
     return sum(known) if known else None

@@ -13,7 +13,6 @@ __all__ = [
     "speed_of",
     "strongest",
     "way",
-    "within",
 ]
 
 _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
@@ -30,11 +29,6 @@ def seen(effect: Effect | None) -> str:
 def noticeable(expectation: str) -> bool:
     """Whether a pilot may or should notice it."""
     return expectation in ("possible", "expected")
-
-
-def within(verdict: str) -> bool:
-    """Whether a result lies within its limit, clearly or not."""
-    return verdict in ("pass", "conditional_pass")
 
 
 def outside(verdict: str) -> bool:

@@ -3,6 +3,15 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from trimscribe.assess.declare import fact
+from trimscribe.assess.effect_words import (
+    clear_way,
+    differs_clearly,
+    noticeable,
+    seen,
+    speed_of,
+    strongest,
+)
 from trimscribe.model.findings import (
     BrakeFinding,
     Effect,
@@ -12,14 +21,6 @@ from trimscribe.model.findings import (
     WhyNot,
 )
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
-from trimscribe.narrate.effect_words import (
-    clear_way,
-    differs_clearly,
-    noticeable,
-    seen,
-    speed_of,
-    strongest,
-)
 
 __all__ = ["ABSENT", "StateFacts", "state_facts"]
 
@@ -47,72 +48,139 @@ class StateFacts:
     are "not_assessed" as a whole.
     """
 
-    checked: bool = False
-    measured: bool = False
-    load_differs: bool = False
-    load_unknown: bool = False
-    lines: str = "not_assessed"
-    judged: int = 0
-    outside: int = 0
-    close: int = 0
-    missing: int = 0
-    outside_lines: tuple[tuple[str, str], ...] = ()
-    outside_worst_mm: float | None = None
-    limit_mm: float | None = None
-    lines_open: str = ""
-    offset_mm: float | None = None
-    level_mm: float | None = None
-    level_shared: bool = False
-    level_row: str = ""
-    level_side: str = ""
-    level_apart_mm: float | None = None
-    again: int = 0
-    carried: int = 0
-    controls: int = 0
-    tie_mm: float | None = None
-    tie_u_mm: float | None = None
-    tie_open: str = ""
-    risers_in: str = "not_measured"
-    pitch: str = "not_assessed"
-    pitch_way: str = ""
-    pitch_deg: float | None = None
-    pitch_u_deg: float | None = None
-    pitch_threshold_deg: float | None = None
-    twist: str = "not_assessed"
-    twist_way: str = ""
-    twist_deg: float | None = None
-    turn: str = "not_assessed"
-    turn_side: str = ""
-    turn_differs: bool = False
-    turn_deg: float | None = None
-    turn_mm: float | None = None
-    bent: str = "not_assessed"
-    bent_row: str = ""
-    bent_mm: float | None = None
-    speed_low: float | None = None
-    speed_high: float | None = None
-    speed_beyond: bool = False
-    speed_base: float | None = None
-    speed_assumed: bool = False
-    brakes: str = "not_assessed"
-    brakes_measured: bool = False
-    brakes_missing: int = 0
-    brake_long: str = "not_assessed"
-    brake_short: str = "not_assessed"
-    brake_uneven: str = "not_assessed"
-    brake_uneven_mm: float | None = None
-    brake_longer_side: str = ""
-    brakes_long: tuple[str, ...] = ()
-    brakes_short: tuple[str, ...] = ()
-    brake_left_mm: float | None = None
-    brake_right_mm: float | None = None
-    free_travel_low: tuple[str, ...] = ()
-    free_travel_mm: float | None = None
-    free_travel_estimated: bool = False
-    risers: str = "not_assessed"
-    risers_judged: int = 0
-    risers_outside: int = 0
-    risers_missing: int = 0
+    checked: bool = fact(
+        False,
+        "anything at all was measured, be it a line, a riser or a brake's free travel",
+        "lines",
+    )
+    measured: bool = fact(False, "any row or stabilo line was measured", "lines")
+    load_differs: bool = fact(
+        False, "measured at another tension than the specification's", "comparable_load"
+    )
+    load_unknown: bool = fact(False, "one of the two tensions is not stated", "comparable_load")
+    lines: str = fact("not_assessed", "verdict on all row and stabilo lines", "verdict")
+    judged: int = fact(0, "how many lines were judged", "lines")
+    outside: int = fact(0, "how many of them are outside limits", "lines")
+    close: int = fact(
+        0, "how many lines lie so near their limit that measuring cannot settle it", "lines"
+    )
+    missing: int = fact(0, "how many lines were not measured", "lines")
+    outside_lines: tuple[tuple[str, str], ...] = fact(
+        (), "the lines outside limits with their side, worst first", "lines"
+    )
+    outside_worst_mm: float | None = fact(
+        None, "deviation of the worst of them, + = longer", "lines"
+    )
+    limit_mm: float | None = fact(None, "the limit, where all lines share one", "lines")
+    lines_open: str = fact(
+        "",
+        "too_few where too few lines were measured to know what all share; else empty",
+        "offset_why",
+    )
+    offset_mm: float | None = fact(
+        None, "what all lines share, + = longer; taken out before judging", "offset"
+    )
+    level_mm: float | None = fact(None, "the middle deviation of all lines, + = longer", "level")
+    level_shared: bool = fact(
+        False, "every row of each side, and nearly every line, lies near it", "level"
+    )
+    level_row: str = fact("", "where they do not, the row that lies furthest off", "level")
+    level_side: str = fact("", "its side", "level")
+    level_apart_mm: float | None = fact(None, "how far it lies off, + = longer", "level")
+    again: int = fact(
+        0, "lines measured again, where others were carried over or could not be", "carry_over"
+    )
+    carried: int = fact(
+        0, "lines that nobody moved, carried over from the measuring before", "carry_over"
+    )
+    controls: int = fact(
+        0, "untouched lines, measured both times, that tie both measurings", "carry_over"
+    )
+    tie_mm: float | None = fact(None, "what the session changed them by, + = longer", "carry_over")
+    tie_u_mm: float | None = fact(None, "its standard uncertainty", "carry_over")
+    tie_open: str = fact(
+        "",
+        "otherwise, no_controls or disagree, where nothing could be carried over; else empty",
+        "carry_over",
+    )
+    risers_in: str = fact(
+        "not_measured", "included, measured, partly_measured or not_measured", "risers_in"
+    )
+    pitch: str = fact(
+        "not_assessed",
+        "expectation of an effect of the wing's angle, nose up or down",
+        "pitch.wing",
+    )
+    pitch_way: str = fact("", "up or down", "pitch.wing")
+    pitch_deg: float | None = fact(None, "the angle", "pitch.wing")
+    pitch_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "pitch.wing")
+    pitch_threshold_deg: float | None = fact(
+        None, "from which angle a pilot may notice it", "pitch.wing"
+    )
+    twist: str = fact(
+        "not_assessed",
+        "expectation of an effect of the tips' angle against the centre's",
+        "pitch.twist",
+    )
+    twist_way: str = fact("", "up or down", "pitch.twist")
+    twist_deg: float | None = fact(None, "the angle", "pitch.twist")
+    twist_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "pitch.twist")
+    turn: str = fact("not_assessed", "expectation of a turn by itself", "symmetry")
+    turn_side: str = fact("", "to which side; empty where that is not settled", "symmetry")
+    turn_differs: bool = fact(False, "both halves differ by more than the uncertainty", "symmetry")
+    turn_deg: float | None = fact(None, "difference of the angles of the two halves", "symmetry")
+    turn_mm: float | None = fact(
+        None, "difference of the mean lengths of the two halves", "symmetry"
+    )
+    bent: str = fact(
+        "not_assessed",
+        "expectation for the row furthest from the straight line through all rows",
+        "residuals",
+    )
+    bent_row: str = fact("", "its name", "residuals")
+    bent_mm: float | None = fact(None, "how far it lies off, + = longer", "residuals")
+    speed_low: float | None = fact(
+        None, "change of trim speed by the angle in km/h, lower end", "speed"
+    )
+    speed_high: float | None = fact(
+        None,
+        "upper end; none where the angle lies beyond what the estimate was checked for",
+        "speed",
+    )
+    speed_beyond: bool = fact(False, "it does", "speed")
+    speed_base: float | None = fact(None, "trim speed that the estimate starts from", "speed")
+    speed_assumed: bool = fact(False, "no trim speed was given", "speed")
+    brakes: str = fact("not_assessed", "verdict on the brakes", "brake_verdict")
+    brakes_measured: bool = fact(False, "the brakes can be told against the line set", "brakes")
+    brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
+    brake_long: str = fact(
+        "not_assessed", "expectation for the brake that is long against the line set", "brakes"
+    )
+    brake_short: str = fact("not_assessed", "expectation for the brake that is short", "brakes")
+    brake_uneven: str = fact(
+        "not_assessed", "expectation for the difference between the brakes", "brake_difference"
+    )
+    brake_uneven_mm: float | None = fact(None, "the difference", "brake_difference")
+    brake_longer_side: str = fact("", "the side of the longer one", "brake_difference")
+    brakes_long: tuple[str, ...] = fact((), "sides whose brake is noticeably long", "brakes")
+    brakes_short: tuple[str, ...] = fact((), "sides whose brake is noticeably short", "brakes")
+    brake_left_mm: float | None = fact(
+        None, "left brake against the line set, + = longer", "brakes"
+    )
+    brake_right_mm: float | None = fact(
+        None, "right brake against the line set, + = longer", "brakes"
+    )
+    free_travel_low: tuple[str, ...] = fact(
+        (), "sides whose brake has less free travel than the minimum", "brakes"
+    )
+    free_travel_mm: float | None = fact(
+        None, "the smaller free travel; below zero the brake is pulled with hands up", "brakes"
+    )
+    free_travel_estimated: bool = fact(False, "it was calculated, not measured", "brakes")
+    risers: str = fact("not_assessed", "verdict on the risers", "risers")
+    risers_judged: int = fact(0, "how many risers were judged", "risers")
+    risers_outside: int = fact(0, "how many of them are outside limits", "risers")
+    risers_missing: int = fact(0, "how many lengths of risers were not measured", "risers")
 
 
 ABSENT = StateFacts()
@@ -176,6 +244,7 @@ def state_facts(state: State | None) -> StateFacts:
         twist=seen(twist),
         twist_way=clear_way(twist, "up", "down"),
         twist_deg=None if twist.value is None else abs(twist.value),
+        twist_u_deg=2 * twist.u,
         turn=turn.expectation.name.lower(),
         turn_side=turn.side.value if turn.side else "",
         turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),

@@ -1,0 +1,159 @@
+"""The flat namespace that rules and phrases look at.
+
+`found_…` is the wing as it came, `now_…` the wing as it leaves, `change_…` the difference; the
+rest is the work, the other checks and what they add up to. Where nothing was measured after the
+work, `now_…` is not assessed.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from trimscribe.assess.check_facts import CheckFacts, check_facts
+from trimscribe.assess.declare import Declared, declared, fact
+from trimscribe.assess.effect_words import noticeable, outside
+from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts
+from trimscribe.assess.state_facts import ABSENT, StateFacts, state_facts
+from trimscribe.assess.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
+from trimscribe.model.assessment import Fact, Facts
+from trimscribe.model.findings import Findings
+from trimscribe.model.job import Job
+from trimscribe.model.thresholds import Thresholds
+
+__all__ = ["DECLARED", "facts_of", "trails_of"]
+
+
+@dataclass(frozen=True)
+class _Summary:
+    """What several facts add up to."""
+
+    remeasured: bool = fact(False, "the wing was measured a second time", "after")
+    comparable: bool = fact(
+        False,
+        "no measuring was made at another tension than the specification's",
+        "{now}.comparable_load",
+    )
+    trim_changed: bool = fact(
+        False, "row or stabilo lines were adjusted, or the angle changed noticeably", "change.pitch"
+    )
+    lines_touched: bool = fact(False, "anything was adjusted or replaced", "adjustments")
+    free_travel_low: tuple[str, ...] = fact(
+        (), "sides whose brake had too little free travel when last measured", "{travel}.brakes"
+    )
+    free_travel_mm: float | None = fact(None, "the smaller free travel", "{travel}.brakes")
+    free_travel_limit_mm: float | None = fact(
+        None, "the least that it should be", "{travel}.brakes"
+    )
+    free_travel_estimated: bool = fact(False, "it was calculated, not measured", "{travel}.brakes")
+    stop: tuple[str, ...] = fact(
+        (),
+        "groups that must be put right before the next flight",
+        "{travel}.brakes strength cloth_verdict inspection_verdict",
+    )
+    not_assessed: tuple[str, ...] = fact(
+        (),
+        "groups without a verdict",
+        "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength "
+        "cloth_verdict inspection_verdict",
+    )
+
+
+def facts_of(findings: Findings, job: Job) -> Facts:
+    """All facts of one job, by name."""
+    change, work = change_facts(findings.change), work_facts(findings, job)
+    found, now = state_facts(findings.before), state_facts(findings.now)
+    if findings.after is None and (work.adjusted or work.replaced):
+        now = ABSENT  # nobody measured what the work made of it
+    checks = check_facts(findings, job)
+    limit_mm = Thresholds().with_overrides(job.thresholds).brake_free_travel_min_mm
+    summary = _summary(findings, found, now, change, work, checks, limit_mm)
+    return MappingProxyType(
+        {
+            **_flat("found_", found),
+            **_flat("now_", now),
+            **_flat("change_", change),
+            **_flat("", work),
+            **_flat("", checks),
+            **_flat("", evidence_facts(findings)),
+            **_flat("", summary),
+        }
+    )
+
+
+def _flat(prefix: str, part: object) -> dict[str, Fact]:
+    # vars, not asdict: the tuples are shared, not copied
+    return {prefix + name: value for name, value in vars(part).items()}
+
+
+def _summary(
+    findings: Findings,
+    found: StateFacts,
+    now: StateFacts,
+    change: ChangeFacts,
+    work: WorkFacts,
+    checks: CheckFacts,
+    free_travel_limit_mm: float,
+) -> _Summary:
+    groups = {
+        "lines": now.lines,
+        "brakes": now.brakes,
+        "cloth": checks.cloth,
+        "strength": checks.strength,
+        "risers": now.risers if now.risers != "not_assessed" else found.risers,
+        "inspection": checks.inspection,
+    }
+    # Too little free travel stays a danger until it was measured anew.
+    travel = now if now.free_travel_mm is not None else found
+    return _Summary(
+        remeasured=findings.after is not None,
+        comparable=not (found.load_differs or now.load_differs),
+        trim_changed=work.lines_adjusted or noticeable(change.pitch),
+        lines_touched=work.adjusted or bool(work.replaced),
+        free_travel_low=travel.free_travel_low,
+        free_travel_mm=travel.free_travel_mm,
+        free_travel_limit_mm=free_travel_limit_mm,
+        free_travel_estimated=travel.free_travel_estimated,
+        stop=_stop(travel, checks),
+        not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
+    )
+
+
+def _stop(travel: StateFacts, checks: CheckFacts) -> tuple[str, ...]:
+    """The groups in which something must be put right before the wing flies again."""
+    reasons = {
+        "strength": outside(checks.strength),
+        "cloth": outside(checks.cloth),
+        "inspection": bool(checks.damaged),
+        "brakes": bool(travel.free_travel_low),
+    }
+    return tuple(group for group, bad in reasons.items() if bad)
+
+
+_GROUPS: tuple[tuple[str, type, str], ...] = (
+    ("found_", StateFacts, "before."),
+    ("now_", StateFacts, "{now}."),
+    ("change_", ChangeFacts, ""),
+    ("", WorkFacts, ""),
+    ("", CheckFacts, ""),
+    ("", EvidenceFacts, ""),
+    ("", _Summary, ""),
+)
+# Every fact by its full name.
+DECLARED: Mapping[str, Declared] = MappingProxyType(
+    {
+        prefix + name: Declared(
+            known.meaning, " ".join(f"{at}{path}" for path in known.trail.split())
+        )
+        for prefix, part, at in _GROUPS
+        for name, known in declared(part).items()
+    }
+)
+
+
+def trails_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
+    """By fact, the paths of the findings or of the job's values that it comes from."""
+    now = "after" if facts["remeasured"] else "before"
+    # Free travel that was not measured again is still that of the wing as it came.
+    travel = "before" if facts["now_free_travel_mm"] is None else now
+    states = {"now": now, "travel": travel, "corrected": facts["corrected_when"]}
+    return {name: tuple(known.trail.format(**states).split()) for name, known in DECLARED.items()}
