@@ -11,11 +11,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from trimscribe.archive import Cache, file_name, put
+from trimscribe.errors import InputError
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
 from trimscribe.model.report import Record, Report
-from trimscribe.please_check import not_carried_over, please_check
+from trimscribe.please_check import not_carried_over, objection, please_check
 from trimscribe.read import read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -72,7 +73,10 @@ def understand(
     look_back: LookBack | None = None,
     around: Around = nullcontext,
 ) -> Content:
-    """Analyse, assess and narrate a job that was read."""
+    """Analyse, assess and narrate a job that was read.
+
+    InputError when the workshop releases a wing against what was found and gives no reason.
+    """
     # Numpy loads here: who has written a faulty job is told so without waiting for it.
     from trimscribe.analyse import analyse
     from trimscribe.analyse.history import history_of
@@ -85,6 +89,8 @@ def understand(
         findings = analyse(job, registry)
     with around("assess"):
         assessment = assess(findings, job)
+    if fault := objection(assessment, reading.marks):
+        raise InputError([fault])
     with around("narrate"):
         statements = narrate(assessment, job, registry)
     doubts = (

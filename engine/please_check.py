@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from trimscribe.errors import Fault, Mark, Severity
+from trimscribe.model.assessment import Assessment
 from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.findings import CarryOver
 from trimscribe.model.verdicts import WhyNot
 
-__all__ = ["nearest_mark", "not_carried_over", "please_check"]
+__all__ = ["nearest_mark", "not_carried_over", "objection", "please_check"]
 
 Place = tuple[str | int, ...]
 
@@ -65,6 +66,7 @@ _NOT_CARRIED = {
         "Something else changed between the two measurings: measure all lines again.",
     ),
 }
+_RELEASED = ("released", "released_with_conditions")
 _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
@@ -76,6 +78,22 @@ def please_check(doubts: Iterable[Doubt], marks: Mapping[Place, Mark]) -> Iterat
             message = f"Please check `{doubt.name}`: {_what(doubt)}"
             mark = nearest_mark(doubt.at, marks)
             yield Fault(doubt.kind.value, message, mark, _hint(doubt), Severity.WARNING)
+
+
+def objection(assessment: Assessment, marks: Mapping[Place, Mark]) -> Fault | None:
+    """A release against what was found needs a reason; both are then printed."""
+    facts = assessment.facts
+    if facts["flight"] in _RELEASED and facts["stop"] and not facts["flight_reason"]:
+        stop = facts["stop"]
+        groups = " and ".join(str(group) for group in stop) if isinstance(stop, tuple) else ""
+        return Fault(
+            "released-against-stop",
+            f"The wing is released, but its {groups} must be put right before it flies.",
+            nearest_mark(("decision", "flight"), marks),
+            "Write `not released`; or say under `reason` why it may fly all the same: the report "
+            "prints both.",
+        )
+    return None
 
 
 def not_carried_over(found: CarryOver | None, marks: Mapping[Place, Mark]) -> Iterator[Fault]:

@@ -237,6 +237,19 @@ class ReplacementSchema(Schema):
     reason = Text("Why.", required=True)
 
 
+class FlightSchema(Schema):
+    """Whether the wing may fly, as the workshop decided."""
+
+    flight = Choice(
+        "The decision.",
+        ("released", "released with conditions", "not released", "not decided"),
+        required=True,
+    )
+    conditions = Text("Under which conditions, if it is released with conditions.")
+    reason = Text("Why; needed to release a wing that this report advises against flying.")
+    by = Text("Who decided, if not the one who signs.")
+
+
 def _entries(schema: type[Schema], description: str) -> Items:
     return Items(description, Part(schema, "", required=True), belongs="a list of entries")
 
@@ -268,6 +281,7 @@ class JobFileSchema(FileSchema):
         ),
         belongs="a mapping of maillons to their loops",
     )
+    decision = Part(FlightSchema, "Whether the wing may fly: the workshop's decision.")
     adjustments = _entries(AdjustmentSchema, "What was changed, line by line.")
     replacements = _entries(ReplacementSchema, "What was exchanged.")
     cloth = Part(ClothSchema, "Tests of the cloth.")

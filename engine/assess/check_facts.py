@@ -4,10 +4,20 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import outside
-from trimscribe.model.findings import Findings, StrengthFinding, WhyNot
+from trimscribe.model.findings import (
+    Findings,
+    PorosityFinding,
+    StrengthFinding,
+    Verdict,
+    WhyNot,
+)
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
 
 __all__ = ["CheckFacts", "check_facts"]
+
+
+_FEW_WORDS = 160  # letters of the pilot's own words that page one has room for
+_NEAR = 0.25  # of a limit: judgement
 
 
 @dataclass(frozen=True)
@@ -37,7 +47,9 @@ class CheckFacts:
     inspection: str = fact("not_assessed", "verdict of the visual inspection", "inspection_verdict")
     inspected: int = fact(0, "number of parts looked at", "inspection")
     damaged: tuple[str, ...] = fact((), "damaged parts", "inspection")
+    damaged_how: tuple[str, ...] = fact((), "damaged parts, each with its remark", "inspection")
     worn: tuple[str, ...] = fact((), "worn parts", "inspection")
+    worn_how: tuple[str, ...] = fact((), "worn parts, each with its remark", "inspection")
     repaired: tuple[str, ...] = fact((), "repaired parts", "inspection")
     not_checked: tuple[str, ...] = fact((), "parts listed but not looked at", "inspection")
     weight_kg: float | None = fact(None, "weight of pilot and gear", "pilot.all_up_weight_kg")
@@ -48,6 +60,10 @@ class CheckFacts:
         None, "the end of the range that is passed", "pilot.all_up_weight_kg"
     )
     reported: bool = fact(False, "the pilot told the workshop something", "pilot.reported")
+    reported_words: str = fact("", "in these words, if they are few", "pilot.reported")
+    porosity_near: bool = fact(
+        False, "the worst reading is within its limit by less than a quarter of it", "porosity"
+    )
 
 
 def check_facts(findings: Findings, job: Job) -> CheckFacts:
@@ -77,14 +93,39 @@ def check_facts(findings: Findings, job: Job) -> CheckFacts:
         inspection=findings.inspection_verdict.name.lower(),
         inspected=sum(i.condition is not Condition.NOT_CHECKED for i in job.inspection),
         damaged=_parts(job.inspection, Condition.DAMAGED),
+        damaged_how=_with_remarks(job.inspection, Condition.DAMAGED),
         worn=_parts(job.inspection, Condition.WORN),
+        worn_how=_with_remarks(job.inspection, Condition.WORN),
         repaired=_parts(job.inspection, Condition.REPAIRED),
         not_checked=_parts(job.inspection, Condition.NOT_CHECKED),
         weight_kg=weight,
         weight_way=weight_way,
         weight_limit_kg=weight_limit,
         reported=bool(job.pilot and job.pilot.reported.strip()),
+        reported_words=_words(job),
+        porosity_near=_near(porosity),
     )
+
+
+def _with_remarks(items: tuple[InspectionItem, ...], condition: Condition) -> tuple[str, ...]:
+    return tuple(
+        f"{item.part} ({remark})" if (remark := item.remark.strip().rstrip(".")) else item.part
+        for item in items
+        if item.condition is condition
+    )
+
+
+def _words(job: Job) -> str:
+    """What the pilot told the workshop, on one line; empty where it is too long for page one."""
+    words = " ".join(job.pilot.reported.split()) if job.pilot else ""
+    return words if len(words) <= _FEW_WORDS else ""
+
+
+def _near(found: PorosityFinding | None) -> bool:
+    """Whether the worst reading is within its limit by less than a quarter of it."""
+    if found is None or found.limit is None or found.verdict is not Verdict.PASS:
+        return False
+    return abs(found.worst.value - found.limit) < _NEAR * found.limit
 
 
 def _unit(unit: PorosityUnit) -> str:

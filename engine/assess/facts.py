@@ -17,14 +17,15 @@ from trimscribe.assess.state_facts import ABSENT, StateFacts, state_facts
 from trimscribe.assess.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
+from trimscribe.model.flight import Flight
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["DECLARED", "facts_of", "trails_of"]
+__all__ = ["DECLARED", "Summary", "facts_of", "trails_of"]
 
 
 @dataclass(frozen=True)
-class _Summary:
+class Summary:
     """What several facts add up to."""
 
     remeasured: bool = fact(False, "the wing was measured a second time", "after")
@@ -45,6 +46,18 @@ class _Summary:
         None, "the least that it should be", "{travel}.brakes"
     )
     free_travel_estimated: bool = fact(False, "it was calculated, not measured", "{travel}.brakes")
+    flight: str = fact(
+        "not_decided",
+        "released, released_with_conditions, not_released or not_decided, by the workshop",
+        "decision",
+    )
+    flight_by: str = fact("", "who decided", "decision")
+    flight_conditions: str = fact("", "under which conditions", "decision")
+    flight_reason: str = fact("", "why", "decision")
+    grounded: bool = fact(
+        False, "something must be put right first, or the wing is not released", "decision"
+    )
+    workshop_contact: tuple[str, ...] = fact((), "how to reach the workshop", "workshop")
     stop: tuple[str, ...] = fact(
         (),
         "groups that must be put right before the next flight",
@@ -66,7 +79,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
         now = ABSENT  # nobody measured what the work made of it
     checks = check_facts(findings, job)
     limit_mm = Thresholds().with_overrides(job.thresholds).brake_free_travel_min_mm
-    summary = _summary(findings, found, now, change, work, checks, limit_mm)
+    summary = _summary(findings, job, found, now, change, work, checks, limit_mm)
     return MappingProxyType(
         {
             **_flat("found_", found),
@@ -87,13 +100,14 @@ def _flat(prefix: str, part: object) -> dict[str, Fact]:
 
 def _summary(
     findings: Findings,
+    job: Job,
     found: StateFacts,
     now: StateFacts,
     change: ChangeFacts,
     work: WorkFacts,
     checks: CheckFacts,
     free_travel_limit_mm: float,
-) -> _Summary:
+) -> Summary:
     groups = {
         "lines": now.lines,
         "brakes": now.brakes,
@@ -104,7 +118,9 @@ def _summary(
     }
     # Too little free travel stays a danger until it was measured anew.
     travel = now if now.free_travel_mm is not None else found
-    return _Summary(
+    stop, flight = _stop(travel, checks), job.flight
+    signed = job.service.signed_by or job.service.technician
+    return Summary(
         remeasured=findings.after is not None,
         comparable=not (found.load_differs or now.load_differs),
         trim_changed=work.lines_adjusted or noticeable(change.pitch),
@@ -113,7 +129,13 @@ def _summary(
         free_travel_mm=travel.free_travel_mm,
         free_travel_limit_mm=free_travel_limit_mm,
         free_travel_estimated=travel.free_travel_estimated,
-        stop=_stop(travel, checks),
+        flight=flight.flight.value.replace(" ", "_"),
+        flight_by=flight.by or (signed.name if signed else ""),
+        flight_conditions=flight.conditions,
+        flight_reason=flight.reason,
+        grounded=bool(stop) or flight.flight is Flight.NOT_RELEASED,
+        workshop_contact=job.workshop.contact,
+        stop=stop,
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )
 
@@ -136,7 +158,7 @@ _GROUPS: tuple[tuple[str, type, str], ...] = (
     ("", WorkFacts, ""),
     ("", CheckFacts, ""),
     ("", EvidenceFacts, ""),
-    ("", _Summary, ""),
+    ("", Summary, ""),
 )
 # Every fact by its full name.
 DECLARED: Mapping[str, Declared] = MappingProxyType(

@@ -91,6 +91,7 @@ class WorkFacts:
     replaced: tuple[tuple[str, str], ...] = fact(
         (), "parts replaced, with their side", "replacements"
     )
+    replaced_why: tuple[str, ...] = fact((), "why each of them was", "replacements")
     ledger_agrees: int = fact(0, "adjusted lines that moved as planned", "ledger")
     ledger_differs: int = fact(0, "adjusted lines that did not", "ledger")
     ledger_unknown: int = fact(0, "adjusted lines of which this cannot be told", "ledger")
@@ -181,6 +182,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         brake_work_left_mm=left,
         brake_work_right_mm=right,
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
+        replaced_why=tuple(r.reason for r in job.replacements),
         ledger_agrees=sum(e.verdict is Verdict.PASS for e in findings.ledger),
         ledger_differs=len(differs),
         ledger_unknown=len(findings.ledger)

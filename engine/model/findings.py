@@ -99,8 +99,8 @@ class CarryOver:
     `again` were measured both times or after their work, `carried` taken over; both count lines
     of rows and stabilo. `controls` tie the measurings: untouched lines that were measured both
     times, and their readings changed by `shift_mm` on average, + = longer. `u_mm` is the
-    uncertainty of that; without controls it is the session's, and `shift_mm` is 0. `why_not` says why nothing was
-    carried over though lines are missing.
+    uncertainty of that; without controls it is the session's, and `shift_mm` is 0. `why_not` says
+    why nothing was carried over though lines are missing.
     """
 
     again: int = 0

@@ -18,6 +18,7 @@ from trimscribe.model.checks import (
     TearTest,
 )
 from trimscribe.model.decision import SIMPLE, DecisionRule
+from trimscribe.model.flight import NOT_DECIDED, Flight, FlightDecision
 from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
 from trimscribe.model.workshop import InputFile, Person, Workshop
 
@@ -25,6 +26,8 @@ __all__ = [
     "Adjustment",
     "Amendment",
     "Condition",
+    "Flight",
+    "FlightDecision",
     "InputFile",
     "InspectionItem",
     "Job",
@@ -188,6 +191,7 @@ class Job:
     thresholds: Mapping[str, float] = field(default_factory=dict)
     decision_rule: DecisionRule = SIMPLE
     confirmed: Mapping[str, str] = field(default_factory=dict)
+    flight: FlightDecision = NOT_DECIDED
 
 
 @dataclass(frozen=True)

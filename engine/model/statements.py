@@ -15,6 +15,7 @@ _NAME = re.compile(r"\{([a-z_]+)\}")
 class Place(StrEnum):
     """Where in the report a sentence belongs."""
 
+    DECISION = "decision"
     HEADLINE = "headline"
     FOUND = "found"
     DONE = "done"

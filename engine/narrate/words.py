@@ -79,6 +79,7 @@ class Words:
         return {
             "count": self.count,
             "degrees": self.degrees,
+            "ended": self.ended,
             "full_speed": self.full_speed,
             "gloss": self.gloss,
             "groups": self.groups,
@@ -89,6 +90,7 @@ class Words:
             "modal": self.modal,
             "number": self.number,
             "row_name": self.row_name,
+            "reasons": self.reasons,
             "rows": self.rows,
             "sentence": self.sentence,
             "side": self.side,
@@ -169,6 +171,21 @@ class Words:
         """Names with their side in running text: `B9 right and C4 left`."""
         names = [(self.words[name] if name == BRAKE_MAIN else name, s) for name, s in values]
         return self.items([f"{name} {self.side(s)}" if s else name for name, s in names], most)
+
+    def reasons(self, values: Sequence[tuple[str, str]], whys: Sequence[str]) -> str:
+        """Parts with their side and why, in running text: `B9 right (sheath cut)`."""
+        named = (f"{name} {self.side(side)}" if side else name for name, side in values)
+        return self.formats.items(
+            [
+                f"{name} ({why.strip().rstrip('.')})" if why else name
+                for name, why in zip(named, whys, strict=True)
+            ]
+        )
+
+    def ended(self, text: str) -> str:
+        """The workshop's words on one line, ended as a sentence."""
+        words = " ".join(text.split())
+        return words if words.endswith((".", "!", "?", "…")) else f"{words}."
 
     def speed(self, low: float, high: float | None) -> str:
         """A range of a speed in km/h, rounded outwards to half of its unit, never a single figure.

@@ -8,6 +8,8 @@ from trimscribe.model.job import (
     Adjustment,
     Amendment,
     Condition,
+    Flight,
+    FlightDecision,
     InspectionItem,
     Job,
     LoopTable,
@@ -83,6 +85,7 @@ def build_job(
         thresholds=stated_thresholds(job, shop),
         decision_rule=_decision_rule(job.get("decision_rule"), shop.get("decision_rule")),
         confirmed=dict(job.get("confirmed") or {}),
+        flight=_flight(job.get("decision")),
     )
 
 
@@ -110,6 +113,12 @@ def _decision_rule(*written: Values | None) -> DecisionRule:
     """The first that was written; an empty mapping is the word `simple`."""
     rule = next((rule for rule in written if rule is not None), {})
     return next((DecisionRule(Acceptance(k), v) for k, v in rule.items()), SIMPLE)
+
+
+def _flight(values: Values | None) -> FlightDecision:
+    if not values:
+        return FlightDecision()
+    return FlightDecision(**{**_stated(values), "flight": Flight(values["flight"])})
 
 
 def _person(values: Values | None) -> Person | None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from trimscribe.model.flight import Flight
 from trimscribe.model.job import PorosityUnit
 from trimscribe.model.wing import Side
 from trimscribe.read.specification_checks import (
@@ -26,6 +27,7 @@ def check_work(job: Written, specification: Written | None, faults: FaultList) -
     _check_porosity(job, faults)
     _check_strength(job, faults)
     _check_replaces(job, faults)
+    _check_flight(job, faults)
     if job.has("after") and not job.has("before"):
         faults.error(
             "after-without-before",
@@ -48,6 +50,28 @@ def _check_replaces(job: Written, faults: FaultList) -> None:
             f"The report “{number}” replaces one of the same number.",
             job.mark("service", "replaces", "report"),
             "Give the correction a number of its own; the earlier report stays.",
+        )
+
+
+def _check_flight(job: Written, faults: FaultList) -> None:
+    """Conditions belong to a release with conditions, and to no other decision."""
+    flight, conditions = job.get("decision", "flight"), job.get("decision", "conditions")
+    conditional = flight == Flight.WITH_CONDITIONS.value
+    if flight is None or conditional is bool(conditions):
+        return
+    if conditional:
+        faults.error(
+            "no-conditions",
+            "The wing is released with conditions, and none is stated.",
+            job.mark("decision", "flight"),
+            "Write them under `conditions`, or `flight: released`.",
+        )
+    else:
+        faults.error(
+            "conditions-without-release",
+            f"Conditions are stated, but the decision is “{flight}”.",
+            job.mark("decision", "conditions"),
+            "Write `flight: released with conditions`, or take the conditions out.",
         )
 
 

@@ -1,10 +1,11 @@
-"""The letter: page one, from the headline to the signature."""
+"""The letter: page one, from the workshop's decision to the signature."""
 
 from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.compose.pictures import picture_path
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.assessment import Fact
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
@@ -18,6 +19,12 @@ _PARAGRAPHS = (
     ("in_the_air", Place.AIR),
     ("before_you_fly", Place.BEFORE_FLYING),
 )
+_FLIGHT: dict[Fact, str] = {
+    "released": "dot",
+    "released_with_conditions": "diamond",
+    "not_released": "triangle",
+    "not_decided": "circle",
+}
 _SHAPES = {
     Verdict.PASS: "dot",
     Verdict.CONDITIONAL_PASS: "diamond",
@@ -55,6 +62,7 @@ class Letter:
                 "service": f"{labels['service']} {job.service.number}",
                 "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
                 "about": f"{to} · {about}" if to else about,
+                "decision": _decision(view),
                 "headline": _text(view, Place.HEADLINE),
                 "paragraphs": [
                     {"title": labels[key], "text": text}
@@ -69,7 +77,19 @@ class Letter:
                 "signed_by": _signed(view),
             },
             figures=("side_view",),
+            required=(view.statements.labels["decision_note"],),
         )
+
+
+def _decision(view: View) -> dict[str, str]:
+    """What the workshop decided, with a mark of its own: a stop never looks like a pass."""
+    facts = view.assessment.facts
+    mark = "triangle" if facts["grounded"] else _FLIGHT[facts["flight"]]
+    return {
+        "shape": mark,
+        "text": _text(view, Place.DECISION),
+        "note": view.statements.labels["decision_note"],
+    }
 
 
 def _text(view: View, place: Place) -> str:

@@ -1,0 +1,53 @@
+"""The head of rules.yaml: every fact with its meaning, as it is declared.
+
+python -m trimscribe.assess.describe     writes it anew; a test keeps the two in step
+"""
+
+import textwrap
+from pathlib import Path
+
+from trimscribe.assess.check_facts import CheckFacts
+from trimscribe.assess.declare import declared
+from trimscribe.assess.evidence_facts import EvidenceFacts
+from trimscribe.assess.facts import Summary
+from trimscribe.assess.state_facts import StateFacts
+from trimscribe.assess.work_facts import ChangeFacts, WorkFacts
+
+__all__ = ["RULES", "head", "with_head"]
+
+RULES = Path(__file__).parents[1] / "narrate" / "rules.yaml"
+_GROUPS = (
+    (
+        "state",
+        "Each is there twice: found_… as the wing came, now_… as it leaves. Without a second "
+        "measuring now_… is as it came if nothing was changed, and not assessed if something was.",
+        (StateFacts,),
+    ),
+    ("change", "After minus before: change_…", (ChangeFacts,)),
+    ("single", "These are by themselves.", (WorkFacts, CheckFacts, EvidenceFacts, Summary)),
+)
+
+
+def head() -> str:
+    """The section `facts` of rules.yaml."""
+    lines = ["facts:"]
+    for name, explained, parts in _GROUPS:
+        lines += textwrap.wrap(explained, 96, initial_indent="  # ", subsequent_indent="  # ")
+        lines.append(f"  {name}:")
+        lines += [
+            f'    {fact}: "{known.meaning}"'
+            for part in parts
+            for fact, known in declared(part).items()
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def with_head(text: str) -> str:
+    """The text of rules.yaml with its head as it should be."""
+    before, rest = text.split("\nfacts:\n", 1)
+    _, rules = rest.split("\nrules:", 1)
+    return f"{before}\n{head()}\nrules:{rules}"
+
+
+if __name__ == "__main__":
+    RULES.write_text(with_head(RULES.read_text("utf-8")), "utf-8", newline="\n")
