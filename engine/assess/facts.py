@@ -24,6 +24,9 @@ from trimscribe.model.thresholds import Thresholds
 __all__ = ["DECLARED", "Summary", "facts_of", "trails_of"]
 
 
+_DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
+
+
 @dataclass(frozen=True)
 class Summary:
     """What several facts add up to."""
@@ -46,6 +49,9 @@ class Summary:
         None, "the least that it should be", "{travel}.brakes"
     )
     free_travel_estimated: bool = fact(False, "it was calculated, not measured", "{travel}.brakes")
+    tolerance_default: bool = fact(
+        False, "no maker's or workshop's limit was given for some lines", "tolerances"
+    )
     flight: str = fact(
         "not_decided",
         "released, released_with_conditions, not_released or not_decided, by the workshop",
@@ -129,6 +135,7 @@ def _summary(
         free_travel_mm=travel.free_travel_mm,
         free_travel_limit_mm=free_travel_limit_mm,
         free_travel_estimated=travel.free_travel_estimated,
+        tolerance_default=_DEFAULT_LIMIT in job.tolerances.source,
         flight=flight.flight.value.replace(" ", "_"),
         flight_by=flight.by or (signed.name if signed else ""),
         flight_conditions=flight.conditions,

@@ -72,6 +72,9 @@ class StateFacts:
         None, "deviation of the worst of them, + = longer", "lines"
     )
     limit_mm: float | None = fact(None, "the limit, where all lines share one", "lines")
+    lines_unsure: bool = fact(
+        False, "measuring is too uncertain for a clear pass: 2 u is beyond the limit", "lines"
+    )
     lines_open: str = fact(
         "",
         "too_few where too few lines were measured to know what all share; else empty",
@@ -222,6 +225,10 @@ def state_facts(state: State | None) -> StateFacts:
         outside_lines=tuple((_line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
+        lines_unsure=any(
+            x.u_mm is not None and x.tolerance_mm is not None and 2 * x.u_mm > x.tolerance_mm
+            for x in lines
+        ),
         lines_open=_LINES_OPEN.get(state.offset_why, ""),
         offset_mm=state.offset.value_mm if state.offset else None,
         level_mm=level.median_mm if level else None,

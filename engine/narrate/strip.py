@@ -15,6 +15,7 @@ __all__ = ["verdict_strip"]
 
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
+_NEVER_CLEAR = Verdict.CONDITIONAL_PASS  # its mark is not that of a clear pass
 _USUAL = {
     Verdict.PASS: "within",
     Verdict.CONDITIONAL_PASS: "close",
@@ -61,10 +62,27 @@ class _Strip:
         if now.outside and isinstance(outside, int) and outside:
             return now, self._counted("words_outside_lines", outside)
         if now.within and missing:
-            return now, self._words("within_some_missing", missing=missing)
+            return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
+        if now is Verdict.PASS and (words := self._caveat()):
+            return _NEVER_CLEAR, words
         if now is Verdict.PASS and (carried := facts["now_carried"]):
             return now, self._words("within_carried", count=carried)
         return now, self._words(self._corrected("lines", now) or _USUAL[now])
+
+    def _caveat(self) -> str:
+        """What keeps a pass from being a clear one; a green dot is for nothing else."""
+        facts = self.facts
+        if facts["doubts"]:
+            return self._words("within_doubts")
+        if facts["together"] in ("fail", "conditional_fail") or facts["ledger_differs"]:
+            return self._words("within_work")
+        if facts["now_load_unknown"]:
+            return self._words("within_load_unknown")
+        if facts["now_lines_unsure"]:
+            return self._words("within_unsure")
+        if facts["tolerance_default"]:
+            return self._words("within_default")
+        return ""
 
     def _brakes(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_brakes"), self.facts
@@ -75,7 +93,7 @@ class _Strip:
         if now.within and facts["now_brake_uneven"] == "expected":
             return Verdict.CONDITIONAL_PASS, self._words("uneven")
         if now.within and (missing := facts["now_brakes_missing"]):
-            return now, self._words("within_some_missing", missing=missing)
+            return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("brakes", now) or _USUAL[now])
 
     def _cloth(self) -> tuple[Verdict, str]:
@@ -98,11 +116,11 @@ class _Strip:
         now, found = self._verdict("now_risers"), self._verdict("found_risers")
         if now is Verdict.NOT_ASSESSED and found is not Verdict.NOT_ASSESSED:
             if found.within and (missing := self.facts["found_risers_missing"]):
-                return found, self._words("within_as_it_came_some_missing", missing=missing)
+                return _NEVER_CLEAR, self._words("within_as_it_came_some_missing", missing=missing)
             words = "within_as_it_came" if found.within else "outside_as_it_came"
             return found, self._words(words)
         if now.within and (missing := self.facts["now_risers_missing"]):
-            return now, self._words("within_some_missing", missing=missing)
+            return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("risers", now) or _USUAL[now])
 
     def _inspection(self) -> tuple[Verdict, str]:

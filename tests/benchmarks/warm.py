@@ -19,6 +19,7 @@ from trimscribe.compose.document import view_of
 from trimscribe.compose.figures import plan_view, side_view, span_charts
 from trimscribe.compose.themes import resolve
 from trimscribe.model.content import Content
+from trimscribe.assess import assess
 from trimscribe.narrate import narrate
 from trimscribe.pipeline import prepare
 from trimscribe.read import read
@@ -46,10 +47,12 @@ class Bench:
                 reading = read(job, self.registry)
             with measure("analyse"):
                 findings = analyse(reading.job, self.registry)
+            with measure("assess"):
+                assessment = assess(findings, reading.job)
             with measure("narrate"):
-                statements = narrate(findings, reading.job, self.registry)
+                statements = narrate(assessment, reading.job, self.registry)
             with measure("compose"):
-                content = Content(reading, findings, statements)
+                content = Content(reading, findings, assessment, statements)
                 document = compose(content, self.registry, self.world)
             with measure("typeset"):
                 report = self.registry.get("outputs", "pdf").make(document)

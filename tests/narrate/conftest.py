@@ -22,6 +22,7 @@ from trimscribe.analyse import (
     line_set,
     strength,
 )
+from trimscribe.assess import assess
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service, Workshop
 from trimscribe.model.statements import Statements
@@ -187,7 +188,7 @@ def findings(of: Job) -> Findings:
 
 
 def told(of: Job, registry: Registry = ENGLISH) -> Statements:
-    return narrate(findings(of), of, registry)  # only `get` is asked
+    return narrate(assess(findings(of), of), of, registry)  # only `get` is asked
 
 
 def close_call(verdict: Verdict) -> Statements:
@@ -200,7 +201,7 @@ def close_call(verdict: Verdict) -> Statements:
         for line in found.before.lines
     )
     state = replace(found.before, lines=lines, verdict=verdict)
-    return narrate(replace(found, before=state), of, ENGLISH)
+    return narrate(assess(replace(found, before=state), of), of, ENGLISH)
 
 
 @cache

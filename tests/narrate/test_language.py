@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from trimscribe.assess import DECLARED
 from trimscribe.errors import Fault, PhraseError
 from trimscribe.model.job import Job, Workshop
 from trimscribe.model.statements import Place
@@ -14,7 +15,7 @@ from trimscribe.narrate.catalogue import load_catalogue
 from trimscribe.narrate.languages import en
 from trimscribe.narrate.rules import load_rules
 
-RULES = load_rules()
+RULES = load_rules(frozenset(DECLARED))
 NUMBERS = "[keine, eins, zwei, drei, vier]"
 WORDS = f"""\
 words:

@@ -7,12 +7,15 @@ from typing import Any
 
 import pytest
 
+from trimscribe.assess import DECLARED
+from trimscribe.assess.describe import with_head
+from trimscribe.assess.facts import facts_of
 from trimscribe.errors import Fault, PhraseError
-from trimscribe.marked_yaml import load
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Weight
-from trimscribe.narrate.facts import NAMES, facts_of
 from trimscribe.narrate.rules import ALWAYS_SAID, REQUIRED, RULES, choose, load_rules
+
+NAMES = frozenset(DECLARED)
 
 CAUTIONS = "\n".join(f"    {topic}: {{caution_{topic}: true}}" for topic in REQUIRED)
 Write = Callable[[str], Path]
@@ -32,7 +35,7 @@ def write(tmp_path: Path) -> Write:
 
 def faults(path: Path) -> tuple[Fault, ...]:
     with pytest.raises(PhraseError) as caught:
-        load_rules(path)
+        load_rules(NAMES, path)
     return caught.value.faults
 
 
@@ -41,35 +44,36 @@ def underlined(fault: Fault) -> str:
     return fault.mark.source[fault.mark.column - 1 : fault.mark.column - 1 + fault.mark.width]
 
 
-def test_the_head_of_the_rules_file_describes_every_fact_and_no_other() -> None:
-    described = load(RULES.read_bytes(), "rules.yaml").data["facts"]
-    prefixes = {"state": ("found_", "now_"), "change": ("change_",), "single": ("",)}
-    names = [p + name for part, ps in prefixes.items() for p in ps for name in described[part]]
-    assert sorted(names) == sorted(NAMES)
-    assert all(text for part in described.values() for text in part.values())
+def test_the_head_of_the_rules_file_is_the_registry_of_facts() -> None:
+    text = RULES.read_text("utf-8")
+    assert text == with_head(text)
+    assert all(known.meaning for known in DECLARED.values())
 
 
 def test_the_first_rule_of_a_topic_that_holds_speaks_alone(write: Write, bare: Job) -> None:
     rules = load_rules(
-        write("  found:\n    x:\n      never: remeasured\n      first: true\n      second: true\n")
+        NAMES,
+        write("  found:\n    x:\n      never: remeasured\n      first: true\n      second: true\n"),
     )
     chosen = [r.name for r in choose(rules, bare) if r.place is Place.FOUND]
     assert chosen == ["first"]
 
 
 def test_a_topic_of_another_place_is_another_topic(write: Write, bare: Job) -> None:
-    rules = load_rules(write("  found: {x: {one: true}}\n  done: {x: {two: true}}\n"))
+    rules = load_rules(NAMES, write("  found: {x: {one: true}}\n  done: {x: {two: true}}\n"))
     assert [r.name for r in choose(rules, bare)][-2:] == ["one", "two"]
 
 
 def test_a_rule_carries_the_facts_it_names_their_family_and_those_listed(write: Write) -> None:
     text = "  air:\n    x:\n      one: {when: change_twist == 'none', numbers: [limit]}\n"
-    rule = load_rules(write(text.replace("limit", "weight_kg")))[-1]
+    rule = load_rules(NAMES, write(text.replace("limit", "weight_kg")))[-1]
     assert rule.numbers == ("weight_kg", "change_twist", "change_twist_way")
 
 
 def test_the_weight_of_a_rule_is_plain_unless_it_says_otherwise(write: Write) -> None:
-    rules = load_rules(write("  air: {x: {one: true}, y: {two: {when: true, weight: warning}}}\n"))
+    rules = load_rules(
+        NAMES, write("  air: {x: {one: true}, y: {two: {when: true, weight: warning}}}\n")
+    )
     assert [r.weight for r in rules[-2:]] == [Weight.PLAIN, Weight.WARNING]
 
 
@@ -158,7 +162,7 @@ def test_a_required_caution_cannot_hang_on_a_condition(write: Write, topic: str)
 def test_a_condition_that_makes_no_sense_for_the_facts_is_told_with_its_place(
     write: Write, bare: Job
 ) -> None:
-    rules = load_rules(write("  found: {x: {one: weight_kg > 3}}"))
+    rules = load_rules(NAMES, write("  found: {x: {one: weight_kg > 3}}"))
     with pytest.raises(PhraseError) as caught:
         list(choose(rules, bare))
     (fault,) = caught.value.faults

@@ -4,11 +4,10 @@ from types import SimpleNamespace
 
 import pytest
 
+from trimscribe.assess.effect_words import speed_of
+from trimscribe.assess.facts import facts_of, trails_of
 from trimscribe.model.findings import Effect, Expectation, SpeedRange
 from trimscribe.model.wing import Side
-from trimscribe.narrate.effect_words import speed_of
-from trimscribe.narrate.facts import facts_of
-from trimscribe.narrate.sources import sources_of
 
 
 def angle(value: float | None) -> Effect:
@@ -45,7 +44,7 @@ def test_a_correction_leads_to_the_measuring_that_was_corrected(
     facts = facts_of(bench.findings(job), job)
 
     wrong = "before" if before_n != 50 else "after"
-    assert sources_of("corrected_mm", facts) == (f"{wrong}.correction",)
+    assert trails_of(facts)["corrected_mm"] == (f"{wrong}.correction",)
 
 
 def test_free_travel_measured_once_leads_to_that_measuring(bench: SimpleNamespace) -> None:
@@ -56,4 +55,4 @@ def test_free_travel_measured_once_leads_to_that_measuring(bench: SimpleNamespac
     )
     facts = facts_of(bench.findings(job), job)
 
-    assert sources_of("free_travel_mm", facts) == ("before.brakes",)
+    assert trails_of(facts)["free_travel_mm"] == ("before.brakes",)

@@ -14,6 +14,7 @@ import pytest
 
 from trimscribe.analyse import analyse
 from trimscribe.model.statements import Place, Statements
+from trimscribe.assess import assess
 from trimscribe.narrate import narrate
 from trimscribe.read import read
 from trimscribe.registry import Registry
@@ -77,7 +78,7 @@ def measures(text: str) -> tuple[int, int, int]:
 def statements(job: str) -> Statements:
     registry = Registry.installed()
     read_job = read(ROOT / job, registry).job
-    return narrate(analyse(read_job, registry), read_job, registry)
+    return narrate(assess(analyse(read_job, registry), read_job), read_job, registry)
 
 
 @pytest.fixture(scope="module", params=JOBS)
