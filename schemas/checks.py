@@ -33,8 +33,8 @@ class PorositySchema(Schema):
     readings = Items("The readings.", Part(PorosityReadingSchema, "", required=True), required=True)
     method = Text("How it was measured.")
     limit = Number("Last acceptable value.", "a limit such as 20", above=0, most=100_000)
-    volume_l = Number("Volume of air in litres.", "litres such as 0.25", above=0, most=100)
-    area_cm2 = Number("Area in cm².", "an area in cm² such as 38.5", above=0, most=10_000)
+    volume_l = Number("Volume of air in litres.", "litres such as 0.40", above=0, most=100)
+    area_cm2 = Number("Area in cm².", "an area in cm² such as 50", above=0, most=10_000)
     pressure_pa = Number("Pressure in Pa.", "a pressure in Pa such as 2000", above=0, most=1e6)
     uncertainty = Number(
         "Standard uncertainty of one reading, in its unit.", "an uncertainty such as 2", above=0,
@@ -55,7 +55,7 @@ class TearReadingSchema(Schema):
 class TearSchema(Schema):
     """Tear test of the cloth with a needle."""
 
-    load_n = Number("Load on the needle in N.", "a load in N such as 5.9", above=0, most=1000)
+    load_n = Number("Load on the needle in N.", "a load in N such as 5", above=0, most=1000)
     limit_mm = Number(
         "Longest tear allowed, in mm.", "a length in mm such as 5", above=0, most=1000
     )

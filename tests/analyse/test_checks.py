@@ -58,15 +58,15 @@ def test_without_a_limit_porosity_is_not_assessed(build):
 
 
 def test_seconds_become_flow_only_when_the_meter_is_known(build):
-    known = porosity(PorosityUnit.SECONDS, 30, 30, volume_l=0.25, area_cm2=38.5)
-    unknown = porosity(PorosityUnit.SECONDS, 30, 30, volume_l=0.25)
+    known = porosity(PorosityUnit.SECONDS, 30, 30, volume_l=0.40, area_cm2=50.0)
+    unknown = porosity(PorosityUnit.SECONDS, 30, 30, volume_l=0.40)
 
     flows = [
         build.findings(build.job(None, porosity=p)).porosity.mean_flow_l_m2_min
         for p in (known, unknown)
     ]
 
-    assert flows == [pytest.approx(129.87, abs=0.005), None]
+    assert flows == [pytest.approx(160.0, abs=0.005), None]
 
 
 def test_a_tear_up_to_its_limit_passes(build):

@@ -76,10 +76,10 @@ def small_job(build):
             PorosityUnit.SECONDS,
             (PorosityReading("centre", 96), PorosityReading("tip", 140)),
             limit=20,
-            volume_l=0.25,
-            area_cm2=38.5,
+            volume_l=0.40,
+            area_cm2=50.0,
         ),
-        tear=TearTest((TearReading("centre", 1),), 5.9, 5),
+        tear=TearTest((TearReading("centre", 1),), 5.0, 5),
         strength=(StrengthTest("A2", 900, False, 867, Side.LEFT),),
         inspection=(InspectionItem("risers", Condition.WORN, "left pulley"),),
     )

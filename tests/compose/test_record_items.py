@@ -28,7 +28,7 @@ CHANGES = {
     "after:\n  date: 2026-10-16\n": (
         "after:\n  date: 2026-10-16\n  deviations: tips measured from the floor\n"
     ),
-    "    volume_l: 0.25\n": "    volume_l: 0.25\n    pressure_pa: 2000\n"
+    "    volume_l: 0.40\n": "    volume_l: 0.40\n    pressure_pa: 2000\n"
     "    done_by: Netherby Cloth Lab\n",
 }
 
@@ -42,7 +42,7 @@ ITEMS: dict[str, tuple[str, ...] | str] = {
     ),
     "e customer": ("Robin Hale, robin@hale.example",),
     "f method": ("laser distance meter, line by line, from the maillon",
-                 "timed suction at the top surface", "0.25 L, 38.5 cm², 2000 Pa"),
+                 "timed suction at the top surface", "0.4 L, 50 cm², 2000 Pa"),
     "g item and its condition": ("MD-00731", "Medlar M", "complete and dry"),
     "h date received": ("Received 12 October 2026",),
     "i dates done": ("13 October 2026", "16 October 2026"),

@@ -1,7 +1,7 @@
 """Air permeability in seconds and in flow.
 
-The flows of a meter that draws 0.25 L through 38.5 cm² at its own pressure were computed apart from
-this code.
+The flows of an invented meter that draws 0.40 L through 50 cm² at its own pressure, 60 V / (A t) =
+4800 / t, were computed apart from this code.
 """
 
 import pytest
@@ -14,19 +14,19 @@ from trimscribe.analyse.air_permeability import (
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Porosity, PorosityReading, PorosityUnit
 
-METER = (0.25, 38.5)
+METER = (0.40, 50.0)
 
 
 @pytest.mark.parametrize(
     ("seconds", "flow"),
-    [(10, 389.6), (15, 259.7), (20, 194.8), (30, 129.9), (60, 64.9), (300, 13.0)],
+    [(10, 480.0), (15, 320.0), (20, 240.0), (30, 160.0), (60, 80.0), (300, 16.0)],
 )
 def test_seconds_as_flow(seconds, flow):
     assert flow_l_m2_min(seconds, *METER) == pytest.approx(flow, abs=0.05)
 
 
 def test_constant_of_the_meter():
-    assert flow_l_m2_min(1, *METER) == pytest.approx(3896.10, abs=0.005)
+    assert flow_l_m2_min(1, *METER) == pytest.approx(4800.0, abs=0.005)
 
 
 def test_mean_of_10_and_40_seconds_is_16():
@@ -38,10 +38,10 @@ def test_mean_of_10_and_40_seconds_is_16():
 
 def test_mean_of_readings_in_seconds_through_the_analysis(bare_job):
     readings = (PorosityReading("centre", 10), PorosityReading("tip", 40))
-    porosity = Porosity(PorosityUnit.SECONDS, readings, limit=20, volume_l=0.25, area_cm2=38.5)
+    porosity = Porosity(PorosityUnit.SECONDS, readings, limit=20, volume_l=0.40, area_cm2=50.0)
 
     found = cloth.analysis.analyse(bare_job(porosity=porosity), Findings()).porosity
 
     assert found.mean == pytest.approx(16.0)
-    assert found.mean_flow_l_m2_min == pytest.approx(243.5, abs=0.05)
+    assert found.mean_flow_l_m2_min == pytest.approx(300.0, abs=0.05)
     assert found.worst.place == "centre"

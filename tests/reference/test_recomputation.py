@@ -116,7 +116,7 @@ def any_job(seed: int):
         "porosity": Porosity(
             PorosityUnit.SECONDS,
             tuple(PorosityReading("x", float(v)) for v in random.uniform(5, 90, 3)),
-            limit=20.0, volume_l=0.25, area_cm2=38.5, uncertainty=random.choice([None, 3.0]),
+            limit=20.0, volume_l=0.40, area_cm2=50.0, uncertainty=random.choice([None, 3.0]),
         ),
         "tear": TearTest((TearReading("x", float(random.integers(0, 8))),), limit_mm=5.0),
         "strength": (
