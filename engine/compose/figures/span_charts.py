@@ -1,9 +1,9 @@
 """Span charts: every line of every row from the left tip over the centre to the right tip.
 
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
-outside it is ringed and labelled. A square is a line that was carried over from before. All rows
-share one scale; each takes only the height it needs. Where it is not known what all lines share,
-plain deviations are drawn.
+outside it now is ringed and labelled. A cross is a line that was not measured, a square one that
+was carried over from before. All rows share one scale; each takes only the height it needs. Where
+it is not known what all lines share, plain deviations are drawn.
 """
 
 from dataclasses import dataclass
@@ -22,6 +22,7 @@ _TITLE = 16.0  # a row's name stands above its chart
 _MARGIN_MM = 2.5
 _LETTER = 4.4  # no letter of small text is wider on average
 _LINE = 12.0  # from one line of small text to the next
+_CROSS = 1.8  # half of the mark for a line that was not measured
 _PAGE = 470.0  # all charts together stay below this height
 
 
@@ -30,6 +31,7 @@ class _Panel:
     row: LineGroup
     before: tuple[LineFinding, ...]
     now: tuple[LineFinding, ...]
+    missing: tuple[LineFinding, ...]
     tolerance: float | None
     low: float
     high: float
@@ -55,12 +57,16 @@ class SpanCharts:
         span = sum(p.high - p.low for p in panels)
         per_mm = min(2.4, (_PAGE - _TITLE * len(panels)) / span)
         height = span * per_mm + _TITLE * len(panels) + 22 + _LINE
-        sheet = Canvas(view.width_pt, height, view.ink.font)
+        ink = view.ink
+        sheet = Canvas(view.width_pt, height, ink.font)
         taken = _span_axis(sheet, view, height - 4 - _LINE)
-        top = 0.0
+        top, left_out = 0.0, 0
         for panel in panels:
-            _draw(sheet, view, panel, top + _TITLE, per_mm, taken)
+            left_out += _draw(sheet, view, panel, top + _TITLE, per_mm, taken)
             top += _TITLE + (panel.high - panel.low) * per_mm
+        if left_out:
+            note = view.statements.label("chart_unlabelled", count=left_out)
+            sheet.text(view.width_pt, height - 2, note, 7.5, ink.quiet, "right")
         return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
 
 
@@ -78,12 +84,16 @@ def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:
     tolerance = next((x.tolerance_mm for x in (*last, *first)), None)
     values = [mm for x in (*first, *last) if (mm := shown_mm(x)) is not None]
     reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
-    return _Panel(row, first, last, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM)
+    missing = tuple(x for x in now.lines if x.point.group == row.name and x.deviation_mm is None)
+    return _Panel(
+        row, first, last, missing, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM
+    )
 
 
 def _draw(
     sheet: Canvas, view: View, panel: _Panel, top: float, per_mm: float, words: list[Box]
-) -> None:
+) -> int:
+    """One row; returns how many values outside found no room for their label."""
     ink, right = view.ink, view.width_pt
 
     def y(mm: float) -> float:
@@ -114,11 +124,26 @@ def _draw(
     squares = [at(x) for x in panel.now if x.carried]
     sheet.marks(squares, "square", size * 0.85, ink.after, fill=ink.paper)
     lines = (*panel.before, *panel.now)
-    ringed = [x for x in lines if x.verdict.outside]
+    ringed = [x for x in panel.now if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
+    _gaps(sheet, [(_x(x, panel, view), y(0)) for x in panel.missing], ink.quiet)
     taken = [*words, *(Box(*at(x), size / 2, size / 2) for x in lines)]
     taken.append(Box(0.0, top - 6, len(title) * 5.0, 4.0))
-    _values(sheet, view, [(at(x), x) for x in ringed], taken, size)
+    reach = (y(panel.high), y(panel.low))
+    return _values(sheet, view, [(at(x), x) for x in ringed], taken, size, reach)
+
+
+def _gaps(sheet: Canvas, places: list[XY], colour: str) -> None:
+    """A small cross on the zero line for each line that was not measured."""
+    sheet.lines(
+        [
+            [(x - _CROSS, y - way * _CROSS), (x + _CROSS, y + way * _CROSS)]
+            for x, y in places
+            for way in (1, -1)
+        ],
+        colour,
+        0.8,
+    )
 
 
 def _values(
@@ -127,25 +152,50 @@ def _values(
     ringed: list[tuple[XY, LineFinding]],
     taken: list[Box],
     size: float,
-) -> None:
-    """Label what is ringed, the furthest first; a label that would cover anything is left out."""
+    reach: tuple[float, float],
+) -> int:
+    """Label what is ringed, the furthest first, with a leader where it cannot be near.
+
+    Returns how many found no room: a label never covers anything.
+    """
+    left_out = 0
     for (x, y), line in sorted(ringed, key=lambda r: (-abs(shown_mm(r[1]) or 0.0), r[0])):
         mm = shown_mm(line) or 0.0
         text = view.formats.beside(mm, line.tolerance_mm, sign=True)
         half = len(text) * _LETTER / 2
         away = size / 2 + 8
-        # Beyond the ring as seen from zero, where no stem runs; else beside it.
+        # Beyond the ring as seen from zero, where no stem runs; else beside it, else led to.
         beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
-        for place in (
+        near = [
             *(Box(x, level, half, 3.5) for level in beyond),
             Box(x + size / 2 + 4 + half, y, half, 3.5),
             Box(x - size / 2 - 4 - half, y, half, 3.5),
-        ):
-            inside = place.x - half > _LEFT and place.x + half < view.width_pt and place.y > 4
-            if inside and not any(place.meets(other) for other in taken):
-                sheet.text(place.x, place.y + 2.5, text, 7, view.ink.outside, "center", bold=True)
-                taken.append(place)
-                break
+        ]
+        far = [
+            Box(x + way * step, level, half, 3.5)
+            for step in (0.0, 16.0, 28.0, 40.0, 56.0)
+            for level in (reach[0] + 4.0, reach[1] - 4.0, *(y + d for d in (-22.0, 22.0)))
+            for way in (1, -1)
+        ]
+        place = next((p for p in (*near, *far) if _free(p, view, taken)), None)
+        if place is None:
+            left_out += 1
+            continue
+        if place not in near:
+            below = place.y > y
+            edge = size / 2 + 2.5
+            start = (x, y + edge if below else y - edge)
+            end = (place.x, place.y - 4.0 if below else place.y + 4.0)
+            sheet.line([start, end], view.ink.outside, 0.5)
+        sheet.text(place.x, place.y + 2.5, text, 7, view.ink.outside, "center", bold=True)
+        taken.append(place)
+    return left_out
+
+
+def _free(place: Box, view: View, taken: list[Box]) -> bool:
+    """On the sheet, and over nothing that is there."""
+    inside = place.x - place.half_width > _LEFT and place.x + place.half_width < view.width_pt
+    return inside and place.y > 4 and not any(place.meets(other) for other in taken)
 
 
 def _x(line: LineFinding, panel: _Panel, view: View) -> float:

@@ -75,7 +75,9 @@ def _brakes(view: View) -> Any:
                 _row(
                     view,
                     [
-                        f"{labels[side.value]}, {labels[key].lower()}",
+                        labels[side.value]
+                        if view.findings.after is None
+                        else f"{labels[side.value]}, {labels[key].lower()}",
                         formats.beside(brake.relative_mm, brake.tolerance_mm, sign=True),
                         _limit(view, brake.tolerance_mm),
                         free,

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
-from trimscribe.model.findings import State
+from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.statements import Place
+from trimscribe.model.wing import GroupKind
 
 __all__ = ["section"]
 
@@ -39,12 +40,24 @@ class Lines:
                         if now.carry_over and now.carry_over.carried
                         else []
                     ),
+                    *(
+                        [{"shape": "cross", "label": labels["not_measured"]}]
+                        if any(
+                            x.deviation_mm is None and x.kind is GroupKind.ROW for x in now.lines
+                        )
+                        else []
+                    ),
                     {"shape": "ring", "label": labels["outside_tolerance"]},
                 ],
                 "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
             },
             figures=("span_charts",),
         )
+
+
+def _left_out(line: LineFinding) -> bool:
+    """Of a row, and not measured."""
+    return line.deviation_mm is None and line.kind is GroupKind.ROW
 
 
 def _explained(view: View, now: State) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
 from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.manifest import NAME as MANIFEST
 from trimscribe.model.statements import Place
 
 __all__ = ["section"]
@@ -48,13 +49,21 @@ class Record:
                 "software": [f"{name} {version}" for name, version in view.versions.items()],
                 "software_title": labels["software"],
                 "hashes_title": labels["attached_files"],
-                "hashes": [[name, digest] for name, digest in view.hashes.items()],
+                "hashes": _attached(view),
             },
             required=(
                 *(value for _, value in (*wing, *visit, *method) if len(value) < _ONE_PIECE),
                 *(" ".join(row) for group in (lines or {}).get("groups", ()) for row in group),
             ),
         )
+
+
+def _attached(view: View) -> list[str]:
+    """How many files travel in the report, and what proves them; the manifest has the rest."""
+    if MANIFEST not in view.hashes:
+        return []
+    label = view.statements.label("attached_count", count=len(view.hashes), manifest=MANIFEST)
+    return [f"{label}\nSHA-256 {view.hashes[MANIFEST]}"]
 
 
 section = Record()
