@@ -56,7 +56,8 @@ def test_a_mirrored_example_is_told_mirrored(bench: SimpleNamespace) -> None:
     job = bench.example("outside")
     plain, turned = bench.told(job), bench.told(bench.mirrored(job))
     for one, other in zip(texts(plain, *PAGE_ONE), texts(turned, *PAGE_ONE), strict=True):
-        assert same_but_for_order(exchanged(one), other)
+        if "“" not in one and "(" not in one:  # the pilot's and the workshop's own words
+            assert same_but_for_order(exchanged(one), other)
     assert "pull to the left" in " ".join(texts(turned, Place.AIR))
 
 
@@ -101,13 +102,13 @@ def test_a_single_line_makes_no_statement_about_handling(
     one_line = [0.0] * 6
     one_line[point] = mm
     job = bench.job(bench.measured(left={row: one_line}), bench.measured(), adjustments=())
-    assert texts(bench.told(job), Place.AIR) == ["You should not notice a change."]
+    assert texts(bench.told(job), Place.AIR) == ["You will probably not notice a change."]
 
 
 def test_no_change_is_never_told_while_the_tips_were_not_assessed(bench: SimpleNamespace) -> None:
     no_tips = {row: [0.0, 0.0, 0.0, 0.0, None, None] for row in ("A", "B", "C")}
     told = bench.told(bench.job(bench.measured(no_tips), bench.measured(no_tips)))
-    assert texts(told, Place.AIR) == ["Launch and speed should feel as before."]
+    assert texts(told, Place.AIR) == ["Launch and speed will probably feel as before."]
 
 
 def test_the_same_job_is_told_in_the_same_words(bench: SimpleNamespace) -> None:

@@ -67,7 +67,13 @@ def test_a_topic_of_another_place_is_another_topic(write: Write, bare: Job) -> N
 def test_a_rule_carries_the_facts_it_names_their_family_and_those_listed(write: Write) -> None:
     text = "  air:\n    x:\n      one: {when: change_twist == 'none', numbers: [limit]}\n"
     rule = load_rules(NAMES, write(text.replace("limit", "weight_kg")))[-1]
-    assert rule.numbers == ("weight_kg", "change_twist", "change_twist_way")
+    assert rule.numbers == (
+        "weight_kg",
+        "change_twist",
+        "change_twist_deg",
+        "change_twist_u_deg",
+        "change_twist_way",
+    )
 
 
 def test_the_weight_of_a_rule_is_plain_unless_it_says_otherwise(write: Write) -> None:

@@ -80,13 +80,13 @@ def test_a_line_likely_outside_counts_as_outside(bench: SimpleNamespace) -> None
 
 def test_lines_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
     shown = strip(bench, bench.job(bench.measured(left={"B": (0, 0, 0, 0, 0, None)})))
-    assert shown["lines"] == (Verdict.PASS, "within limits, 1 not measured")
+    assert shown["lines"] == (Verdict.CONDITIONAL_PASS, "within limits, 1 not measured")
 
 
 def test_risers_measured_once_are_shown_as_they_came(bench: SimpleNamespace) -> None:
     before = bench.measured(OFF, risers={"A": 1.0, "B": 0.0})
     job = bench.job(before, bench.measured(), adjustments=bench.adjusted(-15))
-    assert strip(bench, job)["risers"] == (Verdict.PASS, "within limits as it came")
+    assert strip(bench, job)["risers"] == (Verdict.PASS, "within limits before the work")
 
 
 def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(
@@ -94,15 +94,15 @@ def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(
 ) -> None:
     some = {"brake": (0, 0, None), "brake_main": None}
     shown = strip(bench, bench.job(bench.measured(left=some, risers={"A": 1.0})))
-    assert shown["brakes"] == (Verdict.PASS, "within limits, 2 not measured")
-    assert shown["risers"] == (Verdict.PASS, "within limits, 2 not measured")
+    expected = (Verdict.CONDITIONAL_PASS, "within limits, 2 not measured")
+    assert shown["brakes"] == shown["risers"] == expected
 
     job = bench.job(
         bench.measured(risers={"A": 1.0}), bench.measured(), adjustments=bench.adjusted(0)
     )
     assert strip(bench, job)["risers"] == (
-        Verdict.PASS,
-        "within limits as it came, 2 not measured",
+        Verdict.CONDITIONAL_PASS,
+        "within limits before the work, 2 not measured",
     )
 
 

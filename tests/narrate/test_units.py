@@ -12,6 +12,7 @@ WORDS = {
     "speed_range": "{low} to {high} {unit}",
     "speed_about": "about {high} {unit}",
     "speed_up_to": "up to {high} {unit}",
+    "speed_at_least": "at least {low} {unit}",
 }
 
 
@@ -20,16 +21,16 @@ WORDS = {
     [
         ("", "½ to 2 km/h", f"38{NBSP}km/h"),
         ("km/h", "½ to 2 km/h", f"38{NBSP}km/h"),
-        ("mph", "½ to 1 mph", f"24{NBSP}mph"),
-        ("kn", "up to 1 kn", f"21{NBSP}kn"),
+        ("mph", "up to 1½ mph", f"24{NBSP}mph"),
+        ("kn", "up to 1½ kn", f"21{NBSP}kn"),
     ],
 )
-def test_a_speed_is_rounded_in_the_unit_that_it_is_told_in(
+def test_a_speed_is_rounded_outwards_in_the_unit_that_it_is_reported_in(
     unit: str, small: str, full: str
 ) -> None:
     words = Words(formats_for("en_GB"), WORDS, Writing(speed_unit=unit))
 
-    assert words.speed(0.45, 1.9) == small
+    assert words.speed(0.55, 1.9) == small
     assert words.full_speed(38) == full
 
 

@@ -59,7 +59,10 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
         job=job,
         specification=job.specification,
         work=tuple(zip(effects, findings.ledger, strict=True)),
-        left_over={key: mm - level for key, mm in rest.items() if not _among(key, doubted)},
+        left_over=_about_rows(
+            {key: mm - level for key, mm in rest.items() if not _among(key, doubted)},
+            thresholds.doubt_group_mm,
+        ),
         before=before.lengths_mm,
         after=after.lengths_mm,
         doubted=doubted,
@@ -71,6 +74,21 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
     if not swapped:
         yield from compared.unlike_their_entry()
         yield from compared.without_entry()
+
+
+def _about_rows(left_over: Mapping[Key, float], most_mm: float) -> dict[Key, float]:
+    """Each change less that of its row's middle line, where that is no more than chance.
+
+    A row hangs a little otherwise each time; a row that moved by more is left as it is.
+    """
+    by_row: dict[str, list[float]] = {}
+    for (_, point), mm in left_over.items():
+        by_row.setdefault(point.group, []).append(mm)
+    middles = {row: median(mm) for row, mm in by_row.items()}
+    return {
+        key: mm - (middle if abs(middle := middles[key[1].group]) <= most_mm else 0.0)
+        for key, mm in left_over.items()
+    }
 
 
 def _middle(values: Mapping[Key, float]) -> float:
