@@ -2,7 +2,7 @@
 
 import math
 
-from plain_cells import U_ROW, small_degrees
+from plain_cells import U_REPEAT, U_ROW, small_degrees
 from plain_completion import error_covariance, slope_weights, target
 from plain_turn import ROW_SIDE, uncertainties
 
@@ -41,9 +41,9 @@ def angle_u(cells, risers_measured):
     return small_degrees(target(full, slope_weights(full), error=error)[1])
 
 
-def side_angle_u(cells, risers_measured):
+def side_angle_u(cells, risers_measured, line=U_REPEAT):
     """u of the angle between the sides in degrees with risers that count."""
-    return uncertainties(cells, row_side=row_side_u(risers_measured))[0]
+    return uncertainties(cells, row_side=row_side_u(risers_measured), line=line)[0]
 
 
 def turn_assessed(u_angle, limit):

@@ -32,17 +32,15 @@ def expectation(value, u, limit):
     return "expected" if abs(value) >= limit + 2 * u else "possible"
 
 
-def uncertainties(cells, change=False, row_side=ROW_SIDE):
+def uncertainties(cells, change=False, row_side=ROW_SIDE, line=U_REPEAT):
     """(u of Da, u of Dl, function factor -> u of y) from the line weights of both terms.
 
     What both sides share (rows, scale, rounding of the specified lengths) cancels on an even wing.
     In a change both readings count; the study's figures follow with 1.0 mm2 per row and side.
     """
     if change:
-        line, side = math.sqrt(2) * U_REPEAT, math.sqrt(ROW_CHANGE)
-    else:
-        line, side = U_REPEAT, row_side
-    error = error_covariance(cells, line, 0.0, 0.0, side)
+        line, row_side = math.sqrt(2) * line, math.sqrt(ROW_CHANGE)
+    error = error_covariance(cells, line, 0.0, 0.0, row_side)
     by_angle = -np.array(side_slope_weights(cells)) * small_degrees(1.0)
     by_length = np.array(side_weights(cells))
 
@@ -78,7 +76,7 @@ def turn_expectation(angle, length, u_angle, u_length, u_rate):
 
 
 def turn_side(angle, length, u_angle, u_length, u_rate):
-    """ "right" or "left", else "open": all factors agree and one quantity is beyond its 2u there."""
+    """Where all factors agree and one quantity is beyond its 2u: "right" or "left", else "open"."""
     for side, sign in (("right", 1), ("left", -1)):
         agree = all(sign * rate(angle, length, f) > 0 for f in FACTORS)
         clear = (
