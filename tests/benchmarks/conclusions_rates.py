@@ -1,0 +1,520 @@
+"""How often what is concluded is wrong, by the plain rules of tests/reference on drawn wings.
+
+    python tests/benchmarks/conclusions_rates.py [--wings N] [--section 2]
+
+Prints `name: value` lines, shares in percent. The rules are the plain ones, apart from the
+analysis: this checks the risks that the study states, not the program. Values for wings of 2/3/4
+(or 5) rows stand side by side. Seeded: the same figures each time.
+"""
+
+import argparse
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from drawn_wings import Drawn
+
+# isort: split
+import plain_conformity as conformity
+import plain_merge as merge
+import plain_offsets as offsets
+import plain_shift as shift
+import plain_shrinkage as shrinkage
+import plain_swaps as swaps
+import plain_turn as turn
+from plain_cells import U_REPEAT, small_degrees
+from plain_completion import (
+    Structure,
+    error_covariance,
+    mean_weights,
+    side_slope_weights,
+    side_weights,
+    slope_weights,
+    target,
+    true_covariance,
+)
+
+LIMIT = 10.0  # mm, tolerance of a line
+
+Line = tuple[str, str]
+
+
+def line(name: str, values, digits: int = 1) -> Line:
+    """Values side by side; None where a figure makes no sense."""
+    told = ["-" if v is None else f"{v:.{digits}f}" for v in values]
+    return name, "/".join(told)
+
+
+def percent(hits) -> float:
+    """Share of true ones."""
+    return 100 * float(np.mean(hits))
+
+
+# Section 0: how often the truth lies beyond 2u, exactly, when the structure is another.
+
+
+def coverage(_: int) -> Iterator[Line]:
+    gaps = {
+        "scattered 20 %": lambda c: (c.station + 2 * "ABCDE".index(c.row)) % 5 == 0,
+        "left only": lambda c: c.side == "right",
+        "without the rear row": lambda c: c.row == "D",
+    }
+    for name, gone in gaps.items():
+        found = {1.0: [], 1.5: [], 0.4: []}
+        for weights in (mean_weights, slope_weights):
+            drawn = Drawn(4)
+            cells = [
+                c._replace(mm=None if gone(c) else 0.0) for c in drawn.with_values(drawn.metres)
+            ]
+            v = np.array(weights(cells))
+            _, u, a = target(cells, v)
+            known = [i for i, c in enumerate(cells) if c.mm is not None]
+            miss = -v
+            miss[known] += a
+            error = error_covariance(cells)[np.ix_(known, known)]
+            for factor, shares in found.items():
+                truth = true_covariance(cells, Structure().times(factor))
+                sd = math.sqrt(float(miss @ truth @ miss + a @ error @ a))
+                shares.append(200 * conformity.normal(-2 * u / sd))
+        for factor, shares in found.items():
+            yield line(f"0 beyond 2u, {name}, structure x {factor} (offset/angle)", shares)
+
+
+# Section 2: only what was changed is measured again.
+
+
+def controls_of(drawn: Drawn, moved, k: int) -> list[int]:
+    """k unmoved lines per side, in turn through the unmoved rows, spread over the span."""
+    chosen = []
+    for side in ("left", "right"):
+        rows: dict[str, list[int]] = {}
+        for i, c in enumerate(drawn.cells):
+            if i not in moved and c.side == side and c.station % 3 == 2:
+                rows.setdefault(c.row, []).append(i)
+        queues = [drawn.random.permutation(own).tolist() for own in rows.values()]
+        chosen += [queues[j % len(queues)].pop() for j in range(k)]
+    return chosen
+
+
+def tie_rates(wings: int, rows: int, session: float, spoil=None, k: int = 3) -> float:
+    """Share of ties that fail; `spoil` changes the second measuring."""
+    drawn = Drawn(rows)
+    moved = {i for i, c in enumerate(drawn.cells) if c.row == "ABCDE"[rows - 1]}
+    hits = []
+    for _ in range(wings):
+        controls = controls_of(drawn, moved, k)
+        z = drawn.occasion() - drawn.occasion() + drawn.random.normal(0.0, session)
+        if spoil is not None:
+            z = z + spoil(drawn, controls)
+        hits.append(bool(merge.tie_fails(z[controls])))
+    return percent(hits)
+
+
+def one_control(mm: float):
+    def spoil(drawn, controls):
+        return np.where(np.arange(len(drawn.cells)) == controls[0], mm, 0.0)
+
+    return spoil
+
+
+def front_row(drawn, _):
+    return np.where(drawn.row == 0, 6.0, 0.0)
+
+
+def one_side(drawn, _):
+    return np.where(drawn.sign > 0, 6.0, 0.0)
+
+
+def angle_change(wings: int, rows: int, session: float, k: int) -> tuple[float, float]:
+    """(sd in degrees of the error of the angle's change, share beyond 2u), rear row moved."""
+    drawn = Drawn(rows)
+    moved = {i for i, c in enumerate(drawn.cells) if c.row == "ABCDE"[rows - 1]}
+    weights = np.array(slope_weights(drawn.cells))
+    rear = np.array([i in moved for i in range(len(drawn.cells))])
+    u_shift = merge.u_delta(2 * k, min(rows - 1, k)) if k else merge.KNOWN_SESSION
+    u = small_degrees(merge.u_slope_change(drawn.cells, moved, u_shift))
+    misses = []
+    for _ in range(wings):
+        z = drawn.occasion() - drawn.occasion() + drawn.random.normal(0.0, session)
+        known = float(np.mean(z[controls_of(drawn, moved, k)])) if k else 0.0
+        misses.append(small_degrees(float(weights[rear] @ (z[rear] - known))))
+    return float(np.std(misses)), percent(np.abs(misses) > 2 * u)
+
+
+def merged(wings: int) -> Iterator[Line]:
+    counts = (2, 3, 4)
+    for session in (1.5, 3.0):
+        for k in (0, 3):
+            both = [angle_change(wings, r, session, k) for r in counts]
+            yield line(f"2 angle change sd deg, session {session}, k {k}", [b[0] for b in both], 3)
+            yield line(f"2   beyond 2u %, session {session}, k {k}", [b[1] for b in both])
+        found = [tie_rates(wings, r, session) for r in counts]
+        yield line(f"2 false ties %, session {session}", found)
+    for mm in (10.0, 15.0):
+        found = [tie_rates(wings, r, 1.5, one_control(mm)) for r in counts]
+        yield line(f"2 one control moved {mm:.0f} mm, tie fails %", found)
+    yield line(
+        "2 front row +6 mm, tie fails %", [tie_rates(wings, r, 1.5, front_row) for r in counts]
+    )
+    yield line(
+        "2 one side +6 mm, tie fails %", [tie_rates(wings, r, 1.5, one_side) for r in counts]
+    )
+
+
+# Section 3: nearly all lines were moved.
+
+
+def shared_shortfall(wings: int, short: float, session: float, untouched: int) -> float:
+    """Share of jobs whose common test fails; three rows, all lines short of a plan of 10 mm."""
+    drawn = Drawn(3)
+    groups = [np.flatnonzero(drawn.main_side == g) for g in range(drawn.main_side.max() + 1)]
+    hits = []
+    for _ in range(wings):
+        z = drawn.occasion() - drawn.occasion() + drawn.random.normal(0.0, session) + 10.0 - short
+        still = z[: untouched * 7 : 7] - (10.0 - short) if untouched else []
+        gone = set(range(0, untouched * 7, 7))
+        entries = [
+            (drawn.cells[own[0]].row, 10.0, [float(z[i]) for i in own if i not in gone])
+            for own in groups
+        ]
+        hits.append(shift.assess(entries, [float(s) for s in still], True)[1] == "outside")
+    return percent(hits)
+
+
+def ledger(wings: int) -> Iterator[Line]:
+    shorts = (0.0, 3.0, 5.0, 7.0, 10.0)
+    for name, session, untouched in (
+        ("none untouched, session 1.5", 1.5, 0),
+        ("none untouched, session 2.5", 2.5, 0),
+        ("five untouched, session 1.5", 1.5, 5),
+    ):
+        found = [shared_shortfall(wings, s, session, untouched) for s in shorts]
+        yield line(f"3 common test fails % at 0/3/5/7/10 mm short, {name}", found)
+
+
+# Section 4: sides swapped, moved without entry.
+
+
+def groups_of(drawn: Drawn, before, after):
+    """(row, Da, De, n) of each row and main line."""
+    one = swaps.differences(drawn.with_values(before))
+    two = swaps.differences(drawn.with_values(after))
+    return [(key[0], two[key][0], one[key][0], one[key][1]) for key in one]
+
+
+def called_swapped(
+    wings: int, rows: int, truth, work=None, swap=(), ask=(None,), scatter=None
+) -> float:
+    """Share called swapped in the whole (None) or in one of the rows that are asked about.
+
+    `work` is done and not written down, `swap` the rows whose sides are swapped in the table.
+    """
+    drawn, scatter = Drawn(rows), scatter or {}
+    hits = []
+    for _ in range(wings):
+        true = truth(drawn)
+        before = true + drawn.occasion(**scatter)
+        after = true + (work(drawn) if work else 0.0) + drawn.occasion(**scatter)
+        groups = groups_of(drawn, before, drawn.mirrored(after, list(swap)))
+        told = False
+        for row in ask:
+            own = groups if row is None else [g for g in groups if g[0] == "ABCDE"[row]]
+            told = told or swaps.swapped(own, row_alone=row is not None)
+        hits.append(told)
+    return percent(hits)
+
+
+def group_moved(mm: float):
+    def work(drawn):
+        return np.where(
+            drawn.main_side == drawn.random.integers(drawn.main_side.max() + 1), mm, 0.0
+        )
+
+    return work
+
+
+def row_of_side_moved(mm: float):
+    def work(drawn):
+        return np.where(drawn.row_side == drawn.random.integers(drawn.row_side.max() + 1), mm, 0.0)
+
+    return work
+
+
+def whole_side_moved(mm: float):
+    return lambda drawn: np.where(drawn.sign > 0, -mm, 0.0)
+
+
+def asymmetric(main, row, side=0.0, uniform=0.0):
+    return lambda drawn: drawn.asymmetry(main, row, side, uniform)
+
+
+def with_rows(rows: int):
+    """Ask about the whole and about each row."""
+    return (None, *range(rows))
+
+
+def swapped_sides(wings: int) -> Iterator[Line]:
+    counts = (2, 3, 5)
+    scatters = {"full": {}, "line 1.5 only": {"repeat": 1.5, "row": 0.0, "side": 0.0}}
+    for scatter, sizes in scatters.items():
+
+        def rate(name, truth, work=None, swap=range(0), ask=lambda r: (None,), sizes=sizes):
+            found = [called_swapped(wings, r, truth, work, swap, ask(r), sizes) for r in counts]
+            return line(f"4 {scatter}: {name} %", found)  # noqa: B023 -- used at once
+
+        every, slight = range(5), asymmetric(1, 1)
+        yield rate("false, symmetric", asymmetric(0, 0))
+        yield rate("false, symmetric, rows asked too", asymmetric(0, 0), ask=with_rows)
+        yield rate("false, slight", slight)
+        yield rate("false, slight, rows asked too", slight, ask=with_rows)
+        yield rate("found, symmetric", asymmetric(0, 0), swap=every)
+        yield rate("found, slight", slight, swap=every)
+        yield rate("found, main 2 row 1 side 1", asymmetric(2, 1, 1), swap=every)
+        yield rate("found, main 3 row 2 side 2", asymmetric(3, 2, 2), swap=every)
+        yield rate("found, uniform 8", asymmetric(0, 0, 0, 8), swap=every)
+        yield rate("one row swapped, main 2", asymmetric(2, 1, 1), swap=[0], ask=lambda r: (0,))
+        yield rate("one row swapped, main 3", asymmetric(3, 1, 1), swap=[0], ask=lambda r: (0,))
+        yield rate("loop 10 mm called swapped", slight, group_moved(10.0))
+        yield rate("row 8 mm called swapped", slight, row_of_side_moved(8.0))
+        yield rate("loop 10 mm, rows asked too", slight, group_moved(10.0), ask=with_rows)
+        yield rate("row 8 mm, rows asked too", slight, row_of_side_moved(8.0), ask=with_rows)
+        yield rate("side 12 mm on uniform 8", asymmetric(0, 0, 0, 8), whole_side_moved(12.0))
+
+
+def moved_rates(wings: int, rows: int, mm: float = 0.0, row: float = 0.7) -> float:
+    """Share of jobs with a group beyond its limit: any in a sound job, else the one moved."""
+    drawn = Drawn(rows)
+    members = [np.flatnonzero(drawn.main_side == g) for g in range(drawn.main_side.max() + 1)]
+    hits = []
+    for _ in range(wings):
+        z = drawn.occasion(row=row) - drawn.occasion(row=row)
+        at = int(drawn.random.integers(len(members)))
+        z[members[at]] += mm
+        z = z - np.median(z)
+        beyond = [abs(float(np.mean(z[own]))) > swaps.group_limit(len(own)) for own in members]
+        hits.append(beyond[at] if mm else any(beyond))
+    return percent(hits)
+
+
+def moved_without_entry(wings: int) -> Iterator[Line]:
+    counts = (2, 3, 4, 5)
+    for row in (0.0, 0.7):
+        found = [moved_rates(wings, r, 0.0, row) for r in counts]
+        yield line(f"4 moved without entry: false jobs %, row part {row}", found)
+        found = [moved_rates(wings, 3, mm, row) for mm in (5.0, 7.0, 8.0, 10.0, 12.0)]
+        yield line(f"4   found at 5/7/8/10/12 mm %, 3 rows, row part {row}", found)
+
+
+# Section 5: turn tendency.
+
+
+def turns(wings: int) -> Iterator[Line]:
+    counts = (2, 3, 4, 5)
+    told: dict[str, list[float]] = {}
+    for rows in counts:
+        drawn = Drawn(rows)
+        known = turn.uncertainties(drawn.cells)
+        by_angle = -np.array(side_slope_weights(drawn.cells)) * small_degrees(1.0)
+        by_length = np.array(side_weights(drawn.cells))
+        random, found = drawn.random, []
+        for _ in range(wings):
+            error = random.normal(0.0, U_REPEAT, len(drawn.cells)) + drawn.by(drawn.row_side, 1.0)
+            angle, length = random.normal(0.0, 0.5), random.normal(0.0, 15.0)
+            a, b = random.normal(1.0, 0.2), random.normal(1.0, 0.4)
+            y = turn.PER_DEGREE * a * angle - turn.PER_MM * b * length
+            seen = angle + float(by_angle @ error), length + float(by_length @ error)
+            _, expected, side = turn.turn(*seen, *known)
+            wrong = side != "open" and (side == "right") != (y > 0)
+            found.append((turn.opposed(*seen, *known[:2]), side != "open", wrong, expected, y))
+            # A perfect wing, by the same errors.
+            found[-1] += (turn.turn(float(by_angle @ error), float(by_length @ error), *known)[1],)
+            found[-1] += (angle * length > 0 and abs(angle) > 0.2 and abs(length) > 10.0,)
+        opposed = np.array([f[0] for f in found])
+        named, wrong = np.array([f[1] for f in found]), np.array([f[2] for f in found])
+        none = np.array([f[3] == "none" for f in found])
+        strong = np.abs([f[4] for f in found]) > 1.2
+        hard = np.array([f[6] for f in found])
+        for name, share in (
+            ("opposed wings %", percent(opposed)),
+            ("of them a side is named %", percent(named[opposed])),
+            ("of them the wrong side %", percent(wrong[opposed])),
+            ("of them the wrong side of those named %", percent(wrong[opposed & named])),
+            ("truly opposed, beyond .2 deg and 10 mm %", percent(hard)),
+            ("  of them a side is named %", percent(named[hard])),
+            ("  of them the wrong side of those named %", percent(wrong[hard & named])),
+            ("all wings: wrong side %", percent(wrong)),
+            ("all wings: wrong of those named %", percent(wrong[named])),
+            ("|y| > 1.2 told none, of all %", percent(strong & none)),
+            ("|y| > 1.2 told none, of those %", percent(none[strong])),
+            ("perfect wings told possible or more %", percent([f[5] != "none" for f in found])),
+        ):
+            told.setdefault(name, []).append(share)
+    for name, shares in told.items():
+        yield line(f"5 {name}", shares, 2)
+
+
+# Section 8: conformity.
+
+
+def offset_of(drawn: Drawn, values, kind: str) -> float:
+    if kind == "mean":
+        return float(np.mean(values))
+    if kind == "median":
+        return float(np.median(values))
+    return 0.0 if kind == "none" else float(np.mean(values[drawn.row == 0]))
+
+
+def right_u(drawn: Drawn, kind: str):
+    """u per line by the printed formulas, for the lines that are judged."""
+    n, rows, metres = len(drawn.cells), drawn.rows, drawn.metres
+    if kind in ("mean", "median"):
+        formula = offsets.u_against_mean if kind == "mean" else offsets.u_against_median
+        return np.array([formula(n, rows, m - metres.mean()) for m in metres])
+    if kind == "none":
+        return np.array([offsets.u_alone(1000 * m) for m in metres])
+    return np.full(n, offsets.u_against_other_row(n // rows))
+
+
+def edge_risk(wings: int, rows: int, kind: str, rule: str, right: bool) -> float:
+    """Share truly outside of lines that only just pass, nothing known of the line itself.
+
+    A line that reads at the edge is truly at the edge less its error, which is drawn: readings and
+    their offset less truth and its offset, of used wings: a median errs by more the wider they are.
+    """
+    drawn = Drawn(rows)
+    u = right_u(drawn, kind) if right else np.full(len(drawn.cells), 2.0)
+    edges = np.array([conformity.edge(x, LIMIT, rule) for x in u])
+    judged = drawn.row > 0 if kind == "another row" else np.full(len(drawn.cells), True)
+    hits = []
+    for _ in range(wings):
+        true = drawn.structure()
+        read = true + drawn.error()
+        error = read - offset_of(drawn, read, kind) - true + offset_of(drawn, true, kind)
+        hits += [np.abs(edges - sign * error)[judged] > LIMIT for sign in (1.0, -1.0)]
+    return percent(hits)
+
+
+def offset_errors(wings: int, rows: int, kind: str, spread: float, apart: float = 0.0) -> float:
+    """sd in mm of a line's relative deviation less its truth.
+
+    Structure `spread` times as usual, each row longer by `apart` than the one before it.
+    """
+    drawn, found = Drawn(rows), []
+    for _ in range(wings):
+        true = drawn.structure(spread) + apart * drawn.row
+        read = true + drawn.error()
+        found.append(read - offset_of(drawn, read, kind) - true + offset_of(drawn, true, kind))
+    return float(np.std(found))
+
+
+def used_wings(wings: int, rows: int) -> dict[str, float]:
+    """Used wings by the mean: what passes and should not."""
+    drawn = Drawn(rows)
+    u = right_u(drawn, "mean")
+    outside, simple, guarded = [], [], []
+    for _ in range(wings):
+        true = drawn.structure()
+        read = true + drawn.error()
+        outside.append(np.abs(true - true.mean()) > LIMIT)
+        seen = np.abs(read - read.mean())
+        simple.append(seen <= LIMIT)
+        guarded.append(seen <= LIMIT - 2 * u)
+    out, simply, guard = np.array(outside), np.array(simple), np.array(guarded)
+    whole = simply.all(axis=1)
+    return {
+        "simple: a pass is wrong": percent(out[simply]),
+        "simple: truly outside that pass": percent(simply[out]),
+        "guarded 2: truly outside that pass": percent(guard[out]),
+        "wings that pass entirely": percent(whole),
+        "of those, one line is truly outside": percent(out[whole].any(axis=1)) if any(whole) else 0,
+    }
+
+
+def conforming(wings: int) -> Iterator[Line]:
+    counts = (2, 3, 4, 5)
+    for kind in ("mean", "median", "none", "another row"):
+        yield line(
+            f"8 {kind}, simple: wrong at the edge %",
+            [edge_risk(wings, r, kind, "simple", True) for r in counts],
+        )
+        for rule in ("guarded", "probability"):
+            for right in (False, True):
+                found = [edge_risk(wings, r, kind, rule, right) for r in counts]
+                yield line(f"8 {kind}, {rule}, {'right u' if right else 'line only'} %", found)
+    for kind in ("mean", "median"):
+        yield line(
+            f"8 u by the formula, {kind} mm", [right_u(Drawn(r), kind).mean() for r in counts], 3
+        )
+        for spread in (0.0, 0.25, 1.0):
+            found = [offset_errors(wings, r, kind, spread) for r in counts]
+            yield line(f"8   sd of its error, structure x {spread} mm", found, 3)
+        found = [offset_errors(wings, r, kind, 0.25, 15.0) for r in counts]
+        yield line("8   sd of its error, structure x 0.25, rows 15 mm apart, mm", found, 3)
+    each = [used_wings(wings, r) for r in (2, 3, 4)]
+    for name in each[0]:
+        yield line(f"8 used wings, {name} %", [one[name] for one in each])
+
+
+# Section 10: a shrinkage that all lines share.
+
+
+def shrunk(wings: int) -> Iterator[Line]:
+    def rear(mm):
+        return lambda d: np.where(d.row == d.rows - 1, mm, 0.0)
+
+    def sides(left, right):
+        return lambda d: np.where(d.sign > 0, right, left)
+
+    def ramp(front, back):
+        return lambda d: front + (back - front) * d.row / (d.rows - 1)
+
+    cases = {
+        "uniform -20, new": (lambda d: np.full(len(d.cells), -20.0), 0.25),
+        "uniform -20, used": (lambda d: np.full(len(d.cells), -20.0), 1.0),
+        "uniform -30, used": (lambda d: np.full(len(d.cells), -30.0), 1.0),
+        "rear row -50": (rear(-50.0), 0.25),
+        "one side -40": (sides(0.0, -40.0), 0.25),
+        "tips -40": (lambda d: np.where(d.bend > 0.5, -40.0, 0.0), 0.25),
+        "front -5 to rear -30": (ramp(-5.0, -30.0), 0.25),
+        "front -15 to rear -25": (ramp(-15.0, -25.0), 0.25),
+        "sides -25/-15": (sides(-25.0, -15.0), 0.25),
+        "perfect": (lambda d: np.zeros(len(d.cells)), 0.0),
+    }
+    for name, (pattern, factor) in cases.items():
+        found = []
+        for rows in (2, 3, 4):
+            drawn, hits = Drawn(rows), []
+            for _ in range(wings):
+                read = pattern(drawn) + drawn.structure(factor) + drawn.error()
+                shared = shrinkage.shared_offset(drawn.with_values(read))
+                hits.append(shared is not None and shared[0])
+            found.append(percent(hits))
+        yield line(f"10 said to share a shrinkage, {name} %", found)
+
+
+SECTIONS = {
+    "0": (coverage,),
+    "2": (merged,),
+    "3": (ledger,),
+    "4": (swapped_sides, moved_without_entry),
+    "5": (turns,),
+    "8": (conforming,),
+    "10": (shrunk,),
+}
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--wings", type=int, default=2000, help="drawn wings per figure (2000)")
+    parser.add_argument("--section", choices=SECTIONS, help="only one section of the study")
+    arguments = parser.parse_args()
+    for section, parts in SECTIONS.items():
+        if arguments.section in (None, section):
+            for part in parts:
+                for name, value in part(arguments.wings):
+                    print(f"{name}: {value}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
