@@ -20,6 +20,7 @@ import plain_merge as merge
 import plain_offsets as offsets
 import plain_shift as shift
 import plain_shrinkage as shrinkage
+import plain_specification as specification
 import plain_swaps as swaps
 import plain_turn as turn
 from plain_cells import U_REPEAT, small_degrees
@@ -505,6 +506,69 @@ def shrunk(wings: int) -> Iterator[Line]:
         yield line(f"10 said to share a shrinkage, {name} %", found)
 
 
+# Section 12: the specification itself.
+
+
+def uneven_set(random, rows: int) -> list[list[float]]:
+    """Specified lengths with rib spacing that rows share, loops' offsets, steps of 5 mm."""
+    count = int(random.integers(9, 16))
+    t = (np.arange(count) + 0.5 + random.normal(0.0, 0.12, count)) / count
+    step = random.choice([1.0, 5.0])
+    found = []
+    for r in range(rows):
+        own = count - (2 if r == rows - 1 and random.random() < 0.4 else 0)
+        depth = 450 + random.normal(0.0, 30.0)
+        exact = 7300 - depth * t[:own] ** 2 + 25 * r + random.normal(0.0, 2.0, own)
+        found.append([float(v) for v in np.round(exact / step) * step])
+    return found
+
+
+def turned(random, length: float) -> float:
+    """Two neighbouring digits swapped, but for the first."""
+    digits = list(str(int(length)))
+    k = int(random.integers(1, len(digits) - 1))
+    digits[k], digits[k + 1] = digits[k + 1], digits[k]
+    return float("".join(digits))
+
+
+def doubted_sets(sets: int) -> Iterator[Line]:
+    counts = (2, 3, 4, 5)
+    for same in (False, True):
+        told: dict[str, list[float]] = {}
+        for rows in counts:
+            for name, share in set_rates(sets // 5, rows, same).items():
+                told.setdefault(name, []).append(share)
+        rule = "others by the same points" if same else "as written"
+        for name, shares in told.items():
+            yield line(f"12 {rule}: {name} %", shares)
+
+
+def set_rates(sets: int, rows: int, same: bool) -> dict[str, float]:
+    """Shares of sound sets doubted and of transpositions found; `same` as in the plain rule."""
+    random = np.random.default_rng(rows)
+    false, large, middling = {False: [], True: []}, [], []
+    for _ in range(sets):
+        sound = uneven_set(random, rows)
+        short = len({len(row) for row in sound}) > 1
+        false[short].append(any(specification.doubted(sound, r, same) for r in range(rows)))
+        r = int(random.integers(rows))
+        i = int(random.integers(len(sound[r])))
+        slip = turned(random, sound[r][i])
+        away, sound[r][i] = abs(slip - sound[r][i]), slip
+        found = specification.doubted(sound, r, same)
+        if away > 25:
+            hit = (found is not None, found is not None and found[0] == i)
+            (large if away > 60 else middling).append(hit)
+    return {
+        "sound sets doubted, rows of equal count": percent(false[False]),
+        "sound sets doubted, rear row two points shorter": percent(false[True]),
+        "transposed > 60 mm, row": percent([h[0] for h in large]),
+        "transposed > 60 mm, cell": percent([h[1] for h in large]),
+        "transposed 25-60 mm, row": percent([h[0] for h in middling]),
+        "transposed 25-60 mm, cell": percent([h[1] for h in middling]),
+    }
+
+
 SECTIONS = {
     "0": (coverage,),
     "2": (merged,),
@@ -513,6 +577,7 @@ SECTIONS = {
     "5": (turns,),
     "8": (conforming,),
     "10": (shrunk,),
+    "12": (doubted_sets,),
 }
 
 

@@ -4,7 +4,7 @@ from plain_cells import Cell, shares
 
 
 def main_lines(specification):
-    """{(row, station): name of the main line that carries it}; a point by itself where none does."""
+    """{(row, station): name of the main line that carries it}; not there where none does."""
     found = {}
     for line in specification.cascade:
         if line.parent is None:

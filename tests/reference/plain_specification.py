@@ -44,30 +44,42 @@ def residuals(lengths, gone=()):
     return [length - predicted(lengths, i, gone) for i, length in enumerate(lengths)]
 
 
-def misfits(rows, which, gone=()):
-    """m_i = min(|e_i|, |e_i - c_i|), c_i the median of e_i in the other rows; `rows` are lists."""
-    others = [residuals(row) for r, row in enumerate(rows) if r != which]
+def misfits(rows, which, gone=(), same_points=False):
+    """m_i = min(|e_i|, |e_i - c_i|), c_i the median of e_i in the other rows; `rows` are lists.
+
+    As the study has it, c_i comes from whatever points are nearest in the other row, which are
+    others near the end of a shorter row or beside a point left out: shared spacing then does not
+    cancel. With `same_points` it comes from the same points (not in the study).
+    """
+    own, count = rows[which], len(rows[which])
+    others = [row for r, row in enumerate(rows) if r != which]
+    of_others = [] if same_points else [residuals(row) for row in others]
     found = []
-    for i, e in enumerate(residuals(rows[which], gone)):
-        there = [o[i] for o in others if i < len(o)]
+    for i, e in enumerate(residuals(own, gone)):
+        if same_points:
+            near = nearest(count, i, gone)
+            full = [row for row in others if max(*near, i) < len(row)]
+            there = [row[i] - parabola([(j, row[j]) for j in near], i) for row in full]
+        else:
+            there = [e_there[i] for e_there in of_others if i < len(e_there)]
         found.append(min(abs(e), abs(e - median(there))) if there else abs(e))
     return found
 
 
-def doubted(rows, which):
+def doubted(rows, which, same_points=False):
     """None, or (cell or None, prediction or None): the row is doubted, and the cell if it is clear.
 
     Fewer than two rows, or five points in one, are not judged.
     """
     lengths = rows[which]
-    if len(rows) < 2 or len(lengths) < 5:
+    if len(rows) < 2 or min(len(row) for row in rows) < 5:
         return None
-    own = misfits(rows, which)
+    own = misfits(rows, which, (), same_points)
     if max(own) <= STEP:
         return None
     rest = []
     for gone in range(len(lengths)):
-        left = misfits(rows, which, (gone,)) if len(lengths) > 5 else own
+        left = misfits(rows, which, (gone,), same_points)
         rest.append(max(m for i, m in enumerate(left) if i != gone))
     cell = min(range(len(lengths)), key=rest.__getitem__)
     if own[cell] > max(STEP, 5 * rest[cell]):
