@@ -5,11 +5,11 @@ wings: about three standard deviations from the printed figure.
 """
 
 import pytest
-from conclusions_rates import (
+from rates_of_lines import edge_risk
+from rates_of_work import (
     angle_change,
     asymmetric,
     called_swapped,
-    edge_risk,
     group_moved,
     moved_rates,
     one_control,
