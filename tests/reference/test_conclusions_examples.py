@@ -1,0 +1,73 @@
+"""Examples through the plain rules for what may be concluded."""
+
+from pathlib import Path
+
+import plain_completion as completion
+import pytest
+from plain_cells import Budget
+from plain_cells_of_job import cells_of
+from plain_model import State
+from plain_state import u_of
+
+from trimscribe.errors import InputError
+from trimscribe.read import read
+from trimscribe.registry import Registry
+
+ROOT = Path(__file__).parents[2]
+JOBS = sorted([*ROOT.glob("examples/*.yaml"), *ROOT.glob("tests/jobs/*.yaml")])
+
+
+def measurings():
+    """(name, job, measuring) that have rows with chord positions, at the specification's load."""
+    for path in JOBS:
+        try:
+            job = read(path, Registry.installed()).job
+        except InputError:
+            continue
+        for when in ("before", "after"):
+            measuring = getattr(job, when)
+            if job.specification and measuring and cells_of(job.specification, measuring):
+                state = State(job, measuring)
+                if not state.load.by and not isinstance(state.line, str):
+                    yield f"{path.stem} {when}", state, cells_of(job.specification, measuring)
+
+
+ALL = list(measurings())
+WHOLE = [m for m in ALL if all(c.mm is not None for c in m[2])]
+
+
+def test_there_are_examples_of_both_kinds():
+    assert len(WHOLE) >= 5
+    assert len(ALL) > len(WHOLE)
+
+
+@pytest.mark.parametrize(("name", "state", "cells"), WHOLE, ids=[m[0] for m in WHOLE])
+def test_a_whole_wing_has_the_slope_and_u_of_the_model(name, state, cells):
+    """The older plain computation adds up errors one by one; here M is a matrix (section 0)."""
+    bench = state.bench
+    error = completion.error_covariance(cells, bench.line, bench.row, bench.scale)
+
+    slope, u, _ = completion.target(cells, completion.slope_weights(cells), error=error)
+
+    assert slope == pytest.approx(state.line["slope"], abs=1e-9)
+    # The plain rules leave out the lean of the lines, so the model's u is asked for without it.
+    of_model = u_of(state.line["w"], state.all, bench.line, bench.row, bench.scale)
+    assert u == pytest.approx(of_model, abs=1e-9)
+
+
+@pytest.mark.parametrize(("name", "state", "cells"), ALL, ids=[m[0] for m in ALL])
+def test_gaps_are_filled_and_cost_something(name, state, cells):
+    budget = Budget()
+    error = completion.error_covariance(cells, budget.line, budget.row, budget.scale)
+    whole = [c._replace(mm=0.0) for c in cells]
+
+    filled = completion.complete(cells, error=error)
+    found = completion.angle(cells, error=error)
+
+    assert filled is not None
+    assert all(a == c.mm for a, c in zip(filled, cells, strict=True) if c.mm is not None)
+    least = completion.angle(whole, error=error)[1]
+    if all(c.mm is not None for c in cells):
+        assert found[1] == pytest.approx(least)
+    else:
+        assert found[1] > 0.98 * least
