@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from trimscribe.analyse.ledger import expected_change_mm, moved_together, carried_points
+from trimscribe.analyse.ledger import carried_points, expected_change_mm, moved_together
 from trimscribe.model.findings import DoubtKind, Verdict
 from trimscribe.model.job import Adjustment, LoopTable
 from trimscribe.model.wing import Point, Side

@@ -14,12 +14,12 @@ from peers import missing
 from variants import variants
 
 from trimscribe.analyse import analyse
+from trimscribe.assess import assess
 from trimscribe.compose import compose
 from trimscribe.compose.document import view_of
 from trimscribe.compose.figures import plan_view, side_view, span_charts
 from trimscribe.compose.themes import resolve
 from trimscribe.model.content import Content
-from trimscribe.assess import assess
 from trimscribe.narrate import narrate
 from trimscribe.pipeline import prepare
 from trimscribe.read import read

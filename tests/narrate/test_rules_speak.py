@@ -90,7 +90,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "headline_still_up caution_up",
     ),
     "stays nose down": (
-        lambda b: b.job(b.measured({**b.tilt(-14), "stabilo": 12})),
+        lambda b: b.job(b.measured({**b.tilt(-14), "stabilo": 12, "brake": 20})),
         "headline_still_down caution_down",
     ),
     "the angle is lost in the uncertainty": (
@@ -214,6 +214,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "found_turn air_no_turn",
     ),
+    "turns right, and still does": (
+        lambda b: b.job(
+            b.measured(right=b.tilt(24)),
+            b.measured(right=b.tilt(16)),
+            adjustments=b.adjusted(12, sides=(Side.RIGHT,)),
+        ),
+        "air_still_turns",
+    ),
     "turned right, now turns left": (
         lambda b: b.job(
             b.measured(right=b.tilt(16)),
@@ -228,7 +236,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "sides changed without a turn before": (
         lambda b: b.job(
-            b.measured(left=b.tilt(3)), b.measured(right=b.tilt(3)), adjustments=b.adjusted(1)
+            b.measured(left=evenly(4.5)), b.measured(right=evenly(4.5)), adjustments=b.adjusted(1)
         ),
         "air_turns_changed",
     ),
@@ -315,7 +323,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "the work fell short": (
         lambda b: b.job(
             b.measured(),
-            b.measured({"C": 14.5, "B": 14.5}),
+            b.measured({"C": 14.5, "B": 14.5, "brake": 14.5}),
             adjustments=(*b.adjusted(20), *b.adjusted(20, "b")),
         ),
         "changes_together caution_together",

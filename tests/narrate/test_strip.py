@@ -33,7 +33,9 @@ def test_a_job_without_measurements_has_no_verdict_anywhere(bench: SimpleNamespa
 
 def test_what_was_outside_and_is_within_reads_corrected(bench: SimpleNamespace) -> None:
     job = bench.job(
-        bench.measured({**OFF, "brake": 40}), bench.measured(), adjustments=bench.adjusted(-15)
+        bench.measured({**OFF, "brake": 40}),
+        bench.measured(),
+        adjustments=(*bench.adjusted(-15, "B3"), *bench.adjusted(-40, "brake_main")),
     )
     shown = strip(bench, job)
     assert shown["lines"] == shown["brakes"] == (Verdict.PASS, "corrected")

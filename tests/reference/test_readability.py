@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from trimscribe.analyse import analyse
-from trimscribe.model.statements import Place, Statements
 from trimscribe.assess import assess
+from trimscribe.model.statements import Place, Statements
 from trimscribe.narrate import narrate
 from trimscribe.read import read
 from trimscribe.registry import Registry

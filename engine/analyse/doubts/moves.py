@@ -267,10 +267,9 @@ class _Compared:
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""
         told: set[Key] = set()
-        for item, entry in self.work:
-            told |= item.itself  # the main brake line, whose work shows at its fan
-            if entry.verdict is Verdict.FAIL:
-                told |= item.keys
+        for item, _ in self.work:
+            # With an entry of their own; the main brake line, whose work shows at its fan.
+            told |= item.keys | item.itself
         replaced = replaced_keys(self.job)
         for line in self.specification.cascade:
             for side in Side if line.parent is None else ():
