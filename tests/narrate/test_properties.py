@@ -58,7 +58,7 @@ def test_a_mirrored_example_is_told_mirrored(bench: SimpleNamespace) -> None:
     for one, other in zip(texts(plain, *PAGE_ONE), texts(turned, *PAGE_ONE), strict=True):
         if "“" not in one and "(" not in one:  # the pilot's and the workshop's own words
             assert same_but_for_order(exchanged(one), other)
-    assert "pull to the left" in " ".join(texts(turned, Place.AIR))
+    assert "pulled to the left" in " ".join(texts(turned, Place.FOUND))
 
 
 @settings(max_examples=40, deadline=None)
