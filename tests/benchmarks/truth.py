@@ -13,22 +13,25 @@ import json
 import multiprocessing
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
 import numpy as np
-from truth_figures import FIGURES, Service, Tally, counted
+from truth_figures import FIGURES, Tally, counted
 from truth_jobs import written
 from truth_kinds import FACTORS, draw
 from truth_readings import measured
 from truth_sentences import heard
+from truth_service import Key, Service, Verdicts
 from truth_wings import wing
 
 from trimscribe.errors import InputError, Severity
 from trimscribe.model.content import Content
 from trimscribe.model.doubts import DoubtKind
+from trimscribe.model.findings import State
 from trimscribe.model.verdicts import Verdict
+from trimscribe.model.wing import Side
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
 
@@ -61,8 +64,8 @@ def service(seed: int, folder: Path, fixed: dict[str, str] | None = None) -> Ser
         true,
         found,
         heard(content.statements),
-        tuple(w.message for w in content.warnings if w.code in _DOUBTS),
-        _passed(content),
+        tuple(w.code for w in content.warnings if w.code in _DOUBTS),
+        _verdicts(content),
     )
 
 
@@ -71,19 +74,26 @@ def _registry() -> Registry:
     return Registry.installed()
 
 
-def _passed(content: Content) -> dict[str, frozenset[tuple[int, int, int]]]:
-    """Lines that the table of lines calls within limits without reserve."""
+def _verdicts(content: Content) -> dict[str, Verdicts]:
+    """What the table of lines says of each line of a row, by moment."""
     rows = [row.name for row in content.reading.job.specification.rows]
     states = {"found": content.findings.before, "now": content.findings.after}
     return {
-        moment: frozenset(
-            (int(x.side == "right"), rows.index(x.point.group), x.point.number)
-            for x in state.lines
-            if x.verdict is Verdict.PASS and x.point.group in rows
+        moment: Verdicts(
+            _keys(state, rows, lambda v: v is not Verdict.NOT_ASSESSED),
+            _keys(state, rows, lambda v: v is Verdict.PASS),
         )
         for moment, state in states.items()
         if state is not None
     }
+
+
+def _keys(state: State, rows: list[str], chosen: Callable[[Verdict], bool]) -> frozenset[Key]:
+    return frozenset(
+        (int(x.side is Side.RIGHT), rows.index(x.point.group), x.point.number)
+        for x in state.lines
+        if x.point.group in rows and chosen(x.verdict)
+    )
 
 
 def _part(task: tuple[range, dict[str, str]]) -> Tally:
@@ -124,6 +134,8 @@ def report_lines(tally: Tally, *, by_kind: bool) -> Iterator[str]:
     """`name: share (hits of cases; help)`, then the same by kind of wing."""
     for name, figure in FIGURES.items():
         yield f"{name}: {_told(tally, name, '')}; {figure.help}"
+    for what, jobs in sorted(tally.behind.items()):
+        yield f"{what}: {jobs}; jobs"
     if by_kind:
         for name in FIGURES:
             for factor, levels in FACTORS.items():

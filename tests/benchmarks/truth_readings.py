@@ -116,9 +116,7 @@ def measured(random: np.random.Generator, wing: TrueWing) -> dict[str, Measured]
     return found
 
 
-def _risers(
-    random: np.random.Generator, kind: Kind, state: State
-) -> dict[tuple[int, int], float]:
+def _risers(random: np.random.Generator, kind: Kind, state: State) -> dict[tuple[int, int], float]:
     if kind.risers != "measured":
         return {}
     rows = state.risers_mm.shape[1]
@@ -190,7 +188,5 @@ def relative_u_mm(kind: Kind, layout: Layout) -> NDArray[np.float64]:
         own = np.full(count, u**2 * (1 - less) + ROW_MM**2 * (1 - 1 / rows))
     elif kind.offset == "row":
         n = 2 * layout.counts[0]
-        own = np.where(
-            layout.row == 0, u**2 * (1 - 1 / n), u**2 * (1 + 1 / n) + 2.0 * ROW_MM**2
-        )
+        own = np.where(layout.row == 0, u**2 * (1 - 1 / n), u**2 * (1 + 1 / n) + 2.0 * ROW_MM**2)
     return np.asarray(np.sqrt(own + scale**2))

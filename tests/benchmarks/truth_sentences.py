@@ -6,7 +6,8 @@ and so does a sentence whose words no longer hold what the table looks for.
 
 from dataclasses import dataclass
 
-from truth_claims import CLAIMS, SILENT, SPEAKS_OF_DIRECTION, Claim, NotReadable
+from truth_claims import CLAIMS, SILENT, SPEAKS_OF_DIRECTION
+from truth_readers import Claim, NotReadable
 
 from trimscribe.model.statements import Place, Statement, Statements
 
@@ -47,4 +48,3 @@ def claims_of(said: Statement) -> list[Claim]:
     if said.rule not in SILENT and SPEAKS_OF_DIRECTION.search(text):
         raise NotReadable(f"{said.rule} is not in the table of claims, but says: {text}")
     return []
-

@@ -13,7 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 from truth_kinds import Kind
 
-__all__ = ["BRAKE_TOLERANCE_MM", "THRESHOLDS", "TOLERANCE_MM", "Layout", "State", "TrueWing", "wing"]
+__all__ = [
+    "BRAKE_TOLERANCE_MM",
+    "THRESHOLDS",
+    "TOLERANCE_MM",
+    "Layout",
+    "State",
+    "TrueWing",
+    "wing",
+]
 
 Floats = NDArray[np.float64]
 
@@ -117,9 +125,7 @@ class State:
     def turn(self) -> float:
         """Deg/s to the right, as this wing answers to degrees and to mm."""
         by_angle, by_length = self.turn_factors
-        return (
-            TURN_PER_DEG * by_angle * self.side_angle + TURN_PER_MM * by_length * self.side_mm
-        )
+        return TURN_PER_DEG * by_angle * self.side_angle + TURN_PER_MM * by_length * self.side_mm
 
     @property
     def turn_usual(self) -> float:
