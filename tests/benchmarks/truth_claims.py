@@ -37,22 +37,24 @@ SPEAKS_OF_DIRECTION = re.compile(
     r"\b(nose[- ](up|down)|left|right|slow\w*|fast\w*|long\w*|short\w*|sooner|later|sharper|softer"
     r"|stall|collapse|within|outside|as planned|of plan|notice|feel|tilt\w*|halves|shrinkage"
     r"|extra length|pull\w*|turns?|differ\w*|straight line|slack|free travel|hang back|overshoot"
-    r"|easily|near the limit)\b"
+    r"|easily|near the limit|as it did before)\b"
 )
 
 _LINES_WITHIN = (
     r"line lengths are (back )?within limits|lines that we measured on your wing are within"
 )
-_NO_CHANGE = all_of(
-    *(
-        fixed(what, CHANGE, "none", r"should not notice a change")
-        for what in ("pitch", "twist", "turn", "brakes")
-    )
-)
+
+
+def _no_change(pattern: str) -> Reader:
+    subjects = ("pitch", "twist", "turn", "brakes")
+    return all_of(*(fixed(subject, CHANGE, "none", pattern) for subject in subjects))
+
 
 CLAIMS: dict[str, Reader] = {
     # headline
-    "headline_still_outside": outside_count(NOW),
+    "headline_still_outside": all_of(
+        outside_count(NOW), may_say("work", CHANGE, some=r"after our work")
+    ),
     "headline_outside": outside_count(NOW),
     "headline_brakes": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
@@ -115,11 +117,13 @@ CLAIMS: dict[str, Reader] = {
         fixed("brakes length", FOUND, "within", r"brakes were as intended"),
     ),
     # done
+    "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
     "done_again_some": fixed("lines", NOW, "within", r"lines are within limits"),
     "done_again_within": fixed("lines", NOW, "within", r"lines are within limits"),
     # in the air
-    "air_no_change": _NO_CHANGE,
+    "air_unchanged": _no_change(r"fly as it did before"),
+    "air_no_change": _no_change(r"should not notice a change"),
     "air_launch_down": fixed("pitch", CHANGE, "down", r"come up more easily"),
     "air_launch_up": fixed("pitch", CHANGE, "up", r"come up more slowly"),
     "air_launch_same": fixed("pitch", CHANGE, "none", r"feel as before"),
@@ -131,12 +135,8 @@ CLAIMS: dict[str, Reader] = {
     "air_brakes_changed": brake_change("some", r"feel different"),
     "air_sharper": fixed("pitch", CHANGE, "down", r"sharper"),
     "air_softer": fixed("pitch", CHANGE, "up", r"softer"),
-    "air_margin_down": fixed(
-        "pitch", CHANGE, "down", r"further from a stall, but nearer to a front"
-    ),
-    "air_margin_up": fixed(
-        "pitch", CHANGE, "up", r"further from a front collapse, but nearer to a st"
-    ),
+    "air_margin_down": fixed("pitch", CHANGE, "down", r"from a stall, but nearer to a front"),
+    "air_margin_up": fixed("pitch", CHANGE, "up", r"from a front collapse, but nearer to a st"),
     "air_tips": says(
         "twist", CHANGE, up=r"tips stand more nose up", down=r"tips stand less nose up"
     ),
@@ -183,57 +183,26 @@ CLAIMS: dict[str, Reader] = {
 SILENT: dict[str, str] = {
     "headline_stop_brakes": "repeats the caution on free travel",
     "headline_other_load": "the trial measures at the specified load",
-    "headline_stop_several": "sums up other checks",
-    "headline_stop_strength": "strength is not part of the trial",
     "headline_stop_cloth": "cloth is not part of the trial",
-    "headline_no_limit": "no limits, no verdict",
-    "found_not_measured": "not assessed",
     "found_angle_unknown": "not assessed",
     "found_other_load": "not assessed",
-    "found_lines_no_limit": "not assessed",
     "found_weak_line": "strength is not part of the trial",
-    "found_porous": "cloth is not part of the trial",
+    "found_torn": "cloth is not part of the trial",
     "found_cloth_both": "cloth is not part of the trial",
-    "found_reported": "the pilot's words",
     "done_both": "what the job says was done",
-    "done_longer": "what the job says was done",
     "done_shorter": "what the job says was done",
-    "done_other_lines": "what the job says was done",
     "done_brakes_shorter": "what the job says was done",
     "done_brakes_longer": "what the job says was done",
-    "done_again_other_load": "the trial measures at the specified load",
-    "air_unchanged": "rests on the job's word that nothing was done, which holds in the trial",
     "air_not_known": "not assessed",
-    "air_estimate": "speaks of all before it",
     "before_start": "advice",
-    "before_usual": "advice",
-    "before_stop": "sums up other checks",
-    "before_not_assessed": "not assessed",
     "caution_short_brakes": "advice without a side; before_short_brakes names it",
     "caution_new_trim": "advice for either way",
-    "caution_first_flight": "advice",
     "caution_brake_check": "advice",
-    "caution_unusual": "advice",
     "caution_strength": "strength is not part of the trial",
     "caution_not_proven": "strength is not part of the trial",
     "caution_cloth": "cloth is not part of the trial",
-    "caution_too_heavy": "the pilot's weight is not part of the trial",
-    "caution_too_light": "the pilot's weight is not part of the trial",
     "caution_missing": "not assessed",
     "changes_unknown": "not assessed",
     "brakes_travel": "advice",
-    "cloth_porosity": "cloth is not part of the trial",
-    "cloth_tear": "cloth is not part of the trial",
-    "strength_failed": "strength is not part of the trial",
-    "strength_held": "strength is not part of the trial",
-    "strength_early": "strength is not part of the trial",
-    "strength_no_limit": "strength is not part of the trial",
     "decision_simple": "how verdicts come about",
-    "decision_guarded": "how verdicts come about",
-    "decision_probability": "how verdicts come about",
-    "decision_unsure": "how verdicts come about",
-    "record_speed_assumed": "how figures come about",
-    "record_load_unknown": "how figures come about",
-    "record_load_corrected": "how figures come about",
-    "record_weight": "the pilot's weight is not part of the trial",
 }

@@ -6,7 +6,7 @@ import numpy as np
 from truth_readings import relative_u_mm, repeat_u_mm
 from truth_sentences import Heard
 from truth_service import Key, Service, Verdicts
-from truth_wings import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM
+from truth_states import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM
 
 __all__ = [
     "DIRECTED",
@@ -229,7 +229,7 @@ def tight(service: Service) -> Count:
 def shared(service: Service) -> Count:
     """Shrinkages said to be shared, where a row of one side truly is further off than its share."""
     wrong = of = 0
-    for h in service.claims("offset", moment="found"):
+    for _ in service.claims("offset", moment="found"):
         state = service.state("found")
         layout, d = state.layout, state.lines_mm
         shared = float(np.median(d))
@@ -266,8 +266,8 @@ def contradiction(service: Service) -> Count:
     unlike = ways["turn", "found"] | ways["turn", "now"]
     if "none" in ways["turn", "change"] and (new_turn or {"left", "right"} <= unlike):
         return 1, 1
-    agrees = {h.claim.way for h in service.claims("work") if h.claim.count is None}
-    return {"as planned", "not as planned"} <= agrees, 1
+    work = {h.claim.way for h in service.claims("work") if h.claim.count is None}
+    return {"as planned", "not as planned"} <= work or {"some", "nothing"} <= work, 1
 
 
 def _letter_says(service: Service, moment: str) -> bool:

@@ -32,10 +32,12 @@ __all__ = ["FIGURES", "Figure", "Tally", "counted"]
 
 @dataclass(frozen=True)
 class Figure:
-    """One figure: its aim, what it counts, and for which jobs."""
+    """What is counted and out of what; `aim` is the most it may be, over wings of `aim_kind`."""
 
     count: Callable[[Service], Count]
-    help: str
+    of: str
+    aim: float | None = None
+    aim_kind: str = ""
     slips_too: bool = False
 
 
@@ -43,7 +45,8 @@ FIGURES: dict[str, Figure] = {
     "refused": Figure(lambda s: (bool(s.refused), 1), "of jobs, before anything is said"),
     "wrong_directions": Figure(
         lambda s: wrong(s, tuple(x for x in DIRECTED if x != "turn")),
-        "of directions claimed in the letter, turns apart: aim 0",
+        "of directions claimed in the letter, turns apart",
+        aim=0.0,
     ),
     "wrong_directions_pitch": Figure(lambda s: wrong(s, ("pitch",)), "of those of the angle"),
     "wrong_directions_speed": Figure(lambda s: wrong(s, ("speed",)), "of those of the speed"),
@@ -53,7 +56,8 @@ FIGURES: dict[str, Figure] = {
         "of those of the brakes",
     ),
     "wrong_directions_turn": Figure(
-        lambda s: wrong(s, ("turn",)), "of sides named; at 2 to 5 rows .021 .014 .007 .010"
+        lambda s: wrong(s, ("turn",)),
+        "of sides named; our own study has .021 .014 .007 .010 of wings at 2 to 5 rows",
     ),
     "wrong_directions_shown": Figure(
         lambda s: wrong(s, ("pitch shown",), letter=False), "of directions beside the chart"
@@ -63,7 +67,7 @@ FIGURES: dict[str, Figure] = {
         "of brakes that the section on brakes calls longer or shorter",
     ),
     "perfect_wings_with_statement": Figure(
-        lambda s: perfect(s, letter=True), "an effect or change in the letter: aim .02"
+        lambda s: perfect(s, letter=True), "an effect or change in the letter", aim=0.02
     ),
     "perfect_wings_with_statement_anywhere": Figure(
         lambda s: perfect(s, letter=False), "with the pages behind"
@@ -74,7 +78,8 @@ FIGURES: dict[str, Figure] = {
     "perfect_wings_with_outside": Figure(perfect_verdict, "a length outside limits"),
     "effects_said_none": Figure(
         lambda s: said_none(s, ("pitch", "twist", "turn", "brakes")),
-        "of true effects of 1.5 thresholds or more: aim 0",
+        "of true effects of 1.5 thresholds or more",
+        aim=0.0,
     ),
     **{
         f"effects_said_none_{what}": Figure(
@@ -85,25 +90,30 @@ FIGURES: dict[str, Figure] = {
     **{
         f"effects_named_{what}_{moment}": Figure(
             lambda s, what=what, moment=moment: named(s, what, moment),
-            "of true effects of 1.5 thresholds or more, with their direction: no aim",
+            "of true effects of 1.5 thresholds or more, with their direction",
         )
         for what in ("pitch", "twist", "turn")
         for moment in ("found", "change")
     },
     "lines_outside_passed": Figure(
-        passed_by_sentence, "of lines truly outside by more than 2 u: aim .005 if guarded"
+        passed_by_sentence,
+        "of lines truly outside by more than 2 u",
+        aim=0.005,
+        aim_kind="rule=guarded",
     ),
     "lines_outside_passed_in_table": Figure(passed_by_table, "the same by the table of lines"),
     "planned_though_all_short": Figure(
-        lambda s: as_planned(s, "all short"), "all entries 10 mm short of plan: aim .05"
+        lambda s: as_planned(s, "all short"),
+        "of jobs with all entries 10 mm short of plan",
+        aim=0.05,
     ),
     "planned_though_one_short": Figure(
-        lambda s: as_planned(s, "one short"), "one entry 10 mm short of plan: aim .05"
+        lambda s: as_planned(s, "one short"), "of jobs with one entry 10 mm short of plan", aim=0.05
     ),
     "well_done_called_unlike_plan": Figure(well_done_doubted, "of jobs done as planned"),
-    "false_doubts": Figure(doubts, "per sound job: aim .01"),
+    "false_doubts": Figure(doubts, "per sound job", aim=0.01),
     "sound_jobs_doubted": Figure(doubted, "of sound jobs"),
-    "slips_doubted": Figure(slip_seen, "of jobs with a slip: no aim", slips_too=True),
+    "slips_doubted": Figure(slip_seen, "of jobs with a slip", slips_too=True),
     "brakes_within_said_outside": Figure(
         lambda s: brake_verdict(s, "outside"), "of brakes clearly as long as the table says"
     ),
@@ -137,6 +147,14 @@ class Tally:
         """Hits over cases; None without any."""
         cases = self.cases[figure, kind]
         return self.hits[figure, kind] / cases if cases else None
+
+    def misses(self) -> list[str]:
+        """Figures above their aim."""
+        return [
+            name
+            for name, figure in FIGURES.items()
+            if figure.aim is not None and (self.share(name, figure.aim_kind) or 0.0) > figure.aim
+        ]
 
 
 def counted(service: Service, seed: int) -> Tally:

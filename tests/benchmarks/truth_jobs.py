@@ -7,13 +7,8 @@ import numpy as np
 import yaml
 from truth_kinds import Kind
 from truth_readings import Measured, repeat_u_mm
-from truth_wings import (
-    BRAKE_TOLERANCE_MM,
-    FREE_TRAVEL_MM,
-    TOLERANCE_MM,
-    Layout,
-    TrueWing,
-)
+from truth_states import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM, Layout
+from truth_wings import TrueWing
 
 from trimscribe.schemas.job import JobFileSchema, MeasurementSchema
 

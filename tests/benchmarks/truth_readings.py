@@ -14,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from truth_kinds import Kind
-from truth_wings import Layout, State, TrueWing
+from truth_states import Layout, State
+from truth_wings import TrueWing
 
 __all__ = ["Errors", "Measured", "measured", "relative_u_mm", "repeat_u_mm"]
 

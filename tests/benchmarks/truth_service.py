@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from truth_readings import Measured
 from truth_sentences import Heard
-from truth_wings import THRESHOLDS, TURN_DEG, TURN_MM, State, TrueWing
+from truth_states import THRESHOLDS, TURN_DEG, TURN_MM, State
+from truth_wings import TrueWing
 
 __all__ = ["Key", "Service", "Verdicts"]
 
