@@ -138,8 +138,9 @@ def report_lines(tally: Tally, *, by_kind: bool) -> Iterator[str]:
         if figure.aim is not None:
             kind = f" [{figure.aim_kind}]" if figure.aim_kind else ""
             share = _told(tally, name, figure.aim_kind)
-            met = "missed" if name in misses else "met"
-            yield f"{name}{kind} aim of {figure.aim:g}: {met} with {share}"
+            met = "missed with" if name in misses else "met with"
+            met = met if tally.cases[name, figure.aim_kind] else "open,"
+            yield f"{name}{kind} aim of {figure.aim:g}: {met} {share}"
     for what, jobs in sorted(tally.behind.items()):
         yield f"{what}: {jobs} jobs"
     for name in FIGURES if by_kind else ():

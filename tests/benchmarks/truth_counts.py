@@ -11,6 +11,7 @@ from truth_states import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM
 __all__ = [
     "DIRECTED",
     "Count",
+    "any_passed_by_table",
     "as_planned",
     "brake_verdict",
     "contradiction",
@@ -154,6 +155,12 @@ def passed_by_table(service: Service) -> Count:
         of += len(clear)
         passed += len(clear & service.verdicts.get(moment, Verdicts()).passed)
     return passed, of
+
+
+def any_passed_by_table(service: Service) -> Count:
+    """Wings that have such a line, and of which the table lets at least one pass."""
+    passed, of = passed_by_table(service)
+    return passed > 0, int(of > 0)
 
 
 def as_planned(service: Service, how: str) -> Count:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from truth_counts import (
     DIRECTED,
     Count,
+    any_passed_by_table,
     as_planned,
     brake_verdict,
     contradiction,
@@ -102,6 +103,9 @@ FIGURES: dict[str, Figure] = {
         aim_kind="rule=guarded",
     ),
     "lines_outside_passed_in_table": Figure(passed_by_table, "the same by the table of lines"),
+    "wings_with_outside_line_passed": Figure(
+        any_passed_by_table, "of wings with such a line, by the table of lines"
+    ),
     "planned_though_all_short": Figure(
         lambda s: as_planned(s, "all short"),
         "of jobs with all entries 10 mm short of plan",

@@ -94,6 +94,10 @@ def settled(kind: Kind) -> Kind:
         kind = replace(kind, work="none")
         if kind.occasions == "part":
             kind = replace(kind, occasions="both")
+    if kind.measured in ("one row", "one line"):  # no work, and too few to see a slip by
+        kind = replace(kind, work="none", slip="none")
+        if kind.occasions == "part":
+            kind = replace(kind, occasions="before")
     if kind.occasions == "part" and kind.work == "none":
         kind = replace(kind, work="some lines")
     if kind.occasions in ("before", "after"):
@@ -102,10 +106,6 @@ def settled(kind: Kind) -> Kind:
         kind = replace(kind, carried_out="as planned")
     if kind.carried_out == "one not written" and kind.occasions == "part":
         kind = replace(kind, carried_out="as planned")  # such a line is not measured again
-    if kind.measured in ("one row", "one line"):
-        kind = replace(kind, slip="none")  # too few to see a slip by
-        if kind.work != "none":
-            kind = replace(kind, measured="gaps")
     if kind.occasions != "part":
         kind = replace(kind, controls="none")
     if kind.slip == "sides after" and kind.occasions != "both":
