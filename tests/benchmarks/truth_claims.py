@@ -1,0 +1,208 @@
+"""Which sentence claims what: the one table from a rule's name to its claims.
+
+The rule's name says where to look, the text says what is claimed: each entry finds its words in the
+sentence and fails where they are gone. What speaks of a direction must be in one of two tables.
+"""
+
+import re
+
+from truth_readers import (
+    CHANGE,
+    FOUND,
+    NOW,
+    Reader,
+    all_of,
+    brake_change,
+    brakes_are,
+    brakes_level,
+    brakes_tight,
+    chart_angle,
+    close_to_limit,
+    doubted,
+    fixed,
+    may_say,
+    not_planned,
+    outside_count,
+    outside_names,
+    planned,
+    says,
+    turns_now,
+)
+
+__all__ = ["CLAIMS", "SILENT", "SPEAKS_OF_DIRECTION"]
+
+# What speaks of a direction, a difference, an effect or a verdict. A rule whose words do, and that
+# is in neither table below, stops the trial.
+SPEAKS_OF_DIRECTION = re.compile(
+    r"\b(nose[- ](up|down)|left|right|slow\w*|fast\w*|long\w*|short\w*|sooner|later|sharper|softer"
+    r"|stall|collapse|within|outside|as planned|of plan|notice|feel|tilt\w*|halves|shrinkage"
+    r"|extra length|pull\w*|turns?|differ\w*|straight line|slack|free travel|hang back|overshoot"
+    r"|easily|near the limit|as it did before)\b"
+)
+
+_LINES_WITHIN = (
+    r"line lengths are (back )?within limits|lines that we measured on your wing are within"
+)
+
+
+def _no_change(pattern: str) -> Reader:
+    subjects = ("pitch", "twist", "turn", "brakes")
+    return all_of(*(fixed(subject, CHANGE, "none", pattern) for subject in subjects))
+
+
+CLAIMS: dict[str, Reader] = {
+    # headline
+    "headline_still_outside": all_of(
+        outside_count(NOW), may_say("work", CHANGE, some=r"after our work")
+    ),
+    "headline_outside": outside_count(NOW),
+    "headline_brakes": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN),
+        fixed("brakes length", NOW, "outside", r"brakes are not"),
+    ),
+    "headline_risers": fixed("risers", NOW, "outside", r"risers measured outside"),
+    "headline_still_up": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN), fixed("pitch", NOW, "up", r"nose up")
+    ),
+    "headline_still_down": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN), fixed("pitch", NOW, "down", r"nose down")
+    ),
+    "headline_was_up": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN), fixed("pitch", FOUND, "up", r"nose up")
+    ),
+    "headline_was_down": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN), fixed("pitch", FOUND, "down", r"nose down")
+    ),
+    "headline_back": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN),
+        fixed("any line", FOUND, "outside", r"came in with lines outside"),
+    ),
+    "headline_within": fixed("lines", NOW, "within", _LINES_WITHIN),
+    "headline_measured_within": fixed("lines", NOW, "within", _LINES_WITHIN),
+    # found
+    "found_up": all_of(
+        fixed("pitch", FOUND, "up", r"rear lines were short against the front.*nose up"),
+        may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
+    ),
+    "found_down": all_of(
+        fixed("pitch", FOUND, "down", r"front lines were short against the rear.*nose down"),
+        may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
+    ),
+    "found_angle_open": fixed("pitch", FOUND, "open", r"cannot tell"),
+    "found_level": fixed("pitch", FOUND, "none", r"should not notice"),
+    "found_lines_outside": outside_count(FOUND),
+    "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
+    "found_lines_some": fixed("lines", FOUND, "within", r"lines that we measured were within"),
+    "found_lines_within": fixed("lines", FOUND, "within", r"lines were within limits"),
+    "found_shrunk": fixed("offset", FOUND, "short", r"All lines share a shrinkage"),
+    "found_stretched": fixed("offset", FOUND, "long", r"All lines share an extra length"),
+    "found_far_off": fixed("offset", FOUND, "some", r"All lines share a difference"),
+    "found_tips_up": fixed("twist", FOUND, "up", r"tips stood more nose up"),
+    "found_tips_down": fixed("twist", FOUND, "down", r"tips stood more nose down"),
+    "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
+    "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
+    "found_brakes_tight": brakes_tight,
+    "found_brakes_mixed": brakes_are(FOUND),
+    "found_brakes_long": brakes_are(FOUND),
+    "found_brakes_short": brakes_are(FOUND),
+    "found_brakes_uneven": says(
+        "brakes uneven",
+        FOUND,
+        left=r"The left brake was longer",
+        right=r"The right brake was longer",
+    ),
+    "found_brakes_outside": fixed("brakes length", FOUND, "outside", r"outside limits"),
+    "found_brakes_right": all_of(
+        fixed("brakes", FOUND, "none", r"brakes were as intended"),
+        fixed("brakes length", FOUND, "within", r"brakes were as intended"),
+    ),
+    # done
+    "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
+    "done_again_outside": outside_count(NOW),
+    "done_again_some": fixed("lines", NOW, "within", r"lines are within limits"),
+    "done_again_within": fixed("lines", NOW, "within", r"lines are within limits"),
+    # in the air
+    "air_unchanged": _no_change(r"fly as it did before"),
+    "air_no_change": _no_change(r"should not notice a change"),
+    "air_launch_down": fixed("pitch", CHANGE, "down", r"come up more easily"),
+    "air_launch_up": fixed("pitch", CHANGE, "up", r"come up more slowly"),
+    "air_launch_same": fixed("pitch", CHANGE, "none", r"feel as before"),
+    "air_open": fixed("pitch", CHANGE, "open", r"do not settle"),
+    "air_faster": fixed("speed", CHANGE, "faster", r"\bfaster\b"),
+    "air_slower": fixed("speed", CHANGE, "slower", r"\bslower\b"),
+    "air_brakes_sooner": brake_change("less", r"act sooner"),
+    "air_brakes_later": brake_change("more", r"act later"),
+    "air_brakes_changed": brake_change("some", r"feel different"),
+    "air_sharper": fixed("pitch", CHANGE, "down", r"sharper"),
+    "air_softer": fixed("pitch", CHANGE, "up", r"softer"),
+    "air_margin_down": fixed("pitch", CHANGE, "down", r"from a stall, but nearer to a front"),
+    "air_margin_up": fixed("pitch", CHANGE, "up", r"from a front collapse, but nearer to a st"),
+    "air_tips": says(
+        "twist", CHANGE, up=r"tips stand more nose up", down=r"tips stand less nose up"
+    ),
+    "air_still_turns": turns_now,
+    "air_turns": turns_now,
+    "air_no_turn": all_of(
+        fixed("turn", NOW, "none", r"be gone"),
+        says("turn", FOUND, left=r"pull to the left", right=r"pull to the right"),
+    ),
+    "air_sides_changed": fixed("turn", CHANGE, "some", r"changed against each other"),
+    # before you fly
+    "before_outside": outside_names,
+    "before_brakes": fixed("brakes length", NOW, "outside", r"Brakes are outside"),
+    "before_risers": fixed("risers", NOW, "outside", r"Risers are outside"),
+    "before_short_brakes": brakes_are(NOW),
+    # cautions
+    "caution_free_travel": brakes_tight,
+    "caution_outside": fixed("any line", NOW, "outside", r"Not every line is within"),
+    "caution_brakes_outside": fixed("brakes length", NOW, "outside", r"Brakes outside limits"),
+    "caution_risers": fixed("risers", NOW, "outside", r"Risers outside limits"),
+    "caution_ledger": not_planned,
+    "caution_up": fixed("pitch", NOW, "up", r"stands nose up.*slower"),
+    "caution_down": fixed("pitch", NOW, "down", r"stands nose down.*faster"),
+    "caution_turn": turns_now,
+    "caution_doubts": doubted,
+    # the pages behind
+    "chart_angle_both": chart_angle,
+    "chart_angle": chart_angle,
+    "chart_bent_now": fixed("bent", NOW, "some", r"off the straight line"),
+    "chart_bent": fixed("bent", FOUND, "some", r"off the straight line"),
+    "chart_close": close_to_limit,
+    "changes_differ": not_planned,
+    "changes_agree": planned,
+    "changes_some_agree": planned,
+    "brakes_found": brakes_level(FOUND),
+    "brakes_now": brakes_level(NOW),
+    "brakes_little_travel": brakes_tight,
+    "risers_now": says("risers", NOW, outside=r"outside", within=r"are within limits"),
+    "risers_found": says("risers", FOUND, outside=r"outside", within=r"were within limits"),
+    "record_doubts": doubted,
+}
+
+# What is said without a claim about the wing's truth, although the words may look like one.
+SILENT: dict[str, str] = {
+    "headline_stop_brakes": "repeats the caution on free travel",
+    "headline_other_load": "the trial measures at the specified load",
+    "headline_stop_cloth": "cloth is not part of the trial",
+    "found_angle_unknown": "not assessed",
+    "found_other_load": "not assessed",
+    "found_weak_line": "strength is not part of the trial",
+    "found_torn": "cloth is not part of the trial",
+    "found_cloth_both": "cloth is not part of the trial",
+    "done_both": "what the job says was done",
+    "done_shorter": "what the job says was done",
+    "done_brakes_shorter": "what the job says was done",
+    "done_brakes_longer": "what the job says was done",
+    "air_not_known": "not assessed",
+    "before_start": "advice",
+    "caution_short_brakes": "advice without a side; before_short_brakes names it",
+    "caution_new_trim": "advice for either way",
+    "caution_brake_check": "advice",
+    "caution_strength": "strength is not part of the trial",
+    "caution_not_proven": "strength is not part of the trial",
+    "caution_cloth": "cloth is not part of the trial",
+    "caution_missing": "not assessed",
+    "changes_unknown": "not assessed",
+    "brakes_travel": "advice",
+    "decision_simple": "how verdicts come about",
+}

@@ -1,0 +1,265 @@
+"""How a claim is found in the words of a sentence; each reader fails where the words are gone.
+
+Ways: up and down (nose), left and right (pull), long and short, more and less (free travel), faster
+and slower, within and outside, none (no effect, no change), open (said not to be settled), some (a
+difference without a direction).
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+__all__ = [
+    "CHANGE",
+    "FOUND",
+    "NOW",
+    "Claim",
+    "NotReadable",
+    "Reader",
+    "all_of",
+    "brake_change",
+    "brakes_are",
+    "brakes_level",
+    "brakes_tight",
+    "chart_angle",
+    "close_to_limit",
+    "doubted",
+    "fixed",
+    "may_say",
+    "not_planned",
+    "outside_count",
+    "outside_names",
+    "planned",
+    "says",
+    "turns_now",
+]
+
+FOUND, NOW, CHANGE = "found", "now", "change"
+
+
+class NotReadable(Exception):  # noqa: N818 - no error of the program: the trial cannot judge
+    """A sentence that this table does not understand."""
+
+
+@dataclass(frozen=True)
+class Claim:
+    """What a sentence asserts. `count` and `names` where it counts or names lines."""
+
+    subject: str
+    moment: str
+    way: str
+    count: int | None = None
+    names: tuple[str, ...] = ()
+    limit_mm: float | None = None
+
+
+Reader = Callable[[str], list[Claim]]
+
+_NUMBERS = [
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+]
+
+
+def number(text: str) -> int:
+    """A count as it is written: in words up to twelve, in digits beyond."""
+    word = text.lower().replace(",", "").replace(".", "")
+    return _NUMBERS.index(word) if word in _NUMBERS else int(word)
+
+
+def says(subject: str, moment: str, **ways: str) -> Reader:
+    """One claim: the only way whose pattern is in the text."""
+
+    def read(text: str) -> list[Claim]:
+        found = [way for way, pattern in ways.items() if re.search(pattern, text)]
+        if len(found) != 1:
+            raise NotReadable(f"{subject} {moment}: {found or 'no'} way of {sorted(ways)}")
+        return [Claim(subject, moment, found[0].removesuffix("_"))]
+
+    return read
+
+
+def may_say(subject: str, moment: str, **ways: str) -> Reader:
+    """The same, where the sentence may leave it out."""
+    must = says(subject, moment, **ways)
+
+    def read(text: str) -> list[Claim]:
+        return must(text) if any(re.search(p, text) for p in ways.values()) else []
+
+    return read
+
+
+def all_of(*readers: Reader) -> Reader:
+    """Several claims of one sentence."""
+    return lambda text: [claim for reader in readers for claim in reader(text)]
+
+
+def fixed(subject: str, moment: str, way: str, pattern: str) -> Reader:
+    """A claim that has one way only; its words must be there."""
+    return says(subject, moment, **{way: pattern})
+
+
+def outside_count(moment: str) -> Reader:
+    def read(text: str) -> list[Claim]:
+        if re.search(r"[Ll]eft and right .*differ", text):
+            return [Claim("sides", moment, "outside")]
+        found = re.search(r"\b(\w+)(?: of [\d,]+)? lines?\b[^.]*\boutside", text)
+        if not found:
+            raise NotReadable("how many lines are outside")
+        return [Claim("lines", moment, "outside", count=number(found[1]))]
+
+    return read
+
+
+def outside_names(text: str) -> list[Claim]:
+    if re.search(r"Left and right differ", text):
+        return [Claim("sides", NOW, "outside")]
+    found = re.search(r"utside limits: (.*?)\. The wing is not", text)
+    if not found:
+        raise NotReadable("which lines are outside")
+    return [Claim("lines", NOW, "outside", names=names_of(found[1]), count=count_of(found[1]))]
+
+
+_LINE = re.compile(r"\b([A-Ea-e]\d+) (left|right)\b")
+
+
+def names_of(listed: str) -> tuple[str, ...]:
+    """Lines with their side, such as `A3 left`, of a list in running text."""
+    return tuple(f"{name} {side}" for name, side in _LINE.findall(listed))
+
+
+def count_of(listed: str) -> int:
+    """How many lines a list names, those included that it only counts."""
+    more = re.search(r"\b(\w+) more\b", listed)
+    return len(names_of(listed)) + (number(more[1]) if more else 0)
+
+
+def brakes_are(moment: str) -> Reader:
+    """`The left brake was a little long`, `both brakes are short`, `…, the right one short`."""
+
+    def read(text: str) -> list[Claim]:
+        words = {"long": "more", "short": "less"}
+        claims = [
+            Claim(f"brake {side}", moment, words[way])
+            for side, way in re.findall(
+                r"[Tt]he (left|right) (?:brake|one)(?: (?:was|is))? (?:a little )?(long|short)\b",
+                text,
+            )
+        ]
+        if both := re.search(r"Both brakes (?:were|are) (?:a little )?(long|short)\b", text):
+            claims += [Claim(f"brake {s}", moment, words[both[1]]) for s in ("left", "right")]
+        if not claims:
+            raise NotReadable("which brake is long or short")
+        return claims
+
+    return read
+
+
+def brakes_tight(text: str) -> list[Claim]:
+    sides = re.findall(r"[Tt]he (left|right) brake", text)
+    if "Both brakes" in text:
+        sides = ["left", "right"]
+    if not sides or not re.search(r"slack|free travel|less free travel", text):
+        raise NotReadable("which brake has too little travel")
+    return [Claim(f"brake travel {side}", NOW, "little") for side in sides]
+
+
+def brakes_level(moment: str) -> Reader:
+    def read(text: str) -> list[Claim]:
+        claims = []
+        for side in ("left", "right"):
+            found = re.search(rf"{side} brake (?:[\d.,]+ mm (longer|shorter)|(level))", text)
+            if not found:
+                raise NotReadable(f"the {side} brake against the line set")
+            way = {"longer": "more", "shorter": "less"}.get(found[1] or "", "level")
+            claims.append(Claim(f"printed brake {side}", moment, way))
+        return claims
+
+    return read
+
+
+def brake_change(way: str, pattern: str) -> Reader:
+    def read(text: str) -> list[Claim]:
+        if not re.search(pattern, text):
+            raise NotReadable(f"brakes {way}")
+        most = re.search(r"the (left|right) one most", text)
+        return [Claim(f"brake {most[1]}" if most else "brakes", CHANGE, way)]
+
+    return read
+
+
+def turns_now(text: str) -> list[Claim]:
+    found = re.search(r"pull to the (left|right)", text)
+    if not found:
+        raise NotReadable("to which side it pulls")
+    claims = [Claim("turn", NOW, found[1])]
+    if "less than before" in text:
+        claims.append(Claim("turn size", CHANGE, "less"))
+    return claims
+
+
+def chart_angle(text: str) -> list[Claim]:
+    near = "too near to its intended angle to tell"
+    both = re.search(
+        rf"As it came the wing stood (?:[\d.]+° nose (up|down)|({near}))"
+        rf".*and now (?:[\d.]+° nose (up|down)|({near}))",
+        text,
+    )
+    if both:
+        return [
+            Claim("pitch shown", FOUND, both[1] or "open"),
+            Claim("pitch shown", NOW, both[3] or "open"),
+        ]
+    one = re.search(r"The wing stood [\d.]+° nose (up|down)", text)
+    if one:
+        return [Claim("pitch shown", FOUND, one[1])]
+    if near in text or "too near to its intended angle to tell a difference" in text:
+        return [Claim("pitch shown", FOUND, "open")]
+    raise NotReadable("the angle of the chart")
+
+
+def planned(text: str) -> list[Claim]:
+    if not re.search(r"moved( within .*)? as planned|of plan\b", text):
+        raise NotReadable("moved as planned")
+    limit = re.search(r"±\s?([\d.]+) mm", text)
+    some = re.search(r"^(\w+) adjusted lines?\b", text)
+    part = some is not None and some[1] != "The"
+    return [
+        Claim(
+            "work", CHANGE, "as planned",
+            count=number(some[1]) if some and part else None,
+            limit_mm=float(limit[1]) if limit else None,
+        )
+    ]  # fmt: skip
+
+
+def not_planned(text: str) -> list[Claim]:
+    found = re.search(r"Not as planned: (.*?)\. Please|change of (.*?) is not the planned", text)
+    if not found:
+        raise NotReadable("what did not move as planned")
+    return [Claim("work", CHANGE, "not as planned")]
+
+
+def doubted(text: str) -> list[Claim]:
+    found = re.search(r"\b(\w+) (?:measured values?|entry|entries) looks?\b", text)
+    if not found:
+        raise NotReadable("how many values are doubted")
+    return [Claim("doubt", NOW, "doubted", count=number(found[1]))]
+
+
+def close_to_limit(text: str) -> list[Claim]:
+    found = re.search(r"\b(\w+) lines? lies? so near", text)
+    if not found:
+        raise NotReadable("how many lines are close")
+    return [Claim("close", NOW, "close", count=number(found[1]))]
