@@ -5,7 +5,7 @@ from typing import Any
 
 from trimscribe.compose.pictures import picture_path
 from trimscribe.contracts import SectionView, View
-from trimscribe.model.assessment import Fact
+from trimscribe.model.assessment import ClaimStatus, Fact, Subject, When
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
@@ -76,9 +76,29 @@ class Letter:
                 "next_service": _next_service(view, job.service.next_service),
                 "signed_by": _signed(view),
             },
-            figures=("side_view",),
+            figures=(_picture_of(view),),
             required=(view.statements.labels["decision_note"],),
         )
+
+
+def _picture_of(view: View) -> str:
+    """The picture that shows what is gravest: brakes, lines outside, a turn, else the angle."""
+    claim = view.assessment.claim
+    if view.assessment.facts["free_travel_low"]:
+        return "brake_view"
+    rows = {row.name for row in view.job.specification.rows} if view.job.specification else set()
+    outside = view.assessment.facts["now_outside_lines"]
+    if isinstance(outside, tuple) and any(
+        str(line[0]).rstrip("0123456789") in rows for line in outside
+    ):
+        return "outside_view"
+    turn, pitch = (claim(subject, When.NOW) for subject in (Subject.TURN, Subject.PITCH))
+    grave = (ClaimStatus.EXPECTED, ClaimStatus.POSSIBLE, ClaimStatus.OPEN)
+    if turn.noticeable and (
+        not pitch.noticeable or grave.index(turn.status) <= grave.index(pitch.status)
+    ):
+        return "rear_view"
+    return "side_view"
 
 
 def _decision(view: View) -> dict[str, str]:
