@@ -66,6 +66,7 @@ PARTS = {
     "preview": "errors model evidence registry world pipeline compose typeset batch",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "
     "archive batch imports verify sign readback preview",
+    "__main__": "cli",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.
