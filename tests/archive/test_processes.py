@@ -5,9 +5,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from trimscribe.archive import put
 from trimscribe.model.report import Report
 
+pytestmark = pytest.mark.processes
 START = """
 import os, sys, time
 from pathlib import Path
