@@ -1,8 +1,8 @@
 """What a plugin of each kind must offer.
 
 A plugin is a value found by name through an entry point in the group `trimscribe.<kind>`. The
-built-in ones come through the same door. A plugin imports `trimscribe.contracts`,
-`trimscribe.model` and `trimscribe.errors`, nothing else of Trimscribe. It says which version of
+built-in ones come through the same door. Of Trimscribe a plugin imports `contracts`, `model`,
+`errors`, `canvas`, `colour` and `templating`, nothing else. It says which version of
 this contract it was written for in `contract`; one with another version is reported and not used.
 """
 
@@ -13,7 +13,7 @@ from typing import Any, Protocol, runtime_checkable
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.document import Document, Figure
-from trimscribe.model.findings import Findings
+from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.history import History
 from trimscribe.model.job import Job
 from trimscribe.model.report import Report
@@ -37,6 +37,7 @@ __all__ = [
     "TableImporter",
     "Theme",
     "View",
+    "shape",
 ]
 
 CONTRACT = 1
@@ -114,6 +115,9 @@ class Formats(Protocol):
     ) -> str:
         """A number with as many decimals as show on which side of its limit it lies."""
 
+    def decimals(self, value: float) -> int:
+        """How many decimals a number was written with, up to three."""
+
     def date(self, value: Any) -> str:
         """A date in the language's long form."""
 
@@ -153,6 +157,20 @@ class View:
     versions: Mapping[str, str]
     hashes: Mapping[str, str]
     history: History | None = None
+
+
+_SHAPES = {
+    Verdict.PASS: "dot",
+    Verdict.CONDITIONAL_PASS: "diamond",
+    Verdict.CONDITIONAL_FAIL: "triangle",
+    Verdict.FAIL: "triangle",
+    Verdict.NOT_ASSESSED: "circle",
+}
+
+
+def shape(verdict: Verdict) -> str:
+    """The mark that goes with a verdict in every section, so that colour never speaks alone."""
+    return _SHAPES[verdict]
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ PARTS = {
     "templating": "",
     "formats": "",
     "colour": "",
+    "canvas": "",
     "letters": "",
     "world": "",
     "marked_text": "errors",
@@ -49,8 +50,8 @@ PARTS = {
     "read": "errors model contracts registry letters marked_text marked_yaml resources schemas",
     "analyse": "errors model contracts registry",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
-    "compose": "errors model contracts registry evidence marked_yaml resources colour templating "
-    "formats world schemas",
+    "compose": "errors model contracts registry evidence marked_yaml resources colour canvas "
+    "templating formats world schemas",
     "typeset": "errors model contracts colour",
     "outputs": "errors model colour templating",
     "archive": "errors model letters readback",
@@ -69,7 +70,7 @@ PARTS = {
     "__main__": "cli",
 }
 
-# Each outside library has one home. Tests use more; the package uses these alone.
+# Each outside library has one home, matplotlib two. Tests use more; the package uses these alone.
 HOMES = {
     "yaml": "marked_yaml",
     "marshmallow": "schemas",
@@ -78,7 +79,7 @@ HOMES = {
     "babel": "formats",
     "numpy": "analyse",
     "scipy": "analyse",
-    "matplotlib": "compose",
+    "matplotlib": "canvas compose",  # drawings; which letters a font has
     "typst": "typeset",
     "pypdfium2": "typeset",
     "pikepdf": "readback",
@@ -199,7 +200,7 @@ def broken_rules(part: str, name: str) -> Iterator[str]:
             allowed = PARTS[part] or "nothing of Trimscribe"
             yield f"{part} imports {other}; it may import: {allowed}"
     for library, home in HOMES.items():
-        if within(name, library) and part != home:
+        if within(name, library) and part not in home.split():
             yield f"{part} uses {library}, whose only home is {home}"
     for thing, parts in OUTSIDE.items():
         if within(name, thing) and part not in parts.split():
@@ -236,8 +237,8 @@ def test_imports_keep_their_direction_and_libraries_their_homes() -> None:
         ("read.reader", "import trimscribe.cli.main", "read imports cli"),
         ("read.reader", "import trimscribe", "read imports trimscribe"),
         ("model.job", "def f():\n    import trimscribe.registry", "model imports registry"),
-        ("compose.canvas", "import typst", "compose uses typst"),
-        ("compose.canvas", "from yaml.nodes import Node", "compose uses yaml"),
+        ("compose.document", "import typst", "compose uses typst"),
+        ("compose.document", "from yaml.nodes import Node", "compose uses yaml"),
         ("world", "import datetime as dt\ndt.date.today()", "world uses datetime.date.today"),
         ("world", "from datetime import datetime\ndatetime.now()", "uses datetime.datetime.now"),
         ("read.files", "import os\nos.environ['HOME']", "read uses os.environ"),

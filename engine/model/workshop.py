@@ -1,7 +1,8 @@
 """The workshop: who speaks in a report, and how its reports look and are written."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 
@@ -53,3 +54,16 @@ class Workshop:
     terms: str = ""
     signatory: Person | None = None
     signature: InputFile | None = None
+
+    @property
+    def pictures(self) -> Mapping[str, tuple[str, bytes]]:
+        """The pictures by role, `logo` and `signature`: path within a document, and bytes.
+
+        Only a path's ending comes from the person's name for the picture.
+        """
+        named = {"logo": self.logo, "signature": self.signature}
+        return {
+            role: (f"pictures/{role}{PurePosixPath(file.name).suffix.lower()}", file.data)
+            for role, file in named.items()
+            if file
+        }

@@ -9,8 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
-from trimscribe.compose.sections.history import unit_of
+from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.history import History, HistoryGap, Levels, ServiceSummary
@@ -79,7 +78,7 @@ def _panels(view: View, history: History) -> list[_Panel]:
         means = tuple(
             s.cloth.mean if s.cloth and s.cloth.basis == last.basis else None for s in services
         )
-        title = view.statements.label("history_cloth_in", unit=unit_of(last))
+        title = view.statements.label("history_cloth_in", unit=last.printed_unit)
         none = (None,) * len(services)
         panels.append(_Panel(title, none, means, (True,) * len(alike), 0, last.limit))
     return panels

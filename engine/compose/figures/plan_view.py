@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from itertools import chain
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Specification

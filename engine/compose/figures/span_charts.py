@@ -6,7 +6,7 @@ outside it is ringed and labelled. All rows share one scale; each takes only the
 
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure

@@ -4,8 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.sections.letter import shape
-from trimscribe.contracts import SectionView, View
+from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.findings import ReadingFinding, Verdict
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.history import (
-    Cloth,
     Drift,
     History,
     HistoryGap,
@@ -14,10 +13,9 @@ from trimscribe.model.history import (
     ProjectionKind,
     ServiceSummary,
 )
-from trimscribe.model.job import PorosityUnit
 from trimscribe.model.wing import Side
 
-__all__ = ["section", "unit_of"]
+__all__ = ["section"]
 
 
 _CHECKS = ("service", "free_travel_sides", "cloth", "weakest_line")
@@ -141,18 +139,13 @@ def _checks(view: View, history: History) -> list[list[str]]:
             [
                 service.service,
                 " / ".join("–" if mm is None else number(mm) for mm in travel),
-                f"{number(cloth.mean)} {unit_of(cloth)}" if cloth else "–",
+                f"{number(cloth.mean)} {cloth.printed_unit}" if cloth else "–",
                 label("pull_broke" if pulled.broke else "pull_held", share=share)
                 if pulled
                 else "–",
             ]
         )
     return rows
-
-
-def unit_of(cloth: Cloth) -> str:
-    """The unit as it is printed."""
-    return "s" if cloth.unit == PorosityUnit.SECONDS.value else "L/m²/min"
 
 
 def _compared(labels: Mapping[str, str], gap: HistoryGap | None) -> str:

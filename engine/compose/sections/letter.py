@@ -3,14 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.pictures import picture_path
-from trimscribe.contracts import SectionView, View
-from trimscribe.model.findings import Verdict
+from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
-from trimscribe.model.workshop import InputFile
 
-__all__ = ["section", "shape"]
+__all__ = ["section"]
 
 _PARAGRAPHS = (
     ("found", Place.FOUND),
@@ -18,18 +15,6 @@ _PARAGRAPHS = (
     ("in_the_air", Place.AIR),
     ("before_you_fly", Place.BEFORE_FLYING),
 )
-_SHAPES = {
-    Verdict.PASS: "dot",
-    Verdict.CONDITIONAL_PASS: "diamond",
-    Verdict.CONDITIONAL_FAIL: "triangle",
-    Verdict.FAIL: "triangle",
-    Verdict.NOT_ASSESSED: "circle",
-}
-
-
-def shape(verdict: Verdict) -> str:
-    """The mark that goes with a verdict, so that colour never speaks alone."""
-    return _SHAPES[verdict]
 
 
 @dataclass(frozen=True)
@@ -51,7 +36,7 @@ class Letter:
                 "workshop": job.workshop.name,
                 "registration": job.workshop.registration,
                 "contact": " · ".join((*job.workshop.address, *job.workshop.contact)),
-                "logo": _picture(view, "logo", job.workshop.logo, job.workshop.name),
+                "logo": _picture(view, "logo", job.workshop.name),
                 "service": f"{labels['service']} {job.service.number}",
                 "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
                 "about": f"{to} · {about}" if to else about,
@@ -76,12 +61,13 @@ def _text(view: View, place: Place) -> str:
     return " ".join(s.text for s in view.statements.at(place))
 
 
-def _picture(view: View, role: str, picture: InputFile | None, of: str) -> dict[str, str] | None:
+def _picture(view: View, role: str, of: str) -> dict[str, str] | None:
     """Where a picture stands, and its words for those who cannot see it."""
-    if picture is None:
+    pictures = view.job.workshop.pictures
+    if role not in pictures:
         return None
-    alt = view.statements.label(f"{role}_of", name=of)
-    return {"file": f"/{picture_path(role, picture)}", "alt": alt}
+    path, _ = pictures[role]
+    return {"file": f"/{path}", "alt": view.statements.label(f"{role}_of", name=of)}
 
 
 def _signed(view: View) -> dict[str, Any] | None:
@@ -95,7 +81,7 @@ def _signed(view: View) -> dict[str, Any] | None:
         "label": view.statements.labels["signed_by"],
         "name": signed.name,
         "as": signed.qualification,
-        "picture": _picture(view, "signature", workshop.signature, signed.name) if own else None,
+        "picture": _picture(view, "signature", signed.name) if own else None,
     }
 
 
