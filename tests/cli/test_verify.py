@@ -8,6 +8,9 @@ from typing import Any
 import pytest
 
 
+pytestmark = pytest.mark.processes
+
+
 @pytest.fixture
 def reports(run: Any, folder: Path) -> Path:
     """A folder of reports below the one where the person stands."""
