@@ -2,8 +2,8 @@
 
 A plugin is a value found by name through an entry point in the group `trimscribe.<kind>`. The
 built-in ones come through the same door. Of Trimscribe a plugin imports `contracts`, `model`,
-`errors`, `canvas`, `colour` and `templating`, nothing else. It says which version of
-this contract it was written for in `contract`; one with another version is reported and not used.
+`errors`, `canvas`, `colour` and `templating`, nothing else. It says in `contract` which number of
+its kind's contract it was written for; one outside `SUPPORTED` is reported and not used.
 """
 
 from collections.abc import Mapping
@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Protocol, runtime_checkable
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.model.by_name import by_name
 from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.history import History
@@ -24,6 +25,7 @@ from trimscribe.model.wing import Side
 __all__ = [
     "CONTRACT",
     "KINDS",
+    "SUPPORTED",
     "Analysis",
     "FigureMaker",
     "Formats",
@@ -40,10 +42,10 @@ __all__ = [
     "shape",
 ]
 
-CONTRACT = 1
+CONTRACT = 1  # of analyses, languages and themes, which have had no other
 
 
-@dataclass(frozen=True)
+@by_name
 class ImportedLength:
     """One length in mm from an export, and the cell it came from.
 
@@ -173,7 +175,7 @@ def shape(verdict: Verdict) -> str:
     return _SHAPES[verdict]
 
 
-@dataclass(frozen=True)
+@by_name
 class SectionView:
     """What a section hands to its template: values by name, and figures by name.
 
@@ -228,6 +230,18 @@ class Output(Protocol):
     def make(self, document: Document) -> Report:
         """Return the finished file; raises TypesetError."""
 
+
+# Contracts of each kind that this Trimscribe works with, oldest and newest. What each number
+# changed, and how long an older one goes on, stands in DEVELOPERS.md.
+SUPPORTED: Mapping[str, tuple[int, int]] = {
+    "importers": (1, 2),
+    "analyses": (1, 1),
+    "languages": (1, 1),
+    "sections": (1, 2),
+    "figures": (1, 2),
+    "themes": (1, 1),
+    "outputs": (1, 2),
+}
 
 KINDS: Mapping[str, type] = {
     "importers": Importer,

@@ -1,11 +1,27 @@
-"""What plugins may build on: the built-in ones keep to it."""
+"""What plugins may build on: built-in ones keep to it, and those of the contract before work on."""
 
 import ast
+import inspect
+import pickle
+import re
+import sys
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+
+from trimscribe.compose.document import compose
+from trimscribe.contracts import KINDS, SUPPORTED, ImportedLength, SectionView
+from trimscribe.errors import Mark
+from trimscribe.model.document import Figure
+from trimscribe.model.report import Report
+from trimscribe.model.wing import Side
+from trimscribe.pipeline import prepare
+from trimscribe.registry import Registry
+from trimscribe.world import World
 
 ROOT = Path(__file__).parents[1]
 FOLDERS = {
@@ -80,3 +96,90 @@ def test_developers_read_what_a_plugin_may_import() -> None:
     guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
     assert all(f"`trimscribe.{name}`" in guide for name in SURFACE)
+
+
+BUILT = (ImportedLength, SectionView, Figure, Report)
+LENGTH = {
+    "side": Side.LEFT,
+    "group": "A",
+    "point": 1,
+    "length_mm": 7334.0,
+    "mark": Mark("x.csv", 1),
+}
+
+
+@pytest.mark.parametrize("built", BUILT)
+def test_what_plugins_build_takes_its_values_by_name(built: type) -> None:
+    parameters = [*inspect.signature(built).parameters.values()]
+
+    assert len(parameters) > 2
+    assert {parameter.kind for parameter in parameters} == {inspect.Parameter.KEYWORD_ONLY}
+
+
+def test_values_by_position_still_work_and_warn() -> None:
+    with pytest.warns(DeprecationWarning, match="by name since contract 2: side=…, group=…, point"):
+        old = ImportedLength(*LENGTH.values())
+
+    new = ImportedLength(**LENGTH)
+    assert old == new == pickle.loads(pickle.dumps(new))
+    assert replace(new, point=2).point == 2
+    assert hash(old) == hash(new)
+    for values, named, wrong in (
+        ([Side.LEFT], {"side": Side.LEFT}, "multiple values"),
+        ([*LENGTH.values(), "more"], {}, "has 5 values, not 6"),
+    ):
+        with pytest.raises(TypeError, match=wrong), pytest.warns(DeprecationWarning, match="name"):
+            ImportedLength(*values, **named)
+    with pytest.raises(TypeError, match="missing"):
+        ImportedLength(side=Side.LEFT)
+
+
+def test_every_kind_has_its_numbers_and_developers_read_them() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| (\w+) \| (\d)(?: to (\d))? \|", guide, re.MULTILINE)
+
+    assert set(SUPPORTED) == set(KINDS)
+    assert {kind: (int(a), int(b or a)) for kind, a, b in rows} == SUPPORTED
+    for kind, (_, newest) in SUPPORTED.items():
+        for plugin in Registry.installed().all(kind):
+            assert plugin.contract == newest
+
+
+@pytest.fixture
+def harbour(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Any]:
+    """Plugins that were built against the contract before."""
+    monkeypatch.syspath_prepend(ROOT / "tests" / "fake_plugin" / "previous")
+    monkeypatch.delitem(sys.modules, "harbour_tools", raising=False)
+    registry = Registry.installed()
+    return lambda kind: registry.get(kind, "harbour")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_plugin_of_the_contract_before_is_used(kind: str, harbour: Callable[[str], Any]) -> None:
+    oldest, newest = SUPPORTED[kind]
+
+    assert harbour(kind).contract == oldest == max(1, newest - 1)
+
+
+@pytest.mark.filterwarnings("ignore:.*by name since contract 2:DeprecationWarning")
+def test_a_report_with_plugins_of_the_contract_before(
+    harbour: Callable[[str], Any], tmp_path: Path
+) -> None:
+    lengths, faults = harbour("importers").read(b"7334\n7325\n", "x.harbour")
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "theme.yaml").write_text(
+        "{trimscribe: 1, name: quay, extends: harbour, "
+        "sections: [letter, cautions, harbour, record]}"
+    )
+    (tmp_path / "templates" / "harbour.typ.j2").write_text(
+        "#par(<< title >>, << figures[0].alt >>)"
+    )
+    registry = Registry.installed()
+    content = prepare(ROOT / "examples" / "demo.yaml", registry)
+    document = compose(content, registry, World({"trimscribe": "1"}), str(tmp_path))
+
+    assert [one.length_mm for one in lengths] == [7334.0, 7325.0]
+    assert faults == ()
+    assert content.findings.extra["harbour"]["adjustments"] > 0
+    assert document.files["harbour.typ"] == b'#par("Harbour", "Nothing.")'
+    assert harbour("outputs").make(document).data == document.main.encode()

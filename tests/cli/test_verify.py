@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-
 pytestmark = pytest.mark.processes
 
 

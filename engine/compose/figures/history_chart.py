@@ -42,7 +42,7 @@ class _Panel:
 class HistoryChart:
     """Draws what the earlier services and this one measured."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "history_chart"
 
     def draw(self, view: View) -> Figure | None:
@@ -58,7 +58,13 @@ class HistoryChart:
         for number, panel in enumerate(panels):
             _draw(sheet, view, panel, x, number * (_TITLE + _HEIGHT) + _TITLE)
         _axis(sheet, view, x, height - 5)
-        return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=height,
+            alt=_alt(view, panels),
+        )
 
 
 def _panels(view: View, history: History) -> list[_Panel]:

@@ -44,7 +44,7 @@ _NARROW_BELOW = 400.0  # points
 class SideView:
     """Draws the profile dashed as it came and solid as it leaves."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "side_view"
 
     def draw(self, view: View) -> Figure | None:
@@ -82,7 +82,14 @@ class SideView:
         alt = " ".join(f"{title}: {words}." for _, _, title, words in labels)
         key = "side_view_caption" if factor > 1 else "side_view_caption_true"
         caption = view.statements.label(key, factor=factor)
-        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, alt, caption)
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=_HEIGHT,
+            alt=alt,
+            caption=caption,
+        )
 
 
 def _factor(angles: list[float]) -> int:

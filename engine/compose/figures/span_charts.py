@@ -37,7 +37,7 @@ class _Panel:
 class SpanCharts:
     """Draws one chart per row on one sheet."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "span_charts"
 
     def draw(self, view: View) -> Figure | None:
@@ -59,7 +59,13 @@ class SpanCharts:
         for panel in panels:
             _draw(sheet, view, panel, top + _TITLE, per_mm, taken)
             top += _TITLE + (panel.high - panel.low) * per_mm
-        return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=height,
+            alt=_alt(view, panels),
+        )
 
 
 def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:

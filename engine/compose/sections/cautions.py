@@ -12,7 +12,7 @@ __all__ = ["section"]
 class Cautions:
     """All cautions, those that the findings add first."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "cautions"
     template: str = "cautions.typ.j2"
 

@@ -13,7 +13,7 @@ __all__ = ["section"]
 class Changes:
     """Adjustments and replacements; left out when there were none."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "changes"
     template: str = "changes.typ.j2"
 

@@ -24,7 +24,7 @@ _CONDITIONS = {
 class Checks:
     """One small table per check that was made; those that were not made are named."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "checks"
     template: str = "checks.typ.j2"
 

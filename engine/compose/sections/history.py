@@ -25,7 +25,7 @@ _CHECKS = ("service", "free_travel_sides", "cloth", "weakest_line")
 class HistorySection:
     """What flying did to the wing, in sentences, a chart and a table."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "history"
     template: str = "history.typ.j2"
 

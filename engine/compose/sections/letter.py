@@ -21,7 +21,7 @@ _PARAGRAPHS = (
 class Letter:
     """Headline, four short paragraphs, side view, verdict strip, next service, signature."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "letter"
     template: str = "letter.typ.j2"
 

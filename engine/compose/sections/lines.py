@@ -16,7 +16,7 @@ _SAME_MM = 1.0  # two offsets that differ by less are told as one
 class Lines:
     """The charts; left out when no line was measured."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "lines"
     template: str = "lines.typ.j2"
 

@@ -13,7 +13,7 @@ class OwnSection:
     """Sets the theme's template of this name; it sees `about`, `labels` and `phrases`."""
 
     name: str
-    contract: int = 1
+    contract: int = 2
 
     @property
     def template(self) -> str:
@@ -22,7 +22,7 @@ class OwnSection:
 
     def view(self, view: View) -> SectionView:
         """What any workshop may want to say of the service in its own words."""
-        return SectionView({"about": about(view), "labels": view.statements.labels})
+        return SectionView(values={"about": about(view), "labels": view.statements.labels})
 
 
 def about(view: View) -> Mapping[str, str]:

@@ -11,7 +11,7 @@ __all__ = ["section"]
 class Terms:
     """The terms paragraph by paragraph; left out when the workshop has none."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "terms"
     template: str = "terms.typ.j2"
 
@@ -22,7 +22,7 @@ class Terms:
             return None
         paragraphs = [" ".join(part.split()) for part in terms.split("\n\n")]
         return SectionView(
-            {"title": view.statements.labels["terms"], "paragraphs": paragraphs},
+            values={"title": view.statements.labels["terms"], "paragraphs": paragraphs},
             required=tuple(paragraphs),
         )
 
