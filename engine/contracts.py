@@ -37,6 +37,7 @@ __all__ = [
     "Section",
     "SectionView",
     "TableImporter",
+    "TemplatedSection",
     "Theme",
     "View",
     "shape",
@@ -197,6 +198,17 @@ class Section(Protocol):
 
     def view(self, view: View) -> SectionView | None:
         """Return the values for the template, or None when there is nothing to show."""
+
+
+@runtime_checkable
+class TemplatedSection(Section, Protocol):
+    """A section that brings its own templates, so that it can be shown in every theme.
+
+    `templates` has the text of each by name: `NAME.typ.j2` for paper, `NAME.html.j2` for the page
+    for the phone. A theme that has one of the same name shows its own.
+    """
+
+    templates: Mapping[str, str]
 
 
 @runtime_checkable

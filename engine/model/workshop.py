@@ -32,8 +32,9 @@ class Person:
 class Workshop:
     """Who speaks in the report. Where `accent`, `paper`, … are empty, theme and language decide.
 
-    `fonts` is a folder with the family `font`. `signature` shows the hand of `signatory` and nobody
-    else's.
+    `add_sections` are parts of the report that it adds to its theme's: name, and the one that it
+    follows. `fonts` is a folder with the family `font`. `signature` shows the hand of `signatory`
+    and nobody else's.
     """
 
     name: str
@@ -52,6 +53,7 @@ class Workshop:
     cautions: tuple[str, ...] = ()
     footer: str = ""
     terms: str = ""
+    add_sections: tuple[tuple[str, str], ...] = ()
     signatory: Person | None = None
     signature: InputFile | None = None
 
