@@ -62,7 +62,7 @@ class Templates:
             )
             raise ThemeError(Fault("template-syntax", str(error.message), mark)) from None
         except TemplateNotFound as error:
-            raise ThemeError(self._missing(name, error.name or name)) from None
+            raise ThemeError(self._missing(name, str(error.name or name))) from None
         except (TemplateError, TypeError, ValueError) as error:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))

@@ -13,6 +13,7 @@ from trimscribe.model.history import (
     ProjectionKind,
     ServiceSummary,
 )
+from trimscribe.model.template_values import HistoryValues
 from trimscribe.model.wing import Side
 
 __all__ = ["section"]
@@ -36,18 +37,19 @@ class HistorySection:
             return None
         labels = view.statements.labels
         columns = ("date", "service", "hours", "lines_before_now", "angle_before_now", "compared")
+        values: HistoryValues = {
+            "title": labels["history_title"],
+            "explained": labels["history_explained"],
+            "sentences": [*_lengths(view, history), _cloth(view, history)],
+            "estimate": labels["history_estimate"],
+            "head": [labels[column] for column in columns],
+            "rows": _rows(view, history),
+            "row_means": _row_means(view, history),
+            "checks_head": [labels[column] for column in _CHECKS],
+            "checks": _checks(view, history),
+        }
         return SectionView(
-            values={
-                "title": labels["history_title"],
-                "explained": labels["history_explained"],
-                "sentences": [*_lengths(view, history), _cloth(view, history)],
-                "estimate": labels["history_estimate"],
-                "head": [labels[column] for column in columns],
-                "rows": _rows(view, history),
-                "row_means": _row_means(view, history),
-                "checks_head": [labels[column] for column in _CHECKS],
-                "checks": _checks(view, history),
-            },
+            values=values,
             figures=("history_chart",),
         )
 

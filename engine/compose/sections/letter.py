@@ -6,6 +6,7 @@ from typing import Any
 from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import LetterValues
 
 __all__ = ["section"]
 
@@ -31,28 +32,29 @@ class Letter:
         wing = job.wing
         about = f"{wing.model} {wing.size}, {labels['serial_number']} {wing.serial_number}"
         to = statements.label("for_pilot", name=job.pilot.name) if job.pilot else ""
+        values: LetterValues = {
+            "workshop": job.workshop.name,
+            "registration": job.workshop.registration,
+            "contact": " · ".join((*job.workshop.address, *job.workshop.contact)),
+            "logo": _picture(view, "logo", job.workshop.name),
+            "service": f"{labels['service']} {job.service.number}",
+            "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
+            "about": f"{to} · {about}" if to else about,
+            "headline": _text(view, Place.HEADLINE),
+            "paragraphs": [
+                {"title": labels[key], "text": text}
+                for key, place in _PARAGRAPHS
+                if (text := _text(view, place))
+            ],
+            "verdicts": [
+                {"label": v.label, "words": v.words, "shape": shape(v.verdict)}
+                for v in statements.verdicts
+            ],
+            "next_service": _next_service(view, job.service.next_service),
+            "signed_by": _signed(view),
+        }
         return SectionView(
-            values={
-                "workshop": job.workshop.name,
-                "registration": job.workshop.registration,
-                "contact": " · ".join((*job.workshop.address, *job.workshop.contact)),
-                "logo": _picture(view, "logo", job.workshop.name),
-                "service": f"{labels['service']} {job.service.number}",
-                "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
-                "about": f"{to} · {about}" if to else about,
-                "headline": _text(view, Place.HEADLINE),
-                "paragraphs": [
-                    {"title": labels[key], "text": text}
-                    for key, place in _PARAGRAPHS
-                    if (text := _text(view, place))
-                ],
-                "verdicts": [
-                    {"label": v.label, "words": v.words, "shape": shape(v.verdict)}
-                    for v in statements.verdicts
-                ],
-                "next_service": _next_service(view, job.service.next_service),
-                "signed_by": _signed(view),
-            },
+            values=values,
             figures=("side_view",),
         )
 

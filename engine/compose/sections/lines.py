@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import State
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import LinesValues
 
 __all__ = ["section"]
 
@@ -27,17 +28,18 @@ class Lines:
             return None
         labels = view.statements.labels
         retrimmed = view.findings.after is not None
+        values: LinesValues = {
+            "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
+            "explained": _explained(view, now),
+            "key": [
+                *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
+                {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
+                {"shape": "ring", "label": labels["outside_tolerance"]},
+            ],
+            "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
+        }
         return SectionView(
-            values={
-                "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
-                "explained": _explained(view, now),
-                "key": [
-                    *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
-                    {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
-                    {"shape": "ring", "label": labels["outside_tolerance"]},
-                ],
-                "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
-            },
+            values=values,
             figures=("span_charts",),
         )
 

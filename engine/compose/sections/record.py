@@ -6,6 +6,7 @@ from trimscribe.compose.sections.record_facts import method_facts, visit_facts, 
 from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import RecordValues
 
 __all__ = ["section"]
 
@@ -26,30 +27,30 @@ class Record:
         labels = view.statements.labels
         wing, visit, method = wing_facts(view), visit_facts(view), method_facts(view)
         lines = line_table(view)
+        values: RecordValues = {
+            "title": labels["record_title"],
+            "parts": [
+                {"title": labels["the_wing"], "facts": wing},
+                {"title": labels["the_visit"], "facts": visit},
+            ],
+            "keep_together": len(f"{wing}{visit}") < _MUCH,
+            "method": {"title": labels["how_measured"], "facts": method},
+            "notes_title": labels["notes"],
+            "notes": view.job.notes.strip(),
+            "lines": lines,
+            "statements": [s.text for s in view.statements.at(Place.RECORD)],
+            "scope_title": labels["scope"],
+            "scope": [
+                labels[key] for key in ("decision_rule", "handling_estimate_basis", "not_covered")
+            ]
+            + [labels["redacted"]] * view.job.redacted,
+            "software": [f"{name} {version}" for name, version in view.versions.items()],
+            "software_title": labels["software"],
+            "hashes_title": labels["attached_files"],
+            "hashes": [[name, digest] for name, digest in view.hashes.items()],
+        }
         return SectionView(
-            values={
-                "title": labels["record_title"],
-                "parts": [
-                    {"title": labels["the_wing"], "facts": wing},
-                    {"title": labels["the_visit"], "facts": visit},
-                ],
-                "keep_together": len(f"{wing}{visit}") < _MUCH,
-                "method": {"title": labels["how_measured"], "facts": method},
-                "notes_title": labels["notes"],
-                "notes": view.job.notes.strip(),
-                "lines": lines,
-                "statements": [s.text for s in view.statements.at(Place.RECORD)],
-                "scope_title": labels["scope"],
-                "scope": [
-                    labels[key]
-                    for key in ("decision_rule", "handling_estimate_basis", "not_covered")
-                ]
-                + [labels["redacted"]] * view.job.redacted,
-                "software": [f"{name} {version}" for name, version in view.versions.items()],
-                "software_title": labels["software"],
-                "hashes_title": labels["attached_files"],
-                "hashes": [[name, digest] for name, digest in view.hashes.items()],
-            },
+            values=values,
             required=(
                 *(value for _, value in (*wing, *visit, *method) if len(value) < _ONE_PIECE),
                 *(" ".join(row) for group in (lines or {}).get("groups", ()) for row in group),

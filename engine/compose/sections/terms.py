@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.template_values import TermsValues
 
 __all__ = ["section"]
 
@@ -21,8 +22,9 @@ class Terms:
         if not terms:
             return None
         paragraphs = [" ".join(part.split()) for part in terms.split("\n\n")]
+        values: TermsValues = {"title": view.statements.labels["terms"], "paragraphs": paragraphs}
         return SectionView(
-            values={"title": view.statements.labels["terms"], "paragraphs": paragraphs},
+            values=values,
             required=tuple(paragraphs),
         )
 
