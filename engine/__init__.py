@@ -1,60 +1,107 @@
 """Trimscribe turns a paraglider service job into a plain-language report for the pilot.
 
-    content = trimscribe.prepare("demo.yaml")     # content.reading.job, .findings, .statements
-    finished = trimscribe.render(content)         # finished.data is the PDF, .pages, .warnings
-    record = trimscribe.report("demo.yaml", "reports")  # both, and put on disk: record.path
+    import trimscribe
 
-They do what the commands `check`, `findings` and `report` do, with the plugins that are installed.
-Whatever goes wrong is a `TrimscribeError`, whose `faults` say what, where and how to mend it. The
-libraries behind them load when they are first needed.
+    faults = trimscribe.check("demo.yaml")          # all that is wrong with it, and warnings
+    content = trimscribe.prepare("demo.yaml")       # content.reading.job, .findings, .statements
+    finished = trimscribe.render(content)           # finished.data is the PDF, .pages, .warnings
+    pdf, page = trimscribe.report("demo.yaml", "reports", outputs=["pdf", "html"])  # .path
+
+They do what the commands `check`, `findings` and `report` do, with the plugins that are
+installed. Whatever goes wrong is a `TrimscribeError`, whose `faults` say what, where and how to
+mend it. What is not in `__all__` may change without notice. The libraries behind these functions
+load when they are first needed.
 """
 
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trimscribe.errors import TrimscribeError
+from trimscribe.errors import Fault, InputError, TrimscribeError
 
 if TYPE_CHECKING:
     from trimscribe.model.content import Content
     from trimscribe.model.report import Record, Report
     from trimscribe.registry import Registry
 
-__all__ = ["TrimscribeError", "prepare", "render", "report"]
+    __version__: str
+
+__all__ = ["TrimscribeError", "__version__", "check", "prepare", "render", "report"]
 
 
-def prepare(path: Path | str) -> "Content":
+def check(path: Path | str, *, shop: Path | str = "", language: str = "") -> "tuple[Fault, ...]":
+    """Return all faults of one job, and warnings; empty means that nothing is wrong.
+
+    A fault whose `severity` is `Severity.ERROR` prevents a report. Nothing is written. Raises
+    PluginError or PhraseError, which are about the installation, not about the job.
+    """
+    try:
+        return prepare(path, shop=shop, language=language).warnings
+    except InputError as error:
+        return error.faults
+
+
+def prepare(
+    path: Path | str,
+    *,
+    shop: Path | str = "",
+    language: str = "",
+    redact: bool = False,
+) -> "Content":
     """Read one job, analyse it and put it into words.
 
-    Raises InputError with all faults of the job and its files; warnings are in `reading.warnings`.
+    `shop` is a shop file used in place of the job's. `language` replaces the workshop's. `redact`
+    leaves out everything about the pilot. Raises InputError with all faults of the job and its
+    files; warnings are in `warnings`.
     """
     from trimscribe import pipeline
 
-    return pipeline.prepare(path, _installed())
+    return pipeline.prepare(path, _installed(), shop, redact=redact, language=language)
 
 
-def render(content: "Content", *, theme: str = "") -> "Report":
-    """Make the PDF of one job; `theme` is a name or a folder, empty means the workshop's own.
+def render(content: "Content", *, theme: str = "", output: str = "pdf") -> "Report":
+    """Make one file from a prepared job: `output` is pdf, html, json, png or a plugin's name.
 
-    Raises ThemeError, TypesetError or PluginError.
+    `theme` is a name or a folder; empty means the workshop's own. Raises ThemeError, TypesetError
+    or PluginError.
     """
     from trimscribe import pipeline
     from trimscribe.world import World
 
-    return pipeline.render(content, _installed(), World.real(), theme=theme)
+    (made,) = pipeline.outputs(content, _installed(), World.real(), (output,), theme=theme)
+    return made
 
 
 def report(
-    path: Path | str, folder: Path | str = ".", *, theme: str = "", force: bool = False
-) -> "Record":
-    """Make one job's report and put it into `folder`, never over a different one unless `force`.
+    path: Path | str,
+    folder: Path | str = ".",
+    *,
+    shop: Path | str = "",
+    theme: str = "",
+    language: str = "",
+    outputs: Sequence[str] = ("pdf",),
+    force: bool = False,
+) -> "tuple[Record, ...]":
+    """Make one job's report and write it to `folder`: one record per output, in their order.
 
-    Raises the errors of `prepare` and `render`, and ArchiveError.
+    All outputs are made before the first is written. A different file of the same name is never
+    replaced unless `force`. Raises the errors of `prepare` and `render`, and ArchiveError.
     """
     from trimscribe import pipeline
     from trimscribe.world import World
 
-    return pipeline.report(path, Path(folder), _installed(), World.real(), theme=theme, force=force)
+    return pipeline.report(
+        path,
+        Path(folder),
+        _installed(),
+        World.real(),
+        shop=shop,
+        theme=theme,
+        language=language,
+        names=outputs,
+        force=force,
+    )
 
 
 @cache
@@ -63,3 +110,14 @@ def _installed() -> "Registry":
     from trimscribe.registry import Registry
 
     return Registry.installed()
+
+
+if not TYPE_CHECKING:  # who reads the types knows `__version__`, and no other name
+
+    def __getattr__(name: str) -> str:
+        """`__version__`, looked up when it is asked for: importing this package stays quick."""
+        if name == "__version__":
+            from trimscribe.world import World
+
+            return World.real().versions["trimscribe"]
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

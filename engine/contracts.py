@@ -1,9 +1,9 @@
 """What a plugin of each kind must offer.
 
 A plugin is a value found by name through an entry point in the group `trimscribe.<kind>`. The
-built-in ones come through the same door. A plugin imports `trimscribe.contracts`,
-`trimscribe.model` and `trimscribe.errors`, nothing else of Trimscribe. It says which version of
-this contract it was written for in `contract`; one with another version is reported and not used.
+built-in ones come through the same door. Of Trimscribe a plugin imports `contracts`, `model`,
+`errors`, `canvas`, `colour` and `templating`, nothing else. It says in `contract` which number of
+its kind's contract it was written for; one outside `SUPPORTED` is reported and not used.
 """
 
 from collections.abc import Mapping
@@ -13,8 +13,9 @@ from typing import Any, Protocol, runtime_checkable
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.assessment import Assessment
+from trimscribe.model.by_name import by_name
 from trimscribe.model.document import Document, Figure
-from trimscribe.model.findings import Findings
+from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.history import History
 from trimscribe.model.job import Job
 from trimscribe.model.report import Report
@@ -25,6 +26,7 @@ from trimscribe.model.wing import Side
 __all__ = [
     "CONTRACT",
     "KINDS",
+    "SUPPORTED",
     "Analysis",
     "FigureMaker",
     "Formats",
@@ -36,14 +38,16 @@ __all__ = [
     "Section",
     "SectionView",
     "TableImporter",
+    "TemplatedSection",
     "Theme",
     "View",
+    "shape",
 ]
 
-CONTRACT = 1
+CONTRACT = 1  # of analyses, languages and themes, which have had no other
 
 
-@dataclass(frozen=True)
+@by_name
 class ImportedLength:
     """One length in mm from an export, and the cell it came from.
 
@@ -115,6 +119,9 @@ class Formats(Protocol):
     ) -> str:
         """A number with as many decimals as show on which side of its limit it lies."""
 
+    def decimals(self, value: float) -> int:
+        """How many decimals a number was written with, up to three."""
+
     def date(self, value: Any) -> str:
         """A date in the language's long form."""
 
@@ -158,7 +165,21 @@ class View:
     history: History | None = None
 
 
-@dataclass(frozen=True)
+_SHAPES = {
+    Verdict.PASS: "dot",
+    Verdict.CONDITIONAL_PASS: "diamond",
+    Verdict.CONDITIONAL_FAIL: "triangle",
+    Verdict.FAIL: "triangle",
+    Verdict.NOT_ASSESSED: "circle",
+}
+
+
+def shape(verdict: Verdict) -> str:
+    """The mark that goes with a verdict in every section, so that colour never speaks alone."""
+    return _SHAPES[verdict]
+
+
+@by_name
 class SectionView:
     """What a section hands to its template: values by name, and figures by name.
 
@@ -180,6 +201,17 @@ class Section(Protocol):
 
     def view(self, view: View) -> SectionView | None:
         """Return the values for the template, or None when there is nothing to show."""
+
+
+@runtime_checkable
+class TemplatedSection(Section, Protocol):
+    """A section that brings its own templates, so that it can be shown in every theme.
+
+    `templates` has the text of each by name: `NAME.typ.j2` for paper, `NAME.html.j2` for the page
+    for the phone. A theme that has one of the same name shows its own.
+    """
+
+    templates: Mapping[str, str]
 
 
 @runtime_checkable
@@ -213,6 +245,18 @@ class Output(Protocol):
     def make(self, document: Document) -> Report:
         """Return the finished file; raises TypesetError."""
 
+
+# Contracts of each kind that this Trimscribe works with, oldest and newest. What each number
+# changed, and how long an older one goes on, stands in DEVELOPERS.md.
+SUPPORTED: Mapping[str, tuple[int, int]] = {
+    "importers": (1, 2),
+    "analyses": (1, 1),
+    "languages": (1, 1),
+    "sections": (1, 2),
+    "figures": (1, 2),
+    "themes": (1, 1),
+    "outputs": (1, 2),
+}
 
 KINDS: Mapping[str, type] = {
     "importers": Importer,

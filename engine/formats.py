@@ -73,6 +73,10 @@ class LocaleFormats:
                 digits += 1
         return self.number(value, digits, sign=sign)
 
+    def decimals(self, value: float) -> int:
+        """How many decimals a number was written with, up to three."""
+        return decimals(value)
+
     def date(self, value: dt.date | None) -> str:
         """A date in the locale's long form, or in the one that was chosen."""
         return self.missing if value is None else format_date(value, self.dates, locale=self.locale)

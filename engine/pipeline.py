@@ -148,10 +148,17 @@ def report(
     registry: Registry,
     world: World,
     *,
+    shop: Path | str = "",
     theme: str = "",
+    language: str = "",
+    names: Sequence[str] = ("pdf",),
     force: bool = False,
-) -> Record:
-    """Make one job's report and put it into `folder`, never replacing another unless `force`."""
-    content = prepare(path, registry)
-    finished = render(content, registry, world, theme=theme)
-    return put(finished, folder / file_name(content.reading.job, finished.suffix), force=force)
+) -> tuple[Record, ...]:
+    """Make the outputs that are named of one job, and put them into `folder` once all are made.
+
+    A different file that is there already is never replaced unless `force`.
+    """
+    content = prepare(path, registry, shop, language=language)
+    made = outputs(content, registry, world, names, theme=theme)
+    job = content.reading.job
+    return tuple(put(one, folder / file_name(job, one.suffix), force=force) for one in made)

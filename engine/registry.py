@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from importlib.metadata import Distribution, EntryPoint, entry_points
 from typing import Any, get_origin
 
-from trimscribe.contracts import CONTRACT, KINDS
+from trimscribe.contracts import KINDS, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity
 
 __all__ = ["CODES", "Listing", "Registry"]
@@ -20,7 +20,7 @@ __all__ = ["CODES", "Listing", "Registry"]
 CODES: Mapping[str, str] = {
     "plugin-broken": "A plugin raises when it is loaded.",
     "plugin-clash": "Several packages offer a plugin of the same kind and name; none is used.",
-    "plugin-contract": "A plugin was written for another version of the contract.",
+    "plugin-contract": "A plugin was written for a contract of its kind that is not supported.",
     "plugin-incomplete": "A plugin lacks something that the contract asks of its kind.",
     "plugin-name": "A plugin calls itself something else than its entry point does.",
     "plugin-unknown": "No plugin of this kind has this name.",
@@ -164,11 +164,13 @@ def _unknown(kind: str, name: str, names: list[str]) -> Fault:
 def _unfit(kind: str, entry: EntryPoint, plugin: Any) -> Fault | None:
     """What the contract asks and the plugin lacks."""
     contract = getattr(plugin, "contract", None)
-    if contract != CONTRACT:
+    oldest, newest = SUPPORTED[kind]
+    if not isinstance(contract, int) or not oldest <= contract <= newest:
+        here = f"{oldest} to {newest}" if oldest < newest else f"{newest}"
         written = "does not say its contract" if contract is None else f"is for contract {contract}"
         return Fault(
             "plugin-contract",
-            f"{_who(kind, entry)} {written}; this is contract {CONTRACT}.",
+            f"{_who(kind, entry)} {written}; this Trimscribe works with {here}.",
             hint="Update that package, or use the Trimscribe that it was written for.",
         )
     wanted = KINDS[kind]

@@ -2,6 +2,7 @@
 
 from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
+from trimscribe.schemas.sections import added_sections
 
 __all__ = ["ThemeFileSchema", "TokensSchema"]
 
@@ -73,5 +74,6 @@ class ThemeFileSchema(FileSchema):
         Text("", required=True),
         belongs="a list of sections such as [letter, cautions, lines, record]",
     )
+    add_sections = added_sections("Parts added to those of `sections`, or of the theme it extends.")
     wording = _texts("Headings in the theme's own words, by language and label.")
     phrases = _texts("Texts that the theme's own templates show, by language and key.")

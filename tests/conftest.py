@@ -22,6 +22,23 @@ AXE = "4.14.1"
 BUILD = Path(__file__).parents[1] / "build"
 
 
+# What a test uses says what it costs; see the marks in pyproject.toml.
+MARKS = {
+    "browser": "browser",
+    "crew": "processes",
+    "loaded": "processes",
+    "start": "processes",
+    "prove": "proofs",
+    "signed": "proofs",
+}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        for name in MARKS.keys() & set(getattr(item, "fixturenames", ())):
+            item.add_marker(MARKS[name])
+
+
 class Browser:
     """A window of a given size, by day or in the dark; `driver` is Selenium's own."""
 

@@ -92,4 +92,7 @@ def _make(home: Path, own: Path, extras: str) -> None:
 
 def variables() -> "dict[str, str]":
     # Whatever the console's code page is, what commands print can be printed on.
-    return {**os.environ, "PYTHONIOENCODING": "utf-8"}
+    given = {**os.environ, "PYTHONIOENCODING": "utf-8"}
+    # Tests start Python some hundred times: without kept bytecode each start compiles everything.
+    given.pop("PYTHONDONTWRITEBYTECODE", None)
+    return given

@@ -1,63 +1,83 @@
 """Run every check on this checkout; needs nothing but Python 3.11 or newer.
 
     python3 tests/run.py             lint, format, types, tests
+    python3 tests/run.py --quick     the same without the tests that take longest
     python3 tests/run.py -k brakes   tests alone: all arguments go to pytest
 
-All checks run even when one fails; then the exit code is 1. pytest's closing line comes last.
+The tests use every core, and lint and types are looked at beside them. All checks run even when one
+fails; then the exit code is 1. pytest's closing line comes last.
 """
 
 import shutil
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import environment
 from environment import ROOT, run, say, variables
 
 TYPED = ROOT / "build" / "typed" / "trimscribe"
+# A file stays with one worker, so that what its tests share is made once.
+ON_ALL_CORES = ("-n", "logical", "--dist", "loadfile")
+QUICK = ("-m", "not (browser or installs or processes or proofs or slow or thorough)")
 
 
 def main(arguments: "list[str]") -> int:
     """Return 0 when everything passed."""
     sys.stdout.reconfigure(errors="backslashreplace")  # some consoles know few letters
     python = environment.python("tests", "[dev]")
+    quick = QUICK if "--quick" in arguments else ()
+    arguments = [one for one in arguments if one != "--quick"]
     if arguments:
-        return run(python, "-m", "pytest", *arguments)
-    checks = {
-        "lint": run(python, "-m", "ruff", "check", "."),
-        "format": run(python, "-m", "ruff", "format", "--check", "."),
-        "types": types(python),
-    }
-    checks["tests"], closing = tests(python)
-    for name, code in checks.items():
-        say(f"{name:8}{'failed' if code else 'passed'}")
+        return run(python, "-m", "pytest", *quick, *arguments)
+    with ThreadPoolExecutor() as pool:
+        beside = {
+            "lint": pool.submit(check, python, "-m", "ruff", "check", "."),
+            "format": pool.submit(check, python, "-m", "ruff", "format", "--check", "."),
+            "types": pool.submit(types, python),
+        }
+        code, closing = tests(python, *ON_ALL_CORES, *quick)
+        found = {name: future.result() for name, future in beside.items()}
+    for _, text in found.values():
+        print(text, end="")
+    codes = {**{name: code for name, (code, _) in found.items()}, "tests": code}
+    for name, failed in codes.items():
+        say(f"{name:8}{'failed' if failed else 'passed'}")
     print(closing, flush=True)
-    return 1 if any(checks.values()) else 0
+    return 1 if any(codes.values()) else 0
 
 
-def types(python: Path) -> int:
+def check(*command: object) -> "tuple[int, str]":
+    """Run a command and return its exit code with all that it printed."""
+    done = subprocess.run(
+        [str(part) for part in command],
+        cwd=ROOT,
+        env=variables(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+    )
+    return done.returncode, done.stdout
+
+
+def types(python: Path) -> "tuple[int, str]":
     """Run mypy over the package laid out as it ships, since three folders make it up."""
     shutil.rmtree(TYPED, ignore_errors=True)
     homes = {"schemas": TYPED / "schemas", "themes": TYPED / "themes", "engine": TYPED}
     for source, target in homes.items():
-        shutil.copytree(ROOT / source, target, dirs_exist_ok=True)
-    done = subprocess.run(
-        [str(python), "-m", "mypy"],
-        cwd=ROOT,
-        env=variables(),
-        stdout=subprocess.PIPE,
-        encoding="utf-8",
-    )
-    told = done.stdout
+        shutil.copytree(
+            ROOT / source, target, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__")
+        )
+    code, text = check(python, "-m", "mypy")
     for source, target in homes.items():  # a fault is to be mended in the source, not in the copy
-        told = told.replace(str(target.relative_to(ROOT)), source)
-    print(told, end="", flush=True)
-    return done.returncode
+        text = text.replace(str(target.relative_to(ROOT)), source)
+    return code, text
 
 
-def tests(python: Path) -> "tuple[int, str]":
+def tests(python: Path, *arguments: str) -> "tuple[int, str]":
     """Run pytest, showing its output as it comes but for the last line, which is returned."""
-    command = [str(python), "-m", "pytest"]
+    command = [str(python), "-m", "pytest", *arguments]
     with subprocess.Popen(
         command, cwd=ROOT, env=variables(), stdout=subprocess.PIPE, encoding="utf-8"
     ) as process:

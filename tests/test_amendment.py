@@ -33,7 +33,7 @@ def correction(tmp_path: Path) -> Path:
 
 
 def test_page_one_or_two_says_what_is_replaced_what_changed_and_why(correction: Path) -> None:
-    """ISO/IEC 17025:2017, 7.8.8.1 to 7.8.8.3, from memory."""
+    """ISO/IEC 17025:2017, 7.8.8.1 to 7.8.8.3, as seen in a reproduction of the clauses."""
     report = render(prepare(correction, REGISTRY), REGISTRY, World.real())
     pages = [" ".join(page.split()) for page in pdf_pages(report.data)]
 

@@ -30,6 +30,7 @@ PARTS = {
     "templating": "",
     "formats": "",
     "colour": "",
+    "canvas": "",
     "letters": "",
     "world": "",
     "marked_text": "errors",
@@ -50,8 +51,8 @@ PARTS = {
     "analyse": "errors model contracts registry",
     "assess": "model",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
-    "compose": "errors model contracts registry evidence marked_yaml resources colour templating "
-    "formats world schemas",
+    "compose": "errors model contracts registry evidence marked_yaml resources colour canvas "
+    "templating formats world schemas",
     "typeset": "errors model contracts colour",
     "outputs": "errors model colour templating",
     "archive": "errors model letters readback",
@@ -68,9 +69,10 @@ PARTS = {
     "preview": "errors model evidence registry world pipeline compose typeset batch",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "
     "archive batch imports verify sign readback preview",
+    "__main__": "cli",
 }
 
-# Each outside library has one home. Tests use more; the package uses these alone.
+# Each outside library has one home, matplotlib two. Tests use more; the package uses these alone.
 HOMES = {
     "yaml": "marked_yaml",
     "marshmallow": "schemas",
@@ -79,7 +81,7 @@ HOMES = {
     "babel": "formats",
     "numpy": "analyse",
     "scipy": "analyse",
-    "matplotlib": "compose",
+    "matplotlib": "canvas compose",  # drawings; which letters a font has
     "typst": "typeset",
     "pypdfium2": "typeset",
     "pikepdf": "readback",
@@ -201,7 +203,7 @@ def broken_rules(part: str, name: str) -> Iterator[str]:
             allowed = PARTS[part] or "nothing of Trimscribe"
             yield f"{part} imports {other}; it may import: {allowed}"
     for library, home in HOMES.items():
-        if within(name, library) and part != home:
+        if within(name, library) and part not in home.split():
             yield f"{part} uses {library}, whose only home is {home}"
     for thing, parts in OUTSIDE.items():
         if within(name, thing) and part not in parts.split():
@@ -238,8 +240,8 @@ def test_imports_keep_their_direction_and_libraries_their_homes() -> None:
         ("read.reader", "import trimscribe.cli.main", "read imports cli"),
         ("read.reader", "import trimscribe", "read imports trimscribe"),
         ("model.job", "def f():\n    import trimscribe.registry", "model imports registry"),
-        ("compose.canvas", "import typst", "compose uses typst"),
-        ("compose.canvas", "from yaml.nodes import Node", "compose uses yaml"),
+        ("compose.document", "import typst", "compose uses typst"),
+        ("compose.document", "from yaml.nodes import Node", "compose uses yaml"),
         ("world", "import datetime as dt\ndt.date.today()", "world uses datetime.date.today"),
         ("world", "from datetime import datetime\ndatetime.now()", "uses datetime.datetime.now"),
         ("read.files", "import os\nos.environ['HOME']", "read uses os.environ"),

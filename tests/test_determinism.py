@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.processes
 ROOT = Path(__file__).parents[1]
 MAKE = """
 import hashlib, sys, time

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS
 from trimscribe.errors import Mark
-from trimscribe.pipeline import prepare, render
+from trimscribe.model.content import Content
+from trimscribe.pipeline import outputs, prepare
 from trimscribe.read.exports import import_export
 from trimscribe.read.maps.load import load_map
 from trimscribe.registry import Registry
@@ -20,12 +22,6 @@ GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 # In the order of the guide.
 ORDER = ("importers", "analyses", "sections", "figures", "languages", "themes", "outputs")
 VALUES = {kind: kind[:-1] for kind in KINDS} | {"analyses": "analysis"}
-THEME = """\
-trimscribe: 1
-name: coast
-extends: base
-sections: [letter, cautions, lines, spread, changes, checks, record]
-"""
 
 
 def blocks(language: str) -> list[str]:
@@ -84,19 +80,41 @@ def test_the_importer_hands_its_cells_to_a_map(installed: dict[str, str]) -> Non
     assert {value.name: value.value for value in found.values} == {"before.left.A.1": 7334}
 
 
+@pytest.fixture(scope="module")
+def shown(installed: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> Content:
+    """The demo of a workshop that adds the section of the guide."""
+    (line,) = (block for block in blocks("yaml") if block.startswith("add_sections"))
+    shop = tmp_path_factory.mktemp("shop") / "shop.yaml"
+    shop.write_text(f"trimscribe: 1\nname: Coast Workshop\n{line}", encoding="utf-8")
+    return prepare(ROOT / "examples" / "demo.yaml", Registry.installed(), shop)
+
+
 @pytest.mark.slow
-def test_analysis_section_figure_and_theme_make_part_of_a_report(
-    installed: dict[str, str], tmp_path: Path
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+def test_analysis_section_and_figure_make_part_of_a_report_in_every_theme(
+    theme: str, shown: Content
 ) -> None:
-    theme = tmp_path / "coast"
-    (theme / "templates").mkdir(parents=True)
-    (theme / "theme.yaml").write_text(THEME, encoding="utf-8")
-    [template] = blocks("jinja")
-    (theme / "templates" / "spread.typ.j2").write_text(template, encoding="utf-8")
-    registry = Registry.installed()
-    content = prepare(ROOT / "examples" / "demo.yaml", registry)
-    report = render(content, registry, World.real(), theme=str(theme))
-    spread = content.findings.extra["spread"]["spread_mm"]
+    names = ("pdf", "html")
+    paper, page = outputs(shown, Registry.installed(), World.real(), names, theme=theme)
+    spread = shown.findings.extra["spread"]["spread_mm"]
+    text = f"Longest to shortest line: {spread:.0f} mm."
 
     assert spread > 0
-    assert f"Longest to shortest line: {spread:.0f} mm." in " ".join(pdf_pages(report.data))
+    assert text in " ".join(pdf_pages(paper.data))
+    assert text in page.data.decode()
+    assert "Bar for a spread of" in page.data.decode()
+
+
+def test_a_theme_changes_a_block_of_a_section_s_own_template(
+    shown: Content, tmp_path: Path
+) -> None:
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
+    (tmp_path / "templates" / "spread.typ.j2").write_text(
+        '<% extends "section.spread:spread.typ.j2" %><% block spread %>#par(<< title >>)'
+        "<% endblock %>"
+    )
+    document = compose(shown, Registry.installed(), World.real(), str(tmp_path))
+
+    assert b'#par("Spread")' in document.files["spread.typ"]
+    assert b"Longest" not in document.files["spread.typ"]

@@ -92,14 +92,14 @@ def test_every_dependency_is_pinned_within_its_range() -> None:
     ]
 
 
-@pytest.mark.slow
+@pytest.mark.installs
 def test_the_wheel_holds_every_file_that_was_written_and_no_other(wheel: Path) -> None:
     shipped = {name for name in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in name}
 
     assert shipped == set(written())
 
 
-@pytest.mark.slow
+@pytest.mark.installs
 def test_the_installed_wheel_renders_the_demo_outside_the_checkout(
     wheel: Path, tmp_path: Path
 ) -> None:

@@ -58,7 +58,9 @@ def test_the_python_lines_run() -> None:
     exec(compile(code, "README.md", "exec"), known)
 
     assert known["finished"].data.startswith(b"%PDF")
-    assert known["record"].path.is_file()
+    assert known["faults"] == ()
+    assert known["pdf"].path.is_file()
+    assert known["page"].path.suffix == ".html"
 
 
 @pytest.mark.slow

@@ -70,7 +70,7 @@ runpy.run_path({str(script)!r}, run_name="__main__")
     assert "Traceback" not in done.stderr
 
 
-@pytest.mark.slow
+@pytest.mark.installs
 def test_without_a_package_index_the_last_words_of_pip_are_shown(tmp_path: Path) -> None:
     for name in ("tests/environment.py", "tests/run.py", "tests/constraints.txt", "pyproject.toml"):
         (tmp_path / name).parent.mkdir(exist_ok=True)

@@ -1,6 +1,6 @@
 """Judge a quantity against the size from which a pilot may notice it.
 
-Guarded decision with guard band U = 2 u (JCGM 106:2012; the clause from memory).
+Guarded decision with guard band U = 2 u (JCGM 106:2012, 8.3.3; UKAS LAB 48:2019, example 13).
 """
 
 import math
@@ -21,7 +21,7 @@ def normal_cdf(z: float) -> float:
 def conformance_probability(y: float, u: float, lower: float, upper: float) -> float:
     """Probability that the true value lies in [lower, upper] when y ± u was measured.
 
-    Flat prior, normal distribution (JCGM 106:2012, clause 7; from memory). `u` > 0 is a standard
+    Flat prior, normal distribution (JCGM 106:2012, 7.3 and 7.4). `u` > 0 is a standard
     uncertainty; an open limit is ±inf.
     """
     scale = u * _ROOT_2

@@ -1,7 +1,7 @@
 """Standard uncertainties (k = 1): the budget of one length, and how errors combine.
 
 An error that several lines share is one error: its effects are added before they are squared
-(JCGM 100:2008, 5.2, from memory). So what all lines have in common, such as a tape that reads
+(JCGM 100:2008, 5.2, equation 13). So what all lines have in common, such as a tape that reads
 short, cancels wherever lengths are compared with each other.
 """
 

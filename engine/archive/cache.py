@@ -58,7 +58,12 @@ class Cache:
                 return None
             for suffix in (".pdf", ".json"):
                 os.utime(self._path(key, suffix))  # used just now
-            return Report(data, about["suffix"], about["media_type"], about["pages"])
+            return Report(
+                data=data,
+                suffix=about["suffix"],
+                media_type=about["media_type"],
+                pages=about["pages"],
+            )
         except (OSError, ValueError, KeyError, TypeError):
             return None
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from trimscribe.cli import options
 from trimscribe.cli.exits import epilog
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.keeping import COMMANDS
@@ -17,14 +18,6 @@ from trimscribe.cli.theme import theme as theme_commands
 __all__ = ["main"]
 
 VALIDATOR = "TRIMSCRIBE_VERAPDF"
-_jobs = click.argument("jobs", metavar="JOB...", nargs=-1, required=True)
-_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
-_shop = click.option(
-    "--shop",
-    metavar="FILE",
-    default="",
-    help="The workshop.  [default: the job's, else the nearest shop.yaml above the job]",
-)
 
 
 def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
@@ -67,7 +60,7 @@ def main() -> None:
 
 
 @main.command(epilog=epilog())
-@_jobs
+@options.jobs
 @click.option(
     "--out",
     "folder",
@@ -75,13 +68,8 @@ def main() -> None:
     default=".",
     help="Folder for the reports, made if need be.  [default: where you are]",
 )
-@click.option(
-    "--theme",
-    metavar="NAME-OR-FOLDER",
-    default="",
-    help="How the reports look.  [default: the workshop's theme, else base]",
-)
-@_shop
+@options.theme("How the reports look.  [default: the workshop's theme, else base]")
+@options.shop()
 @click.option(
     "--output",
     "wanted",
@@ -91,7 +79,7 @@ def main() -> None:
     help="pdf, html (for the phone), json (for programs), png (page one), or several: pdf,html.  "
     "[default: pdf]",
 )
-@click.option("--force", is_flag=True, help="Replace a different report that stands there.")
+@options.force("Replace a different report that stands there.")
 @click.option(
     "--shelf",
     metavar="SHELF",
@@ -100,7 +88,7 @@ def main() -> None:
 )
 @click.option("--redact", type=click.Choice(["pilot"]), help="Leave out all about the pilot.")
 @click.option("--validate", is_flag=True, help="Have veraPDF check each report before it is kept.")
-@_json
+@options.json_()
 def report(
     jobs: tuple[str, ...],
     folder: str,
@@ -142,13 +130,13 @@ def report(
 
 
 @main.command(epilog=epilog())
-@click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
+@options.jobs_or_folders
 @click.option(
     "--out", "folder", metavar="DIR", required=True, help="Folder for the reports and their log."
 )
-@click.option("--theme", metavar="NAME-OR-FOLDER", default="", help="How the reports look.")
-@_shop
-@click.option("--force", is_flag=True, help="Replace different reports that stand there.")
+@options.theme("How the reports look.")
+@options.shop()
+@options.force("Replace different reports that stand there.")
 @click.option("--resume", is_flag=True, help="Leave out jobs whose report is up to date.")
 @click.option("--fail-fast", is_flag=True, help="Stop at the first job that fails.")
 @click.option(
@@ -180,7 +168,7 @@ def report(
     default="",
     help="Let a Dask cluster work; --workers and --megabytes are its own affair then.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print a line of JSON for each job instead.")
+@options.json_("Print a line of JSON for each job instead.")
 def batch(
     jobs: tuple[str, ...],
     folder: str,
@@ -212,10 +200,10 @@ def _validator() -> tuple[str, ...]:
 
 
 @main.command(epilog=epilog())
-@_jobs
-@_shop
-@click.option("--strict", is_flag=True, help="Leave with exit code 1 when there are warnings.")
-@_json
+@options.jobs
+@options.shop()
+@options.strict
+@options.json_()
 def check(jobs: tuple[str, ...], shop: str, strict: bool, as_json: bool) -> int:
     """Tell all faults of each job and make nothing."""
     from trimscribe.cli.run import run
@@ -240,7 +228,7 @@ def findings(job: str) -> int:
 @main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
 @click.argument("statement", metavar="[STATEMENT]", default="")
-@_json
+@options.json_()
 def explain(job: str, statement: str, as_json: bool) -> int:
     """Tell why each sentence stands in a report.
 
@@ -255,7 +243,7 @@ def explain(job: str, statement: str, as_json: bool) -> int:
 
 
 @main.command(epilog=epilog())
-@_json
+@options.json_()
 def plugins(as_json: bool) -> int:
     """List the installed plugins.
 

@@ -5,6 +5,8 @@ from typing import Any
 
 import click
 
+from trimscribe.cli import options
+
 __all__ = ["import_command", "new_command"]
 
 _path = click.Path(path_type=Path)
@@ -21,10 +23,7 @@ _wing = click.option(
     default="",
     help='The line set: a file, or words of its maker, model and size such as "medlar m".',
 )
-_shop = click.option(
-    "--shop", type=_path, metavar="FILE", help="Shop file that a new job names.  [default: none]"
-)
-_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+_shop = options.shop("Shop file that a new job names.  [default: none]", type=_path, default=None)
 
 
 @click.command("import")
@@ -49,8 +48,8 @@ _json = click.option("--json", "as_json", is_flag=True, help="Print one JSON doc
 @_lines
 @_shop
 @click.option("--dry-run", is_flag=True, help="Tell what becomes of every cell; write nothing.")
-@click.option("--force", is_flag=True, help="Replace values, or files, that differ.")
-@_json
+@options.force("Replace values, or files, that differ.")
+@options.json_()
 def import_command(export: Path, **wishes: Any) -> int:
     """Turn an export of another tool into measurements of a job.
 
@@ -68,7 +67,7 @@ def import_command(export: Path, **wishes: Any) -> int:
 @_wing
 @_lines
 @_shop
-@click.option("--force", is_flag=True, help="Replace a different file that stands there.")
+@options.force()
 def new_command(job: Path, wing: str, lines: Path, shop: Path | None, force: bool) -> int:
     """Write a new job with every point of a line set in place, ready to be filled in."""
     from trimscribe.cli.importing import run_new

@@ -5,24 +5,17 @@ from typing import BinaryIO, TextIO
 
 import click
 
+from trimscribe.cli import options
 from trimscribe.cli.exits import epilog
 
-__all__ = ["COMMANDS", "as_json_option"]
+__all__ = ["COMMANDS"]
 
 _DAY = click.DateTime(["%Y-%m-%d"])
-as_json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print one JSON document instead."
-)
 
 
 @click.command(epilog=epilog())
-@click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
-@click.option(
-    "--theme",
-    metavar="NAME-OR-FOLDER",
-    default="",
-    help="For reports whose own theme is not installed.",
-)
+@options.pdfs
+@options.theme("For reports whose own theme is not installed.")
 @click.option(
     "--workers",
     metavar="N",
@@ -37,7 +30,7 @@ as_json_option = click.option(
     type=click.File("rb"),
     help="A certificate (PEM or DER) that signatures may go back to; give it as often as needed.",
 )
-@as_json_option
+@options.json_()
 def verify(
     pdfs: tuple[str, ...],
     theme: str,
@@ -60,8 +53,8 @@ def verify(
 
 @click.command(epilog=epilog())
 @click.argument("folder", metavar="SHELF")
-@click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
-@as_json_option
+@options.pdfs
+@options.json_()
 def archive(folder: str, pdfs: tuple[str, ...], as_json: bool) -> int:
     """Put finished reports on a shelf, which is made if need be.
 
@@ -85,7 +78,7 @@ def archive(folder: str, pdfs: tuple[str, ...], as_json: bool) -> int:
 @click.option("--until", type=_DAY, metavar="DATE", help="Done on this day or before.")
 @click.option("--check", is_flag=True, help="Read every report, and tell those lost or changed.")
 @click.option("--rebuild", is_flag=True, help="Make the index anew from the reports alone.")
-@as_json_option
+@options.json_()
 def shelf(
     folder: str,
     since: dt.datetime | None,
@@ -117,26 +110,21 @@ def shelf(
     help="Passphrase or PIN on the first line.  [default: you are asked]",
 )
 @click.option("--time-stamp", metavar="URL", default="", help="A time-stamp service (RFC 3161).")
-@click.option(
-    "--theme",
-    metavar="NAME-OR-FOLDER",
-    default="",
-    help="For a report whose own theme is not installed.",
-)
-def sign(report: str, passphrase_file: TextIO | None, **options: str) -> int:
+@options.theme("For a report whose own theme is not installed.")
+def sign(report: str, passphrase_file: TextIO | None, **wishes: str) -> int:
     """Sign a finished report with the workshop's certificate, as the last step (PAdES).
 
     The signed report is a new file; every byte of the report stays as it was in it.
     """
     from trimscribe.cli.sign import sign_report
 
-    if bool(options["key"]) == bool(options["token"]):
+    if bool(wishes["key"]) == bool(wishes["token"]):
         raise click.UsageError("Give either --key, or --token with --library and --certificate.")
     if passphrase_file:
         secret = passphrase_file.readline().rstrip("\r\n")
     else:
         secret = click.prompt("Passphrase or PIN", hide_input=True, default="", show_default=False)
-    return sign_report(report, secret, options)
+    return sign_report(report, secret, wishes)
 
 
 COMMANDS = (verify, archive, shelf, sign)

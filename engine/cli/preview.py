@@ -2,20 +2,16 @@
 
 import click
 
+from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 
 __all__ = ["preview"]
 
 
 @click.command(epilog=epilog(Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED))
-@click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
-@click.option(
-    "--theme",
-    metavar="NAME-OR-FOLDER",
-    default="",
-    help="How it looks to begin with.  [default: the workshop's theme, else base]",
-)
-@click.option("--shop", metavar="FILE", default="", help="Shop file instead of the jobs'.")
+@options.jobs_or_folders
+@options.theme("How it looks to begin with.  [default: the workshop's theme, else base]")
+@options.shop("Shop file instead of the jobs'.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="[default: any free one]")
 @click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
 def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool) -> int:

@@ -29,7 +29,9 @@ def put_on_shelf(folder: str, pdfs: Sequence[Path], *, as_json: bool) -> int:
         place, unchanged = None, False
         try:
             with progress(f"{number} of {len(pdfs)}", shown=len(pdfs) > 1 and not as_json):
-                record = shelf.put(Report(_read(pdf), ".pdf", "application/pdf", pages=0))
+                record = shelf.put(
+                    Report(data=_read(pdf), suffix=".pdf", media_type="application/pdf", pages=0)
+                )
             place, unchanged = record.path.as_posix(), record.unchanged
         except TrimscribeError as error:
             faults, code = error.faults, max(code, error.exit_code)

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 from rich.table import Table
 
+from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, say_table, tell
@@ -15,7 +16,6 @@ from trimscribe.model.setting import Setting
 __all__ = ["theme"]
 
 _CODES = epilog(Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)
-_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
 
 
 @click.group()
@@ -25,9 +25,9 @@ def theme() -> None:
 
 @theme.command(epilog=_CODES)
 @click.argument("job", metavar="[JOB]", default="")
-@click.option("--theme", "name", metavar="NAME-OR-FOLDER", default="", help="A theme to look at.")
-@click.option("--shop", metavar="FILE", default="", help="Shop file instead of the job's.")
-@_json
+@options.theme("A theme to look at.", name="name")
+@options.shop("Shop file instead of the job's.")
+@options.json_()
 def show(job: str, name: str, shop: str, as_json: bool) -> int:
     """Show how the reports of a JOB look, and who set each part.
 
@@ -79,8 +79,8 @@ def new(folder: str) -> int:
 
 @theme.command(epilog=_CODES)
 @click.argument("name", metavar="NAME-OR-FOLDER")
-@click.option("--strict", is_flag=True, help="Leave with exit code 1 when there are warnings.")
-@_json
+@options.strict
+@options.json_()
 def check(name: str, strict: bool, as_json: bool) -> int:
     """Check a theme without a job of your own.
 

@@ -8,7 +8,6 @@ from typing import Any
 from trimscribe.compose.attachments import attachments_of
 from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.look import Look
-from trimscribe.compose.pictures import pictures_of
 from trimscribe.compose.required import required_texts
 from trimscribe.compose.sections.own import OwnSection, about
 from trimscribe.compose.studio import ThemeStudio
@@ -67,7 +66,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
             **{name: source.encode() for name, source in files.items()},
             **{f"figures/{name}.svg": figure.svg.encode() for name, figure in figures.items()},
             **{f"assets/{name}": data for name, data in look.assets.items()},
-            **pictures_of(job.workshop),
+            **dict(job.workshop.pictures.values()),
         },
         fonts=look.fonts,
         title=frame["title"],

@@ -58,13 +58,13 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
     for number, name in enumerate(look.sections):
         if name in look.sections[:number]:
             message = f"The section “{name}” stands twice in `sections`."
-            mark = holder.file.marks.get(("sections", number))
+            mark = look.section_marks.get(name)
             yield Fault("section-twice", message, mark, "Delete one of the two.")
         elif name not in known and not look.templates.has(f"{name}.typ.j2"):
             yield Fault(
                 "section-unknown",
                 f"There is no section “{name}”, and no template {name}.typ.j2 in {look.trail}.",
-                holder.file.marks.get(("sections", number)),
+                look.section_marks.get(name),
                 suggest(name, known),
             )
 

@@ -43,7 +43,8 @@ class Origin:
 class Look:
     """A theme with its parents and the workshop's brand joined to one.
 
-    `chain` has the theme and its parents, child first; `origins` says of each token who set it.
+    `chain` has the theme and its parents, child first; `origins` says of each token who set it,
+    `section_marks` where each section was listed or added.
     """
 
     chain: tuple[ThemeFolder, ...]
@@ -52,6 +53,7 @@ class Look:
     sections: tuple[str, ...]
     templates: Templates
     fonts: tuple[FontFolder, ...]
+    section_marks: Mapping[str, Mark | None]
 
     @property
     def name(self) -> str:

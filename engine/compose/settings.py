@@ -14,7 +14,7 @@ __all__ = ["settings_of"]
 
 # What a workshop says that is no token: how the report is written, and what is its own.
 _WRITING = ("date_format", "number_format", "speed_unit")
-_OWN = ("language", "logo", "signature", "footer", "terms")
+_OWN = ("add_sections", "language", "logo", "signature", "footer", "terms")
 _LONGEST = 60
 
 
@@ -60,6 +60,8 @@ def _own(reading: Reading) -> Iterator[Setting]:
 
 
 def _shown(value: object) -> str:
+    if isinstance(value, tuple):
+        value = ", ".join(f"{name} after {other}" for name, other in value)
     if isinstance(value, InputFile):
         return value.name
     text = f"{value:g}" if isinstance(value, float) else " ".join(str(value).split())

@@ -27,7 +27,7 @@ __all__ = ["Templates"]
 
 # A theme is data: it may not make code of text, nor reach for a package, which Typst would look
 # for in the network. Its own files it imports by name: `#import "kit.typ": *`.
-_PAGE = ".html.j2"
+_PAGE, _PAPER = ".html.j2", ".typ.j2"
 _FILE = r"\w[\w./-]*\.typ"
 _REFUSED = re.compile(
     r"\b(?:eval|plugin|std|dictionary)\b"
@@ -62,13 +62,7 @@ class Templates:
             )
             raise ThemeError(Fault("template-syntax", str(error.message), mark)) from None
         except TemplateNotFound as error:
-            raise ThemeError(
-                Fault(
-                    "template-missing",
-                    f"There is no template “{error.name}” in the theme or its parents.",
-                    Mark(self.place(name)),
-                )
-            ) from None
+            raise ThemeError(self._missing(name, str(error.name or name))) from None
         except (TemplateError, TypeError, ValueError) as error:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
@@ -117,6 +111,22 @@ class Templates:
                     if template_line.strip() == line.strip():
                         return Mark(self.place(f"{theme}:{short}"), number, source=template_line)
         return None
+
+    def _missing(self, name: str, missing: str) -> Fault:
+        """What to tell of a template that another one, or the report, asks for."""
+        paper = missing.removesuffix(_PAGE) + _PAPER
+        if missing == name and missing.endswith(_PAGE) and self.has(paper):
+            return Fault(
+                "template-missing",
+                f"There is no template “{missing}”, which the page for the phone needs.",
+                Mark(self.place(paper)),
+                f"Write it beside {paper}, or leave the section out of this theme.",
+            )
+        return Fault(
+            "template-missing",
+            f"There is no template “{missing}” in the theme or its parents.",
+            Mark(self.place(name)),
+        )
 
     def _locate(self, name: str) -> tuple[str, str]:
         theme, colon, short = name.partition(":")

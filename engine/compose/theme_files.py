@@ -24,12 +24,16 @@ _FOLDERS: Mapping[str, Kind] = {"templates": TEMPLATE, "assets": PICTURE, "fonts
 
 @dataclass(frozen=True)
 class ThemeFile:
-    """A theme.yaml: what it says and where; `tokens` holds only what this theme sets."""
+    """A theme.yaml: what it says and where; `tokens` holds only what this theme sets.
+
+    `add_sections` has the section that each added one follows.
+    """
 
     name: str
     extends: str
     tokens: Mapping[str, Any]
     sections: tuple[str, ...]
+    add_sections: Mapping[str, str]
     wording: Texts
     phrases: Texts
     marks: Mapping[Place, Mark]
@@ -127,6 +131,9 @@ def _theme_file(folder: Path, shown: str) -> ThemeFile:
         extends=values.get("extends") or "",
         tokens={name: value for name, value in (values.get("tokens") or {}).items() if value},
         sections=tuple(values.get("sections") or ()),
+        add_sections={
+            name: where["after"] for name, where in (values.get("add_sections") or {}).items()
+        },
         wording=values.get("wording") or {},
         phrases=values.get("phrases") or {},
         marks=loaded.marks,

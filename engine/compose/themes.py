@@ -12,14 +12,17 @@ from trimscribe.compose.chain import chain_of
 from trimscribe.compose.fitness import unfit
 from trimscribe.compose.glyphs import font_folder
 from trimscribe.compose.look import Look, Origin, Source
+from trimscribe.compose.section_order import SectionOrder
 from trimscribe.compose.templates import Templates
-from trimscribe.compose.theme_files import ThemeFolder
+from trimscribe.compose.theme_files import ThemeFile, ThemeFolder
+from trimscribe.contracts import TemplatedSection
 from trimscribe.errors import Mark, ThemeError
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
 
 __all__ = ["brand_origin", "resolve"]
 
+_OwnTemplates = tuple[str, str, tuple[tuple[str, str], ...]]  # section, package, text by name
 Marks = Mapping[tuple[str | int, ...], Mark]
 
 # The tokens that a workshop's brand sets, and what it calls them.
@@ -41,24 +44,37 @@ def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | N
     chain = chain_of(theme or workshop.theme or "base", registry)
     tokens: dict[str, Any] = {}
     origins: dict[str, Origin] = {}
-    sections: tuple[str, ...] = ()
+    sections = SectionOrder()
     for folder, source in reversed([*_sources(chain)]):
         tokens |= folder.file.tokens
         origins |= {
             name: Origin(source, folder.file.name, folder.file.marks.get(("tokens", name)))
             for name in folder.file.tokens
         }
-        sections = folder.file.sections or sections
+        _take_sections(folder.file, sections)
+    added = dict(workshop.add_sections)
+    places = {name: ("workshop", "add_sections", name) for name in added}
+    sections.add(added, {name: (marks or {}).get(place) for name, place in places.items()})
     for token, name in _BRAND.items():
         if value := getattr(workshop, name):
             tokens[token] = value
             origins[token] = brand_origin(name, marks or {})
     fonts = (workshop.fonts, *(folder.fonts for folder in chain))
     found = tuple(font_folder(path) for path in fonts if path)
-    look = Look(chain, tokens, origins, sections, _templates(chain), found)
-    if faults := unfit(look, registry):
+    names = tuple(sections.names)
+    templates = _templates(chain, tuple(_of_sections(names, registry)))
+    look = Look(chain, tokens, origins, names, templates, found, sections.marks)
+    if faults := [*sections.faults, *unfit(look, registry)]:
         raise ThemeError(faults)
     return look
+
+
+def _take_sections(file: ThemeFile, sections: SectionOrder) -> None:
+    if file.sections:
+        marks = [file.marks.get(("sections", at)) for at in range(len(file.sections))]
+        sections.replace(file.sections, marks)
+    added = file.add_sections
+    sections.add(added, {name: file.marks.get(("add_sections", name)) for name in added})
 
 
 def _sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, Source]]:
@@ -79,10 +95,27 @@ def brand_origin(name: str, marks: Marks) -> Origin:
     return Origin(Source.JOB if own or inside else Source.SHOP, mark=own or shop)
 
 
+def _of_sections(sections: tuple[str, ...], registry: Registry) -> Iterator[_OwnTemplates]:
+    """The templates that plugins bring for their own sections, for themes that have none."""
+    known = registry.names("sections")
+    for name in sections:
+        if name not in known:
+            continue
+        plugin = registry.get("sections", name)
+        if isinstance(plugin, TemplatedSection):
+            package, _ = registry.package("sections", name) or ("", "")
+            yield name, package, tuple(sorted(plugin.templates.items()))
+
+
 @functools.lru_cache(maxsize=16)
-def _templates(chain: tuple[ThemeFolder, ...]) -> Templates:
-    """Templates of a chain, compiled once for as long as no theme of it changes."""
-    return Templates(
-        {folder.file.name: folder.templates for folder in chain},
-        {folder.file.name: folder.shown for folder in chain},
-    )
+def _templates(chain: tuple[ThemeFolder, ...], own: tuple[_OwnTemplates, ...]) -> Templates:
+    """Templates of a chain, compiled once for as long as no theme of it changes.
+
+    Those that sections bring come last; `section.NAME:FILE` names one of them.
+    """
+    files = {folder.file.name: folder.templates for folder in chain}
+    places = {folder.file.name: folder.shown for folder in chain}
+    for name, package, templates in own:
+        files[f"section.{name}"] = dict(templates)
+        places[f"section.{name}"] = f"{package}/{name}"
+    return Templates(files, places)

@@ -28,7 +28,7 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
                 "Choose another name, or replace it with --force.",
             )
         )
-    put(Report(data, path.suffix, _MEDIA, pages=0), path, force=force)
+    put(Report(data=data, suffix=path.suffix, media_type=_MEDIA, pages=0), path, force=force)
 
 
 def write_over(path: Path, old: str, new: str) -> None:
@@ -50,6 +50,10 @@ def write_over(path: Path, old: str, new: str) -> None:
             )
         )
     mode = stat.S_IMODE(real.stat().st_mode)
-    put(Report(mark + new.encode(), real.suffix, _MEDIA, pages=0), real, force=True)
+    put(
+        Report(data=mark + new.encode(), suffix=real.suffix, media_type=_MEDIA, pages=0),
+        real,
+        force=True,
+    )
     with contextlib.suppress(OSError):
         os.chmod(real, mode)

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from trimscribe.errors import Mark
+from trimscribe.model.by_name import by_name
 from trimscribe.model.content import Content
 
 __all__ = ["Attachment", "Document", "Figure", "FontFolder", "Part", "Shown", "Studio"]
 
 
-@dataclass(frozen=True)
+@by_name
 class Figure:
     """A drawing: SVG text, its size in points, and what a reader who cannot see it needs.
 

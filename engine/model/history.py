@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from trimscribe.model.checks import PorosityUnit
+
 __all__ = [
     "Cloth",
     "Drift",
@@ -76,6 +78,11 @@ class Cloth:
     unit: str
     rising: bool
     basis: str
+
+    @property
+    def printed_unit(self) -> str:
+        """The unit as a report prints it."""
+        return "s" if self.unit == PorosityUnit.SECONDS.value else "L/m²/min"
 
 
 @dataclass(frozen=True)

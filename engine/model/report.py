@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trimscribe.errors import Fault
+from trimscribe.model.by_name import by_name
 
 __all__ = ["Record", "Report"]
 
 
-@dataclass(frozen=True)
+@by_name
 class Report:
     """Bytes of one output with its page count; warnings travel beside it."""
 

@@ -112,7 +112,8 @@ class Thresholds:
         0.12,
         "mm/m",
         "What a tape or meter reads long or short throughout. A tape of class II may be off by "
-        "0.2 mm per metre (2014/32/EU, MI-008; from memory); rectangular.",
+        "0.2 mm per metre begun, besides 0.3 mm (2014/32/EU, MI-008, chapter I, table 1); "
+        "rectangular.",
     )
     u_row_mm: float = _entry(
         1.5,

@@ -1,7 +1,8 @@
 """The workshop: who speaks in a report, and how its reports look and are written."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 
@@ -31,8 +32,9 @@ class Person:
 class Workshop:
     """Who speaks in the report. Where `accent`, `paper`, … are empty, theme and language decide.
 
-    `fonts` is a folder with the family `font`. `signature` shows the hand of `signatory` and nobody
-    else's.
+    `add_sections` are parts of the report that it adds to its theme's: name, and the one that it
+    follows. `fonts` is a folder with the family `font`. `signature` shows the hand of `signatory`
+    and nobody else's.
     """
 
     name: str
@@ -51,5 +53,19 @@ class Workshop:
     cautions: tuple[str, ...] = ()
     footer: str = ""
     terms: str = ""
+    add_sections: tuple[tuple[str, str], ...] = ()
     signatory: Person | None = None
     signature: InputFile | None = None
+
+    @property
+    def pictures(self) -> Mapping[str, tuple[str, bytes]]:
+        """The pictures by role, `logo` and `signature`: path within a document, and bytes.
+
+        Only a path's ending comes from the person's name for the picture.
+        """
+        named = {"logo": self.logo, "signature": self.signature}
+        return {
+            role: (f"pictures/{role}{PurePosixPath(file.name).suffix.lower()}", file.data)
+            for role, file in named.items()
+            if file
+        }

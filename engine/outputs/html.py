@@ -28,7 +28,7 @@ _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 class HtmlOutput:
     """Writes a document as one page of HTML that works without scripts and network."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "html"
     suffix: str = ".html"
 
@@ -41,7 +41,7 @@ class HtmlOutput:
         if faults := read_page(written, document.required):
             raise TypesetError(faults)
         data = written.replace(HEAD, HEAD + _essentials(document), 1).encode()
-        return Report(data, self.suffix, "text/html", pages=1)
+        return Report(data=data, suffix=self.suffix, media_type="text/html", pages=1)
 
 
 def _part(part: Part, document: Document, pictures: Mapping[str, str]) -> Markup:

@@ -15,7 +15,7 @@ __all__ = ["output"]
 class JsonOutput:
     """Writes what a document says and the numbers behind it as one JSON document."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "json"
     suffix: str = ".json"
 
@@ -23,7 +23,7 @@ class JsonOutput:
         """Return the record."""
         plain = to_plain(_record(document))
         data = json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=1).encode() + b"\n"
-        return Report(data, self.suffix, "application/json", pages=1)
+        return Report(data=data, suffix=self.suffix, media_type="application/json", pages=1)
 
 
 def _record(document: Document) -> ReportRecord:

@@ -88,11 +88,11 @@ def lengths_of(
     """The lengths of one measuring, and the faults; that there are none is one."""
     lengths = tuple(
         ImportedLength(
-            Side(str(value.path[1])),
-            str(value.path[2]),
-            int(value.path[3]),
-            float(value.value),
-            value.cells[0].mark,
+            side=Side(str(value.path[1])),
+            group=str(value.path[2]),
+            point=int(value.path[3]),
+            length_mm=float(value.value),
+            mark=value.cells[0].mark,
         )
         for value in imported.values
         if value.path[0] == measuring

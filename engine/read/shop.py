@@ -92,6 +92,10 @@ def workshop_of(
             values[name] = Person(**dict(_stated(value))) if value.get("name") else None
         elif name == "theme":
             values[name] = _theme(found.folder, value)
+        elif name == "add_sections":
+            # One without a place is a fault that was told.
+            placed = ((added, (where or {}).get("after")) for added, where in value.items())
+            values[name] = tuple((added, after) for added, after in placed if after)
     for name, value in _stated(job.part("report")):
         values[name] = _theme(folder.job.parent, value) if name == "theme" else value
     writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})

@@ -34,4 +34,4 @@ def sign(
     look = theme or contents.manifest.theme
     picture = stamp(contents, registry, line, line_width(report), now.date(), look)
     data = append_signature(report, signer, picture, line, HEIGHT_PT, service_url)
-    return Report(data, ".pdf", "application/pdf", pages=len(seen.boxes))
+    return Report(data=data, suffix=".pdf", media_type="application/pdf", pages=len(seen.boxes))

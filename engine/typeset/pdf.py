@@ -23,7 +23,7 @@ _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<
 class PdfOutput:
     """Sets a document as an archival, accessible PDF."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "pdf"
     suffix: str = ".pdf"
     _last: "_Last" = field(default_factory=lambda: _Last(), compare=False, repr=False)

@@ -17,7 +17,7 @@ _PIXELS_PER_INCH = 150  # 1240 × 1754 for A4: sharp on a phone, about 200 kB
 class PngOutput:
     """Draws the first page of the PDF, which was checked as every PDF is."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "png"
     suffix: str = ".png"
 
@@ -27,7 +27,9 @@ class PngOutput:
         said = "\n".join(pdf_pages(made.data)).replace("\r\n", "\n")
         words = {"Title": document.title, "Description": said}
         data = page_png(made.data, 1, _PIXELS_PER_INCH, words)
-        return Report(data, self.suffix, "image/png", pages=1, warnings=made.warnings)
+        return Report(
+            data=data, suffix=self.suffix, media_type="image/png", pages=1, warnings=made.warnings
+        )
 
 
 output = PngOutput()

@@ -12,7 +12,7 @@ DATA = b"%PDF-1.7 the whole report"
 
 
 def report_of(data: bytes = DATA) -> Report:
-    return Report(data, ".pdf", "application/pdf", pages=1)
+    return Report(data=data, suffix=".pdf", media_type="application/pdf", pages=1)
 
 
 @pytest.fixture

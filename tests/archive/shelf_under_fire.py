@@ -50,7 +50,7 @@ def report(number: int) -> Report:
     pdf.attachments["manifest.json"] = pikepdf.AttachedFileSpec(pdf, data)
     out = io.BytesIO()
     pdf.save(out, static_id=True)
-    return Report(out.getvalue(), ".pdf", "application/pdf", 1)
+    return Report(data=out.getvalue(), suffix=".pdf", media_type="application/pdf", pages=1)
 
 
 def in_child(work) -> int:

@@ -39,7 +39,7 @@ def cache(tmp_path: Path) -> Cache:
     return Cache(tmp_path / "cache", "software")
 
 
-REPORT = Report(b"%PDF the report", ".pdf", "application/pdf", 3)
+REPORT = Report(data=b"%PDF the report", suffix=".pdf", media_type="application/pdf", pages=3)
 # Each of these makes another report.
 CHANGES: dict[str, Callable[[Document], Document]] = {
     "main": lambda d: replace(d, main="main "),

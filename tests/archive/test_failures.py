@@ -58,7 +58,7 @@ def open_folder() -> Iterator[Path]:
 def test_a_disk_that_fills_up_leaves_nothing(
     tmp_path: Path, names: Names, refused: Refused
 ) -> None:
-    large = Report(bytes(100_000), ".pdf", "application/pdf", 1)
+    large = Report(data=bytes(100_000), suffix=".pdf", media_type="application/pdf", pages=1)
 
     with room_for(50_000):
         fault = refused(lambda: put(large, tmp_path / "qh-1.pdf"))
@@ -70,7 +70,7 @@ def test_a_disk_that_fills_up_leaves_nothing(
 def test_a_disk_that_fills_up_leaves_the_report_that_was_there(
     other: Report, tmp_path: Path, names: Names, refused: Refused
 ) -> None:
-    large = Report(bytes(100_000), ".pdf", "application/pdf", 1)
+    large = Report(data=bytes(100_000), suffix=".pdf", media_type="application/pdf", pages=1)
     put(other, tmp_path / "qh-1.pdf")
 
     with room_for(50_000):

@@ -5,9 +5,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from trimscribe.archive import put
 from trimscribe.model.report import Report
 
+pytestmark = pytest.mark.processes
 START = """
 import os, sys, time
 from pathlib import Path
@@ -16,7 +19,7 @@ from trimscribe.errors import ArchiveError
 from trimscribe.model.report import Report
 
 def report(data):
-    return Report(data, ".pdf", "application/pdf", 1)
+    return Report(data=data, suffix=".pdf", media_type="application/pdf", pages=1)
 
 def wait_to_be_killed():
     print("ready", flush=True)
@@ -96,7 +99,9 @@ def test_a_kill_after_the_name_is_given_leaves_the_whole_report(tmp_path: Path) 
     killed(KILLED_AFTER_THE_NAME_IS_GIVEN, target)
 
     assert target.read_bytes() == bytes(100_000)
-    assert put(Report(bytes(100_000), ".pdf", "application/pdf", 1), target).unchanged
+    assert put(
+        Report(data=bytes(100_000), suffix=".pdf", media_type="application/pdf", pages=1), target
+    ).unchanged
 
 
 def test_of_two_runs_at_once_one_wins_and_the_other_is_told(tmp_path: Path) -> None:

@@ -54,7 +54,7 @@ def made(
     pdf.attachments["manifest.json"] = pikepdf.AttachedFileSpec(pdf, data)
     out = io.BytesIO()
     pdf.save(out, static_id=True)
-    return Report(out.getvalue(), ".pdf", "application/pdf", 1)
+    return Report(data=out.getvalue(), suffix=".pdf", media_type="application/pdf", pages=1)
 
 
 @pytest.fixture
@@ -200,7 +200,7 @@ def test_a_report_without_personal_data_is_not_for_the_shelf(
 
 def test_what_is_no_report_is_refused(shelf: Shelf) -> None:
     with pytest.raises(ReadbackError):
-        shelf.put(Report(b"%PDF-1.7", ".pdf", "application/pdf", 1))
+        shelf.put(Report(data=b"%PDF-1.7", suffix=".pdf", media_type="application/pdf", pages=1))
     assert not shelf.folder.exists()
 
 

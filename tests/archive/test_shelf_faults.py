@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+pytestmark = pytest.mark.processes
 HERE = Path(__file__).parent
 MEMORY = Path("/dev/shm")  # a disk in memory takes syncs at once
 

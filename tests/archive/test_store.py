@@ -121,7 +121,9 @@ def test_a_link_to_nowhere_is_in_the_way_too(
 def test_a_link_to_the_same_report_is_not_the_report(tmp_path: Path, refused: Refused) -> None:
     same = tmp_path / "same.pdf"
     # As long as the link itself, which is as long as the path that it holds.
-    report = Report(b"x" * len(str(same)), ".pdf", "application/pdf", pages=1)
+    report = Report(
+        data=b"x" * len(str(same)), suffix=".pdf", media_type="application/pdf", pages=1
+    )
     same.write_bytes(report.data)
     target = tmp_path / "qh-1.pdf"
     target.symlink_to(same)

@@ -29,7 +29,8 @@ def prepare():
     time.sleep(0.2)
 
 def made(text):
-    return Made(report=Report(text.encode(), ".pdf", "application/pdf", 1), name=f"{text}.pdf")
+    report = Report(data=text.encode(), suffix=".pdf", media_type="application/pdf", pages=1)
+    return Made(report=report, name=f"{text}.pdf")
 
 def work(task: Task) -> Made:
     what, _, detail = task.job.partition(" ")
@@ -103,6 +104,10 @@ def made() -> Callable[..., Made]:
     """A finished report with some bytes."""
 
     def make(name: str = "a.pdf", data: bytes = b"report", **more: Any) -> Made:
-        return Made(report=Report(data, ".pdf", "application/pdf", 2), name=name, **more)
+        return Made(
+            report=Report(data=data, suffix=".pdf", media_type="application/pdf", pages=2),
+            name=name,
+            **more,
+        )
 
     return make

@@ -26,7 +26,7 @@ dask = pytest.importorskip("dask")
 # How long the others wait for a worker that was killed.
 PATIENCE = {"distributed.comm.timeouts.connect": "5s", "distributed.comm.timeouts.tcp": "11s"}
 NO_PATIENCE = {"distributed.scheduler.allowed-failures": 0}
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.processes, pytest.mark.slow]
 ROOT = Path(__file__).parents[2]
 Jobs = Callable[..., list[str]]
 # An analysis that kills its worker the first time, or always, or never returns.

@@ -23,7 +23,7 @@ _RC: Any = {"svg.fonttype": "none", "svg.hashsalt": "trimscribe", "text.parse_ma
 
 
 class MatplotlibSheet:
-    """Draws what `trimscribe.compose.canvas.Canvas` draws."""
+    """Draws what `trimscribe.canvas.Canvas` draws."""
 
     def __init__(self, width: float, height: float, font: str) -> None:
         self.width, self.height, self.font = width, height, font

@@ -15,6 +15,7 @@ from slips import (
     transposed,
 )
 
+pytestmark = pytest.mark.thorough
 JOBS = 40
 
 

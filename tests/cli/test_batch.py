@@ -14,6 +14,7 @@ from typing import Any
 import psutil
 import pytest
 
+pytestmark = pytest.mark.processes
 ROOT = Path(__file__).parents[2]
 JOB = """\
 trimscribe: 1

@@ -25,7 +25,7 @@ def without_typesetting(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         assert names == ("pdf",)
         themes.append(theme)
         data = content.reading.job.wing.serial_number.encode()
-        return (Report(data, ".pdf", "application/pdf", pages=1),)
+        return (Report(data=data, suffix=".pdf", media_type="application/pdf", pages=1),)
 
     monkeypatch.setattr(work, "outputs", outputs)
     return themes

@@ -18,6 +18,9 @@ from cryptography.x509.oid import NameOID
 REPORT = "reports/qh-1-damson-s.pdf"
 
 
+pytestmark = pytest.mark.proofs
+
+
 @pytest.fixture
 def ready(run: Any, folder: Path) -> Path:
     """A report, and the key of a workshop with its passphrase."""

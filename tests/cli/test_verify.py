@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+pytestmark = pytest.mark.processes
+
 
 @pytest.fixture
 def reports(run: Any, folder: Path) -> Path:

@@ -1,6 +1,6 @@
 """The items of a report by ISO/IEC 17025:2017, 7.8.2.1, 7.8.6.2 and 7.8.8, and where each stands.
 
-Source: the clauses as seen in reproductions; 7.8.8 from memory. Items that cannot apply say why.
+Source: the clauses as seen in reproductions. Items that cannot apply say why.
 """
 
 from pathlib import Path

@@ -99,7 +99,7 @@ def test_a_report_that_was_replaced_is_not_looked_back_on(
     own = Shelf(tmp_path / "shelf")
     for entry in shelf.reports():
         data = (shelf.folder / entry.path).read_bytes()
-        own.put(Report(data, ".pdf", "application/pdf", 1))
+        own.put(Report(data=data, suffix=".pdf", media_type="application/pdf", pages=1))
     wrong = own.reports()[-1]
     job = service("2025-04-21", 96, 3.0, (131, 119, 123, 160))
     text = job.read_text(encoding="utf-8").replace("QH-2025-007", "QH-2025-007-A")
@@ -124,7 +124,7 @@ def test_a_report_that_was_changed_on_the_shelf_is_not_looked_back_on(
     own = Shelf(tmp_path)
     for entry in shelf.reports():
         data = (shelf.folder / entry.path).read_bytes()
-        own.put(Report(data, ".pdf", "application/pdf", 1))
+        own.put(Report(data=data, suffix=".pdf", media_type="application/pdf", pages=1))
     changed = own.folder / own.reports()[0].path
     changed.write_bytes(changed.read_bytes() + b"\n")
 

@@ -12,7 +12,8 @@ from trimscribe.analyse.trends import drift, projection
 from trimscribe.model.history import HistoryGap, ProjectionKind
 
 # NIST StRD, linear regression, dataset NoInt1: y = B1·x through the origin.
-# https://www.itl.nist.gov/div898/strd/lls/data/NoInt1.shtml (values from memory)
+# https://www.itl.nist.gov/div898/strd/lls/data/NoInt1.shtml; certified values as in the tests of
+# the GNU Scientific Library and of GLM.jl, which name the same page.
 NOINT1_X = [60.0 + n for n in range(11)]
 NOINT1_Y = [130.0 + n for n in range(11)]
 NOINT1_B1, NOINT1_SD = 2.07438016528926, 0.165289256198347e-01

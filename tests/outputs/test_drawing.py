@@ -24,7 +24,9 @@ SVG = (
 
 
 def test_inks_ids_and_texts() -> None:
-    drawn = inline(Figure("plan", SVG, 100, 50, 'with "words" & more'), TOKENS)
+    drawn = inline(
+        Figure(name="plan", svg=SVG, width_pt=100, height_pt=50, alt='with "words" & more'), TOKENS
+    )
 
     assert drawn == (
         '<svg viewBox="0 0 100 50" role="img" aria-label="with &quot;words&quot; &amp; more" '

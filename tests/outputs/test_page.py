@@ -1,5 +1,6 @@
 """The page for the phone: complete, alone, and safe whatever a job or a theme holds."""
 
+import functools
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -9,6 +10,7 @@ import pytest
 
 from trimscribe.compose.document import compose
 from trimscribe.errors import ThemeError, TypesetError
+from trimscribe.model.content import Content
 from trimscribe.model.document import Document
 from trimscribe.outputs.html import output
 from trimscribe.outputs.page import read_page, text_of
@@ -22,13 +24,18 @@ BASE = ROOT / "themes" / "base" / "templates"
 WORLD = World({"trimscribe": "1.2.3"})
 
 
+@functools.cache
+def demo() -> Content:
+    return prepare(DEMO, Registry.installed())
+
+
 def themed(folder: Path, registry: Registry, **templates: str) -> Document:
     """The demo in a theme that changes some templates."""
     (folder / "templates").mkdir()
     (folder / "theme.yaml").write_text("{trimscribe: 1, name: coast, extends: base}")
     for name, text in templates.items():
         (folder / "templates" / f"{name}.html.j2").write_text(text)
-    return compose(prepare(DEMO, registry), registry, WORLD, str(folder))
+    return compose(demo(), registry, WORLD, str(folder))
 
 
 def told(document: Document) -> list[tuple[str, str]]:
@@ -49,7 +56,7 @@ def test_it_is_one_file_that_fetches_and_runs_nothing(document_of: Callable[...,
 
 def test_text_of_a_job_never_becomes_markup(registry: Registry) -> None:
     evil = '<script>alert(1)</script> & "quoted" <img src=x onerror=alert(1)> </style>'
-    content = prepare(DEMO, registry)
+    content = demo()
     job = content.reading.job
     job = replace(
         job,
@@ -70,7 +77,7 @@ def test_text_of_a_job_never_becomes_markup(registry: Registry) -> None:
 
 
 def test_signs_that_nobody_sees_are_left_out(registry: Registry) -> None:
-    content = prepare(DEMO, registry)
+    content = demo()
     notes = "one\u202etwo\x07three"
     job = replace(content.reading.job, notes=notes)
     content = understand(replace(content.reading, job=job), registry)

@@ -46,7 +46,9 @@ def png_text(data: bytes) -> str:
 
 
 @pytest.mark.parametrize("theme", ["base", "linden", "bench"])
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize(
+    "job", ["demo", *(pytest.param(job, marks=pytest.mark.thorough) for job in JOBS[1:])]
+)
 def test_all_outputs_say_the_same(
     job: str, theme: str, document_of: DocumentOf, registry: Registry
 ) -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from trimscribe.contracts import CONTRACT, Importer
+from trimscribe.contracts import SUPPORTED, Importer
 from trimscribe.errors import Mark
 from trimscribe.model.wing import Side
 from trimscribe.read.importers.csv import importer
@@ -21,7 +21,7 @@ def codes(text: str) -> list[str]:
 
 def test_it_is_an_importer_of_this_contract() -> None:
     assert isinstance(importer, Importer)
-    assert importer.contract == CONTRACT
+    assert importer.contract == SUPPORTED["importers"][1]
 
 
 def test_a_length_knows_its_cell() -> None:

@@ -1,7 +1,9 @@
 """Decision rules against their standards.
 
-Source: JCGM 106:2012, clause 7 (from memory); the numbers were computed with scipy apart from
-this code. Limits ±10 mm unless said otherwise.
+Source: JCGM 106:2012, 7.3 (one limit), 7.4 (two limits) and 8.3.3 (guard bands). The numbers of the
+clauses are those that UKAS LAB 48:2019 (Decision Rules and Statements of Conformity) gives in its
+examples 6, 7, 11 and 12; the text of the guide itself was not at hand. The values were computed
+with scipy apart from this code. Limits ±10 mm unless said otherwise.
 """
 
 import math

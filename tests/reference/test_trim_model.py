@@ -1,8 +1,8 @@
 """Check values of the trim model, computed by the project's own study apart from this code.
 
-Source of every value here: the study "From line-length deviations to handling statements",
-section 10, computed there with other code. Its wing: rows at 0.25, 0.90 and 1.55 m, four points
-each.
+None of them is published, so they are not an outside reference. Source of every value here: the
+study "From line-length deviations to handling statements", section 10, computed there with other
+code. Its wing: rows at 0.25, 0.90 and 1.55 m, four points each.
 """
 
 import math

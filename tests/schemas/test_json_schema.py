@@ -101,6 +101,7 @@ WRONG: list[Any] = [
 ]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", list(FILES))
 def test_editors_and_the_program_agree_on_what_one_value_may_be(name: str) -> None:
     """jsonschema and marshmallow judge the same data, every value in turn replaced.

@@ -29,10 +29,13 @@ def _load() -> Any:
 
 
 gallery = _load()
+OTHERS = [
+    pytest.param(name, marks=pytest.mark.thorough) for name in gallery.EXAMPLES if name != "demo"
+]
 
 
 @pytest.mark.parametrize("paper", gallery.PAPERS)
-@pytest.mark.parametrize("example", gallery.EXAMPLES)
+@pytest.mark.parametrize("example", ["demo", *OTHERS])
 @pytest.mark.parametrize("theme", gallery.THEMES)
 def test_pages(
     theme: str, example: str, paper: str, image_regression: ImageRegressionFixture
@@ -45,6 +48,7 @@ def test_pages(
     )
 
 
+@pytest.mark.thorough
 def test_the_contact_sheet_is_one_file_with_a_picture_of_every_report() -> None:
     text = gallery.sheet(gallery.gallery(["bench"], 0.1))
 

@@ -54,7 +54,7 @@ def made(job: str, theme: str) -> bytes:
     return render(content, REGISTRY, World.real(), theme=theme).data
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("flavour", PROMISED)
 def test_every_example_in_every_theme_conforms_also_when_signed(
     verapdf: tuple[str, ...], reports: Path, flavour: str
@@ -98,7 +98,7 @@ def signed(report: bytes) -> bytes:
         return sign(report, from_file(Path(store.name), "x"), REGISTRY).data
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 def test_a_report_without_its_language_does_not_conform(verapdf: tuple[str, ...]) -> None:
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(made("inspection", "base"))) as pdf:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import Canvas
+from trimscribe.canvas import Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import State
@@ -61,7 +61,14 @@ class BrakeView:
             said.append(f"{labels[side.value]}: {number}.")
         caption = labels["brake_view_caption"]
         alt = " ".join([*said, f"{words}."])
-        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, alt, caption)
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=_HEIGHT,
+            alt=alt,
+            caption=caption,
+        )
 
 
 def _free(state: State | None, side: Side) -> float | None:

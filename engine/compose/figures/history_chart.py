@@ -9,8 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
-from trimscribe.compose.sections.history import unit_of
+from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.history import History, HistoryGap, Levels, ServiceSummary
@@ -43,7 +42,7 @@ class _Panel:
 class HistoryChart:
     """Draws what the earlier services and this one measured."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "history_chart"
 
     def draw(self, view: View) -> Figure | None:
@@ -59,7 +58,13 @@ class HistoryChart:
         for number, panel in enumerate(panels):
             _draw(sheet, view, panel, x, number * (_TITLE + _HEIGHT) + _TITLE)
         _axis(sheet, view, x, height - 5)
-        return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=height,
+            alt=_alt(view, panels),
+        )
 
 
 def _panels(view: View, history: History) -> list[_Panel]:
@@ -79,7 +84,7 @@ def _panels(view: View, history: History) -> list[_Panel]:
         means = tuple(
             s.cloth.mean if s.cloth and s.cloth.basis == last.basis else None for s in services
         )
-        title = view.statements.label("history_cloth_in", unit=unit_of(last))
+        title = view.statements.label("history_cloth_in", unit=last.printed_unit)
         none = (None,) * len(services)
         panels.append(_Panel(title, none, means, (True,) * len(alike), 0, last.limit))
     return panels

@@ -5,7 +5,7 @@ import functools
 import math
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY
+from trimscribe.canvas import XY
 from trimscribe.model.wing import BRAKE_MAIN, LineGroup, Point, Side, Specification
 
 __all__ = ["Outline"]

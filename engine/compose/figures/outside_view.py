@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
@@ -54,16 +54,23 @@ class OutsideView:
         names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in outside)
         alt = view.statements.label("outside_view_alt", lines=names)
         caption = labels["outside_view_caption"]
-        return Figure(self.name, sheet.svg(), view.width_pt, outline.height, alt, caption)
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=outline.height,
+            alt=alt,
+            caption=caption,
+        )
 
 
 def _outside(view: View) -> list[tuple[Side, Point]]:
     """The lines outside limits by the assessment, worst first."""
     lines = view.assessment.facts["now_outside_lines"]
     found = []
-    for name, side in lines if isinstance(lines, tuple) else ():
-        if isinstance(name, str) and (match := _NAME.fullmatch(name)):
-            found.append((Side(side), Point(match[1], int(match[2]))))
+    for line in lines if isinstance(lines, tuple) else ():
+        if isinstance(line, tuple) and (match := _NAME.fullmatch(line[0])):
+            found.append((Side(line[1]), Point(match[1], int(match[2]))))
     return found
 
 

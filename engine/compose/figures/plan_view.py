@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from itertools import chain
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
@@ -20,7 +20,7 @@ _HALF = 3.5  # half the height of a number
 class PlanView:
     """Draws an arrow for each changed line and a ring for each main line left alone."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "plan_view"
 
     def draw(self, view: View) -> Figure | None:
@@ -55,12 +55,12 @@ class PlanView:
         sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
         _arrows(sheet, view, arrows, [Box(x, y, 1.8, 1.8) for x, y in untouched], outline)
         return Figure(
-            self.name,
-            sheet.svg(),
-            view.width_pt,
-            outline.height,
-            _alt(view, changes),
-            labels["plan_view_caption"],
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=outline.height,
+            alt=_alt(view, changes),
+            caption=labels["plan_view_caption"],
         )
 
 

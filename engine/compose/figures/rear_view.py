@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
@@ -44,10 +44,17 @@ class RearView:
             sheet.text(x, foot - 30.0, word, 8, ink.quiet, "center")
         words = labels["rear_view_open"]
         if claim.direction:
-            side = labels[claim.direction].lower()
-            words = view.statements.label("rear_view_side", side=side)
+            named = labels[claim.direction].lower()
+            words = view.statements.label("rear_view_side", side=named)
         caption = labels["rear_view_caption"]
-        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, words, f"{words} {caption}")
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=_HEIGHT,
+            alt=words,
+            caption=f"{words} {caption}",
+        )
 
 
 def _sides(claim: Claim) -> tuple[Side, ...]:

@@ -6,7 +6,7 @@ Where the direction is not settled the wing is drawn level, in a wedge of what i
 import math
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
@@ -48,7 +48,7 @@ _NARROW_BELOW = 400.0  # points
 class SideView:
     """Draws the profile dashed as it came and solid as it leaves."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "side_view"
 
     def draw(self, view: View) -> Figure | None:
@@ -83,8 +83,14 @@ class SideView:
         beyond = max(before.value or 0.0, now.value) * _FACTOR > _MOST_DEG
         key = "side_view_caption_beyond" if beyond else "side_view_caption"
         most = view.formats.number(_MOST_DEG / _FACTOR)
-        caption = view.statements.label(key, factor=_FACTOR, most=most)
-        return Figure(self.name, sheet.svg(), view.width_pt, _HEIGHT, alt, caption)
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=_HEIGHT,
+            alt=alt,
+            caption=view.statements.label(key, factor=_FACTOR, most=most),
+        )
 
 
 def _drawn_deg(claim: Claim) -> float:

@@ -8,7 +8,7 @@ it is not known what all lines share, plain deviations are drawn.
 
 from dataclasses import dataclass
 
-from trimscribe.compose.canvas import XY, Canvas
+from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -41,7 +41,7 @@ class _Panel:
 class SpanCharts:
     """Draws one chart per row on one sheet."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "span_charts"
 
     def draw(self, view: View) -> Figure | None:
@@ -67,7 +67,13 @@ class SpanCharts:
         if left_out:
             note = view.statements.label("chart_unlabelled", count=left_out)
             sheet.text(view.width_pt, height - 2, note, 7.5, ink.quiet, "right")
-        return Figure(self.name, sheet.svg(), view.width_pt, height, _alt(view, panels))
+        return Figure(
+            name=self.name,
+            svg=sheet.svg(),
+            width_pt=view.width_pt,
+            height_pt=height,
+            alt=_alt(view, panels),
+        )
 
 
 def shown_mm(line: LineFinding) -> float | None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.statements import Weight
+from trimscribe.model.template_values import CautionsValues
 
 __all__ = ["section"]
 
@@ -12,7 +13,7 @@ __all__ = ["section"]
 class Cautions:
     """All cautions, those that the findings add first."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "cautions"
     template: str = "cautions.typ.j2"
 
@@ -20,15 +21,14 @@ class Cautions:
         """Values for the frame."""
         cautions = view.statements.cautions
         ordered = sorted(cautions, key=lambda c: c.weight is not Weight.WARNING)
-        return SectionView(
-            values={
-                "title": view.statements.labels["cautions"],
-                "cautions": [
-                    {"title": c.title, "text": c.text, "warning": c.weight is Weight.WARNING}
-                    for c in ordered
-                ],
-            }
-        )
+        values: CautionsValues = {
+            "title": view.statements.labels["cautions"],
+            "cautions": [
+                {"title": c.title, "text": c.text, "warning": c.weight is Weight.WARNING}
+                for c in ordered
+            ],
+        }
+        return SectionView(values=values)
 
 
 section = Cautions()

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import ChangesValues
 
 __all__ = ["section"]
 
@@ -13,7 +14,7 @@ __all__ = ["section"]
 class Changes:
     """Adjustments and replacements; left out when there were none."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "changes"
     template: str = "changes.typ.j2"
 
@@ -23,21 +24,21 @@ class Changes:
         if not ledger and not replaced:
             return None
         labels = view.statements.labels
+        values: ChangesValues = {
+            "title": labels["what_we_changed"],
+            "head": [
+                labels[k] for k in ("line", "side", "change", "expected", "measured_mm", "agrees")
+            ],
+            "rows": [_row(view, entry) for entry in ledger],
+            "replaced_title": labels["replaced"],
+            "replaced_head": [labels[k] for k in ("part", "side", "reason")],
+            "replaced": [
+                [r.part, labels[r.side.value] if r.side else "–", r.reason] for r in replaced
+            ],
+            "sentences": [s.text for s in view.statements.at(Place.CHANGES)],
+        }
         return SectionView(
-            values={
-                "title": labels["what_we_changed"],
-                "head": [
-                    labels[k]
-                    for k in ("line", "side", "change", "expected", "measured_mm", "agrees")
-                ],
-                "rows": [_row(view, entry) for entry in ledger],
-                "replaced_title": labels["replaced"],
-                "replaced_head": [labels[k] for k in ("part", "side", "reason")],
-                "replaced": [
-                    [r.part, labels[r.side.value] if r.side else "–", r.reason] for r in replaced
-                ],
-                "sentences": [s.text for s in view.statements.at(Place.CHANGES)],
-            },
+            values=values,
             figures=("plan_view",),
         )
 

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.sections.letter import shape
-from trimscribe.contracts import SectionView, View
+from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.findings import ReadingFinding, Verdict
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import ChecksValues
 
 __all__ = ["section"]
 
@@ -25,7 +25,7 @@ _CONDITIONS = {
 class Checks:
     """One small table per check that was made; those that were not made are named."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "checks"
     template: str = "checks.typ.j2"
 
@@ -36,13 +36,12 @@ class Checks:
             return None
         labels = view.statements.labels
         silent = [part["title"] for part in parts if not part["rows"] and not part["sentences"]]
-        return SectionView(
-            values={
-                "title": labels["checks_title"],
-                "parts": [part for part in parts if part["rows"] or part["sentences"]],
-                "not_assessed": f"{labels['not_assessed']}: {', '.join(silent)}." if silent else "",
-            }
-        )
+        values: ChecksValues = {
+            "title": labels["checks_title"],
+            "parts": [part for part in parts if part["rows"] or part["sentences"]],
+            "not_assessed": f"{labels['not_assessed']}: {', '.join(silent)}." if silent else "",
+        }
+        return SectionView(values=values)
 
 
 def _part(

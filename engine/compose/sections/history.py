@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.history import (
-    Cloth,
     Drift,
     History,
     HistoryGap,
@@ -14,10 +13,10 @@ from trimscribe.model.history import (
     ProjectionKind,
     ServiceSummary,
 )
-from trimscribe.model.job import PorosityUnit
+from trimscribe.model.template_values import HistoryValues
 from trimscribe.model.wing import Side
 
-__all__ = ["section", "unit_of"]
+__all__ = ["section"]
 
 
 _CHECKS = ("service", "free_travel_sides", "cloth", "weakest_line")
@@ -27,7 +26,7 @@ _CHECKS = ("service", "free_travel_sides", "cloth", "weakest_line")
 class HistorySection:
     """What flying did to the wing, in sentences, a chart and a table."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "history"
     template: str = "history.typ.j2"
 
@@ -38,18 +37,19 @@ class HistorySection:
             return None
         labels = view.statements.labels
         columns = ("date", "service", "hours", "lines_before_now", "angle_before_now", "compared")
+        values: HistoryValues = {
+            "title": labels["history_title"],
+            "explained": labels["history_explained"],
+            "sentences": [*_lengths(view, history), _cloth(view, history)],
+            "estimate": labels["history_estimate"],
+            "head": [labels[column] for column in columns],
+            "rows": _rows(view, history),
+            "row_means": _row_means(view, history),
+            "checks_head": [labels[column] for column in _CHECKS],
+            "checks": _checks(view, history),
+        }
         return SectionView(
-            values={
-                "title": labels["history_title"],
-                "explained": labels["history_explained"],
-                "sentences": [*_lengths(view, history), _cloth(view, history)],
-                "estimate": labels["history_estimate"],
-                "head": [labels[column] for column in columns],
-                "rows": _rows(view, history),
-                "row_means": _row_means(view, history),
-                "checks_head": [labels[column] for column in _CHECKS],
-                "checks": _checks(view, history),
-            },
+            values=values,
             figures=("history_chart",),
         )
 
@@ -141,18 +141,13 @@ def _checks(view: View, history: History) -> list[list[str]]:
             [
                 service.service,
                 " / ".join("–" if mm is None else number(mm) for mm in travel),
-                f"{number(cloth.mean)} {unit_of(cloth)}" if cloth else "–",
+                f"{number(cloth.mean)} {cloth.printed_unit}" if cloth else "–",
                 label("pull_broke" if pulled.broke else "pull_held", share=share)
                 if pulled
                 else "–",
             ]
         )
     return rows
-
-
-def unit_of(cloth: Cloth) -> str:
-    """The unit as it is printed."""
-    return "s" if cloth.unit == PorosityUnit.SECONDS.value else "L/m²/min"
 
 
 def _compared(labels: Mapping[str, str], gap: HistoryGap | None) -> str:

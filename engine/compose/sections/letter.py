@@ -3,15 +3,13 @@
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.pictures import picture_path
-from trimscribe.contracts import SectionView, View
+from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.assessment import ClaimStatus, Fact, Subject, When
-from trimscribe.model.findings import Verdict
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
-from trimscribe.model.workshop import InputFile
+from trimscribe.model.template_values import LetterValues
 
-__all__ = ["section", "shape"]
+__all__ = ["section"]
 
 _PARAGRAPHS = (
     ("found", Place.FOUND),
@@ -25,25 +23,13 @@ _FLIGHT: dict[Fact, str] = {
     "not_released": "triangle",
     "not_decided": "circle",
 }
-_SHAPES = {
-    Verdict.PASS: "dot",
-    Verdict.CONDITIONAL_PASS: "diamond",
-    Verdict.CONDITIONAL_FAIL: "triangle",
-    Verdict.FAIL: "triangle",
-    Verdict.NOT_ASSESSED: "circle",
-}
-
-
-def shape(verdict: Verdict) -> str:
-    """The mark that goes with a verdict, so that colour never speaks alone."""
-    return _SHAPES[verdict]
 
 
 @dataclass(frozen=True)
 class Letter:
     """Headline, four short paragraphs, side view, verdict strip, next service, signature."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "letter"
     template: str = "letter.typ.j2"
 
@@ -53,29 +39,30 @@ class Letter:
         wing = job.wing
         about = f"{wing.model} {wing.size}, {labels['serial_number']} {wing.serial_number}"
         to = statements.label("for_pilot", name=job.pilot.name) if job.pilot else ""
+        values: LetterValues = {
+            "workshop": job.workshop.name,
+            "registration": job.workshop.registration,
+            "contact": " · ".join((*job.workshop.address, *job.workshop.contact)),
+            "logo": _picture(view, "logo", job.workshop.name),
+            "service": f"{labels['service']} {job.service.number}",
+            "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
+            "about": f"{to} · {about}" if to else about,
+            "decision": _decision(view),
+            "headline": _text(view, Place.HEADLINE),
+            "paragraphs": [
+                {"title": labels[key], "text": text}
+                for key, place in _PARAGRAPHS
+                if (text := _text(view, place))
+            ],
+            "verdicts": [
+                {"label": v.label, "words": v.words, "shape": shape(v.verdict)}
+                for v in statements.verdicts
+            ],
+            "next_service": _next_service(view, job.service.next_service),
+            "signed_by": _signed(view),
+        }
         return SectionView(
-            values={
-                "workshop": job.workshop.name,
-                "registration": job.workshop.registration,
-                "contact": " · ".join((*job.workshop.address, *job.workshop.contact)),
-                "logo": _picture(view, "logo", job.workshop.logo, job.workshop.name),
-                "service": f"{labels['service']} {job.service.number}",
-                "finished": f"{labels['finished']} {view.formats.date(job.service.done)}",
-                "about": f"{to} · {about}" if to else about,
-                "decision": _decision(view),
-                "headline": _text(view, Place.HEADLINE),
-                "paragraphs": [
-                    {"title": labels[key], "text": text}
-                    for key, place in _PARAGRAPHS
-                    if (text := _text(view, place))
-                ],
-                "verdicts": [
-                    {"label": v.label, "words": v.words, "shape": shape(v.verdict)}
-                    for v in statements.verdicts
-                ],
-                "next_service": _next_service(view, job.service.next_service),
-                "signed_by": _signed(view),
-            },
+            values=values,
             figures=(_picture_of(view),),
             required=(view.statements.labels["decision_note"],),
         )
@@ -116,12 +103,13 @@ def _text(view: View, place: Place) -> str:
     return " ".join(s.text for s in view.statements.at(place))
 
 
-def _picture(view: View, role: str, picture: InputFile | None, of: str) -> dict[str, str] | None:
+def _picture(view: View, role: str, of: str) -> dict[str, str] | None:
     """Where a picture stands, and its words for those who cannot see it."""
-    if picture is None:
+    pictures = view.job.workshop.pictures
+    if role not in pictures:
         return None
-    alt = view.statements.label(f"{role}_of", name=of)
-    return {"file": f"/{picture_path(role, picture)}", "alt": alt}
+    path, _ = pictures[role]
+    return {"file": f"/{path}", "alt": view.statements.label(f"{role}_of", name=of)}
 
 
 def _signed(view: View) -> dict[str, Any] | None:
@@ -135,7 +123,7 @@ def _signed(view: View) -> dict[str, Any] | None:
         "label": view.statements.labels["signed_by"],
         "name": signed.name,
         "as": signed.qualification,
-        "picture": _picture(view, "signature", workshop.signature, signed.name) if own else None,
+        "picture": _picture(view, "signature", signed.name) if own else None,
     }
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import LinesValues
 from trimscribe.model.wing import GroupKind
 
 __all__ = ["section"]
@@ -17,7 +18,7 @@ _SAME_MM = 1.0  # two offsets that differ by less are told as one
 class Lines:
     """The charts; left out when no line was measured."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "lines"
     template: str = "lines.typ.j2"
 
@@ -28,31 +29,30 @@ class Lines:
             return None
         labels = view.statements.labels
         retrimmed = view.findings.after is not None
+        values: LinesValues = {
+            "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
+            "explained": _explained(view, now),
+            "key": [
+                *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
+                {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
+                *([{"shape": "square", "label": labels["carried_over"]}] if _carried(now) else []),
+                *(
+                    [{"shape": "cross", "label": labels["not_measured"]}]
+                    if any(_left_out(line) for line in now.lines)
+                    else []
+                ),
+                {"shape": "ring", "label": labels["outside_tolerance"]},
+            ],
+            "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
+        }
         return SectionView(
-            values={
-                "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
-                "explained": _explained(view, now),
-                "key": [
-                    *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
-                    {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
-                    *(
-                        [{"shape": "square", "label": labels["carried_over"]}]
-                        if now.carry_over and now.carry_over.carried
-                        else []
-                    ),
-                    *(
-                        [{"shape": "cross", "label": labels["not_measured"]}]
-                        if any(
-                            x.deviation_mm is None and x.kind is GroupKind.ROW for x in now.lines
-                        )
-                        else []
-                    ),
-                    {"shape": "ring", "label": labels["outside_tolerance"]},
-                ],
-                "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
-            },
+            values=values,
             figures=("span_charts",),
         )
+
+
+def _carried(state: State) -> bool:
+    return state.carry_over is not None and state.carry_over.carried > 0
 
 
 def _left_out(line: LineFinding) -> bool:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.template_values import OwnValues
 
 __all__ = ["OwnSection", "about"]
 
@@ -13,7 +14,7 @@ class OwnSection:
     """Sets the theme's template of this name; it sees `about`, `labels` and `phrases`."""
 
     name: str
-    contract: int = 1
+    contract: int = 2
 
     @property
     def template(self) -> str:
@@ -22,7 +23,8 @@ class OwnSection:
 
     def view(self, view: View) -> SectionView:
         """What any workshop may want to say of the service in its own words."""
-        return SectionView({"about": about(view), "labels": view.statements.labels})
+        values: OwnValues = {"about": dict(about(view)), "labels": dict(view.statements.labels)}
+        return SectionView(values=values)
 
 
 def about(view: View) -> Mapping[str, str]:

@@ -7,6 +7,7 @@ from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.manifest import NAME as MANIFEST
 from trimscribe.model.statements import Place
+from trimscribe.model.template_values import RecordValues
 
 __all__ = ["section"]
 
@@ -18,7 +19,7 @@ _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pa
 class Record:
     """What must still stand in ten years: the items of ISO/IEC 17025:2017, 7.8.2.1."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "record"
     template: str = "record.typ.j2"
 
@@ -27,30 +28,30 @@ class Record:
         labels = view.statements.labels
         wing, visit, method = wing_facts(view), visit_facts(view), method_facts(view)
         lines = line_table(view)
+        values: RecordValues = {
+            "title": labels["record_title"],
+            "parts": [
+                {"title": labels["the_wing"], "facts": wing},
+                {"title": labels["the_visit"], "facts": visit},
+            ],
+            "keep_together": len(f"{wing}{visit}") < _MUCH,
+            "method": {"title": labels["how_measured"], "facts": method},
+            "notes_title": labels["notes"],
+            "notes": view.job.notes.strip(),
+            "lines": lines,
+            "statements": [s.text for s in view.statements.at(Place.RECORD)],
+            "scope_title": labels["scope"],
+            "scope": [
+                labels[key] for key in ("decision_rule", "handling_estimate_basis", "not_covered")
+            ]
+            + [labels["redacted"]] * view.job.redacted,
+            "software": [f"{name} {version}" for name, version in view.versions.items()],
+            "software_title": labels["software"],
+            "hashes_title": labels["attached_files"],
+            "hashes": _attached(view),
+        }
         return SectionView(
-            values={
-                "title": labels["record_title"],
-                "parts": [
-                    {"title": labels["the_wing"], "facts": wing},
-                    {"title": labels["the_visit"], "facts": visit},
-                ],
-                "keep_together": len(f"{wing}{visit}") < _MUCH,
-                "method": {"title": labels["how_measured"], "facts": method},
-                "notes_title": labels["notes"],
-                "notes": view.job.notes.strip(),
-                "lines": lines,
-                "statements": [s.text for s in view.statements.at(Place.RECORD)],
-                "scope_title": labels["scope"],
-                "scope": [
-                    labels[key]
-                    for key in ("decision_rule", "handling_estimate_basis", "not_covered")
-                ]
-                + [labels["redacted"]] * view.job.redacted,
-                "software": [f"{name} {version}" for name, version in view.versions.items()],
-                "software_title": labels["software"],
-                "hashes_title": labels["attached_files"],
-                "hashes": _attached(view),
-            },
+            values=values,
             required=(
                 *(value for _, value in (*wing, *visit, *method) if len(value) < _ONE_PIECE),
                 *(" ".join(row) for group in (lines or {}).get("groups", ()) for row in group),

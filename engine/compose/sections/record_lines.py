@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from typing import Any
 
 from trimscribe.contracts import View
-from trimscribe.formats import decimals
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
@@ -23,8 +22,8 @@ def line_table(view: View) -> dict[str, Any] | None:
     states = [s for s in (before, now) if s is not None]
     index = [{(x.side, x.point): x for x in state.lines} for state in states]
     # One number of decimals for all lengths of a column, that of the one written with most.
-    digits = [_decimals(x.measured_mm for x in state.lines) for state in states]
-    specified_digits = _decimals(mm for group in spec.groups for mm in group.lengths_mm)
+    digits = [_decimals(view, (x.measured_mm for x in state.lines)) for state in states]
+    specified_digits = _decimals(view, (mm for group in spec.groups for mm in group.lengths_mm))
     groups = []
     for group in spec.groups:
         rows = []
@@ -72,8 +71,8 @@ def _name(view: View, point: Point) -> str:
     return str(point) if len(point.group) <= _SHORT else f"{point.group} {point.number}"
 
 
-def _decimals(lengths: Iterable[float | None]) -> int:
-    return max((decimals(mm) for mm in lengths if mm is not None), default=0)
+def _decimals(view: View, lengths: Iterable[float | None]) -> int:
+    return max((view.formats.decimals(mm) for mm in lengths if mm is not None), default=0)
 
 
 def _length(view: View, line: LineFinding | None, digits: int) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.template_values import TermsValues
 
 __all__ = ["section"]
 
@@ -11,7 +12,7 @@ __all__ = ["section"]
 class Terms:
     """The terms paragraph by paragraph; left out when the workshop has none."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "terms"
     template: str = "terms.typ.j2"
 
@@ -21,8 +22,9 @@ class Terms:
         if not terms:
             return None
         paragraphs = [" ".join(part.split()) for part in terms.split("\n\n")]
+        values: TermsValues = {"title": view.statements.labels["terms"], "paragraphs": paragraphs}
         return SectionView(
-            {"title": view.statements.labels["terms"], "paragraphs": paragraphs},
+            values=values,
             required=tuple(paragraphs),
         )
 

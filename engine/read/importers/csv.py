@@ -15,7 +15,7 @@ The columns may stand in any order.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from trimscribe.contracts import CONTRACT, ImportedLength
+from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import Side
@@ -41,7 +41,7 @@ Seen = dict[tuple[Side, str, int], Mark]
 class CsvImporter:
     """Reads the plain form, lengths in mm, and hands over the cells of any other."""
 
-    contract: int = CONTRACT
+    contract: int = 2
     name: str = "csv"
     suffixes: tuple[str, ...] = (".csv", ".tsv", ".txt")
 
@@ -143,7 +143,7 @@ def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[Imported
         )
         return
     seen[side, group, number] = place
-    yield ImportedLength(side, group, number, length, place)
+    yield ImportedLength(side=side, group=group, point=number, length_mm=length, mark=place)
 
 
 importer = CsvImporter()

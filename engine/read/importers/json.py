@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from trimscribe.contracts import CONTRACT, ImportedLength
+from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault
 from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.read.importers.workbook import map_needed
@@ -15,7 +15,7 @@ __all__ = ["JsonImporter", "importer"]
 class JsonImporter:
     """Makes one table of the records."""
 
-    contract: int = CONTRACT
+    contract: int = 2
     name: str = "json"
     suffixes: tuple[str, ...] = (".json",)
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from trimscribe.contracts import CONTRACT, ImportedLength
+from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.read.tables.old_workbook import old_workbook_sheets
@@ -15,7 +15,7 @@ __all__ = ["WorkbookImporter", "importer", "map_needed"]
 class WorkbookImporter:
     """Reads the values of all sheets; formulas as they were last worked out, macros never."""
 
-    contract: int = CONTRACT
+    contract: int = 2
     name: str = "workbook"
     suffixes: tuple[str, ...] = (".xlsx", ".ods", ".xls")
 

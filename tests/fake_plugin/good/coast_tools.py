@@ -19,14 +19,17 @@ HERE = Path(__file__).parent
 class Lengths:
     """Reads one length per line, of the left A row; or hands over its lines as a table."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "coast"
     suffixes: tuple[str, ...] = (".coast",)
 
     def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
         lines = enumerate(data.decode().splitlines(), 1)
         lengths = (
-            ImportedLength(Side.LEFT, "A", n, float(line), Mark(name, n)) for n, line in lines
+            ImportedLength(
+                side=Side.LEFT, group="A", point=n, length_mm=float(line), mark=Mark(name, n)
+            )
+            for n, line in lines
         )
         return tuple(lengths), ()
 
@@ -67,7 +70,7 @@ class Words:
 class Part:
     """A section that never has anything to show."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "coast"
     template: str = "coast.typ.j2"
 
@@ -79,11 +82,12 @@ class Part:
 class Drawing:
     """An empty drawing."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "coast"
 
     def draw(self, view: View) -> Figure | None:
-        return Figure(self.name, '<svg xmlns="http://www.w3.org/2000/svg"/>', 10, 10, "Nothing.")
+        svg = '<svg xmlns="http://www.w3.org/2000/svg"/>'
+        return Figure(name=self.name, svg=svg, width_pt=10, height_pt=10, alt="Nothing.")
 
 
 @dataclass(frozen=True)
@@ -99,12 +103,13 @@ class Look:
 class Source:
     """The Typst source as it is."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "coast"
     suffix: str = ".typ"
 
     def make(self, document: Document) -> Report:
-        return Report(document.main.encode(), self.suffix, "text/plain", pages=0)
+        data = document.main.encode()
+        return Report(data=data, suffix=self.suffix, media_type="text/plain", pages=0)
 
 
 importer, analysis, language, section, figure, theme, output = (

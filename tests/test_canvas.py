@@ -5,7 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import matplotlib
 
-from trimscribe.compose.canvas import Canvas
+from trimscribe.canvas import Canvas
 
 
 def _draw(number: int) -> str:

@@ -1,0 +1,44 @@
+"""Options and arguments that several commands take, each defined once.
+
+Where a command does something of its own with one of them, it hands in its own help; name, metavar
+and type stay the same.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+__all__ = ["force", "jobs", "jobs_or_folders", "json_", "pdfs", "shop", "strict", "theme"]
+
+_Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
+
+jobs = click.argument("jobs", metavar="JOB...", nargs=-1, required=True)
+jobs_or_folders = click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, required=True)
+pdfs = click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
+strict = click.option(
+    "--strict", is_flag=True, help="Leave with exit code 1 when there are warnings."
+)
+
+
+def json_(text: str = "Print one JSON document instead.") -> _Decorator:
+    """`--json`, passed as `as_json`."""
+    return click.option("--json", "as_json", is_flag=True, help=text)
+
+
+def force(text: str = "Replace a different file that stands there.") -> _Decorator:
+    """`--force`."""
+    return click.option("--force", is_flag=True, help=text)
+
+
+def theme(text: str, *, name: str = "theme") -> _Decorator:
+    """`--theme`, passed as `name`; empty where it is not given."""
+    return click.option("--theme", name, metavar="NAME-OR-FOLDER", default="", help=text)
+
+
+def shop(
+    text: str = "The workshop.  [default: the job's, else the nearest shop.yaml above the job]",
+    **more: Any,
+) -> _Decorator:
+    """`--shop`; empty where it is not given, unless `more` says otherwise."""
+    return click.option("--shop", metavar="FILE", help=text, **({"default": ""} | more))
