@@ -19,6 +19,7 @@ def wing(build):
     return build.specification(
         build.three_rows,
         risers={row: RiserLengths(520.0, 380.0) for row in "ABC"},
+        includes_risers=False,
         trailing_edge_m=2.5,
     )
 
@@ -53,7 +54,11 @@ def test_lines_are_judged_without_their_risers(build, wing):
 
 def test_risers_count_for_the_line_set_at_the_trailing_edge(build, wing):
     spec = build.specification(
-        build.three_rows, others={"brake": 4}, risers=wing.risers, trailing_edge_m=2.5
+        build.three_rows,
+        others={"brake": 4},
+        risers=wing.risers,
+        includes_risers=False,
+        trailing_edge_m=2.5,
     )
     made = build.measurement(spec, LEVELS | {"brake": 0.0}, risers=measured_risers())
 
@@ -112,7 +117,7 @@ FOUR_ROWS = {"A": 0.2, "B": 0.7, "C": 1.2, "D": 1.75}
 def level_state(build, rows, *, known):
     """Rows of twelve points at one chord position each, exactly as specified."""
     risers = dict.fromkeys(rows, RiserLengths(520.0, None))
-    spec = build.specification(rows, 12, risers=risers)
+    spec = build.specification(rows, 12, risers=risers, includes_risers=False)
     found = measured_risers(dict.fromkeys(rows, 0.0)) if known else {}
     made = build.measurement(
         spec, dict.fromkeys(rows, 0.0), risers=found, repeat_mm=REPEAT_MM
