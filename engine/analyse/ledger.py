@@ -93,8 +93,9 @@ class Ledger:
             blank = Scatter(0.0, 0.0)
             nothing = Shift(None, 0.0, 0)
             book = _Book(effects, {}, nothing, blank, thresholds_of(job), frozenset())
-            return replace(findings, ledger=book.entries())
-        return replace(findings, ledger=compared.entries(), work=compared.together())
+            return replace(findings, ledger=book.entries(None))
+        work = compared.together()
+        return replace(findings, ledger=compared.entries(work), work=work)
 
 
 def scatter_of(before: Measurement, after: Measurement, thresholds: Thresholds) -> Scatter:
@@ -193,7 +194,19 @@ class _Book:
     thresholds: Thresholds
     trim: frozenset[str]
 
-    def entries(self) -> tuple[LedgerEntry, ...]:
+    def entries(self, together: WorkCheck | None) -> tuple[LedgerEntry, ...]:
+        """Each by itself; a shortfall that all share leaves open which of them moved as planned."""
+        found = self._each()
+        trim = [self._is_trim(effect) for effect in self.effects]
+        alone = any(x.verdict is Verdict.FAIL for x, own in zip(found, trim, strict=True) if own)
+        if together is None or together.verdict is not Verdict.FAIL or alone:
+            return found
+        return tuple(
+            replace(x, verdict=Verdict.NOT_ASSESSED) if own and x.verdict is Verdict.PASS else x
+            for x, own in zip(found, trim, strict=True)
+        )
+
+    def _each(self) -> tuple[LedgerEntry, ...]:
         least = {trim: self._common_limit(trim=trim) for trim in (True, False)}
         gaps = [gap for effect in self.effects if (gap := self._gap(effect)) is not None]
         # Where the shift is not known, lines are compared with the middle one of them.
