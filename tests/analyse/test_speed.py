@@ -1,11 +1,26 @@
 """The range of trim speed that an angle brings."""
 
+import math
+
 import pytest
+from wing_w import findings_of, measured, study_job, wing_w
 
 from trimscribe.analyse.effects import judge, not_assessed
 from trimscribe.analyse.speed import speed_range
+from trimscribe.formats import formats_for
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.writing import AS_THE_LANGUAGE
+from trimscribe.narrate.languages import en
+from trimscribe.narrate.words import Words, check_words
+from trimscribe.narrate.written import Faults, Written
+
+
+@pytest.fixture(scope="module")
+def words():
+    """The English words that print a range."""
+    written = Written.open(en.folder / "phrases.yaml", Faults())
+    return Words(formats_for(en.locale), check_words(written), AS_THE_LANGUAGE)
 
 
 def speed(deg, u=0.1, trim=40.0, **overrides):
@@ -65,25 +80,24 @@ def test_beyond_what_was_checked_only_the_least_is_given(deg):
     ],
 )
 def test_ranges_are_those_of_our_own_study_and_printed_outwards(
-    deg, u, km_h, low, high, printed
+    words, deg, u, km_h, low, high, printed
 ):
     """Section 11: floor and ceil to half of the printed unit; nearest would narrow half of them."""
     found = speed(deg, u, km_h)
 
     if low is not None:
         assert (-found.low_km_h, -found.high_km_h) == pytest.approx((low, high), abs=5.1e-4)
-    words = Words(*ENGLISH)
     assert printed in words.speed(abs(found.low_km_h), abs(found.high_km_h))
 
 
-def test_beyond_two_degrees_the_least_is_that_of_our_own_study():
+def test_beyond_two_degrees_the_least_is_that_of_our_own_study(words):
     """Section 11: 2.3 degrees at 38 km/h is at least 2.0."""
     found = speed(2.3, 0.1, 38)
 
     assert (found.central_km_h, found.high_km_h) == (None, None)
     assert -found.low_km_h == pytest.approx(0.03 * 2.0 * 38)
     assert math.floor(2 * -found.low_km_h) / 2 == 2.0
-    assert "at least 2" in Words(*ENGLISH).speed(-found.low_km_h, None)
+    assert "at least 2" in words.speed(-found.low_km_h, None)
 
 
 def test_a_change_counts_as_beyond_if_either_end_is():
