@@ -24,7 +24,9 @@ def spec(build):
 
 
 def state_of(build, spec, both, **more):
-    measured = {k: more.pop(k) for k in ("free_travel_mm", "left", "right", "repeat_mm") if k in more}
+    measured = {
+        k: more.pop(k) for k in ("free_travel_mm", "left", "right", "repeat_mm") if k in more
+    }
     return build.findings(build.job(spec, build.measurement(spec, both, **measured), **more)).before
 
 

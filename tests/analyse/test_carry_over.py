@@ -68,9 +68,7 @@ def plain_wing():
 
 
 def row_work(row="C", mm=8.0):
-    return tuple(
-        Adjustment(f"{row}{n}", side, change_mm=mm) for side in Side for n in range(1, 13)
-    )
+    return tuple(Adjustment(f"{row}{n}", side, change_mm=mm) for side in Side for n in range(1, 13))
 
 
 def remeasured(spec, *, controls=3, deviation=lambda s, p: 0.0, row="C", **more):
@@ -80,9 +78,7 @@ def remeasured(spec, *, controls=3, deviation=lambda s, p: 0.0, row="C", **more)
         (side, Point(still[n % 2], 2 + 3 * (n // 2))) for side in Side for n in range(controls)
     }
     missing = [k for k in every_line(spec) if k[1].group != row and k not in chosen]
-    return replace(
-        measured(spec, deviation, missing), **({"repeat_mm": 1.98, "date": DAY} | more)
-    )
+    return replace(measured(spec, deviation, missing), **({"repeat_mm": 1.98, "date": DAY} | more))
 
 
 def first(spec, deviation=lambda s, p: 0.0, **more):
@@ -309,9 +305,7 @@ def test_a_replaced_line_without_a_name_lets_nothing_be_carried():
 
 def test_named_controls_are_the_only_ones():
     spec = plain_wing()
-    named = frozenset(
-        {(s, Point(r, 2)) for s in Side for r in "AB"}
-    )
+    named = frozenset({(s, Point(r, 2)) for s in Side for r in "AB"})
     after = replace(remeasured(spec, controls=4), controls=named)
 
     assert findings_of(partly(after=after)).after.carry_over.controls == 4
@@ -346,7 +340,10 @@ def test_the_changes_errors_scatter_as_in_our_own_study():
         both = {r: rng.normal(0.0, 1.0 / math.sqrt(2.0)) for r in CHORD}
         shift = rng.normal(0.0, 1.5)
         return lambda s, p: (
-            shift + both[p.group] + row[s, p.group] + rng.normal(0.0, 1.98)
+            shift
+            + both[p.group]
+            + row[s, p.group]
+            + rng.normal(0.0, 1.98)
             + 8.0 * (p.group == "C") * done
         )
 

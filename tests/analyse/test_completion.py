@@ -1,4 +1,4 @@
-"""Estimates with gaps in the measuring: check values of our own study, and the textbook's equations.
+"""Estimates with gaps: check values of our own study, and the textbook's equations.
 
 The wing is W of the study. What the study gives to so many digits is compared to those digits.
 """
@@ -224,7 +224,9 @@ def test_a_lines_uncertainty_holds_that_of_the_offset_as_in_our_own_study(missin
     offset = offset_of(before)
     table = before.table
     measured_lines = np.flatnonzero(table.measured)
-    middle = measured_lines[np.argmin(np.abs(table.length_m - table.length_m.mean())[measured_lines])]
+    middle = measured_lines[
+        np.argmin(np.abs(table.length_m - table.length_m.mean())[measured_lines])
+    ]
 
     assert offset.line_u_mm()[middle] == pytest.approx(u, abs=1e-3)
 

@@ -197,8 +197,11 @@ def test_a_line_that_moved_without_an_entry_is_doubted(sound):
 
 def test_a_line_that_was_replaced_may_have_moved(sound):
     """By 13.5 mm: a single line's change may be 12.5 mm by chance."""
-    moved = length(sound, "left_B5") + 13.5 + length(sound, "left_B6", "after") - length(
-        sound, "left_B6"
+    moved = (
+        length(sound, "left_B5")
+        + 13.5
+        + length(sound, "left_B6", "after")
+        - length(sound, "left_B6")
     )
     job = with_lengths(sound, "after", left_B5=moved)
     new = Replacement("line B5", Side.LEFT, "cut")

@@ -10,7 +10,6 @@ import pytest
 from wing_w import every_line, findings_of, measured, study_job, wing_w
 
 from trimscribe.analyse import ledger as ledger_part
-
 from trimscribe.analyse.adjustment_effect import (
     carried_points,
     expected_change_mm,
@@ -168,7 +167,9 @@ def test_when_every_line_was_adjusted_only_their_differences_are_known(build, sp
         (0.0, {}, Verdict.NOT_ASSESSED),
     ],
 )
-def test_all_lines_claimed_and_none_touched_never_moved_as_planned(build, spec, done, first, verdict):
+def test_all_lines_claimed_and_none_touched_never_moved_as_planned(
+    build, spec, done, first, verdict
+):
     """Every line was to become 10 mm longer."""
     after = dict.fromkeys("ABC", done) | {"brake": 0}
 
@@ -421,9 +422,7 @@ def test_another_load_leaves_everything_open(build, spec):
     assert entry.verdict is Verdict.NOT_ASSESSED
 
 
-@pytest.mark.parametrize(
-    ("count", "limit"), [(2, 7.8), (3, 6.6), (4, 6.0), (6, 5.3), (12, 4.5)]
-)
+@pytest.mark.parametrize(("count", "limit"), [(2, 7.8), (3, 6.6), (4, 6.0), (6, 5.3), (12, 4.5)])
 def test_how_far_lines_move_together_by_chance_is_that_of_our_own_study(count, limit):
     """Section 4: 3.5 sqrt(2 u_rep²/n + 2 w²)."""
     mm, u = moved_together([9.0] * count, Scatter(1.98, 0.7))

@@ -119,9 +119,7 @@ def level_state(build, rows, *, known):
     risers = dict.fromkeys(rows, RiserLengths(520.0, None))
     spec = build.specification(rows, 12, risers=risers, includes_risers=False)
     found = measured_risers(dict.fromkeys(rows, 0.0)) if known else {}
-    made = build.measurement(
-        spec, dict.fromkeys(rows, 0.0), risers=found, repeat_mm=REPEAT_MM
-    )
+    made = build.measurement(spec, dict.fromkeys(rows, 0.0), risers=found, repeat_mm=REPEAT_MM)
     # The study leaves out what a tape reads short: it hardly matters between rows.
     no_scale = {"u_scale_mm_per_m": 1e-9}
     return build.findings(build.job(spec, made, thresholds=no_scale)).before
@@ -136,7 +134,9 @@ def test_measured_risers_add_what_they_add_in_our_own_study(build):
     assert found.pitch.wing.u == pytest.approx(0.106, abs=1e-3)
     plain = plain_u_deg(math.hypot(1.5, 1 / math.sqrt(2.0)))
     assert found.pitch.wing.u == pytest.approx(plain, rel=1e-5)
-    assert found.symmetry.angle.u == pytest.approx(0.135, abs=6e-4)  # 0.1344 by 1.98 mm, 0.1348 by 2
+    assert found.symmetry.angle.u == pytest.approx(
+        0.135, abs=6e-4
+    )  # 0.1344 by 1.98 mm, 0.1348 by 2
     assert found.symmetry.turn.rate.value == 0.0
 
 
@@ -150,7 +150,7 @@ def test_risers_nobody_measured_add_what_they_add_in_our_own_study(build, rows, 
 
 
 def test_without_risers_none_is_said_only_of_a_tenth_of_a_degree(build):
-    """"None" only to 0.09 degrees, "expected" from 0.91."""
+    """ "None" only to 0.09 degrees, "expected" from 0.91."""
     u = level_state(build, build.three_rows, known=False).pitch.wing.u
 
     assert 0.5 - 2.0 * u == pytest.approx(0.09, abs=5e-3)

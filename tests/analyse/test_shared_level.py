@@ -1,4 +1,4 @@
-"""Whether all lines share what the line set is off by: cases and rates of our own study, section 10.
+"""Whether all lines share what the line set is off by: our own study, section 10.
 
 The study asks for 15 to 50 mm besides; that is the wording's part, as the table of thresholds is.
 """
@@ -44,9 +44,7 @@ def test_a_new_wing_that_is_evenly_short_shares_it(rows):
     said = 0
     for _ in range(40):
         off = {(side, row): rng.normal(0.0, 1.5) for side in Side for row in "ABCD"}
-        found = level_of(
-            lambda s, p, off=off: -20.0 + off[s, p.group] + rng.normal(0.0, 2.0), rows
-        )
+        found = level_of(lambda s, p, off=off: -20.0 + off[s, p.group] + rng.normal(0.0, 2.0), rows)
         said += found.shared
         assert found.median_mm == pytest.approx(-20.0, abs=3.0)
     assert said >= 38
@@ -78,7 +76,7 @@ def test_a_row_of_one_side_may_be_off_5_mm_or_a_third(level, apart, shared):
 @pytest.mark.parametrize(("odd", "shared"), [(2, True), (3, False)])
 def test_four_lines_in_five_must_lie_near(odd, shared):
     """Of twelve in each row two or three are off, half of them up, half down: means agree."""
-    shifts = dict(zip(range(1, 13), [9.0, -9.0] + [8.0, *[0.0] * 9], strict=False))
+    shifts = dict(zip(range(1, 13), [9.0, -9.0, 8.0, *([0.0] * 9)], strict=False))
 
     def deviation(side, point):
         if point.number > odd:

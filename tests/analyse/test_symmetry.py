@@ -3,7 +3,6 @@
 import pytest
 
 from trimscribe.model.findings import Expectation, WhyNot
-from trimscribe.model.wing import Side
 
 
 def symmetry(build, left, right, points=6, **more):

@@ -1,4 +1,4 @@
-"""A turn by itself, from angle and length of both halves in one unit: check values of our own study.
+"""A turn by itself, from angle and length of both halves in one unit: our own study.
 
 Section 5. The wing is W of the study; its right half is tilted and lengthened, so that both
 differences are exactly what is wanted.
