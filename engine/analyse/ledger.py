@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of, unexplained
-from trimscribe.analyse.load import comparable
-from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
+from trimscribe.analyse.load import at_specified_load, comparable
+from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.analyse.verdicts import within
 from trimscribe.contracts import CONTRACT
@@ -151,25 +151,25 @@ def _compared(
     """Both measurings side by side; None where they do not compare."""
     if job.specification is None or findings.change is None:
         return None
-    measurings = measurings_of(job, job.specification)
-    before, after = measurings.before, measurings.after
-    if before is None or after is None:
+    if job.before is None or job.after is None:
         return None
     thresholds = thresholds_of(job)
-    first, last = before.measurement, after.measurement
+    first, last = (
+        at_specified_load(job.specification, m, thresholds).measurement
+        for m in (job.before, job.after)
+    )
     # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
     if comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.FAIL:
         return None
     scatter = scatter_of(first, last, thresholds)
     moved = findings.change.lines_mm
-    session = _session_u_mm(before, after, thresholds)
+    session = _session_u_mm(first, last, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, session)
     return _Book(effects, moved, shift, scatter, thresholds, _trim(job.specification))
 
 
-def _session_u_mm(before: Measured, after: Measured, thresholds: Thresholds) -> float | None:
+def _session_u_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float | None:
     """Of a shift taken as 0: one day, method, instrument and load; else nobody knows it."""
-    first, last = before.measurement, after.measurement
     same = (
         first.date is not None
         and first.date == last.date
