@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of, unexplained
-from trimscribe.analyse.load import comparable
-from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
+from trimscribe.analyse.load import at_specified_load, comparable
+from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.analyse.verdicts import within
 from trimscribe.contracts import CONTRACT
@@ -93,8 +93,9 @@ class Ledger:
             blank = Scatter(0.0, 0.0)
             nothing = Shift(None, 0.0, 0)
             book = _Book(effects, {}, nothing, blank, thresholds_of(job), frozenset())
-            return replace(findings, ledger=book.entries())
-        return replace(findings, ledger=compared.entries(), work=compared.together())
+            return replace(findings, ledger=book.entries(None))
+        work = compared.together()
+        return replace(findings, ledger=compared.entries(work), work=work)
 
 
 def scatter_of(before: Measurement, after: Measurement, thresholds: Thresholds) -> Scatter:
@@ -150,25 +151,25 @@ def _compared(
     """Both measurings side by side; None where they do not compare."""
     if job.specification is None or findings.change is None:
         return None
-    measurings = measurings_of(job, job.specification)
-    before, after = measurings.before, measurings.after
-    if before is None or after is None:
+    if job.before is None or job.after is None:
         return None
     thresholds = thresholds_of(job)
-    first, last = before.measurement, after.measurement
+    first, last = (
+        at_specified_load(job.specification, m, thresholds).measurement
+        for m in (job.before, job.after)
+    )
     # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
     if comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.FAIL:
         return None
     scatter = scatter_of(first, last, thresholds)
     moved = findings.change.lines_mm
-    session = _session_u_mm(before, after, thresholds)
+    session = _session_u_mm(first, last, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, session)
     return _Book(effects, moved, shift, scatter, thresholds, _trim(job.specification))
 
 
-def _session_u_mm(before: Measured, after: Measured, thresholds: Thresholds) -> float | None:
+def _session_u_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float | None:
     """Of a shift taken as 0: one day, method, instrument and load; else nobody knows it."""
-    first, last = before.measurement, after.measurement
     same = (
         first.date is not None
         and first.date == last.date
@@ -193,7 +194,19 @@ class _Book:
     thresholds: Thresholds
     trim: frozenset[str]
 
-    def entries(self) -> tuple[LedgerEntry, ...]:
+    def entries(self, together: WorkCheck | None) -> tuple[LedgerEntry, ...]:
+        """Each by itself; a shortfall that all share leaves open which of them moved as planned."""
+        found = self._each()
+        trim = [self._is_trim(effect) for effect in self.effects]
+        alone = any(x.verdict is Verdict.FAIL for x, own in zip(found, trim, strict=True) if own)
+        if together is None or together.verdict is not Verdict.FAIL or alone:
+            return found
+        return tuple(
+            replace(x, verdict=Verdict.NOT_ASSESSED) if own and x.verdict is Verdict.PASS else x
+            for x, own in zip(found, trim, strict=True)
+        )
+
+    def _each(self) -> tuple[LedgerEntry, ...]:
         least = {trim: self._common_limit(trim=trim) for trim in (True, False)}
         gaps = [gap for effect in self.effects if (gap := self._gap(effect)) is not None]
         # Where the shift is not known, lines are compared with the middle one of them.

@@ -121,6 +121,9 @@ def _effect(
     unknown_u_mm: float,
     known_u_mm: float,
 ) -> RiserEffect:
+    if not found:  # all alike, and most of the time
+        every = np.ones(len(table.row))
+        return RiserEffect(basis, 0.0 * every, unknown_u_mm * every, 0.0 * every)
     keys = [(side, point.group) for side, point in table.line_keys]
 
     def each(values: Iterable[float]) -> Floats:

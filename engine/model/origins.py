@@ -34,61 +34,134 @@ _LENGTHS = (
 )
 _LOAD = ("{when}.tension_n", "specification.tension_n", "specification.stiffness_n")
 _LOAD_T = ("load_ratio", "load_correction_share")
-_BUDGET = ("{when}.uncertainty_mm", "specification.rounding_mm")
-_BUDGET_T = (
-    "u_instrument_mm",
-    "u_tension_mm",
-    "u_hook_up_mm",
-    "rounding_mm",
-    "u_row_mm",
-    "u_scale_mm_per_m",
+_REPEAT = ("{when}.uncertainty_mm", "{when}.repeat_mm")
+_REPEAT_T = ("u_instrument_mm", "u_tension_mm", "u_hook_up_mm")
+_BUDGET = (*_REPEAT, "specification.rounding_mm")
+_BUDGET_T = (*_REPEAT_T, "rounding_mm", "u_row_mm", "u_scale_mm_per_m")
+# What bridges lines that were not measured: points of one main line belong together.
+_GAPS = ("specification.cascade",)
+_GAPS_T = (
+    "structure_row_mm",
+    "structure_row_trend_mm",
+    "structure_side_mm",
+    "structure_row_side_mm",
+    "structure_main_mm",
+    "structure_main_side_mm",
+    "structure_line_mm",
 )
 _OFFSET = ("common_offset",)
 _LIMITS = ("tolerances", "specification.tolerances", "workshop.tolerances")
 _RULE = ("decision_rule", "workshop.decision_rule")
+# Risers that were measured once count for both measurings.
+_RISERS = (
+    "before.risers",
+    "after.risers",
+    "specification.risers",
+    "specification.includes_risers",
+    "replacements",
+)
+_RISERS_T = ("u_riser_mm", "riser_unmeasured_mm")
+_HOW = ("{when}.method", "{when}.instrument", "{when}.date")
 _BASE = (*_LENGTHS, *_LOAD)
-_SURE = (*_BASE, *_BUDGET)
-_ANGLE = (*_SURE, "specification.lean_deg")
-_ANGLE_T = (*_BUDGET_T, *_LOAD_T, "min_station_share")
+_SURE = (*_BASE, *_BUDGET, *_GAPS)
+_SURE_T = (*_BUDGET_T, *_LOAD_T, *_GAPS_T)
+_ANGLE = (*_SURE, "specification.lean_deg", *_RISERS)
+_ANGLE_T = (*_SURE_T, *_RISERS_T)
 _BRAKES = (*_SURE, *_OFFSET)
+_BRAKES_T = (*_SURE_T, "offset_known_share")
 _JUDGED = (*_BRAKES, *_LIMITS, *_RULE)
 _BANDS_T = ("band_weight_centre", "band_weight_middle", "band_weight_tip")
+_SIDES_T = ("left_right_deg", "left_right_mm")
+_TURN_T = ("turn_deg_s", "turn_deg_s_per_deg", "turn_deg_s_per_mm", "turn_ratio")
 _SPEED_T = (
     "speed_percent_per_deg",
     "speed_percent_per_deg_low",
     "speed_percent_per_deg_high",
     "speed_default_km_h",
     "pitch_valid_deg",
+    "pitch_deg",
 )
 _WORK = ("loops", "adjustments")
+_OCCASION_T = ("u_row_change_mm", "u_row_side_occasion_mm")
+# Lines of the later measuring that nobody moved may be those of the earlier one.
+_CARRIED = (
+    "before.left",
+    "before.right",
+    "before.file",
+    "before.tension_n",
+    *(path.format(when=when) for path in (*_REPEAT, *_HOW) for when in ("before", "after")),
+    "after.control_lines",
+    "after.session_mm",
+    "adjustments",
+    "replacements",
+    "specification.cascade",
+)
+_CARRIED_T = (*_OCCASION_T, *_REPEAT_T, "u_session_mm", "tie_shift_mm", "load_ratio")
 
 _STATE = (
     Origin(
         "offset",
-        "Mean, median or mean of one row of measured minus specified, over all row lines.",
-        (*_SURE, *_OFFSET),
-        (*_BUDGET_T, *_LOAD_T),
+        "Mean, median or mean of one row of measured minus specified, over all row lines; those "
+        "not measured are bridged.",
+        _BRAKES,
+        _BRAKES_T,
+    ),
+    Origin(
+        "offset_why",
+        "Why lines are not judged against each other: what all share is not known well enough.",
+        (*_BRAKES, *_LIMITS),
+        _BRAKES_T,
+    ),
+    Origin(
+        "level",
+        "The median deviation, and whether each row of each side and most lines lie near it. "
+        "Worth a sentence between two thresholds.",
+        _BASE,
+        (*_LOAD_T, "shared_from_mm", "shared_to_mm"),
+    ),
+    Origin(
+        "carry_over",
+        "Lines that nobody moved, from the earlier measuring, tied by untouched lines that were "
+        "measured both times.",
+        _BASE,
+        _LOAD_T,
+    ),
+    Origin(
+        "risers_in",
+        "Whether risers are included in the specified lengths, were measured, or are not known.",
+        _RISERS,
     ),
     Origin(
         "lines",
-        "Measured minus specified, less the common offset (brake lines: less the line set fitted "
-        "to the trailing edge), against the tolerance by the decision rule.",
+        "Measured minus specified, less the common offset (brake lines: less it only where the "
+        "maker counts them with it), against the tolerance by the decision rule.",
         _JUDGED,
-        _ANGLE_T,
+        _BRAKES_T,
     ),
-    Origin("rows", "Means, worst and counts of the lines of a row.", _JUDGED, _ANGLE_T),
-    Origin("tolerances", "Counts over the lines of a group.", _JUDGED, _ANGLE_T),
-    Origin("verdict", "FAIL when any line of a row or the stabilo fails.", _JUDGED, _ANGLE_T),
+    Origin("rows", "Means, worst and counts of the lines of a row.", _JUDGED, _BRAKES_T),
+    Origin(
+        "tolerances",
+        "Counts over the lines of a group, and over pairs of both sides.",
+        _JUDGED,
+        (*_BRAKES_T, "u_row_side_mm"),
+    ),
+    Origin(
+        "verdict",
+        "FAIL when any line of a row or the stabilo fails, or a limit between the sides.",
+        _JUDGED,
+        (*_BRAKES_T, "u_row_side_mm"),
+    ),
     Origin(
         "pitch.slope_mm_per_m",
-        "Least squares through all deviations over the chord.",
+        "Least squares through all deviations over the chord, with what risers add; lines not "
+        "measured are bridged.",
         _ANGLE,
         _ANGLE_T,
     ),
     Origin(
         "pitch",
         "Angle of the least-squares slope: -atan(slope / cos(lean)); its uncertainty from the "
-        "budget, what a row shares counted once.",
+        "budget, what a row shares counted once, and from what was not measured.",
         _ANGLE,
         (*_ANGLE_T, "pitch_deg"),
     ),
@@ -102,9 +175,9 @@ _STATE = (
     ),
     Origin(
         "symmetry",
-        "Right minus left over pairs that were both measured.",
+        "Right minus left: the angle of each half, and means; both in one unit make the turn.",
         _ANGLE,
-        (*_ANGLE_T, "left_right_deg", "left_right_mm", "u_row_side_mm"),
+        (*_ANGLE_T, *_SIDES_T, *_TURN_T, "u_row_side_mm"),
     ),
     Origin(
         "residuals",
@@ -114,22 +187,28 @@ _STATE = (
     ),
     Origin(
         "brakes",
-        "Mean of the brake lines minus the line set fitted to the trailing edge; free travel as "
-        "measured, else specified plus the same of the shortest line.",
-        (*_JUDGED, "{when}.free_travel_mm"),
-        (*_ANGLE_T, "brake_mm", "u_brake_mm", "brake_free_travel_min_mm"),
+        "Lengths against the maker's table; travel against the line set fitted to the trailing "
+        "edge; free travel as measured, else specified plus the same of the shortest line.",
+        (*_JUDGED, *_RISERS, "{when}.free_travel_mm"),
+        (
+            *_ANGLE_T,
+            "min_station_share",
+            "brake_mm",
+            "u_brake_mm",
+            "brake_free_travel_min_mm",
+        ),
     ),
     Origin(
         "brake_verdict",
         "The worst of both brakes and of all brake lines.",
         _JUDGED,
-        _ANGLE_T,
+        (*_SURE_T, "min_station_share"),
     ),
     Origin(
         "brake_difference",
         "Right brake minus left brake.",
         _SURE,
-        (*_ANGLE_T, "left_right_mm", "u_row_side_mm"),
+        (*_SURE_T, "min_station_share", "left_right_mm", "u_row_side_mm"),
     ),
     Origin(
         "speed",
@@ -169,11 +248,14 @@ _STATE = (
     ),
     Origin(
         "line_u_mm",
-        "Root of the sum of squares of what differs from line to line.",
-        _SURE,
-        (*_BUDGET_T, *_LOAD_T),
+        "The largest of a judged line: its reading, what its row and its tape share, and how well "
+        "the common offset is known.",
+        (*_BRAKES, *_LIMITS),
+        _BRAKES_T,
     ),
 )
+# Parts that lines carried over from the earlier measuring do not enter.
+_BY_ITSELF = ("risers", "riser_verdict", "risers_in", "comparable_load", "correction", "budget")
 
 
 def _both(inputs: tuple[str, ...]) -> tuple[str, ...]:
@@ -182,55 +264,84 @@ def _both(inputs: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(named))
 
 
-_CHANGE_T = (*_ANGLE_T, "u_row_change_mm")
+_MOVED = (*_both(_BASE), *_CARRIED)
+_MOVED_T = (*_LOAD_T, *_CARRIED_T)
+_TURNED = (*_both(_ANGLE), *_CARRIED)
+_CHANGE_T = (*_ANGLE_T, *_CARRIED_T)
 _CHANGE = (
     Origin(
         "change.offset_mm",
         "Common offset after minus before.",
-        _both((*_BASE, *_OFFSET)),
-        _LOAD_T,
+        (*_both((*_BRAKES, *_LIMITS)), *_CARRIED),
+        (*_BRAKES_T, *_CARRIED_T),
     ),
     Origin(
         "change.pitch",
         "Angle after minus before, over lines measured both times.",
-        _both(_ANGLE),
+        _TURNED,
         (*_CHANGE_T, "pitch_deg"),
     ),
     Origin(
         "change.effective",
         "The same, with bands weighed by what each does to the trim speed.",
-        _both(_ANGLE),
+        _TURNED,
         (*_CHANGE_T, *_BANDS_T, "pitch_deg"),
     ),
-    Origin("change.bands", "The same over one band.", _both(_ANGLE), (*_CHANGE_T, "band_deg")),
-    Origin("change.twist", "Tip minus centre.", _both(_ANGLE), (*_CHANGE_T, "band_deg")),
+    Origin("change.bands", "The same over one band.", _TURNED, (*_CHANGE_T, "band_deg")),
+    Origin("change.twist", "Tip minus centre.", _TURNED, (*_CHANGE_T, "band_deg")),
     Origin(
         "change.symmetry_angle",
-        "Right minus left, after minus before.",
-        _both(_ANGLE),
+        "Angle of the right half minus that of the left, after minus before.",
+        _TURNED,
         (*_CHANGE_T, "left_right_deg"),
     ),
-    Origin("change.rows_mm", "Mean of after minus before over a row.", _both(_BASE), _LOAD_T),
-    Origin("change.lines_mm", "Length after minus before.", _both(_BASE), _LOAD_T),
+    Origin(
+        "change.all_lines",
+        "Mean of all lines on the right minus that on the left, after minus before.",
+        _TURNED,
+        (*_CHANGE_T, "left_right_mm"),
+    ),
+    Origin(
+        "change.turn",
+        "Both of these in one unit.",
+        _TURNED,
+        (*_CHANGE_T, *_SIDES_T, *_TURN_T),
+    ),
+    Origin("change.rows_mm", "Mean of after minus before over a row.", _MOVED, _MOVED_T),
+    Origin("change.lines_mm", "Length after minus before.", _MOVED, _MOVED_T),
     Origin(
         "change.brakes",
         "Travel against the line set, after minus before.",
-        _both(_SURE),
-        (*_ANGLE_T, "brake_mm", "u_brake_mm"),
+        _TURNED,
+        (*_CHANGE_T, "min_station_share", "brake_mm", "u_brake_mm"),
     ),
     Origin(
         "change.speed",
         "Percent of trim speed per degree of the effective change, its uncertainty taken in.",
-        _both((*_ANGLE, "wing.trim_speed_km_h")),
+        (*_TURNED, "wing.trim_speed_km_h"),
         (*_CHANGE_T, *_BANDS_T, *_SPEED_T),
     ),
+)
+_LEDGER = (*_both((*_BASE, *_REPEAT, *_HOW)), *_WORK, *_CARRIED)
+_LEDGER_T = (
+    *_CARRIED_T,
+    *_LOAD_T,
+    "doubt_group_mm",
+    "u_session_shift_mm",
 )
 _REST = (
     Origin(
         "ledger",
-        "Take-up before minus after, against the median change of the lines above it.",
-        (*_both((*_BASE, "{when}.uncertainty_mm")), *_WORK, "specification.cascade"),
-        ("u_instrument_mm", "doubt_group_mm", *_LOAD_T),
+        "Take-up before minus after, against what the lines above it moved together, less what "
+        "untouched lines changed by.",
+        _LEDGER,
+        _LEDGER_T,
+    ),
+    Origin(
+        "work",
+        "The mean of all adjusted lines against their plan, less what untouched lines changed by.",
+        _LEDGER,
+        _LEDGER_T,
     ),
     Origin(
         "porosity",
@@ -262,18 +373,18 @@ _REST = (
     Origin(
         "decision",
         "The rule, and the highest risk among results that passed.",
-        (*_both(_JUDGED), "after.risers", "before.risers", "specification.risers", "cloth",
-         "strength", "specification.strength_rules", "wing.weight_max_kg"),
-        _ANGLE_T,
+        (*_both(_JUDGED), *_CARRIED, "after.risers", "before.risers", "specification.risers",
+         "cloth", "strength", "specification.strength_rules", "wing.weight_max_kg"),
+        (*_BRAKES_T, *_CARRIED_T, "min_station_share", "u_row_side_mm"),
     ),
     Origin(
         "doubts",
         "Lengths against their neighbours, rows against rows, all against what a line set may be "
         "off, and changes against entries.",
-        (*_both((*_BASE, *_BUDGET)), *_WORK, "specification.cascade", "specification.risers",
-         "specification.includes_risers", "replacements", "confirmed"),
-        ("doubt_length_mm", "doubt_few_mm", "doubt_row_mm", "doubt_offset_mm", "doubt_moved_mm",
-         "doubt_group_mm", "u_instrument_mm", *_LOAD_T),
+        (*_both((*_BASE, *_BUDGET)), *_LEDGER, "specification.risers",
+         "specification.includes_risers", "confirmed"),
+        (*_LEDGER_T, "doubt_length_mm", "doubt_few_mm", "doubt_row_mm", "doubt_offset_mm",
+         "doubt_moved_mm"),
     ),
 )  # fmt: skip
 
@@ -282,7 +393,11 @@ def _of_states() -> Iterator[Origin]:
     for when in ("before", "after"):
         for origin in _STATE:
             inputs = tuple(path.format(when=when) for path in origin.inputs)
-            yield Origin(f"{when}.{origin.part}", origin.how, inputs, origin.thresholds)
+            thresholds = origin.thresholds
+            if when == "after" and origin.part not in _BY_ITSELF:
+                inputs = tuple(dict.fromkeys((*inputs, *_CARRIED)))
+                thresholds = tuple(dict.fromkeys((*thresholds, *_CARRIED_T)))
+            yield Origin(f"{when}.{origin.part}", origin.how, inputs, thresholds)
 
 
 ORIGINS: tuple[Origin, ...] = (*_of_states(), *_CHANGE, *_REST)

@@ -222,7 +222,9 @@ class Thresholds:
         2.0, "deg", "Beyond it the rigid-wing estimate of speed was not checked."
     )
     min_station_share: float = _entry(
-        0.6, "1", "With fewer stations measured an angle would speak for lines nobody measured."
+        0.6,
+        "1",
+        "With fewer of a brake's lines measured the main brake line is judged in their place.",
     )
     load_ratio: float = _entry(
         0.1,
@@ -263,7 +265,7 @@ class Thresholds:
         8.0,
         "mm",
         "One line moved this much more than the work explains; more where readings are less "
-        "certain (4.4 times their difference's uncertainty).",
+        "certain (4.2 times their difference's uncertainty).",
     )
     doubt_group_mm: float = _entry(
         3.5,

@@ -77,7 +77,8 @@ def specification(
 ) -> Specification:
     """Rows by name with their chord position (one number or one per point); other groups by size.
 
-    Specified lengths are invented, and differ from line to line so that mix-ups show.
+    Specified lengths are invented, and differ from line to line so that mix-ups show. They include
+    the risers, so that lines tell about the wing by themselves.
     """
     groups = [
         LineGroup(
@@ -93,6 +94,7 @@ def specification(
         for name, count in (others or {}).items()
     ]
     known: dict[str, object] = {
+        "includes_risers": True,
         "tension_n": 50.0,
         "tolerances": Tolerances(default_mm=10.0, groups={BRAKE: 25.0}),
     }

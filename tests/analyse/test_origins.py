@@ -1,13 +1,16 @@
 """The table of origins is complete: nothing moves a finding that does not name it."""
 
+import datetime as dt
 from dataclasses import replace
 
 import pytest
 from made_up_wings import Wanted, make
+from wing_w import every_line, measured, study_job, wing_w
 
 from trimscribe.model.checks import PorosityUnit
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.job import (
+    Adjustment,
     Condition,
     InspectionItem,
     OffsetMethod,
@@ -21,7 +24,7 @@ from trimscribe.model.job import (
 from trimscribe.model.origins import ORIGINS, origin_of
 from trimscribe.model.plain import to_plain
 from trimscribe.model.thresholds import NAMES, Thresholds
-from trimscribe.model.wing import RiserLengths, Side, StrengthRule, Tolerances
+from trimscribe.model.wing import Point, RiserLengths, Side, StrengthRule, Tolerances
 
 GUARDED = DecisionRule(Acceptance.GUARDED, 1.0)
 
@@ -60,6 +63,33 @@ def job():
     )  # fmt: skip
 
 
+def partly_measured():
+    """A wing of which only what was changed was measured again, and not all of it the first time.
+
+    Its rear main lines were let out; controls of one day tie both measurings.
+    """
+    wing = wing_w(trailing_edge_m=2.4)
+    work = tuple(Adjustment(f"c{n}", side, change_mm=9.0) for side in Side for n in (1, 2))
+    moved = {(side, Point("C", n)) for side in Side for n in range(1, 7)}
+    ties = {(side, Point(row, n)) for side in Side for row in "AB" for n in (2, 7)}
+    unknown = {(Side.LEFT, Point("A", 11)), (Side.RIGHT, Point("B", 12))}
+    gone = [key for key in every_line(wing) if key not in moved | ties]
+    before, after = (
+        replace(
+            measured(wing, lambda s, p, by=by: p.number - 14.0 + by * ((s, p) in moved), missing),
+            date=dt.date(2026, 1, 1),
+        )
+        for by, missing in ((0.0, unknown), (9.0, gone))
+    )
+    return study_job(wing, before, after, adjustments=work, decision_rule=GUARDED)
+
+
+@pytest.fixture(scope="module", params=["whole", "partly"])
+def either(request, job):
+    """The job with a bit of everything, and one with gaps."""
+    return job if request.param == "whole" else partly_measured()
+
+
 def leaves(value, at=""):
     """Every number and word with its path."""
     if isinstance(value, dict):
@@ -88,9 +118,9 @@ def test_every_finding_has_an_origin(build, job):
 
 @pytest.mark.parametrize("factor", [0.3, 1.7])
 @pytest.mark.parametrize("name", NAMES)
-def test_a_threshold_moves_only_findings_that_name_it(build, job, name, factor):
+def test_a_threshold_moves_only_findings_that_name_it(build, either, name, factor):
     value = getattr(Thresholds(), name) * factor
-    parts = moved(build, job, replace(job, thresholds={name: value}))
+    parts = moved(build, either, replace(either, thresholds={name: value}))
 
     naming = {origin.part for origin in ORIGINS if name in origin.thresholds}
     assert parts <= naming
@@ -119,7 +149,11 @@ CHANGES = {
     "wing.trim_speed_km_h": lambda j: replace(j, wing=replace(j.wing, trim_speed_km_h=40.0)),
     "wing.weight_max_kg": lambda j: replace(j, wing=replace(j.wing, weight_max_kg=130.0)),
     "adjustments": lambda j: replace(j, adjustments=j.adjustments[1:]),
-    "replacements": lambda j: replace(j, replacements=(Replacement("line A3", Side.LEFT, "cut"),)),
+    "replacements": lambda j: replace(j, replacements=(Replacement("riser A", Side.LEFT, "cut"),)),
+    "before.repeat_mm": lambda j: replace(j, before=replace(j.before, repeat_mm=3.0)),
+    "after.repeat_mm": lambda j: replace(j, after=replace(j.after, repeat_mm=3.0)),
+    "after.risers": lambda j: replace(j, after=replace(j.after, risers={})),
+    "specification.includes_risers": lambda j: _spec(j, includes_risers=True),
     "confirmed": lambda j: replace(j, confirmed={"before.left.B4": "yes"}),
     "cloth.porosity": lambda j: replace(j, porosity=replace(j.porosity, limit=30.0)),
     "cloth.tear": lambda j: replace(j, tear=replace(j.tear, limit_mm=3.0)),
@@ -138,13 +172,86 @@ CHANGES = {
 }  # fmt: skip
 
 
+def _after(job, **changes):
+    return replace(job, after=replace(job.after, **changes))
+
+
+PARTLY = {
+    "before.left": lambda j: replace(j, before=lengthened(j.before)),
+    "after.left": lambda j: replace(j, after=lengthened(j.after)),
+    "before.repeat_mm": lambda j: replace(j, before=replace(j.before, repeat_mm=3.0)),
+    "before.uncertainty_mm": lambda j: replace(j, before=replace(j.before, uncertainty_mm=3.0)),
+    "before.method": lambda j: replace(j, before=replace(j.before, method="laser")),
+    "after.method": lambda j: _after(j, method="laser"),
+    "after.instrument": lambda j: _after(j, instrument="T-2"),
+    "after.control_lines": lambda j: _after(
+        j, controls=frozenset({(side, Point("A", 2)) for side in Side})
+    ),
+    "after.repeat_mm": lambda j: _after(j, repeat_mm=3.0),
+    "adjustments": lambda j: replace(j, adjustments=j.adjustments[1:]),
+    "replacements": lambda j: replace(j, replacements=(Replacement("line A4", None, "cut"),)),
+    "common_offset": lambda j: replace(j, offset_method=OffsetMethod.MEDIAN),
+    "specification.cascade": lambda j: _spec(j, cascade=j.specification.cascade[4:]),
+    "specification.includes_risers": lambda j: _spec(j, includes_risers=False),
+}
+
+
+def without_controls():
+    """All but the adjusted lines were left out: the day alone ties both measurings."""
+    job = partly_measured()
+    lengths = {key: mm for key, mm in job.after.lengths_mm.items() if key[1].group == "C"}
+    return _after(job, lengths_mm=lengths)
+
+
+SESSION = {
+    "after.session_mm": lambda j: _after(j, session_mm=2.0),
+    "after.date": lambda j: _after(j, date=dt.date(2026, 1, 2)),
+}
+
+
 def _spec(job, **changes):
     return replace(job, specification=replace(job.specification, **changes))
 
 
 @pytest.mark.parametrize("name", CHANGES)
 def test_a_value_of_the_job_moves_only_findings_that_name_it(build, job, name):
-    parts = moved(build, job, CHANGES[name](job))
+    check_names(build, job, name, CHANGES[name])
+
+
+@pytest.mark.parametrize("name", PARTLY)
+def test_a_value_moves_what_was_carried_over_only_where_it_is_named(build, name):
+    check_names(build, partly_measured(), name, PARTLY[name])
+
+
+@pytest.mark.parametrize("name", SESSION)
+def test_a_session_moves_only_findings_that_name_it(build, name):
+    check_names(build, without_controls(), name, SESSION[name])
+
+
+@pytest.mark.parametrize("name", ["u_session_mm", "u_session_shift_mm"])
+def test_a_sessions_threshold_moves_only_findings_that_name_it(build, name):
+    job = without_controls()
+    parts = moved(build, job, replace(job, thresholds={name: 4.0}))
+
+    assert parts
+    assert parts <= {origin.part for origin in ORIGINS if name in origin.thresholds}
+
+
+def test_brakes_that_share_the_offset_name_it(build, job):
+    shared = _spec(job, brakes_share_offset=True)
+
+    check_names(build, job, "specification.brake.shares_offset", lambda _: shared)
+    check_names(
+        build, shared, "common_offset", lambda j: replace(j, offset_method=OffsetMethod.NONE)
+    )
+    for name in ("u_row_mm", "structure_row_mm"):
+        parts = moved(build, shared, replace(shared, thresholds={name: 3.0}))
+        assert parts <= {origin.part for origin in ORIGINS if name in origin.thresholds}
+
+
+def check_names(build, job, name, changed):
+    """Something moves, and nothing that does not name what was changed."""
+    parts = moved(build, job, changed(job))
 
     def names(origin):
         return any(name == path or name.startswith(f"{path}.") for path in origin.inputs)

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import NAMES, TABLE, Thresholds
 
 
@@ -49,8 +50,19 @@ def test_a_jobs_own_threshold_changes_what_the_pilot_is_told(build):
     before = build.measurement(spec, {"A": 0, "B": -6, "C": -12})
 
     usual = build.findings(build.job(spec, before)).before.pitch.wing
-    strict = build.findings(build.job(spec, before, thresholds={"pitch_deg": 0.2}))
+    strict = build.findings(build.job(spec, before, thresholds={"pitch_deg": 0.25}))
 
     assert usual.expectation == "possible"
     assert strict.before.pitch.wing.expectation == "expected"
-    assert strict.before.pitch.wing.threshold == 0.2
+    assert strict.before.pitch.wing.threshold == 0.25
+
+
+def test_a_threshold_smaller_than_the_uncertainty_leaves_all_open(build):
+    """Nothing could be called none expected where 2 u is beyond it."""
+    spec = build.specification(build.three_rows)
+    before = build.measurement(spec, {"A": 0, "B": -6, "C": -12})
+
+    found = build.findings(build.job(spec, before, thresholds={"pitch_deg": 0.15})).before
+
+    assert found.pitch.wing.value is None
+    assert found.pitch.wing.why_not is WhyNot.TOO_UNCERTAIN

@@ -1,13 +1,43 @@
 """The test wing of our own study: 12 points a row, main lines of three, two to five rows."""
 
+import datetime as dt
+import math
 from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import Any
 
-from trimscribe.model.job import Measurement
-from trimscribe.model.wing import CascadeLine, GroupKind, LineGroup, Point, Side, Specification
+from trimscribe.analyse import change, decision, doubts, ledger, line_set
+from trimscribe.model.findings import Findings
+from trimscribe.model.job import Job, Measurement, Service, Workshop
+from trimscribe.model.wing import (
+    BRAKE,
+    CascadeLine,
+    GroupKind,
+    LineGroup,
+    Point,
+    Side,
+    Specification,
+    Tolerances,
+    Wing,
+)
 
-__all__ = ["CHORD_M", "POINTS", "along", "measured", "wing_w"]
+__all__ = [
+    "CHORD_M",
+    "POINTS",
+    "REPEAT_MM",
+    "along",
+    "at_two_mm",
+    "every_line",
+    "findings_of",
+    "measured",
+    "study_job",
+    "wing_w",
+]
+
+Key = tuple[Side, Point]
 
 POINTS = 12
+REPEAT_MM = math.sqrt(4.0 - 1.0 / 12.0)  # with lengths specified to 1 mm
 CHORD_M = {
     2: (0.3, 1.6),
     3: (0.25, 0.9, 1.55),
@@ -63,3 +93,40 @@ def measured(
         instrument="T-1",
         tension_n=50.0,
     )
+
+
+def at_two_mm(measurement: Measurement) -> Measurement:
+    """With a repeat scatter that makes one length uncertain by exactly 2 mm, as in the study."""
+    return replace(measurement, repeat_mm=REPEAT_MM)
+
+
+def study_job(
+    specification: Specification,
+    before: Measurement,
+    after: Measurement | None = None,
+    **more: Any,
+) -> Job:
+    """A job of nothing but measurings; lines are allowed 10 mm, brakes 25 mm."""
+    known = {"tolerances": Tolerances(10.0, {BRAKE: 25.0})}
+    return Job(
+        Service("1", dt.date(2026, 1, 1)),
+        Workshop("Quarry Hill Canopy Works"),
+        Wing("Pomeroy Wings", "Medlar", "M", "MD-00001"),
+        specification=specification,
+        before=before,
+        after=after,
+        **(known | more),
+    )
+
+
+def every_line(specification: Specification) -> list[Key]:
+    """Both sides of all row points, the left side first."""
+    return [(side, point) for side in Side for row in specification.rows for point in row.points]
+
+
+def findings_of(job: Job) -> Findings:
+    """What the analyses of line sets make of a job."""
+    found = Findings()
+    for analysis in (line_set, change, ledger, doubts, decision):
+        found = analysis.analysis.analyse(job, found)
+    return found

@@ -34,6 +34,7 @@ def wing() -> Callable[..., Specification]:
         groups.append(LineGroup(BRAKE, GroupKind.BRAKE, (7000.0,) * points))
         known: dict[str, object] = {
             "tension_n": 50.0,
+            "includes_risers": True,
             "tolerances": Tolerances(default_mm=10.0, groups={BRAKE: 25.0}),
         }
         return Specification(

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from trimscribe.analyse import strength
-from trimscribe.analyse.ledger import expected_change_mm
+from trimscribe.analyse.adjustment_effect import expected_change_mm
 from trimscribe.model.findings import Expectation, Findings, Verdict
 from trimscribe.model.job import Adjustment, LoopTable, StrengthTest
 from trimscribe.model.wing import Side
@@ -73,8 +73,8 @@ def test_brakes_long_by_23_and_35_mm_need_12_mm_more_on_the_right(wing, analysed
     assert state.brakes[Side.RIGHT].travel_change.value == pytest.approx(35)
     assert state.brake_difference.value == pytest.approx(12)
     assert state.brake_difference.expectation is Expectation.POSSIBLE
-    assert state.brakes[Side.LEFT].verdict is Verdict.PASS
-    assert state.brakes[Side.RIGHT].verdict is Verdict.FAIL  # ±25 mm, one maker's manual
+    # ±25 mm of the maker's table, one maker's manual: 7 and 19 mm are as long as specified.
+    assert {brake.verdict for brake in state.brakes.values()} == {Verdict.PASS}
 
 
 def test_rear_lines_shrunk_more_than_front_lines_turn_the_nose_up_and_slow_the_wing(wing, analysed):

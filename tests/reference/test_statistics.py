@@ -6,17 +6,26 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from trimscribe.analyse.angles import AngleGauge
-from trimscribe.analyse.fit import angle_deg, slope_weights
+from trimscribe.analyse.angles import PitchEstimator
+from trimscribe.analyse.completion import Estimator, Structure
+from trimscribe.analyse.fit import angle_deg, plane_weights, slope_weights
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.offsets import common_offset
 from trimscribe.analyse.pitch import band_weights
-from trimscribe.analyse.uncertainty import Shared, Spread, combined_u
-from trimscribe.model.job import Measurement, OffsetMethod
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, Spread, combined_u
+from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side
 
 ROWS = {"A": 0.2, "B": 0.7, "C": 1.3, "D": 1.8}
+
+
+def estimator_of(spec, lengths_mm, spread):
+    """What weighs the lines of a table, whose lengths err by line and row."""
+    table = line_table(spec, lengths_mm)
+    lines = Shared(spread.line_mm, np.arange(table.row.size))
+    errors = ErrorModel((lines, Shared(spread.row_mm, table.row)), 0.0, table.length_m)
+    return Estimator(table, errors, Structure.of(Thresholds()))
 
 
 @pytest.fixture
@@ -71,22 +80,24 @@ def test_uncertainty_of_the_slope_agrees_with_simulation(random):
 def test_uncertainty_of_the_line_set_at_the_edge_agrees_with_simulation(wing, analysed, random):
     spec, spread = wing(ROWS, 5), Spread(2.0, 1.5)
     lengths = {(s, p): 7000.0 for s in Side for g in spec.rows for p in g.points}
-    table = line_table(spec, Measurement(lengths))
-    line = AngleGauge(table, spread, 0.0, 0.6).fit()
+    estimator = estimator_of(spec, lengths, spread)
+    table = estimator.table
+    line = plane_weights(table, table.on())
     errors = random.normal(0, 2.0, (20_000, table.row.size))
     errors += random.normal(0, 1.5, (20_000, 4))[:, table.row]
     ends = np.polynomial.polynomial.polyfit(table.chord_m, errors.T, 1)
 
     seen = np.std(ends[0] + ends[1] * 2.4)
 
-    assert line.at_u(2.4, spread) == pytest.approx(seen, rel=0.02)
+    assert estimator.estimate(line.at(2.4)).u == pytest.approx(seen, rel=0.02)
 
 
 def test_uncertainty_of_the_effective_angle_agrees_with_simulation(wing, random):
     """Bands share their rows' errors, so weighing them does not average those away."""
     spec, spread = wing(ROWS, 9), Spread(2.0, 1.5)
     lengths = {(s, p): 7000.0 for s in Side for g in spec.rows for p in g.points}
-    table = line_table(spec, Measurement(lengths))
+    estimator = estimator_of(spec, lengths, spread)
+    table = estimator.table
     errors = random.normal(0, 2.0, (20_000, table.row.size))
     errors += random.normal(0, 1.5, (20_000, 4))[:, table.row]
     slopes = sum(
@@ -95,7 +106,8 @@ def test_uncertainty_of_the_effective_angle_agrees_with_simulation(wing, random)
         for inside in [table.on(band=band)]
     )
 
-    angle = AngleGauge(table, spread, 0.0, 0.6).weighted(band_weights(Thresholds()))
+    pitch = PitchEstimator(estimator, estimator.errors, 0.0)
+    angle = pitch.weighted(band_weights(Thresholds()))
 
     assert angle.u_deg == pytest.approx(np.rad2deg(np.std(slopes) / 1000), rel=0.02)
 
@@ -109,9 +121,12 @@ def test_offset_agrees_with_numpy_whatever_the_method(wing, random):
         for r, name in enumerate(ROWS)
         for n in range(7)
     }
-    table = line_table(spec, Measurement(lengths))
+    estimator = estimator_of(spec, lengths, Spread(2.0, 1.5))
 
-    found = {m: common_offset(table, m, "B", Spread(2.0, 1.5)).value_mm for m in OffsetMethod}
+    found = {
+        method: common_offset(estimator, method, "B", Thresholds()).offset.value_mm
+        for method in OffsetMethod
+    }
 
     assert found[OffsetMethod.MEAN] == pytest.approx(values.mean())
     assert found[OffsetMethod.MEDIAN] == pytest.approx(np.median(values))

@@ -6,10 +6,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from trimscribe.analyse.fit import weighted_u
 from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.uncertainty import Shared, Spread, combined_u
-from trimscribe.model.job import Measurement
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, Spread, combined_u
 from trimscribe.model.wing import Side
 
 ROWS = {"A": 0.25, "B": 0.90, "C": 1.55}
@@ -85,11 +83,19 @@ def test_an_error_that_two_quantities_share_is_one_error():
     assert combined_u(np.array([1.0, 1.0]), [Shared(3.0, alone)]) == pytest.approx(3.0 * 2**0.5)
 
 
+def errors_of(table, spread):
+    """Lengths that err by line, by row, and with the tape."""
+    lines = Shared(spread.line_mm, np.arange(table.row.size))
+    return ErrorModel(
+        (lines, Shared(spread.row_mm, table.row)), spread.scale_mm_per_m, table.length_m
+    )
+
+
 @pytest.fixture
 def table(wing):
     spec = wing(ROWS, 8)
     lengths = {(s, p): 7000.0 for s in Side for g in spec.rows for p in g.points}
-    return line_table(spec, Measurement(lengths))
+    return line_table(spec, lengths)
 
 
 def test_a_tape_that_reads_short_cancels_between_rows_and_between_sides(table):
@@ -98,9 +104,11 @@ def test_a_tape_that_reads_short_cancels_between_rows_and_between_sides(table):
     mean_of_c = table.in_row("C") / table.in_row("C").sum()
     right_less_left = np.where(table.right, 1.0, -1.0) / table.pairs
 
-    assert weighted_u(mean_of_a, table, tape) == pytest.approx(35.0)  # 7 m at 5 mm/m
-    assert weighted_u(mean_of_c - mean_of_a, table, tape) == pytest.approx(0, abs=1e-12)
-    assert weighted_u(right_less_left, table, tape) == pytest.approx(0, abs=1e-12)
+    errors = errors_of(table, tape)
+    assert errors.u(mean_of_a) == pytest.approx(35.0)  # 7 m at 5 mm/m
+    assert errors.u(mean_of_a, against_m=7.0) == pytest.approx(0, abs=1e-12)
+    assert errors.u(mean_of_c - mean_of_a) == pytest.approx(0, abs=1e-12)
+    assert errors.u(right_less_left) == pytest.approx(0, abs=1e-12)
 
 
 def test_weighted_uncertainty_agrees_with_simulation(table):
@@ -112,4 +120,9 @@ def test_weighted_uncertainty_agrees_with_simulation(table):
 
     seen = np.std((lines + rows + scale) @ weights)
 
-    assert weighted_u(weights, table, spread) == pytest.approx(seen, rel=0.02)
+    errors = errors_of(table, spread)
+    assert errors.u(weights) == pytest.approx(seen, rel=0.02)
+    covariance = errors.covariance()
+    assert errors.u(weights) == pytest.approx(np.sqrt(weights @ covariance @ weights))
+    assert errors.covariances_with(weights) == pytest.approx(covariance @ weights)
+    assert errors.variances() == pytest.approx(np.diag(covariance))

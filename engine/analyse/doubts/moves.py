@@ -206,7 +206,8 @@ class _Compared:
 
     def swapped_sides(self) -> Iterator[Doubt]:
         """The whole later measuring, or single rows of it, fits better with its sides swapped."""
-        by_row = {row.name: list(self._differences(row)) for row in self.specification.rows}
+        work = promised(effect for effect, _ in self.work)
+        by_row = {row.name: list(self._differences(row, *work)) for row in self.specification.rows}
         whole = [group for groups in by_row.values() for group in groups]
         mirrored = [n for n, row in by_row.items() if row and swap_gain(row, self.scatter) > 0.0]
         if swap_is_likelier(whole, self.scatter) and 2 * len(mirrored) > len(by_row):
@@ -218,17 +219,25 @@ class _Compared:
                 at = ("after", Side.LEFT.value, name, 1)
                 yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
 
-    def _differences(self, row: LineGroup) -> Iterator[SideDifference]:
-        """Left minus right of each main line of a row, from points known on both sides."""
-        work, unknown = promised(effect for effect, _ in self.work)
-        lines = [line.points for line in self.specification.cascade if line.parent is None]
+    def _differences(
+        self, row: LineGroup, work: Mapping[Key, float], unknown: Set[Key]
+    ) -> Iterator[SideDifference]:
+        """Left minus right of each main line of a row, from points known on both sides.
+
+        `work` is what is promised in mm, `unknown` where that is not known.
+        """
+        lines = [
+            tuple(point for point in line.points if point.group == row.name)
+            for line in self.specification.cascade
+            if line.parent is None
+        ]
         carried = {point for points in lines for point in points}
         for points in (*lines, *((p,) for p in row.points if p not in carried)):
             after, expected = [], []
             for point in points:
                 keys = [(side, point) for side in Side]
-                known = point in row.points and all(key in self.left_over for key in keys)
-                if known and not unknown.intersection(keys):
+                known = all(key in self.left_over for key in keys)
+                if known and unknown.isdisjoint(keys):
                     left, right = keys
                     after.append(self.after[left] - self.after[right])
                     was = [self.before[key] + work.get(key, 0.0) for key in keys]

@@ -1,0 +1,97 @@
+"""Whether all lines share what the line set is off by: our own study, section 10.
+
+The study asks for 15 to 50 mm besides; that is the wording's part, as the table of thresholds is.
+"""
+
+import numpy as np
+import pytest
+from wing_w import findings_of, measured, study_job, wing_w
+
+from trimscribe.model.wing import Side
+
+
+def level_of(deviation, rows=3, missing=()):
+    wing = wing_w(rows)
+    return findings_of(study_job(wing, measured(wing, deviation, missing))).before.level
+
+
+REAR = {2: "B", 3: "C", 4: "D"}
+UNEVEN = {
+    "rear row alone": lambda rows: lambda s, p: -50.0 * (p.group == REAR[rows]),
+    "one side": lambda rows: lambda s, p: -40.0 * (s is Side.LEFT),
+    "tips": lambda rows: lambda s, p: -40.0 * (p.number > 6),
+    "front to rear": lambda rows: lambda s, p: (
+        -5.0 - 25.0 * "ABCD".index(p.group) / (rows - 1)
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("rows", [2, 3, 4])
+@pytest.mark.parametrize("name", UNEVEN)
+def test_what_not_all_lines_share_is_never_said_to_be_shared(name, rows):
+    """Section 10: rates of 0 under the rule, up to 100 % before it."""
+    rng = np.random.default_rng(1)
+    deviation = UNEVEN[name](rows)
+    for _ in range(20):
+        found = level_of(lambda s, p: deviation(s, p) + rng.normal(0.0, 2.3), rows)
+        assert not found.shared or abs(found.median_mm) < 15.0
+
+
+@pytest.mark.parametrize("rows", [2, 3, 4])
+def test_a_new_wing_that_is_evenly_short_shares_it(rows):
+    """Section 10: 99 to 100 %; by a reading's scatter and a row's."""
+    rng = np.random.default_rng(2)
+    said = 0
+    for _ in range(40):
+        off = {(side, row): rng.normal(0.0, 1.5) for side in Side for row in "ABCD"}
+        found = level_of(lambda s, p, off=off: -20.0 + off[s, p.group] + rng.normal(0.0, 2.0), rows)
+        said += found.shared
+        assert found.median_mm == pytest.approx(-20.0, abs=3.0)
+    assert said >= 38
+
+
+def test_the_row_and_side_that_lie_furthest_off_are_named():
+    found = level_of(lambda s, p: -16.0 - 32.0 * (s is Side.RIGHT and p.group == "C"))
+
+    assert not found.shared
+    assert (found.median_mm, found.row, found.side) == (-16.0, "C", Side.RIGHT)
+    assert found.apart_mm == pytest.approx(-32.0)
+
+
+@pytest.mark.parametrize(
+    ("level", "apart", "shared"),
+    [
+        (-12.0, 5.0, True),  # 5 mm, where a third of the level is less
+        (-12.0, 5.1, False),
+        (-30.0, 9.9, True),  # a third of the level
+        (-30.0, 10.1, False),
+    ],
+)
+def test_a_row_of_one_side_may_be_off_5_mm_or_a_third(level, apart, shared):
+    found = level_of(lambda s, p: level + apart * (s is Side.LEFT and p.group == "B"))
+
+    assert found.shared is shared
+
+
+@pytest.mark.parametrize(("odd", "shared"), [(2, True), (3, False)])
+def test_four_lines_in_five_must_lie_near(odd, shared):
+    """Of twelve in each row two or three are off, half of them up, half down: means agree."""
+    shifts = dict(zip(range(1, 13), [9.0, -9.0, 8.0, *([0.0] * 9)], strict=False))
+
+    def deviation(side, point):
+        if point.number > odd:
+            return -18.0
+        return -18.0 + shifts[point.number]
+
+    assert level_of(deviation).shared is shared
+
+
+def test_nothing_measured_has_no_level():
+    wing = wing_w()
+    every = [(s, p) for s in Side for row in wing.rows for p in row.points]
+
+    assert level_of(lambda s, p: 0.0, missing=every) is None
+
+
+def test_a_perfect_wing_shares_nothing_worth_a_sentence():
+    assert level_of(lambda s, p: 0.0).median_mm == 0.0
