@@ -16,6 +16,7 @@ from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings
 from trimscribe.model.history import History
 from trimscribe.model.job import Job
+from trimscribe.model.plan import Plan
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statements
 from trimscribe.model.tables import Sheet, TableFormat
@@ -139,9 +140,10 @@ class Ink:
 class View:
     """All that a section or figure may look at.
 
-    `width_pt` is the width of the text in points, `versions` those of the software that makes the
+        `width_pt` is the width of the text in points, `versions` those of the software that makes the
     report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
-    the wing say together with this one, None where none is known.
+        the wing say together with this one, None where none is known. A bench sheet has a `plan`, of
+        which it shows the proposal `taken`, counted from 0.
     """
 
     job: Job
@@ -153,6 +155,8 @@ class View:
     versions: Mapping[str, str]
     hashes: Mapping[str, str]
     history: History | None = None
+    plan: Plan | None = None
+    taken: int = 0
 
 
 @dataclass(frozen=True)

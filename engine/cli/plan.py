@@ -23,9 +23,7 @@ _path = click.Path(path_type=Path)
     help="The alternative to put on the sheet or into the job.",
 )
 @click.option("--sheet", type=_path, metavar="FILE", help="Write a PDF to carry to the line room.")
-@click.option(
-    "--into", type=_path, metavar="JOB", help="Write the key `plan` into this job file."
-)
+@click.option("--into", type=_path, metavar="JOB", help="Write the key `plan` into this job file.")
 @click.option(
     "--done", is_flag=True, help="Say that the plan in the job was done: it becomes adjustments."
 )

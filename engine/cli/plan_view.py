@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from rich.table import Table
 
 from trimscribe.cli.output import clean, say, say_table
-from trimscribe.model.findings import Effect, SpeedRange
+from trimscribe.model.findings import Effect, Expectation
 from trimscribe.model.job import Job
 from trimscribe.model.plan import (
     NotMendable,
@@ -15,6 +15,7 @@ from trimscribe.model.plan import (
     Proposal,
     RuleValue,
     WhyNotMended,
+    half_steps,
 )
 
 __all__ = ["show_plan"]
@@ -117,13 +118,13 @@ def _angle(effect: Effect, up: str, down: str) -> str:
 
 
 def _speed(outlook: Outlook) -> str:
-    speed: SpeedRange | None = outlook.speed
-    if speed is None:
+    if outlook.speed is None:
         return "not assessed"
-    low, high = sorted((round(2 * speed.low_km_h) / 2, round(2 * speed.high_km_h) / 2))
-    if high == 0.0:
-        return "no change expected"
-    return f"{low:g} to {high:g} km/h {'faster' if speed.central_km_h > 0 else 'slower'}"
+    if outlook.effective and outlook.effective.expectation is Expectation.NONE:
+        return "no difference expected"
+    low, high = half_steps(outlook.speed)
+    way = "faster" if outlook.speed.central_km_h > 0 else "slower"
+    return f"{low:g} to {high:g} km/h {way}" if low else f"up to {high:g} km/h {way}"
 
 
 def _about(lines: float) -> str:

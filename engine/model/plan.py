@@ -4,6 +4,7 @@ Nothing here was done or measured. Signs as in the findings: + mm = longer, + de
 right minus left. Every outlook is what the analysis returns for the planned lengths.
 """
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -22,6 +23,7 @@ __all__ = [
     "Proposal",
     "RuleValue",
     "WhyNotMended",
+    "half_steps",
 ]
 
 
@@ -158,3 +160,9 @@ class Plan:
     proposals: tuple[Proposal, ...]
     not_mendable: tuple[NotMendable, ...] = ()
     warnings: tuple[Fault, ...] = ()
+
+
+def half_steps(speed: SpeedRange) -> tuple[float, float]:
+    """A range of speed in km/h, in size, in half steps outwards: rounding never narrows it."""
+    low, high = sorted((abs(speed.low_km_h), abs(speed.high_km_h)))
+    return math.floor(2.0 * low + 1e-9) / 2.0, math.ceil(2.0 * high - 1e-9) / 2.0

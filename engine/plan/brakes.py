@@ -40,7 +40,9 @@ def brake_changes(
     else:
         changes = {side: float(math.ceil(round(wanted - mm, 6))) for side, mm in after.items()}
     return tuple(
-        BrakeChange(side, now_mm, rows_mm, changes[side], rows_mm + changes[side], u[side], measured)
+        BrakeChange(
+            side, now_mm, rows_mm, changes[side], rows_mm + changes[side], u[side], measured
+        )
         for side, (now_mm, rows_mm, measured) in travel.items()
         if any(changes.values())
     )

@@ -43,9 +43,7 @@ def not_mendable(
             own = options.get((line.name, side), (0.0,))
             if outside and (needs := _needs(after, own, chosen.get((line.name, side), 0.0))):
                 found.append(
-                    NotMendable(
-                        line.name, side, WhyNotMended.NO_LOOP, outside, 0.0, needs_mm=needs
-                    )
+                    NotMendable(line.name, side, WhyNotMended.NO_LOOP, outside, 0.0, needs_mm=needs)
                 )
     return tuple(found)
 

@@ -216,7 +216,9 @@ def _bands(state: State, base: Answer, moved: Sequence[Answer]) -> Iterable[Band
         )
 
 
-def rule_values(relative: Mapping[Key, float], specification: Specification) -> tuple[RuleValue, ...]:
+def rule_values(
+    relative: Mapping[Key, float], specification: Specification
+) -> tuple[RuleValue, ...]:
     """The maker's rules in the order of their names; None where a line of one was not measured."""
     values = []
     for rule in sorted(specification.trim_rules, key=lambda rule: rule.name):

@@ -1,8 +1,8 @@
 """From the wing's response to the choice of loops, by stages that each keep the ones before.
 
-    limits reachable?  ─ yes ▶ hard      ─ no ▶ least excess over limits, then over bands
-    fewest changes     ▶ least worst share of limit ▶ least mm ▶ a fixed order
-    room to the limits ▶ least worst share ▶ fewest changes ▶ least mm ▶ a fixed order
+limits reachable?  ─ yes ▶ hard      ─ no ▶ least excess over limits, then over bands
+fewest changes     ▶ least worst share of limit ▶ least mm ▶ a fixed order
+room to the limits ▶ least worst share ▶ fewest changes ▶ least mm ▶ a fixed order
 """
 
 from collections.abc import Sequence
@@ -185,8 +185,7 @@ class Search:
         return {share: 1.0}
 
     def _extremes(self) -> list[tuple[Linear, Linear, float]]:
-        """Of lines that move together within one limit the highest and the lowest: all that count.
-        """
+        """Of lines that move together within one limit the highest and the lowest: all that count."""
         groups: dict[object, list[tuple[Linear, float]]] = {}
         for line, limit in zip(self.response.lines, self.response.limits, strict=True):
             if limit < INFINITE:
