@@ -49,7 +49,7 @@ class TiedField(Value):
         loop: JsonSchema = {"type": "string", "minLength": 1}
         by_side: JsonSchema = {
             "type": "object",
-            "properties": {key: loop for key in (*_SIDES, "loop", "maillon")},
+            "properties": dict.fromkeys((*_SIDES, "loop", "maillon"), loop),
             "additionalProperties": False,
             "minProperties": 1,
         }

@@ -51,6 +51,7 @@ _SINGLE: Mapping[str, str] = {
     "brake_work": "ledger",
     "replaced": "replacements",
     "ledger": "ledger",
+    "plan_open": "plan",
     "cloth": "cloth_verdict",
     "porosity": "porosity",
     "tear": "tear",

@@ -64,6 +64,7 @@ class WorkFacts:
     ledger_differs: int = 0
     ledger_unknown: int = 0
     ledger_lines: tuple[tuple[str, str], ...] = ()
+    plan_open: int = 0
 
 
 def change_facts(change: Change | None) -> ChangeFacts:
@@ -138,6 +139,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         - len(differs)
         - sum(e.verdict is Verdict.PASS for e in findings.ledger),
         ledger_lines=tuple((e.line, e.side.value) for e in differs),
+        plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
     )
 
 
