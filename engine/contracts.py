@@ -140,10 +140,10 @@ class Ink:
 class View:
     """All that a section or figure may look at.
 
-        `width_pt` is the width of the text in points, `versions` those of the software that makes the
+    `width_pt` is the width of the text in points, `versions` those of the software that makes the
     report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
-        the wing say together with this one, None where none is known. A bench sheet has a `plan`, of
-        which it shows the proposal `taken`, counted from 0.
+    the wing say together with this one, None where none is known. A bench sheet has a `plan`, of
+    which it shows the proposal `taken`, counted from 0.
     """
 
     job: Job

@@ -15,6 +15,12 @@ __all__ = ["DEFAULT", "RetrimSchema", "TiedField", "TrimRuleSchema"]
 
 DEFAULT = "default"  # in `tied`: every main line that is not named
 _SIDES = ("left", "right")
+_BY_SIDE = {
+    "left": "The loop on the left.",
+    "right": "The loop on the right.",
+    "loop": "The loop on both sides.",
+    "maillon": "The table of loops that the maillon belongs to, if there are several.",
+}
 _RANGE = re.compile(r"(.*[^0-9\s])([1-9][0-9]{0,2})-(?:(.*[^0-9\s]))?([1-9][0-9]{0,2})")
 
 
@@ -24,7 +30,10 @@ class TiedField(Value):
     Each line becomes {left: …, right: …, maillon: …}.
     """
 
-    belongs = "a mapping of lines to loops such as {default: single loop, c1: {left: double loop, right: single loop}}"  # noqa: E501
+    belongs = (
+        "a mapping of lines to loops such as {default: single loop, c1: {left: double loop, right: "
+        "single loop}}"
+    )
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> dict[str, Any]:
         if not isinstance(value, Mapping):
@@ -47,9 +56,10 @@ class TiedField(Value):
     def json_schema(self) -> JsonSchema:
         """A mapping of lines to a loop, or to one for each side."""
         loop: JsonSchema = {"type": "string", "minLength": 1}
+        described = {key: {"description": text, **loop} for key, text in _BY_SIDE.items()}
         by_side: JsonSchema = {
             "type": "object",
-            "properties": dict.fromkeys((*_SIDES, "loop", "maillon"), loop),
+            "properties": described,
             "additionalProperties": False,
             "minProperties": 1,
         }
@@ -61,8 +71,8 @@ def _by_side(stated: Mapping[str, Any]) -> tuple[dict[str, str], dict[str, Any]]
     right: dict[str, str] = {}
     wrong: dict[str, Any] = {}
     for key, loop in stated.items():
-        if key not in (*_SIDES, "loop", "maillon"):
-            wrong[key] = [Problem("unknown-key", names=(*_SIDES, "loop", "maillon"))]
+        if key not in tuple(_BY_SIDE):
+            wrong[key] = [Problem("unknown-key", names=tuple(_BY_SIDE))]
         elif not isinstance(loop, str) or not loop.strip():
             wrong[key] = [Problem("loop-not-clear")]
         elif key == "loop":

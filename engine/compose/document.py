@@ -87,7 +87,7 @@ def assembled(
     attachments: tuple[Attachment, ...],
     required: tuple[str, ...] | None = None,
 ) -> Document:
-    """Put the frame around rendered sections; a report's `required` texts unless others are given."""
+    """Put the frame around rendered sections; `required` stands in for a report's own texts."""
     job, files, origins = content.reading.job, dict(parts.files), dict(parts.origins)
     files["kit.typ"] = look.templates.render("kit.typ.j2", parts.shared)
     main = look.templates.render("main.typ.j2", {**parts.shared, **frame})

@@ -23,8 +23,9 @@ def not_mendable(
     """Main lines with points that no loop would bring within limits.
 
     `now` and `planned` give relative deviation and limit in mm of each line, as found and as the
-    proposal would leave it with the changes `chosen`. Points further apart than their limits allow stay so whatever loop is
-    tied; others are named where they would stay outside and no loop goes that far.
+    proposal would leave it with the changes `chosen`. Points further apart than their limits allow
+    stay so whatever loop is tied; others are named where they would stay outside and no loop goes
+    that far.
     """
     found = []
     options = {(one.line, one.side): [o.change_mm for o in one.options] for one in hanging}

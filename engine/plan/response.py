@@ -156,7 +156,7 @@ def _rules(
 
 
 def _mean_by_unit(lines: Sequence[Linear]) -> Floats:
-    return np.asarray(np.mean([line.by_unit for line in lines], axis=0))
+    return np.asarray(np.mean([line.by_unit for line in lines], axis=0), dtype=np.float64)
 
 
 def trim_lines(state: State, specification: Specification) -> dict[Key, float]:

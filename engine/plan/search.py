@@ -185,7 +185,7 @@ class Search:
         return {share: 1.0}
 
     def _extremes(self) -> list[tuple[Linear, Linear, float]]:
-        """Of lines that move together within one limit the highest and the lowest: all that count."""
+        """The highest and the lowest of lines that move together within one limit."""
         groups: dict[object, list[tuple[Linear, float]]] = {}
         for line, limit in zip(self.response.lines, self.response.limits, strict=True):
             if limit < INFINITE:
@@ -278,8 +278,8 @@ class Search:
         lines = self.response.lines
         pairs = []
         for (side, point), number in at.items():
-            other = at.get((_other(side), point))
-            if side == "right" and other is not None:
+            other = at.get((Side.LEFT, point))
+            if side is Side.RIGHT and other is not None:
                 left, right = lines[other], lines[number]
                 pairs.append(Linear(right.value - left.value, right.by_unit - left.by_unit))
         return pairs
@@ -324,7 +324,3 @@ class Search:
             add.row({offset: 2.0, a: -1.0, b: -1.0}, 0.0, 0.0)
         add.row({a: 1.0, b: -1.0}, high=0.0)
         return offset
-
-
-def _other(side: str) -> str:
-    return "left" if side == "right" else "right"

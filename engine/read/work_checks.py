@@ -163,7 +163,8 @@ def check_entries(
     _check_loop_table(job, at, faults)
     seen: set[tuple[str, Side]] = set()
     for index, entry in enumerate(job.entries(*at)):
-        place, entry = (*at, index), entry or {}
+        place: tuple[str | int, ...] = (*at, index)
+        entry = entry or {}
         line = entry.get("line")
         if line and lines and line not in lines:
             faults.error(

@@ -49,7 +49,7 @@ def _rows(view: View, planned: tuple[Adjustment, ...]) -> Iterator[list[str]]:
 
 
 def _planned_mm(view: View, change: Adjustment) -> float | None:
-    """The take-up before minus that after, from the table that the maillon names or the only one."""
+    """The take-up before minus that after; the table is the maillon's, or the only one."""
     if change.change_mm is not None:
         return change.change_mm
     tables = view.job.loops.take_up_mm
