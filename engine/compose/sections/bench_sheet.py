@@ -97,6 +97,7 @@ class BenchSheet:
                 *left_over,
                 *(side["loops"] for step in steps for side in step["sides"] if side),
                 *(step["line"] for step in steps),
+                *(" ".join(row[1:]) for row in brakes),
             ),
         )
 
