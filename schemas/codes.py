@@ -113,6 +113,7 @@ CODES: Mapping[str, str] = {
     "weight-range-upside-down": "The weight range's lower end is not below its upper end.",
     "wing-differs-from-specification": "Warning: maker, model or size is not the specification's.",
     # A proposed retrim
+    "line-forbidden": "A plan changes a line whose loop the maker forbids to change.",
     "plan-not-done": "Warning: a retrim was proposed that is not recorded as done.",
     "rule-named-twice": "Two of the maker's rules for a retrim have the same name.",
     # Values that look wrong: please check; `confirmed` silences each

@@ -152,7 +152,11 @@ def _rules(
         by_unit = _mean_by_unit([at[side, point] for side in sides for point in rule.plus])
         if rule.minus:
             by_unit = by_unit - _mean_by_unit([at[s, p] for s in sides for p in rule.minus])
-        yield RuleLine(value, Linear(value.value_mm, by_unit), relative=not rule.minus)
+        yield RuleLine(
+            value,
+            Linear(value.value_mm, np.asarray(by_unit, dtype=np.float64)),
+            relative=not rule.minus,
+        )
 
 
 def _mean_by_unit(lines: Sequence[Linear]) -> Floats:

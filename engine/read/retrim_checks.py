@@ -18,6 +18,8 @@ def check_retrim(job: Written, specification: Written | None, faults: FaultList)
         _check_rules(specification, faults)
     _check_tied(job, lines, faults)
     check_entries(job, ("plan", "changes"), lines, faults)
+    if specification is not None:
+        _check_forbidden(job, specification, faults)
     if job.part("plan") and not job.get("plan", "done"):
         faults.warning(
             "plan-not-done",
@@ -35,6 +37,20 @@ def _check_never(specification: Written, lines: list[str], faults: FaultList) ->
                 f"The specification has no line “{name}”.",
                 specification.mark("retrim", "never", index),
                 suggest(name, lines),
+            )
+
+
+def _check_forbidden(job: Written, specification: Written, faults: FaultList) -> None:
+    """No plan changes a line that the maker forbids to change."""
+    never = specification.entries("retrim", "never")
+    for index, entry in enumerate(job.entries("plan", "changes")):
+        line = (entry or {}).get("line")
+        if line and line in never:
+            faults.error(
+                "line-forbidden",
+                f"The specification forbids to change the loop of “{line}”.",
+                job.mark("plan", "changes", index, "line"),
+                "See `retrim.never` in the specification, and the maker's own trim procedure.",
             )
 
 

@@ -59,7 +59,14 @@ def test_the_demo_has_a_plan_as_it_ships(run: Any) -> None:
 def test_nothing_on_the_terminal_says_that_something_was_done(run: Any) -> None:
     said = run("plan", EXAMPLES / "demo.yaml").stdout.lower()
 
-    for word in ("was changed", "were changed", "has been", "have been", "we changed", "measured at"):
+    for word in (
+        "was changed",
+        "were changed",
+        "has been",
+        "have been",
+        "we changed",
+        "measured at",
+    ):
         assert word not in said
 
 

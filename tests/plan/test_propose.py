@@ -18,7 +18,11 @@ LEFT_C1 = (Side.LEFT, Point("C", 1))
 
 def rear_short(mm: float = 16.0, rows: str = "C", spec=SPEC) -> dict[tuple[Side, Point], float]:
     return {
-        (side, point): -mm for side in Side for g in spec.rows if g.name in rows for point in g.points
+        (side, point): -mm
+        for side in Side
+        for g in spec.rows
+        if g.name in rows
+        for point in g.points
     }
 
 
@@ -65,7 +69,7 @@ def test_wings_of_two_to_five_rows(rows: int, offset: OffsetMethod, ask) -> None
 
 
 def test_without_a_common_offset_shrunken_lines_are_judged_as_they_are(ask) -> None:
-    evenly = {key: -12.0 for key in worn(1, SPEC)}
+    evenly = dict.fromkeys(worn(1, SPEC), -12.0)
     with_offset = propose(job(SPEC, evenly), ask)
     without = propose(job(SPEC, evenly, offset=OffsetMethod.NONE), ask)
 
@@ -193,7 +197,7 @@ def test_brakes_come_last_and_never_fall_under_the_minimum(ask) -> None:
 
 def test_the_estimate_of_lines_outside_again_is_zero_far_within_and_all_far_outside(ask) -> None:
     fine = propose(job(SPEC, {}), ask).now
-    far = propose(job(SPEC, {key: -60.0 for key in worn(1, SPEC)}, offset=OffsetMethod.NONE), ask)
+    far = propose(job(SPEC, dict.fromkeys(worn(1, SPEC), -60.0), offset=OffsetMethod.NONE), ask)
 
     assert fine.again_outside < 0.01
     assert far.now.again_outside == pytest.approx(far.now.judged, abs=0.5)

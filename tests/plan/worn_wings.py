@@ -30,7 +30,12 @@ from trimscribe.model.wing import (
 )
 
 LOOPS = {"single loop": 8.0, "double loop": 17.0, "lark's foot": 21.0, "pile hitch": 35.0}
-CHORDS = {2: (0.3, 1.6), 3: (0.25, 0.9, 1.55), 4: (0.2, 0.7, 1.2, 1.75), 5: (0.15, 0.6, 1.0, 1.4, 1.9)}
+CHORDS = {
+    2: (0.3, 1.6),
+    3: (0.25, 0.9, 1.55),
+    4: (0.2, 0.7, 1.2, 1.75),
+    5: (0.15, 0.6, 1.0, 1.4, 1.9),
+}
 ROWS = "ABCDE"
 
 
@@ -40,7 +45,7 @@ def specification(
     per_main: int = 4,
     *,
     limits: Tolerances | None = None,
-    retrim: RetrimLimits = RetrimLimits(),
+    retrim: RetrimLimits | None = None,
     rules: Sequence[TrimRule] = (),
 ) -> Specification:
     groups, cascade = [], []
@@ -60,7 +65,7 @@ def specification(
         maker="Pomeroy Wings", model="Sloe", size="M", source="made up", revision="1",
         groups=tuple(groups), cascade=tuple(cascade), tension_n=50.0,
         tolerances=limits or Tolerances(default_mm=10.0), trailing_edge_m=2.4,
-        brake_free_travel_mm=70.0, retrim=retrim, trim_rules=tuple(rules),
+        brake_free_travel_mm=70.0, retrim=retrim or RetrimLimits(), trim_rules=tuple(rules),
     )  # fmt: skip
 
 
@@ -105,15 +110,15 @@ def job(
     )  # fmt: skip
 
 
-def worn(seed: int, spec: Specification, *, crooked: float = 0.0) -> dict[tuple[Side, Point], float]:
+def worn(
+    seed: int, spec: Specification, *, crooked: float = 0.0
+) -> dict[tuple[Side, Point], float]:
     """Rear rows 5 to 25 mm short, main lines and lines scattered, one line 6 to 12 mm long."""
     draw = random.Random(seed)
     shrunk, offset = draw.uniform(5, 25), draw.uniform(-20, 0)
     rows = spec.rows
     found: dict[tuple[Side, Point], float] = {}
-    mains = {
-        (line.name, side): draw.gauss(0, 2) for line in spec.cascade for side in Side
-    }
+    mains = {(line.name, side): draw.gauss(0, 2) for line in spec.cascade for side in Side}
     carried = {point: line.name for line in spec.cascade for point in line.points}
     for number, group in enumerate(rows):
         back = (number / (len(rows) - 1)) ** 2 * shrunk
@@ -127,6 +132,8 @@ def worn(seed: int, spec: Specification, *, crooked: float = 0.0) -> dict[tuple[
             found[side, point] = float(round(offset + draw.gauss(0, 3)))
     odd = draw.choice(sorted(found))
     found[odd] += round(draw.uniform(6, 12))
-    for key in [(s, p) for s in Side for g in spec.groups if g.kind is GroupKind.BRAKE for p in g.points]:
+    for key in [
+        (s, p) for s in Side for g in spec.groups if g.kind is GroupKind.BRAKE for p in g.points
+    ]:
         found[key] = float(round(draw.gauss(0, 2)))
     return found
