@@ -14,15 +14,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))
 
 from environment import ROOT, python, run
 
-JOBS = (
-    "two-row",
-    "planned",
-    "planned-done",
-    "four-row",
-    "inspection",
-    "outside",
-    "demo",
-)  # the demo's path comes last
+# The demo's path comes last.
+JOBS = ("two-row", "planned", "planned-done", "four-row", "inspection", "outside", "demo")
 
 
 def main() -> int:
