@@ -107,11 +107,10 @@ def _points(text: Any) -> list[Point]:
     """The points that a text names; empty when it names none."""
     if not isinstance(text, str):
         return []
-    if single := point_named(text):
-        return [single]
     found = _RANGE.fullmatch(text.replace(" ", "").replace("–", "-"))
     if not found or found[3] not in (None, found[1]):
-        return []
+        single = point_named(text)
+        return [single] if single else []
     return [Point(found[1], n) for n in range(int(found[2]), int(found[4]) + 1)]
 
 
