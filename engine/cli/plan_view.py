@@ -39,6 +39,8 @@ def show_plan(plan: Plan, job: Job) -> None:
     """Write the proposal, what each alternative would leave, and what no loop would mend."""
     first = plan.proposals[0]
     say(clean(f"Proposed retrim of {job.wing.model} {job.wing.size}, {job.wing.serial_number}"))
+    if job.adjustments:
+        say("From the lengths before the work that the job has already.")
     say("")
     for number, proposal in enumerate(plan.proposals, 1):
         say("\n".join(map(clean, _work(number, proposal))))
@@ -62,8 +64,9 @@ def _work(number: int, proposal: Proposal) -> Iterator[str]:
         loops = f"{change.loop_now} → {change.loop_proposed}"
         yield f"   {change.line:<{wide}} {change.side:<5}  {loops:<34} {_mm(change.change_mm)} mm"
     for brake in proposal.brakes:
+        does = f"{_mm(brake.change_mm)} mm" if brake.change_mm else "would stay"
         yield (
-            f"   then the {brake.side} main brake line {_mm(brake.change_mm)} mm: free travel "
+            f"   then the {brake.side} main brake line {does}: free travel "
             f"{brake.now_mm:.0f} mm now, {brake.after_rows_mm:.0f} after the rows, would be "
             f"{brake.then_mm:.0f} (±{2 * brake.u_mm:.0f})"
         )

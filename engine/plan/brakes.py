@@ -19,7 +19,9 @@ _EXPANDED = 2.0
 def brake_changes(
     now: State, rows: State, specification: Specification, thresholds: Thresholds
 ) -> tuple[BrakeChange, ...]:
-    """The main brake lines to change in whole mm; empty where both may stay, or none is known.
+    """The main brake lines with their change in whole mm, 0 where both may stay.
+
+    Empty where free travel is not known.
 
     `now` is the wing as found, `rows` with the planned rows and the brakes as they were. Free
     travel goes to what the specification says, never to less than the minimum plus its expanded
@@ -44,7 +46,6 @@ def brake_changes(
             side, now_mm, rows_mm, changes[side], rows_mm + changes[side], u[side], measured
         )
         for side, (now_mm, rows_mm, measured) in travel.items()
-        if any(changes.values())
     )
 
 

@@ -13,6 +13,7 @@ CODES: Mapping[str, str] = {
     "plan-no-cascade": "The specification does not say which points hang on which main line.",
     "plan-no-lengths": "There are no lengths before the work, or no specification.",
     "plan-no-line": "There is no line whose loop may be changed.",
+    "plan-not-found": "No plan was found within the bounds of the search.",
     "plan-not-there": "The job holds no plan that could be marked as done.",
     "plan-number": "There is no alternative of that number.",
     "plan-only-faster": "Whatever loops are tied, the wing would be faster than specified.",

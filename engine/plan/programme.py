@@ -13,13 +13,18 @@ from scipy.sparse import csr_matrix
 
 from trimscribe.plan.quiet import quiet_descriptor
 
-__all__ = ["INFINITE", "Programme", "Solution", "Terms"]
+__all__ = ["INFINITE", "NothingFound", "Programme", "Solution", "Terms"]
 
 INFINITE = float("inf")
 Terms = Mapping[int, float]
 
 _NODES = 4000
+_INFEASIBLE = 2  # of SciPy's codes
 _HAIR = 1e-6  # HiGHS holds constraints to 1e-7; a stage may not lose to rounding what it won
+
+
+class NothingFound(Exception):  # noqa: N818 (says what happened)
+    """The node limit came before any solution: whether there is one is not known."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +68,7 @@ class Programme:
         self.rows.append((terms, low, high))
 
     def minimise(self, objective: Terms, nodes: int = _NODES) -> Solution | None:
-        """The best values found; None when there are none that keep all rows, or none was found."""
+        """The best values found; None when no values keep all rows. May raise NothingFound."""
         costs = np.zeros(len(self.low))
         for column, cost in objective.items():
             costs[column] = cost
@@ -84,6 +89,8 @@ class Programme:
                 bounds=Bounds(self.low, self.high),
                 options={"node_limit": nodes, "mip_rel_gap": 0.0, "disp": False},
             )
+        if found.x is None and found.status != _INFEASIBLE:
+            raise NothingFound
         if found.x is None:
             return None
         return Solution(tuple(map(float, found.x)), float(found.fun), found.status == 0)

@@ -14,6 +14,7 @@ from trimscribe.plan.lines import Hanging, Unit, hanging_lines, option_for, unit
 from trimscribe.plan.mending import not_mendable
 from trimscribe.plan.outlook import outlook_of, outside_of
 from trimscribe.plan.planned import Move, Wing, as_found
+from trimscribe.plan.programme import NothingFound
 from trimscribe.plan.refusals import refusals, state_refusals, tied_warnings
 from trimscribe.plan.response import Ask, Response, answer_of
 from trimscribe.plan.search import Choice, Search
@@ -23,6 +24,11 @@ __all__ = ["propose"]
 _WORTH = 0.03  # of the limit: an alternative with less further room is not shown
 _ROUNDING_MM = 1e-6
 _ANGLE = 0.05  # thousandths of a tangent, 0.003 degrees: bands are joined as angles, not tangents
+_NOT_FOUND = Fault(
+    "plan-not-found",
+    "No plan was found within the bounds of the search.",
+    hint="Allow fewer loops or fewer steps: `retrim` in the specification.",
+)
 _ONLY_FASTER = Fault(
     "plan-only-faster",
     "Whatever loops are tied, the wing would be faster than specified.",
@@ -45,7 +51,10 @@ def propose(job: Job, ask: Ask) -> Plan:
     wing = Wing(found, specification, findings.before)
     _refuse(state_refusals(found, findings, wing.state))
     bench = _Bench(wing, ask, hanging_lines(found, specification))
-    tried = bench.tried()
+    try:
+        tried = bench.tried()
+    except NothingFound:
+        raise PlanError(_NOT_FOUND) from None
     if not tried:
         _refuse([_ONLY_FASTER])
     return Plan(
@@ -106,7 +115,7 @@ class _Bench:
         """Fewest changes; most room to the limits; and one about half way between."""
         fewest = search.fewest()
         if fewest is None:
-            return
+            raise NothingFound
         yield self._try(PlanKind.FEWEST, fewest, search)
         if not fewest.touched:
             return  # nothing has to be done: more is no one's wish
@@ -129,9 +138,13 @@ class _Bench:
             self.wing.moved(
                 moves,
                 {brake.side: brake.change_mm for brake in brakes},
-                {brake.side: brake.then_mm for brake in brakes},
+                {brake.side: brake.then_mm for brake in brakes if brake.measured},
             )
         )
+        for brake in brakes:
+            travel = state.brakes[brake.side].free_travel_mm
+            if travel is None or abs(travel - brake.then_mm) > _ROUNDING_MM:
+                raise RuntimeError(f"plan and analysis differ about the {brake.side} brake")
         changes = tuple(_changes(search.units, choice))
         changed = {(change.line, change.side) for change in changes}
         proposal = Proposal(
@@ -159,10 +172,9 @@ class _Bench:
         for band in search.response.bands:
             if abs(answer.bands[band.name] - search.quantity(band.quantity, choice)) > _ANGLE:
                 raise RuntimeError(f"plan and analysis differ in {band.name}")
-        outside = outside_of(state.lines)
         limits = dict(zip(search.response.keys, search.response.limits, strict=True))
         planned = {k for k, mm in answer.relative.items() if abs(mm) > limits[k] + _ROUNDING_MM}
-        if planned != outside:
+        if planned != outside_of(state.lines):
             raise RuntimeError("plan and analysis differ about lines outside")
 
     def not_mendable(self, tried: _Tried) -> tuple[NotMendable, ...]:

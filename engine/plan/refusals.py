@@ -107,6 +107,21 @@ def offset_refusals(job: Job, state: State) -> Iterator[Fault]:
             "each main line.",
         )
         return
+    unjudged = [
+        f"{x.point} {x.side}"
+        for x in state.lines
+        if x.kind is GroupKind.ROW
+        and x.measured_mm is not None
+        and x.tolerance_mm
+        and x.verdict is Verdict.NOT_ASSESSED
+    ]
+    if unjudged:
+        yield Fault(
+            "plan-too-few-lines",
+            f"Measured lines could not be judged: {_listed(unjudged)}.",
+            hint="Measure more lines: what all lines share is not known well enough.",
+        )
+        return
     limits = [x.tolerance_mm for x in state.lines if x.kind is GroupKind.ROW and x.tolerance_mm]
     u = state.offset.u_mm if state.offset else None
     if limits and u is not None and u > min(limits) / _OFFSET_SHARE:

@@ -6,13 +6,13 @@ room to the limits ▶ least worst share ▶ fewest changes ▶ least mm ▶ a f
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from trimscribe.model.wing import Point, Side
 from trimscribe.plan.lines import Unit
-from trimscribe.plan.programme import INFINITE, Programme, Solution, Terms
+from trimscribe.plan.programme import INFINITE, NothingFound, Programme, Solution, Terms
 from trimscribe.plan.response import Linear, Response
 
 __all__ = ["Choice", "Search"]
@@ -69,10 +69,16 @@ class Search:
         self.count = self._count()
 
     def start(self) -> bool:
-        """Reach what can be reached of limits and bands; False where no plan is allowed at all."""
+        """Reach what can be reached of limits and bands; False where no plan is allowed at all.
+
+        Raises NothingFound where even that is not known.
+        """
         hard = self.programme.copy()
         self._hold(hard)
-        found = hard.minimise(self.count)
+        try:
+            found = hard.minimise(self.count)
+        except NothingFound:
+            found, self.proven = None, False
         if found is None:
             return self._soften()
         self.programme, self._least = hard, (round(found.objective), found.proven)
@@ -122,8 +128,11 @@ class Search:
         proven, found = proven and self.proven, None
         last = ((self._millimetres(), 0.0), (self._tie(), 0.0))
         for number, (objective, slack) in enumerate((*goals, *last)):
-            stage = programme.minimise(objective)
-            if stage is None:  # only the node limit can do that: what is kept has a solution
+            try:
+                stage = programme.minimise(objective)
+            except NothingFound:
+                stage = None
+            if stage is None:  # what is kept has a solution, but none was found within the nodes
                 proven = proven and number >= len(goals)
                 break
             found, proven = stage, proven and (stage.proven or number >= len(goals))
@@ -134,8 +143,13 @@ class Search:
         changes = tuple(
             max(columns, key=lambda mm: found.values[columns[mm]]) for columns in self.columns
         )
-        share = max(found.values[column] for column in self.share)
-        return Choice(changes, share, proven)
+        choice = Choice(changes, 0.0, proven)
+        limits = self.response.limits
+        shares = (
+            abs(mm) / limit
+            for mm, limit in zip(self.relative(choice).values(), limits, strict=True)
+        )
+        return replace(choice, share=max(shares))
 
     @property
     def softened(self) -> bool:
