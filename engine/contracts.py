@@ -18,6 +18,7 @@ from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.history import History
 from trimscribe.model.job import Job
+from trimscribe.model.plan import Plan
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statements
 from trimscribe.model.tables import Sheet, TableFormat
@@ -150,7 +151,8 @@ class View:
     Numbers come from `findings`; a direction, a verdict and a colour only from `assessment`.
     `width_pt` is the width of the text in points, `versions` those of the software that makes the
     report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
-    the wing say together with this one, None where none is known.
+    the wing say together with this one, None where none is known. A bench sheet has a `plan`, of
+    which it shows the proposal `taken`, counted from 0.
     """
 
     job: Job
@@ -163,6 +165,8 @@ class View:
     versions: Mapping[str, str]
     hashes: Mapping[str, str]
     history: History | None = None
+    plan: Plan | None = None
+    taken: int = 0
 
 
 _SHAPES = {

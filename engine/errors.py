@@ -9,7 +9,8 @@
     ├── ArchiveError                 archive: the disk said no             exit 6
     ├── StoppedError                 batch: over a limit, or worker died   exit 7
     ├── ReadbackError                readback: a PDF is no report          exit 8
-    └── SignError                    sign: the report was not signed       exit 10
+    ├── SignError                    sign: the report was not signed       exit 10
+    └── PlanError                    plan: no retrim is proposed           exit 11
 
 Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.faults`,
 words them for people.
@@ -26,6 +27,7 @@ __all__ = [
     "InputError",
     "Mark",
     "PhraseError",
+    "PlanError",
     "PluginError",
     "ReadbackError",
     "Severity",
@@ -146,6 +148,12 @@ class SignError(TrimscribeError):
     """Raised by `sign`: the report could not be signed."""
 
     exit_code = 10
+
+
+class PlanError(TrimscribeError):
+    """Raised by `plan`: why no retrim is proposed for this job."""
+
+    exit_code = 11
 
 
 def bug(error: Exception) -> Fault:

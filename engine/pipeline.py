@@ -2,7 +2,8 @@
 
     read ▶ analyse ▶ assess ▶ narrate ▶ compose ▶ typeset ▶ archive
 
-Each stage takes what the one before returned and knows nothing of the others.
+Each stage takes what the one before returned and knows nothing of the others. Beside them, a plan
+proposes a retrim of a wing that was measured, and asks the analysis about it.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -15,6 +16,7 @@ from trimscribe.errors import InputError
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
+from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.please_check import not_carried_over, objection, please_check
 from trimscribe.read import read, read_redacted
@@ -24,9 +26,11 @@ from trimscribe.world import World
 __all__ = [
     "Around",
     "LookBack",
+    "bench_sheet",
     "in_language",
     "outputs",
     "prepare",
+    "propose",
     "render",
     "report",
     "understand",
@@ -101,6 +105,35 @@ def understand(
     history = history_of(summary, look_back(job)) if look_back else None
     warnings = (*reading.warnings, *doubts)
     return Content(reading, findings, assessment, statements, warnings, summary, history)
+
+
+def propose(content: Content, registry: Registry) -> Plan:
+    """Propose a retrim of the wing as it was measured before; PlanError tells why there is none."""
+    # SciPy's solver loads here.
+    from trimscribe.analyse import analyse
+    from trimscribe.plan import propose
+
+    return propose(content.reading.job, lambda job: analyse(job, registry))
+
+
+def bench_sheet(
+    content: Content,
+    plan: Plan,
+    registry: Registry,
+    world: World,
+    *,
+    number: int = 0,
+    theme: str = "",
+) -> Report:
+    """Make the sheet of one proposal, counted from 0, to carry to where the lines are tied.
+
+    Raises ThemeError or TypesetError.
+    """
+    from trimscribe.compose.bench_sheet import compose_sheet
+
+    document = compose_sheet(content, plan, number, registry, world, theme)
+    finished: Report = registry.get("outputs", "pdf").make(document)
+    return finished
 
 
 def render(

@@ -20,6 +20,8 @@ _WORDS = {
     "adjustment-not-clear": "`{path}` needs either both loops or a change in mm, not a mixture.",
     "bad-row-name": "`{name}` cannot be the name of a row.",
     "column-not-clear": "`{path}` does not say one place; {belongs} belongs here.",
+    "loop-not-clear": "`{path}` is {found}; the name of a loop, or one for left and right, belongs "
+    "here.",
     "missing-key": "`{path}` is missing; {belongs} belongs here.",
     "text-too-long": "`{path}` is too long a text.",
     "unknown-key": "`{name}` is not a key of {around}.",

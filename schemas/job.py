@@ -18,6 +18,7 @@ from trimscribe.schemas.fields import (
     Text,
     Value,
 )
+from trimscribe.schemas.retrim import TiedField
 from trimscribe.schemas.shop import PersonSchema, ReportSchema, ShopSchema, thresholds
 from trimscribe.schemas.specification import SpecificationSchema
 from trimscribe.schemas.wing_fields import GROUP_NAME, Lengths, Riser, tolerances
@@ -180,6 +181,15 @@ class AfterSchema(MeasurementSchema):
     )
 
 
+class BeforeSchema(MeasurementSchema):
+    """The measuring before the work, which a retrim is planned from."""
+
+    tied = TiedField(
+        "Loops as they were found at the maillons, for a proposed retrim: `default` for every main "
+        "line, others by name."
+    )
+
+
 class CommonOffset(Value):
     """How the even difference of a whole line set is found."""
 
@@ -229,6 +239,18 @@ class AdjustmentSchema(Schema):
             raise mm.ValidationError([Problem("adjustment-not-clear")])
 
 
+class PlanSchema(Schema):
+    """A proposed retrim, which is no work done."""
+
+    done = Flag("Whether the technician has done it; what was done stands under `adjustments`.")
+    changes = Items(
+        "What would be changed, line by line.",
+        Part(AdjustmentSchema, "", required=True),
+        belongs="a list of entries",
+        required=True,
+    )
+
+
 class ReplacementSchema(Schema):
     """What was exchanged."""
 
@@ -270,7 +292,7 @@ class JobFileSchema(FileSchema):
     common_offset = CommonOffset(
         "How the common offset of the line set is chosen; mean if left out."
     )
-    before = Part(MeasurementSchema, "Measured before the work.")
+    before = Part(BeforeSchema, "Measured before the work.")
     after = Part(AfterSchema, "Measured after the work; leave out without a retrim.")
     loops = Table(
         "What each loop takes up in mm at this bench, by kind of maillon and loop.",
@@ -283,6 +305,11 @@ class JobFileSchema(FileSchema):
     )
     decision = Part(FlightSchema, "Whether the wing may fly: the workshop's decision.")
     adjustments = _entries(AdjustmentSchema, "What was changed, line by line.")
+    plan = Part(
+        PlanSchema,
+        "A retrim that `trimscribe plan` has proposed; `trimscribe plan JOB --done` makes it "
+        "adjustments.",
+    )
     replacements = _entries(ReplacementSchema, "What was exchanged.")
     cloth = Part(ClothSchema, "Tests of the cloth.")
     strength = _entries(StrengthSchema, "Lines that were pulled.")

@@ -2,6 +2,7 @@
 
 from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
 from trimscribe.schemas.fields import Flag, Number, Text
+from trimscribe.schemas.retrim import RetrimSchema, TrimRuleSchema
 from trimscribe.schemas.wing_fields import (
     GROUP_NAME,
     ROW_NAME,
@@ -127,6 +128,12 @@ class SpecificationSchema(Schema):
         "The risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
     )
     tolerances = tolerances("The maker's tolerances.")
+    retrim = Part(RetrimSchema, "What the maker allows when the wing is retrimmed by loops.")
+    trim_rules = Items(
+        "The maker's rules over groups of lines, for a retrim.",
+        Part(TrimRuleSchema, "", required=True),
+        belongs="a list of rules",
+    )
 
 
 class SpecificationFileSchema(FileSchema, SpecificationSchema):

@@ -53,11 +53,12 @@ PARTS = {
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
     "compose": "errors model contracts registry evidence marked_yaml resources colour canvas "
     "templating formats world schemas",
+    "plan": "errors model",
     "typeset": "errors model contracts colour",
     "outputs": "errors model colour templating",
     "archive": "errors model letters readback",
     # over the stages
-    "pipeline": "errors model please_check registry world read analyse assess narrate compose "
+    "pipeline": "errors model please_check registry world read analyse assess narrate compose plan "
     "archive",
     "theming": "errors model registry world pipeline read compose typeset",
     "sign": "errors model registry readback formats narrate compose typeset",
@@ -72,15 +73,15 @@ PARTS = {
     "__main__": "cli",
 }
 
-# Each outside library has one home, matplotlib two. Tests use more; the package uses these alone.
+# Each outside library has one home, some two. Tests use more; the package uses these alone.
 HOMES = {
     "yaml": "marked_yaml",
     "marshmallow": "schemas",
     "jinja2": "templating",
     "markupsafe": "templating",
     "babel": "formats",
-    "numpy": "analyse",
-    "scipy": "analyse",
+    "numpy": "analyse plan",
+    "scipy": "analyse plan",
     "matplotlib": "canvas compose",  # drawings; which letters a font has
     "typst": "typeset",
     "pypdfium2": "typeset",

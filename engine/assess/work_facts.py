@@ -104,6 +104,7 @@ class WorkFacts:
         None, "how much longer they are than planned on average, + = longer", "work"
     )
     together_limit_mm: float | None = fact(None, "what that may be by chance", "work")
+    plan_open: int = fact(0, "changes of a proposed retrim that nobody has said to be done", "plan")
     shift_known: bool = fact(
         False, "it is known what the whole line set changed by between both measurings", "work"
     )
@@ -196,6 +197,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,
+        plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
     )
 

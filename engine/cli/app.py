@@ -11,6 +11,7 @@ from trimscribe.cli import options
 from trimscribe.cli.exits import epilog
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.keeping import COMMANDS
+from trimscribe.cli.plan import plan_command
 from trimscribe.cli.preview import preview
 from trimscribe.cli.program import Program
 from trimscribe.cli.theme import theme as theme_commands
@@ -255,6 +256,7 @@ def plugins(as_json: bool) -> int:
     return show_plugins(Registry.installed(), as_json=as_json)
 
 
+main.add_command(plan_command)
 main.add_command(preview)
 main.add_command(theme_commands)
 for _command in (import_command, new_command):

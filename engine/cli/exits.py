@@ -19,6 +19,7 @@ class Exit(IntEnum):
     UNPROVEN = 8
     ALTERED = 9
     SIGNING = 10
+    NO_PLAN = 11
     USAGE = 64  # 64 and 70 as in BSD's sysexits
     BUG = 70
     INTERRUPTED = 130  # 128 and the signal's number, as shells have it
@@ -37,6 +38,7 @@ MEANINGS = {
     Exit.UNPROVEN: "a PDF is no report, or cannot be proven here",
     Exit.ALTERED: "a report was altered",
     Exit.SIGNING: "a report could not be signed",
+    Exit.NO_PLAN: "no retrim is proposed for this job",
     Exit.USAGE: "the command was used in a wrong way",
     Exit.BUG: "a bug in Trimscribe",
     Exit.INTERRUPTED: "interrupted",

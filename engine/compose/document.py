@@ -1,8 +1,8 @@
 """Compose one report: what every section shows, drawn, rendered and gathered into a Document."""
 
 import hashlib
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from trimscribe.compose.attachments import attachments_of
@@ -21,7 +21,7 @@ from trimscribe.model.document import Attachment, Document, Figure, Part, Shown
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["compose", "view_of"]
+__all__ = ["Rendered", "assembled", "compose", "rendered", "view_of"]
 
 
 def compose(content: Content, registry: Registry, world: World, theme: str = "") -> Document:
@@ -32,53 +32,87 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     job = content.reading.job
     look = resolve(theme, job.workshop, registry, content.reading.marks)
     content = replace(content, statements=reworded(content.statements, look))
-    language = content.statements.language
     attachments = attachments_of(content, look, registry, world)
     view = view_of(content, look, registry, world, attachments)
-    shared = {"t": look.tokens, "phrases": phrases_of(look, language, about(view))}
-    files: dict[str, str] = {}
-    origins: dict[str, Mark] = {}
-    figures: dict[str, Figure] = {}
-    views: list[SectionView] = []
-    parts: list[Part] = []
-    for section in _sections(look, registry):
+    parts = rendered(_sections(look, registry), view, look, registry)
+    frame = _frame(content, parts.names, attachments)
+    return assembled(content, look, view, registry, parts, frame, attachments)
+
+
+@dataclass
+class Rendered:
+    """Sections as Typst, with all that they brought along; `shared` is what all templates see."""
+
+    shared: dict[str, Any]
+    files: dict[str, str] = field(default_factory=dict)
+    origins: dict[str, Mark] = field(default_factory=dict)
+    figures: dict[str, Figure] = field(default_factory=dict)
+    views: list[SectionView] = field(default_factory=list)
+    parts: list[Part] = field(default_factory=list)
+
+    @property
+    def names(self) -> list[str]:
+        """The files of the sections, in order."""
+        return [f"{part.name}.typ" for part in self.parts]
+
+
+def rendered(sections: Iterable[Any], view: View, look: Look, registry: Registry) -> Rendered:
+    """Let each section choose its values and the theme set them; one with nothing is left out."""
+    language = view.statements.language
+    out = Rendered({"t": look.tokens, "phrases": phrases_of(look, language, about(view))})
+    for section in sections:
         seen = section.view(view)
         if seen is None:
             continue
         drawn = [f for n in seen.figures if (f := registry.get("figures", n).draw(view))]
-        figures |= {figure.name: figure for figure in drawn}
+        out.figures |= {figure.name: figure for figure in drawn}
         name = f"{section.name}.typ"
-        files[name] = look.templates.render(
-            section.template, {**shared, **seen.values, "figures": drawn}
+        out.files[name] = look.templates.render(
+            section.template, {**out.shared, **seen.values, "figures": drawn}
         )
-        origins[name] = look.templates.origin(section.template)
-        views.append(seen)
-        parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
-    sections = list(files)
-    files["kit.typ"] = look.templates.render("kit.typ.j2", shared)
-    frame = _frame(content, sections, attachments)
-    main = look.templates.render("main.typ.j2", {**shared, **frame})
+        out.origins[name] = look.templates.origin(section.template)
+        out.views.append(seen)
+        out.parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
+    return out
+
+
+def assembled(
+    content: Content,
+    look: Look,
+    view: View,
+    registry: Registry,
+    parts: Rendered,
+    frame: dict[str, Any],
+    attachments: tuple[Attachment, ...],
+    required: tuple[str, ...] | None = None,
+) -> Document:
+    """Put the frame around rendered sections; `required` stands in for a report's own texts."""
+    job, files, origins = content.reading.job, dict(parts.files), dict(parts.origins)
+    files["kit.typ"] = look.templates.render("kit.typ.j2", parts.shared)
+    main = look.templates.render("main.typ.j2", {**parts.shared, **frame})
     origins |= {n: look.templates.origin(f"{n}.j2") for n in ("kit.typ", "main.typ")}
-    _refuse_holes([*files.values(), main, *(f.svg for f in figures.values())], content, look)
+    _refuse_holes([*files.values(), main, *(f.svg for f in parts.figures.values())], content, look)
     return Document(
         main=main,
         files={
             **{name: source.encode() for name, source in files.items()},
-            **{f"figures/{name}.svg": figure.svg.encode() for name, figure in figures.items()},
+            **{
+                f"figures/{name}.svg": figure.svg.encode() for name, figure in parts.figures.items()
+            },
             **{f"assets/{name}": data for name, data in look.assets.items()},
             **dict(job.workshop.pictures.values()),
         },
         fonts=look.fonts,
         title=frame["title"],
-        language=language,
+        language=content.statements.language,
         date=job.service.done,
-        required=required_texts(content, look, views),
+        required=required_texts(content, look, parts.views) if required is None else required,
         shown=Shown(
             content=content,
-            parts=tuple(parts),
+            parts=tuple(parts.parts),
             frame=frame,
             tokens=look.tokens,
-            studio=ThemeStudio(look, view, registry, shared),
+            studio=ThemeStudio(look, view, registry, parts.shared),
             versions=view.versions,
             hashes=view.hashes,
         ),

@@ -78,7 +78,7 @@ def _unused(look: Look) -> Iterator[Fault]:
     """Files of the theme itself that no report would ever need."""
     theme = look.chain[0]
     said = "\n".join(text for folder in look.chain for text in folder.templates.values())
-    names = {*look.sections, "kit", "main", "page"}
+    names = {*look.sections, "bench_sheet", "kit", "main", "page"}
     sections = {f"{name}{suffix}" for name in names for suffix in (".typ.j2", ".html.j2")}
     for name in theme.files:
         top, _, inner = name.partition("/")

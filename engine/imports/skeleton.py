@@ -58,6 +58,7 @@ before:                        # lengths in mm, centre to tip; ~ = not measured
   instrument: ~                # with what, and when that was last checked
   tension_n: ~                 # the line set's lengths hold at {tension}
   uncertainty_mm: ~            # standard uncertainty of one length
+#  tied: {{default: single loop}}  # loops as found, for `trimscribe plan`; others by line
   left:
 {lines}
   right:
@@ -93,6 +94,11 @@ rows:                          # front to rear; add chord_m, the positions, for 
 tolerances:
   default_mm: ~
   source: ~
+
+# For `trimscribe plan`, what the maker allows at a retrim:
+# retrim: {{loops: [single loop, double loop], never: [], most_steps: 1}}
+# trim_rules:
+#   - {{name: front to rear, plus: [A1-A4], minus: [C1-C4], side: each, target_mm: 0, within_mm: 4}}
 """
 
 

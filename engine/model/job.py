@@ -46,7 +46,10 @@ __all__ = [
     "StrengthTest",
     "TearReading",
     "TearTest",
+    "TiedLoop",
+    "TiedLoops",
     "Workshop",
+    "WrittenPlan",
 ]
 
 
@@ -99,6 +102,30 @@ class Pilot:
 
 
 @dataclass(frozen=True)
+class TiedLoop:
+    """The loop that a line hangs by, and the table of take-up that its maillon belongs to.
+
+    An empty `maillon` is the only table there is.
+    """
+
+    loop: str
+    maillon: str = ""
+
+
+@dataclass(frozen=True)
+class TiedLoops:
+    """The loops as they were found: `default` holds for every main line that is not in `lines`."""
+
+    default: Mapping[Side, TiedLoop] = field(default_factory=dict)
+    lines: Mapping[tuple[Side, str], TiedLoop] = field(default_factory=dict)
+
+    def at(self, side: Side, line: str, *, main: bool = True) -> TiedLoop | None:
+        """The loop of one line, None where nobody stated it; only a `main` line has the default."""
+        stated = self.lines.get((side, line))
+        return stated or (self.default.get(side) if main else None)
+
+
+@dataclass(frozen=True)
 class Measurement:
     """One measuring of the whole wing, before or after the retrim.
 
@@ -108,7 +135,8 @@ class Measurement:
     again, and holds reading, hook-up and tension; `session_mm` what two measurings of one day may
     differ by as a whole. `controls` are the untouched lines that tie this measuring to the earlier
     one; empty where all of them that were measured twice do. `deviations` tells what was done
-    otherwise than the method says, `done_by` who measured if not the workshop.
+    otherwise than the method says, `done_by` who measured if not the
+    workshop. `tied` are the loops as they were found, which a proposed retrim needs.
     """
 
     lengths_mm: Mapping[tuple[Side, Point], float]
@@ -124,6 +152,7 @@ class Measurement:
     done_by: str = ""
     risers: Mapping[tuple[Side, str], RiserLengths] = field(default_factory=dict)
     free_travel_mm: Mapping[Side, float] = field(default_factory=dict)
+    tied: TiedLoops | None = None
 
 
 @dataclass(frozen=True)
@@ -150,6 +179,14 @@ class Adjustment:
     change_mm: float | None = None
     remark: str = ""
     entry: int = 0
+
+
+@dataclass(frozen=True)
+class WrittenPlan:
+    """A retrim as it stands in the job: proposed, and not work done until somebody says `done`."""
+
+    changes: tuple[Adjustment, ...] = ()
+    done: bool = False
 
 
 @dataclass(frozen=True)
@@ -192,6 +229,7 @@ class Job:
     decision_rule: DecisionRule = SIMPLE
     confirmed: Mapping[str, str] = field(default_factory=dict)
     flight: FlightDecision = NOT_DECIDED
+    plan: WrittenPlan | None = None
 
 
 @dataclass(frozen=True)

@@ -102,6 +102,7 @@ class RecordValues(TypedDict):
     method: Texts  # title, facts
     notes_title: str
     notes: str
+    planned: Texts | None  # title, explained, head, rows
     lines: Texts | None  # title, explained, sides, head, per_side, groups (rows of cells)
     statements: Sequence[str]
     scope_title: str

@@ -19,11 +19,13 @@ __all__ = [
     "GroupKind",
     "LineGroup",
     "Point",
+    "RetrimLimits",
     "RiserLengths",
     "Side",
     "Specification",
     "StrengthRule",
     "Tolerances",
+    "TrimRule",
     "Wing",
 ]
 
@@ -140,6 +142,35 @@ class StrengthRule:
 
 
 @dataclass(frozen=True)
+class RetrimLimits:
+    """What the maker allows when a wing is retrimmed by loops; empty or None = nothing stated.
+
+    `loops` may be tied at a maillon, lines of the cascade in `never` keep their loop, and a line
+    may move at most `most_steps` places in the order of the loops' take-up.
+    """
+
+    loops: tuple[str, ...] = ()
+    never: tuple[str, ...] = ()
+    most_steps: int | None = None
+
+
+@dataclass(frozen=True)
+class TrimRule:
+    """A maker's rule over groups of lines: a difference of means, in mm.
+
+    The mean relative deviation of `plus` less that of `minus` is to lie within `within_mm` of
+    `target_mm`: on each side by itself, or over both sides together.
+    """
+
+    name: str
+    plus: tuple[Point, ...]
+    minus: tuple[Point, ...] = ()
+    each_side: bool = True
+    target_mm: float = 0.0
+    within_mm: float = 0.0
+
+
+@dataclass(frozen=True)
 class Specification:
     """The maker's line set for one model and size, with its source and revision.
 
@@ -168,6 +199,8 @@ class Specification:
     stiffness_n: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     strength_rules: tuple[StrengthRule, ...] = ()
     brakes_share_offset: bool = False
+    retrim: RetrimLimits = RetrimLimits()
+    trim_rules: tuple[TrimRule, ...] = ()
 
     @property
     def rows(self) -> tuple[LineGroup, ...]:

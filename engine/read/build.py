@@ -26,11 +26,15 @@ from trimscribe.model.job import (
     StrengthTest,
     TearReading,
     TearTest,
+    TiedLoop,
+    TiedLoops,
     Workshop,
+    WrittenPlan,
 )
 from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
 from trimscribe.read.lengths import Length
 from trimscribe.read.work_checks import sides
+from trimscribe.schemas.retrim import DEFAULT
 
 __all__ = ["build_job", "stated_thresholds"]
 
@@ -61,11 +65,7 @@ def build_job(
         before=_measurement(job.get("before"), lengths["before"]),
         after=_measurement(job.get("after"), lengths["after"]),
         loops=LoopTable({k: dict(v or {}) for k, v in (job.get("loops") or {}).items()}),
-        adjustments=tuple(
-            Adjustment(**{**_stated(entry), "side": side, "entry": index})
-            for index, entry in enumerate(job.get("adjustments") or ())
-            for side in sides(entry["side"])
-        ),
+        adjustments=_adjustments(job.get("adjustments")),
         replacements=tuple(
             Replacement(entry["part"], _side(entry), entry["reason"])
             for entry in job.get("replacements") or ()
@@ -86,6 +86,38 @@ def build_job(
         decision_rule=_decision_rule(job.get("decision_rule"), shop.get("decision_rule")),
         confirmed=dict(job.get("confirmed") or {}),
         flight=_flight(job.get("decision")),
+        plan=_plan(job.get("plan")),
+    )
+
+
+def _adjustments(entries: Any) -> tuple[Adjustment, ...]:
+    """One for each side of each entry."""
+    return tuple(
+        Adjustment(**{**_stated(entry), "side": side, "entry": index})
+        for index, entry in enumerate(entries or ())
+        for side in sides(entry["side"])
+    )
+
+
+def _plan(values: Values | None) -> WrittenPlan | None:
+    if not values:
+        return None
+    return WrittenPlan(_adjustments(values.get("changes")), bool(values.get("done")))
+
+
+def _tied(values: Values | None) -> TiedLoops | None:
+    """Loops as found, line by line and side by side."""
+    if not values:
+        return None
+    loops = {
+        (Side(side), line): TiedLoop(stated[side], stated.get("maillon", ""))
+        for line, stated in values.items()
+        for side in Side
+        if side in stated
+    }
+    return TiedLoops(
+        {side: loop for (side, line), loop in loops.items() if line == DEFAULT},
+        {key: loop for key, loop in loops.items() if key[1] != DEFAULT},
     )
 
 
@@ -168,6 +200,7 @@ def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:
         free_travel_mm={
             Side(side): travel for side, travel in _stated(values.get("free_travel_mm")).items()
         },
+        tied=_tied(values.get("tied")),
         **_stated({name: values.get(name) for name in plain}),
     )
 

@@ -11,10 +11,12 @@ from trimscribe.model.wing import (
     GroupKind,
     LineGroup,
     Point,
+    RetrimLimits,
     RiserLengths,
     Specification,
     StrengthRule,
     Tolerances,
+    TrimRule,
 )
 
 __all__ = ["DEFAULT_TOLERANCE", "build_specification", "effective_tolerances", "line_groups"]
@@ -54,7 +56,28 @@ def build_specification(values: Values) -> Specification:
             )
             for rule in values.get("strength_rules") or ()
         ),
+        retrim=_retrim(values.get("retrim") or {}),
+        trim_rules=tuple(_trim_rule(rule) for rule in values.get("trim_rules") or ()),
         **{name: values[name] for name in plain if values.get(name) is not None},
+    )
+
+
+def _retrim(written: Values) -> RetrimLimits:
+    return RetrimLimits(
+        tuple(written.get("loops") or ()),
+        tuple(written.get("never") or ()),
+        written.get("most_steps"),
+    )
+
+
+def _trim_rule(written: Values) -> TrimRule:
+    return TrimRule(
+        name=written["name"],
+        plus=tuple(written["plus"]),
+        minus=tuple(written.get("minus") or ()),
+        each_side=written.get("side") != "both",
+        target_mm=written.get("target_mm") or 0.0,
+        within_mm=written["within_mm"],
     )
 
 

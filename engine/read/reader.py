@@ -29,6 +29,7 @@ from trimscribe.read.lengths import Length, gather
 from trimscribe.read.maps.load import load_map
 from trimscribe.read.measurement_checks import check_measurement
 from trimscribe.read.places import places_of
+from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.work_checks import check_work
@@ -84,6 +85,7 @@ class _Reader:
         if specification:
             check_specification(specification, self.faults)
         check_work(job, specification, self.faults)
+        check_retrim(job, specification, self.faults)
         stated = stated_thresholds(job.values, shop.values if shop else {})
         load_ratio = Thresholds().with_overrides(stated).load_ratio
         for when, found in lengths.items():

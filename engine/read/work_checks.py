@@ -1,6 +1,6 @@
 """Do dates, wing, pilot, loops and adjustments agree? Each check adds to a `FaultList`."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import PorosityUnit
@@ -14,7 +14,7 @@ from trimscribe.read.specification_checks import (
 from trimscribe.read.written import FaultList, Written
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["check_work", "sides"]
+__all__ = ["check_entries", "check_work", "sides"]
 
 _LOOPS = ("loop_before", "loop_after")
 
@@ -215,10 +215,18 @@ def _check_strength(job: Written, faults: FaultList) -> None:
 
 def _check_adjustments(job: Written, specification: Written | None, faults: FaultList) -> None:
     lines = line_names(specification) if specification else []
-    _check_loop_table(job, faults)
+    check_entries(job, ("adjustments",), lines, faults)
+
+
+def check_entries(
+    job: Written, at: tuple[str, ...], lines: Collection[str], faults: FaultList
+) -> None:
+    """Adjustments, done or planned: lines that exist, once on each side, loops of the table."""
+    _check_loop_table(job, at, faults)
     seen: set[tuple[str, Side]] = set()
-    for index, entry in enumerate(job.entries("adjustments")):
-        place, entry = ("adjustments", index), entry or {}
+    for index, entry in enumerate(job.entries(*at)):
+        place: tuple[str | int, ...] = (*at, index)
+        entry = entry or {}
         line = entry.get("line")
         if line and lines and line not in lines:
             faults.error(
@@ -237,7 +245,7 @@ def _check_adjustments(job: Written, specification: Written | None, faults: Faul
                 )
                 break
             seen.add((line or "", side))
-        _check_loops(job, index, entry, faults)
+        _check_loops(job, place, entry, faults)
 
 
 def sides(word: str | None) -> Iterable[Side]:
@@ -245,21 +253,23 @@ def sides(word: str | None) -> Iterable[Side]:
     return tuple(Side) if word == "both" else tuple(side for side in Side if side == word)
 
 
-def _check_loop_table(job: Written, faults: FaultList) -> None:
-    """Who names loops says what they take up: told once, at the first."""
-    for index, entry in enumerate(job.entries("adjustments")):
+def _check_loop_table(job: Written, at: tuple[str, ...], faults: FaultList) -> None:
+    """Loops require a table of their take-up. A missing one is reported once, at the first."""
+    for index, entry in enumerate(job.entries(*at)):
         for key in _LOOPS:
             if (entry or {}).get(key) and not job.part("loops") and not job.faulty("loops"):
                 faults.error(
                     "no-loop-table",
                     "Loops are named here, but the job has no table of their take-up.",
-                    job.mark("adjustments", index, key),
+                    job.mark(*at, index, key),
                     "Write under `loops` what each loop takes up in mm, measured at your bench.",
                 )
                 return
 
 
-def _check_loops(job: Written, index: int, entry: dict[str, str], faults: FaultList) -> None:
+def _check_loops(
+    job: Written, place: tuple[str | int, ...], entry: dict[str, str], faults: FaultList
+) -> None:
     used = [key for key in _LOOPS if entry.get(key)]
     tables = job.part("loops")
     if not used or not tables:
@@ -269,7 +279,7 @@ def _check_loops(job: Written, index: int, entry: dict[str, str], faults: FaultL
         faults.error(
             "unknown-maillon",
             f"`loops` has no table “{maillon}”.",
-            job.mark("adjustments", index, "maillon"),
+            job.mark(*place, "maillon"),
             suggest(maillon, tables),
         )
         return
@@ -277,7 +287,7 @@ def _check_loops(job: Written, index: int, entry: dict[str, str], faults: FaultL
         faults.error(
             "maillon-not-named",
             "`loops` has several tables, and this adjustment does not say which one holds.",
-            job.mark("adjustments", index, used[0]),
+            job.mark(*place, used[0]),
             f"Add `maillon`. {suggest('', tables)}",
         )
         return
@@ -287,6 +297,6 @@ def _check_loops(job: Written, index: int, entry: dict[str, str], faults: FaultL
             faults.error(
                 "unknown-loop",
                 f"`loops` has no take-up for “{entry[key]}”.",
-                job.mark("adjustments", index, key),
+                job.mark(*place, key),
                 suggest(entry[key], table),
             )

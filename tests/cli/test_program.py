@@ -105,6 +105,7 @@ def test_every_error_has_a_documented_exit_code_and_every_code_a_meaning() -> No
         Exit.STOPPED,
         Exit.UNPROVEN,
         Exit.SIGNING,
+        Exit.NO_PLAN,
     }
     assert set(MEANINGS) == set(Exit)
 

@@ -1,6 +1,7 @@
 """Every rule speaks somewhere: in an example, or in one of these small jobs made for it."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -23,6 +24,7 @@ from trimscribe.model.job import (
     StrengthTest,
     TearReading,
     TearTest,
+    WrittenPlan,
 )
 from trimscribe.model.statements import Statements
 from trimscribe.model.wing import Side, Tolerances
@@ -370,6 +372,13 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "a line moved otherwise than planned": (
         lambda b: b.job(b.measured(), b.measured({"C": 10}), adjustments=b.adjusted(28)),
         "changes_differ caution_ledger",
+    ),
+    "a proposed retrim that is not done": (
+        lambda b: replace(
+            b.job(b.measured()),
+            plan=WrittenPlan((Adjustment("b", Side.LEFT, "single loop", "double loop"),)),
+        ),
+        "caution_plan_open",
     ),
     "a row apart from the others": (
         lambda b: b.job(

@@ -35,6 +35,9 @@ cascade:
   kl1: [brake1, brake2]
 """
 HEADER = "side,row,point,length_mm"
+TIED = "  tied: {default: single loop, b1: "
+RULE = "trim_rules: [{name: rear, plus: "
+PLAN = "plan: {changes: [{line: b1, side: both, change_mm: 9}]}"
 LOOPS = "loops: {main maillon: {single loop: 8, double loop: 17}}"
 
 CASES = [
@@ -73,6 +76,34 @@ CASES = [
     Case("yes-no-boolean", J, "broke: false", "broke: no", "no"),
     # single values
     Case("adjustment-not-clear", J, ", loop_after: single loop", "", "{"),
+    Case("loop-not-clear", J, "  file: before.csv", f"  file: before.csv\n{TIED}[1]}}", "b1"),
+    Case("unknown-line", J, "  file: before.csv", "  file: before.csv\n  tied: {c9: x}", "c9"),
+    Case("unknown-loop", J, "  file: before.csv", f"  file: before.csv\n{TIED}knot}}", "knot"),
+    Case("unknown-line", P, "tolerances: {", "retrim: {never: [c9]}\ntolerances: {", "c9"),
+    Case(
+        "not-a-point",
+        P,
+        "tolerances: {",
+        f"{RULE}[A3-A1], within_mm: 4}}]\ntolerances: {{",
+        "A3-A1",
+    ),
+    Case(
+        "point-not-in-specification",
+        P,
+        "tolerances: {",
+        f"{RULE}[A1-A4], within_mm: 4}}]\ntolerances: {{",
+        "plus",
+    ),
+    Case("unknown-row", P, "tolerances: {", f"{RULE}[D1], within_mm: 4}}]\ntolerances: {{", "plus"),
+    Case(
+        "rule-named-twice",
+        P,
+        "tolerances: {",
+        f"{RULE}[A1], within_mm: 4}}, {{name: rear, plus: [B1], within_mm: 4}}]\ntolerances: {{",
+        "rear",
+    ),
+    Case("plan-not-done", J, "cloth: {", f"{PLAN}\ncloth: {{", "plan"),
+    Case("unknown-line", J, "cloth: {", PLAN.replace("b1", "b9") + "\ncloth: {", "b9"),
     Case("bad-row-name", J, A_LEFT, "A1: [7001]", "A1"),
     Case("decision-rule-not-clear", J, LOOPS, f"{LOOPS}\ndecision_rule: strict", "strict"),
     Case(
@@ -220,6 +251,7 @@ ELSEWHERE = {
     "after-without-before",
     "file-is-a-link",
     "file-unreadable",
+    "line-forbidden",
     "measurement-without-specification",
     "not-utf-8",
     "pilot-still-named",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from trimscribe.compose.sections.plan_result import plan_result
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
 from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import SectionView, View
@@ -27,7 +28,7 @@ class Record:
         """Values for the record's tables."""
         labels = view.statements.labels
         wing, visit, method = wing_facts(view), visit_facts(view), method_facts(view)
-        lines = line_table(view)
+        lines, planned = line_table(view), plan_result(view)
         values: RecordValues = {
             "title": labels["record_title"],
             "parts": [
@@ -39,6 +40,7 @@ class Record:
             "notes_title": labels["notes"],
             "notes": view.job.notes.strip(),
             "lines": lines,
+            "planned": planned,
             "statements": [s.text for s in view.statements.at(Place.RECORD)],
             "scope_title": labels["scope"],
             "scope": [
@@ -54,6 +56,7 @@ class Record:
             values=values,
             required=(
                 *(value for _, value in (*wing, *visit, *method) if len(value) < _ONE_PIECE),
+                *(" ".join(row) for row in (planned or {}).get("rows", ())),
                 *(" ".join(row) for group in (lines or {}).get("groups", ()) for row in group),
             ),
         )

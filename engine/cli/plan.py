@@ -1,0 +1,51 @@
+"""The command `plan`. What does the work loads when it is called."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from trimscribe.cli.exits import epilog
+
+__all__ = ["plan_command"]
+
+_path = click.Path(path_type=Path)
+
+
+@click.command("plan", epilog=epilog())
+@click.argument("job", metavar="JOB")
+@click.option(
+    "--take",
+    type=click.IntRange(1),
+    metavar="N",
+    default=1,
+    show_default=True,
+    help="The alternative to put on the sheet or into the job.",
+)
+@click.option("--sheet", type=_path, metavar="FILE", help="Write a PDF to carry to the line room.")
+@click.option("--into", type=_path, metavar="JOB", help="Write the key `plan` into this job file.")
+@click.option(
+    "--done", is_flag=True, help="Say that the plan in the job was done: it becomes adjustments."
+)
+@click.option("--theme", metavar="NAME-OR-FOLDER", default="", help="How the sheet looks.")
+@click.option(
+    "--shop",
+    metavar="FILE",
+    default="",
+    help="The workshop.  [default: the job's, else the nearest shop.yaml above the job]",
+)
+@click.option("--force", is_flag=True, help="Replace another plan or sheet that stands there.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+def plan_command(job: str, **wishes: Any) -> int:
+    """Propose which loops to change, before the work.
+
+    It needs the lengths before the work, the loops as they were found (`before.tied`), what each
+    loop takes up (`loops`), and a specification that says which points hang on which line.
+
+    A plan is a proposal, no approval: the maker's own trim procedure comes first, and only
+    measuring again shows what the work has made of the wing.
+    """
+    from trimscribe.cli.planning import PlanWishes, run_plan
+    from trimscribe.registry import Registry
+
+    return run_plan(Registry.installed(), job, PlanWishes(**wishes))

@@ -1,0 +1,168 @@
+"""A proposed retrim on the terminal. Nothing here was done or measured: all of it says "would"."""
+
+from collections.abc import Iterator
+
+from rich.table import Table
+
+from trimscribe.cli.output import clean, say, say_table
+from trimscribe.model.findings import Effect, Expectation
+from trimscribe.model.job import Job
+from trimscribe.model.plan import (
+    NotMendable,
+    Outlook,
+    Plan,
+    PlanKind,
+    Proposal,
+    RuleValue,
+    WhyNotMended,
+    half_steps,
+)
+
+__all__ = ["show_plan"]
+
+_KINDS = {
+    PlanKind.FEWEST: "fewest changes",
+    PlanKind.BETWEEN: "between",
+    PlanKind.ROOM: "most room to the limits",
+    PlanKind.SIDES_FREE: "left and right apart",
+}
+_ALWAYS = (
+    "The maker's own trim procedure comes first.",
+    "This is a proposal, no approval: whether and how to retrim is the technician's decision.",
+    "Measure the whole wing again after the work; only that shows what it has become.",
+    "Check free travel with the bar fully pushed.",
+)
+_MINUS = "\u2212"
+
+
+def show_plan(plan: Plan, job: Job) -> None:
+    """Write the proposal, what each alternative would leave, and what no loop would mend."""
+    first = plan.proposals[0]
+    say(clean(f"Proposed retrim of {job.wing.model} {job.wing.size}, {job.wing.serial_number}"))
+    if job.adjustments:
+        say("From the lengths before the work that the job has already.")
+    say("")
+    for number, proposal in enumerate(plan.proposals, 1):
+        say("\n".join(map(clean, _work(number, proposal))))
+        say("")
+    say_table(_outlooks(plan))
+    say("")
+    for line in (*_not_mendable(plan), *_again(first)):
+        say(clean(line))
+    for line in _ALWAYS:
+        say(line)
+
+
+def _work(number: int, proposal: Proposal) -> Iterator[str]:
+    count = len(proposal.changes)
+    title = f"{number}  {_KINDS[proposal.kind]}: {_counted(count, 'loop')} would change"
+    yield title if proposal.proven else f"{title} (not proven to be the best)"
+    if not count:
+        yield "   No loop would have to change."
+    wide = max((len(c.line) for c in proposal.changes), default=0)
+    for change in proposal.changes:
+        loops = f"{change.loop_now} → {change.loop_proposed}"
+        yield f"   {change.line:<{wide}} {change.side:<5}  {loops:<34} {_mm(change.change_mm)} mm"
+    for brake in proposal.brakes:
+        does = f"{_mm(brake.change_mm)} mm" if brake.change_mm else "would stay"
+        yield (
+            f"   then the {brake.side} main brake line {does}: free travel "
+            f"{brake.now_mm:.0f} mm now, {brake.after_rows_mm:.0f} after the rows, would be "
+            f"{brake.then_mm:.0f} (±{2 * brake.u_mm:.0f})"
+        )
+
+
+def _outlooks(plan: Plan) -> Table:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column("")
+    table.add_column("before")
+    for number in range(1, len(plan.proposals) + 1):
+        table.add_column(f"{number} would leave")
+    outlooks = [plan.now, *(proposal.outlook for proposal in plan.proposals)]
+    for name, row in (
+        ("lines outside limits", [f"{o.outside} of {o.judged}" for o in outlooks]),
+        ("line nearest its limit", [_nearest(o) for o in outlooks]),
+        ("angle of the wing", [_angle(o.pitch, "nose up", "nose down") for o in outlooks]),
+        ("tips against the centre", [_angle(o.twist, "nose up", "nose down") for o in outlooks]),
+        ("right against left", [_angle(o.left_right, "nose up", "nose down") for o in outlooks]),
+        ("trim speed", [_speed(o) for o in outlooks]),
+        ("may measure outside again", [_about(o.again_outside) for o in outlooks]),
+        *_rules(outlooks),
+    ):
+        table.add_row(name, *row)
+    return table
+
+
+def _rules(outlooks: list[Outlook]) -> Iterator[tuple[str, list[str]]]:
+    for number, rule in enumerate(outlooks[0].rules):
+        name = f"{rule.name} {rule.side or ''}".strip()
+        yield clean(name), [_rule(outlook.rules[number]) for outlook in outlooks]
+
+
+def _rule(rule: RuleValue) -> str:
+    if rule.value_mm is None:
+        return "not assessed"
+    text = f"{_mm(rule.value_mm)} mm"
+    return text if abs(rule.value_mm - rule.target_mm) <= rule.within_mm else f"{text}, outside"
+
+
+def _nearest(outlook: Outlook) -> str:
+    near = outlook.nearest
+    if near is None:
+        return "not assessed"
+    return f"{near.point} {near.side} {_mm(near.relative_mm, 1)} of ±{near.limit_mm:g} mm"
+
+
+def _angle(effect: Effect, up: str, down: str) -> str:
+    if effect.value is None:
+        return "not assessed"
+    way = f" {up if effect.value > 0 else down}" if round(effect.value, 2) else ""
+    return f"{abs(effect.value):.2f}°{way} (±{2 * effect.u:.2f})"
+
+
+def _speed(outlook: Outlook) -> str:
+    if outlook.speed is None:
+        return "not assessed"
+    if outlook.effective and outlook.effective.expectation is Expectation.NONE:
+        return "no difference expected"
+    low, high = half_steps(outlook.speed)
+    faster = max(outlook.speed.low_km_h, outlook.speed.high_km_h or 0.0) > 0
+    way = "faster" if faster else "slower"
+    if high is None:
+        return f"at least {low:g} km/h {way}"
+    return f"{low:g} to {high:g} km/h {way}" if low else f"up to {high:g} km/h {way}"
+
+
+def _about(lines: float) -> str:
+    return "fewer than one" if lines < 0.5 else f"about {round(lines)}"
+
+
+def _again(first: Proposal) -> Iterator[str]:
+    if not first.outlook.outside and first.outlook.again_outside >= 0.5:
+        count = _counted(round(first.outlook.again_outside), "line")
+        yield f"Measured again, about {count} may lie outside: readings and loops are not exact."
+
+
+def _not_mendable(plan: Plan) -> Iterator[str]:
+    for one in plan.not_mendable:
+        yield _not_mended(one)
+
+
+def _not_mended(one: NotMendable) -> str:
+    points = " and ".join(map(str, one.points))
+    if one.why is WhyNotMended.APART:
+        text = f"No loop would mend {one.line} {one.side}: {points} are {one.apart_mm:.0f} mm apart"
+        return f"{text}; {one.replace} would need replacing." if one.replace else f"{text}."
+    return (
+        f"No allowed loop would bring {points} {one.side} on {one.line} within limits: about "
+        f"{_mm(one.needs_mm)} mm more would be needed."
+    )
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}{'s' * (count != 1)}"
+
+
+def _mm(value: float, digits: int = 0) -> str:
+    text = f"{value:+.{digits}f}"
+    return text.replace("-", _MINUS) if text.strip("+-0.") else f"{0:.{digits}f}"

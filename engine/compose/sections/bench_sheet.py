@@ -1,0 +1,164 @@
+"""What stands on a bench sheet: loops in the order of work, brakes, and what that would leave."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from trimscribe.compose.sections.plan_words import PlanWords
+from trimscribe.contracts import SectionView, View
+from trimscribe.model.plan import LoopChange, Plan, Proposal
+from trimscribe.model.wing import STABILO, Point, Side
+
+__all__ = ["section"]
+
+_ALWAYS = ("sheet_maker_first", "sheet_no_approval", "sheet_measure_again", "sheet_bar")
+_KINDS = {
+    "fewest changes": "sheet_fewest",
+    "between": "sheet_between",
+    "most room to the limits": "sheet_room",
+    "sides apart": "sheet_apart",
+}
+
+
+@dataclass(frozen=True)
+class BenchSheet:
+    """One proposal to carry to where lines are tied; nothing without a plan."""
+
+    contract: int = 1
+    name: str = "bench_sheet"
+    template: str = "bench_sheet.typ.j2"
+
+    def view(self, view: View) -> SectionView | None:
+        """Values for the sheet."""
+        plan = view.plan
+        if plan is None:
+            return None
+        proposal = plan.proposals[view.taken]
+        labels, words = view.statements.labels, PlanWords(view)
+        always = [labels[key] for key in _ALWAYS]
+        steps, brakes = list(_steps(view, proposal)), list(_brakes(view, proposal))
+        sentences = [*_sentences(view, plan, proposal)]
+        left_over = [words.not_mended(one) for one in plan.not_mendable]
+        outlook = words.table(plan.now, proposal.outlook)
+        job = view.job
+        about = view.statements.label(
+            "sheet_about",
+            number=job.service.number,
+            wing=f"{job.wing.maker} {job.wing.model} {job.wing.size}".strip(),
+            serial=job.wing.serial_number,
+        )
+        return SectionView(
+            values={
+                "workshop": job.workshop.name,
+                "title": labels["sheet_title"],
+                "about": about,
+                "which": " ".join(sentences),
+                "always": always,
+                "loops_title": labels["sheet_loops"],
+                "loops_order": labels["sheet_order"],
+                "no_loops": labels["sheet_no_loops"],
+                "line": labels["line"],
+                "left": labels["left"],
+                "right": labels["right"],
+                "loops_head": labels["sheet_loop_now_then"],
+                "mm": labels["sheet_mm"],
+                "new_length": labels["sheet_new_length"],
+                "initials": labels["sheet_initials"],
+                "steps": steps,
+                "again_title": labels["sheet_again"],
+                "again": labels["sheet_again_do"],
+                "brakes_title": labels["sheet_brakes"],
+                "brakes_head": [
+                    labels[key]
+                    for key in (
+                        "sheet_main_brake",
+                        "sheet_mm",
+                        "sheet_travel_now",
+                        "sheet_travel_rows",
+                        "sheet_travel_then",
+                        "sheet_travel_measured",
+                        "sheet_initials",
+                    )
+                ],
+                "brakes": brakes,
+                "no_brakes": labels["sheet_no_brakes"],
+                "bar_title": labels["sheet_bar_title"],
+                "bar_do": labels["sheet_bar_do"],
+                "outlook_title": labels["sheet_outlook"],
+                "outlook_head": ["", labels["before"], labels["sheet_would"]],
+                "outlook": outlook,
+                "left_over": left_over,
+            },
+            required=(
+                job.service.number,
+                job.wing.serial_number,
+                *always,
+                *sentences,
+                *left_over,
+                *(side["loops"] for step in steps for side in step["sides"] if side),
+                *(step["line"] for step in steps),
+                *(" ".join(row[1:]) for row in brakes),
+            ),
+        )
+
+
+def _steps(view: View, proposal: Proposal) -> Iterator[dict[str, Any]]:
+    """One row a line, from the centre out; within a row the left side comes first."""
+    by_line: dict[str, dict[Side, LoopChange]] = {}
+    for change in proposal.changes:
+        by_line.setdefault(change.line, {})[change.side] = change
+    for line in sorted(by_line, key=lambda line: _from_centre(view, line)):
+        sides = [by_line[line].get(side) for side in Side]
+        yield {"line": line, "sides": [_side(view, change) for change in sides]}
+
+
+def _from_centre(view: View, line: str) -> tuple[bool, int, int]:
+    """From the innermost point outwards, front to rear; the stabilo is at the tip."""
+    specification = view.job.specification
+    assert specification is not None
+    groups = [group.name for group in specification.groups]
+    points: tuple[Point, ...] = next(
+        (one.points for one in specification.cascade if one.name == line), ()
+    )
+    places = ((p.group == STABILO, p.number, groups.index(p.group)) for p in points)
+    return min(places, default=(True, 0, 0))
+
+
+def _side(view: View, change: LoopChange | None) -> dict[str, str] | None:
+    if change is None:
+        return None
+    return {
+        "loops": f"{change.loop_now} → {change.loop_proposed}",
+        "mm": view.formats.number(change.change_mm, 0, sign=True),
+    }
+
+
+def _brakes(view: View, proposal: Proposal) -> Iterator[list[str]]:
+    number, labels = view.formats.number, view.statements.labels
+    for brake in proposal.brakes:
+        yield [
+            labels[brake.side.value],
+            number(brake.change_mm, 0, sign=True),
+            number(brake.now_mm),
+            number(brake.after_rows_mm),
+            f"{number(brake.then_mm)} ± {number(2.0 * brake.u_mm)}",
+        ]
+
+
+def _sentences(view: View, plan: Plan, proposal: Proposal) -> Iterator[str]:
+    labels, label = view.statements.labels, view.statements.label
+    count = len(proposal.changes)
+    yield label(
+        "sheet_which",
+        number=view.taken + 1,
+        count=len(plan.proposals),
+        kind=labels[_KINDS[proposal.kind.value]],
+        loops=count,
+    )
+    if not proposal.proven:
+        yield labels["sheet_not_proven"]
+    if round(proposal.outlook.again_outside) and not proposal.outlook.outside:
+        yield label("sheet_again_outside", lines=round(proposal.outlook.again_outside))
+
+
+section = BenchSheet()

@@ -1,0 +1,125 @@
+"""Do loops as found, the maker's limits and the plan agree with line set and loop table?"""
+
+from trimscribe.model.wing import BRAKE_MAIN
+from trimscribe.read.specification_checks import line_names, specified
+from trimscribe.read.work_checks import check_entries
+from trimscribe.read.written import FaultList, Written
+from trimscribe.schemas.retrim import DEFAULT
+from trimscribe.schemas.suggest import suggest
+
+__all__ = ["check_retrim"]
+
+
+def check_retrim(job: Written, specification: Written | None, faults: FaultList) -> None:
+    """All checks of what a proposed retrim needs, and of one that stands in the job."""
+    lines = line_names(specification) if specification else []
+    if specification is not None:
+        _check_never(specification, lines, faults)
+        _check_rules(specification, faults)
+    _check_tied(job, lines, faults)
+    check_entries(job, ("plan", "changes"), lines, faults)
+    if specification is not None:
+        _check_forbidden(job, specification, faults)
+    if job.part("plan") and not job.get("plan", "done"):
+        faults.warning(
+            "plan-not-done",
+            "A retrim is proposed here that is not recorded as done; the report does not count it.",
+            job.key("plan"),
+            "Once it is done, `trimscribe plan JOB --done` makes it adjustments; or delete it.",
+        )
+
+
+def _check_never(specification: Written, lines: list[str], faults: FaultList) -> None:
+    for index, name in enumerate(specification.entries("retrim", "never")):
+        if name and lines and name not in lines:
+            faults.error(
+                "unknown-line",
+                f"The specification has no line “{name}”.",
+                specification.mark("retrim", "never", index),
+                suggest(name, lines),
+            )
+
+
+def _check_forbidden(job: Written, specification: Written, faults: FaultList) -> None:
+    """No plan changes a line that the maker forbids to change."""
+    never = specification.entries("retrim", "never")
+    for index, entry in enumerate(job.entries("plan", "changes")):
+        line = (entry or {}).get("line")
+        if line and line in never:
+            faults.error(
+                "line-forbidden",
+                f"The specification forbids to change the loop of “{line}”.",
+                job.mark("plan", "changes", index, "line"),
+                "See `retrim.never` in the specification, and the maker's own trim procedure.",
+            )
+
+
+def _check_rules(specification: Written, faults: FaultList) -> None:
+    """Rules name points that exist, and have names of their own."""
+    groups, seen = specified(specification), set()
+    for index, rule in enumerate(specification.entries("trim_rules")):
+        place, rule = ("trim_rules", index), rule or {}
+        name = rule.get("name")
+        if name and name in seen:
+            faults.error(
+                "rule-named-twice",
+                f"Two rules are called “{name}”.",
+                specification.mark(*place, "name"),
+                "Give each rule a name of its own.",
+            )
+        seen.add(name)
+        for key in ("plus", "minus"):
+            for point in rule.get(key) or ():
+                mark = specification.mark(*place, key)
+                if groups and point.group not in groups:
+                    message = f"`{point}` is of no row that the specification has."
+                    faults.error("unknown-row", message, mark, suggest(point.group, groups))
+                    break
+                if groups.get(point.group) and point.number > len(groups[point.group]):
+                    count = len(groups[point.group])
+                    message = f"`{point}` does not exist: {point.group} has {count} points."
+                    faults.error("point-not-in-specification", message, mark)
+                    break
+
+
+def _check_tied(job: Written, lines: list[str], faults: FaultList) -> None:
+    """Loops as found are of lines that exist, and in the table of take-up."""
+    tied, tables = job.part("before", "tied"), job.part("loops")
+    if tied and not tables and not job.faulty("loops"):
+        faults.error(
+            "no-loop-table",
+            "Loops are named here, but the job has no table of their take-up.",
+            job.key("before", "tied"),
+            "Write under `loops` what each loop takes up in mm, measured at your bench.",
+        )
+    for line, stated in tied.items():
+        place = ("before", "tied", line)
+        if line != DEFAULT and lines and (line not in lines or line == BRAKE_MAIN):
+            message = f"The specification has no line “{line}” with a loop."
+            faults.error("unknown-line", message, job.key(*place), suggest(line, lines))
+        elif tables and stated:
+            _check_loops(job, place, stated, faults)
+
+
+def _check_loops(
+    job: Written, place: tuple[str, ...], stated: dict[str, str], faults: FaultList
+) -> None:
+    tables, maillon = job.part("loops"), stated.get("maillon")
+    if maillon and maillon not in tables:
+        message = f"`loops` has no table “{maillon}”."
+        faults.error("unknown-maillon", message, job.mark(*place, "maillon"),
+                     suggest(maillon, tables))  # fmt: skip
+        return
+    if not maillon and len(tables) > 1:
+        faults.error(
+            "maillon-not-named",
+            "`loops` has several tables, and this line does not say which one holds.",
+            job.mark(*place),
+            f"Write {{loop: …, maillon: …}}. {suggest('', tables)}",
+        )
+        return
+    table = tables[maillon or next(iter(tables))] or {}
+    for loop in dict.fromkeys(stated[side] for side in ("left", "right") if side in stated):
+        if table and loop not in table:
+            message = f"`loops` has no take-up for “{loop}”."
+            faults.error("unknown-loop", message, job.mark(*place), suggest(loop, table))

@@ -1,0 +1,304 @@
+"""The command `plan`: what it shows, writes and refuses, and what reports make of it."""
+
+import io
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+
+from trimscribe.cli.exits import Exit
+from trimscribe.marked_yaml import load
+from trimscribe.pipeline import bench_sheet, prepare, propose
+from trimscribe.read import read
+from trimscribe.registry import Registry
+from trimscribe.verify.validator import PROMISED, nonconformities
+from trimscribe.world import World
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+ALWAYS = (
+    "The maker's own trim procedure comes first.",
+    "This is a proposal, no approval",
+    "Measure the whole wing again after the work",
+    "Check free travel with the bar fully pushed.",
+)
+
+
+@pytest.fixture
+def demo(folder: Path) -> Path:
+    """The demo as it was before any work."""
+    for name in ("demo-before.csv", "medlar-m.yaml", "shop.yaml", "quarry-hill.svg",
+                 "ines-corvin.svg"):  # fmt: skip
+        shutil.copy(EXAMPLES / name, folder / name)
+    text = (EXAMPLES / "demo.yaml").read_text(encoding="utf-8")
+    after, loops = text.index("after:\n"), text.index("loops:")
+    work, cloth = text.index("adjustments:"), text.index("cloth:")
+    path = folder / "job.yaml"
+    path.write_text(text[:after] + text[loops:work] + text[cloth:], encoding="utf-8")
+    return path
+
+
+def test_the_demo_has_a_plan_as_it_ships(run: Any) -> None:
+    done = run("plan", EXAMPLES / "demo.yaml")
+
+    assert done.exit_code == Exit.DONE
+    assert "1  fewest changes: 6 loops would change" in done.stdout
+    assert "double loop → single loop" in done.stdout
+    assert "lines outside limits    4 of 78" in done.stdout.replace("  " * 3, "    ") or (
+        "4 of 78" in done.stdout
+    )
+    for sentence in ALWAYS:
+        assert sentence in done.stdout
+
+
+def test_nothing_on_the_terminal_says_that_something_was_done(run: Any) -> None:
+    said = run("plan", EXAMPLES / "demo.yaml").stdout.lower()
+
+    for word in (
+        "was changed",
+        "were changed",
+        "has been",
+        "have been",
+        "we changed",
+        "measured at",
+    ):
+        assert word not in said
+
+
+def test_json_alone_reaches_the_first_descriptor(folder: Path) -> None:
+    """As a process of its own, since a solver in C writes below Python's own streams."""
+    with (folder / "out").open("wb") as out:
+        done = subprocess.run(
+            [sys.executable, "-m", "trimscribe.cli", "plan", EXAMPLES / "demo.yaml", "--json"],
+            stdout=out,
+            stderr=subprocess.PIPE,
+            check=False,
+        )
+
+    document = json.loads((folder / "out").read_bytes())
+    assert done.returncode == 0
+    assert done.stderr == b""
+    assert document["exit_code"] == 0
+    assert document["faults"] == []
+    first = document["plan"]["proposals"][0]
+    assert {(c["line"], c["loop_proposed"]) for c in first["changes"]} == {
+        (f"c{n}", "single loop") for n in (1, 2, 3)
+    }
+    assert first["outlook"]["outside_lines"] == []
+    assert document["plan"]["now"]["judged"] == 78
+
+
+def test_json_tells_of_a_refusal(run: Any, demo: Path) -> None:
+    text = demo.read_text(encoding="utf-8").replace("tension_n: 50", "tension_n: 90")
+    demo.write_text(text, encoding="utf-8")
+
+    done = run("plan", demo, "--json")
+
+    document = json.loads(done.stdout)
+    assert done.exit_code == Exit.NO_PLAN == document["exit_code"]
+    assert [f["code"] for f in document["faults"] if f["severity"] == "error"] == [
+        "plan-other-load"
+    ]
+    assert document["plan"] is None
+
+
+def test_a_plan_goes_into_the_job_with_every_other_byte_kept(run: Any, demo: Path) -> None:
+    before = demo.read_text(encoding="utf-8")
+
+    done = run("plan", demo, "--into", demo)
+
+    assert done.exit_code == Exit.DONE
+    after = demo.read_text(encoding="utf-8")
+    added = [line for line in after.splitlines() if line not in before.splitlines()]
+    kept = [line for line in after.splitlines() if line not in added]
+    assert kept == before.splitlines()
+    assert added[0] == "plan:"
+    plan = load(after.encode(), "job.yaml").data["plan"]
+    assert plan["done"] is False
+    assert {c["line"] for c in plan["changes"]} == {"c1", "c2", "c3", "brake_main"}
+    assert {c["side"] for c in plan["changes"] if c["line"] != "brake_main"} == {"both"}
+    again = run("plan", demo, "--into", demo)
+    assert again.exit_code == Exit.DONE
+    assert demo.read_text(encoding="utf-8") == after
+
+
+def test_another_plan_is_never_replaced_unasked(run: Any, demo: Path) -> None:
+    run("plan", demo, "--into", demo)
+    first = demo.read_text(encoding="utf-8")
+
+    refused = run("plan", demo, "--take", "2", "--into", demo)
+    assert refused.exit_code == Exit.INPUT
+    assert "plan-differs" in refused.stderr
+    assert demo.read_text(encoding="utf-8") == first
+    forced = run("plan", demo, "--take", "2", "--into", demo, "--force")
+    assert forced.exit_code == Exit.DONE
+    second = load(demo.read_bytes(), "job.yaml").data
+    assert len(second["plan"]["changes"]) > 5
+    assert second["cloth"] == load(first.encode(), "job.yaml").data["cloth"]
+
+
+def test_done_turns_the_plan_into_adjustments(run: Any, demo: Path) -> None:
+    run("plan", demo, "--into", demo)
+    planned = load(demo.read_bytes(), "job.yaml").data["plan"]["changes"]
+
+    done = run("plan", demo, "--done")
+
+    assert done.exit_code == Exit.DONE
+    data = load(demo.read_bytes(), "job.yaml").data
+    assert data["adjustments"] == planned
+    assert data["plan"] == {"done": True, "changes": planned}
+    assert "# what each loop takes up" in demo.read_text(encoding="utf-8")
+    twice = run("plan", demo, "--done")
+    assert twice.exit_code == Exit.NO_PLAN
+    assert "plan-was-done" in twice.stderr
+
+
+def test_done_without_a_plan_is_refused(run: Any, demo: Path) -> None:
+    done = run("plan", demo, "--done")
+
+    assert done.exit_code == Exit.NO_PLAN
+    assert "plan-not-there" in done.stderr
+
+
+def test_a_line_that_was_adjusted_already_is_not_adjusted_again(run: Any, demo: Path) -> None:
+    run("plan", demo, "--into", demo)
+    text = demo.read_text(encoding="utf-8")
+    entry = "adjustments:\n  - {line: c1, side: left, change_mm: 4}\n"
+    demo.write_text(text.replace("cloth:\n", entry + "cloth:\n"), encoding="utf-8")
+
+    done = run("plan", demo, "--done")
+
+    assert done.exit_code == Exit.INPUT
+    assert "line-adjusted-twice" in done.stderr
+
+
+def test_done_goes_alone(run: Any, demo: Path) -> None:
+    assert run("plan", demo, "--done", "--into", demo).exit_code == Exit.USAGE
+
+
+def test_an_alternative_that_is_not_there_is_refused(run: Any, demo: Path) -> None:
+    done = run("plan", demo, "--take", "9")
+
+    assert done.exit_code == Exit.NO_PLAN
+    assert "plan-number" in done.stderr
+
+
+def test_a_report_with_an_open_plan_warns_and_does_not_call_it_done(run: Any, demo: Path) -> None:
+    run("plan", demo, "--into", demo)
+
+    content = prepare(demo, Registry.installed())
+
+    assert "plan-not-done" in [fault.code for fault in content.warnings]
+    titles = [caution.title for caution in content.statements.cautions]
+    assert "A proposed retrim is open" in titles
+    assert content.findings.ledger == ()
+    assert content.reading.job.adjustments == ()
+    rules = [sentence.rule for sentence in content.statements.sentences]
+    assert not [rule for rule in rules if rule.startswith("done_") and rule != "done_nothing"]
+
+
+def page_text(data: bytes) -> str:
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(data)
+    try:
+        assert len(document) == 1
+        page = document[0]
+        text = page.get_textpage()
+        found = text.get_text_bounded()
+        text.close()
+        page.close()
+    finally:
+        document.close()
+    return " ".join(found.split())
+
+
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+def test_the_sheet_says_all_on_one_page(theme: str) -> None:
+    registry = Registry.installed()
+    content = prepare(EXAMPLES / "demo.yaml", registry)
+    plan = propose(content, registry)
+    for number in range(len(plan.proposals)):
+        report = bench_sheet(content, plan, registry, World.real(), number=number, theme=theme)
+
+        assert report.pages == 1
+        said = page_text(report.data)
+        for sentence in (
+            "The maker's own trim procedure comes first.",
+            "This is a proposal, not an approval.",
+            "Measure the whole wing again after the work.",
+            "Check free travel with the bar fully pushed.",
+            "Initials",
+            "MD-00731",
+        ):
+            assert sentence in said
+        for change in plan.proposals[number].changes:
+            assert f"{change.loop_now} → {change.loop_proposed}" in said
+
+
+def test_the_sheet_promises_both_profiles_and_is_the_same_each_time(run: Any, demo: Path) -> None:
+    first, second = demo.parent / "one.pdf", demo.parent / "two.pdf"
+    assert run("plan", demo, "--sheet", first).exit_code == Exit.DONE
+    assert run("plan", demo, "--sheet", second).exit_code == Exit.DONE
+
+    assert first.read_bytes() == second.read_bytes()
+    with pikepdf.open(io.BytesIO(first.read_bytes())) as pdf:
+        described = bytes(pdf.Root.Metadata.read_bytes()).decode()
+        assert "<pdfaid:part>3</pdfaid:part>" in described
+        assert "<pdfaid:conformance>A</pdfaid:conformance>" in described
+        assert "<pdfuaid:part>1</pdfuaid:part>" in described
+        assert pdf.Root.MarkInfo.Marked
+
+
+@pytest.mark.slow
+def test_the_sheet_conforms(run: Any, demo: Path) -> None:
+    command = os.environ.get("TRIMSCRIBE_VERAPDF", shutil.which("verapdf") or "")
+    if not command:
+        pytest.skip("veraPDF is not here: TRIMSCRIBE_VERAPDF names no command")
+    sheet = demo.parent / "sheet.pdf"
+    run("plan", demo, "--sheet", sheet)
+
+    assert PROMISED
+    assert nonconformities(sheet.read_bytes(), tuple(command.split())) == ()
+
+
+@pytest.mark.parametrize("name", ["two-row", "demo", "four-row", "five-row"])
+def test_wings_of_two_to_five_rows_fit_on_one_page_with_every_line_changed(name: str) -> None:
+    """The longest sheet there is: each main line changes on both sides."""
+    from dataclasses import replace
+
+    from trimscribe.model.plan import LoopChange
+    from trimscribe.model.wing import Side
+
+    registry = Registry.installed()
+    demo = prepare(EXAMPLES / "demo.yaml", registry)
+    plan = propose(demo, registry)
+    folder = EXAMPLES.parent / "tests" / "jobs" if name == "five-row" else EXAMPLES
+    content = prepare(folder / f"{name}.yaml", registry)
+    specification = content.reading.job.specification
+    assert specification is not None
+    changes = tuple(
+        LoopChange(line.name, side, "single loop", "double loop", "", -9.0)
+        for line in specification.cascade
+        if line.parent is None and line.name != "brake_main"
+        for side in Side
+    )
+    full = replace(plan.proposals[0], changes=changes)
+    whole = replace(plan, proposals=(full, *plan.proposals[1:]))
+
+    for theme in ("base", "linden", "bench"):
+        report = bench_sheet(content, whole, registry, World.real(), theme=theme)
+        assert report.pages == 1, (theme, len(changes))
+
+
+def test_plan_and_result_are_compared_line_by_line() -> None:
+    reading = read(EXAMPLES / "planned-done.yaml", Registry.installed())
+
+    assert reading.job.plan is not None
+    assert reading.job.plan.done
+    assert reading.job.adjustments
