@@ -30,7 +30,7 @@ def make(task: Task) -> Made:
     """Read one job and make its report in memory, or tell why that cannot be."""
 
     def work() -> Made:
-        reading = read(task.job, registry(), task.shop)
+        reading = read(task.job, registry(), task.shop, task.root)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
             return Made(current=True, inputs=inputs)

@@ -50,6 +50,7 @@ class Batch:
     folder: Path
     theme: str = ""
     shop: str = ""
+    root: str = ""
     cache: str = ""
     force: bool = False
     resume: bool = False
@@ -70,7 +71,7 @@ class Batch:
         software = made_with(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None
-        common = Task("", self.theme, self.shop, self.cache, software)
+        common = Task("", self.theme, self.shop, self.root, self.cache, software)
         tasks = (
             replace(common, job=job, standing=known.standing(job, software) if known else None)
             for job in jobs

@@ -11,6 +11,7 @@ from trimscribe.cli.output import FORMAT, clean, say, say_data, say_table, tell
 from trimscribe.errors import Severity
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
+from trimscribe.model.workshop import names_folder
 
 __all__ = ["theme"]
 
@@ -73,7 +74,8 @@ def new(folder: str) -> int:
 
     for path in put_new(starter_files(Path(folder).name), Path(folder)):
         say(clean(path.as_posix()))
-    tell(f"Try it: trimscribe theme check {folder}")
+    typed = folder if names_folder(folder) else f"./{folder}"
+    tell(f"Try it: trimscribe theme check {typed}")
     return Exit.DONE
 
 

@@ -19,7 +19,7 @@ from trimscribe.model.content import Content
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statement
-from trimscribe.model.workshop import SHOP_FILE
+from trimscribe.model.workshop import SHOP_FILE, names_folder
 from trimscribe.pipeline import prepare
 from trimscribe.preview.choices import Choice
 from trimscribe.registry import Registry
@@ -188,7 +188,7 @@ class Sights:
         try:
             yield from (folder.path for folder in chain_of(theme, self.registry))
         except TrimscribeError:  # told when it is used; what can be mended is watched
-            yield from (Path(theme),) if Path(theme).is_dir() else ()
+            yield from (Path(theme),) if names_folder(theme) and Path(theme).is_dir() else ()
 
     def _languages(self) -> Iterator[Path]:
         yield from (language.folder for language in self.registry.all("languages"))

@@ -26,7 +26,7 @@ def write(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Write:
         (tmp_path / folder / "theme.yaml").write_text(theme, encoding="utf-8")
         for name, text in templates.items():
             (tmp_path / folder / "templates" / f"{name}.typ.j2").write_text(text, encoding="utf-8")
-        return folder
+        return f"./{folder}"
 
     return write
 
