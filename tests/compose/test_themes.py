@@ -165,7 +165,7 @@ def test_a_folder_without_a_theme_is_told(tmp_path: Path, monkeypatch: pytest.Mo
     monkeypatch.chdir(tmp_path)
     Path("empty").mkdir()
 
-    assert fault("empty").code == "theme-missing"
+    assert fault("./empty").code == "theme-missing"
 
 
 def test_themes_that_extend_each_other_are_told_and_do_not_hang(write: Write) -> None:

@@ -141,7 +141,7 @@ CASES = [
     ),
     Case("file-not-relative", J, "file: before.csv", "file: /etc/before.csv", "/etc/before.csv"),
     Case("no-importer", J, "file: before.csv", "file: shop.yaml", "shop.yaml"),
-    Case("no-importer", J, "file: before.csv", "file: ..", ".."),
+    Case("not-a-file", J, "file: before.csv", "file: folder.csv", "folder.csv"),
     # tables of lengths
     Case("bad-side", C, "left,A,2", "lefft,A,2", "lefft"),
     Case("bad-row-name", C, "left,A,2", "left,A2,2", "A2"),
@@ -231,6 +231,7 @@ ELSEWHERE = {
 def test_one_mistake_gives_one_fault_at_its_place(
     bench, case: Case, underlined: Callable[[Mark | None], str]
 ) -> None:
+    (bench.folder / "folder.csv").mkdir()
     if case.old:
         bench.spoil(case.file, case.old, case.new)
     else:
