@@ -134,6 +134,23 @@ def test_a_theme_that_has_changed_since_is_told(prove: Prove, coast: Path) -> No
     assert "theme-altered" in {d.code for d in proof.differences}
 
 
+@pytest.mark.parametrize("called", ["base", "coast"])
+def test_where_somebody_stands_never_changes_an_answer(
+    prove: Prove, demo: bytes, coast: Path, called: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A folder that is called as the report's theme is not that theme."""
+    (coast.parent / "here").mkdir()
+    theme = coast.rename(coast.parent / "here" / called)
+    text = (theme / "theme.yaml").read_text().replace("name: coast", f"name: {called}")
+    (theme / "theme.yaml").write_text(text)
+    report = demo if called == "base" else made_with(REAL, theme=str(theme))
+    away = prove(report)
+
+    monkeypatch.chdir(theme.parent)
+
+    assert prove(report) == away
+
+
 def test_a_manifest_holds_no_clock_no_host_and_no_folder(demo: bytes) -> None:
     from trimscribe.readback import read_back
 
