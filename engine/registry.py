@@ -60,6 +60,12 @@ class Registry:
             entry for kind in KINDS for entry in installed.select(group=f"trimscribe.{kind}")
         )
 
+    def anew(self) -> "Registry":
+        """The same plugins, loaded as far as they are, with none passed over yet."""
+        other = Registry(())
+        other._found, other._loaded = self._found, self._loaded
+        return other
+
     def names(self, kind: str) -> list[str]:
         """Names of one kind, sorted."""
         return sorted(name for found, name in self._found if found == kind)

@@ -143,10 +143,10 @@ class Crew(Generic[T, A]):
         """How many more tasks may be given now."""
         return self.size - self.busy
 
-    def warm(self) -> None:
-        """Start a worker before there is a task for it, if none is there."""
+    def warm(self, prepare: str = "") -> None:
+        """Start a worker before there is a task for it, if none is there; it begins to prepare."""
         if not self._workers:
-            self._start()
+            self._start(prepare)
 
     def give(self, task: T) -> None:
         """Hand a task to an idle worker, started if need be."""
@@ -191,7 +191,7 @@ class Crew(Generic[T, A]):
             self._place.cleanup()
             self._place = None
 
-    def _start(self) -> _Worker:
+    def _start(self, prepare: str = "") -> _Worker:
         self._place = self._place or tempfile.TemporaryDirectory(prefix="trimscribe-")
         path = os.pathsep.join(entry for entry in sys.path if entry)
         process = subprocess.Popen(
@@ -211,7 +211,7 @@ class Crew(Generic[T, A]):
             "place": self._place.name,
             "memory_mb": self._limits.memory_mb,
             "network": self._network,
-            "prepare": self._prepare,
+            "prepare": prepare or self._prepare,
         }
         with contextlib.suppress(OSError):
             write_frame(cast(BinaryIO, process.stdin), pickle.dumps(set_up))

@@ -2,6 +2,7 @@
 
 import atexit
 import functools
+import sys
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from trimscribe.cell.codes import CODES
 from trimscribe.cell.crew import Crew, Limits, Stop, Why
 from trimscribe.errors import Fault, Mark, StoppedError, TrimscribeError, bug
 
-__all__ = ["SINGLE", "Cell", "Raised", "fault_of", "in_cell"]
+__all__ = ["SINGLE", "Call", "Cell", "Raised", "call", "error_of", "fault_of", "in_cell", "shared"]
 
 A = TypeVar("A")
 # Ten times what the hardest report there is takes, and a wait that a person still bears.
@@ -30,7 +31,7 @@ class Raised:
 
 
 @dataclass(frozen=True)
-class _Call:
+class Call:
     """A function by its name, and what it is called with."""
 
     function: str
@@ -43,11 +44,19 @@ class Cell:
 
     def __init__(self, limits: Limits = SINGLE, *, network: bool = False) -> None:
         """Nothing is started yet."""
-        self._crew: Crew[_Call, Any] = Crew(1, limits, call, _stopped, network=network)
+        self._path: list[str] = []
+        self._crew: Crew[Call, Any] = Crew(1, limits, call, _stopped, network=network)
 
-    def warm(self) -> None:
-        """Start the worker, so that the first call waits less."""
-        self._crew.warm()
+    def warm(self, prepare: str = "") -> None:
+        """Start the worker, so that the first call waits less; it calls `module:function` first."""
+        self._start_anew()
+        self._crew.warm(prepare)
+
+    def _start_anew(self) -> None:
+        """A worker finds the plugins that this process would find now."""
+        if self._path != sys.path:
+            self.close()
+            self._path = list(sys.path)
 
     def call(self, place: str, function: Callable[..., A], *given: Any) -> A:
         """What a function of a module returns there; `place` is the file that it is about.
@@ -55,14 +64,15 @@ class Cell:
         Raises what the function raises of Trimscribe's errors, and StoppedError.
         """
         named = f"{function.__module__}:{function.__qualname__}"
+        self._start_anew()
         try:
-            self._crew.give(_Call(named, given, place))
+            self._crew.give(Call(named, given, place))
             ((_, answer),) = self._crew.take()
         except BaseException:
             self.close()  # interrupted: what is being done is dropped at once
             raise
         if isinstance(answer, Raised):
-            raise _error(answer)
+            raise error_of(answer)
         found: A = answer
         return found
 
@@ -84,7 +94,7 @@ def shared() -> Cell:
     return cell
 
 
-def call(task: _Call) -> Any:
+def call(task: Call) -> Any:
     """Do one call in a worker: what it returns, or what it has raised, as data."""
     module, _, name = task.function.partition(":")
     try:
@@ -113,11 +123,12 @@ def fault_of(stop: Stop, place: str, limits: Limits = SINGLE) -> Fault:
     return Fault(code, f"What this file asks for {words} and was stopped.", mark, hint)
 
 
-def _stopped(task: _Call, stop: Stop) -> Raised:
+def _stopped(task: Call, stop: Stop) -> Raised:
     return Raised("StoppedError", (fault_of(stop, task.place),))
 
 
-def _error(raised: Raised) -> TrimscribeError:
+def error_of(raised: Raised) -> TrimscribeError:
+    """The error that a worker has told of."""
     found = getattr(errors, raised.kind, None) if raised.kind.endswith("Error") else None
     kind = found if isinstance(found, type) and issubclass(found, TrimscribeError) else None
     error = (kind or TrimscribeError)(raised.faults)

@@ -63,7 +63,7 @@ def xmp_of(data: bytes) -> Mapping[str, str] | None:
 
 def _properties(node: ET.Element) -> Iterator[tuple[str, str]]:
     for key, value in node.attrib.items():
-        if not key.startswith(_RDF):
+        if not key.startswith(_RDF) and key.rpartition("}")[2] not in _DRAWN:
             yield key, value
     for child in node:
         if child.tag.rpartition("}")[2] not in _DRAWN:
@@ -84,4 +84,4 @@ def _value(node: ET.Element) -> str:
     own = [(key, value) for key, value in parts if not key.startswith("{http://www.w3.org/XML/")]
     if own:
         return "{" + ", ".join(f"{key}: {value}" for key, value in own) + "}"
-    return (node.text or "").strip()
+    return (node.text or "").strip() or node.get(f"{_RDF}resource", "")

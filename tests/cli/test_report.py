@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from trimscribe.cli import work
+from trimscribe import desk
 from trimscribe.model.report import Report
 
 NAME = "qh-1-damson-s.pdf"
 
 
 @pytest.fixture
-def without_typesetting(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+def without_typesetting(here: None, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Make a report of the serial number alone, at once; the list holds the themes asked for."""
     themes: list[str] = []
 
@@ -27,7 +27,7 @@ def without_typesetting(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         data = content.reading.job.wing.serial_number.encode()
         return (Report(data, ".pdf", "application/pdf", pages=1),)
 
-    monkeypatch.setattr(work, "outputs", outputs)
+    monkeypatch.setattr(desk, "outputs", outputs)
     return themes
 
 
@@ -107,9 +107,9 @@ def test_the_faults_of_one_job_do_not_stop_the_others(run: Any) -> None:
 def test_a_bug_in_one_job_does_not_stop_the_others(
     run: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    prepare = work.prepare
+    prepare = desk.prepare
     monkeypatch.setattr(
-        work,
+        desk,
         "prepare",
         lambda job, *rest, **_: 1 / 0 if job == "heavy.yaml" else prepare(job, *rest),
     )
@@ -134,7 +134,7 @@ def test_warnings_of_the_job_are_told_also_when_the_theme_is_wrong(run: Any, fol
     (folder / "plain").mkdir()
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\ncolour: red\n")
 
-    done = run("report", "heavy.yaml", "--theme", "plain")
+    done = run("report", "heavy.yaml", "--theme", "./plain")
 
     assert done.exit_code == 3
     assert "plain/theme.yaml:3:1: unknown-key\n" in done.stderr
@@ -146,7 +146,7 @@ def test_a_theme_that_hides_the_cautions_makes_no_report(run: Any, folder: Path)
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\nextends: base\n")
     (folder / "plain" / "templates" / "cautions.typ.j2").write_text('#import "kit.typ": *\n')
 
-    done = run("report", "fine.yaml", "--theme", "plain")
+    done = run("report", "fine.yaml", "--theme", "./plain")
 
     assert done.exit_code == 5
     assert "required-text-missing" in done.stderr
