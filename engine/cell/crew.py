@@ -23,7 +23,7 @@ from typing import Any, BinaryIO, Generic, TypeVar, cast
 from trimscribe.cell.child import ANSWER, AT, BROKEN, READY, TOO_LARGE
 from trimscribe.cell.frames import data_of, read_frame, write_frame
 
-__all__ = ["Crew", "Limits", "Stop"]
+__all__ = ["Crew", "Limits", "Stop", "Why", "name_of"]
 
 _CHILD = "from trimscribe.cell.child import main; main()"
 _START_S = 120.0  # until a process must be ready, on a machine that has much else to do
@@ -125,7 +125,7 @@ class Crew(Generic[T, A]):
         their first, which counts for none. Both are functions of modules.
         """
         self.size, self._limits, self._stopped = size, limits, stopped
-        self._work, self._prepare = _name(work), _name(prepare) if prepare else ""
+        self._work, self._prepare = name_of(work), name_of(prepare) if prepare else ""
         self._network = network
         self._workers: list[_Worker] = []
         self._again: set[int] = set()
@@ -293,7 +293,8 @@ def _listen(worker: _Worker, frames: "queue.SimpleQueue[tuple[_Worker, bytes | N
         frames.put((worker, None))
 
 
-def _name(function: Callable[..., Any]) -> str:
+def name_of(function: Callable[..., Any]) -> str:
+    """A function of a module as a worker finds it."""
     return f"{function.__module__}:{function.__qualname__}"
 
 

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from trimscribe import errors
 from trimscribe.cell.codes import CODES
-from trimscribe.cell.crew import Crew, Limits, Stop, Why
+from trimscribe.cell.crew import Crew, Limits, Stop, Why, name_of
 from trimscribe.errors import Fault, Mark, StoppedError, TrimscribeError, bug
 
 __all__ = ["SINGLE", "Call", "Cell", "Raised", "call", "error_of", "fault_of", "in_cell", "shared"]
@@ -58,12 +58,12 @@ class Cell:
             self.close()
             self._path = list(sys.path)
 
-    def call(self, place: str, function: Callable[..., A], *given: Any) -> A:
-        """What a function of a module returns there; `place` is the file that it is about.
+    def call(self, place: str, function: Callable[..., A] | str, *given: Any) -> A:
+        """What a function of a module (or `module:function`) returns there; `place` is the file that it is about.
 
         Raises what the function raises of Trimscribe's errors, and StoppedError.
         """
-        named = f"{function.__module__}:{function.__qualname__}"
+        named = function if isinstance(function, str) else name_of(function)
         self._start_anew()
         try:
             self._crew.give(Call(named, given, place))
@@ -81,7 +81,7 @@ class Cell:
         self._crew.stop()
 
 
-def in_cell(place: str, function: Callable[..., A], *given: Any) -> A:
+def in_cell(place: str, function: Callable[..., A] | str, *given: Any) -> A:
     """`Cell.call` in a worker that this process shares."""
     return shared().call(place, function, *given)
 

@@ -133,7 +133,7 @@ def report(
     """
     from trimscribe.cell.once import shared
 
-    shared().warm("trimscribe.desk:get_ready")  # it loads while we do
+    shared().warm("trimscribe.desk.work:get_ready")  # it loads while we do
 
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench

@@ -5,10 +5,11 @@ from pathlib import Path
 import click
 from rich.table import Table
 
+from trimscribe.cell.codes import CODES as STOPPED
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, say_table, tell
-from trimscribe.errors import Severity
+from trimscribe.errors import Severity, StoppedError
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
 from trimscribe.model.workshop import names_folder
@@ -89,14 +90,19 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     Colours, letters, files and parts are looked through; then the hardest job there is gets
     rendered in every language, and the pages are looked at.
     """
-    from trimscribe.registry import Registry
-    from trimscribe.theming import check_theme
-    from trimscribe.world import World
+    from trimscribe.cell import in_cell
+    from trimscribe.theming import Checked
 
-    checked = check_theme(name, Registry.installed(), World.real())
+    place = f"{name.rstrip('/')}/theme.yaml" if names_folder(name) else name
+    try:
+        checked: Checked = in_cell(place, "trimscribe.desk.work:checked_theme", name)
+    except StoppedError as error:
+        checked = Checked("", error.faults, {})
     code = Exit.WARNINGS if strict and checked.faults else Exit.DONE
     if any(fault.severity is Severity.ERROR for fault in checked.faults):
         code = Exit.THEME
+    if any(fault.code in STOPPED for fault in checked.faults):
+        code = Exit.STOPPED
     if as_json:
         say_data(
             {

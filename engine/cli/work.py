@@ -1,17 +1,15 @@
 """One job at a time: what was done and what was found wrong, so that no job stops another."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from trimscribe import desk
 from trimscribe.archive import put_all
 from trimscribe.cell import Cell
 from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.program import bug, show_notes
-from trimscribe.desk import Done, Named, Wish
+from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
 from trimscribe.model.report import Record, Report
 
@@ -58,19 +56,19 @@ class Workbench:
 
     def check(self, job: str) -> Outcome:
         """Read, analyse and put into words, so that nothing is a surprise later."""
-        return self._attempt(job, desk.checked)
+        return self._attempt(job, "checked")
 
     def findings(self, job: str) -> Outcome:
         """All numbers behind a report, in `done.data`."""
-        return self._attempt(job, desk.findings)
+        return self._attempt(job, "findings")
 
     def explain(self, job: str, wanted: str) -> Outcome:
         """What stands behind sentences, in `done.evidence`."""
-        return self._attempt(job, desk.explained, wanted)
+        return self._attempt(job, "explained", wanted)
 
     def report(self, job: str) -> Outcome:
         """Make the report in each output and put them into the folder once all are made."""
-        outcome = self._attempt(job, desk.reported)
+        outcome = self._attempt(job, "reported")
         if outcome.done and outcome.done.files:
             try:
                 self._validate(outcome.done.files)
@@ -81,13 +79,13 @@ class Workbench:
                 outcome.exit_code = error.exit_code
         return outcome
 
-    def _attempt(self, job: str, work: Callable[..., Done], *given: Any) -> Outcome:
+    def _attempt(self, job: str, work: str, *given: Any) -> Outcome:
         """Have a worker do something; whatever stops one job becomes faults of its outcome."""
         outcome = Outcome(job)
         shelf = str(self.shelf) if self.shelf else ""
         wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact, shelf)
         try:
-            done = self.cell.call(job, work, wish, *given)
+            done: Done = self.cell.call(job, f"trimscribe.desk.work:{work}", wish, *given)
         except TrimscribeError as error:
             show_notes(error)
             outcome.faults += error.faults

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe import desk, errors
+from trimscribe import errors
 from trimscribe.cli import program
 from trimscribe.cli.exits import MEANINGS, Exit
 
@@ -27,10 +27,10 @@ print(*sorted({name.partition(".")[0] for name in sys.modules}), file=sys.stderr
 """
 SLOW = """
 import sys, time
-from trimscribe import desk
+from trimscribe.cell.once import in_cell
 from trimscribe.cli import main
-import slow
-desk.checked = slow.checked
+from trimscribe.cli.work import Workbench
+Workbench.check = lambda self, job: in_cell(job, "slow:checked", job)
 main(["check", "fine.yaml"])
 """
 # In the worker, where nothing but its end ends it: Python is not asked while this runs.
@@ -154,7 +154,7 @@ def with_bug(here: None, monkeypatch: pytest.MonkeyPatch) -> None:
     def prepare(*_: object, **__: object) -> None:
         raise PrivateError("/home/somebody/secret.txt")
 
-    monkeypatch.setattr(desk, "prepare", prepare)
+    monkeypatch.setattr("trimscribe.desk.work.prepare", prepare)
 
 
 @pytest.mark.usefixtures("with_bug")
@@ -162,7 +162,7 @@ def test_a_bug_is_told_in_a_line_without_traceback_or_paths(run: Any) -> None:
     done = run("check", "fine.yaml")
 
     assert done.exit_code == 70
-    assert "This is a bug in Trimscribe: PrivateError in trimscribe.desk, line " in done.stderr
+    assert "This is a bug in Trimscribe: PrivateError in trimscribe.desk.work, line " in done.stderr
     assert "Please report it" in done.stderr
     assert "Traceback" not in done.stderr
     assert "/home" not in done.stderr

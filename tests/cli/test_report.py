@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe import desk
+from trimscribe.desk import work
 from trimscribe.model.report import Report
 
 NAME = "qh-1-damson-s.pdf"
@@ -27,7 +27,7 @@ def without_typesetting(here: None, monkeypatch: pytest.MonkeyPatch) -> list[str
         data = content.reading.job.wing.serial_number.encode()
         return (Report(data, ".pdf", "application/pdf", pages=1),)
 
-    monkeypatch.setattr(desk, "outputs", outputs)
+    monkeypatch.setattr(work, "outputs", outputs)
     return themes
 
 
@@ -107,9 +107,9 @@ def test_the_faults_of_one_job_do_not_stop_the_others(run: Any) -> None:
 def test_a_bug_in_one_job_does_not_stop_the_others(
     run: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    prepare = desk.prepare
+    prepare = work.prepare
     monkeypatch.setattr(
-        desk,
+        work,
         "prepare",
         lambda job, *rest, **_: 1 / 0 if job == "heavy.yaml" else prepare(job, *rest),
     )

@@ -1,25 +1,23 @@
-"""One job, theme or export at a time, worked on where it can do no harm: in a worker's process.
+"""What a worker does with one job or theme: each function takes and returns plain data.
 
-Each function takes and returns plain data, reads what it is told to read, and writes nothing but
-what a shelf's index needs. The process that a person has started hands over names and puts what
-comes back on the disk.
+They read what they are told to read, and write nothing but what a shelf's index needs.
 """
 
 import functools
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 
 from trimscribe.archive import file_name
+from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import Fault, TrimscribeError
-from trimscribe.evidence import Evidence, evidence_of, evidence_of_finding
+from trimscribe.evidence import evidence_of, evidence_of_finding
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
-from trimscribe.model.plain import Plain, to_plain
-from trimscribe.model.report import Report
+from trimscribe.model.plain import to_plain
 from trimscribe.pipeline import outputs, prepare
 from trimscribe.registry import Registry
 from trimscribe.theming import Checked, check_theme
@@ -27,9 +25,6 @@ from trimscribe.whereabouts import at
 from trimscribe.world import World
 
 __all__ = [
-    "Done",
-    "Named",
-    "Wish",
     "checked",
     "checked_theme",
     "explained",
@@ -37,47 +32,6 @@ __all__ = [
     "get_ready",
     "reported",
 ]
-
-
-@dataclass(frozen=True)
-class Wish:
-    """A job as it was typed, and what is asked for beside it; see `trimscribe.pipeline.prepare`.
-
-    `outputs` are the files to make of it; `shelf` is one to look back on.
-    """
-
-    job: str
-    theme: str = ""
-    shop: str = ""
-    root: str = ""
-    outputs: tuple[str, ...] = ()
-    redact: bool = False
-    shelf: str = ""
-
-
-@dataclass(frozen=True)
-class Named:
-    """A finished file in one output, and the name that it should have."""
-
-    output: str
-    name: str
-    report: Report
-
-
-@dataclass(frozen=True)
-class Done:
-    """What came of a wish: warnings, or what stopped it (`exit_code`), and files if all are made.
-
-    `passed_over` are plugins that cannot be used. `data` is what was asked for besides.
-    """
-
-    faults: tuple[Fault, ...] = ()
-    exit_code: int = 0
-    files: tuple[Named, ...] = ()
-    passed_over: tuple[Fault, ...] = ()
-    data: Plain = None
-    evidence: tuple[Evidence, ...] = ()
-    unknown: str = ""
 
 
 def get_ready() -> None:
