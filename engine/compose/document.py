@@ -19,7 +19,9 @@ from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
 from trimscribe.model.document import Attachment, Document, Figure, Part, Shown
+from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
+from trimscribe.whereabouts import at
 from trimscribe.world import World
 
 __all__ = ["compose", "view_of"]
@@ -60,6 +62,9 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     frame = _frame(content, sections, attachments)
     main = look.templates.render("main.typ.j2", {**shared, **frame})
     origins |= {n: look.templates.origin(f"{n}.j2") for n in ("kit.typ", "main.typ")}
+    # What follows is set by Typst, which the theme's own templates can keep busy for ever.
+    own = look.chain[0].shown
+    at(f"{own}/theme.yaml" if names_folder(theme or job.workshop.theme) else _job_place(content))
     _refuse_holes([*files.values(), main, *(f.svg for f in figures.values())], content, look)
     return Document(
         main=main,
@@ -86,6 +91,11 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         attachments=attachments,
         origins=origins,
     )
+
+
+def _job_place(content: Content) -> str:
+    mark = content.reading.marks.get(("service",))
+    return mark.file if mark else content.reading.files[0].name
 
 
 def _sections(look: Look, registry: Registry) -> Iterator[Any]:

@@ -10,6 +10,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.model.job import InputFile
 from trimscribe.model.workshop import SHOP_FILE
 from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at
+from trimscribe.whereabouts import at
 
 __all__ = ["JobFolder"]
 
@@ -101,6 +102,7 @@ class JobFolder:
 
     def _kept(self, data: bytes | Fault, name: str) -> bytes | Fault:
         if isinstance(data, bytes):
+            at(self.shown(name))
             suffix = PurePath(name).suffix.lower()
             self.files[name] = InputFile(name, data, _MEDIA.get(suffix, "application/octet-stream"))
         return data

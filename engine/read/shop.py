@@ -11,6 +11,7 @@ from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
 from trimscribe.read.written import FaultList, Written
 from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, picture_fault
+from trimscribe.whereabouts import at
 
 __all__ = ["ShopFile", "workshop_of"]
 
@@ -94,6 +95,7 @@ def _stated(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 
 def _picture(folder: Path, name: str, mark: Mark, faults: FaultList) -> InputFile | None:
     data = fetch(folder, name, PICTURE, mark)
+    at((PurePosixPath(mark.file).parent / name).as_posix())
     if not isinstance(data, Fault):
         data = picture_fault(data, name, mark) or data
     if isinstance(data, Fault):

@@ -222,6 +222,7 @@ ELSEWHERE = {
     "file-is-a-link",
     "file-unreadable",
     "measurement-without-specification",
+    "more-faults",
     "not-utf-8",
     "pilot-still-named",
 }

@@ -20,8 +20,10 @@ before: {{file: {file}, map: map.yaml}}
 # Columns that fit any text, and an importer that takes any file.
 MAP = """\
 trimscribe: 1
-format: {kind: csv, separator: ";"}
-lines: {side: 1, row: 2, point: 3, length_mm: 4}
+format: {kind: csv, delimiter: semicolon}
+tables:
+  - labels: [{at: A, form: "{side}"}, {at: B, form: "{row}"}, {at: C, form: "{point}"}]
+    values: [{at: D}]
 """
 
 
@@ -84,7 +86,7 @@ def test_a_line_set_does_so_too(job: Path, name: str, code: str) -> None:
 
 def test_the_folder_of_the_nearest_shop_file_is_the_root(job: Path, tmp_path: Path) -> None:
     (job.parent.parent / "shop.yaml").write_text("trimscribe: 1\nname: Quarry Hill\n")
-    (job.parent.parent / "shared.csv").write_text(SECRET)
+    (job.parent.parent / "shared.csv").write_text("left;A;1;7001\n")
 
     assert "file-outside" not in faults_of(job, file="../shared.csv")
     assert "file-outside" in faults_of(job, file="../../secret.csv")
