@@ -167,8 +167,13 @@ class Crew(Generic[T, A]):
         idle.give(task, pickle.dumps(message))
 
     def take(self) -> Sequence[tuple[T, A]]:
-        """Wait until at least one task is done or had to be stopped."""
+        """Wait until at least one task is done or had to be stopped.
+
+        Raises EOFError when there is none any more: somebody has stopped the crew.
+        """
         while True:
+            if not self.busy:
+                raise EOFError("the crew was stopped")
             done: list[tuple[T, A]] = []
             looked = time.monotonic()
             while not done and (left := looked + _TICK_S - time.monotonic()) > 0:

@@ -3,6 +3,7 @@
 import atexit
 import functools
 import sys
+import threading
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -45,6 +46,7 @@ class Cell:
     def __init__(self, limits: Limits = SINGLE, *, network: bool = False) -> None:
         """Nothing is started yet."""
         self._path: list[str] = []
+        self._turn = threading.Lock()
         self._crew: Crew[Call, Any] = Crew(1, limits, call, _stopped, network=network)
 
     def warm(self, prepare: str = "") -> None:
@@ -59,18 +61,20 @@ class Cell:
             self._path = list(sys.path)
 
     def call(self, place: str, function: Callable[..., A] | str, *given: Any) -> A:
-        """What a function of a module (or `module:function`) returns there; `place` is the file that it is about.
+        """What a function of a module (or `module:function`) returns there.
 
+        `place` is the file that it is about. One thread at a time is served.
         Raises what the function raises of Trimscribe's errors, and StoppedError.
         """
         named = function if isinstance(function, str) else name_of(function)
-        self._start_anew()
-        try:
-            self._crew.give(Call(named, given, place))
-            ((_, answer),) = self._crew.take()
-        except BaseException:
-            self.close()  # interrupted: what is being done is dropped at once
-            raise
+        with self._turn:
+            self._start_anew()
+            try:
+                self._crew.give(Call(named, given, place))
+                ((_, answer),) = self._crew.take()
+            except BaseException:
+                self.close()  # interrupted: what is being done is dropped at once
+                raise
         if isinstance(answer, Raised):
             raise error_of(answer)
         found: A = answer

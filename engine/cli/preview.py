@@ -16,9 +16,12 @@ __all__ = ["preview"]
     help="How it looks to begin with.  [default: the workshop's theme, else base]",
 )
 @click.option("--shop", metavar="FILE", default="", help="Shop file instead of the jobs'.")
+@click.option("--root", metavar="DIR", default="", help="Let jobs name files anywhere below DIR.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="[default: any free one]")
 @click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
-def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool) -> int:
+def preview(
+    jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, opens: bool
+) -> int:
     """Show a report in the browser while you write its job or its theme. Ctrl-C ends it.
 
     The page follows every change within a moment, tells faults with their lines, and says why each
@@ -27,7 +30,6 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool
     from trimscribe.cli.output import say, tell
     from trimscribe.preview.server import serve
     from trimscribe.registry import Registry
-    from trimscribe.world import World
 
     def announce(address: str) -> None:
         say(address)
@@ -36,7 +38,9 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool
             click.launch(address)
 
     try:
-        serve(jobs, Registry.installed(), World.real(), announce, theme=theme, shop=shop, port=port)
+        serve(
+            jobs, Registry.installed(), announce, theme=theme, shop=shop, root=root, port=port
+        )
     except OSError as error:
         raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
     return Exit.DONE
