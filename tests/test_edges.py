@@ -1,7 +1,7 @@
 """Numbers at the edge of what a schema allows, and beyond: a fault with its place, or a result.
 
-Each number of the examples' jobs and line sets is set to each of these in turn, and the job is read,
-analysed and put into words. Whatever comes of it, it is never an error of the program.
+Each number of the examples' jobs and line sets is set to each of these in turn, and the job is
+read, analysed and put into words. Whatever comes of it, it is never an error of the program.
 """
 
 import copy
@@ -69,9 +69,11 @@ def attempted(bench: Path, job: Any, line_set: Any = None, wanted: tuple[str, ..
         if wanted:
             outputs(content, REGISTRY, WORLD, wanted)
     except TrimscribeError as error:
-        assert all(fault.mark for fault in error.faults), error.faults
-        return " ".join(fault.code for fault in error.faults)
-    return ""
+        faults = error.faults
+    else:
+        return ""
+    assert all(fault.mark for fault in faults), faults
+    return " ".join(fault.code for fault in faults)
 
 
 def loaded(name: str) -> Any:

@@ -80,4 +80,3 @@ def _named(name: str) -> Callable[..., Any]:
     module, _, function = name.partition(":")
     found: Callable[..., Any] = getattr(importlib.import_module(module), function)
     return found
-

@@ -151,9 +151,7 @@ class Crew(Generic[T, A]):
     def give(self, task: T) -> None:
         """Hand a task to an idle worker, started if need be."""
         idle = next((w for w in self._workers if w.task is None), None)
-        if idle is not None and (
-            idle.done >= self._limits.jobs or idle.process.poll() is not None
-        ):
+        if idle is not None and (idle.done >= self._limits.jobs or idle.process.poll() is not None):
             self._dismiss(idle)
             idle = None
         idle = idle or self._start()

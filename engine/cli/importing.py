@@ -100,9 +100,7 @@ def _write(laid: Laid, before: str | None, wishes: Wishes) -> Path | None:
 
 def _propose(path: Path, target: Path, wishes: Wishes) -> int:
     """Write a guessed map and say how sure it is."""
-    proposal: Proposal = in_cell(
-        typed(path), f"{_WORK}:proposed", path, wishes.wing, wishes.lines
-    )
+    proposal: Proposal = in_cell(typed(path), f"{_WORK}:proposed", path, wishes.wing, wishes.lines)
     if proposal.text is None:
         raise InputError(proposal.faults)
     if not wishes.dry_run:

@@ -19,9 +19,7 @@ __all__ = ["preview"]
 @click.option("--root", metavar="DIR", default="", help="Let jobs name files anywhere below DIR.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="[default: any free one]")
 @click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
-def preview(
-    jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, opens: bool
-) -> int:
+def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, opens: bool) -> int:
     """Show a report in the browser while you write its job or its theme. Ctrl-C ends it.
 
     The page follows every change within a moment, tells faults with their lines, and says why each
@@ -38,9 +36,7 @@ def preview(
             click.launch(address)
 
     try:
-        serve(
-            jobs, Registry.installed(), announce, theme=theme, shop=shop, root=root, port=port
-        )
+        serve(jobs, Registry.installed(), announce, theme=theme, shop=shop, root=root, port=port)
     except OSError as error:
         raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
     return Exit.DONE

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from trimscribe.compose import compose
 from trimscribe.compose.chain import chain_of
-from trimscribe.errors import Fault, TrimscribeError, bug
+from trimscribe.errors import TrimscribeError, bug
 from trimscribe.evidence import Evidence, evidence_of
 from trimscribe.model.content import Content
 from trimscribe.model.report import Report

@@ -49,6 +49,7 @@ class _Impatient(H11Protocol):
         if not answering and not self.transport.is_closing():
             self.transport.close()
 
+
 _LOOPBACK = "127.0.0.1"
 
 

@@ -48,7 +48,7 @@ def xmp_of(data: bytes) -> Mapping[str, str] | None:
     try:
         root = ET.fromstring(data.strip())
         described = list(root.iter(f"{_RDF}Description"))
-        outer = [node for node in root.iter(f"{_RDF}RDF")]
+        outer = list(root.iter(f"{_RDF}RDF"))
         if not outer:
             return None
         found: dict[str, str] = {}

@@ -59,7 +59,7 @@ def fetch(
 ) -> bytes | Fault:
     """The bytes of the file `name` as seen from `folder`; `mark` is where somebody named it.
 
-    A kind that may lie above its folder lies below `root`, which is that folder where none is given.
+    A kind that may lie above its folder lies below `root`, else below that folder.
     """
     if _WRITTEN_BADLY.match(name):
         return Fault(

@@ -144,10 +144,11 @@ def _drawn(root: ET.Element, elements: list[ET.Element]) -> int | None:
     for element in elements:
         if _tag(element) == "style":
             for found in _NAMING.finditer(element.text or ""):
-                if (target := _shape(by_id.get(found[1] or ""))) is not None:
-                    if repeating[target]:
-                        return None
-                    total += len(elements) * _times(target) * sizes[target]
+                shape = _shape(by_id.get(found[1] or ""))
+                if shape is not None and repeating[shape]:
+                    return None
+                if shape is not None:
+                    total += len(elements) * _times(shape) * sizes[shape]
     return total
 
 

@@ -38,9 +38,7 @@ def made_again(contents: Contents, registry: Registry, world: World, theme: str)
         hint = "Give its folder with --theme."
         raise ReadbackError(Fault("theme-not-here", message, hint=hint))
     with _laid_out(contents) as (job, shop, root):
-        content = prepare(
-            job, registry, shop, look_back=lambda _: _earlier(contents), root=root
-        )
+        content = prepare(job, registry, shop, look_back=lambda _: _earlier(contents), root=root)
         printed = [name for name in world.versions if name in told.versions]  # in their order
         then = World({name: told.versions[name] for name in (*printed, *told.versions)})
         return render(content, registry, then, theme=theme or told.theme).data
