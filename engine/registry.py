@@ -14,6 +14,7 @@ from typing import Any, get_origin
 
 from trimscribe.contracts import CONTRACT, KINDS
 from trimscribe.errors import Fault, PluginError, Severity
+from trimscribe.guard import guarded
 
 __all__ = ["CODES", "Listing", "Registry"]
 
@@ -145,7 +146,7 @@ class Registry:
             ) from error
         if fault:
             raise PluginError(fault)
-        return plugin
+        return guarded(plugin, _who(kind, entry), entry.value)
 
 
 def _place(item: tuple[tuple[str, str], object]) -> tuple[int, str]:

@@ -33,6 +33,11 @@ class _Impatient(H11Protocol):
         super().data_received(data)
         self._hurry()
 
+    def eof_received(self) -> None:
+        """Whoever has said half and says no more gets no answer."""
+        super().eof_received()
+        self._close()
+
     def connection_lost(self, exc: Exception | None) -> None:
         """Wait no longer."""
         if self._wait:

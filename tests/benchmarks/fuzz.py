@@ -267,7 +267,7 @@ class Requests:
             self.address = self.process.stdout.readline().strip()
         place = urlsplit(self.address)
         host = f"{place.hostname}:{place.port}"
-        for _ in range(20):
+        for _ in range(10):
             line = run.chance.choice(REQUESTS).replace("TOKEN", place.path.strip("/"))
             said = f"{line} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n".encode()
             if run.chance.random() < 0.4:
