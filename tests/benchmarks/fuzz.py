@@ -274,7 +274,7 @@ class Requests:
                 said = smudged(said, run.chance)
             run.counts["requests"] += 1
             start = time.monotonic()
-            with socket.create_connection((place.hostname, place.port), timeout=40) as line_out:
+            with socket.create_connection((place.hostname, place.port), timeout=120) as line_out:
                 line_out.sendall(said)
                 line_out.shutdown(socket.SHUT_WR)
                 try:
