@@ -69,7 +69,8 @@ class _Guarded:
             except Exception as error:
                 words = f"{self._who} raises {type(error).__name__} in `{name}`."
                 raise PluginError(Fault("plugin-raises", words, hint=_HINT)) from error
-            fits = isinstance(answer, wanted) and (wanted != (tuple,) or len(answer) == 2)
+            pair = not isinstance(answer, tuple) or len(answer) == 2
+            fits = isinstance(answer, wanted) and pair
             if not fits:
                 words = f"{self._who} returns {type(answer).__name__} from `{name}`."
                 raise PluginError(Fault("plugin-returns", words, hint=_HINT))

@@ -27,7 +27,6 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
     """
     from trimscribe.cli.output import say, tell
     from trimscribe.preview.server import serve
-    from trimscribe.registry import Registry
 
     def announce(address: str) -> None:
         say(address)
@@ -36,7 +35,7 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
             click.launch(address)
 
     try:
-        serve(jobs, Registry.installed(), announce, theme=theme, shop=shop, root=root, port=port)
+        serve(jobs, announce, theme=theme, shop=shop, root=root, port=port)
     except OSError as error:
         raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
     return Exit.DONE

@@ -36,10 +36,9 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     The job goes before the shop file, the shop file before the theme, the theme before those that
     it extends, and base comes last.
     """
-    from trimscribe.registry import Registry
-    from trimscribe.theming import settings
+    from trimscribe.cell import in_cell
 
-    found = settings(Registry.installed(), job=job, theme=name, shop=shop)
+    found: tuple[Setting, ...] = in_cell(job or name, "trimscribe.desk.work:looks", job, name, shop)
     if as_json:
         say_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
         return Exit.DONE

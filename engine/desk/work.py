@@ -18,9 +18,10 @@ from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
+from trimscribe.model.setting import Setting
 from trimscribe.pipeline import outputs, prepare
 from trimscribe.registry import Registry
-from trimscribe.theming import Checked, check_theme
+from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
@@ -30,6 +31,7 @@ __all__ = [
     "explained",
     "findings",
     "get_ready",
+    "looks",
     "reported",
 ]
 
@@ -96,6 +98,12 @@ def checked_theme(theme: str) -> Checked:
     """Look through a theme, and try it with the hardest job."""
     at(theme)
     return check_theme(theme, _registry(), world())
+
+
+def looks(job: str, theme: str, shop: str) -> tuple[Setting, ...]:
+    """How the reports of a job look, or a theme, and who set each part."""
+    at(job or theme)
+    return settings(_registry(), job=job, theme=theme, shop=shop)
 
 
 def _prepared(wish: Wish, registry: Registry) -> tuple[Done, Content | None]:

@@ -11,7 +11,6 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 from trimscribe.preview.choices import Choices
 from trimscribe.preview.sights import Sights
 from trimscribe.preview.site import Site, build
-from trimscribe.registry import Registry
 
 __all__ = ["serve"]
 
@@ -60,7 +59,6 @@ _LOOPBACK = "127.0.0.1"
 
 def serve(
     jobs: Sequence[str],
-    registry: Registry,
     announce: Callable[[str], None],
     *,
     theme: str = "",
@@ -74,7 +72,7 @@ def serve(
     port is taken.
     """
     sights = Sights(shop, root)
-    site = Site(Choices.of(jobs, theme, registry), sights)
+    site = Site(Choices.found(jobs, theme), sights)
     with contextlib.closing(sights), socket.create_server((_LOOPBACK, port)) as listener:
         port = listener.getsockname()[1]
         announce(f"http://{_LOOPBACK}:{port}/{site.token}/")
