@@ -7,7 +7,7 @@
     ├── PluginError                  registry: unknown, clashing, broken   exit 4
     ├── TypesetError                 typeset: the document did not set     exit 5
     ├── ArchiveError                 archive: the disk said no             exit 6
-    ├── StoppedError                 batch: over a limit, or worker died   exit 7
+    ├── StoppedError                 cell: over a limit, or worker died    exit 7
     ├── ReadbackError                readback: a PDF is no report          exit 8
     ├── SignError                    sign: the report was not signed       exit 10
     └── PlanError                    plan: no retrim is proposed           exit 11
@@ -133,7 +133,7 @@ class ArchiveError(TrimscribeError):
 
 
 class StoppedError(TrimscribeError):
-    """Raised by `batch`: a job took too long or too much memory, or its worker died."""
+    """Raised by `cell`: work took too long or too much memory, or its worker died."""
 
     exit_code = 7
 

@@ -49,17 +49,19 @@ def prepare(
     look_back: LookBack | None = None,
     redact: bool = False,
     language: str = "",
+    root: Path | str = "",
     around: Around = nullcontext,
 ) -> Content:
     """Read, analyse, assess and narrate one job; InputError carries all its faults at once.
 
-    `shop` is a shop file that stands in for the job's.
+    `shop` is a shop file that stands in for the job's; `root` the folder that all that the job
+    names must lie below, as `trimscribe.read.read` has it.
     `look_back` finds the earlier services of the job's wing, such as those on a shelf. `redact`
     leaves out all about the pilot. `language` stands in for the workshop's. Each stage runs within
     `around` its name.
     """
     with around("read"):
-        reading = (read_redacted if redact else read)(path, registry, shop)
+        reading = (read_redacted if redact else read)(path, registry, shop, root)
     reading = in_language(reading, language) if language else reading
     return understand(reading, registry, look_back=look_back, around=around)
 

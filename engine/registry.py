@@ -14,6 +14,7 @@ from typing import Any, get_origin
 
 from trimscribe.contracts import KINDS, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity
+from trimscribe.guard import guarded
 
 __all__ = ["CODES", "Listing", "Registry"]
 
@@ -59,6 +60,12 @@ class Registry:
         return cls(
             entry for kind in KINDS for entry in installed.select(group=f"trimscribe.{kind}")
         )
+
+    def anew(self) -> "Registry":
+        """The same plugins, loaded as far as they are, with none passed over yet."""
+        other = Registry(())
+        other._found, other._loaded = self._found, self._loaded
+        return other
 
     def names(self, kind: str) -> list[str]:
         """Names of one kind, sorted."""
@@ -139,7 +146,7 @@ class Registry:
             ) from error
         if fault:
             raise PluginError(fault)
-        return plugin
+        return guarded(plugin, _who(kind, entry), entry.value)
 
 
 def _place(item: tuple[tuple[str, str], object]) -> tuple[int, str]:

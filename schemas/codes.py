@@ -9,6 +9,7 @@ __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
     # The file as text
+    "more-faults": "There are more faults in the file than are listed.",
     "file-too-large": "The file is larger than any real one can be.",
     "invisible-sign": "A control sign stands in the text that nobody can see.",
     "not-utf-8": "The file is not UTF-8 text.",

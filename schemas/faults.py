@@ -1,6 +1,7 @@
 """From marshmallow's tree of errors to faults with places: the one home of their wording."""
 
 from collections.abc import Iterator, Mapping
+from itertools import islice
 from typing import Any
 
 import marshmallow as mm
@@ -31,6 +32,7 @@ _HINTS = {
     "bad-row-name": "A row's name does not end in a digit (`A: [7342, 7338]` is points A1 and A2), "
     "and `stabilo`, `brake` and `brake_main` have keys of their own.",
 }
+_MOST_FAULTS = 200  # of one file: nobody reads more, and a search for likely names takes time
 _AT_THE_KEY = {"bad-row-name", "unknown-key"}
 
 
@@ -39,7 +41,11 @@ def check(schema: mm.Schema, loaded: Loaded) -> tuple[dict[str, Any], tuple[Faul
     try:
         return dict(schema.load(loaded.data)), ()
     except mm.ValidationError as error:
-        faults = tuple(_walk(error.messages, schema, None, loaded, ()))
+        found = _walk(error.messages, schema, None, loaded, ())
+        faults = tuple(islice(found, _MOST_FAULTS))
+        if next(found, None):
+            more = "There are more faults in this file than these."
+            faults += (Fault("more-faults", more, faults[-1].mark, "Mend these first."),)
         valid = error.valid_data
         return (dict(valid) if isinstance(valid, Mapping) else {}), faults
 

@@ -106,8 +106,16 @@ class Pattern(Text):
         return {"type": "string", "pattern": f"^{self.pattern}$"}
 
 
+# What is not nothing is at least this much, in whatever unit: no instrument resolves a millionth,
+# and the square of what is smaller soon is no number any more.
+SMALLEST = 1e-6
+
+
 class Number(Value):
-    """A finite number between `least` and `most`; `above` excludes the lower end."""
+    """A finite number between `least` and `most`; `above` excludes the lower end.
+
+    One that is not 0 is not smaller than `SMALLEST` either way.
+    """
 
     def __init__(
         self,
@@ -136,6 +144,7 @@ class Number(Value):
             (self.least is not None and value < self.least)
             or (self.above is not None and value <= self.above)
             or (self.most is not None and value > self.most)
+            or 0 < abs(value) < SMALLEST
         ):
             raise self.problem("out-of-range", self._range())
         return value if self.whole else float(value)
@@ -146,12 +155,15 @@ class Number(Value):
     def _range(self) -> str:
         low = f"from {self.least:g}" if self.least is not None else ""
         low = f"above {self.above:g}" if self.above is not None else low
+        low = f"from {SMALLEST:f}" if self.above == 0 else low
         high = f"up to {self.most:g}" if self.most is not None and self.most < 1e6 else ""
         return f"Allowed is {' '.join(part for part in (low, high) if part)}."
 
     def json_schema(self) -> JsonSchema:
         """A number with its limits."""
-        limits = {"minimum": self.least, "exclusiveMinimum": self.above, "maximum": self.most}
+        least = SMALLEST if self.above == 0 else self.least
+        above = None if self.above == 0 else self.above
+        limits = {"minimum": least, "exclusiveMinimum": above, "maximum": self.most}
         kind = "integer" if self.whole else "number"
         return {"type": kind} | {k: v for k, v in limits.items() if v is not None}
 

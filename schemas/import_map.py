@@ -234,7 +234,7 @@ class FieldSchema(ColumnSchema):
 
 
 def _placed_once(data: dict[str, Any], *keys: str) -> None:
-    if sum(key in data for key in keys) != 1:
+    if sum(data.get(key) is not None for key in keys) != 1:
         belongs = f"exactly one of {', '.join(keys[:-1])} and {keys[-1]}"
         raise mm.ValidationError([Problem("column-not-clear", belongs)])
 

@@ -12,7 +12,9 @@ from trimscribe.schemas.fields import JsonSchema, Number, Problem, Text, Value
 
 __all__ = [
     "GROUP_NAME",
+    "LONGEST_MM",
     "ROW_NAME",
+    "SHORTEST_MM",
     "Cascade",
     "Lengths",
     "Riser",
@@ -27,15 +29,15 @@ ROW_NAME = r"(?!(?:stabilo|brake|brake_main)$).*[^0-9\s]"
 GROUP_NAME = r".*[^0-9\s]"
 _POINT = re.compile(r"(.*[^0-9\s])([1-9][0-9]{0,2})")
 
-# Wide on purpose: a length in metres or micrometres shall reach the check that names the slip.
-_LONGEST_MM = 1e8
+# Wide on purpose: a length in metres shall reach the check that names the slip.
+SHORTEST_MM, LONGEST_MM = 1.0, 100_000.0
 _SUCH_AS = "a length in mm such as 7342 or 7342.5"
 
 
 def length(description: str, *, required: bool = False, such_as: str = _SUCH_AS) -> Number:
-    """Make a field for one length in mm, longer than zero."""
+    """Make a field for one length in mm, from 1 mm to 100 m."""
     return Number(
-        description, such_as, above=0, most=_LONGEST_MM, code="length-not-a-number",
+        description, such_as, least=SHORTEST_MM, most=LONGEST_MM, code="length-not-a-number",
         required=required,
     )  # fmt: skip
 

@@ -35,24 +35,28 @@ PARTS = {
     "world": "",
     "marked_text": "errors",
     "yaml_syntax": "",
+    "whereabouts": "",
     "marked_yaml": "errors marked_text plain_values yaml_syntax",
     "model": "errors",
     "contracts": "errors model",
-    "registry": "errors contracts",
+    "guard": "errors contracts model whereabouts",
+    "registry": "errors contracts guard",
     "resources": "errors",
     "readback": "errors model",
+    "cell": "errors whereabouts",
     # beside the base
     "schemas": "errors marked_yaml model",
     "themes": "",
     "please_check": "errors model",
     "evidence": "errors model",
     # the stages
-    "read": "errors model contracts registry letters marked_text marked_yaml resources schemas",
+    "read": "errors model contracts registry letters marked_text marked_yaml resources schemas "
+    "whereabouts",
     "analyse": "errors model contracts registry",
     "assess": "model",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
     "compose": "errors model contracts registry evidence marked_yaml resources colour canvas "
-    "templating formats world schemas",
+    "templating formats world schemas whereabouts",
     "plan": "errors model",
     "typeset": "errors model contracts colour",
     "outputs": "errors model colour templating",
@@ -62,14 +66,17 @@ PARTS = {
     "archive",
     "theming": "errors model registry world pipeline read compose typeset",
     "sign": "errors model registry readback formats narrate compose typeset",
-    "verify": "errors model registry world readback typeset pipeline sign",
+    "verify": "errors model registry world resources readback cell typeset pipeline sign",
+    "desk": "errors model evidence registry world whereabouts pipeline theming archive compose "
+    "typeset",
     "trimscribe": "errors model registry world pipeline read analyse",
     "imports": "errors model contracts registry letters marked_yaml plain_values resources schemas "
-    "read archive",
-    "batch": "errors model registry world marked_yaml pipeline read archive",
-    "preview": "errors model evidence registry world pipeline compose typeset batch",
-    "cli": "errors model contracts evidence registry world pipeline theming read analyse "
-    "archive batch imports verify sign readback preview",
+    "read archive whereabouts",
+    "batch": "errors model registry world marked_yaml cell pipeline read archive",
+    "preview": "errors model evidence registry world whereabouts cell pipeline compose typeset "
+    "batch",
+    "cli": "errors model contracts evidence registry world resources cell desk pipeline theming "
+    "read analyse archive batch imports verify sign readback preview",
     "__main__": "cli",
 }
 
@@ -94,7 +101,7 @@ HOMES = {
     "xlrd": "read",
     "click": "cli",
     "rich": "cli",
-    "psutil": "batch",
+    "psutil": "cell",
     "distributed": "batch",
     "anyio": "preview",
     "starlette": "preview",
@@ -108,25 +115,25 @@ OUTSIDE = {
     "datetime.datetime.today": "",
     "datetime.datetime.utcnow": "",
     "datetime.date.today": "",
-    "time": "archive batch cli preview",  # the age of what a killed run left; how long work takes
+    "time": "archive batch cell cli preview",  # the age of what a killed run left; how long it took
     "random": "",
     "secrets": "archive preview",  # names of files that are being written; a token
     "uuid": "",
     "locale": "",
     "platform": "world",
     "importlib.metadata": "registry world",
-    "os.environ": "cli",
+    "os.environ": "cell cli",
     "os.getenv": "cli",
     "sys.argv": "cli",
     "sys.exit": "cli",
-    "sys.stdin": "cli",
-    "sys.stdout": "cli",
-    "sys.stderr": "cli",
+    "sys.stdin": "cell cli",
+    "sys.stdout": "cell cli",
+    "sys.stderr": "cell cli",
     "socket": "preview",  # loopback alone
     "urllib": "",
     "http": "",
-    "subprocess": "verify",  # the user's own validator
-    "pickle": "",
+    "subprocess": "cell verify",  # the user's own validator
+    "pickle": "cell",  # to a worker; back comes data alone
     "marshal": "",
     "shelve": "",
 }

@@ -7,7 +7,9 @@ from pathlib import Path
 
 from trimscribe.archive.faults import CODES as ARCHIVE
 from trimscribe.batch.codes import CODES as BATCH
+from trimscribe.cell.codes import CODES as CELL
 from trimscribe.compose.codes import CODES as COMPOSE
+from trimscribe.guard import CODES as GUARD
 from trimscribe.outputs.codes import CODES as OUTPUTS
 from trimscribe.plan.codes import CODES as PLAN
 from trimscribe.readback.codes import CODES as READBACK
@@ -22,7 +24,7 @@ from trimscribe.verify.codes import CODES as VERIFY
 ROOT = Path(__file__).parents[1]
 LISTS = [
     *(INPUT, IMPORT, RESOURCES, COMPOSE, TYPESET, OUTPUTS, REGISTRY, ARCHIVE, BATCH),
-    *(READBACK, SIGN, VERIFY, PLAN),
+    *(CELL, GUARD, READBACK, SIGN, VERIFY, PLAN),
 ]
 # Told of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
 INTERNAL = {

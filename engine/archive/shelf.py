@@ -108,6 +108,9 @@ class Shelf:
     def _held(self) -> Iterator[None]:
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
+            for name in (_LOCK, INDEX, f"{INDEX}-journal"):  # these are written to
+                if (self.folder / name).is_symlink():
+                    raise refusal("shelf-link", self.folder / name)
             with locked(self.folder / _LOCK):
                 yield
         except (OSError, ValueError) as error:
@@ -127,14 +130,22 @@ class Shelf:
             yield index
 
     def _standing(self) -> set[str]:
-        """The path of every PDF; what a killed run left unfinished is cleared away."""
+        """The path of every PDF; what a killed run left unfinished is cleared away.
+
+        A link is refused: it could have reports written, or read, anywhere.
+        """
         found = set()
-        for folder, _, names in os.walk(self.folder):
-            for name in names:
-                path = Path(folder, name)
-                if name.endswith(UNFINISHED) and name.startswith("."):
+        waiting = [self.folder]
+        for folder in waiting:
+            for entry in os.scandir(folder):
+                path = Path(entry.path)
+                if entry.is_symlink():
+                    raise refusal("shelf-link", path)
+                if entry.is_dir():
+                    waiting.append(path)
+                elif entry.name.endswith(UNFINISHED) and entry.name.startswith("."):
                     path.unlink(missing_ok=True)  # the lock is held: nobody is writing it
-                elif name.endswith(ENDING) and not path.is_symlink():
+                elif entry.name.endswith(ENDING) and entry.is_file():
                     found.add(path.relative_to(self.folder).as_posix())
         return found
 

@@ -13,7 +13,7 @@ import secrets
 import stat
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from trimscribe.archive.faults import disk_error, refusal
@@ -23,7 +23,7 @@ from trimscribe.model.report import Record, Report
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["UNFINISHED", "put", "sync_folder"]
+__all__ = ["UNFINISHED", "put", "put_all", "sync_folder"]
 
 UNFINISHED = ".part"
 _STALE_S = 24 * 3600  # clocks of network disks may differ by a time zone, never by a day
@@ -40,30 +40,71 @@ def put(report: Report, path: Path, *, force: bool = False) -> Record:
     `force`. A link is never followed: with `force` it is replaced itself. Raises ArchiveError
     (codes in `trimscribe.archive.faults`) and then leaves nothing behind, unless it says so.
     """
-    done = Record(path, hashlib.sha256(report.data).hexdigest(), unchanged=False)
-    same = Record(done.path, done.sha256, unchanged=True)
+    return put_all([(report, path)], force=force)[0]
+
+
+def put_all(files: Sequence[tuple[Report, Path]], *, force: bool = False) -> list[Record]:
+    """Write several files as `put` does, all of them or none.
+
+    All bytes are safe on the disk before the first file gets its name, so a disk that is full
+    leaves none. Where a name is refused then, those that were given before are taken back; a
+    file that `force` has replaced stays replaced.
+    """
+    with contextlib.ExitStack() as beside:
+        written = [beside.enter_context(_beside(report, path, force)) for report, path in files]
+        done: list[Record] = []
+        new: list[Path] = []
+        try:
+            for (report, path), temporary in zip(files, written, strict=True):
+                was_there = os.path.lexists(path)
+                done.append(_named(report, path, temporary, force))
+                new += [] if was_there else [path]
+        except ArchiveError:
+            for path in new:
+                with contextlib.suppress(OSError):
+                    path.unlink()
+            raise
+    return done
+
+
+@contextlib.contextmanager
+def _beside(report: Report, path: Path, force: bool) -> Iterator[Path | None]:
+    """The report's bytes beside its path; None where they stand there already."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as error:
         raise disk_error(error, path.parent) from error
+    with contextlib.ExitStack() as kept:
+        try:
+            temporary = None
+            there = _is_there(path)
+            if not (there and _holds(path, report.data)):
+                if there and not force:
+                    raise _refused(path)
+                _remove_stale(path)
+                temporary = kept.enter_context(_written_beside(path, report.data))
+        except (OSError, ValueError) as error:
+            raise disk_error(error, path) from error
+        yield temporary
+
+
+def _named(report: Report, path: Path, temporary: Path | None, force: bool) -> Record:
+    """Give a file that was written its name."""
+    done = Record(path, hashlib.sha256(report.data).hexdigest(), unchanged=False)
+    same = Record(done.path, done.sha256, unchanged=True)
     try:
-        if _is_there(path):
+        if temporary is None:
+            sync_folder(path.parent)  # a run before may have failed at just this
+            return same
+        try:
+            if force:
+                os.replace(temporary, path)
+            else:
+                _publish(temporary, path)
+        except FileExistsError as error:  # another run was quicker
             if _holds(path, report.data):
-                sync_folder(path.parent)  # a run before may have failed at just this
                 return same
-            if not force:
-                raise _refused(path)
-        _remove_stale(path)
-        with _written_beside(path, report.data) as temporary:
-            try:
-                if force:
-                    os.replace(temporary, path)
-                else:
-                    _publish(temporary, path)
-            except FileExistsError as error:  # another run was quicker
-                if _holds(path, report.data):
-                    return same
-                raise _refused(path) from error
+            raise _refused(path) from error
         sync_folder(path.parent)
     except (OSError, ValueError) as error:
         raise disk_error(error, path) from error

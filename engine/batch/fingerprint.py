@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from trimscribe.model.job import Reading
+from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -36,7 +37,7 @@ def inputs_of(reading: Reading, theme: str) -> str:
 
 def _theme_folder(theme: str) -> Mapping[str, str]:
     """The hash of each file of a theme that is a folder; nothing for one that is installed."""
-    return _files(Path(theme)) if theme and Path(theme).is_dir() else {}
+    return _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else {}
 
 
 def made_with(registry: Registry, world: World) -> str:

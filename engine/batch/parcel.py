@@ -18,6 +18,7 @@ from trimscribe.batch.task import Made, Task
 from trimscribe.batch.worker import attempted, made_of, registry, world
 from trimscribe.errors import Fault, PluginError
 from trimscribe.model.job import Reading
+from trimscribe.model.workshop import names_folder
 from trimscribe.read import read
 
 __all__ = ["Parcel", "pack", "unpack"]
@@ -45,13 +46,13 @@ def pack(task: Task) -> Parcel | Made:
     parcels: list[Parcel] = []
 
     def work() -> Made:
-        reading = read(task.job, registry(), task.shop)
+        reading = read(task.job, registry(), task.shop, task.root)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
             return Made(current=True, inputs=inputs)
         workshop = reading.job.workshop
         theme = task.theme or workshop.theme
-        look = _files(Path(theme)) if theme and Path(theme).is_dir() else ()
+        look = _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else ()
         fonts = _files(workshop.fonts) if workshop.fonts else ()
         parcels.append(Parcel(reading, theme, look, fonts, inputs, dict(world().versions)))
         return Made()

@@ -25,7 +25,9 @@ class Standing:
 
 @dataclass(frozen=True)
 class Task:
-    """A job by its path as typed, the theme and shop file that are asked for, its report so far.
+    """A job by its path as typed, what is asked for beside it, its report so far.
+
+    `theme`, `shop` and `root` are as `trimscribe.pipeline.prepare` has them.
 
     `cache` is a folder for finished reports, or empty; `software` the hash that goes with it.
     """
@@ -33,6 +35,7 @@ class Task:
     job: str
     theme: str = ""
     shop: str = ""
+    root: str = ""
     cache: str = ""
     software: str = ""
     standing: Standing | None = None

@@ -1,14 +1,10 @@
-"""What runs in a worker process: one job to the bytes of its report, whatever goes wrong."""
+"""One job to the bytes of its report, whatever goes wrong: what a worker does."""
 
 import functools
-import os
-import signal
-import tempfile
 import time
 import traceback
 from collections.abc import Callable
 from dataclasses import replace
-from multiprocessing.connection import Connection
 from pathlib import Path
 
 from trimscribe.archive import Cache, file_name
@@ -21,7 +17,7 @@ from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["attempted", "get_ready", "made_of", "make", "registry", "serve", "world"]
+__all__ = ["attempted", "get_ready", "made_of", "make", "registry", "world"]
 
 BUG = 70  # the exit code of the error tree's root
 
@@ -30,7 +26,7 @@ def make(task: Task) -> Made:
     """Read one job and make its report in memory, or tell why that cannot be."""
 
     def work() -> Made:
-        reading = read(task.job, registry(), task.shop)
+        reading = read(task.job, registry(), task.shop, task.root)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
             return Made(current=True, inputs=inputs)
@@ -55,6 +51,8 @@ def attempted(work: Callable[[], Made]) -> Made:
         made = work()
     except TrimscribeError as error:
         made = Made.failed(error)
+    except MemoryError:
+        raise  # the process has no room left to go on
     except Exception as error:
         told = "".join(traceback.format_exception(error))
         made = Made(BUG, (bug(error),), traceback=told)
@@ -65,26 +63,6 @@ def get_ready() -> None:
     """Load whatever reports may need, so that no job's time is spent on it."""
     registry().listing()
     world()
-
-
-def serve(
-    pipe: Connection, work: Callable[[Task], Made], prepare: Callable[[], object], place: str
-) -> None:
-    """Do the tasks that come through a pipe until it closes, which is also when its owner died.
-
-    Temporary files go below `place`, which the owner clears.
-    """
-    tempfile.tempdir = place
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the process that hands out
-    os.dup2(2, 1)  # a plugin that prints must not get into the results
-    try:
-        prepare()
-        pipe.send(None)
-        while True:
-            task: Task = pipe.recv()
-            pipe.send(work(task))
-    except (EOFError, OSError):
-        return
 
 
 @functools.cache

@@ -89,6 +89,7 @@ def main() -> None:
 )
 @click.option("--redact", type=click.Choice(["pilot"]), help="Leave out all about the pilot.")
 @click.option("--validate", is_flag=True, help="Have veraPDF check each report before it is kept.")
+@options.root
 @options.json_()
 def report(
     jobs: tuple[str, ...],
@@ -100,6 +101,7 @@ def report(
     shelf: str | None,
     redact: str | None,
     validate: bool,
+    root: str,
     as_json: bool,
 ) -> int:
     """Make the report of each job: as a PDF, or in the outputs that you name.
@@ -109,25 +111,31 @@ def report(
     printed, one a line. With --shelf the oldest service is made first, whatever order you name
     them in, since later ones look back on it.
     """
+    from trimscribe.cell.once import shared
+
+    shared().warm("trimscribe.desk.work:get_ready")  # it loads while we do
+
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
-    from trimscribe.read import oldest_first
-    from trimscribe.registry import Registry
 
     if (shelf or validate) and "pdf" not in wanted:
         raise click.UsageError("--shelf and --validate are about the PDF: add pdf to --output.")
     bench = Workbench(
-        Registry.installed(),
         Path(folder),
         theme,
         force,
         shop,
+        root,
         wanted,
         shelf=Path(shelf) if shelf else None,
         redact=bool(redact),
         validator=_validator() if validate else (),
     )
-    return run(bench, oldest_first(jobs) if shelf else jobs, bench.report, as_json=as_json)
+    if shelf:
+        from trimscribe.read import oldest_first
+
+        jobs = tuple(shared().call(jobs[0], oldest_first, jobs))
+    return run(bench, jobs, bench.report, as_json=as_json)
 
 
 @main.command(epilog=epilog())
@@ -137,6 +145,7 @@ def report(
 )
 @options.theme("How the reports look.")
 @options.shop()
+@options.root
 @options.force("Replace different reports that stand there.")
 @click.option("--resume", is_flag=True, help="Leave out jobs whose report is up to date.")
 @click.option("--fail-fast", is_flag=True, help="Stop at the first job that fails.")
@@ -203,34 +212,35 @@ def _validator() -> tuple[str, ...]:
 @main.command(epilog=epilog())
 @options.jobs
 @options.shop()
+@options.root
 @options.strict
 @options.json_()
-def check(jobs: tuple[str, ...], shop: str, strict: bool, as_json: bool) -> int:
+def check(jobs: tuple[str, ...], shop: str, root: str, strict: bool, as_json: bool) -> int:
     """Tell all faults of each job and make nothing."""
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
-    from trimscribe.registry import Registry
 
-    bench = Workbench(Registry.installed(), shop=shop)
+    bench = Workbench(shop=shop, root=root)
     return run(bench, jobs, bench.check, strict=strict, as_json=as_json)
 
 
 @main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
-def findings(job: str) -> int:
+@options.root
+def findings(job: str, root: str) -> int:
     """Print all numbers behind a report as JSON."""
     from trimscribe.cli.run import show_findings
     from trimscribe.cli.work import Workbench
-    from trimscribe.registry import Registry
 
-    return show_findings(Workbench(Registry.installed()), job)
+    return show_findings(Workbench(root=root), job)
 
 
 @main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
 @click.argument("statement", metavar="[STATEMENT]", default="")
+@options.root
 @options.json_()
-def explain(job: str, statement: str, as_json: bool) -> int:
+def explain(job: str, statement: str, root: str, as_json: bool) -> int:
     """Tell why each sentence stands in a report.
 
     Its rule, its numbers, the thresholds, and the file and line that each number came from.
@@ -238,9 +248,8 @@ def explain(job: str, statement: str, as_json: bool) -> int:
     """
     from trimscribe.cli.explain import show_evidence
     from trimscribe.cli.work import Workbench
-    from trimscribe.registry import Registry
 
-    return show_evidence(Workbench(Registry.installed()), job, statement, as_json=as_json)
+    return show_evidence(Workbench(root=root), job, statement, as_json=as_json)
 
 
 @main.command(epilog=epilog())

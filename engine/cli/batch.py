@@ -13,11 +13,12 @@ from rich.table import Table
 
 from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.fingerprint import made_with
-from trimscribe.batch.jobs import Found, find_jobs
+from trimscribe.batch.jobs import Found
 from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.log import Log, line_of
 from trimscribe.batch.run import Outcome, Status, run
 from trimscribe.batch.task import Crew, Task
+from trimscribe.cell import Cell
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import MEANINGS, Exit
 from trimscribe.cli.faults import counted, fault_data, tell_faults
@@ -50,6 +51,7 @@ class Batch:
     folder: Path
     theme: str = ""
     shop: str = ""
+    root: str = ""
     cache: str = ""
     force: bool = False
     resume: bool = False
@@ -65,12 +67,14 @@ class Batch:
         People get the faults of jobs that failed and a bar on standard error, a table on standard
         output; with `as_json` each job is a line there, the same as in the log.
         """
-        found = find_jobs(named)
+        finder = Cell(Limits(seconds=600.0))  # there may be very many files
+        found: Found = finder.call("", "trimscribe.batch.jobs:find_jobs", tuple(named))
+        finder.close()
         jobs = found.jobs
         software = made_with(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None
-        common = Task("", self.theme, self.shop, self.cache, software)
+        common = Task("", self.theme, self.shop, self.root, self.cache, software)
         tasks = (
             replace(common, job=job, standing=known.standing(job, software) if known else None)
             for job in jobs

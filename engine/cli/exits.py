@@ -34,7 +34,7 @@ MEANINGS = {
     Exit.PLUGIN: "a plugin is unknown, clashes or does not load",
     Exit.TYPESETTING: "the report does not typeset or lacks a required text",
     Exit.DISK: "the report cannot be written, or a different one stands there",
-    Exit.STOPPED: "a job of a batch took too long or too much memory, or its worker died",
+    Exit.STOPPED: "a job took too long or too much memory, or its worker died",
     Exit.UNPROVEN: "a PDF is no report, or cannot be proven here",
     Exit.ALTERED: "a report was altered",
     Exit.SIGNING: "a report could not be signed",

@@ -1,15 +1,12 @@
 """Why each sentence stands in a report, as text for people or as data."""
 
 from collections.abc import Iterator
-from difflib import get_close_matches
 
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.cli.work import Workbench
-from trimscribe.evidence import Evidence, evidence_of, evidence_of_finding
-from trimscribe.model.content import Content
-from trimscribe.model.origins import ORIGINS
+from trimscribe.evidence import Evidence
 from trimscribe.model.plain import to_plain
 
 __all__ = ["show_evidence"]
@@ -21,10 +18,11 @@ def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> 
     `wanted` is a rule such as `found_up` or a finding such as `before.pitch`; empty means every
     sentence.
     """
-    outcome = bench.check(job)
-    evidence = list(_evidence(outcome.content, wanted)) if outcome.content else []
-    if outcome.content and wanted and not evidence:
-        _tell_unknown(outcome.content, wanted)
+    outcome = bench.explain(job, wanted)
+    evidence = outcome.done.evidence if outcome.done else ()
+    if outcome.done and outcome.done.unknown:
+        hint = outcome.done.unknown
+        tell(f"This report has no sentence or finding `{wanted}`. {hint}")
         return Exit.USAGE
     if as_json:
         say_data(
@@ -32,7 +30,7 @@ def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> 
                 "format": FORMAT,
                 "exit_code": int(outcome.exit_code),
                 "faults": [*map(fault_data, outcome.faults)],
-                "evidence": to_plain(tuple(evidence)),
+                "evidence": to_plain(evidence),
             }
         )
         return outcome.exit_code
@@ -40,24 +38,6 @@ def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> 
     for number, one in enumerate(evidence):
         say(("\n" if number else "") + "\n".join(map(clean, _lines(one))))
     return outcome.exit_code
-
-
-def _evidence(content: Content, wanted: str) -> Iterator[Evidence]:
-    said = (*content.statements.sentences, *content.statements.cautions)
-    for statement in said:
-        if wanted in ("", statement.rule):
-            yield evidence_of(statement, content)
-    finding = evidence_of_finding(wanted, content) if wanted else None
-    if finding:
-        yield finding
-
-
-def _tell_unknown(content: Content, wanted: str) -> None:
-    said = (*content.statements.sentences, *content.statements.cautions)
-    names = [*(statement.rule for statement in said), *(origin.part for origin in ORIGINS)]
-    near = get_close_matches(wanted, names, n=1)
-    hint = f"Did you mean `{near[0]}`?" if near else "Without a name, all sentences are explained."
-    tell(f"This report has no sentence or finding `{wanted}`. {hint}")
 
 
 def _lines(evidence: Evidence) -> Iterator[str]:

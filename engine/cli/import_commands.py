@@ -57,9 +57,8 @@ def import_command(export: Path, **wishes: Any) -> int:
     written. A value that differs from one in the file is never replaced without --force.
     """
     from trimscribe.cli.importing import Wishes, run_import
-    from trimscribe.registry import Registry
 
-    return run_import(Registry.installed(), export, Wishes(**wishes))
+    return run_import(export, Wishes(**wishes))
 
 
 @click.command("new")

@@ -5,22 +5,22 @@ from pathlib import Path
 
 import click
 
+from trimscribe.cell import in_cell
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import tell_faults
 from trimscribe.cli.import_views import show_cells, show_counts, show_data
 from trimscribe.cli.output import clean, say, tell
 from trimscribe.errors import InputError, Severity
-from trimscribe.imports.exports import Export, read_export
+from trimscribe.imports.exports import Export
 from trimscribe.imports.files import typed
 from trimscribe.imports.lay import Laid
-from trimscribe.imports.line_sets import LineSet, find_line_set
-from trimscribe.imports.propose import propose
-from trimscribe.imports.skeleton import new_job
-from trimscribe.imports.target import Target, lay_new, open_target
+from trimscribe.imports.propose import Proposal
+from trimscribe.imports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.imports.write import write_new, write_over
-from trimscribe.registry import Registry
 
 __all__ = ["Wishes", "run_import", "run_new"]
+
+_WORK = "trimscribe.imports.worked_out"
 
 
 @dataclass(frozen=True)
@@ -40,22 +40,27 @@ class Wishes:
     as_json: bool
 
 
-def run_import(registry: Registry, path: Path, wishes: Wishes) -> int:
+def run_import(path: Path, wishes: Wishes) -> int:
     """Import one export as the wishes say; return the exit code."""
     if sum(bool(one) for one in (wishes.into, wishes.new, wishes.propose)) > 1:
         raise click.UsageError("Only one of --into, --new and --propose makes sense.")
-    line_set = find_line_set(wishes.wing, wishes.lines) if wishes.wing else None
     if wishes.propose:
-        return _propose(registry, path, wishes.propose, line_set, wishes)
-    target = open_target(wishes.into) if wishes.into else None
-    if target and not line_set:
-        line_set = target.line_set()
-    export = read_export(registry, path, wishes.map_path, line_set, wishes.measuring or "")
-    laid = target.lay(export, line_set, force=wishes.force) if target else None
-    if wishes.new:
-        laid = lay_new(wishes.new, path, export, line_set, wishes.shop)
-        if laid is None:
-            raise click.UsageError("A new job needs a line set: --wing.")
+        return _propose(path, wishes.propose, wishes)
+    wanted = Wanted(
+        path,
+        wishes.map_path,
+        wishes.into,
+        wishes.new,
+        wishes.measuring or "",
+        wishes.wing,
+        wishes.lines,
+        wishes.shop,
+        wishes.force,
+    )
+    found: WorkedOut = in_cell(typed(path), f"{_WORK}:work_out", wanted)
+    export, laid = found.export, found.laid
+    if wishes.new and laid is None:
+        raise click.UsageError("A new job needs a line set: --wing.")
     faults = (*export.faults, *(laid.faults if laid else ()))
     faulty = any(fault.severity is Severity.ERROR for fault in faults)
     if not wishes.as_json:
@@ -63,12 +68,12 @@ def run_import(registry: Registry, path: Path, wishes: Wishes) -> int:
         tell_faults(faults)
     written = None
     if laid and not faulty and not wishes.dry_run:
-        written = _write(laid, target, wishes)
+        written = _write(laid, found.text_before, wishes)
     code = Exit.INPUT if faulty else Exit.DONE
     if wishes.as_json:
         show_data(code, path, export, laid, written)
         return code
-    show_counts(path, export, faults, unchanged=bool(target and laid and not laid.difference))
+    show_counts(path, export, faults, unchanged=bool(wishes.into and laid and not laid.difference))
     if written:
         say(clean(typed(written)))
     return code
@@ -82,22 +87,20 @@ def _show(export: Export, laid: Laid | None, wishes: Wishes) -> None:
         say("\n".join(map(clean, laid.difference.split("\n"))))
 
 
-def _write(laid: Laid, target: Target | None, wishes: Wishes) -> Path | None:
+def _write(laid: Laid, before: str | None, wishes: Wishes) -> Path | None:
     """Write what was laid; None when there is nothing to change."""
     if wishes.new:
         write_new(wishes.new, laid.text, force=wishes.force)
         return wishes.new
-    if target and laid.text != target.text:
-        write_over(target.path, target.text, laid.text)
-        return target.path
+    if wishes.into and before is not None and laid.text != before:
+        write_over(wishes.into, before, laid.text)
+        return wishes.into
     return None
 
 
-def _propose(
-    registry: Registry, path: Path, target: Path, line_set: LineSet | None, wishes: Wishes
-) -> int:
+def _propose(path: Path, target: Path, wishes: Wishes) -> int:
     """Write a guessed map and say how sure it is."""
-    proposal = propose(registry, path, line_set)
+    proposal: Proposal = in_cell(typed(path), f"{_WORK}:proposed", path, wishes.wing, wishes.lines)
     if proposal.text is None:
         raise InputError(proposal.faults)
     if not wishes.dry_run:
@@ -111,9 +114,8 @@ def _propose(
 
 def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
     """Write a new job with every point in place."""
-    line_set = find_line_set(wing, lines)
-    write_new(job, new_job(job, line_set, shop), force=force)
-    count = 2 * sum(map(len, line_set.lengths.values()))
-    tell(f"{typed(job)}: {count} points of {line_set.called} to fill in")
+    found: NewJob = in_cell(typed(job), f"{_WORK}:new_text", job, wing, lines, shop)
+    write_new(job, found.text, force=force)
+    tell(f"{typed(job)}: {found.points} points of {found.called} to fill in")
     say(clean(typed(job)))
     return Exit.DONE

@@ -54,17 +54,23 @@ def verify(
 @click.command(epilog=epilog())
 @click.argument("folder", metavar="SHELF")
 @options.pdfs
+@click.option(
+    "--unproven",
+    is_flag=True,
+    help="Keep reports too that cannot be proven here, such as those of other versions.",
+)
 @options.json_()
-def archive(folder: str, pdfs: tuple[str, ...], as_json: bool) -> int:
+def archive(folder: str, pdfs: tuple[str, ...], unproven: bool, as_json: bool) -> int:
     """Put finished reports on a shelf, which is made if need be.
 
+    Each is made again from what it carries, as `verify` does, and refused where it is not the same.
     A shelf keeps each report in a plain folder, by year, wing and service number. It only ever
     adds: a number that is taken is refused, and a correction names the report that it replaces.
     """
     from trimscribe.cli.shelf import put_on_shelf
     from trimscribe.cli.verify import pdfs_below
 
-    return put_on_shelf(folder, [*pdfs_below(pdfs)], as_json=as_json)
+    return put_on_shelf(folder, [*pdfs_below(pdfs)], unproven=unproven, as_json=as_json)
 
 
 @click.command(epilog=epilog())

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-__all__ = ["force", "jobs", "jobs_or_folders", "json_", "pdfs", "shop", "strict", "theme"]
+__all__ = ["force", "jobs", "jobs_or_folders", "json_", "pdfs", "root", "shop", "strict", "theme"]
 
 _Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
@@ -18,6 +18,13 @@ jobs_or_folders = click.argument("jobs", metavar="JOB-OR-FOLDER...", nargs=-1, r
 pdfs = click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=True)
 strict = click.option(
     "--strict", is_flag=True, help="Leave with exit code 1 when there are warnings."
+)
+root = click.option(
+    "--root",
+    metavar="DIR",
+    default="",
+    help="Let jobs name files anywhere below DIR.  [default: the folder of the nearest shop.yaml, "
+    "else the job's]",
 )
 
 

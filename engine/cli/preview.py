@@ -12,9 +12,10 @@ __all__ = ["preview"]
 @options.jobs_or_folders
 @options.theme("How it looks to begin with.  [default: the workshop's theme, else base]")
 @options.shop("Shop file instead of the jobs'.")
+@options.root
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="[default: any free one]")
 @click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
-def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool) -> int:
+def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, opens: bool) -> int:
     """Show a report in the browser while you write its job or its theme. Ctrl-C ends it.
 
     The page follows every change within a moment, tells faults with their lines, and says why each
@@ -22,8 +23,6 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool
     """
     from trimscribe.cli.output import say, tell
     from trimscribe.preview.server import serve
-    from trimscribe.registry import Registry
-    from trimscribe.world import World
 
     def announce(address: str) -> None:
         say(address)
@@ -32,7 +31,7 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, port: int, opens: bool
             click.launch(address)
 
     try:
-        serve(jobs, Registry.installed(), World.real(), announce, theme=theme, shop=shop, port=port)
+        serve(jobs, announce, theme=theme, shop=shop, root=root, port=port)
     except OSError as error:
         raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
     return Exit.DONE

@@ -13,7 +13,7 @@ from trimscribe.cli.faults import tell_faults
 from trimscribe.cli.output import tell
 from trimscribe.errors import Fault, TrimscribeError
 
-__all__ = ["TRACEBACK", "Program", "bug", "show_traceback"]
+__all__ = ["TRACEBACK", "Program", "bug", "show_notes", "show_traceback"]
 
 TRACEBACK = "TRIMSCRIBE_TRACEBACK"
 
@@ -32,6 +32,7 @@ class Program(click.Group):
             _tell_wrong_use(error)
             code = Exit.USAGE
         except TrimscribeError as error:
+            show_notes(error)
             tell_faults(error.faults)
             code = error.exit_code
         except Exception as error:
@@ -51,6 +52,12 @@ def bug(error: Exception) -> Fault:
     """What people are told of a bug; where they wish so, with the traceback before it."""
     show_traceback("".join(traceback.format_exception(error)))
     return errors.bug(error)
+
+
+def show_notes(error: TrimscribeError) -> None:
+    """Write the traceback that an error has brought from a worker, where somebody asks for it."""
+    for note in getattr(error, "__notes__", ()):
+        show_traceback(note)
 
 
 def show_traceback(text: str) -> None:

@@ -7,7 +7,7 @@ from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, tell
 from trimscribe.cli.work import Outcome, Workbench
 from trimscribe.errors import Fault
-from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.plain import Plain
 from trimscribe.model.report import Record
 
 __all__ = ["run", "show_findings"]
@@ -34,10 +34,10 @@ def run(
         outcome.exit_code = max(outcome.exit_code, _strictly(outcome.faults, strict))
         outcomes.append(outcome)
         if not as_json:
-            tell_faults(fault for fault in bench.registry.faults() if fault not in told)
-            told.update(bench.registry.faults())
+            tell_faults(fault for fault in bench.passed_over if fault not in told)
+            told.update(bench.passed_over)
             _tell_outcome(outcome)
-    passed_over = bench.registry.faults()
+    passed_over = tuple(bench.passed_over)
     code = max(_strictly(passed_over, strict), *(outcome.exit_code for outcome in outcomes))
     if as_json:
         say_data(_document(code, passed_over, outcomes))
@@ -46,11 +46,11 @@ def run(
 
 def show_findings(bench: Workbench, job: str) -> int:
     """Print the findings of one job as JSON on standard output, its faults on standard error."""
-    outcome = bench.check(job)
-    tell_faults(bench.registry.faults())
+    outcome = bench.findings(job)
+    tell_faults(bench.passed_over)
     _tell_outcome(outcome)
-    if outcome.content:
-        say_data(to_plain(outcome.content.findings))
+    if outcome.done and outcome.done.data is not None:
+        say_data(outcome.done.data)
     return outcome.exit_code
 
 

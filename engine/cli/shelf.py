@@ -1,5 +1,6 @@
 """A shelf on the command line: reports put there, looked for, and looked after."""
 
+import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
@@ -11,17 +12,25 @@ from trimscribe.archive.shelf import Shelf
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, say_table, tell
-from trimscribe.errors import Fault, Mark, TrimscribeError
+from trimscribe.errors import Fault, Mark, ReadbackError, TrimscribeError
 from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.proof import Proof, Standing
 from trimscribe.model.report import Report
 from trimscribe.readback import LARGEST
+from trimscribe.resources import plain_bytes
+from trimscribe.verify.many import check_all
 
 __all__ = ["put_on_shelf", "show_shelf"]
 
 
-def put_on_shelf(folder: str, pdfs: Sequence[Path], *, as_json: bool) -> int:
-    """Put each PDF on the shelf; one that is refused stops no other."""
+def put_on_shelf(folder: str, pdfs: Sequence[Path], *, unproven: bool, as_json: bool) -> int:
+    """Put each PDF on the shelf that proves itself; one that is refused stops no other.
+
+    With `unproven` those too that cannot be proven here; never one that was altered.
+    """
     shelf = Shelf(Path(folder))
+    with progress("proving", shown=len(pdfs) > 1 and not as_json):
+        proofs = dict(check_all(pdfs))
     code: int = Exit.DONE
     rows: list[Plain] = []
     for number, pdf in enumerate(pdfs, 1):
@@ -29,8 +38,9 @@ def put_on_shelf(folder: str, pdfs: Sequence[Path], *, as_json: bool) -> int:
         place, unchanged = None, False
         try:
             with progress(f"{number} of {len(pdfs)}", shown=len(pdfs) > 1 and not as_json):
+                data = _proven(pdf, proofs[pdf], unproven=unproven)
                 record = shelf.put(
-                    Report(data=_read(pdf), suffix=".pdf", media_type="application/pdf", pages=0)
+                    Report(data=data, suffix=".pdf", media_type="application/pdf", pages=0)
                 )
             place, unchanged = record.path.as_posix(), record.unchanged
         except TrimscribeError as error:
@@ -59,14 +69,20 @@ def _of(pdf: Path, faults: Iterable[Fault]) -> Iterable[Fault]:
         yield Fault(fault.code, fault.message, mark, fault.hint, fault.severity)
 
 
-def _read(pdf: Path) -> bytes:
-    from trimscribe.errors import ReadbackError
-
+def _proven(pdf: Path, proof: Proof, *, unproven: bool) -> bytes:
+    """The bytes that were proven; raises ReadbackError for those that were not."""
+    if proof.standing is Standing.UNREADABLE:
+        raise ReadbackError([Fault(one.code, one.message) for one in proof.differences])
+    wanted = {Standing.IDENTICAL, Standing.SAME_CONTENT}
+    if proof.standing not in wanted | ({Standing.UNPROVEN} if unproven else set()):
+        raise ReadbackError(refusal("not-proven", pdf).faults)
     try:
-        with pdf.open("rb") as stream:
-            return stream.read(LARGEST + 1)
+        data = plain_bytes(pdf, LARGEST + 1)
     except OSError:
-        raise ReadbackError(Fault("not-read", "The file cannot be read.")) from None
+        data = None
+    if data is None or hashlib.sha256(data).hexdigest() != proof.sha256:
+        raise ReadbackError(Fault("not-read", "The file was changed, or cannot be read."))
+    return data
 
 
 def show_shelf(

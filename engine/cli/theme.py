@@ -5,13 +5,15 @@ from pathlib import Path
 import click
 from rich.table import Table
 
+from trimscribe.cell.codes import CODES as STOPPED
 from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, say_table, tell
-from trimscribe.errors import Severity
+from trimscribe.errors import Severity, StoppedError
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
+from trimscribe.model.workshop import names_folder
 
 __all__ = ["theme"]
 
@@ -34,10 +36,9 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     The job goes before the shop file, the shop file before the theme, the theme before those that
     it extends, and base comes last.
     """
-    from trimscribe.registry import Registry
-    from trimscribe.theming import settings
+    from trimscribe.cell import in_cell
 
-    found = settings(Registry.installed(), job=job, theme=name, shop=shop)
+    found: tuple[Setting, ...] = in_cell(job or name, "trimscribe.desk.work:looks", job, name, shop)
     if as_json:
         say_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
         return Exit.DONE
@@ -73,7 +74,8 @@ def new(folder: str) -> int:
 
     for path in put_new(starter_files(Path(folder).name), Path(folder)):
         say(clean(path.as_posix()))
-    tell(f"Try it: trimscribe theme check {folder}")
+    typed = folder if names_folder(folder) else f"./{folder}"
+    tell(f"Try it: trimscribe theme check {typed}")
     return Exit.DONE
 
 
@@ -87,14 +89,19 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     Colours, letters, files and parts are looked through; then the hardest job there is gets
     rendered in every language, and the pages are looked at.
     """
-    from trimscribe.registry import Registry
-    from trimscribe.theming import check_theme
-    from trimscribe.world import World
+    from trimscribe.cell import in_cell
+    from trimscribe.theming import Checked
 
-    checked = check_theme(name, Registry.installed(), World.real())
+    place = f"{name.rstrip('/')}/theme.yaml" if names_folder(name) else name
+    try:
+        checked: Checked = in_cell(place, "trimscribe.desk.work:checked_theme", name)
+    except StoppedError as error:
+        checked = Checked("", error.faults, {})
     code = Exit.WARNINGS if strict and checked.faults else Exit.DONE
     if any(fault.severity is Severity.ERROR for fault in checked.faults):
         code = Exit.THEME
+    if any(fault.code in STOPPED for fault in checked.faults):
+        code = Exit.STOPPED
     if as_json:
         say_data(
             {

@@ -1,22 +1,17 @@
 """One job at a time: what was done and what was found wrong, so that no job stops another."""
 
-import contextlib
-import sys
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
-from trimscribe.archive import file_name, put
+from trimscribe.archive import put_all
+from trimscribe.cell import Cell
+from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.program import bug
+from trimscribe.cli.program import bug, show_notes
+from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
-from trimscribe.model.content import Content
-from trimscribe.model.history import ServiceSummary
-from trimscribe.model.job import Job
 from trimscribe.model.report import Record, Report
-from trimscribe.pipeline import outputs, prepare
-from trimscribe.registry import Registry
-from trimscribe.world import World
 
 __all__ = ["Outcome", "Workbench"]
 
@@ -25,17 +20,17 @@ _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 
 @dataclass
 class Outcome:
-    """What came of one job; `content` is None where it did not come so far.
+    """What came of one job; `records` are the files that were written, by output.
 
-    `records` are the files that were written, by output.
+    `done` is what the worker has answered; None where there was no answer.
     """
 
     job: str
     faults: list[Fault] = field(default_factory=list)
     exit_code: int = Exit.DONE
-    content: Content | None = None
     records: dict[str, Record] = field(default_factory=dict)
     pages: int = 0
+    done: Done | None = None
 
 
 @dataclass
@@ -43,100 +38,103 @@ class Workbench:
     """The jobs of one run, done with the same plugins and put into the same folder.
 
     `wanted` are the outputs to make of each; a shelf keeps the PDF, the others go to the folder.
+    `passed_over` are the plugins that could not be used so far.
     """
 
-    registry: Registry
     folder: Path = Path()
     theme: str = ""
     force: bool = False
     shop: str = ""
+    root: str = ""
     wanted: tuple[str, ...] = ("pdf",)
     made: dict[Path, str] = field(default_factory=dict)
     shelf: Path | None = None
     redact: bool = False
     validator: tuple[str, ...] = ()
+    cell: Cell = field(default_factory=shared)
+    passed_over: dict[Fault, None] = field(default_factory=dict)
 
     def check(self, job: str) -> Outcome:
         """Read, analyse and put into words, so that nothing is a surprise later."""
-        with _attempt(job) as outcome:
-            self._prepare(outcome)
-        return outcome
+        return self._attempt(job, "checked")
+
+    def findings(self, job: str) -> Outcome:
+        """All numbers behind a report, in `done.data`."""
+        return self._attempt(job, "findings")
+
+    def explain(self, job: str, wanted: str) -> Outcome:
+        """What stands behind sentences, in `done.evidence`."""
+        return self._attempt(job, "explained", wanted)
 
     def report(self, job: str) -> Outcome:
         """Make the report in each output and put them into the folder once all are made."""
-        with _attempt(job) as outcome:
-            content = self._prepare(outcome)
-            made = outputs(content, self.registry, World.real(), self.wanted, theme=self.theme)
-            outcome.faults += dict.fromkeys(fault for report in made for fault in report.warnings)
-            reports = dict(zip(self.wanted, made, strict=True))
-            if _PDF in reports:
-                self._validate(reports[_PDF])
-            outcome.faults += self._later(content.reading.job)
-            outcome.pages = made[0].pages
-            for name, report in reports.items():
-                outcome.records[name] = self._put(name, report, content, job)
+        outcome = self._attempt(job, "reported")
+        if outcome.done and outcome.done.files:
+            try:
+                self._validate(outcome.done.files)
+                outcome.pages = outcome.done.files[0].report.pages
+                outcome.records = self._put(outcome.done.files, job)
+            except TrimscribeError as error:
+                outcome.faults += error.faults
+                outcome.exit_code = error.exit_code
         return outcome
 
-    def _put(self, name: str, report: Report, content: Content, job: str) -> Record:
-        if name == _PDF and self.shelf and not self.redact:
+    def _attempt(self, job: str, work: str, *given: Any) -> Outcome:
+        """Have a worker do something; whatever stops one job becomes faults of its outcome."""
+        outcome = Outcome(job)
+        shelf = str(self.shelf) if self.shelf else ""
+        wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact, shelf)
+        try:
+            done: Done = self.cell.call(job, f"trimscribe.desk.work:{work}", wish, *given)
+        except TrimscribeError as error:
+            show_notes(error)
+            outcome.faults += error.faults
+            outcome.exit_code = error.exit_code
+        except Exception as error:
+            outcome.faults.append(bug(error))
+            outcome.exit_code = Exit.BUG
+        else:
+            outcome.done = done
+            outcome.faults += done.faults
+            outcome.exit_code = done.exit_code
+            self.passed_over |= dict.fromkeys(done.passed_over)
+        return outcome
+
+    def _put(self, files: tuple[Named, ...], job: str) -> dict[str, Record]:
+        """Put all files where they belong, or none."""
+        on_shelf: dict[str, Report] = {}
+        if self.shelf and not self.redact:
+            on_shelf = {file.output: file.report for file in files if file.output == _PDF}
+        beside = {file.output: file for file in files if file.output not in on_shelf}
+        paths = {name: self.folder / file.name for name, file in beside.items()}
+        # Even --force does not let a job replace what another has just made.
+        firsts = {name: self.made.setdefault(path, job) for name, path in paths.items()}
+        own = all(first == job for first in firsts.values())
+        try:
+            records = put_all(
+                [(file.report, paths[name]) for name, file in beside.items()],
+                force=self.force and own,
+            )
+        except ArchiveError as error:
+            other = next((first for first in firsts.values() if first != job), "")
+            raise (_twice(error, other) if other else error) from None
+        found = dict(zip(beside, records, strict=True))
+        if self.shelf:
             # It reads PDFs: what that takes is loaded for those who keep a shelf.
             from trimscribe.archive.shelf import Shelf
 
-            return Shelf(self.shelf).put(report)
-        path = self.folder / file_name(content.reading.job, report.suffix)
-        # Even --force does not let a job replace what another has just made.
-        first = self.made.setdefault(path, job)
-        try:
-            return put(report, path, force=self.force and first is job)
-        except ArchiveError as error:
-            raise error if first is job else _twice(error, first) from None
+            for name, report in on_shelf.items():
+                found[name] = Shelf(self.shelf).put(report)
+        return {file.output: found[file.output] for file in files}
 
-    def _prepare(self, outcome: Outcome) -> Content:
-        outcome.content = content = prepare(
-            outcome.job, self.registry, self.shop, look_back=self._earlier, redact=self.redact
-        )
-        outcome.faults += content.warnings
-        return content
-
-    def _earlier(self, job: Job) -> Iterable[ServiceSummary]:
-        if not self.shelf:
-            return ()
-        from trimscribe.archive.past import earlier_services
-        from trimscribe.archive.shelf import Shelf
-
-        return earlier_services(Shelf(self.shelf), job)
-
-    def _later(self, job: Job) -> Iterable[Fault]:
-        if not self.shelf or self.redact:
-            return ()
-        from trimscribe.archive.past import later_service
-        from trimscribe.archive.shelf import Shelf
-
-        return later_service(Shelf(self.shelf), job)
-
-    def _validate(self, report: Report) -> None:
-        if not self.validator:
+    def _validate(self, files: tuple[Named, ...]) -> None:
+        pdf = next((file.report for file in files if file.output == _PDF), None)
+        if not self.validator or pdf is None:
             return
         from trimscribe.verify.validator import nonconformities
 
-        if faults := nonconformities(report.data, self.validator):
+        if faults := nonconformities(pdf.data, self.validator):
             raise TypesetError(faults)
-
-
-@contextlib.contextmanager
-def _attempt(job: str) -> Iterator[Outcome]:
-    """Turn whatever stops one job into faults of its outcome."""
-    outcome = Outcome(job)
-    try:
-        # A plugin that prints must not get into the results.
-        with contextlib.redirect_stdout(sys.stderr):
-            yield outcome
-    except TrimscribeError as error:
-        outcome.faults += error.faults
-        outcome.exit_code = error.exit_code
-    except Exception as error:
-        outcome.faults.append(bug(error))
-        outcome.exit_code = Exit.BUG
 
 
 def _twice(error: ArchiveError, first: str) -> ArchiveError:

@@ -4,6 +4,7 @@ from pathlib import Path
 
 from trimscribe.compose.theme_files import ThemeFolder, read_folder
 from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
 from trimscribe.schemas.suggest import suggest
 
@@ -31,23 +32,26 @@ def chain_of(theme: str, registry: Registry) -> tuple[ThemeFolder, ...]:
 
 
 def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Path, str]:
-    """Folder of a theme and its name for people; a folder wins over a name.
+    """Folder of a theme and its name for people.
 
     A parent's folder is named from its child's and with a dot first, such as `../coast`.
     """
-    if not chain and Path(theme).is_dir():
-        return Path(theme), theme.rstrip("/\\")
+    if not chain and names_folder(theme):
+        return Path(theme), Path(theme).as_posix()
     if chain and theme.startswith("."):
         child = chain[-1]
         return child.path / theme, f"{child.shown}/{theme}"
     if theme not in registry.names("themes"):
         known = ", ".join(registry.names("themes"))
+        hint = suggest(theme, registry.names("themes"), listed=False) or f"Installed: {known}."
+        if not chain and Path(theme).is_dir():
+            hint = f"For the folder write “./{theme}”."
         raise ThemeError(
             Fault(
                 "theme-unknown",
-                f"There is neither a theme nor a folder “{theme}”.",
+                f"No theme “{theme}” is installed.",
                 chain[-1].file.marks.get(("extends",)) if chain else None,
-                suggest(theme, registry.names("themes"), listed=False) or f"Installed: {known}.",
+                hint,
             )
         )
     return registry.get("themes", theme).folder, theme

@@ -18,7 +18,9 @@ from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
 from trimscribe.model.document import Attachment, Document, Figure, Part, Shown
+from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
+from trimscribe.whereabouts import at
 from trimscribe.world import World
 
 __all__ = ["Rendered", "assembled", "compose", "rendered", "view_of"]
@@ -36,6 +38,9 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     view = view_of(content, look, registry, world, attachments)
     parts = rendered(_sections(look, registry), view, look, registry)
     frame = _frame(content, parts.names, attachments)
+    # What follows is set by Typst, which the theme's own templates can keep busy for ever.
+    own = look.chain[0].shown
+    at(f"{own}/theme.yaml" if names_folder(theme or job.workshop.theme) else _job_place(content))
     return assembled(content, look, view, registry, parts, frame, attachments)
 
 
@@ -119,6 +124,11 @@ def assembled(
         attachments=attachments,
         origins=origins,
     )
+
+
+def _job_place(content: Content) -> str:
+    mark = content.reading.marks.get(("service",))
+    return mark.file if mark else content.reading.files[0].name
 
 
 def _sections(look: Look, registry: Registry) -> Iterator[Any]:

@@ -22,6 +22,7 @@ from trimscribe.templating import (
     TemplateSyntaxError,
     sources,
 )
+from trimscribe.whereabouts import at
 
 __all__ = ["Templates"]
 
@@ -49,6 +50,7 @@ class Templates:
 
     def render(self, name: str, values: Mapping[str, Any]) -> str:
         """Return what one template makes; raises ThemeError with file and line."""
+        at(self.place(name))
         try:
             if name.endswith(_PAGE):
                 return self._pages.get_template(name).render(values)
@@ -63,7 +65,7 @@ class Templates:
             raise ThemeError(Fault("template-syntax", str(error.message), mark)) from None
         except TemplateNotFound as error:
             raise ThemeError(self._missing(name, str(error.name or name))) from None
-        except (TemplateError, TypeError, ValueError) as error:
+        except (TemplateError, ArithmeticError, LookupError, TypeError, ValueError) as error:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
             hint = _nearest(str(error), values)

@@ -12,6 +12,7 @@ from trimscribe.marked_yaml import Place, load
 from trimscribe.resources import FONT, PICTURE, TEMPLATE, THEME, Kind, fetch, picture_fault
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.theme import ThemeFileSchema
+from trimscribe.whereabouts import at
 
 __all__ = ["Texts", "ThemeFile", "ThemeFolder", "read_folder"]
 
@@ -93,6 +94,7 @@ def _read(folder: Path, shown: str, signature: _Signature) -> ThemeFolder:
                 faults.append(data)
                 continue
             read[top][inner] = data
+            at(mark.file)
             if kind is PICTURE and (fault := picture_fault(data, name, mark)):
                 faults.append(fault)
     if faults:
@@ -117,6 +119,7 @@ def _link(mark: Mark) -> Fault:
 
 def _theme_file(folder: Path, shown: str) -> ThemeFile:
     place = f"{shown}/theme.yaml"
+    at(place)
     data = fetch(folder, "theme.yaml", THEME, Mark(place))
     if isinstance(data, Fault):
         raise ThemeError(data)

@@ -4,7 +4,7 @@ from pathlib import Path, PurePath
 
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import Loaded, load
-from trimscribe.resources import DATA, read_at
+from trimscribe.resources import TYPED, read_at
 
 __all__ = ["load_file", "open_file", "typed"]
 
@@ -17,7 +17,7 @@ def typed(path: Path) -> str:
 def open_file(path: Path) -> bytes:
     """The bytes of a file; InputError tells why not."""
     here = Mark(typed(path))
-    data = read_at(path, here.file, DATA, here, here, "Check the name.")
+    data = read_at(path, here.file, TYPED, here, here, "Check the name.")
     if isinstance(data, Fault):
         raise InputError(data)
     return data

@@ -10,6 +10,7 @@ from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.imports.files import load_file, open_file, typed
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import Loaded, load
+from trimscribe.read.files import JobFolder
 from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.written import FaultList, Written
 from trimscribe.resources import DATA, fetch
@@ -64,7 +65,7 @@ def job_line_set(job: Loaded) -> LineSet | None:
     named = job.data.get("specification") if isinstance(job.data, Mapping) else None
     path = Path(job.text.file)
     if isinstance(named, str):
-        data = fetch(path.parent, named, DATA, job.mark(("specification",)))
+        data = fetch(path.parent, named, DATA, job.mark(("specification",)), JobFolder(path).widest)
         if isinstance(data, Fault):
             raise InputError(data)
         loaded = load(data, typed(path.parent / named))

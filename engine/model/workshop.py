@@ -6,9 +6,17 @@ from pathlib import Path, PurePosixPath
 
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 
-__all__ = ["SHOP_FILE", "InputFile", "Person", "Workshop"]
+__all__ = ["SHOP_FILE", "InputFile", "Person", "Workshop", "names_folder"]
 
 SHOP_FILE = "shop.yaml"  # a job without its own takes the nearest, beside it or above
+
+
+def names_folder(theme: str) -> bool:
+    """Whether a theme is written as a folder (`./coast`, `themes/coast`); else it is a name.
+
+    The disk is not asked: where somebody stands never decides which theme a name means.
+    """
+    return theme.startswith(".") or "/" in theme or "\\" in theme
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from itertools import islice
 from pathlib import Path
 
 from trimscribe.batch.jobs import find_jobs, is_job
+from trimscribe.cell import in_cell
 from trimscribe.registry import Registry
 
 __all__ = ["KINDS", "Choice", "Choices"]
@@ -33,13 +34,21 @@ class Choices:
     names: Mapping[str, tuple[str, ...]]
 
     @classmethod
+    def found(cls, jobs: Sequence[str], theme: str) -> "Choices":
+        """The same as `of`, by a worker: it reads files to see whether they are jobs."""
+        named: tuple[str, ...] = in_cell("", "trimscribe.preview.choices:_jobs", tuple(jobs))
+        return cls._of(named, theme, Registry.installed())
+
+    @classmethod
     def of(cls, jobs: Sequence[str], theme: str, registry: Registry) -> "Choices":
         """The jobs that are named and those beside them, and all that is installed.
 
         Raises InputError for a folder without jobs.
         """
-        named = find_jobs(jobs).jobs
-        found = tuple(dict.fromkeys([*named, *islice(_beside(named), _MOST_BESIDE)]))
+        return cls._of(_jobs(jobs), theme, registry)
+
+    @classmethod
+    def _of(cls, found: tuple[str, ...], theme: str, registry: Registry) -> "Choices":
         themes = tuple(dict.fromkeys([theme, "", *registry.names("themes")]))
         languages = ("", *registry.names("languages"))
         outputs = tuple(sorted(registry.names("outputs"), key=lambda name: (name != "pdf", name)))
@@ -63,6 +72,12 @@ class Choices:
                 return None
             chosen[kind] = known[int(number)]
         return Choice(**chosen)
+
+
+def _jobs(named: Sequence[str]) -> tuple[str, ...]:
+    """Those that were named, and those beside them."""
+    jobs = find_jobs(named).jobs
+    return tuple(dict.fromkeys([*jobs, *islice(_beside(jobs), _MOST_BESIDE)]))
 
 
 def _beside(jobs: Iterable[str]) -> Iterable[str]:

@@ -56,6 +56,7 @@ class Door:
 
     def _known(self, scope: Scope) -> bool:
         hosts = Headers(scope=scope).getlist("host")
-        first = scope["path"].split("/")[1].encode()
+        # A request may be for `*` or for no path at all.
+        first = scope["path"].removeprefix("/").partition("/")[0].encode("utf-8", "replace")
         right = secrets.compare_digest(first, self._token)
         return right and scope["method"] == "GET" and len(hosts) == 1 and hosts[0] in self._hosts

@@ -3,70 +3,71 @@
 import itertools
 import os
 import threading
-import time
 from collections import OrderedDict
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-from trimscribe.compose import compose
-from trimscribe.compose.chain import chain_of
-from trimscribe.errors import Fault, TrimscribeError, bug
-from trimscribe.evidence import Evidence, evidence_of
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.cell import Cell
+from trimscribe.errors import Fault, StoppedError, TrimscribeError
+from trimscribe.evidence import Evidence
 from trimscribe.model.report import Report
-from trimscribe.model.statements import Statement
-from trimscribe.model.workshop import SHOP_FILE
-from trimscribe.pipeline import prepare
+from trimscribe.model.workshop import SHOP_FILE, names_folder
+from trimscribe.preview.asked import Asked, Looked, Stage
 from trimscribe.preview.choices import Choice
-from trimscribe.registry import Registry
-from trimscribe.typeset.places import Place, places_of
-from trimscribe.world import World
+from trimscribe.typeset.places import Place
 
 __all__ = ["Folder", "Shot", "Sight", "Sights", "Stage"]
 
 Folder = tuple[Path, int]  # with its number on the disk: one that was made anew is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of
-
-
-@dataclass(frozen=True)
-class Stage:
-    """How long a stage took."""
-
-    name: str
-    ms: float
+_WORK = "trimscribe.preview.look"
 
 
 @dataclass(frozen=True)
 class Shot:
-    """One report as it was made at one moment; whatever is asked of it later is of that moment."""
+    """One report as it was made at one moment; whatever is asked of it later is of that moment.
+
+    Workers do the looking: `desk` has made it, `easel` draws its pages.
+    """
 
     number: str
-    content: Content
-    document: Document
+    title: str
+    language: str
     report: Report
-
-    @property
-    def sentences(self) -> tuple[Statement, ...]:
-        """All that the report says, in order."""
-        said = self.document.shown.content.statements
-        return (*said.sentences, *said.cautions)
+    sentences: tuple[str, ...]
+    desk: Cell
+    easel: Cell
 
     @cached_property
     def places(self) -> tuple[tuple[Place, ...], ...]:
         """Where each sentence stands on the pages, if these are a PDF."""
         if self.report.suffix != ".pdf":
             return ()
-        return places_of(self.report.data, [sentence.text for sentence in self.sentences])
+        try:
+            found: tuple[tuple[Place, ...], ...] = self.easel.call(
+                "", f"{_WORK}:places", self.report.data, self.sentences
+            )
+        except TrimscribeError:
+            return ()
+        return found
 
     def why(self, number: int) -> Evidence | None:
-        """What stands behind a sentence; None when there is none of this number."""
-        if not 0 <= number < len(self.sentences):
+        """What stands behind a sentence; None when there is none of this number, or no more."""
+        try:
+            found: Evidence | None = self.desk.call("", f"{_WORK}:why", self.number, number)
+        except TrimscribeError:
             return None
-        return evidence_of(self.sentences[number], self.content, short=True)
+        return found
+
+    def page(self, number: int, width: int) -> bytes | None:
+        """A page of a PDF as JPEG, so many pixels wide; None when it cannot be drawn."""
+        try:
+            drawn: bytes = self.easel.call("", f"{_WORK}:page", self.report.data, number, width)
+        except TrimscribeError:
+            return None
+        return drawn
 
 
 @dataclass(frozen=True)
@@ -91,13 +92,14 @@ class Sights:
     job finds the nearest one.
     """
 
-    registry: Registry
-    world: World
     shop: str = ""
+    root: str = ""
     age: int = 0
     folders: frozenset[Folder] = frozenset()
     above: frozenset[Path] = frozenset()
     last: Choice | None = None
+    desk: Cell = field(default_factory=Cell)
+    easel: Cell = field(default_factory=Cell)
     _made: dict[Choice, tuple[int, Sight]] = field(default_factory=dict)
     _shots: OrderedDict[str, Shot] = field(default_factory=OrderedDict)
     _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
@@ -131,27 +133,52 @@ class Sights:
         """A shot by its number, if it is still kept."""
         return self._shots.get(number)
 
+    def close(self) -> None:
+        """Let the workers go."""
+        self.desk.close()
+        self.easel.close()
+
     def _look(self, choice: Choice, last: Shot | None) -> Sight:
-        clock = _Clock()
-        content = None
-        self._watch(choice, None)
+        number = str(next(self._numbers))
+        asked = Asked(
+            number,
+            choice.job,
+            choice.theme,
+            choice.language,
+            choice.output,
+            self.shop,
+            self.root,
+        )
         try:
-            content = prepare(
-                choice.job, self.registry, self.shop, language=choice.language, around=clock.around
-            )
-            self._watch(choice, content)
-            with clock.around("compose"):
-                document = compose(content, self.registry, self.world, choice.theme)
-            with clock.around(choice.output):
-                report = self.registry.get("outputs", choice.output).make(document)
+            looked: Looked = self.desk.call(choice.job, f"{_WORK}:look", asked)
         except TrimscribeError as error:
-            warnings = content.warnings if content else ()
-            return Sight(last, False, (*error.faults, *warnings), tuple(clock.stages))
-        except Exception as error:  # a preview outlives whatever a plugin does
-            return Sight(last, False, (bug(error),), tuple(clock.stages))
-        shot = Shot(str(next(self._numbers)), content, document, report)
-        faults = (*content.warnings, *report.warnings)
-        return Sight(shot, True, faults, tuple(clock.stages))
+            self._watch(choice, self._folders_without_looking(asked, error))
+            return Sight(last, False, error.faults, ())
+        self._watch(choice, looked.folders)
+        if looked.report is None:
+            return Sight(last, False, looked.faults, looked.stages)
+        shot = Shot(
+            number,
+            looked.title,
+            looked.language,
+            looked.report,
+            looked.sentences,
+            self.desk,
+            self.easel,
+        )
+        return Sight(shot, True, looked.faults, looked.stages)
+
+    def _folders_without_looking(self, asked: Asked, error: TrimscribeError) -> tuple[Path, ...]:
+        """What must be watched for a report that was stopped, so that mending it is seen."""
+        if isinstance(error, StoppedError):
+            try:
+                found: tuple[Path, ...] = self.desk.call(asked.job, f"{_WORK}:folders_of", asked)
+            except TrimscribeError:
+                pass
+            else:
+                return found
+        own = (Path(asked.theme),) if names_folder(asked.theme) else ()
+        return tuple(path.resolve() for path in (Path(asked.job).parent, *own))
 
     def _keep(self, shot: Shot | None) -> None:
         """What somebody is about to look at, also again, goes last of all."""
@@ -161,49 +188,13 @@ class Sights:
         while len(self._shots) > _KEPT:
             self._shots.popitem(last=False)
 
-    def _watch(self, choice: Choice, content: Content | None) -> None:
+    def _watch(self, choice: Choice, folders: tuple[Path, ...]) -> None:
         """Add the folders that a sight depends on; none is ever left out again."""
         above = set(Path(choice.job).resolve().parent.parents)
-        found = {Path(choice.job).parent, *self._languages()}
-        if self.shop:
-            found.add(Path(self.shop).parent)
-        theme = choice.theme
-        if content:
-            here = Path(choice.job).parent
-            found |= {(here / file.name).parent for file in content.reading.files}
-            workshop = content.reading.job.workshop
-            theme = theme or workshop.theme
-            found |= {workshop.fonts} if workshop.fonts else set()
-        for folder in self._themes(theme or "base"):
-            found |= {folder, *(path for path in folder.rglob("*") if path.is_dir())}
-        found = {path.resolve() for path in found} | {path for path, _ in self.folders} - self.above
+        found = {*folders} | {path for path, _ in self.folders} - self.above
         self.above = (self.above | above) - found
         self.folders = frozenset(
             (path, path.stat().st_ino)
             for path in found | self.above
             if path.is_dir() and os.access(path, os.R_OK)
         )
-
-    def _themes(self, theme: str) -> Iterator[Path]:
-        try:
-            yield from (folder.path for folder in chain_of(theme, self.registry))
-        except TrimscribeError:  # told when it is used; what can be mended is watched
-            yield from (Path(theme),) if Path(theme).is_dir() else ()
-
-    def _languages(self) -> Iterator[Path]:
-        yield from (language.folder for language in self.registry.all("languages"))
-
-
-@dataclass
-class _Clock:
-    """Notes how long each stage takes, also one that fails."""
-
-    stages: list[Stage] = field(default_factory=list)
-
-    @contextmanager
-    def around(self, name: str) -> Iterator[None]:
-        start = time.perf_counter()
-        try:
-            yield
-        finally:
-            self.stages.append(Stage(name, round((time.perf_counter() - start) * 1000, 1)))

@@ -19,7 +19,6 @@ from trimscribe.preview.door import Door, nothing
 from trimscribe.preview.sights import Shot, Sights
 from trimscribe.preview.told import choices_data, evidence_data, sentences_data, sight_data
 from trimscribe.preview.watch import Bell, watch
-from trimscribe.typeset.pictures import page_jpeg
 
 __all__ = ["Site", "build"]
 
@@ -94,8 +93,8 @@ async def _file(name: str, kind: str, _: Request) -> Response:
 def _page(shot: Shot, number: int, width: int) -> Response:
     if shot.report.suffix != ".pdf" or not 0 < number <= shot.report.pages:
         return nothing()
-    picture = page_jpeg(shot.report.data, number, width)
-    return Response(picture, media_type="image/jpeg")
+    picture = shot.page(number, width)
+    return Response(picture, media_type="image/jpeg") if picture else nothing()
 
 
 def _report(shot: Shot, _: int, __: int) -> Response:

@@ -26,8 +26,8 @@ def sight_data(sight: Sight, age: int) -> Plain:
         if shot is None
         else {
             "number": shot.number,
-            "title": shot.document.title,
-            "language": shot.document.language,
+            "title": shot.title,
+            "language": shot.language,
             "form": _FORMS.get(shot.report.suffix, "text"),
             "suffix": shot.report.suffix,
             "pages": shot.report.pages,
@@ -57,7 +57,7 @@ def sentences_data(shot: Shot) -> Plain:
     """Each sentence with the lines that it takes on the pages."""
     places = shot.places or ((),) * len(shot.sentences)
     return [
-        {"text": sentence.text, "places": to_plain(where)}
+        {"text": sentence, "places": to_plain(where)}
         for sentence, where in zip(shot.sentences, places, strict=True)
     ]
 

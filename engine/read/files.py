@@ -1,11 +1,16 @@
 """The files of one job: itself and those that it names, each read once through the one door."""
 
-from dataclasses import dataclass, field
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path, PurePath, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.job import InputFile
-from trimscribe.resources import DATA, fetch, read_at
+from trimscribe.model.workshop import SHOP_FILE
+from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at
+from trimscribe.whereabouts import at
 
 __all__ = ["JobFolder"]
 
@@ -24,9 +29,14 @@ _MEDIA = {
 
 @dataclass
 class JobFolder:
-    """The folder of one job, and the files read from it in order."""
+    """The folder of one job, and the files read from it in order.
+
+    Nothing that the job names is read but below `root`; empty, it is the folder of the nearest shop
+    file above the job, else the job's own.
+    """
 
     job: Path
+    root: Path | None = None
     files: dict[str, InputFile] = field(default_factory=dict)
 
     @property
@@ -41,21 +51,50 @@ class JobFolder:
     def open_job(self) -> bytes | Fault:
         """The bytes of the job, or why not."""
         here = Mark(self.typed)
-        data = read_at(self.job, self.typed, DATA, here, here, "Check the name.")
+        data = read_at(self.job, self.typed, TYPED, here, here, "Check the name.")
         return self._kept(data, self.job.name)
 
     def open(self, name: str, mark: Mark) -> bytes | Fault:
-        """The bytes of a file that the job names at `mark`, or why not."""
+        """The bytes of a YAML file that the job names at `mark`, or why not."""
+        return self._fetched(name, DATA, mark)
+
+    def open_export(self, name: str, mark: Mark, suffixes: Iterable[str]) -> bytes | Fault:
+        """The bytes of an export with one of these endings that the job names, or why not."""
+        endings = tuple(sorted(set(suffixes)))
+        kind = replace(EXPORT, belongs=f"an export ({', '.join(endings)})", suffixes=endings)
+        return self._fetched(name, kind, mark)
+
+    def nearest_shop(self) -> str:
+        """The nearest shop file as seen from the job; empty where there is none."""
+        way = ""
+        here = self.job.parent.resolve()
+        for above in (here, *here.parents):
+            if (above / SHOP_FILE).is_file():
+                return way + SHOP_FILE
+            way += "../"
+        return ""
+
+    def _fetched(self, name: str, kind: Kind, mark: Mark) -> bytes | Fault:
         if name in self.files:
             return self.files[name].data
-        return self._kept(fetch(self.job.parent, name, DATA, mark), name)
+        return self._kept(fetch(self.job.parent, name, kind, mark, self.widest), name)
+
+    @cached_property
+    def widest(self) -> Path:
+        """The folder that all that the job names lies below."""
+        if self.root is not None:
+            return self.root
+        here = self.job.parent.resolve()
+        shop = Path(os.path.normpath(here / self.nearest_shop()))
+        above = shop.parent if shop != here else here
+        return here if above == above.parent else above  # never the whole disk
 
     def open_typed(self, path: Path) -> bytes | Fault:
         """The bytes of a file that the person named beside the job, or why not."""
         typed = PurePath(path).as_posix()
         here = Mark(typed)
         # Kept by its bare name: where it stands on this machine is nothing for the record.
-        return self._kept(read_at(path, typed, DATA, here, here, "Check the name."), path.name)
+        return self._kept(read_at(path, typed, TYPED, here, here, "Check the name."), path.name)
 
     def keep(self, file: InputFile) -> None:
         """Take a file that was read elsewhere, such as a picture, among those of the job."""
@@ -63,6 +102,7 @@ class JobFolder:
 
     def _kept(self, data: bytes | Fault, name: str) -> bytes | Fault:
         if isinstance(data, bytes):
+            at(self.shown(name))
             suffix = PurePath(name).suffix.lower()
             self.files[name] = InputFile(name, data, _MEDIA.get(suffix, "application/octet-stream"))
         return data

@@ -7,6 +7,7 @@ from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Mark
 from trimscribe.model.wing import Point, Side
 from trimscribe.read.written import FaultList, Written
+from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
 
 __all__ = ["Length", "gather"]
 
@@ -38,6 +39,14 @@ def gather(
     }
     when = measuring.shown()
     for length in imported:
+        if length.length_mm is not None and not SHORTEST_MM <= length.length_mm <= LONGEST_MM:
+            faults.error(
+                "out-of-range",
+                f"{length.length_mm:g} mm is no length of a line.",
+                length.mark,
+                f"Allowed is from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm.",
+            )
+            continue
         key = (length.side, Point(length.group, length.point))
         name = f"{when}.{length.side}.{key[1]}"
         given = key in lengths and lengths[key].value is not None

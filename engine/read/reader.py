@@ -48,24 +48,36 @@ __all__ = ["read"]
 Lengths = Mapping[tuple[Side, Point], Length]
 
 
-def read(path: Path | str, registry: "Registry", shop: Path | str = "") -> Reading:
+def read(
+    path: Path | str, registry: "Registry", shop: Path | str = "", root: Path | str = ""
+) -> Reading:
     """Read one job; raises InputError with all faults of the job and the files that it names.
 
     The workshop is that of the file `shop`, else what the job says, else the nearest `shop.yaml`
-    beside or above the job. Named files are looked up from the job's folder. Warnings travel in
+    beside or above the job. Named files are looked up from the job's folder, and lie below `root`,
+    else below the folder of the nearest shop file, else below the job's own. Warnings travel in
     `Reading.warnings`, or, when there are errors, among the faults of InputError. Both are in file
     order: the job first, then the files as it names them.
     """
-    return _Reader(Path(path), registry, Path(shop) if shop else None).read()
+    chosen = Path(shop) if shop else None
+    return _Reader(JobFolder(Path(path), _root(path, shop, root)), registry, chosen).read()
+
+
+def _root(path: Path | str, shop: Path | str, root: Path | str) -> Path | None:
+    """What the person has said: a root, or a shop file above the job."""
+    if root:
+        return Path(root)
+    above = Path(shop).resolve().parent if shop else None
+    return above if above and Path(path).resolve().is_relative_to(above) else None
 
 
 class _Reader:
     """Reads one job, once."""
 
-    def __init__(self, path: Path, registry: "Registry", shop: Path | None) -> None:
+    def __init__(self, folder: JobFolder, registry: "Registry", shop: Path | None) -> None:
         self.registry = registry
         self.shop = shop
-        self.folder = JobFolder(path)
+        self.folder = folder
         self.faults = FaultList()
 
     def read(self) -> Reading:
@@ -146,7 +158,7 @@ class _Reader:
         imported: tuple[ImportedLength, ...] = ()
         if name := measuring.get("file"):
             mark = measuring.mark("file")
-            data = self.folder.open(name, mark)
+            data = self._export(name, mark)
             if isinstance(data, Fault):
                 self.faults.add(data)
             elif plan := measuring.get("map"):
@@ -164,6 +176,13 @@ class _Reader:
                 "Name the export under `file`.",
             )
         return gather(measuring, imported, self.faults)
+
+    def _export(self, name: str, mark: Mark) -> bytes | Fault:
+        importers = list(self.registry.all("importers"))
+        known = find_importer(importers, name, mark)
+        if isinstance(known, Fault):
+            return known
+        return self.folder.open_export(name, mark, (s for one in importers for s in one.suffixes))
 
     def _by_map(
         self,

@@ -52,9 +52,11 @@ _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
 _DEPTH = 12  # folders below the private place, so that no name leads out of it
 
 
-def read_redacted(path: Path | str, registry: "Registry", shop: Path | str = "") -> Reading:
+def read_redacted(
+    path: Path | str, registry: "Registry", shop: Path | str = "", root: Path | str = ""
+) -> Reading:
     """Read a job without its pilot; raises InputError where the name would still stand."""
-    whole = read(path, registry, shop)
+    whole = read(path, registry, shop, root)
     job = whole.files[0]
     name = whole.job.pilot.name if whole.job.pilot else ""
     words = [word for word in re.split(r"\W+", plain_letters(name)) if len(word) >= _SHORTEST]
@@ -158,4 +160,5 @@ def _read_again(files: Sequence[InputFile], shop: str, registry: "Registry") -> 
             target = Path(os.path.normpath(folder / file.name))
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(file.data)
-        return read(folder / files[0].name, registry, folder / shop if shop else "")
+        chosen = folder / shop if shop else ""
+        return read(folder / files[0].name, registry, chosen, os.path.realpath(place))

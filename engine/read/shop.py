@@ -6,11 +6,12 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.model.workshop import SHOP_FILE, InputFile, Person, Workshop
+from trimscribe.model.workshop import InputFile, Person, Workshop, names_folder
 from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
 from trimscribe.read.written import FaultList, Written
 from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, picture_fault
+from trimscribe.whereabouts import at
 
 __all__ = ["ShopFile", "workshop_of"]
 
@@ -44,7 +45,7 @@ class ShopFile:
             return cls(chosen.parent, chosen.as_posix(), chosen.name, data)
         named = job.get("workshop")
         if not isinstance(named, str):
-            named = "" if job.has("workshop") else _nearest(folder.job.parent)
+            named = "" if job.has("workshop") else folder.nearest_shop()
             if not named and not job.has("workshop"):
                 faults.error(
                     "missing-key",
@@ -57,16 +58,6 @@ class ShopFile:
         data = folder.open(named, job.mark("workshop"))
         place = folder.job.parent / PurePosixPath(named).parent
         return cls(place, folder.shown(named), named, data)
-
-
-def _nearest(folder: Path) -> str:
-    """The nearest shop file as seen from `folder`; empty where there is none."""
-    way = ""
-    for above in (folder.resolve(), *folder.resolve().parents):
-        if (above / SHOP_FILE).is_file():
-            return way + SHOP_FILE
-        way += "../"
-    return ""
 
 
 def workshop_of(
@@ -108,6 +99,7 @@ def _stated(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 
 def _picture(folder: Path, name: str, mark: Mark, faults: FaultList) -> InputFile | None:
     data = fetch(folder, name, PICTURE, mark)
+    at((PurePosixPath(mark.file).parent / name).as_posix())
     if not isinstance(data, Fault):
         data = picture_fault(data, name, mark) or data
     if isinstance(data, Fault):
@@ -126,4 +118,7 @@ def _fonts(folder: Path, name: str, mark: Mark, faults: FaultList) -> Path | Non
 
 def _theme(folder: Path, name: str) -> str:
     """A theme's folder as seen from where people stand; else the name as it is."""
-    return (folder / name).as_posix() if (folder / name).is_dir() else name
+    if not names_folder(name):
+        return name
+    seen = (folder / name).as_posix()
+    return seen if names_folder(seen) else f"./{seen}"

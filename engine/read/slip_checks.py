@@ -26,7 +26,7 @@ Rows = Mapping[tuple[Side, str], Mapping[int, Length]]
 
 def power_of_ten(measured_mm: float, specified_mm: float) -> int:
     """By how many powers of ten a length is off, 0 when it is by none (or by something else)."""
-    decades = math.log10(measured_mm / specified_mm)
+    decades = math.log10(measured_mm) - math.log10(specified_mm)
     nearest = round(decades)
     return nearest if abs(decades - nearest) <= _NEAR and nearest in _LOOKS_LIKE else 0
 

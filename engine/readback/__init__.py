@@ -9,6 +9,15 @@ Raises ReadbackError (codes in `trimscribe.readback.codes`).
 
 from trimscribe.readback.codes import unreadable
 from trimscribe.readback.contents import LARGEST, Contents, read_back
+from trimscribe.readback.metadata import OF_THE_SAVER
 from trimscribe.readback.portrait import Portrait, portrait_of
 
-__all__ = ["LARGEST", "Contents", "Portrait", "portrait_of", "read_back", "unreadable"]
+__all__ = [
+    "LARGEST",
+    "OF_THE_SAVER",
+    "Contents",
+    "Portrait",
+    "portrait_of",
+    "read_back",
+    "unreadable",
+]

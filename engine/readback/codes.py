@@ -13,8 +13,11 @@ CODES: Mapping[str, str] = {
     "manifest-unreadable": "The list of attached files cannot be read.",
     "no-manifest": "The PDF carries no list of its files: it is no report of Trimscribe.",
     "not-a-pdf": "The file cannot be read as a PDF.",
+    "page-encoded": "What a page is drawn from is stored in a way that reports never use.",
+    "page-too-large": "What the pages are drawn from unpacks to more than any report has.",
     "pdf-encrypted": "The PDF is encrypted, which reports never are.",
     "pdf-too-large": "The PDF is larger than any report, or has more parts than any report.",
+    "too-many-pages": "The PDF has more pages than any report.",
 }
 
 

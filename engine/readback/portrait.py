@@ -15,11 +15,16 @@ import pikepdf
 from trimscribe.errors import ReadbackError
 from trimscribe.readback.codes import unreadable
 from trimscribe.readback.contents import opened, unpacked
+from trimscribe.readback.metadata import OF_THE_SAVER, metadata_of, plain_date, xmp_of
 
 __all__ = ["Portrait", "portrait_of"]
 
-_MOST_OBJECTS = 400_000
-_MOST_BYTES = 128_000_000  # of all parts together, unpacked
+# A full report has 1,200 objects, 5 pages, and parts of 140,000 bytes; one of 1,000 lines has some
+# ten times that. Page contents of 8,000,000 bytes are what a page can be drawn from within limits.
+_MOST_OBJECTS = 100_000
+_MOST_PAGES = 300
+_MOST_BYTES = 64_000_000  # of all parts together, unpacked
+_MOST_DRAWN = 8_000_000  # of all that pages are drawn from, however often it is drawn
 # How a stream is stored, not what it says.
 _STORED = {"/Length", "/Filter", "/DecodeParms"}
 # Points below the upper edge where no report has anything: there the line of a signature stands.
@@ -50,6 +55,7 @@ class Portrait:
 def portrait_of(data: bytes) -> Portrait:
     """Look at a whole PDF; raises ReadbackError when it cannot be read within limits."""
     with opened(data) as pdf:
+        _not_too_much(pdf)
         walk = _Walk()
         walk.all(pdf.trailer)
         return Portrait(
@@ -57,7 +63,7 @@ def portrait_of(data: bytes) -> Portrait:
             boxes=tuple(tuple(float(n) for n in page.mediabox) for page in pdf.pages),
             laid_over=tuple(tuple(_laid_over(page)) for page in pdf.pages),
             described=tuple(walk.described),
-            metadata=_metadata(pdf),
+            metadata=metadata_of(pdf),
             actions=tuple(sorted(walk.actions)),
             signed=walk.signed,
             signed_to=walk.signed_to,
@@ -81,20 +87,57 @@ def _out_of_the_way(place: Any, sheet: Any) -> bool:
     return x1 == x2 or y1 == y2 or min(y1, y2) >= float(sheet[3]) - _MARGIN_PT
 
 
-def _metadata(pdf: pikepdf.Pdf) -> dict[str, str]:
-    found = {str(key): str(value) for key, value in pdf.trailer.get("/Info", {}).items()}
-    with pdf.open_metadata(set_pikepdf_as_editor=False) as data:
-        found |= {str(key): str(value) for key, value in data.items()}
-    found["/Lang"] = str(pdf.Root.get("/Lang", ""))
-    return found
-
-
 def _end(signed: Any) -> int:
     """Where the bytes end that a signature is over: two stretches, the first from the start."""
     if isinstance(signed, pikepdf.Array) and len(signed) == 4:
         start, _, again, length = (n if isinstance(n, int) else -1 for n in signed.as_list())
         return again + length if start == 0 else 0
     return 0
+
+
+def _not_too_much(pdf: pikepdf.Pdf) -> None:
+    """Refuse what nobody should try to draw or walk through, before anybody does.
+
+    Forms that draw forms, and patterns, multiply in ways that only drawing shows: for these there
+    are the limits of the process that reads the file.
+    """
+    if int(pdf.trailer.get("/Size", 0)) > _MOST_OBJECTS or len(pdf.objects) > _MOST_OBJECTS:
+        raise unreadable("pdf-too-large")
+    if len(pdf.pages) > _MOST_PAGES:
+        raise unreadable("too-many-pages")
+    room = _MOST_DRAWN
+    for page in pdf.pages:
+        for stream in _drawn(page.obj):
+            room -= len(_plain(stream, room))
+
+
+def _drawn(page: Any) -> Iterator[Any]:
+    """What a page is drawn from, and the forms that it names."""
+    contents = page.get("/Contents", ())
+    yield from contents if isinstance(contents, pikepdf.Array) else (contents,)
+    resources = page.get("/Resources", {})
+    for named in dict(resources.get("/XObject", {})).values():
+        if named.get("/Subtype") == pikepdf.Name.Form:
+            yield named
+
+
+def _plain(stream: Any, room: int) -> bytes:
+    if not isinstance(stream, pikepdf.Stream):
+        return b""
+    try:
+        return unpacked(stream, room)
+    except ReadbackError as error:
+        code = {"attachment-too-large": "page-too-large", "attachment-encoded": "page-encoded"}
+        raise unreadable(code.get(error.faults[0].code, error.faults[0].code)) from error
+
+
+def _meant(data: bytes) -> bytes:
+    """Metadata as what they mean, without what a program that saves writes of itself."""
+    found = xmp_of(data)
+    if found is None:
+        return data
+    kept = {k: v for k, v in found.items() if k.rpartition("}")[2] not in OF_THE_SAVER}
+    return repr(sorted(kept.items())).encode("utf-8", "surrogatepass")
 
 
 class _Walk:
@@ -111,9 +154,12 @@ class _Walk:
         self._room = _MOST_BYTES
 
     def all(self, trailer: Any) -> None:
-        for key in ("/Root", "/Info"):
-            self._take(key)
-            self._object(trailer.get(key))
+        self._take("/Root")
+        self._object(trailer.get("/Root"))
+        self._take("/Info")
+        for key, value in sorted(dict(trailer.get("/Info", {})).items()):
+            if key.strip("/") not in OF_THE_SAVER:
+                self._take(f"{key} {plain_date(str(value))}")
         while self._waiting:
             self._take("obj")
             self._object(self._waiting.popleft(), inside=True)
@@ -130,7 +176,10 @@ class _Walk:
             self._take(f"→{number}")
         elif isinstance(value, pikepdf.Stream):
             self._mapping(value.stream_dict, leave=_STORED)
-            self._take(hashlib.sha256(self._stream(value)).hexdigest())
+            data = self._stream(value)
+            if value.get("/Subtype") == pikepdf.Name.XML:
+                data = _meant(data)
+            self._take(hashlib.sha256(data).hexdigest())
         elif isinstance(value, pikepdf.Dictionary):
             self._mapping(value)
         elif isinstance(value, pikepdf.Array):
@@ -157,13 +206,17 @@ class _Walk:
             self._object(value[key])
 
     def _stream(self, value: Any) -> bytes:
-        """What a stream says; one stored in another way than ours is taken as it is stored."""
+        """What a stream says; one stored in another way than ours is taken as it is stored.
+
+        How goes with it: the same bytes behind another filter say something else.
+        """
         try:
             data = unpacked(value, self._room)
         except ReadbackError as error:
             if error.faults[0].code != "attachment-encoded":
                 raise
-            data = bytes(value.read_raw_bytes())
+            how = [str(value.get(key)) for key in ("/Filter", "/DecodeParms")]
+            data = repr(how).encode() + bytes(value.read_raw_bytes())
         self._room -= len(data)
         return data
 

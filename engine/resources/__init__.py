@@ -7,13 +7,16 @@ has a known type and a bearable size. Nothing is fetched from a network.
 from trimscribe.resources.codes import CODES
 from trimscribe.resources.door import (
     DATA,
+    EXPORT,
     FONT,
     PICTURE,
     TEMPLATE,
     THEME,
+    TYPED,
     Kind,
     fetch,
     font_folder,
+    plain_bytes,
     read_at,
 )
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
@@ -21,14 +24,17 @@ from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
 __all__ = [
     "CODES",
     "DATA",
+    "EXPORT",
     "FONT",
     "MEDIA_TYPES",
     "PICTURE",
     "TEMPLATE",
     "THEME",
+    "TYPED",
     "Kind",
     "fetch",
     "font_folder",
     "picture_fault",
+    "plain_bytes",
     "read_at",
 ]

@@ -5,7 +5,8 @@ from collections.abc import Mapping
 __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
-    "file-outside": "A named file does not lie below the folder that names it.",
+    "file-hidden": "A named file, or a folder on the way to it, begins with a dot.",
+    "file-outside": "A named file does not lie below the folder that it may lie in.",
     "file-wrong-type": "A named file has an ending that does not belong there.",
     "picture-broken": "A picture is not what its ending says, or cannot be read.",
     "picture-not-closed": "A picture runs code, loads other files, or could grow without end.",

@@ -2,11 +2,14 @@
 
 A name is relative, with / between folders. It leads below the folder that names it; a job may also
 lead up (`../lines/medlar-m.yaml`) to its data, because workshops keep line sets in a folder that
-many jobs share. No part of the way may be a link: what is read is what the name says.
+many jobs share, but never out of the root: the folder that the workshop's jobs lie in. No part of
+the way may be a link or hidden: what is read is what the name says. What may not be read is refused
+before it is opened, so that neither a device nor a secret can do anything.
 """
 
 import os
 import re
+import stat
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -14,13 +17,16 @@ from trimscribe.errors import Fault, Mark
 
 __all__ = [
     "DATA",
+    "EXPORT",
     "FONT",
     "PICTURE",
     "TEMPLATE",
     "THEME",
+    "TYPED",
     "Kind",
     "fetch",
     "font_folder",
+    "plain_bytes",
     "read_at",
 ]
 
@@ -35,7 +41,11 @@ class Kind:
     above: bool = False
 
 
-DATA = Kind("a data file", (), 2_000_000, above=True)
+_YAML = (".yaml", ".yml", ".json")
+# What a person types is what is meant, whatever its ending.
+TYPED = Kind("a data file", (), 2_000_000, above=True)
+DATA = Kind("a YAML or JSON file", _YAML, 2_000_000, above=True)
+EXPORT = Kind("an export", (), 2_000_000, above=True)  # endings are those of the importers
 PICTURE = Kind("a picture (.svg or .png)", (".svg", ".png"), 2_000_000)
 FONT = Kind("a font (.otf or .ttf)", (".otf", ".ttf"), 8_000_000)
 TEMPLATE = Kind("a template (.typ.j2 or .html.j2)", (".typ.j2", ".html.j2"), 200_000)
@@ -44,8 +54,13 @@ THEME = Kind("a theme file", (".yaml",), 200_000)
 _WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")
 
 
-def fetch(folder: Path, name: str, kind: Kind, mark: Mark) -> bytes | Fault:
-    """The bytes of the file `name` as seen from `folder`; `mark` is where somebody named it."""
+def fetch(
+    folder: Path, name: str, kind: Kind, mark: Mark, root: Path | None = None
+) -> bytes | Fault:
+    """The bytes of the file `name` as seen from `folder`; `mark` is where somebody named it.
+
+    A kind that may lie above its folder lies below `root`, else below that folder.
+    """
     if _WRITTEN_BADLY.match(name):
         return Fault(
             "file-not-relative",
@@ -53,15 +68,15 @@ def fetch(folder: Path, name: str, kind: Kind, mark: Mark) -> bytes | Fault:
             mark,
             "Name the file from that file's folder, with / between folders.",
         )
-    root = folder.resolve()
-    path = Path(os.path.normpath(root / name))
-    if not kind.above and not path.is_relative_to(root):
-        return Fault(
-            "file-outside",
-            f"“{name}” leads out of the folder that it is named in.",
-            mark,
-            "Copy the file into that folder.",
-        )
+    here = folder.resolve()
+    top = root.resolve() if root and kind.above else here
+    path = Path(os.path.normpath(here / name))
+    if not path.is_relative_to(top):
+        return _outside(name, kind, mark)
+    way = PurePosixPath(os.path.relpath(path, here).replace(os.sep, "/")).parts
+    if any(part.startswith(".") and part != ".." for part in way):
+        message = f"“{name}” is hidden: a part of it begins with a dot."
+        return Fault("file-hidden", message, mark, "Copy the file to where people see it.")
     if kind.suffixes and not name.lower().endswith(kind.suffixes):
         return Fault("file-wrong-type", f"“{name}” is not {kind.belongs}.", mark)
     try:
@@ -91,6 +106,10 @@ def font_folder(folder: Path, name: str, mark: Mark) -> Path | Fault:
         )
     if not path.is_dir():
         return Fault("file-not-found", f"There is no folder “{name}”.", mark)
+    # Typst looks below the folder too, and through links.
+    if link := next((found for found in sorted(path.rglob("*")) if found.is_symlink()), None):
+        message = f"“{name}/{link.relative_to(path).as_posix()}” is a link."
+        return Fault("file-is-a-link", message, mark, "Copy the file to where it is named.")
     for font in sorted(path.iterdir()):
         if font.suffix.lower() in FONT.suffixes:
             data = fetch(folder, f"{name}/{font.name}", FONT, mark)
@@ -109,16 +128,44 @@ def read_at(
     try:
         if not path.exists():
             return Fault("file-not-found", f"There is no file “{name}”.", mark, where)
-        if not path.is_file():
+        data = plain_bytes(path, kind.most + 1)
+        if data is None:
             return Fault("not-a-file", f"“{name}” is not a file.", mark, "Check the name.")
-        with path.open("rb") as stream:
-            data = stream.read(kind.most + 1)
     except (OSError, ValueError):
         return _unreadable(name, mark)
     if len(data) > kind.most:
         message = f"“{name}” is larger than {kind.most:,} bytes, the most for {kind.belongs}."
         return Fault("file-too-large", message, inside)
     return data
+
+
+def plain_bytes(path: Path, most: int) -> bytes | None:
+    """At most so many bytes of a plain file; None for anything else, which is never opened.
+
+    No more is read than the file says it has: those of the kernel say nothing, and could wait for
+    ever. Raises OSError.
+    """
+    if not stat.S_ISREG(path.stat().st_mode):
+        return None
+    # Should another thing take its place in this moment, opening it waits for nobody.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as stream:
+        found = os.fstat(stream.fileno())
+        if not stat.S_ISREG(found.st_mode):
+            return None
+        return stream.read(min(found.st_size, most))
+
+
+def _outside(name: str, kind: Kind, mark: Mark) -> Fault:
+    if kind.above:
+        message = f"“{name}” leads out of the folder that jobs may read."
+        hint = (
+            "That is the folder of the nearest shop.yaml above the job, else the job's own. "
+            "Copy the file there, or name a wider one with --root."
+        )
+        return Fault("file-outside", message, mark, hint)
+    message = f"“{name}” leads out of the folder that it is named in."
+    return Fault("file-outside", message, mark, "Copy the file into that folder.")
 
 
 def _unreadable(name: str, mark: Mark) -> Fault:

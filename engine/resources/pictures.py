@@ -1,9 +1,11 @@
 """Whether a picture is what it says and nothing more: no code, no other files, no bomb."""
 
+import contextlib
 import re
 import struct
 import xml.etree.ElementTree as ET
-from collections.abc import Mapping
+import zlib
+from collections.abc import Iterator, Mapping
 
 from trimscribe.errors import Fault, Mark
 
@@ -11,6 +13,13 @@ __all__ = ["MEDIA_TYPES", "picture_fault"]
 
 MEDIA_TYPES: Mapping[str, str] = {".svg": "image/svg+xml", ".png": "image/png"}
 
+# What draws other shapes in turn: one inside another multiplies, and ten make a bomb.
+_PAINTS = {"linearGradient", "radialGradient", "stop"}  # these draw nothing by themselves
+_OFTEN = 100
+_NAMING = re.compile(r"url\(\s*['\"]?#([^)'\"\s]+)|^#(\S+)$")
+_MOST_DRAWN = 100_000  # shapes, each as often as it is drawn
+_MOST_STYLE = 20_000  # characters of `style` elements: each rule is tried on each shape
+_MOST_UNPACKED = 1_000_000  # bytes of a PNG's colour profile or text
 _PNG = b"\x89PNG\r\n\x1a\n"
 _MOST_PIXELS = 16_000_000  # four times what a page can show of a logo
 _MOST_SHAPES = 20_000
@@ -33,7 +42,27 @@ def _png(data: bytes, name: str, mark: Mark) -> Fault | None:
     if not 0 < width * height <= _MOST_PIXELS:
         message = f"“{name}” has {width} × {height} pixels; at most {_MOST_PIXELS:,} are allowed."
         return Fault("picture-too-large", message, mark, "Save it smaller.")
+    if _swells(data):
+        message = f"“{name}” holds a colour profile or a text that is larger than any."
+        return Fault("picture-too-large", message, mark, "Save it without profile and comments.")
     return None
+
+
+def _swells(data: bytes) -> bool:
+    """Whether a part beside the pixels unpacks to more than it may (PNG specification, 11.3)."""
+    place = len(_PNG)
+    while place + 8 <= len(data):
+        (length,) = struct.unpack(">I", data[place : place + 4])
+        kind, body = data[place + 4 : place + 8], data[place + 8 : place + 8 + length]
+        if kind in (b"iCCP", b"zTXt", b"iTXt"):
+            start = body.find(b"\0") + 2  # after a name and the method
+            with contextlib.suppress(zlib.error):
+                unpacker = zlib.decompressobj()
+                unpacker.decompress(body[start:], _MOST_UNPACKED)
+                if unpacker.unconsumed_tail:
+                    return True
+        place += 12 + length
+    return False
 
 
 def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:
@@ -55,6 +84,10 @@ def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:
 
 def _content(root: ET.Element, name: str, mark: Mark) -> Fault | None:
     elements = list(root.iter())
+    style = sum(len(e.text or "") for e in elements if _tag(e) == "style")
+    if style > _MOST_STYLE:
+        message = f"“{name}” has {style:,} characters of styles; {_MOST_STYLE:,} are allowed."
+        return Fault("picture-too-large", message, mark, _PLAIN)
     if len(elements) > _MOST_SHAPES:
         message = f"“{name}” has {len(elements):,} shapes; at most {_MOST_SHAPES:,} are allowed."
         return Fault("picture-too-large", message, mark, "Save it simpler.")
@@ -65,9 +98,13 @@ def _content(root: ET.Element, name: str, mark: Mark) -> Fault | None:
     if any(_tag(element) == "text" for element in elements):
         hint = "Convert the text to paths before saving it."
         return Fault("picture-not-outlined", f"“{name}” holds text as text.", mark, hint)
-    if _repeats_repetition(elements):
+    drawn = _drawn(root, elements)
+    if drawn is None:
         message = f"“{name}” repeats shapes that repeat others."
         return Fault("picture-not-closed", message, mark, _PLAIN)
+    if drawn > _MOST_DRAWN:
+        message = f"“{name}” draws {drawn:,} shapes; at most {_MOST_DRAWN:,} are allowed."
+        return Fault("picture-too-large", message, mark, "Save it simpler.")
     return None
 
 
@@ -83,16 +120,53 @@ def _reaches_out(element: ET.Element) -> bool:
     return False
 
 
-def _repeats_repetition(elements: list[ET.Element]) -> bool:
-    """Whether a `use` names a shape with a `use` in it: ten of these in a row make a bomb."""
+def _drawn(root: ET.Element, elements: list[ET.Element]) -> int | None:
+    """How many shapes are drawn, each as often as it is; None where repetition repeats itself.
+
+    A shape that another names (`use`, or a pattern, mask, clip or marker) is drawn again for each
+    that names it; a pattern or marker over and over, so that what it holds counts a hundredfold.
+    What a `style` element names may be drawn for every shape.
+    """
+    sizes: dict[ET.Element, int] = {}
+    repeating: dict[ET.Element, bool] = {}
     by_id = {e.attrib["id"]: e for e in elements if "id" in e.attrib}
+    named = {e: [t for key in _named(e) if (t := _shape(by_id.get(key))) is not None]
+             for e in elements}  # fmt: skip
+    for element in reversed(elements):  # children come after their parents
+        sizes[element] = 1 + sum(sizes[child] for child in element)
+        repeating[element] = bool(named[element]) or any(repeating[c] for c in element)
+    total = len(elements)
+    for element, targets in named.items():
+        for target in targets:
+            if repeating[target]:
+                return None
+            total += sizes[element] * _times(target) * sizes[target]
     for element in elements:
-        if _tag(element) == "use":
-            href = next((v for k, v in element.attrib.items() if k.endswith("href")), "")
-            target = by_id.get(href[1:])
-            if target is not None and any(_tag(inner) == "use" for inner in target.iter()):
-                return True
-    return False
+        if _tag(element) == "style":
+            for found in _NAMING.finditer(element.text or ""):
+                shape = _shape(by_id.get(found[1] or ""))
+                if shape is not None and repeating[shape]:
+                    return None
+                if shape is not None:
+                    total += len(elements) * _times(shape) * sizes[shape]
+    return total
+
+
+def _shape(element: ET.Element | None) -> ET.Element | None:
+    """An element that draws something by itself, unlike a gradient."""
+    return element if element is not None and _tag(element) not in _PAINTS else None
+
+
+def _times(element: ET.Element) -> int:
+    return _OFTEN if _tag(element) in ("pattern", "marker") else 1
+
+
+def _named(element: ET.Element) -> Iterator[str]:
+    """What an element names by its attributes."""
+    for key, value in element.attrib.items():
+        if key.rpartition("}")[2] != "id":
+            for found in _NAMING.finditer(value):
+                yield found[1] or found[2]
 
 
 def _tag(element: ET.Element) -> str:

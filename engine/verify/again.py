@@ -37,8 +37,8 @@ def made_again(contents: Contents, registry: Registry, world: World, theme: str)
         message = f"The report was made with the theme “{told.theme}”, which is not installed."
         hint = "Give its folder with --theme."
         raise ReadbackError(Fault("theme-not-here", message, hint=hint))
-    with _laid_out(contents) as (job, shop):
-        content = prepare(job, registry, shop, look_back=lambda _: _earlier(contents))
+    with _laid_out(contents) as (job, shop, root):
+        content = prepare(job, registry, shop, look_back=lambda _: _earlier(contents), root=root)
         printed = [name for name in world.versions if name in told.versions]  # in their order
         then = World({name: told.versions[name] for name in (*printed, *told.versions)})
         return render(content, registry, then, theme=theme or told.theme).data
@@ -57,7 +57,7 @@ def _earlier(contents: Contents) -> list[ServiceSummary]:
 
 
 @contextmanager
-def _laid_out(contents: Contents) -> Iterator[tuple[Path, Path | str]]:
+def _laid_out(contents: Contents) -> Iterator[tuple[Path, Path | str, Path]]:
     """The job, and a shop file chosen in place of its own, with all that they name; for a while."""
     with tempfile.TemporaryDirectory(prefix="trimscribe-") as place:
         root = Path(os.path.realpath(place))
@@ -72,7 +72,7 @@ def _laid_out(contents: Contents) -> Iterator[tuple[Path, Path | str]]:
             places[file.role] = path
         if Role.JOB not in places:
             raise ReadbackError(Fault("no-job", "The report carries no job."))
-        yield places[Role.JOB], places.get(Role.SHOP, "")
+        yield places[Role.JOB], places.get(Role.SHOP, ""), root
 
 
 def _inside(root: Path, folder: Path, named: str) -> Path:

@@ -42,7 +42,7 @@ def check(
         made = made_again(contents, registry, world, theme)
         if made != data:
             again = read_back(made)
-            found += compared(data, made, contents, again, same_software=not others)
+            found += compared(data, made, contents, again)
         signed = seen is not None and signed_over(data, made, seen)
         identical = data == made or (signed and not found)
         standing = _standing(found, others, identical=identical)
@@ -66,7 +66,8 @@ def _standing(
         return Standing.IDENTICAL
     if not found:
         return Standing.SAME_CONTENT
-    # Another version may word or draw a thing otherwise: only what no version does is proof then.
+    # Another version may word or draw a thing otherwise: what no version does is proof, and no more
+    # can be known. That a file names other versions never makes it better than unproven.
     return Standing.UNPROVEN if others and not _hard(found) else Standing.ALTERED
 
 

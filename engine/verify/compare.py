@@ -6,17 +6,15 @@ from collections.abc import Iterator, Sequence
 
 from trimscribe.model.manifest import NAME, Role
 from trimscribe.model.proof import Difference
-from trimscribe.readback import Contents, Portrait, portrait_of
+from trimscribe.readback import OF_THE_SAVER, Contents, Portrait, portrait_of
 from trimscribe.typeset.pictures import page_pictures
 from trimscribe.typeset.text import pdf_pages
 
 __all__ = ["carried", "compared", "signed_over"]
 
 _SHOWN = 8  # words of a difference
-# What another version of the software writes of itself, whatever the report says.
-_OF_THE_MAKER = {"Creator", "CreatorTool", "Producer", "History"}
-# What a program that signs writes of itself.
-_OF_THE_SIGNER = {"Producer", "ModDate", "ModifyDate", "MetadataDate"}
+_LONGEST = 80  # characters of a field
+_COMPARED = 4_000  # words of a page; comparing takes their square
 # Drawn from the content: where that differs they say nothing more.
 _DRAWN = {"InstanceID", "DocumentID"}
 _DERIVED = {
@@ -41,33 +39,30 @@ def carried(contents: Contents) -> Iterator[Difference]:
         yield Difference("attachment-added", message)
 
 
-def compared(
-    given: bytes, made: bytes, contents: Contents, again: Contents, *, same_software: bool
-) -> Iterator[Difference]:
-    """Yield each difference between a PDF and the one made again; ValueError when it has no pages.
+def compared(given: bytes, made: bytes, contents: Contents, again: Contents) -> list[Difference]:
+    """Each difference between a PDF and the one made again; ValueError when it has no pages.
 
-    With other software a page may be set otherwise without saying anything else: then only words,
-    files and metadata count. What a signature adds behind a report is no difference.
+    Everything is compared, always, whatever the PDF says of itself. What a signature adds behind a
+    report, and what a program that saves writes of itself, is no difference.
     """
     then, now = portrait_of(given), portrait_of(made)
     if then.digest == now.digest:
-        return
+        return []
     found = [
         *carried(contents),
         *_derived(contents, again),
         *_actions(then, now),
         *_laid_over(then, now),
-        *_pages(given, made, then, now, same_software=same_software),
-        *_metadata(then, now, _of_others(then, same_software=same_software)),
+        *_pages(given, made, then, now),
+        *_metadata(then, now),
     ]
     if then.described != now.described:
         message = "What a screen reader is told of a drawing is not what the job gives."
         found.append(Difference("description-altered", message))
-    behind = signed_over(given, made, then)
-    if not found and same_software and not behind:
+    if not found and not signed_over(given, made, then):
         message = "Words and drawings are right, but the PDF differs inside."
         found.append(Difference("inside-altered", message))
-    yield from found
+    return found
 
 
 def signed_over(given: bytes, made: bytes, then: Portrait) -> bool:
@@ -98,16 +93,8 @@ def _laid_over(then: Portrait, now: Portrait) -> Iterator[Difference]:
             yield Difference("laid-over", message)
 
 
-def _pages(
-    given: bytes, made: bytes, then: Portrait, now: Portrait, *, same_software: bool
-) -> Iterator[Difference]:
+def _pages(given: bytes, made: bytes, then: Portrait, now: Portrait) -> Iterator[Difference]:
     old, new = pdf_pages(given), pdf_pages(made)
-    if not same_software:
-        if not _same("".join(old), "".join(new)):
-            yield Difference(
-                "text-altered", f"The report says {_first(' '.join(old), ' '.join(new))}."
-            )
-        return
     if len(old) != len(new):
         yield from _more_or_fewer(old, new)
         return
@@ -139,7 +126,7 @@ def _same(was: str, is_now: str) -> bool:
 
 def _first(was_text: str, now_text: str) -> str:
     """The first words that differ, such as: “+9 mm” where the attached job gives “+7 mm”."""
-    was, is_now = was_text.split(), now_text.split()
+    was, is_now = was_text.split()[:_COMPARED], now_text.split()[:_COMPARED]
     said = given = ""
     matcher = difflib.SequenceMatcher(None, was, is_now, autojunk=False)
     for tag, i1, i2, j1, j2 in matcher.get_opcodes():
@@ -149,18 +136,16 @@ def _first(was_text: str, now_text: str) -> str:
     return f"“{said or '…'}” where the attached job gives “{given or '…'}”"
 
 
-def _of_others(then: Portrait, *, same_software: bool) -> set[str]:
-    """Fields that say nothing of the report."""
-    signer = _OF_THE_SIGNER if then.signed else set()
-    return _DRAWN | signer | (set() if same_software else _OF_THE_MAKER)
-
-
-def _metadata(then: Portrait, now: Portrait, others: set[str]) -> Iterator[Difference]:
+def _metadata(then: Portrait, now: Portrait) -> Iterator[Difference]:
     for key in sorted(then.metadata.keys() | now.metadata.keys()):
         own = key.strip("/").rpartition("}")[2]
-        if own in others:
+        if own in _DRAWN | OF_THE_SAVER:
             continue
         was, is_now = then.metadata.get(key, ""), now.metadata.get(key, "")
         if was != is_now:
-            message = f"The field {own} says “{was}” where the job gives “{is_now}”."
+            message = f"The field {own} says “{_cut(was)}” where the job gives “{_cut(is_now)}”."
             yield Difference("metadata-altered", message)
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"

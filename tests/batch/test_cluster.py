@@ -110,12 +110,12 @@ def test_reports_of_a_cluster_are_those_made_here(
         'trimscribe: 1\nname: mine\nextends: base\ntokens: {accent: "#0b5a6f"}\n'
     )
     names = [f"jobs/{name}.yaml" for name in ("demo", "two-row", "inspection", "broken")]
-    outcomes = sent(*names, theme="mine")
+    outcomes = sent(*names, theme="./mine")
 
     assert outcomes["jobs/broken.yaml"].exit_code == 2
     assert outcomes["jobs/broken.yaml"].faults == make(Task("jobs/broken.yaml")).faults
     for name in names[:3]:
-        here, there = make(Task(name, "mine")), outcomes[name]
+        here, there = make(Task(name, "./mine")), outcomes[name]
         assert there.status is Status.MADE
         assert there.record is not None
         assert here.report is not None
@@ -213,10 +213,10 @@ def test_a_fault_of_a_theme_stands_where_the_person_has_it(jobs: Jobs, tmp_path:
     folder.mkdir(parents=True)
     (tmp_path / "mine" / "theme.yaml").write_text("trimscribe: 1\nname: mine\nextends: base\n")
     (folder / "letter.typ.j2").write_text("\n<< nothing_of_this_name >>\n")
-    parcel = pack(Task(*jobs(1), theme="mine"))
+    parcel = pack(Task(*jobs(1), theme="./mine"))
     assert isinstance(parcel, Parcel)
 
-    assert unpack(parcel).faults == make(Task("jobs/0001.yaml", "mine")).faults
+    assert unpack(parcel).faults == make(Task("jobs/0001.yaml", "./mine")).faults
 
 
 def test_no_cluster_at_an_address_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

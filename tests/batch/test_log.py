@@ -104,10 +104,10 @@ def test_another_theme_and_a_change_in_any_file_of_it_make_it_again(demo: Any) -
     (theme / "templates").mkdir(parents=True)
     (theme / "theme.yaml").write_text("trimscribe: 1\nname: mine\nextends: base\n")
 
-    assert demo(theme="mine") == ["jobs/demo.yaml"]
-    assert demo(theme="mine") == []
+    assert demo(theme="./mine") == ["jobs/demo.yaml"]
+    assert demo(theme="./mine") == []
     (theme / "templates" / "unused.typ.j2").write_text("// nothing\n")
-    assert demo(theme="mine") == ["jobs/demo.yaml"]
+    assert demo(theme="./mine") == ["jobs/demo.yaml"]
     assert demo() == ["jobs/demo.yaml"]
 
 

@@ -90,7 +90,7 @@ def workers_of(pid: int) -> list[psutil.Process]:
 
 def is_worker(process: psutil.Process) -> bool:
     try:
-        return "spawn_main" in " ".join(process.cmdline())
+        return "trimscribe.cell.child" in " ".join(process.cmdline())
     except psutil.NoSuchProcess:
         return False
 

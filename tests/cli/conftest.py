@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
+from trimscribe.cell import once
 from trimscribe.cli import main
 from trimscribe.cli.program import TRACEBACK
 
@@ -53,6 +54,19 @@ def run(folder: Path) -> Run:
         return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
     return invoke
+
+
+@pytest.fixture
+def here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Do the work in this process, so that a test may change a part of it."""
+
+    def call(_: object, place: str, function: str, *given: Any) -> Any:
+        found = once.call(once.Call(function, given, place))
+        if isinstance(found, once.Raised):
+            raise once.error_of(found)
+        return found
+
+    monkeypatch.setattr(once.Cell, "call", call)
 
 
 @pytest.fixture

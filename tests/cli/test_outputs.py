@@ -36,13 +36,14 @@ def test_one_output_that_fails_leaves_none(run: Any, folder: Path) -> None:
     (folder / "plain" / "theme.yaml").write_text("{trimscribe: 1, name: plain, extends: base}")
     (folder / "plain" / "templates" / "cautions.html.j2").write_text("<p></p>")
 
-    done = run("report", "fine.yaml", "--theme", "plain", "--output", "pdf,html")
+    done = run("report", "fine.yaml", "--theme", "./plain", "--output", "pdf,html")
 
     assert done.exit_code == 5
     assert "required-text-missing" in done.stderr
     assert not list(folder.glob("qh-*"))
 
 
+@pytest.mark.usefixtures("here")
 def test_one_read_serves_all(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     from trimscribe import analyse, narrate, pipeline
 

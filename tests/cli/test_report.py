@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from trimscribe.cli import work
+from trimscribe.desk import work
 from trimscribe.model.report import Report
 
 NAME = "qh-1-damson-s.pdf"
 
 
 @pytest.fixture
-def without_typesetting(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+def without_typesetting(here: None, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Make a report of the serial number alone, at once; the list holds the themes asked for."""
     themes: list[str] = []
 
@@ -134,7 +134,7 @@ def test_warnings_of_the_job_are_told_also_when_the_theme_is_wrong(run: Any, fol
     (folder / "plain").mkdir()
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\ncolour: red\n")
 
-    done = run("report", "heavy.yaml", "--theme", "plain")
+    done = run("report", "heavy.yaml", "--theme", "./plain")
 
     assert done.exit_code == 3
     assert "plain/theme.yaml:3:1: unknown-key\n" in done.stderr
@@ -146,7 +146,7 @@ def test_a_theme_that_hides_the_cautions_makes_no_report(run: Any, folder: Path)
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\nextends: base\n")
     (folder / "plain" / "templates" / "cautions.typ.j2").write_text('#import "kit.typ": *\n')
 
-    done = run("report", "fine.yaml", "--theme", "plain")
+    done = run("report", "fine.yaml", "--theme", "./plain")
 
     assert done.exit_code == 5
     assert "required-text-missing" in done.stderr

@@ -1,6 +1,8 @@
 """`trimscribe archive`, `trimscribe shelf` and `report --shelf`."""
 
+import errno
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -170,3 +172,51 @@ def test_a_shared_copy_goes_to_a_folder_and_not_to_the_shelf(run: Any, filled: P
     assert done.exit_code == 0
     assert done.stdout == "share/qh-1-a-damson-s-redacted.pdf\n"
     assert len(json.loads(run("shelf", "shelf", "--json").stdout)["reports"]) == 2
+
+
+def test_a_report_that_does_not_prove_itself_is_refused(run: Any, folder: Path) -> None:
+    assert run("report", "fine.yaml", "--out", "reports").exit_code == 0
+    report = folder / "reports" / "qh-1-damson-s.pdf"
+    report.write_bytes(report.read_bytes().replace(b"/Lang(en)", b"/Lang(de)"))
+
+    for wish in ((), ("--unproven",)):
+        refused = run("archive", "shelf", "reports", *wish)
+        assert refused.exit_code == 8
+        assert "not-proven" in refused.stderr
+    assert not list((folder / "shelf").rglob("*.pdf"))
+
+
+@pytest.mark.parametrize("place", [".lock", "index.sqlite", "2026", "2026/dm-0001", "x.pdf"])
+def test_a_shelf_with_links_is_refused_and_nothing_is_written_through_them(
+    run: Any, folder: Path, place: str
+) -> None:
+    away = folder / "away"
+    away.mkdir()
+    link = folder / "shelf" / place
+    link.parent.mkdir(parents=True)
+    link.symlink_to(away / "file" if "." in place else away)
+
+    done = run("report", "fine.yaml", "--shelf", "shelf")
+
+    assert done.exit_code == 6
+    assert "shelf-link" in done.stderr
+    assert not [*away.iterdir()]
+
+
+def test_the_files_of_a_report_are_put_there_together_or_not_at_all(
+    run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a disk that is full after the first file."""
+    real, count = os.fsync, [0]
+
+    def full(handle: int) -> None:
+        count[0] += 1
+        if count[0] == 2:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", full)
+    done = run("report", "fine.yaml", "--output", "html,json", "--out", "sent")
+
+    assert done.exit_code == 6
+    assert not [*(folder / "sent").iterdir()]

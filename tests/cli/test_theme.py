@@ -13,7 +13,7 @@ report: {paper: us-letter}
 service: {number: QH-1, done: 2026-04-01}
 wing: {maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}
 """
-SHOP = 'trimscribe: 1\nname: Quarry Hill\ntheme: coast\naccent: "#24566b"\npaper: a4\n'
+SHOP = 'trimscribe: 1\nname: Quarry Hill\ntheme: ./coast\naccent: "#24566b"\npaper: a4\n'
 COAST = 'trimscribe: 1\nname: coast\nextends: ./house\ntokens: {wash: "#e0e6ea"}\n'
 HOUSE = 'trimscribe: 1\nname: house\nextends: base\ntokens: {wash: "#ffffff", size_pt: 10}\n'
 
@@ -96,7 +96,7 @@ def test_a_new_theme_is_complete_commented_and_sound(run: Any, folder: Path) -> 
     text = (folder / "Coast Blue!" / "theme.yaml").read_text()
     assert "name: coast-blue\n" in text
     assert text.count("#") > 8
-    checked = run("theme", "check", "Coast Blue!", "--strict")
+    checked = run("theme", "check", "./Coast Blue!", "--strict")
     assert checked.exit_code == 0
     assert "coast-blue → base: " in checked.stderr
     assert "no faults" in checked.stderr
@@ -104,7 +104,7 @@ def test_a_new_theme_is_complete_commented_and_sound(run: Any, folder: Path) -> 
 
 def test_a_new_theme_renders_at_once(run: Any, folder: Path) -> None:
     run("theme", "new", "mine")
-    done = run("report", "fine.yaml", "--theme", "mine")
+    done = run("report", "fine.yaml", "--theme", "./mine")
 
     assert done.exit_code == 0
     assert (folder / done.stdout.strip()).read_bytes().startswith(b"%PDF")
@@ -126,7 +126,7 @@ def test_a_check_tells_place_trail_and_advice(run: Any, folder: Path) -> None:
     (folder / "mine" / "theme.yaml").write_text(
         "trimscribe: 1\nname: mine\nextends: linden\ntokens:\n  acent: '#123456'\n"
     )
-    wrong = run("theme", "check", "mine")
+    wrong = run("theme", "check", "./mine")
     assert wrong.exit_code == 3
     assert "mine/theme.yaml:5:3: unknown-key" in wrong.stderr
     assert "accent" in wrong.stderr
@@ -134,7 +134,7 @@ def test_a_check_tells_place_trail_and_advice(run: Any, folder: Path) -> None:
     (folder / "mine" / "theme.yaml").write_text(
         "trimscribe: 1\nname: mine\nextends: linden\ntokens:\n  text: '#aaaaaa'\n"
     )
-    pale = run("theme", "check", "mine")
+    pale = run("theme", "check", "./mine")
     assert pale.exit_code == 3
     assert "mine/theme.yaml:5:9: contrast-too-low" in pale.stderr
     assert "mine → linden → base" in pale.stderr
@@ -146,7 +146,7 @@ def test_a_check_looks_at_finished_pages(run: Any, folder: Path) -> None:
     (folder / "mine" / "templates" / "terms.typ.j2").write_text(
         '#import "kit.typ": *\n#move(dx: 16cm, box(width: 9cm, << paragraphs|join(" ") >>))'
     )
-    done = run("theme", "check", "mine", "--json")
+    done = run("theme", "check", "./mine", "--json")
     told = json.loads(done.stdout)
 
     assert done.exit_code == told["exit_code"] == 3
@@ -161,7 +161,7 @@ def test_warnings_alone_fail_a_strict_check(run: Any, folder: Path) -> None:
     (folder / "mine" / "theme.yaml").write_text("trimscribe: 1\nname: mine\nextends: base\n")
     (folder / "mine" / "assets" / "a.svg").write_text('<svg xmlns="http://www.w3.org/2000/svg"/>')
 
-    assert run("theme", "check", "mine").exit_code == 0
-    strict = run("theme", "check", "mine", "--strict", "--json")
+    assert run("theme", "check", "./mine").exit_code == 0
+    strict = run("theme", "check", "./mine", "--strict", "--json")
     assert strict.exit_code == 1
     assert json.loads(strict.stdout)["trail"] == ["mine", "base"]

@@ -29,7 +29,7 @@ def linted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Lint:
             path = tmp_path / "mine" / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8")
-        look, faults = lint("mine", REGISTRY)
+        look, faults = lint("./mine", REGISTRY)
         assert look.trail == "mine → base"
         assert {fault.severity for fault in faults} <= {Severity.WARNING}
         return faults
@@ -70,7 +70,7 @@ def test_a_font_without_the_letters_of_a_language_or_of_names_is_told(
         subsetter.subset(font)
         font.save("ours/fonts/Plain.otf")
 
-    language, names = [f for f in lint("ours", REGISTRY)[1] if f.code == "letters-missing"]
+    language, names = [f for f in lint("./ours", REGISTRY)[1] if f.code == "letters-missing"]
     assert "“" in language.message
     assert "which en is written with" in language.message
     assert "Ж" in names.message

@@ -26,7 +26,7 @@ def write(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Write:
         (tmp_path / folder / "theme.yaml").write_text(theme, encoding="utf-8")
         for name, text in templates.items():
             (tmp_path / folder / "templates" / f"{name}.typ.j2").write_text(text, encoding="utf-8")
-        return folder
+        return f"./{folder}"
 
     return write
 
@@ -165,7 +165,7 @@ def test_a_folder_without_a_theme_is_told(tmp_path: Path, monkeypatch: pytest.Mo
     monkeypatch.chdir(tmp_path)
     Path("empty").mkdir()
 
-    assert fault("empty").code == "theme-missing"
+    assert fault("./empty").code == "theme-missing"
 
 
 def test_themes_that_extend_each_other_are_told_and_do_not_hang(write: Write) -> None:

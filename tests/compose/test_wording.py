@@ -37,7 +37,7 @@ def themed(
         (tmp_path / "mine" / "theme.yaml").write_text(head + theme, encoding="utf-8")
         for name, text in templates.items():
             (tmp_path / "mine" / "templates" / f"{name}.typ.j2").write_text(text)
-        return compose(content_of("demo"), registry, world, "mine")
+        return compose(content_of("demo"), registry, world, "./mine")
 
     return themed
 

@@ -86,7 +86,7 @@ def test_a_job_leads_to_its_line_set(folder: Path) -> None:
     [
         ("/etc/hostname", "file-not-relative"),
         ("none.yaml", "file-not-found"),
-        ("../notes.yaml", "unclosed-bracket"),
+        ("../notes.yaml", "file-outside"),
     ],
 )
 def test_a_job_names_its_line_set_through_the_one_door(folder: Path, named: str, code: str) -> None:

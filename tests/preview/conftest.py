@@ -141,7 +141,7 @@ def page(browser: Any, folder: Path, start: Callable[..., Any]) -> Callable[...,
     """Open a preview in the browser and wait for its report."""
 
     def open_(*arguments: str, width: int = 1280, dark: bool = False) -> Any:
-        preview = start(*arguments, "--theme", "mine")
+        preview = start(*arguments, "--theme", "./mine")
         browser.driver.get("about:blank")
         browser.open(preview.address, width, 900, dark=dark)
         browser.wait("const d = document.body.dataset; return d.marked && d.marked === d.shot")

@@ -4,6 +4,8 @@ import http.client
 import json
 import re
 import signal
+import socket
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -165,3 +167,35 @@ def test_a_port_that_is_taken_is_told(preview: Any, start: Callable[..., Any]) -
 
     assert second.process.returncode == 64
     assert "cannot be used" in told
+
+
+@pytest.mark.parametrize(
+    "request_line",
+    [
+        *("GET *", "OPTIONS *", "GET foo", "GET foo/bar", "GET http://x/", "POST *", "GET ?"),
+        *("CONNECT a:1", "GET /%ff%fe", "GET /%00", "GET //", "HEAD *", "PRI *"),
+    ],
+)
+def test_a_request_of_any_form_is_answered_and_tells_nothing(
+    preview: Any, request_line: str
+) -> None:
+    place = urlsplit(preview.address)
+    with socket.create_connection((place.hostname, place.port), timeout=20) as line:
+        host = f"Host: {place.hostname}:{place.port}"
+        line.sendall(f"{request_line} HTTP/1.1\r\n{host}\r\nConnection: close\r\n\r\n".encode())
+        told = b""
+        while part := line.recv(4096):
+            told += part
+
+    assert told.split()[1] in (b"404", b"400"), told
+    assert b"Traceback" not in told
+
+
+def test_a_connection_that_says_nothing_or_half_is_closed(preview: Any) -> None:
+    place = urlsplit(preview.address)
+    for said in (b"", b"GET / HTTP/1.1\r\nHost: x"):
+        with socket.create_connection((place.hostname, place.port), timeout=30) as line:
+            line.sendall(said)
+            start = time.monotonic()
+            line.recv(4096)  # returns at the end
+            assert 5 < time.monotonic() - start < 25

@@ -1,18 +1,19 @@
 """What there is to see: made when asked and changed, never taken away by a fault."""
 
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from fontTools.ttLib import TTFont
 
+from trimscribe.cell import once
 from trimscribe.errors import InputError
 from trimscribe.preview.choices import Choice, Choices
 from trimscribe.preview.sights import Sights
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
-from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]
 REGISTRY = Registry.installed()
@@ -25,8 +26,10 @@ def job(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def sights() -> Sights:
-    return Sights(REGISTRY, World.real())
+def sights() -> Iterator[Sights]:
+    made = Sights()
+    yield made
+    made.close()
 
 
 def html_of(job: Path, **wish: str) -> Choice:
@@ -85,7 +88,9 @@ def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
     sights: Sights, job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     good = sights.see(html_of(job))
-    monkeypatch.setattr("trimscribe.preview.sights.compose", lambda *given: 1 / 0)
+    monkeypatch.setattr("trimscribe.preview.look.compose", lambda *given: 1 / 0)
+    here = lambda _, place, name, *given: once.call(once.Call(name, given, place))  # noqa: E731
+    monkeypatch.setattr(once.Cell, "call", here)
     sights.age += 1
 
     sight = sights.see(html_of(job))
@@ -199,7 +204,7 @@ def test_each_sentence_has_its_place_on_the_page_and_its_reason(sights: Sights, 
             assert 1 <= place.page <= shot.report.pages
             assert 0 < place.left < place.left + place.width < 1
             assert 0 < place.top < place.top + place.height < 1
-    assert shot.why(0).text == shot.sentences[0].text
+    assert shot.why(0).text == shot.sentences[0]
     assert shot.why(-1) is None
     assert shot.why(len(shot.sentences)) is None
 
@@ -231,3 +236,30 @@ def test_jobs_of_the_same_name_are_told_apart(tmp_path: Path) -> None:
 def test_a_folder_without_jobs_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError):
         Choices.of([str(tmp_path)], "", REGISTRY)
+
+
+def test_a_report_that_never_ends_is_stopped_named_and_seen_again_when_mended(
+    sights: Sights, job: Path
+) -> None:
+    theme = job.parent / "mine"
+    (theme / "templates").mkdir(parents=True)
+    (theme / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
+    choice = html_of(job, theme=str(theme), output="pdf")
+    good = sights.see(choice)
+    hog = theme / "templates" / "letter.typ.j2"
+    hog.write_text("<% for a in range(99999) %><% for b in range(99999) %><% endfor %><% endfor %>")
+    sights.age += 1
+
+    stopped = sights.see(choice)
+
+    assert not stopped.fresh
+    assert stopped.shot is good.shot
+    (fault,) = stopped.faults
+    assert fault.code == "job-too-slow"
+    assert fault.mark.file.endswith("mine/templates/letter.typ.j2")
+    assert sights.counts(hog)
+    assert good.shot.page(1, 300).startswith(b"\xff\xd8")  # the last good one is still drawn
+
+    hog.unlink()
+    sights.age += 1
+    assert sights.see(choice).fresh

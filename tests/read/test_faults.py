@@ -1,5 +1,6 @@
 """Every fault that a job can have, one by one: its code and the text that is underlined."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -171,7 +172,7 @@ CASES = [
     ),
     Case("file-not-relative", J, "file: before.csv", "file: /etc/before.csv", "/etc/before.csv"),
     Case("no-importer", J, "file: before.csv", "file: shop.yaml", "shop.yaml"),
-    Case("not-a-file", J, "file: before.csv", "file: ..", ".."),
+    Case("not-a-file", J, "file: before.csv", "file: folder.csv", "folder.csv"),
     # tables of lengths
     Case("bad-side", C, "left,A,2", "lefft,A,2", "lefft"),
     Case("bad-row-name", C, "left,A,2", "left,A2,2", "A2"),
@@ -253,6 +254,7 @@ ELSEWHERE = {
     "file-unreadable",
     "line-forbidden",
     "measurement-without-specification",
+    "more-faults",
     "not-utf-8",
     "pilot-still-named",
 }
@@ -262,6 +264,7 @@ ELSEWHERE = {
 def test_one_mistake_gives_one_fault_at_its_place(
     bench, case: Case, underlined: Callable[[Mark | None], str]
 ) -> None:
+    (bench.folder / "folder.csv").mkdir()
     if case.old:
         bench.spoil(case.file, case.old, case.new)
     else:
@@ -346,14 +349,14 @@ def test_a_link_in_the_middle_of_the_way_is_not_followed(bench) -> None:
 
 
 def test_a_file_that_cannot_be_opened_is_named_without_its_folder(bench, monkeypatch) -> None:
-    real = Path.open
+    real = os.open
 
-    def refuse(self: Path, *args: object, **kwargs: object) -> object:
-        if self.name == S and args == ("rb",):
-            raise PermissionError(13, "Permission denied", str(self))
-        return real(self, *args, **kwargs)
+    def refuse(path: Path, *args: object, **kwargs: object) -> int:
+        if Path(path).name == S:
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, *args, **kwargs)
 
-    monkeypatch.setattr(Path, "open", refuse)
+    monkeypatch.setattr(os, "open", refuse)
     fault = next(f for f in bench.faults() if f.severity is Severity.ERROR)
 
     assert fault.code == "file-unreadable"

@@ -105,7 +105,7 @@ def test_a_bad_picture_is_told_where_it_is_named(
 
 def test_a_theme_s_folder_is_named_from_the_file_that_names_it(alone) -> None:
     (alone.folder / "coast").mkdir()
-    alone.texts[S] = shop("Above", "theme: coast\n")
+    alone.texts[S] = shop("Above", "theme: ./coast\n")
     assert alone.read("2026/job.yaml").job.workshop.theme == "2026/../coast"
 
     alone.texts[S] = shop("Above", "theme: linden\n")

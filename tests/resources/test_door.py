@@ -1,11 +1,13 @@
 """What comes through the door: files below their folder, of their kind and size, and no link."""
 
+import os
+import socket
 from pathlib import Path
 
 import pytest
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.resources import DATA, PICTURE, Kind, fetch, font_folder
+from trimscribe.resources import DATA, PICTURE, Kind, fetch, font_folder, plain_bytes
 
 MARK = Mark("shops/shop.yaml", 3, 7)
 SMALL = Kind("a note (.txt)", (".txt",), 10)
@@ -38,7 +40,47 @@ def test_a_way_out_of_the_folder_is_closed(folder: Path, name: str) -> None:
 
 
 def test_data_may_lie_above_for_many_jobs_to_share(folder: Path) -> None:
-    assert fetch(folder, "../lines.yaml", DATA, MARK) == b"rows"
+    assert fetch(folder, "../lines.yaml", DATA, MARK, folder.parent) == b"rows"
+
+
+def test_data_never_lie_outside_the_root(folder: Path) -> None:
+    assert code(fetch(folder, "../lines.yaml", DATA, MARK)) == "file-outside"
+    deep = folder / "pictures"
+    assert code(fetch(deep, "../../lines.yaml", DATA, MARK, folder)) == "file-outside"
+    assert code(fetch(deep, "../../../../../etc/hosts.yaml", DATA, MARK, folder)) == "file-outside"
+
+
+def test_what_is_hidden_does_not_come_through(folder: Path) -> None:
+    (folder / ".kept").mkdir()
+    (folder / ".kept" / "lines.yaml").write_text("secret")
+    (folder / ".lines.yaml").write_text("secret")
+
+    for name in (".kept/lines.yaml", ".lines.yaml", "pictures/../.lines.yaml"):
+        assert code(fetch(folder, name, DATA, MARK)) == "file-hidden"
+
+
+def test_who_works_in_a_hidden_folder_reads_what_lies_there(folder: Path) -> None:
+    here = folder / ".drafts"
+    here.mkdir()
+    (here / "lines.yaml").write_text("rows")
+
+    assert fetch(here, "lines.yaml", DATA, MARK, folder) == b"rows"
+
+
+def test_what_is_no_plain_file_is_never_opened(folder: Path) -> None:
+    os.mkfifo(folder / "pipe.yaml")
+    with socket.socket(socket.AF_UNIX) as one:
+        one.bind(str(folder / "socket.yaml"))
+        assert code(fetch(folder, "pipe.yaml", DATA, MARK)) == "not-a-file"
+        assert code(fetch(folder, "socket.yaml", DATA, MARK)) == "not-a-file"
+
+
+@pytest.mark.skipif(not Path("/proc/kmsg").exists(), reason="a file of this kernel")
+def test_a_file_of_the_kernel_says_nothing_and_makes_nobody_wait() -> None:
+    """`/proc/kmsg` is a regular file by its mode, and reading it waits for the next message."""
+    for path in ("/proc/kmsg", "/proc/self/environ", "/proc/version"):
+        assert plain_bytes(Path(path), 100) == b""
+    assert plain_bytes(Path("/dev/zero"), 100) is None
 
 
 @pytest.mark.parametrize(

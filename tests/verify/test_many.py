@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from trimscribe.cell.confine import limit_time
 from trimscribe.model.proof import Standing
 from trimscribe.verify import many
 
@@ -36,10 +37,9 @@ def test_a_system_that_refuses_a_limit_still_reads_reports(
         raise error
 
     monkeypatch.setattr("resource.setrlimit", refuse)
-    monkeypatch.setattr("tempfile.tempdir", None)
     (tmp_path / "demo.pdf").write_bytes(demo)
 
-    many._set_up(str(tmp_path))  # as each process begins
+    limit_time(1)  # as each process does before a file
     proof = many._check((str(tmp_path / "demo.pdf"), "", ()))
 
     assert proof.standing is Standing.IDENTICAL

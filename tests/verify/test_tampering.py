@@ -244,6 +244,69 @@ def test_a_report_that_was_only_saved_anew_has_the_same_content(
     assert prove(out.getvalue()).standing is Standing.SAME_CONTENT
 
 
+def other_white_space(pdf: pikepdf.Pdf) -> None:
+    """As pikepdf writes metadata that nobody has changed."""
+    with pdf.open_metadata(set_pikepdf_as_editor=False) as data:
+        data["dc:title"] = data["dc:title"]
+
+
+def the_savers_own_name(pdf: pikepdf.Pdf) -> None:
+    with pdf.open_metadata() as data:
+        data["dc:title"] = data["dc:title"]
+
+
+def nothing(_: pikepdf.Pdf) -> None:
+    pass
+
+
+@pytest.mark.parametrize("touch", [nothing, other_white_space, the_savers_own_name])
+def test_metadata_are_compared_by_what_they_mean(
+    touch: Callable[[pikepdf.Pdf], None], demo: bytes, prove: Prove
+) -> None:
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(demo)) as pdf:
+        touch(pdf)
+        pdf.save(out)  # with the library's own ways
+
+    proof = prove(out.getvalue())
+
+    assert (proof.standing, proof.differences) == (Standing.SAME_CONTENT, ())
+
+
+def painted_over(pdf: pikepdf.Pdf) -> None:
+    """White over all of page one, and a word of cheer."""
+    page = pdf.pages[0]
+    page.contents_coalesce()
+    white = b"\nq 1 1 1 rg 0 0 600 850 re f Q\n"
+    page.Contents.write(page.Contents.read_bytes() + white)
+
+
+def claims_another_library(pdf: pikepdf.Pdf) -> None:
+    """Only in the manifest: the record prints what it printed."""
+    manifest = attached(pdf, "manifest.json")
+    plain = json.loads(manifest)
+    plain["versions"]["pillow"] = "1.0"
+    attach(pdf, "manifest.json", json.dumps(plain).encode())
+
+
+@pytest.mark.parametrize("claim", [nothing, claims_another_library])
+def test_a_page_painted_over_is_never_called_the_same_whatever_the_manifest_claims(
+    claim: Callable[[pikepdf.Pdf], None], demo: bytes, prove: Prove
+) -> None:
+    def both(pdf: pikepdf.Pdf) -> None:
+        painted_over(pdf)
+        claim(pdf)
+
+    proof = prove(changed(demo, both))
+
+    assert proof.standing is (Standing.ALTERED if claim is nothing else Standing.UNPROVEN)
+    assert "drawing-altered" in {d.code for d in proof.differences}
+
+
+def test_a_claim_of_other_versions_alone_is_not_proven(demo: bytes, prove: Prove) -> None:
+    assert prove(changed(demo, claims_another_library)).standing is Standing.UNPROVEN
+
+
 @pytest.mark.parametrize("more", [b"\n", b"x" * 5000, b"%%EOF\n/ByteRange [0 1 2 3]\n"])
 def test_bytes_behind_a_report_leave_it_the_same_only_in_content(
     more: bytes, demo: bytes, prove: Prove

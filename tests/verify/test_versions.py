@@ -134,6 +134,23 @@ def test_a_theme_that_has_changed_since_is_told(prove: Prove, coast: Path) -> No
     assert "theme-altered" in {d.code for d in proof.differences}
 
 
+@pytest.mark.parametrize("called", ["base", "coast"])
+def test_where_somebody_stands_never_changes_an_answer(
+    prove: Prove, demo: bytes, coast: Path, called: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A folder that is called as the report's theme is not that theme."""
+    (coast.parent / "here").mkdir()
+    theme = coast.rename(coast.parent / "here" / called)
+    text = (theme / "theme.yaml").read_text().replace("name: coast", f"name: {called}")
+    (theme / "theme.yaml").write_text(text)
+    report = demo if called == "base" else made_with(REAL, theme=str(theme))
+    away = prove(report)
+
+    monkeypatch.chdir(theme.parent)
+
+    assert prove(report) == away
+
+
 def test_a_manifest_holds_no_clock_no_host_and_no_folder(demo: bytes) -> None:
     from trimscribe.readback import read_back
 
@@ -147,14 +164,17 @@ def test_a_manifest_holds_no_clock_no_host_and_no_folder(demo: bytes) -> None:
 def test_files_in_folders_beside_the_job_are_laid_out_as_the_job_names_them(
     tmp_path: Path, prove: Prove
 ) -> None:
+    """The shop file lies above both, so that all lies in one workshop."""
     jobs, shared = tmp_path / "jobs" / "2026", tmp_path / "shared" / "lines"
     jobs.mkdir(parents=True)
     shared.mkdir(parents=True)
-    for name in ("demo-before.csv", "shop.yaml", "quarry-hill.svg", "ines-corvin.svg"):
-        (jobs / name).write_bytes((ROOT / "examples" / name).read_bytes())
+    (jobs / "demo-before.csv").write_bytes((ROOT / "examples" / "demo-before.csv").read_bytes())
+    for name in ("shop.yaml", "quarry-hill.svg", "ines-corvin.svg"):
+        (tmp_path / name).write_bytes((ROOT / "examples" / name).read_bytes())
     (shared / "medlar-m.yaml").write_bytes((ROOT / "examples" / "medlar-m.yaml").read_bytes())
     text = (ROOT / "examples" / "demo.yaml").read_text(encoding="utf-8")
     text = text.replace("medlar-m.yaml", "../../shared/lines/medlar-m.yaml")
+    text = text.replace("workshop: shop.yaml", "workshop: ../../shop.yaml")
     (jobs / "demo.yaml").write_text(text, encoding="utf-8")
     registry = Registry.installed()
     report = render(prepare(jobs / "demo.yaml", registry), registry, REAL)

@@ -1,0 +1,79 @@
+"""What a worker gives up before it reads anything; as much as the system lets anybody give up.
+
+Everywhere: its environment (the owner hands it none), sockets in Python. On Linux also: more memory
+than its limit, core dumps, gaining rights by starting a program, and every network but a loopback
+of its own. What a system refuses is left out: the limits that the owner keeps from outside hold
+anywhere. It can still read what its user can read; that it does not is the door's affair.
+"""
+
+import contextlib
+import ctypes
+import os
+import sys
+from typing import Any
+
+if sys.platform != "win32":
+    import resource
+
+__all__ = ["confine", "limit_time"]
+
+_UNUSED_MB = 250
+_LARGEST_FILE = 600_000_000  # bytes that a worker may write to one file
+# From <linux/prctl.h> and <linux/sched.h>.
+_NO_NEW_PRIVILEGES, _NEW_USER, _NEW_NETWORK = 38, 0x10000000, 0x40000000
+
+
+def confine(memory_mb: float, *, network: bool = False) -> None:
+    """Give up what the work does not need; to be called while the process has one thread."""
+    if not network:
+        sys.addaudithook(_refuse_sockets)
+    if sys.platform == "win32":
+        return
+    _limit(resource.RLIMIT_CORE, 0)
+    _limit(resource.RLIMIT_FSIZE, _LARGEST_FILE)
+    if sys.platform == "linux":
+        # What can be written to counts, whether it is used or not: stacks of threads among it.
+        _limit(resource.RLIMIT_DATA, int((memory_mb + _UNUSED_MB) * 2**20))
+        _give_up_rights(network=network)
+
+
+def limit_time(seconds: float) -> None:
+    """Let the system end this process once it has computed for so long from now.
+
+    The owner is quicker; this is for a worker whose owner was killed.
+    """
+    if sys.platform != "win32":
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        _limit(resource.RLIMIT_CPU, int(used.ru_utime + used.ru_stime + seconds) + 2)
+
+
+def _give_up_rights(*, network: bool) -> None:
+    with contextlib.suppress(OSError, AttributeError):
+        system: Any = ctypes.CDLL(None, use_errno=True)
+        system.prctl(_NO_NEW_PRIVILEGES, 1, 0, 0, 0)
+        if network:
+            return
+        user, group = os.geteuid(), os.getegid()
+        if system.unshare(_NEW_USER | _NEW_NETWORK) == 0:
+            # Its own names for its user and group: the same as outside.
+            for name, text in (
+                ("setgroups", "deny"),
+                ("uid_map", f"{user} {user} 1"),
+                ("gid_map", f"{group} {group} 1"),
+            ):
+                with contextlib.suppress(OSError), open(f"/proc/self/{name}", "w") as file:
+                    file.write(text)
+
+
+def _limit(kind: int, most: int) -> None:
+    """Hold this process to a limit; where the system refuses it, work is done without."""
+    if sys.platform != "win32":
+        with contextlib.suppress(OSError, ValueError):
+            _, hard = resource.getrlimit(kind)
+            soft = most if hard == resource.RLIM_INFINITY else min(most, hard)
+            resource.setrlimit(kind, (soft, hard))
+
+
+def _refuse_sockets(event: str, _: tuple[Any, ...]) -> None:
+    if event in ("socket.connect", "socket.bind", "socket.sendto", "socket.getaddrinfo"):
+        raise PermissionError("There is no network here.")

@@ -1,0 +1,51 @@
+"""What is asked of a worker, and what it answers."""
+
+from dataclasses import dataclass
+
+from trimscribe.errors import Fault
+from trimscribe.evidence import Evidence
+from trimscribe.model.plain import Plain
+from trimscribe.model.report import Report
+
+__all__ = ["Done", "Named", "Wish"]
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A job as it was typed, and what is asked for beside it; see `trimscribe.pipeline.prepare`.
+
+    `outputs` are the files to make of it; `shelf` is one to look back on.
+    """
+
+    job: str
+    theme: str = ""
+    shop: str = ""
+    root: str = ""
+    outputs: tuple[str, ...] = ()
+    redact: bool = False
+    shelf: str = ""
+
+
+@dataclass(frozen=True)
+class Named:
+    """A finished file in one output, and the name that it should have."""
+
+    output: str
+    name: str
+    report: Report
+
+
+@dataclass(frozen=True)
+class Done:
+    """What came of a wish: warnings, or what stopped it (`exit_code`), and files if all are made.
+
+    `passed_over` are plugins that cannot be used. `data` is what was asked for besides.
+    """
+
+    faults: tuple[Fault, ...] = ()
+    exit_code: int = 0
+    files: tuple[Named, ...] = ()
+    passed_over: tuple[Fault, ...] = ()
+    data: Plain = None
+    evidence: tuple[Evidence, ...] = ()
+    unknown: str = ""

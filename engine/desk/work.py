@@ -1,0 +1,158 @@
+"""What a worker does with one job or theme: each function takes and returns plain data.
+
+They read what they are told to read, and write nothing but what a shelf's index needs.
+"""
+
+import functools
+from collections.abc import Iterable
+from dataclasses import replace
+from difflib import get_close_matches
+from pathlib import Path
+
+from trimscribe.archive import file_name
+from trimscribe.desk.wish import Done, Named, Wish
+from trimscribe.errors import Fault, TrimscribeError
+from trimscribe.evidence import evidence_of, evidence_of_finding
+from trimscribe.model.content import Content
+from trimscribe.model.history import ServiceSummary
+from trimscribe.model.job import Job
+from trimscribe.model.origins import ORIGINS
+from trimscribe.model.plain import to_plain
+from trimscribe.model.setting import Setting
+from trimscribe.pipeline import outputs, prepare
+from trimscribe.registry import Registry
+from trimscribe.theming import Checked, check_theme, settings
+from trimscribe.whereabouts import at
+from trimscribe.world import World
+
+__all__ = [
+    "checked",
+    "checked_theme",
+    "explained",
+    "findings",
+    "get_ready",
+    "looks",
+    "reported",
+]
+
+
+def get_ready() -> None:
+    """Load what a report needs while nobody waits for it yet."""
+    import trimscribe.compose
+    import trimscribe.compose.figures.span_charts
+    import trimscribe.typeset.pdf  # noqa: F401 (loading is all)
+
+    _registry()
+    world()
+
+
+def reported(wish: Wish) -> Done:
+    """Make all outputs of one job."""
+    registry = _registry().anew()
+    done, content = _prepared(wish, registry)
+    if content is None:
+        return done
+    try:
+        made = outputs(content, registry, world(), wish.outputs, theme=wish.theme)
+        later = tuple(_later(wish, content.reading.job))
+    except TrimscribeError as error:
+        return _stopped(done, error, registry)
+    warnings = dict.fromkeys(fault for report in made for fault in report.warnings)
+    files = tuple(
+        Named(output, file_name(content.reading.job, report.suffix), report)
+        for output, report in zip(wish.outputs, made, strict=True)
+    )
+    faults = (*done.faults, *warnings, *later)
+    return replace(done, faults=faults, files=files, passed_over=registry.faults())
+
+
+def checked(wish: Wish) -> Done:
+    """Read, analyse and put into words, so that nothing is a surprise later."""
+    return _prepared(wish, _registry().anew())[0]
+
+
+def findings(wish: Wish) -> Done:
+    """All numbers behind a report, as data."""
+    done, content = _prepared(wish, _registry().anew())
+    return replace(done, data=to_plain(content.findings)) if content else done
+
+
+def explained(wish: Wish, wanted: str) -> Done:
+    """What stands behind the sentence or finding of that name, or behind all sentences."""
+    done, content = _prepared(wish, _registry().anew())
+    if content is None:
+        return done
+    said = (*content.statements.sentences, *content.statements.cautions)
+    found = [evidence_of(one, content) for one in said if wanted in ("", one.rule)]
+    finding = evidence_of_finding(wanted, content) if wanted else None
+    found += [finding] if finding else []
+    if found or not wanted:
+        return replace(done, evidence=tuple(found))
+    names = [*(statement.rule for statement in said), *(origin.part for origin in ORIGINS)]
+    near = get_close_matches(wanted, names, n=1)
+    hint = f"Did you mean `{near[0]}`?" if near else "Without a name, all sentences are explained."
+    return replace(done, unknown=hint)
+
+
+def checked_theme(theme: str) -> Checked:
+    """Look through a theme, and try it with the hardest job."""
+    at(theme)
+    return check_theme(theme, _registry(), world())
+
+
+def looks(job: str, theme: str, shop: str) -> tuple[Setting, ...]:
+    """How the reports of a job look, or a theme, and who set each part."""
+    at(job or theme)
+    return settings(_registry(), job=job, theme=theme, shop=shop)
+
+
+def _prepared(wish: Wish, registry: Registry) -> tuple[Done, Content | None]:
+    at(wish.job)
+    try:
+        content = prepare(
+            wish.job,
+            registry,
+            wish.shop,
+            look_back=lambda job: _earlier(wish, job),
+            redact=wish.redact,
+            root=wish.root,
+        )
+    except TrimscribeError as error:
+        return _stopped(Done(), error, registry), None
+    return Done(content.warnings, passed_over=registry.faults()), content
+
+
+def _stopped(done: Done, error: TrimscribeError, registry: Registry) -> Done:
+    faults = (*done.faults, *error.faults)
+    passed_over = registry.faults()
+    return replace(done, faults=faults, exit_code=error.exit_code, passed_over=passed_over)
+
+
+def _earlier(wish: Wish, job: Job) -> Iterable[ServiceSummary]:
+    if not wish.shelf:
+        return ()
+    from trimscribe.archive.past import earlier_services
+    from trimscribe.archive.shelf import Shelf
+
+    return earlier_services(Shelf(Path(wish.shelf)), job)
+
+
+def _later(wish: Wish, job: Job) -> Iterable[Fault]:
+    if not wish.shelf or wish.redact:
+        return ()
+    from trimscribe.archive.past import later_service
+    from trimscribe.archive.shelf import Shelf
+
+    return later_service(Shelf(Path(wish.shelf)), job)
+
+
+@functools.cache
+def _registry() -> Registry:
+    """The plugins of this process, looked up once."""
+    return Registry.installed()
+
+
+@functools.cache
+def world() -> World:
+    """The versions of this process, looked up once."""
+    return World.real()

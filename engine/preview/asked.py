@@ -1,0 +1,46 @@
+"""What the page's process asks a worker for, and what that answers."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from trimscribe.errors import Fault
+from trimscribe.model.report import Report
+
+__all__ = ["Asked", "Looked", "Stage"]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """How long a stage took."""
+
+    name: str
+    ms: float
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A report to look at; `number` is what it is called when something is asked of it later."""
+
+    number: str
+    job: str
+    theme: str
+    language: str
+    output: str
+    shop: str = ""
+    root: str = ""
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What came of a look: faults, the stages that were reached, and the folders to watch.
+
+    `report` is None where there is none; `sentences` are all that it says, in order.
+    """
+
+    faults: tuple[Fault, ...]
+    stages: tuple[Stage, ...]
+    folders: tuple[Path, ...]
+    report: Report | None = None
+    title: str = ""
+    language: str = ""
+    sentences: tuple[str, ...] = ()

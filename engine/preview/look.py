@@ -1,0 +1,153 @@
+"""What a worker does for a preview: one look at a report, and what is asked of it later."""
+
+import functools
+import time
+from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from trimscribe.compose import compose
+from trimscribe.compose.chain import chain_of
+from trimscribe.errors import TrimscribeError, bug
+from trimscribe.evidence import Evidence, evidence_of
+from trimscribe.model.content import Content
+from trimscribe.model.report import Report
+from trimscribe.model.statements import Statement
+from trimscribe.model.workshop import names_folder
+from trimscribe.pipeline import prepare
+from trimscribe.preview.asked import Asked, Looked, Stage
+from trimscribe.registry import Registry
+from trimscribe.typeset.pictures import page_jpeg
+from trimscribe.typeset.places import Place, places_of
+from trimscribe.whereabouts import at
+from trimscribe.world import World
+
+__all__ = ["folders_of", "look", "page", "places", "why"]
+
+_KEPT = 12  # contents, for what is asked of them later
+
+
+def look(asked: Asked) -> Looked:
+    """Make what is asked for; whatever stops it is among the faults."""
+    clock = _Clock()
+    content = None
+    folders = _folders(asked, None)
+    at(asked.job)
+    try:
+        content = prepare(
+            asked.job,
+            _registry(),
+            asked.shop,
+            language=asked.language,
+            root=asked.root,
+            around=clock.around,
+        )
+        folders = _folders(asked, content)
+        with clock.around("compose"):
+            document = compose(content, _registry(), _world(), asked.theme)
+        with clock.around(asked.output):
+            report: Report = _registry().get("outputs", asked.output).make(document)
+    except TrimscribeError as error:
+        warnings = content.warnings if content else ()
+        return Looked((*error.faults, *warnings), tuple(clock.stages), folders)
+    except MemoryError:
+        raise
+    except Exception as error:  # a preview outlives whatever a plugin does
+        return Looked((bug(error),), tuple(clock.stages), folders)
+    said = document.shown.content.statements
+    sentences = (*said.sentences, *said.cautions)
+    _keep(asked.number, content, sentences)
+    return Looked(
+        (*content.warnings, *report.warnings),
+        tuple(clock.stages),
+        folders,
+        report,
+        document.title,
+        document.language,
+        tuple(sentence.text for sentence in sentences),
+    )
+
+
+def why(number: str, sentence: int) -> Evidence | None:
+    """What stands behind a sentence of a look; None where it is kept no more."""
+    content, sentences = _contents.get(number, (None, ()))
+    if content is None or not 0 <= sentence < len(sentences):
+        return None
+    return evidence_of(sentences[sentence], content, short=True)
+
+
+def places(data: bytes, sentences: tuple[str, ...]) -> tuple[tuple[Place, ...], ...]:
+    """Where each sentence stands on the pages of a PDF."""
+    return places_of(data, list(sentences))
+
+
+def page(data: bytes, number: int, width: int) -> bytes:
+    """A page of a PDF as a picture."""
+    return page_jpeg(data, number, width)
+
+
+def folders_of(asked: Asked) -> tuple[Path, ...]:
+    """The folders that a look depends on, as far as they can be found."""
+    try:
+        return _folders(asked, prepare(asked.job, _registry(), asked.shop, root=asked.root))
+    except TrimscribeError:
+        return _folders(asked, None)
+
+
+def _folders(asked: Asked, content: Content | None) -> tuple[Path, ...]:
+    found = {Path(asked.job).parent, *(p.folder for p in _registry().all("languages"))}
+    if asked.shop:
+        found.add(Path(asked.shop).parent)
+    theme = asked.theme
+    if content:
+        here = Path(asked.job).parent
+        found |= {(here / file.name).parent for file in content.reading.files}
+        workshop = content.reading.job.workshop
+        theme = theme or workshop.theme
+        found |= {workshop.fonts} if workshop.fonts else set()
+    for folder in _themes(theme or "base"):
+        found |= {folder, *(path for path in folder.rglob("*") if path.is_dir())}
+    return tuple(sorted({path.resolve() for path in found}))
+
+
+def _themes(theme: str) -> Iterator[Path]:
+    try:
+        yield from (folder.path for folder in chain_of(theme, _registry()))
+    except TrimscribeError:  # told when it is used; what can be mended is watched
+        yield from (Path(theme),) if names_folder(theme) and Path(theme).is_dir() else ()
+
+
+_contents: OrderedDict[str, tuple[Content, tuple[Statement, ...]]] = OrderedDict()
+
+
+def _keep(number: str, content: Content, sentences: tuple[Statement, ...]) -> None:
+    _contents[number] = content, sentences
+    while len(_contents) > _KEPT:
+        _contents.popitem(last=False)
+
+
+@functools.cache
+def _registry() -> Registry:
+    return Registry.installed()
+
+
+@functools.cache
+def _world() -> World:
+    return World.real()
+
+
+@dataclass
+class _Clock:
+    """Times stages in the order in which they end."""
+
+    stages: list[Stage] = field(default_factory=list)
+
+    @contextmanager
+    def around(self, name: str) -> Iterator[None]:
+        start = time.perf_counter()
+        try:
+            yield
+        finally:
+            self.stages.append(Stage(name, round(1000 * (time.perf_counter() - start), 1)))

@@ -1,0 +1,21 @@
+"""Which file is being worked on: what to blame when the work never ends.
+
+A stage says where it is before it hands a file to a library. Only a worker process listens.
+"""
+
+from collections.abc import Callable
+
+__all__ = ["at", "listen"]
+
+_listeners: list[Callable[[str], None]] = []
+
+
+def at(place: str) -> None:
+    """Say which file, as people call it, is worked on from now on."""
+    for hear in _listeners:
+        hear(place)
+
+
+def listen(hear: Callable[[str], None]) -> None:
+    """Have each place told to `hear`, from now on and for as long as the process lives."""
+    _listeners[:] = [hear]

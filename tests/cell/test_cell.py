@@ -1,0 +1,186 @@
+"""The cell itself: what a worker has given up, what it may answer, and how it ends."""
+
+import os
+import pickle
+import socket
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import psutil
+import pytest
+
+from trimscribe.cell import Cell, Limits
+from trimscribe.cell.frames import data_of, plain
+from trimscribe.errors import Fault, InputError, Mark, StoppedError, TrimscribeError
+
+WORK = "cell_work_of_tests"
+LINUX = pytest.mark.skipif(sys.platform != "linux", reason="of Linux")
+
+
+@pytest.fixture(scope="module")
+def cell() -> Iterator[Cell]:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.syspath_prepend(Path(__file__).parent)
+        made = Cell(Limits(seconds=1.5, memory_mb=500))
+        yield made
+        made.close()
+
+
+def asked(cell: Cell, name: str, *given: Any) -> Any:
+    return cell.call("job.yaml", f"{WORK}:{name}", *given)
+
+
+def test_it_has_no_environment(cell: Cell, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SECRET", "of the bank")
+    cell.close()
+
+    assert "SECRET" not in asked(cell, "environment")
+    assert "PATH" not in asked(cell, "environment")
+
+
+@LINUX
+def test_it_has_limits_and_gains_no_rights(cell: Cell) -> None:
+    found = asked(cell, "limits")
+
+    assert found["RLIMIT_CORE"] == 0
+    assert found["RLIMIT_DATA"] == 750 * 2**20
+    assert 0 < found["RLIMIT_FSIZE"] < 10**9
+    assert 0 < found["RLIMIT_CPU"] < 60
+    assert "NoNewPrivs:\t1" in asked(cell, "privileges")
+
+
+def test_it_reaches_no_network(cell: Cell) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as here:
+        assert asked(cell, "connect", here.getsockname()[1]) != "connected"
+
+
+@LINUX
+def test_it_sees_no_network_but_its_own(cell: Cell) -> None:
+    found = asked(cell, "networks")
+    if found == [name for _, name in socket.if_nameindex()]:
+        pytest.skip("this system lets nobody have a network of their own")
+    assert "lo" in found
+    assert not [name for name in found if name.startswith(("eth", "en", "wl"))]
+
+
+def test_what_the_work_raises_comes_back_as_it_is(cell: Cell) -> None:
+    with pytest.raises(InputError) as caught:
+        asked(cell, "raises")
+
+    assert caught.value.faults == (Fault("not-a-date", "This is no date.", Mark("a.yaml", 3)),)
+
+
+def test_a_bug_is_told_without_the_folders_of_this_machine(cell: Cell) -> None:
+    with pytest.raises(TrimscribeError) as caught:
+        asked(cell, "stumbles")
+
+    assert caught.value.faults[0].code == "bug"
+    assert "/home" not in caught.value.faults[0].message
+    assert "ZeroDivisionError" in caught.value.__notes__[0]
+
+
+def test_work_that_never_ends_is_stopped_and_the_file_it_was_at_is_blamed(cell: Cell) -> None:
+    with pytest.raises(StoppedError) as caught:
+        asked(cell, "blamed", "coast/theme.yaml")
+
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.mark) == ("job-too-slow", Mark("coast/theme.yaml"))
+    assert asked(cell, "prints") == 7  # another worker is there at once
+
+
+def test_work_that_grows_is_stopped_before_it_has_grown(cell: Cell) -> None:
+    with pytest.raises(StoppedError) as caught:
+        asked(cell, "grows")
+
+    assert caught.value.faults[0].code == "job-too-large"
+
+
+def test_a_worker_that_dies_twice_is_told_with_the_file(cell: Cell) -> None:
+    with pytest.raises(StoppedError) as caught:
+        asked(cell, "dies")
+
+    assert caught.value.faults[0].code == "worker-died"
+    assert caught.value.faults[0].mark == Mark("job.yaml")
+
+
+def test_what_is_printed_is_no_answer(cell: Cell, capfd: pytest.CaptureFixture[str]) -> None:
+    assert asked(cell, "prints") == 7
+    assert "noise" not in capfd.readouterr().out
+
+
+def test_no_process_is_left(cell: Cell) -> None:
+    asked(cell, "prints")
+    (worker,) = [
+        p for p in psutil.Process().children() if p.pid == cell._crew._workers[0].process.pid
+    ]
+    cell.close()
+
+    assert not worker.is_running()
+
+
+def test_a_worker_ends_with_its_owner(tmp_path: Path) -> None:
+    import subprocess
+
+    code = (
+        "import sys, time\nfrom trimscribe.cell import Cell\nc = Cell()\n"
+        "c.warm()\nprint(c._crew._workers[0].process.pid, flush=True)\ntime.sleep(60)\n"
+    )
+    owner = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+    assert owner.stdout
+    worker = psutil.Process(int(owner.stdout.readline()))
+    owner.kill()
+    owner.communicate()
+
+    worker.wait(timeout=30)
+
+
+class Harmful:
+    """What a worker that was taken over would send."""
+
+    def __init__(self, call: Any, *given: Any) -> None:
+        self.call, self.given = call, given
+
+    def __reduce__(self) -> Any:
+        return self.call, self.given
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        Harmful(os.system, "touch harmed"),
+        Harmful(eval, "1 + 1"),
+        Harmful(getattr, Path, "unlink"),
+        Harmful(__import__, "os"),
+        Harmful(Cell),
+        Harmful(Limits),  # data, but called: harmless
+    ],
+)
+def test_an_answer_is_data_and_nothing_is_called_for_it(
+    value: Harmful, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    if value.call is Limits:
+        assert data_of(pickle.dumps(value)) == Limits()
+        return
+    with pytest.raises(EOFError):
+        data_of(pickle.dumps(value))
+    assert not [*tmp_path.iterdir()]
+
+
+def test_data_come_back_equal() -> None:
+    value = {"a": (1, 2.5, None, True), "b": [Mark("x", 1)], "c": Path("a/b"), "d": b"bytes"}
+
+    assert data_of(plain(value)) == value
+
+
+def test_nothing_waits_for_a_worker_that_is_warm(cell: Cell) -> None:
+    asked(cell, "prints")
+    start = time.monotonic()
+    for _ in range(20):
+        asked(cell, "prints")
+
+    assert time.monotonic() - start < 2

@@ -1,0 +1,165 @@
+"""Numbers at the edge of what a schema allows, and beyond: a fault with its place, or a result.
+
+Each number of the examples' jobs and line sets is set to each of these in turn, and the job is
+read, analysed and put into words. Whatever comes of it, it is never an error of the program.
+"""
+
+import copy
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from trimscribe.errors import TrimscribeError
+from trimscribe.pipeline import outputs, prepare
+from trimscribe.read.maps.load import load_map
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+REGISTRY, WORLD = Registry.installed(), World.real()
+EDGES = (1e-320, -1e-320, 1e-300, 1e-7, 1e-6, 0, -0.0, 1, 99_999.9, 1e5, 1e8, 1e300, -1e300)
+LENGTHS = {"lengths_mm", "stabilo_mm", "fan_mm", "main_mm"}  # keys of line sets
+
+Place = tuple[str | int, ...]
+
+
+def numbers(data: Any, place: Place = ()) -> Iterator[Place]:
+    """Where numbers stand; of a list the first two, since the others are alike."""
+    if isinstance(data, dict):
+        for key, value in data.items():
+            yield from numbers(value, (*place, key))
+    elif isinstance(data, list):
+        for index, value in enumerate(data[:2]):
+            yield from numbers(value, (*place, index))
+    elif isinstance(data, int | float) and not isinstance(data, bool):
+        yield place
+
+
+def changed(data: Any, place: Place, value: Any) -> Any:
+    made = copy.deepcopy(data)
+    inner = made
+    for step in place[:-1]:
+        inner = inner[step]
+    inner[place[-1]] = value
+    return made
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("edges") / "examples"
+    shutil.copytree(EXAMPLES, folder)
+    return folder
+
+
+def attempted(bench: Path, job: Any, line_set: Any = None, wanted: tuple[str, ...] = ()) -> str:
+    """The codes that such a job gives, or nothing."""
+    if line_set is not None:
+        (bench / "edge-lines.yaml").write_text(json.dumps(line_set, default=str))
+        job = {**job, "specification": "edge-lines.yaml"}
+    (bench / "edge.yaml").write_text(json.dumps(job, default=str))
+    try:
+        content = prepare(bench / "edge.yaml", REGISTRY)
+        if wanted:
+            outputs(content, REGISTRY, WORLD, wanted)
+    except TrimscribeError as error:
+        faults = error.faults
+    else:
+        return ""
+    assert all(fault.mark for fault in faults), faults
+    return " ".join(fault.code for fault in faults)
+
+
+def loaded(name: str) -> Any:
+    return yaml.safe_load((EXAMPLES / name).read_text(encoding="utf-8"))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["demo", "four-row", "outside", "inspection"])
+@pytest.mark.parametrize("which", ["job", "line set"])
+def test_a_number_at_the_edge_is_a_fault_or_a_result(bench: Path, name: str, which: str) -> None:
+    job = loaded(f"{name}.yaml")
+    lines = job.get("specification")
+    if which == "line set":
+        if not isinstance(lines, str):
+            pytest.skip("this job holds its line set")
+        lines = loaded(lines)
+    data = job if which == "job" else lines
+    tried = 0
+    for place in numbers(data):
+        for edge in EDGES:
+            made = changed(data, place, edge)
+            codes = attempted(bench, *((made,) if which == "job" else (job, made)))
+            tried += 1
+            if LENGTHS & set(place) and not 1 <= edge <= 100_000:
+                assert "out-of-range" in codes, (place, edge)
+    assert tried > 50
+
+
+@pytest.mark.parametrize("edge", [1e-320, 0.5, 100_001, 7_342_000])
+@pytest.mark.parametrize("place", [("before", "left", "A", 0), ("after", "left", "A", 0)])
+def test_a_length_below_a_millimetre_or_above_a_hundred_metres_is_a_fault(
+    bench: Path, place: Place, edge: float
+) -> None:
+    job = loaded("four-row.yaml")
+
+    assert "out-of-range" in attempted(bench, changed(job, place, edge))
+
+
+@pytest.mark.parametrize("edge", ["1e-320", "0.5", "100001", "9" * 400])
+def test_so_it_is_in_a_table(bench: Path, edge: str) -> None:
+    table = (EXAMPLES / "demo-before.csv").read_text(encoding="utf-8").splitlines()
+    table[1] = f"{table[1].rpartition(',')[0]},{edge}"
+    (bench / "edge.csv").write_text("\n".join(table))
+    job = loaded("demo.yaml")
+
+    codes = attempted(bench, {**job, "before": {**job["before"], "file": "edge.csv"}})
+
+    assert "out-of-range" in codes or "length-not-a-number" in codes
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_several_at_once_are_so_too(bench: Path, data: st.DataObject) -> None:
+    """Up to five numbers of one job, each anything that YAML can write."""
+    job = loaded(data.draw(st.sampled_from(["demo.yaml", "outside.yaml", "inspection.yaml"])))
+    for _ in range(data.draw(st.integers(1, 5))):
+        place = data.draw(st.sampled_from([*numbers(job)]))
+        edge = data.draw(st.sampled_from(EDGES) | st.floats(allow_nan=False, allow_infinity=False))
+        job = changed(job, place, edge)
+
+    attempted(bench, job, wanted=("html", "json"))
+
+
+PLACES = ("column", "at", "form", "fill")
+ODD = st.sampled_from([None, "", [], {}, 0, True, "A", "{row}", "{nothing}", "é", 1e-320, ["A"]])
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.lists(st.dictionaries(st.sampled_from(PLACES), ODD) | ODD, max_size=3),
+    st.lists(st.dictionaries(st.sampled_from(PLACES), ODD) | ODD, max_size=3),
+    st.dictionaries(st.sampled_from(("add_mm", "unit", "decimal", "empty", "means")), ODD),
+)
+def test_a_map_says_what_is_wrong_with_it(labels: Any, values: Any, numbers: Any) -> None:
+    tables = [{"labels": labels, "values": values}]
+    written = {"trimscribe": 1, "numbers": numbers, "tables": tables}
+
+    plan, faults = load_map(json.dumps(written).encode(), "map.yaml")
+
+    assert plan is not None or faults
+
+
+def test_a_column_that_is_nothing_is_a_fault() -> None:
+    text = 'trimscribe: 1\ntables: [{labels: [{column: ~, form: "{row}"}], values: [{at: B}]}]\n'
+
+    plan, faults = load_map(text.encode(), "map.yaml")
+
+    assert plan is None
+    assert [fault.code for fault in faults] == ["column-not-clear"]
