@@ -7,7 +7,7 @@ from pathlib import Path
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import in_language, outputs, prepare, understand
+from trimscribe.pipeline import in_language, prepare, understand
 from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -78,8 +78,16 @@ def _in(stress: Content, language: str, registry: Registry) -> Content:
 def _tried(
     content: Content, theme: str, registry: Registry, world: World, faults: list[Fault]
 ) -> int:
+    """Make the report and look at every page, which a report of every day does only in part."""
+    from trimscribe.compose import compose
     from trimscribe.typeset.layout import misplaced
+    from trimscribe.typeset.pdf import unseen_faults
+    from trimscribe.typeset.text import read_back
 
-    report, _ = outputs(content, registry, world, ("pdf", "html"), theme=theme)
-    faults += [*report.warnings, *misplaced(report.data)]
+    document = compose(content, registry, world, theme)
+    report, _ = (registry.get("outputs", name).make(document) for name in ("pdf", "html"))
+    placed = misplaced(report.data)
+    codes = {fault.code for fault in placed}
+    faults += [*placed, *(fault for fault in report.warnings if fault.code not in codes)]
+    faults += unseen_faults(read_back(report.data, document.required).unseen)
     return report.pages

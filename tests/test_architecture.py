@@ -75,7 +75,7 @@ HOMES = {
     "jinja2": "templating",
     "markupsafe": "templating",
     "babel": "formats",
-    "numpy": "analyse",
+    "numpy": "analyse typeset",
     "scipy": "analyse",
     "matplotlib": "compose",
     "typst": "typeset",
@@ -198,7 +198,7 @@ def broken_rules(part: str, name: str) -> Iterator[str]:
             allowed = PARTS[part] or "nothing of Trimscribe"
             yield f"{part} imports {other}; it may import: {allowed}"
     for library, home in HOMES.items():
-        if within(name, library) and part != home:
+        if within(name, library) and part not in home.split():
             yield f"{part} uses {library}, whose only home is {home}"
     for thing, parts in OUTSIDE.items():
         if within(name, thing) and part not in parts.split():

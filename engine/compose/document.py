@@ -9,7 +9,7 @@ from trimscribe.compose.attachments import attachments_of
 from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.look import Look
 from trimscribe.compose.pictures import pictures_of
-from trimscribe.compose.required import required_texts
+from trimscribe.compose.required import required_texts, vital_texts
 from trimscribe.compose.sections.own import OwnSection, about
 from trimscribe.compose.studio import ThemeStudio
 from trimscribe.compose.themes import resolve
@@ -74,6 +74,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         language=language,
         date=job.service.done,
         required=required_texts(content, look, views),
+        vital=vital_texts(content),
         shown=Shown(
             content=content,
             parts=tuple(parts),

@@ -92,7 +92,8 @@ class Document:
     For paper: `files` is the whole private root of Typst, by path below it; the nth of
     `attachments`, from 0, is the file `attached/n` there, and `origins` maps a file to the theme
     template that it came from. For all else there is `shown`. `required` are the texts that every
-    finished report must contain.
+    finished report must contain, and `vital` those of them that a pilot acts on: the pages that
+    show them are looked at as a reader sees them.
     """
 
     main: str
@@ -103,5 +104,6 @@ class Document:
     date: dt.date
     required: tuple[str, ...]
     shown: Shown
+    vital: tuple[str, ...] = ()
     attachments: tuple[Attachment, ...] = ()
     origins: Mapping[str, Mark] = field(default_factory=dict)

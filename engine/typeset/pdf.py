@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 import weakref
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import typst
@@ -11,9 +12,10 @@ from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
+from trimscribe.typeset.layout import overprint_warnings
 from trimscribe.typeset.text import Unseen, read_back
 
-__all__ = ["output"]
+__all__ = ["output", "unseen_faults"]
 
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
@@ -44,16 +46,17 @@ class PdfOutput:
             data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
         except typst.TypstError as error:
             raise TypesetError(_fault(error, document)) from None
-        pages, unseen = read_back(data, document.required)
-        if unseen:
-            raise TypesetError([_unseen(text) for text in unseen])
+        found = read_back(data, document.required, document.vital)
+        if found.unseen:
+            raise TypesetError(unseen_faults(found.unseen))
         return Report(
             data=data,
             suffix=self.suffix,
             media_type="application/pdf",
-            pages=pages,
-            warnings=tuple(
-                Fault("typesetting-warning", text, severity=Severity.WARNING) for text in warnings
+            pages=found.pages,
+            warnings=(
+                *(Fault("typesetting-warning", w, severity=Severity.WARNING) for w in warnings),
+                *overprint_warnings(found.overprinted),
             ),
         )
 
@@ -75,6 +78,11 @@ class _Last:
     def _forget(self, gone: "weakref.ref[Document]") -> None:
         if self._kept and self._kept[0] is gone:
             self._kept = None
+
+
+def unseen_faults(texts: Iterable[Unseen]) -> tuple[Fault, ...]:
+    """One fault for each required text that is not there, or not legible."""
+    return tuple(map(_unseen, texts))
 
 
 def _unseen(text: Unseen) -> Fault:
