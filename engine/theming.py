@@ -6,6 +6,7 @@ from pathlib import Path
 
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
+from trimscribe.model.report import Report
 from trimscribe.model.setting import Setting
 from trimscribe.pipeline import in_language, prepare, understand
 from trimscribe.read import read
@@ -85,7 +86,8 @@ def _tried(
     from trimscribe.typeset.text import read_back
 
     document = compose(content, registry, world, theme)
-    report, _ = (registry.get("outputs", name).make(document) for name in ("pdf", "html"))
+    report: Report = registry.get("outputs", "pdf").make(document)
+    registry.get("outputs", "html").make(document)
     placed = misplaced(report.data)
     codes = {fault.code for fault in placed}
     faults += [*placed, *(fault for fault in report.warnings if fault.code not in codes)]

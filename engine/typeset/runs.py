@@ -65,11 +65,10 @@ class Rectangles(NamedTuple):
             return np.zeros(len(self.boxes), bool)
         wide, high = self._shared(runs, 0), self._shared(runs, 1)
         apart = abs(runs.baselines - runs.baselines[own][:, None]) > 1
-        meets = np.where(apart, (wide > _NEXT_LINE_PT[0]) & (high > _NEXT_LINE_PT[1]), False)
-        meets |= (wide > _SAME_LINE_PT) & (high > _NEXT_LINE_PT[1])
+        least = np.where(apart, _NEXT_LINE_PT[0], _SAME_LINE_PT)
+        meets: NDArray[np.bool_] = (wide > least) & (high > _NEXT_LINE_PT[1])
         meets[np.arange(len(own)), own] = False
-        found: NDArray[np.bool_] = meets.any(1)
-        return found
+        return np.asarray(meets.any(1))
 
     def _shared(self, runs: Runs, axis: int) -> _Values:
         """How far each run reaches into each line, along one axis."""
