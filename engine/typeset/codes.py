@@ -6,6 +6,7 @@ __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
     "does-not-set": "Typst cannot set the document; the place is in the theme's template.",
+    "font-false": "A font of the theme draws other letters or words than it says.",
     "required-text-missing": "The finished report does not show a text that it must.",
     "required-text-unreadable": "The finished report holds a text that it must, but not legibly.",
     "text-off-the-page": "A text runs off the page or too close to its edge.",
