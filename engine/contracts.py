@@ -141,7 +141,8 @@ class View:
 
     `width_pt` is the width of the text in points, `versions` those of the software that makes the
     report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
-    the wing say together with this one, None where none is known.
+    the wing say together with this one, None where none is known. `low` asks a figure for less
+    height, as far as it can do with less.
     """
 
     job: Job
@@ -153,6 +154,7 @@ class View:
     versions: Mapping[str, str]
     hashes: Mapping[str, str]
     history: History | None = None
+    low: bool = False
 
 
 @dataclass(frozen=True)

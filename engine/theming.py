@@ -81,7 +81,7 @@ def check_theme(theme: str, registry: Registry, world: World) -> Checked:
             continue
         pages[language] = report.pages
         faults += _seen(document, report)
-        brought = [*known, *texts_of(_brought(document, look.width_pt))]
+        brought = [*known, *texts_of(_brought(document))]
         says += unaccounted(pdf_pages(report.data), brought)
     said = tuple(dict.fromkeys(" ".join(text.split()) for text in says))
     return Checked(look.trail, tuple(dict.fromkeys(faults)), pages, said)
@@ -120,10 +120,12 @@ def _seen(document: Document, report: Report) -> Iterator[Fault]:
     yield from unseen_faults(read_back(report.data, document.required).unseen)
 
 
-def _brought(document: Document, width_pt: float) -> tuple[object, ...]:
+def _brought(document: Document) -> tuple[object, ...]:
     """All that a report's templates and drawings were given to say."""
     shown = document.shown
-    drawn = [shown.studio.draw(name, width_pt) for part in shown.parts for name in part.figures]
+    drawn = [
+        shown.studio.draw(name, shown.width_pt) for part in shown.parts for name in part.figures
+    ]
     return (
         shown.frame,
         shown.content.statements.labels,

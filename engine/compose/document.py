@@ -9,7 +9,7 @@ from trimscribe.compose.attachments import attachments_of
 from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.look import Look
 from trimscribe.compose.pictures import pictures_of
-from trimscribe.compose.required import required_texts, vital_texts
+from trimscribe.compose.required import required_texts, vital_texts, warning_texts
 from trimscribe.compose.sections.own import OwnSection, about
 from trimscribe.compose.studio import ThemeStudio
 from trimscribe.compose.themes import resolve
@@ -18,11 +18,14 @@ from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
-from trimscribe.model.document import Attachment, Document, Figure, Part, Shown
+from trimscribe.model.document import LADDER, LADDER_DOWN, Attachment, Document, Figure, Part, Shown
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
 __all__ = ["compose", "view_of"]
+
+# The sections of page one. Where a report begins with them, they may be made to fit it.
+_FRONT = ["letter.typ", "cautions.typ"]
 
 
 def compose(content: Content, registry: Registry, world: World, theme: str = "") -> Document:
@@ -49,13 +52,16 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         drawn = [f for n in seen.figures if (f := registry.get("figures", n).draw(view))]
         figures |= {figure.name: figure for figure in drawn}
         name = f"{section.name}.typ"
-        files[name] = look.templates.render(
-            section.template, {**shared, **seen.values, "figures": drawn}
+        made = look.templates.render(
+            section.template, {**shared, **seen.values, "figures": drawn, "more": _more(content)}
         )
+        # On the first line with the template's own, so that the places of faults stay its.
+        files[name] = f"#let part(dial) = [{made}]\n"
         origins[name] = look.templates.origin(section.template)
         views.append(seen)
         parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
     sections = list(files)
+    files[LADDER] = LADDER_DOWN
     files["kit.typ"] = look.templates.render("kit.typ.j2", shared)
     frame = _frame(content, sections, attachments)
     main = look.templates.render("main.typ.j2", {**shared, **frame})
@@ -74,19 +80,28 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
         language=language,
         date=job.service.done,
         required=required_texts(content, look, views),
-        vital=vital_texts(content),
+        vital=(vital := vital_texts(content)),
+        front=vital if frame["front"] else (),
+        warnings=warning_texts(content) if frame["front"] else (),
         shown=Shown(
             content=content,
             parts=tuple(parts),
             frame=frame,
             tokens=look.tokens,
             studio=ThemeStudio(look, view, registry, shared),
+            width_pt=look.width_pt,
             versions=view.versions,
             hashes=view.hashes,
         ),
         attachments=attachments,
         origins=origins,
     )
+
+
+def _more(content: Content) -> dict[str, str]:
+    """Words for cautions that do not all stand on page one."""
+    labels = content.statements.labels
+    return {"title": labels["cautions_continued"], "note": labels["cautions_go_on"]}
 
 
 def _sections(look: Look, registry: Registry) -> Iterator[Any]:
@@ -141,6 +156,7 @@ def _frame(
         "own_footer": job.workshop.footer,
         "page_of": page_of,
         "sections": sections,
+        "front": sections[: len(_FRONT)] == _FRONT,
         "end": labels["end_of_report"],
         "attachments": attachments,
     }

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Iterator
 from trimscribe.compose.look import Look
 from trimscribe.contracts import SectionView
 from trimscribe.model.content import Content
-from trimscribe.model.statements import GroupVerdict, Place
+from trimscribe.model.statements import GroupVerdict, Place, Weight
 
-__all__ = ["required_texts", "vital_texts"]
+__all__ = ["required_texts", "vital_texts", "warning_texts"]
 
 # Where sentences stand that are not of the letter or the record, which every report has.
 _SECTIONS = {
@@ -35,6 +35,12 @@ def vital_texts(content: Content) -> tuple[str, ...]:
     cautions = (text for c in statements.cautions for text in (c.title, c.text))
     verdicts = (_verdict(verdict) for verdict in statements.verdicts)
     return tuple(dict.fromkeys([*letter, *verdicts, *cautions]))
+
+
+def warning_texts(content: Content) -> tuple[str, ...]:
+    """Titles and texts of the cautions that the findings add."""
+    warnings = (c for c in content.statements.cautions if c.weight is Weight.WARNING)
+    return tuple(text for caution in warnings for text in (caution.title, caution.text))
 
 
 def _verdict(verdict: GroupVerdict) -> str:

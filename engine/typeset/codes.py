@@ -12,5 +12,6 @@ CODES: Mapping[str, str] = {
     "text-off-the-page": "A text runs off the page or too close to its edge.",
     "text-on-text": "Two texts stand on each other.",
     "text-tiny": "A text is too small to read on paper.",
+    "warning-beyond-page-one": "Warning: a warning does not fit on page one.",
     "typesetting-warning": "Warning: Typst set the document, but noticed something.",
 }

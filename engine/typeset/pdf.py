@@ -9,11 +9,11 @@ from dataclasses import dataclass, field
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
-from trimscribe.model.document import Document
+from trimscribe.model.document import LADDER, LADDER_UP, Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
-from trimscribe.typeset.text import Unseen, read_back
+from trimscribe.typeset.text import ReadBack, Unseen, read_back
 
 __all__ = ["output", "unseen_faults"]
 
@@ -38,15 +38,10 @@ class PdfOutput:
         return self._last.report(document) or self._last.keep(document, self._set(document))
 
     def _set(self, document: Document) -> Report:
-        files = {**document.files, "main.typ": document.main.encode()}
-        # By number: Typst never forgets a path, nor what was read from it.
-        files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
-        midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
-        try:
-            data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
-        except typst.TypstError as error:
-            raise TypesetError(_fault(error, document)) from None
-        found = read_back(data, document.required, document.vital)
+        data, warnings, found = self._tried(document)
+        if found.later and document.front:
+            data, warnings, found = self._tried(document, laddered=True)
+        later = [text for text in document.warnings if text in found.later]
         if found.unseen:
             raise TypesetError(unseen_faults(found.unseen))
         return Report(
@@ -57,8 +52,33 @@ class PdfOutput:
             warnings=(
                 *(Fault("typesetting-warning", w, severity=Severity.WARNING) for w in warnings),
                 *overprint_warnings(found.overprinted),
+                *map(_beyond_page_one, later),
             ),
         )
+
+    def _tried(
+        self, document: Document, *, laddered: bool = False
+    ) -> tuple[bytes, tuple[str, ...], ReadBack]:
+        """Set a document, page one as designed or so that it fits, and read it back."""
+        files = {**document.files, "main.typ": document.main.encode()}
+        if laddered:
+            files |= {LADDER: LADDER_UP.encode(), **_low_figures(document)}
+        # By number: Typst never forgets a path, nor what was read from it.
+        files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
+        midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
+        try:
+            data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
+        except typst.TypstError as error:
+            raise TypesetError(_fault(error, document)) from None
+        return data, warnings, read_back(data, document.required, document.vital)
+
+
+def _low_figures(document: Document) -> dict[str, bytes]:
+    """The figures of page one again, with less height."""
+    shown = document.shown
+    names = [name for part in shown.parts[:1] for name in part.figures]
+    drawn = (shown.studio.draw(name, shown.width_pt, low=True) for name in names)
+    return {f"figures/{low.name}_low.svg": low.svg.encode() for low in drawn if low}
 
 
 class _Last:
@@ -78,6 +98,12 @@ class _Last:
     def _forget(self, gone: "weakref.ref[Document]") -> None:
         if self._kept and self._kept[0] is gone:
             self._kept = None
+
+
+def _beyond_page_one(text: str) -> Fault:
+    message = f"The warning “{text}” does not fit on page one."
+    hint = "Take a theme that needs less room, or shorten the workshop's own texts."
+    return Fault("warning-beyond-page-one", message, hint=hint, severity=Severity.WARNING)
 
 
 def unseen_faults(texts: Iterable[Unseen]) -> tuple[Fault, ...]:
