@@ -6,27 +6,9 @@ from trimscribe.model.content import Content
 
 # Words of a made-up language: some short, some as long as a compound noun.
 _WORDS = [
-    "und",
-    "die",
-    "Leinenlängenabweichung",
-    "ist",
-    "mit",
-    "der",
-    "Bremsleine",
-    "an",
-    "den",
-    "Traggurtaufhängungen",
-    "vor",
-    "dem",
-    "Start",
-    "bei",
-    "Wind",
-    "zu",
-    "prüfen",
-    "sowie",
-    "danach",
-    "ohne",
-    "Gewichtsverlagerung",
+    *("und", "die", "Leinenlängenabweichung", "ist", "mit", "der", "Bremsleine", "an", "den"),
+    *("Traggurtaufhängungen", "vor", "dem", "Start", "bei", "Wind", "zu", "prüfen", "sowie"),
+    *("danach", "ohne", "Gewichtsverlagerung"),
 ]
 
 

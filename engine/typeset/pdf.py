@@ -40,7 +40,10 @@ class PdfOutput:
     def _set(self, document: Document) -> Report:
         data, warnings, found = self._tried(document)
         if found.later and document.front:
-            data, warnings, found = self._tried(document, laddered=True)
+            closer = self._tried(document, laddered=True)
+            # Never at the price of a text: if anything is not legible then, the design stays.
+            if not closer[-1].unseen:
+                data, warnings, found = closer
         later = [text for text in document.warnings if text in found.later]
         if found.unseen:
             raise TypesetError(unseen_faults(found.unseen))
