@@ -2,8 +2,9 @@
 
 The copy is a job of its own, so that the report made of it proves itself like any other. Only the
 workshop's free texts can name the pilot by chance; there the name is taken out. Where a name, a
-word of it or a contact is in a file, in a part or the name of one, or as the name of somebody who worked
-on the wing, the copy is refused with all the places. Pictures are listed: nobody looks into them.
+word of it or a contact is in a file, in a part or the name of one, or as the name of somebody who
+worked on the wing, the copy is refused with all the places. Pictures are listed: nobody looks into
+them.
 """
 
 import functools
