@@ -14,7 +14,6 @@ import re
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
-from urllib.parse import unquote
 
 __all__ = ["PICTURES", "Said", "readings"]
 
@@ -40,6 +39,7 @@ _UNSEEN = dict.fromkeys([0xAD, *range(0x200B, 0x2010), *range(0x202A, 0x202F), 0
 _BROKEN = re.compile(r"[-\u2010\u2011]\r?\n[ \t]*")
 _ESCAPE = re.compile(r"\\u\{?([0-9a-fA-F]{4,6})\}?|\\x([0-9a-fA-F]{2})|_x([0-9a-fA-F]{4})_")
 _PACKED = re.compile(rb"[A-Za-z0-9+/_-]{8,}={0,2}")
+_PERCENT = re.compile(rb"%([0-9a-fA-F]{2})")
 _HEX = re.compile(rb"(?:[0-9a-fA-F]{2}){6,}")
 _MOST_PIECES = 10_000
 
@@ -101,8 +101,9 @@ def _ways(text: str) -> Iterator[str]:
             yield html.unescape(_TAG.sub(" ", way))
             yield html.unescape(_TAG.sub("", way))  # a word that is split over runs
     if "%" in text:
-        yield unquote(text)
-        yield unquote(text, "latin-1")
+        octets = _PERCENT.sub(lambda found: bytes.fromhex(found[1].decode()), text.encode())
+        yield octets.decode("utf-8", "replace")
+        yield octets.decode("latin-1")
     if re.search("=[0-9A-F]{2}", text):
         yield quopri.decodestring(text.encode()).decode("utf-8", "replace")
     seen = text.translate(_UNSEEN)
