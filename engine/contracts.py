@@ -152,7 +152,8 @@ class View:
     `width_pt` is the width of the text in points, `versions` those of the software that makes the
     report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
     the wing say together with this one, None where none is known. A bench sheet has a `plan`, of
-    which it shows the proposal `taken`, counted from 0.
+    which it shows the proposal `taken`, counted from 0. `low` asks a figure for less height, as far
+    as it can do with less.
     """
 
     job: Job
@@ -167,6 +168,7 @@ class View:
     history: History | None = None
     plan: Plan | None = None
     taken: int = 0
+    low: bool = False
 
 
 _SHAPES = {

@@ -13,6 +13,7 @@ from jinja2 import TemplateError as TemplateError
 from jinja2 import TemplateSyntaxError as TemplateSyntaxError
 from jinja2 import Undefined as Undefined
 from jinja2 import UndefinedError as UndefinedError
+from jinja2 import pass_context as pass_context
 from jinja2.bccache import Bucket
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
@@ -26,6 +27,7 @@ __all__ = [
     "TemplateSyntaxError",
     "Undefined",
     "UndefinedError",
+    "pass_context",
     "phrases",
     "sources",
 ]
@@ -44,11 +46,12 @@ def phrases() -> Environment:
     )
 
 
-def sources(find: Callable[[str], str | None], finalize: Callable[[Any], Any]) -> Environment:
+def sources(find: Callable[[str], str | None], finalize: Callable[..., Any]) -> Environment:
     """Build the environment for themes: `<< >>`, every printed value passes `finalize`.
 
-    `find` returns the text of a template by name, or None. What `finalize` does not return as
-    Markup is escaped for HTML.
+    `find` returns the text of a template by name, or None. `finalize` takes a value, or with
+    `pass_context` the context and a value, and then nothing is printed ahead of rendering. What it
+    does not return as Markup is escaped for HTML.
     """
     return _without_refused(
         Environment(
@@ -88,7 +91,7 @@ class _Kept(BytecodeCache):
 
 
 @cache
-def _compiled(_: Callable[[Any], Any]) -> _Kept:
+def _compiled(_: Callable[..., Any]) -> _Kept:
     """What a gate does to texts in a template is compiled in, so that each gate has its own."""
     return _Kept()
 

@@ -1,13 +1,16 @@
 """What those who write themes ask for: a start, what holds, and what is wrong before any job."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
+from trimscribe.model.document import Document
+from trimscribe.model.report import Report
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import in_language, outputs, prepare, understand
+from trimscribe.model.workshop import Workshop
+from trimscribe.pipeline import in_language, prepare, understand
 from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -19,11 +22,15 @@ _STRESS = Path(__file__).parent / "compose" / "stress.yaml"
 
 @dataclass(frozen=True)
 class Checked:
-    """What a theme's check found; `trail` names the theme and its parents, `pages` by language."""
+    """What a theme's check found; `trail` names the theme and its parents, `pages` by language.
+
+    `says` is what the theme says in its own words, which nobody but a reader can judge.
+    """
 
     trail: str
     faults: tuple[Fault, ...]
     pages: Mapping[str, int]
+    says: tuple[str, ...] = ()
 
 
 def settings(
@@ -50,22 +57,45 @@ def check_theme(theme: str, registry: Registry, world: World) -> Checked:
 
     All that is wrong is in `faults`; nothing is raised for the theme's own mistakes.
     """
+    from trimscribe.compose import compose
     from trimscribe.compose.lint import lint
+    from trimscribe.compose.own_words import base_words, texts_of, unaccounted, written
+    from trimscribe.typeset.faces import false_faces
+    from trimscribe.typeset.text import pdf_pages
 
     try:
         look, warnings = lint(theme, registry)
     except ThemeError as error:
         return Checked("", error.faults, {})
-    faults, pages = list(warnings), {}
+    faults, pages, says = list(warnings), {}, [*written(look)]
+    known = [*base_words(look)]
+    faults += false_faces((look.ink.font, look.tokens["font"]), look.fonts, _honest(registry))
     stress = prepare(_STRESS, registry)
     for language in registry.names("languages"):
         try:
-            pages[language] = _tried(
-                _in(stress, language, registry), theme, registry, world, faults
-            )
+            document = compose(_in(stress, language, registry), registry, world, theme)
+            report: Report = registry.get("outputs", "pdf").make(document)
+            registry.get("outputs", "html").make(document)
         except (ThemeError, TypesetError) as error:
             faults += error.faults
-    return Checked(look.trail, tuple(dict.fromkeys(faults)), pages)
+            continue
+        pages[language] = report.pages
+        faults += _seen(document, report)
+        brought = [*known, *texts_of(_brought(document))]
+        says += unaccounted(pdf_pages(report.data), brought)
+    said = tuple(dict.fromkeys(" ".join(text.split()) for text in says))
+    return Checked(look.trail, tuple(dict.fromkeys(faults)), pages, said)
+
+
+def _honest(registry: Registry) -> Mapping[str, Path]:
+    """Families of themes that ship, which draw what they say, and where their fonts are."""
+    from trimscribe.compose.themes import resolve
+
+    found = {}
+    for name in ("base", "linden", "bench"):
+        look = resolve(name, Workshop(""), registry)
+        found[look.tokens["font"]] = look.chain[0].path / "fonts"
+    return found
 
 
 def _in(stress: Content, language: str, registry: Registry) -> Content:
@@ -75,11 +105,30 @@ def _in(stress: Content, language: str, registry: Registry) -> Content:
     return understand(in_language(stress.reading, language), registry)
 
 
-def _tried(
-    content: Content, theme: str, registry: Registry, world: World, faults: list[Fault]
-) -> int:
+def _seen(document: Document, report: Report) -> Iterator[Fault]:
+    """What is wrong on any page, which a report of every day is looked through for only in part."""
+    from trimscribe.typeset.faces import joined_letters
     from trimscribe.typeset.layout import misplaced
+    from trimscribe.typeset.pdf import unseen_faults
+    from trimscribe.typeset.text import read_back
 
-    report, _ = outputs(content, registry, world, ("pdf", "html"), theme=theme)
-    faults += [*report.warnings, *misplaced(report.data)]
-    return report.pages
+    placed = misplaced(report.data)
+    yield from placed
+    codes = {fault.code for fault in placed}
+    yield from (fault for fault in report.warnings if fault.code not in codes)
+    yield from joined_letters(report.data)
+    yield from unseen_faults(read_back(report.data, document.required).unseen)
+
+
+def _brought(document: Document) -> tuple[object, ...]:
+    """All that a report's templates and drawings were given to say."""
+    shown = document.shown
+    drawn = [
+        shown.studio.draw(name, shown.width_pt) for part in shown.parts for name in part.figures
+    ]
+    return (
+        shown.frame,
+        shown.content.statements.labels,
+        [part.values for part in shown.parts],
+        [(figure.svg, figure.caption) for figure in drawn if figure],
+    )

@@ -100,6 +100,7 @@ CODES: Mapping[str, str] = {
     "no-conditions": "A wing is released with conditions, and none is stated.",
     "no-loop-table": "Loops are named, but there is no table of their take-up.",
     "pilot-outside-weight-range": "Warning: the pilot's weight is outside the wing's range.",
+    "picture-not-searched": "Warning: nobody looked for the pilot's name in a picture of the copy.",
     "pilot-still-named": "The pilot's name stands where a copy for sharing cannot leave it out.",
     "point-not-in-specification": "A point is not in the specification.",
     "point-not-measured": "Warning: points of a row were not measured.",

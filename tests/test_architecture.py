@@ -87,7 +87,7 @@ HOMES = {
     "jinja2": "templating",
     "markupsafe": "templating",
     "babel": "formats",
-    "numpy": "analyse plan",
+    "numpy": "analyse plan typeset",
     "scipy": "analyse plan",
     "matplotlib": "canvas compose",  # drawings; which letters a font has
     "typst": "typeset",

@@ -87,7 +87,8 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     """Check a theme without a job of your own.
 
     Colours, letters, files and parts are looked through; then the hardest job there is gets
-    rendered in every language, and the pages are looked at.
+    rendered in every language, and the pages are looked at. What the theme says in its own words is
+    listed: read it before you use a stranger's theme, since it may contradict the report.
     """
     from trimscribe.cell import in_cell
     from trimscribe.theming import Checked
@@ -110,10 +111,13 @@ def check(name: str, strict: bool, as_json: bool) -> int:
                 "trail": [*checked.trail.split(" → ")] if checked.trail else [],
                 "pages": dict(checked.pages),
                 "faults": [*map(fault_data, checked.faults)],
+                "says": [*checked.says],
             }
         )
         return code
     tell_faults(checked.faults)
+    for words in checked.says:
+        tell(f"This theme says, in its own words: {clean(words)}")
     pages = [f"{count} pages in {language}" for language, count in checked.pages.items()]
     parts = ", ".join([*pages, counted(checked.faults) or "no faults"])
     tell(f"{checked.trail or name}: {parts}")

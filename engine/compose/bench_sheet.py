@@ -48,6 +48,7 @@ def _frame(content: Content, sections: list[str]) -> dict[str, Any]:
         "own_footer": "",
         "page_of": label("page_of", page="\0", pages="\0").split("\0"),
         "sections": sections,
+        "front": False,
         "end": labels["sheet_end"],
         "attachments": (),
     }

@@ -8,7 +8,7 @@ from typing import Any
 from trimscribe.compose.attachments import attachments_of
 from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.look import Look
-from trimscribe.compose.required import required_texts
+from trimscribe.compose.required import required_texts, vital_texts, warning_texts
 from trimscribe.compose.sections.own import OwnSection, about
 from trimscribe.compose.studio import ThemeStudio
 from trimscribe.compose.themes import resolve
@@ -17,13 +17,25 @@ from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
-from trimscribe.model.document import Attachment, Document, Figure, Part, Shown
+from trimscribe.model.document import (
+    LADDER,
+    LADDER_DOWN,
+    Attachment,
+    Document,
+    Figure,
+    Part,
+    Shown,
+)
+from trimscribe.model.statements import Statements
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
 __all__ = ["Rendered", "assembled", "compose", "rendered", "view_of"]
+
+# The sections of page one. Where a report begins with them, they may be made to fit it.
+_FRONT = ["letter.typ", "cautions.typ"]
 
 
 def compose(content: Content, registry: Registry, world: World, theme: str = "") -> Document:
@@ -72,9 +84,12 @@ def rendered(sections: Iterable[Any], view: View, look: Look, registry: Registry
         drawn = [f for n in seen.figures if (f := registry.get("figures", n).draw(view))]
         out.figures |= {figure.name: figure for figure in drawn}
         name = f"{section.name}.typ"
-        out.files[name] = look.templates.render(
-            section.template, {**out.shared, **seen.values, "figures": drawn}
+        made = look.templates.render(
+            section.template,
+            {**out.shared, **seen.values, "figures": drawn, "more": _more(view.statements)},
         )
+        # On the first line with the template's own, so that the places of faults stay its.
+        out.files[name] = f"#let part(dial) = [{made}]\n"
         out.origins[name] = look.templates.origin(section.template)
         out.views.append(seen)
         out.parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
@@ -93,6 +108,7 @@ def assembled(
 ) -> Document:
     """Put the frame around rendered sections; `required` stands in for a report's own texts."""
     job, files, origins = content.reading.job, dict(parts.files), dict(parts.origins)
+    files[LADDER] = LADDER_DOWN
     files["kit.typ"] = look.templates.render("kit.typ.j2", parts.shared)
     main = look.templates.render("main.typ.j2", {**parts.shared, **frame})
     origins |= {n: look.templates.origin(f"{n}.j2") for n in ("kit.typ", "main.typ")}
@@ -112,12 +128,16 @@ def assembled(
         language=content.statements.language,
         date=job.service.done,
         required=required_texts(content, look, parts.views) if required is None else required,
+        vital=(vital := vital_texts(content) if required is None else ()),
+        front=vital if frame["front"] else (),
+        warnings=warning_texts(content) if frame["front"] else (),
         shown=Shown(
             content=content,
             parts=tuple(parts.parts),
             frame=frame,
             tokens=look.tokens,
             studio=ThemeStudio(look, view, registry, parts.shared),
+            width_pt=look.width_pt,
             versions=view.versions,
             hashes=view.hashes,
         ),
@@ -129,6 +149,12 @@ def assembled(
 def _job_place(content: Content) -> str:
     mark = content.reading.marks.get(("service",))
     return mark.file if mark else content.reading.files[0].name
+
+
+def _more(statements: Statements) -> dict[str, str]:
+    """Words for cautions that do not all stand on page one."""
+    labels = statements.labels
+    return {"title": labels["cautions_continued"], "note": labels["cautions_go_on"]}
 
 
 def _sections(look: Look, registry: Registry) -> Iterator[Any]:
@@ -184,6 +210,7 @@ def _frame(
         "own_footer": job.workshop.footer,
         "page_of": page_of,
         "sections": sections,
+        "front": sections[: len(_FRONT)] == _FRONT,
         "end": labels["end_of_report"],
         "attachments": attachments,
     }

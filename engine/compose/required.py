@@ -5,9 +5,9 @@ from collections.abc import Iterable, Iterator
 from trimscribe.compose.look import Look
 from trimscribe.contracts import SectionView
 from trimscribe.model.content import Content
-from trimscribe.model.statements import Place
+from trimscribe.model.statements import GroupVerdict, Place, Weight
 
-__all__ = ["required_texts"]
+__all__ = ["required_texts", "vital_texts", "warning_texts"]
 
 # Where sentences stand that are not of the letter or the record, which every report has.
 _SECTIONS = {
@@ -17,6 +17,7 @@ _SECTIONS = {
         (Place.BRAKES, Place.CLOTH, Place.STRENGTH, Place.RISERS, Place.INSPECTION), "checks"
     ),
 }
+_LETTER = (Place.HEADLINE, Place.FOUND, Place.DONE, Place.AIR, Place.BEFORE_FLYING)
 
 
 def required_texts(content: Content, look: Look, views: Iterable[SectionView]) -> tuple[str, ...]:
@@ -25,6 +26,26 @@ def required_texts(content: Content, look: Look, views: Iterable[SectionView]) -
     A theme may leave a section out that is not required, and with it what is said there.
     """
     return tuple(dict.fromkeys([*_said(content, look), *(t for v in views for t in v.required)]))
+
+
+def vital_texts(content: Content) -> tuple[str, ...]:
+    """Of the required texts those that a pilot acts on: the letter's, its verdicts, cautions."""
+    statements = content.statements
+    letter = (s.text for s in statements.sentences if s.place in _LETTER)
+    cautions = (text for c in statements.cautions for text in (c.title, c.text))
+    verdicts = (_verdict(verdict) for verdict in statements.verdicts)
+    return tuple(dict.fromkeys([*letter, *verdicts, *cautions]))
+
+
+def warning_texts(content: Content) -> tuple[str, ...]:
+    """Titles and texts of the cautions that the findings add."""
+    warnings = (c for c in content.statements.cautions if c.weight is Weight.WARNING)
+    return tuple(text for caution in warnings for text in (caution.title, caution.text))
+
+
+def _verdict(verdict: GroupVerdict) -> str:
+    """A verdict's words right behind what they judge."""
+    return f"{verdict.label} {verdict.words}"
 
 
 def _said(content: Content, look: Look) -> Iterator[str]:
@@ -36,6 +57,5 @@ def _said(content: Content, look: Look) -> Iterator[str]:
             yield sentence.text
     for caution in statements.cautions:
         yield from (caution.title, caution.text)
-    for verdict in statements.verdicts:
-        yield f"{verdict.label} {verdict.words}"  # its words right behind what they judge
+    yield from map(_verdict, statements.verdicts)
     yield from (statements.labels[key] for key in ("decision_rule", "not_covered"))

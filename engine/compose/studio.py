@@ -24,10 +24,10 @@ class ThemeStudio:
     registry: Registry
     shared: Mapping[str, Any]
 
-    def draw(self, name: str, width_pt: float) -> Figure | None:
-        """The figure as it is drawn for this width, in points."""
+    def draw(self, name: str, width_pt: float, *, low: bool = False) -> Figure | None:
+        """The figure as it is drawn for this width, in points, or with less height."""
         figure: Figure | None = self.registry.get("figures", name).draw(
-            replace(self.view, width_pt=width_pt)
+            replace(self.view, width_pt=width_pt, low=low)
         )
         return figure
 

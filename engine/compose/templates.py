@@ -11,12 +11,11 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from trimscribe.compose.literal import literal
+from trimscribe.compose.literal import FORBIDDEN, set_aside, sourced
 from trimscribe.compose.words import words
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import (
-    Markup,
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
@@ -31,9 +30,10 @@ __all__ = ["Templates"]
 _PAGE, _PAPER = ".html.j2", ".typ.j2"
 _FILE = r"\w[\w./-]*\.typ"
 _REFUSED = re.compile(
-    r"\b(?:eval|plugin|std|dictionary)\b"
-    rf'|\b(?:import|include)\b(?!\s+"{_FILE}"\s*(?:[:;)}}\]]|$))'
+    rf"\b(?:{'|'.join(FORBIDDEN[:-2])})\b"
+    rf'|\b(?:{"|".join(FORBIDDEN[-2:])})\b(?!\s+"{_FILE}"\s*(?:[:;)}}\]]|$))'
 )
+_OWN_FILE = re.compile(f'"{_FILE}"')
 # A comment, and surely no more than that: nothing in the line could end a text or a block.
 _COMMENT = re.compile(r'\s*//[^"`*]*')
 
@@ -44,8 +44,7 @@ class Templates:
     def __init__(self, files: Mapping[str, Mapping[str, str]], places: Mapping[str, str]) -> None:
         """`files` maps theme name → template name → text, child first; `places` theme → folder."""
         self._files, self._places = files, places
-        self._env = sources(self._find, literal)
-        self._bare = sources(self._find, _nothing)
+        self._env = sources(self._find, set_aside)
         self._pages = sources(self._find, words)
 
     def render(self, name: str, values: Mapping[str, Any]) -> str:
@@ -54,9 +53,8 @@ class Templates:
         try:
             if name.endswith(_PAGE):
                 return self._pages.get_template(name).render(values)
-            text = self._env.get_template(name).render(values)
-            # The same without the values is what the theme itself wrote, whatever it was made of.
-            written = self._bare.get_template(name).render(values)
+            template = self._env.get_template(name)
+            source = sourced(lambda: template.render(values))
         except TemplateSyntaxError as error:
             place = self.place(error.name or name)
             mark = Mark(
@@ -70,9 +68,11 @@ class Templates:
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
             hint = _nearest(str(error), values)
             raise ThemeError(Fault("template-value", str(error), mark, hint)) from None
+        # Names of the theme's own files are printed into imports, and looked at there.
+        written = source.without(lambda value: not _OWN_FILE.fullmatch(value))
         if faults := [*self._refused(name, written)]:
             raise ThemeError(faults)
-        return text
+        return source.whole
 
     def has(self, name: str) -> bool:
         """Whether the theme or a parent has a template of this name."""
@@ -156,13 +156,6 @@ def _nearest(message: str, values: Mapping[str, Any]) -> str:
     known = [*values, *values.get("t", ()), *values.get("phrases", ())]
     asked = re.search(r"no attribute '(\w+)'|'(\w+)' is undefined", message)
     return suggest(asked[1] or asked[2], known, listed=False) if asked else ""
-
-
-def _nothing(value: Any) -> Markup:
-    """Stands for any value; what a template made itself is kept, and names of its files are."""
-    if isinstance(value, Markup) or (isinstance(value, str) and re.fullmatch(_FILE, value)):
-        return literal(value)
-    return Markup('""')
 
 
 def _line(text: str | None, number: int) -> str:

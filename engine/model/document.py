@@ -10,7 +10,22 @@ from trimscribe.errors import Mark
 from trimscribe.model.by_name import by_name
 from trimscribe.model.content import Content
 
-__all__ = ["Attachment", "Document", "Figure", "FontFolder", "Part", "Shown", "Studio"]
+__all__ = [
+    "LADDER",
+    "LADDER_DOWN",
+    "LADDER_UP",
+    "Attachment",
+    "Document",
+    "Figure",
+    "FontFolder",
+    "Part",
+    "Shown",
+    "Studio",
+]
+
+# The file of a document that says whether page one is set as designed, or made to fit rung by rung.
+LADDER = "ladder.typ"
+LADDER_DOWN, LADDER_UP = "#let laddered = false\n", "#let laddered = true\n"
 
 
 @by_name
@@ -42,8 +57,8 @@ class Attachment:
 class Studio(Protocol):
     """The theme at work, for outputs that are no paper."""
 
-    def draw(self, name: str, width_pt: float) -> Figure | None:
-        """One of the report's figures for another width, in points."""
+    def draw(self, name: str, width_pt: float, *, low: bool = False) -> Figure | None:
+        """One of the report's figures for another width, in points, or with less height."""
 
     def page(self, template: str, values: Mapping[str, Any]) -> str:
         """The theme's template such as `letter.html.j2`, each value escaped; raises ThemeError."""
@@ -62,8 +77,9 @@ class Part:
 class Shown:
     """What a report shows, whatever it is written on.
 
-    `content` has what was found and said, `frame` the values around the parts, `tokens` the look.
-    `versions` are those of the software, `hashes` the SHA-256 of each attached file by name.
+    `content` has what was found and said, `frame` the values around the parts, `tokens` the look,
+    `width_pt` the width of the text on paper. `versions` are those of the software, `hashes` the
+    SHA-256 of each attached file by name.
     """
 
     content: Content
@@ -71,6 +87,7 @@ class Shown:
     frame: Mapping[str, Any]
     tokens: Mapping[str, Any]
     studio: Studio
+    width_pt: float
     versions: Mapping[str, str]
     hashes: Mapping[str, str]
 
@@ -93,7 +110,9 @@ class Document:
     For paper: `files` is the whole private root of Typst, by path below it; the nth of
     `attachments`, from 0, is the file `attached/n` there, and `origins` maps a file to the theme
     template that it came from. For all else there is `shown`. `required` are the texts that every
-    finished report must contain.
+    finished report must contain, and `vital` those of them that a pilot acts on: the pages that
+    show them are looked at as a reader sees them. `front` are those that belong on page one, the
+    warnings among them first of all in `warnings`; empty where the theme places them elsewhere.
     """
 
     main: str
@@ -104,5 +123,8 @@ class Document:
     date: dt.date
     required: tuple[str, ...]
     shown: Shown
+    vital: tuple[str, ...] = ()
+    front: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
     attachments: tuple[Attachment, ...] = ()
     origins: Mapping[str, Mark] = field(default_factory=dict)

@@ -10,6 +10,7 @@ from trimscribe.errors import TypesetError
 from trimscribe.model.document import Document, Figure, Part
 from trimscribe.model.report import Report
 from trimscribe.outputs.drawing import inline
+from trimscribe.outputs.frame import FRAME_STYLE, cautions_frame
 from trimscribe.outputs.ink import css
 from trimscribe.outputs.page import HEAD, read_page
 from trimscribe.outputs.style import GROUNDWORK
@@ -19,6 +20,7 @@ __all__ = ["output"]
 
 # A page of 360 px with its margins shows a drawing of this width in points as it was drawn.
 _WIDTH_PT = 262.0
+_CAUTIONS = "cautions"  # the part that no theme makes
 _TYPES = {".svg": "image/svg+xml", ".png": "image/png"}
 # Nothing is fetched, nothing runs: what the page needs lies in it.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
@@ -36,9 +38,9 @@ class HtmlOutput:
         """Return the page; raises ThemeError for a template, TypesetError for what it lacks."""
         shown = document.shown
         pictures = {f"/{name}": _data(name, data) for name, data in document.files.items()}
-        parts = [_part(part, document, pictures) for part in shown.parts]
-        written = shown.studio.page("page.html.j2", {**shown.frame, "parts": parts})
-        if faults := read_page(written, document.required):
+        parts = {part.name: _part(part, document, pictures) for part in shown.parts}
+        written = shown.studio.page("page.html.j2", {**shown.frame, "parts": [*parts.values()]})
+        if faults := read_page(written, document.required, parts.get(_CAUTIONS, "")):
             raise TypesetError(faults)
         data = written.replace(HEAD, HEAD + _essentials(document), 1).encode()
         return Report(data=data, suffix=self.suffix, media_type="text/html", pages=1)
@@ -46,6 +48,8 @@ class HtmlOutput:
 
 def _part(part: Part, document: Document, pictures: Mapping[str, str]) -> Markup:
     shown = document.shown
+    if part.name == _CAUTIONS:
+        return cautions_frame(part.values)
     drawn = (shown.studio.draw(name, _WIDTH_PT) for name in part.figures)
     figures = [_figure(figure, shown.tokens) for figure in drawn if figure]
     values = {**part.values, "figures": figures, "pictures": pictures}
@@ -74,7 +78,7 @@ def _essentials(document: Document) -> str:
         '\n<meta charset="utf-8">'
         '\n<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'\n<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
-        f"\n<style>{GROUNDWORK}{css(document.shown.tokens)}</style>"
+        f"\n<style>{FRAME_STYLE}{GROUNDWORK}{css(document.shown.tokens)}</style>"
     )
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from html.parser import HTMLParser
 
 from trimscribe.errors import Fault
+from trimscribe.outputs.frame import FRAME_CLASS
 from trimscribe.outputs.style import wrong_style
 
 __all__ = ["HEAD", "read_page", "text_of"]
@@ -39,9 +40,13 @@ _IGNORED = re.compile(r"[\s\u00ad\u200b]")
 _TURNING = re.compile(r"[\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
-def read_page(page: str, required: tuple[str, ...]) -> tuple[Fault, ...]:
-    """Everything that is wrong with a page; empty for one that may be handed out."""
+def read_page(page: str, required: tuple[str, ...], frame: str = "") -> tuple[Fault, ...]:
+    """Everything that is wrong with a page; empty for one that may be handed out.
+
+    `frame` is that of the cautions, which a page holds once, as it is.
+    """
     reader = _read(page)
+    reader.faults += [_UNFRAMED] * (page.count(frame) != 1 or reader.frames != 1) if frame else []
     said = _squeezed(" ".join(reader.said))
     missing = [text for text in required if _squeezed(text) not in said]
     headless = [] if reader.heads == page.count(HEAD) == 1 else [_HEADLESS]
@@ -79,6 +84,13 @@ _HEADLESS = Fault(
 )
 
 
+_UNFRAMED = Fault(
+    "page-refused",
+    "The cautions are not in their place.",
+    hint="The part “cautions” is printed once and as it is, right in <main> or <body>.",
+)
+
+
 class _Reader(HTMLParser):
     """Gathers the text that is shown, and what a page may not hold.
 
@@ -90,12 +102,16 @@ class _Reader(HTMLParser):
         self.said: list[str] = []
         self.faults: list[Fault] = []
         self.heads = 0
+        self.frames = 0
         self._style: list[str] = []
         self._open: list[tuple[str, bool]] = []  # tag, and whether what is inside is unseen
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self._look_at(tag, attrs)
         self.heads += self.get_starttag_text() == HEAD
+        if FRAME_CLASS in (dict(attrs).get("class") or ""):
+            self.frames += 1
+            self._frame_here()
         if tag not in _VOID:
             silent = tag in ("title", "style", "svg") or "aria-hidden" in dict(attrs)
             self._open.append((tag, silent))
@@ -104,6 +120,12 @@ class _Reader(HTMLParser):
         self._look_at(tag, attrs)
         if tag not in _VOID and tag not in _DRAWN:
             self.faults.append(_refused(f"<{tag}/>", f"Write <{tag}></{tag}>."))
+
+    def _frame_here(self) -> None:
+        """Only what is kept in shape may be around the frame of the cautions."""
+        around = [tag for tag, _ in self._open]
+        if around not in (["html", "body"], ["html", "body", "main"]):
+            self.faults.append(_UNFRAMED)
 
     def handle_endtag(self, tag: str) -> None:
         if not self._open or self._open[-1][0] != tag:

@@ -1,13 +1,14 @@
 """A job without its pilot: read, emptied of all about the pilot, and read again as that copy.
 
 The copy is a job of its own, so that the report made of it proves itself like any other. Only the
-workshop's free texts can name the pilot by chance; there the name is taken out. Where it stands in
-a file, workbooks among them, in a file's name, or as the name of somebody who worked on the wing,
-the copy is refused.
+workshop's free texts can name the pilot by chance; there the name is taken out. Where a name, a
+word of it or a contact is in a file, in a part or the name of one, or as the name of somebody who
+worked on the wing, the copy is refused with all the places. Pictures are listed: nobody looks into
+them.
 """
 
+import functools
 import io
-import itertools
 import json
 import os
 import re
@@ -18,16 +19,24 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.letters import plain_letters, with_places
 from trimscribe.marked_yaml import load
 from trimscribe.model.job import InputFile, Pilot, Reading
+from trimscribe.model.workshop import Workshop
+from trimscribe.read.leaks import Sought
 from trimscribe.read.reader import read
+from trimscribe.read.readings import PICTURES, Said, readings
+from trimscribe.schemas.containers import Schema
+from trimscribe.schemas.import_map import ImportMapFileSchema
+from trimscribe.schemas.job import JobFileSchema
+from trimscribe.schemas.shop import ShopFileSchema
+from trimscribe.schemas.specification import SpecificationFileSchema
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["read_redacted"]
+__all__ = ["read_redacted", "still_named"]
 
 # Free texts, and what stands below these keys.
 _FREE = {
@@ -48,7 +57,7 @@ _JOB = "redacted.json"  # whatever the job was called: many are called after the
 _APART = 20  # characters between two words of a name, such as a comma or the border of a cell
 _GONE = "[pilot]"
 _SHORTEST = 3  # letters of a name that are taken out wherever they stand as a word
-_OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
+_WARNING = Severity.WARNING
 _DEPTH = 12  # folders below the private place, so that no name leads out of it
 
 
@@ -66,9 +75,10 @@ def read_redacted(
     bare = {**_without(bare, words), "redacted": True}
     text = json.dumps(bare, ensure_ascii=False, indent=1) + "\n"
     files = (InputFile(_JOB, text.encode(), "application/json"), *whole.files[1:])
-    if faults := [*_still_named(files, whole.job.pilot, job.name)]:
+    if faults := [*still_named(files, whole.job.pilot, job)]:
         raise InputError(faults)
-    return replace(_read_again(files, whole.shop, registry), files=files, warnings=whole.warnings)
+    warnings = (*whole.warnings, *_not_searched(files, whole.job.workshop))
+    return replace(_read_again(files, whole.shop, registry), files=files, warnings=warnings)
 
 
 def _without(value: Any, words: Sequence[str], key: str = "") -> Any:
@@ -94,63 +104,112 @@ def _replaced(pattern: str, text: str) -> str:
     return "".join([*kept, text[end:]])
 
 
-def _still_named(files: Sequence[InputFile], pilot: Pilot | None, job: str) -> Iterator[Fault]:
-    """Where the pilot still stands: in a file, or in what the file is called.
+def still_named(files: Sequence[InputFile], pilot: Pilot | None, job: InputFile) -> Iterator[Fault]:
+    """Every place where the pilot still is: in a file, its parts, or what it is called.
 
-    `job` is what the job was called, so that a person knows the file by its name.
+    `job` is the file as a person knows it.
     """
     if pilot is None:
         return
-    pattern = _pattern(pilot)
+    sought = Sought(pilot)
     for file in files:
-        known = job if file.name == _JOB else file.name
-        for text in (file.name, *_texts(file.data)):
-            if (said := pattern.search(plain_letters(text))) is None:
-                continue
-            place = with_places(text)[1][said.start()]
-            yield Fault(
-                "pilot-still-named",
-                f"The pilot's name stands in “{known}”, where it cannot be left out.",
-                Mark(known, text.count("\n", 0, place) + 1, source=_line(text, place)),
-                "Take it out there, or share nothing: a copy with the name would not be redacted.",
-            )
-            break
+        known = job.name if file.name == _JOB else file.name
+        found: dict[tuple[str, int], Fault] = {}
+        try:
+            for said in readings(file.data, file.name):
+                for start, end in sought.places(said.text):
+                    if said.plain and _is_key(file, said.text, start, end):
+                        continue
+                    line = _line(said, start, end, job if file.name == _JOB else None)
+                    fault = _leak(known, said, start, end, line)
+                    found.setdefault((said.part, line), fault)
+        except (ValueError, zipfile.BadZipFile, RuntimeError, OSError):
+            message = f"“{known}” cannot be looked through for the pilot's name."
+            yield Fault("pilot-still-named", message, Mark(known), "Save it anew, unpacked.")
+        # What is only found in another reading of the whole file adds no place to those in lines.
+        lines = [key for key in found if key[1]]
+        yield from (f for key, f in found.items() if key[1] or key[0] or not lines)
 
 
-def _line(text: str, place: int) -> str:
+def _line(said: Said, start: int, end: int, job: InputFile | None) -> int:
+    """The line of a place in a file as it is, 0 for none; of the copy's job that of the job."""
+    if not said.plain:
+        return 0
+    text, at = said.text, start
+    if job:
+        text = job.data.decode("utf-8", "replace")
+        at = text.rfind(said.text[start:end])
+    return text.count("\n", 0, at) + 1 if at >= 0 else 0
+
+
+def _leak(known: str, said: Said, start: int, end: int, line: int) -> Fault:
+    where = f", in its part {said.part}" if said.part and said.part != known else ""
+    return Fault(
+        "pilot-still-named",
+        f"The pilot's name or contact is in “{known}”{where}, where it cannot be left out.",
+        Mark(known, line, source=_around(said.text, start, end)),
+        "Take it out there, or share nothing: a copy with the name would not be redacted.",
+    )
+
+
+def _is_key(file: InputFile, text: str, start: int, end: int) -> bool:
+    """Whether a word is one of those that our own files are written with, such as `wing:`."""
+    if not file.name.lower().endswith((".yaml", ".yml", ".json")):
+        return False
+    first = max((text.rfind(sign, 0, start) for sign in '\n{,"- '), default=-1) + 1
+    token = re.match(r"([a-z_]+)\"?\s*:", text[first:])
+    return token is not None and token[1] in _vocabulary() and end <= first + len(token[1])
+
+
+@functools.cache
+def _vocabulary() -> frozenset[str]:
+    """The keys of jobs, workshops, specifications and maps."""
+    found: set[str] = set()
+    schemas: list[Schema] = [
+        JobFileSchema(),
+        ShopFileSchema(),
+        SpecificationFileSchema(),
+        ImportMapFileSchema(),
+    ]
+    seen: set[type[Schema]] = set()
+    while schemas:
+        schema = schemas.pop()
+        if type(schema) not in seen:
+            seen.add(type(schema))
+            for name, field in schema.fields.items():
+                found.add(field.data_key or name)
+                schemas += _inside(field)
+    return frozenset(found)
+
+
+def _inside(field: Any) -> Iterator[Schema]:
+    if schema := getattr(field, "schema", None):
+        yield schema
+    for part in ("inner", "value_field", "key_field"):
+        if (other := getattr(field, part, None)) is not None:
+            yield from _inside(other)
+
+
+def _around(text: str, start: int, end: int) -> str:
     """The line around a place in a text, cut where it is no line of a person."""
-    start = max(text.rfind("\n", 0, place) + 1, place - _APART)
-    return " ".join(text[start:].split("\n", 1)[0][: 3 * _APART].split())
+    first = max(text.rfind("\n", 0, start) + 1, start - _APART)
+    last = text.find("\n", end)
+    return " ".join(text[first : min(last if last >= 0 else len(text), end + 2 * _APART)].split())
 
 
-def _pattern(pilot: Pilot) -> re.Pattern[str]:
-    """Two words of the name near each other in either order, or its one word; or the contact.
-
-    It is held against plain letters.
-    """
-    name = plain_letters(pilot.name)
-    words = list(dict.fromkeys(re.findall(r"\w+", name)))
-    long = [word for word in words if len(word) >= _SHORTEST]
-    words = long if len(long) > 1 else words
-    whole = [rf"(?<![^\W_]){re.escape(word)}(?![^\W_])" for word in words]
-    near = rf".{{1,{_APART}}}?".join
-    orders = [*map(near, itertools.permutations(whole, 2))] if len(whole) > 1 else whole
-    contact = r"\s+".join(map(re.escape, plain_letters(pilot.contact).split()))
-    named = "|".join(filter(None, [*orders, contact])) or re.escape(name)
-    return re.compile(named, re.DOTALL)
-
-
-def _texts(data: bytes) -> Iterator[str]:
-    """What a file says, in every way that it may be written; a workbook's parts without marks."""
-    yield data.decode("utf-8", "replace")
-    if data.startswith(_OLD_WORKBOOK):
-        yield data.decode("utf-16-le", "replace")
-        yield data[1:].decode("utf-16-le", "replace")
-        yield data.decode("latin-1")
-    if zipfile.is_zipfile(io.BytesIO(data)):  # it was read as an export, so it is of bearable size
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
-            for part in packed.infolist():
-                yield re.sub(r"<[^>]*>", " ", packed.read(part).decode("utf-8", "replace"))
+def _not_searched(files: Sequence[InputFile], workshop: Workshop) -> Iterator[Fault]:
+    """Pictures, in which nobody but a person can look for a name."""
+    shown = [file for file in (workshop.logo, workshop.signature) if file]
+    for file in dict.fromkeys((*files, *shown)):
+        names = [file.name]
+        if zipfile.is_zipfile(io.BytesIO(file.data)):
+            with zipfile.ZipFile(io.BytesIO(file.data)) as packed:
+                names += [f"{file.name}, {part}" for part in packed.namelist()]
+        for name in names:
+            if name.lower().endswith(PICTURES):
+                message = f"The picture “{name}” was not searched for the pilot's name."
+                hint = "Look at it yourself before you share the copy."
+                yield Fault("picture-not-searched", message, Mark(file.name), hint, _WARNING)
 
 
 def _read_again(files: Sequence[InputFile], shop: str, registry: "Registry") -> Reading:

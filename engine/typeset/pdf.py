@@ -3,17 +3,19 @@
 import datetime as dt
 import re
 import weakref
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
-from trimscribe.model.document import Document
+from trimscribe.model.document import LADDER, LADDER_UP, Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
-from trimscribe.typeset.text import Unseen, read_back
+from trimscribe.typeset.layout import overprint_warnings
+from trimscribe.typeset.text import ReadBack, Unseen, read_back
 
-__all__ = ["output"]
+__all__ = ["output", "unseen_faults"]
 
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
@@ -36,7 +38,34 @@ class PdfOutput:
         return self._last.report(document) or self._last.keep(document, self._set(document))
 
     def _set(self, document: Document) -> Report:
+        data, warnings, found = self._tried(document)
+        if found.later and document.front:
+            closer = self._tried(document, laddered=True)
+            # Never at the price of a text: if anything is not legible then, the design stays.
+            if not closer[-1].unseen:
+                data, warnings, found = closer
+        later = [text for text in document.warnings if text in found.later]
+        if found.unseen:
+            raise TypesetError(unseen_faults(found.unseen))
+        return Report(
+            data=data,
+            suffix=self.suffix,
+            media_type="application/pdf",
+            pages=found.pages,
+            warnings=(
+                *(Fault("typesetting-warning", w, severity=Severity.WARNING) for w in warnings),
+                *overprint_warnings(found.overprinted),
+                *map(_beyond_page_one, later),
+            ),
+        )
+
+    def _tried(
+        self, document: Document, *, laddered: bool = False
+    ) -> tuple[bytes, tuple[str, ...], ReadBack]:
+        """Set a document, page one as designed or so that it fits, and read it back."""
         files = {**document.files, "main.typ": document.main.encode()}
+        if laddered:
+            files |= {LADDER: LADDER_UP.encode(), **_low_figures(document)}
         # By number: Typst never forgets a path, nor what was read from it.
         files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
         midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
@@ -44,18 +73,15 @@ class PdfOutput:
             data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
         except typst.TypstError as error:
             raise TypesetError(_fault(error, document)) from None
-        pages, unseen = read_back(data, document.required)
-        if unseen:
-            raise TypesetError([_unseen(text) for text in unseen])
-        return Report(
-            data=data,
-            suffix=self.suffix,
-            media_type="application/pdf",
-            pages=pages,
-            warnings=tuple(
-                Fault("typesetting-warning", text, severity=Severity.WARNING) for text in warnings
-            ),
-        )
+        return data, warnings, read_back(data, document.required, document.vital)
+
+
+def _low_figures(document: Document) -> dict[str, bytes]:
+    """The figures of page one again, with less height."""
+    shown = document.shown
+    names = [name for part in shown.parts[:1] for name in part.figures]
+    drawn = (shown.studio.draw(name, shown.width_pt, low=True) for name in names)
+    return {f"figures/{low.name}_low.svg": low.svg.encode() for low in drawn if low}
 
 
 class _Last:
@@ -75,6 +101,17 @@ class _Last:
     def _forget(self, gone: "weakref.ref[Document]") -> None:
         if self._kept and self._kept[0] is gone:
             self._kept = None
+
+
+def _beyond_page_one(text: str) -> Fault:
+    message = f"The warning “{text}” does not fit on page one."
+    hint = "Take a theme that needs less room, or shorten the workshop's own texts."
+    return Fault("warning-beyond-page-one", message, hint=hint, severity=Severity.WARNING)
+
+
+def unseen_faults(texts: Iterable[Unseen]) -> tuple[Fault, ...]:
+    """One fault for each required text that is not there, or not legible."""
+    return tuple(map(_unseen, texts))
 
 
 def _unseen(text: Unseen) -> Fault:

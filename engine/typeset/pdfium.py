@@ -13,43 +13,29 @@ from typing import Any
 import pypdfium2.raw as bindings
 
 __all__ = [
+    "DOUBLES",
     "FILL",
-    "FILL_STROKE",
     "FLOATS",
-    "LENGTH",
     "MATRIX",
-    "NAME",
-    "PATH",
     "TEXT",
-    "WHOLES",
     "Address",
     "address",
-    "clip_part_segment",
-    "clip_part_segments",
-    "clip_path",
-    "clip_path_parts",
-    "count_marks",
     "count_objects",
-    "draw_mode",
-    "fill_colour",
+    "count_rectangles",
     "font_size",
-    "mark",
-    "mark_name",
+    "is_artifact",
     "matrix",
     "object_at",
     "object_bounds",
     "object_kind",
-    "object_of_character",
-    "path_segment",
-    "path_segments",
-    "render_mode",
-    "segment_point",
-    "stroke_width",
+    "rectangle",
+    "set_active",
+    "set_fill_colour",
+    "set_render_mode",
 ]
 
 Address = int
-PATH, TEXT = bindings.FPDF_PAGEOBJ_PATH, bindings.FPDF_PAGEOBJ_TEXT
-FILL, FILL_STROKE = bindings.FPDF_TEXTRENDERMODE_FILL, bindings.FPDF_TEXTRENDERMODE_FILL_STROKE
+TEXT, FILL = bindings.FPDF_PAGEOBJ_TEXT, bindings.FPDF_TEXTRENDERMODE_FILL
 
 
 class _Answers:
@@ -63,9 +49,9 @@ class _Answers:
 
 
 FLOATS = _Answers(ctypes.c_float, 6)
-WHOLES = _Answers(c_uint, 4)
-LENGTH = _Answers(c_ulong, 1)
-NAME = _Answers(ctypes.c_ushort, 32)
+DOUBLES = _Answers(ctypes.c_double, 4)
+_LENGTH = _Answers(c_ulong, 1)
+_NAME = _Answers(ctypes.c_ushort, 32)
 MATRIX = FLOATS.places[0]  # a, b, c, d, e, f
 
 
@@ -83,22 +69,28 @@ def _bound(name: str, result: Any, *arguments: Any) -> Callable[..., Any]:
 _P = c_void_p
 count_objects = _bound("FPDFPage_CountObjects", c_int, _P)
 object_at = _bound("FPDFPage_GetObject", _P, _P, c_int)
-object_of_character = _bound("FPDFText_GetTextObject", _P, _P, c_int)
 object_kind = _bound("FPDFPageObj_GetType", c_int, _P)
 object_bounds = _bound("FPDFPageObj_GetBounds", c_int, _P, _P, _P, _P, _P)
 matrix = _bound("FPDFPageObj_GetMatrix", c_int, _P, _P)
-fill_colour = _bound("FPDFPageObj_GetFillColor", c_int, _P, _P, _P, _P, _P)
-stroke_width = _bound("FPDFPageObj_GetStrokeWidth", c_int, _P, _P)
-count_marks = _bound("FPDFPageObj_CountMarks", c_int, _P)
-mark = _bound("FPDFPageObj_GetMark", _P, _P, c_ulong)
-mark_name = _bound("FPDFPageObjMark_GetName", c_int, _P, _P, c_ulong, _P)
 font_size = _bound("FPDFTextObj_GetFontSize", c_int, _P, _P)
-render_mode = _bound("FPDFTextObj_GetTextRenderMode", c_int, _P)
-draw_mode = _bound("FPDFPath_GetDrawMode", c_int, _P, _P, _P)
-path_segments = _bound("FPDFPath_CountSegments", c_int, _P)
-path_segment = _bound("FPDFPath_GetPathSegment", _P, _P, c_int)
-segment_point = _bound("FPDFPathSegment_GetPoint", c_int, _P, _P, _P)
-clip_path = _bound("FPDFPageObj_GetClipPath", _P, _P)
-clip_path_parts = _bound("FPDFClipPath_CountPaths", c_int, _P)
-clip_part_segments = _bound("FPDFClipPath_CountPathSegments", c_int, _P, c_int)
-clip_part_segment = _bound("FPDFClipPath_GetPathSegment", _P, _P, c_int, c_int)
+set_active = _bound("FPDFPageObj_SetIsActive", c_int, _P, c_int)
+set_fill_colour = _bound("FPDFPageObj_SetFillColor", c_int, _P, c_uint, c_uint, c_uint, c_uint)
+set_render_mode = _bound("FPDFTextObj_SetTextRenderMode", c_int, _P, c_int)
+count_rectangles = _bound(
+    "FPDFText_CountRects", c_int, _P, c_int, c_int
+)  # of characters from, many
+rectangle = _bound("FPDFText_GetRect", c_int, _P, c_int, _P, _P, _P, _P)  # left, top, right, bottom
+_count_marks = _bound("FPDFPageObj_CountMarks", c_int, _P)
+_mark = _bound("FPDFPageObj_GetMark", _P, _P, c_ulong)
+_mark_name = _bound("FPDFPageObjMark_GetName", c_int, _P, _P, c_ulong, _P)
+_ARTIFACT = "Artifact\0".encode("utf-16-le")
+
+
+def is_artifact(item: Address) -> bool:
+    """Whether programs that read aloud are told to pass an object over."""
+    for number in range(_count_marks(item)):
+        _mark_name(_mark(item, number), _NAME.places[0], 64, _LENGTH.places[0])
+        # A name that is longer than the room for it is not written at all.
+        if _LENGTH.values[0] == len(_ARTIFACT) and bytes(_NAME.values).startswith(_ARTIFACT):
+            return True
+    return False

@@ -3,7 +3,7 @@
 import re
 import threading
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
@@ -12,11 +12,11 @@ from typing import Any
 
 import pypdfium2
 
+from trimscribe.typeset.legibility import why_unseen
+from trimscribe.typeset.overprint import overprinted
 from trimscribe.typeset.profiles import with_plain_colours
-from trimscribe.typeset.sheet import Sheet
-from trimscribe.typeset.sight import why_unseen
 
-__all__ = ["PDFIUM", "Page", "Unseen", "opened", "pdf_pages", "read_back", "squeezed"]
+__all__ = ["PDFIUM", "Page", "ReadBack", "Unseen", "opened", "pdf_pages", "read_back", "squeezed"]
 
 # PDFium keeps global state and is not made for two threads at once.
 PDFIUM = threading.Lock()
@@ -32,32 +32,53 @@ class Unseen:
     why: str = ""
 
 
+@dataclass(frozen=True)
+class ReadBack:
+    """What a finished PDF shows: the number of its pages, and required texts that none of them
+    shows legibly and in one piece.
+
+    `later` are the vital texts that page one does not show, `overprinted` texts that stand on
+    others, with their pages.
+    """
+
+    pages: int
+    unseen: tuple[Unseen, ...]
+    later: tuple[str, ...]
+    overprinted: Mapping[str, Sequence[int]]
+
+
 def pdf_pages(data: bytes) -> tuple[str, ...]:
     """The text of each page."""
     with opened(data) as pages:
         return tuple(page.text for page in pages)
 
 
-def read_back(data: bytes, required: tuple[str, ...]) -> tuple[int, tuple[Unseen, ...]]:
-    """The number of pages, and those of `required` that no page shows legibly and in one piece.
+def read_back(
+    data: bytes, required: tuple[str, ...], vital: tuple[str, ...] | None = None
+) -> ReadBack:
+    """Look for texts that must be seen; line breaks, spaces and hyphens do not count.
 
-    Line breaks, spaces and hyphens do not count.
+    Pages with a text of `vital` are looked at as a reader sees them, by default all.
     """
+    reasons: dict[str, str] = {}
+    missing = dict.fromkeys(required)
+    closely = set(required if vital is None else vital)
+    later: list[str] = []
+    meeting: dict[str, list[int]] = {}
     with opened(data) as pages:
-        unseen = [found for text in required if (found := _looked_for(text, pages))]
-        return len(pages), tuple(unseen)
-
-
-def _looked_for(text: str, pages: "list[Page]") -> Unseen | None:
-    wanted = _wanted(text)
-    reasons = []
-    for page in pages:
-        for characters in page.places_of(wanted):
-            why = why_unseen(page.sheet, characters)
-            if not why:
-                return None
-            reasons.append(why)
-    return Unseen(text, reasons[0] if reasons else "")
+        for number, page in enumerate(pages, 1):
+            for text in overprinted(page.textpage):
+                meeting.setdefault(text, []).append(number)
+            texts, places = page.find(missing)
+            why = why_unseen(page.page, page.textpage, places, not closely.isdisjoint(texts))
+            for text, reason in zip(texts, why, strict=True):
+                if not reason:
+                    missing.pop(text, None)
+                reasons.setdefault(text, reason)
+            if number == 1:
+                later += (text for text in vital or () if text in missing)
+        unseen = tuple(Unseen(text, reasons.get(text, "")) for text in missing)
+        return ReadBack(len(pages), unseen, tuple(later), meeting)
 
 
 @lru_cache(maxsize=1024)
@@ -83,11 +104,6 @@ class Page:
             self.text = "".join(map(chr, codes))
 
     @cached_property
-    def sheet(self) -> Sheet:
-        """What lies on the page, to see whether a text can be read."""
-        return Sheet(self.page, self.textpage)
-
-    @cached_property
     def squeezed(self) -> str:
         """The text without what does not count."""
         return squeezed(self.text)
@@ -107,6 +123,11 @@ class Page:
         while start >= 0:
             yield self._positions[start : start + len(wanted)]
             start = self.squeezed.find(wanted, start + 1)
+
+    def find(self, texts: Iterable[str]) -> tuple[list[str], list[list[int]]]:
+        """Where the page says some texts: each that it says, and its characters, time by time."""
+        found = [(text, place) for text in texts for place in self.places_of(_wanted(text))]
+        return [text for text, _ in found], [place for _, place in found]
 
     def close(self) -> None:
         """Let go of the page; its document is still open."""

@@ -34,7 +34,7 @@ def test_json_tells_each_file(run: Any) -> None:
 def test_one_output_that_fails_leaves_none(run: Any, folder: Path) -> None:
     (folder / "plain" / "templates").mkdir(parents=True)
     (folder / "plain" / "theme.yaml").write_text("{trimscribe: 1, name: plain, extends: base}")
-    (folder / "plain" / "templates" / "cautions.html.j2").write_text("<p></p>")
+    (folder / "plain" / "templates" / "letter.html.j2").write_text("<p></p>")
 
     done = run("report", "fine.yaml", "--theme", "./plain", "--output", "pdf,html")
 

@@ -22,6 +22,7 @@ HOSTILE = [
     "\\u{41}",
     "line one\nline two\ttab",
     "/* */ // `raw`",
+    "eval, plugin, std, dictionary, import, include: evaluation of imported standards",
 ]
 
 

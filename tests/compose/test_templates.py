@@ -1,6 +1,7 @@
 """Templates: structure only, no way to Python, to files or to packages, and faults with lines."""
 
 import pytest
+import typst
 
 from trimscribe.compose.templates import Templates
 from trimscribe.errors import Fault, ThemeError
@@ -124,6 +125,60 @@ def test_a_theme_may_not_make_code_of_text_nor_load_packages(line: str) -> None:
         assert found.mark.line == 2
 
 
+# Each would run if values were cut out by their quotes, or in a second rendering with blanks.
+@pytest.mark.parametrize(
+    "text",
+    [
+        "<% set x %><< note >><% endset %><% if x|length > 2 %>#eval(1)<% endif %>",
+        "<% set x %><< note >><% endset %><% if x != '\"\"' %>#eval(1)<% endif %>",
+        "<% if note %>#eval(1)<% endif %>",
+        "<% if '<< note >>'|length %>#eval(1)<% endif %>",
+        "<% set x %>eval(1)<% endset %><< [x] >>",
+        "<% set x %>eval(1)<% endset %><< {'a': x} >>",
+        "<% set x %><< 1 >><% endset %><< x[:1] >>eval(1)<< x[-1:] >>",
+        "<< 'eval(1)'|e >>",
+        "<% set x %>%s<% endset %>#<< x|format('eval(1)') >>",
+        "<% set x %>#<% endset %><< x ~ 'eval(1)' >>",
+        "<% set x %>\ue000<% endset %><< x >>",
+        "\ue0007\ue001",
+    ],
+)
+def test_code_is_refused_whatever_it_is_made_of(text: str) -> None:
+    assert fault(text, note="x").code in ("template-refused", "template-value")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '#f("<< evil >>")',
+        "#{ /* << evil >> */ }",
+        "#{ // << evil >>\n}",
+        "#{ `<< evil >>` }",
+        "#[ << evil >> ]",
+        "$ << evil >> $",
+        "<< evil >>",
+        "<% set y %><< evil >><% endset %>#<< y[2:-2] >>",
+        "<% set y %><< evil >><% endset %>#<< y|replace('\"', '') >>",
+    ],
+)
+@pytest.mark.parametrize(
+    "evil",
+    ["eval(x)", ", eval(x), ", "*/ eval(x) /*", "` eval(x) `", "](eval(x))[", "\u2028eval(x)"],
+)
+def test_a_value_that_is_set_where_it_is_no_text_runs_nothing(text: str, evil: str) -> None:
+    """What Typst makes of it may be an error, but never the one of the code."""
+    page = templates(page=text).render("page.typ.j2", {"evil": evil})
+    source = f'#let f(..x) = none\n#let x = "panic(1 + 41)"\n{page}'
+
+    told = ""
+    try:
+        typst.compile(source.encode(), format="pdf", ignore_system_fonts=True)
+    except typst.TypstError as error:
+        told = str(error)
+    assert "eval" not in page
+    assert "panic" not in told
+
+
 def test_plain_imports_and_comments_are_let_through() -> None:
     text = '#import "kit.typ": *\n// eval is not for themes\n#include "a.typ"\n'
 
@@ -133,4 +188,4 @@ def test_plain_imports_and_comments_are_let_through() -> None:
 def test_what_a_job_says_is_never_taken_for_the_theme_s_own() -> None:
     text = templates(page="<< note >>").render("page.typ.j2", {"note": '#import "@x" eval plugin'})
 
-    assert text == '"#import \\"@x\\" eval plugin"'
+    assert text == '"#\\u{69}mport \\"@x\\" \\u{65}val \\u{70}lugin"'  # as text it reads the same

@@ -103,37 +103,91 @@ def test_no_text_is_too_small_for_a_phone(page: Page, browser: Any) -> None:
     assert in_drawings >= 8.5
 
 
-def test_the_tightest_style_that_is_let_through_still_shows_every_caution(
-    tmp_path: Path, page: Page, browser: Any
+# The tightest that is let through, and all that is, of every element at once.
+TIGHT = """
+* { font: 0.8rem/1 serif; letter-spacing: 0; flex: 0 1 6rem; flex-wrap: wrap; }
+body, main { display: flex; }
+section { display: flex; max-width: 6rem; overflow-x: auto; }
+p { overflow-x: auto; min-width: 0; white-space: nowrap; box-sizing: border-box; }
+p { border: 9px solid; padding: 4.9rem; }
+h2 { min-width: 19rem; }
+html { font-size: 0.8rem; }
+"""
+WIDE = """
+html, body, main, section, h2, p, strong, .trimscribe-cautions, .trimscribe-cautions * {
+  width: 99rem !important; min-width: 19rem !important; max-width: 99rem !important;
+  padding: 4rem !important; margin: 4rem !important; border: 9px solid var(--accent) !important;
+  white-space: nowrap !important; font: 4rem/2 serif !important; display: grid !important;
+  letter-spacing: 0.3em !important; text-transform: uppercase !important; overflow-x: auto;
+  grid-template-columns: 99rem 99rem 99rem !important; color: var(--accent) !important;
+  background: var(--wash) !important; list-style: square !important; align-content: end !important;
+}
+.trimscribe-cautions p::first-letter { font-size: 0.8rem !important; }
+.trimscribe-cautions p::first-line { font-size: 0.8rem !important; color: var(--quiet) !important; }
+img, svg { width: 999px !important; height: 999px !important; }
+"""
+
+
+@pytest.mark.parametrize(
+    ("style", "width"),
+    [("", 320), (TIGHT, 320), (WIDE, 320), ("", 360), (TIGHT, 360), (WIDE, 360), (TIGHT, 1024)],
+)
+def test_no_style_that_is_let_through_reaches_the_cautions(
+    style: str, width: int, tmp_path: Path, page: Page, browser: Any
 ) -> None:
-    (tmp_path / "tight" / "templates").mkdir(parents=True)
-    (tmp_path / "tight" / "theme.yaml").write_text("{trimscribe: 1, name: tight, extends: base}")
-    (tmp_path / "tight" / "templates" / "style.html.j2").write_text(
-        """<% extends "base:style.html.j2" %><% block font %>serif; } <# ends the rule #>
-        * { font: 0.8rem/1 serif; letter-spacing: 0; flex: 0 1 6rem; flex-wrap: wrap; }
-        body, main { display: flex; }
-        section { display: flex; max-width: 6rem; overflow-x: auto; }
-        p { overflow-x: auto; min-width: 0; white-space: nowrap; box-sizing: border-box; }
-        p { border: 9px solid; padding: 4.9rem; }
-        h2 { min-width: 19rem; }
-        html { font-size: 0.8rem<% endblock %>"""
+    (tmp_path / "bold" / "templates").mkdir(parents=True)
+    (tmp_path / "bold" / "theme.yaml").write_text("{trimscribe: 1, name: bold, extends: base}")
+    (tmp_path / "bold" / "templates" / "style.html.j2").write_text(
+        '<% extends "base:style.html.j2" %><% block font %>serif; } <# ends the rule #>'
+        + style
+        + "p { margin: 0<% endblock %>"
     )
-    browser.open(page("demo", str(tmp_path / "tight")), 360)
+    browser.open(page("outside", str(tmp_path / "bold")), width)
 
-    boxes = browser.ask(
+    frame, texts, inked = browser.ask(
         """
-        return [...document.querySelectorAll(".cautions p")].map((p) => {
-            const box = p.getBoundingClientRect();
-            return [box.left, box.width, box.height, parseFloat(getComputedStyle(p).fontSize)];
+        const frame = document.querySelector(".trimscribe-cautions");
+        const box = (element) => element.getBoundingClientRect();
+        const look = (element) => getComputedStyle(element);
+        const words = [...frame.querySelectorAll("h2, p, strong")];
+        let opaque = true;
+        for (let e = frame; e; e = e.parentElement)
+            opaque &&= look(e).opacity === "1" && look(e).visibility === "visible";
+        // What is seen in the middle of each paragraph's first word, wherever one scrolls to.
+        const seen = words.every((e) => {
+            e.scrollIntoView({block: "center"});
+            const range = document.createRange();
+            range.selectNodeContents(e);
+            const [first] = range.getClientRects();
+            const found = document.elementFromPoint(first.left + 2, first.top + first.height / 2);
+            return frame.contains(found);
         });
+        return [
+            [box(frame).left, box(frame).right, box(frame).width, opaque && seen],
+            words.map((e) => [box(e).left, box(e).right, box(e).height,
+                              parseFloat(look(e).fontSize), e.scrollWidth - e.clientWidth]),
+            words.map((e) => [look(e).color, look(frame).backgroundColor, look(e).fontStyle,
+                              look(e).textTransform, look(e).whiteSpace]),
+        ];
         """
     )
+    left, right, wide, seen = frame
 
-    assert len(boxes) > 3
-    for left, width, height, size in boxes:
-        assert left >= 0
-        assert width >= 76
-        assert min(height, size) > 10
+    assert seen
+    assert left >= 0
+    assert right <= width
+    assert wide >= 280
+    assert len(texts) > 9
+    for start, end, height, size, beyond in texts:
+        assert start >= left
+        assert end <= right
+        assert height > 15
+        assert size >= 14
+        assert beyond <= 0
+    assert {tuple(ink) for ink in inked} == {
+        ("rgb(35, 40, 45)", "rgb(255, 255, 255)", "normal", "none", "normal")
+    }
+    assert browser.ask("return scrollX") == 0
 
 
 def test_nothing_is_asked_of_the_network_and_nothing_goes_wrong(page: Page, browser: Any) -> None:

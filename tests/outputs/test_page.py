@@ -90,23 +90,58 @@ def test_signs_that_nobody_sees_are_left_out(registry: Registry) -> None:
     assert "onetwothree" in page
 
 
+EVERY = "<% for part in parts %><< part >><% endfor %>"
+
+
+def with_main(main: str) -> str:
+    """The base theme's page with another middle."""
+    page = (BASE / "page.html.j2").read_text(encoding="utf-8")
+    start, end = page.index("<main>"), page.index("</main>") + len("</main>")
+    return page[:start] + main + page[end:]
+
+
 @pytest.mark.parametrize(
-    "cautions",
+    "main",
     [
-        "",
-        "<p aria-hidden='true'><% for c in cautions %><< c.title >> << c.text >><% endfor %></p>",
-        "<!-- <% for c in cautions %><< c.title >> << c.text >><% endfor %> -->",
-        "<section title='<% for c in cautions %><< c.title >> << c.text >><% endfor %>'></section>",
-        "<% for c in cautions[1:] %><p><< c.title >>. << c.text >></p><% endfor %>",
+        "<main></main>",
+        f"<main>{EVERY.replace('in parts', 'in parts[2:]')}</main>",
+        f"<main>{EVERY.replace('part >>', 'part|upper >>')}</main>",
+        f"<main><section>{EVERY}</section></main>",
+        f"<main><table><tr><td>{EVERY}</td></tr></table></main>",
+        f"<main>{EVERY}{EVERY}</main>",
+        f"<main><p class='trimscribe-cautions'>All is well.</p>{EVERY}</main>",
     ],
 )
-def test_a_theme_that_leaves_out_a_caution_makes_no_page(
-    cautions: str, tmp_path: Path, registry: Registry
+def test_a_theme_that_touches_the_cautions_makes_no_page(
+    main: str, tmp_path: Path, registry: Registry
 ) -> None:
-    found = told(themed(tmp_path, registry, cautions=cautions))
+    found = told(themed(tmp_path, registry, page=with_main(main)))
 
-    assert "required-text-missing" in {code for code, _ in found}
-    assert "inflate the wing" in " ".join(message for _, message in found)
+    assert ("page-refused", "The cautions are not in their place.") in found
+
+
+def test_a_theme_that_keeps_everything_from_being_read_aloud_makes_no_page(
+    tmp_path: Path, registry: Registry
+) -> None:
+    page = with_main(f"<main aria-hidden='true'>{EVERY}</main>")
+
+    assert {code for code, _ in told(themed(tmp_path, registry, page=page))} == {
+        "required-text-missing"
+    }
+
+
+def test_a_theme_has_no_cautions_of_its_own(tmp_path: Path, registry: Registry) -> None:
+    document = themed(tmp_path, registry, cautions="<p>All is well.</p>")
+
+    assert "All is well." not in output.make(document).data.decode()
+
+
+def test_a_theme_that_leaves_out_a_sentence_makes_no_page(
+    tmp_path: Path, registry: Registry
+) -> None:
+    found = told(themed(tmp_path, registry, letter="<p></p>"))
+
+    assert {code for code, _ in found} == {"required-text-missing"}
 
 
 @pytest.mark.parametrize(

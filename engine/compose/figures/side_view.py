@@ -42,6 +42,7 @@ _PAGE = _Stage((112.0, 46.0), 200.0, 96.0, arrow=(14.0, 46.0))
 # On a narrow sheet the arrow goes over the wing, and the words beside it still have their room.
 _NARROW = _Stage((10.0, 54.0), 150.0, 84.0, arrow=(2.0, 14.0))
 _NARROW_BELOW = 400.0  # points
+_LOW, _LOW_HEIGHT = _Stage((112.0, 34.0), 200.0, 54.0, arrow=(14.0, 34.0)), 94.0
 
 
 @dataclass(frozen=True)
@@ -57,10 +58,12 @@ class SideView:
         before, now = (assessment.claim(Subject.PITCH, when) for when in (When.FOUND, When.NOW))
         if spec is None or now.value is None:
             return None
-        sheet = Canvas(view.width_pt, _HEIGHT, view.ink.font)
+        height = _LOW_HEIGHT if view.low else _HEIGHT
+        sheet = Canvas(view.width_pt, height, view.ink.font)
         ink = view.ink
 
-        stage = _NARROW if view.width_pt < _NARROW_BELOW else _PAGE
+        wide = _LOW if view.low else _PAGE
+        stage = _NARROW if view.width_pt < _NARROW_BELOW else wide
         left, chord_line = stage.leading_edge
         end = stage.end
         sheet.line([(left - 14, chord_line), (end + 8, chord_line)], ink.rule, 0.6, (1.5, 2))
@@ -87,7 +90,7 @@ class SideView:
             name=self.name,
             svg=sheet.svg(),
             width_pt=view.width_pt,
-            height_pt=_HEIGHT,
+            height_pt=height,
             alt=alt,
             caption=view.statements.label(key, factor=_FACTOR, most=most),
         )

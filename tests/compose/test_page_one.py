@@ -1,0 +1,148 @@
+"""All that a pilot needs first stands on page one, in every theme, on both papers."""
+
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from trimscribe.compose.document import compose
+from trimscribe.model.content import Content
+from trimscribe.model.document import Document
+from trimscribe.model.statements import Weight
+from trimscribe.registry import Registry
+from trimscribe.typeset.pdf import output
+from trimscribe.typeset.text import pdf_pages, read_back
+from trimscribe.world import World
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from longer import longer
+
+ContentOf = Callable[[str], Content]
+THEMES = ("base", "linden", "bench")
+
+
+def on(paper: str, content: Content) -> Content:
+    job = content.reading.job
+    job = replace(job, workshop=replace(job.workshop, paper=paper))
+    return replace(content, reading=replace(content.reading, job=job))
+
+
+def warned(content: Content, more: int) -> Content:
+    """The content with more warnings, each with words of its own."""
+    said = content.statements
+    one = next(c for c in said.cautions if c.weight is Weight.WARNING)
+    added = tuple(
+        replace(one, title=f"Warning number {n}", text=f"{one.text} That is warning {n}.")
+        for n in range(more)
+    )
+    return replace(content, statements=replace(said, cautions=(*added, *said.cautions)))
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split()).replace("\ufffe", "").replace("-", "")
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.35])
+@pytest.mark.parametrize("job", ["demo", "outside", "wrong-load"])
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+@pytest.mark.parametrize("theme", THEMES)
+def test_letter_verdicts_and_cautions_are_whole_on_page_one_and_nothing_overprints(
+    theme: str,
+    paper: str,
+    job: str,
+    factor: float,
+    content_of: ContentOf,
+    world: World,
+    registry: Registry,
+) -> None:
+    document = compose(on(paper, longer(content_of(job), factor)), registry, world, theme)
+    report = output.make(document)
+
+    assert len(document.vital) > 20
+    assert read_back(report.data, document.required, document.vital).later == ()
+    assert report.warnings == ()
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_what_does_not_fit_goes_on_under_a_heading_and_what_warns_stays(
+    theme: str, content_of: ContentOf, world: World, registry: Registry
+) -> None:
+    more = {"base": 10, "linden": 12, "bench": 14}[theme]
+    content = longer(on("us-letter", warned(content_of("outside"), more)), 1.35)
+    content = replace(
+        content,
+        statements=replace(
+            content.statements,
+            labels={
+                **content.statements.labels,
+                "cautions_continued": "Cautions, continued",
+            },
+        ),
+    )
+    document = compose(content, registry, world, theme)
+    report = output.make(document)
+    first, second = map(squeezed, pdf_pages(report.data)[:2])
+
+    assert len(document.warnings) == 10 + 2 * more
+    assert all(squeezed(text) in first for text in document.warnings)
+    assert "Cautions,continued" in second
+    assert "Manualandrules" in second
+    assert "Manualandrules" not in first
+    assert report.warnings == ()
+
+
+def test_warnings_that_do_not_fit_are_all_there_and_it_is_told(
+    content_of: ContentOf, world: World, registry: Registry
+) -> None:
+    document = compose(warned(content_of("outside"), 40), registry, world, "base")
+    report = output.make(document)
+
+    assert {fault.code for fault in report.warnings} == {"warning-beyond-page-one"}
+    assert 0 < len(report.warnings) < 80
+    said = squeezed("".join(pdf_pages(report.data)))
+    assert all(squeezed(text) in said for text in document.warnings)
+
+
+def test_a_report_that_fits_is_set_as_it_was_designed(
+    content_of: ContentOf, world: World, registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from trimscribe.typeset import pdf
+
+    times: list[bytes] = []
+    compiled = pdf.compile_pdf
+
+    def count(files: dict[str, bytes], *rest: object) -> object:
+        times.append(files["ladder.typ"])
+        return compiled(files, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(pdf, "compile_pdf", count)
+    output.make(compose(content_of("demo"), registry, world, "bench"))
+    assert times == [b"#let laddered = false\n"]
+    output.make(compose(on("us-letter", content_of("outside")), registry, world, "base"))
+    assert times[1:] == [b"#let laddered = false\n", b"#let laddered = true\n"]
+
+
+def test_the_same_report_is_the_same_bytes_with_the_ladder_as_well(
+    content_of: ContentOf, world: World, registry: Registry
+) -> None:
+    def made() -> Document:
+        return compose(on("us-letter", content_of("outside")), registry, world, "linden")
+
+    assert output.make(made()).data == output.make(made()).data
+
+
+def test_a_theme_whose_templates_know_no_ladder_still_makes_reports(
+    tmp_path: Path, content_of: ContentOf, world: World, registry: Registry
+) -> None:
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "theme.yaml").write_text("{trimscribe: 1, name: old, extends: base}")
+    (tmp_path / "templates" / "cautions.typ.j2").write_text(
+        '#import "kit.typ": *\n#heading(level: 2, << title >>)\n'
+        "<% for c in cautions %>#say(<< c.title ~ '. ' ~ c.text >>)\n<% endfor %>"
+    )
+    document = compose(content_of("outside"), registry, world, str(tmp_path))
+
+    assert len(document.vital) > 20
+    assert output.make(document).pages > 3
