@@ -262,6 +262,14 @@ class TableSchema(LineSchema):
     columns = _list(FieldSchema, "The columns of records, for tables that give no lengths.")
 
 
+class QuestionSchema(Schema):
+    """What only a person can know of the export; a map with one does not import."""
+
+    id = Text("By what the question is answered.", required=True)
+    asks = Text("The question.", required=True)
+    answers = Texts("What may be answered.")
+
+
 class ImportMapFileSchema(FileSchema):
     """An import map."""
 
@@ -280,6 +288,11 @@ class ImportMapFileSchema(FileSchema):
         "a length in mm such as 3",
         above=0,
         most=1000,
+    )
+    questions = Items(
+        "Questions that are still open; delete each once it is settled in the map.",
+        Part(QuestionSchema, "", required=True),
+        belongs="a list of questions",
     )
     tables = Items(
         "The tables of the export.",

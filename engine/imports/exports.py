@@ -15,6 +15,7 @@ from trimscribe.model.wing import Side
 from trimscribe.read.exports import find_importer, import_export
 from trimscribe.read.lengths import Length
 from trimscribe.read.maps.load import load_map
+from trimscribe.read.maps.plan import ImportMap
 from trimscribe.read.maps.result import Imported, Value
 from trimscribe.read.slip_checks import check_slips
 from trimscribe.read.written import FaultList
@@ -23,7 +24,7 @@ from trimscribe.schemas.suggest import suggest
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["Export", "read_export"]
+__all__ = ["Export", "import_with", "read_export"]
 
 Lengths = Mapping[str, Sequence[float | None]]
 
@@ -55,29 +56,46 @@ def read_export(
     when the export or the map cannot be read at all.
     """
     data = open_file(path)
+    if map_path is None:
+        return _finished(_plain(registry, data, path, measuring or "before"), line_set, "")
+    plan, faults = load_map(open_file(map_path), typed(map_path))
+    if plan is None:
+        raise InputError(faults)
+    return import_with(registry, data, path, plan, faults, line_set, measuring)
+
+
+def import_with(
+    registry: "Registry",
+    data: bytes,
+    path: Path,
+    plan: ImportMap,
+    faults: Sequence[Fault],
+    line_set: LineSet | None,
+    measuring: str,
+) -> Export:
+    """Read an export by a map that was loaded; `faults` are those of the map."""
+    imported = import_export(
+        registry,
+        data,
+        typed(path),
+        plan,
+        Mark(typed(path)),
+        measuring=measuring,
+        specified=line_set.lengths if line_set else {},
+    )
+    imported = Imported(imported.values, imported.left_out, (*faults, *imported.faults))
+    return _finished(imported, line_set, plan.file)
+
+
+def _finished(imported: Imported, line_set: LineSet | None, map_name: str) -> Export:
+    """What was read, checked against the line set."""
     lengths: Lengths = line_set.lengths if line_set else {}
-    if map_path:
-        plan, faults = load_map(open_file(map_path), typed(map_path))
-        if plan is None:
-            raise InputError(faults)
-        imported = import_export(
-            registry,
-            data,
-            typed(path),
-            plan,
-            Mark(typed(path)),
-            measuring=measuring,
-            specified=lengths,
-        )
-        imported = Imported(imported.values, imported.left_out, (*faults, *imported.faults))
-    else:
-        imported = _plain(registry, data, path, measuring or "before")
     found = FaultList()
     found.add(*imported.faults)
     found.end_round()
     if lengths:
         _check(imported.values, lengths, found)
-    faults = tuple(found.sorted([typed(map_path)] if map_path else []))
+    faults = tuple(found.sorted([map_name] if map_name else []))
     return Export(imported, faults, tuple(_missing(imported.values, lengths)))
 
 

@@ -303,4 +303,4 @@ def en_side_prefix_and_riser() -> Made:
     for side in SIDES:
         for g, n in _abc(w):
             rows.append([f"{side[0].upper()}{g}{n}", *(w.at(t, side, g, n) + 520 for t in ("before", "after"))])
-    return Made("jig.csv", table(rows), w.truth(("before", "after"), SIDES, _abc(w)), w, answers={"riser": "yes"})
+    return Made("jig.csv", table(rows), w.truth(("before", "after"), SIDES, _abc(w)), w, answers={"riser": "520"})

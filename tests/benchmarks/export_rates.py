@@ -46,6 +46,8 @@ def outcome(made: Made, folder: Path, registry: Registry) -> tuple[str, str]:
             break
         answers |= known
         proposal = propose(registry, path, wanted, answers=answers)
+    if proposal.text is None and not made.truth:
+        return "right", "rightly refused"
     if proposal.text is None:
         return "refused", "; ".join(fault.message for fault in proposal.faults)
     if open_ones := getattr(proposal, "questions", ()):

@@ -1,7 +1,7 @@
 """Records of a JSON file as a table, found by a declared way such as `lines.*.readings.*`.
 
 Each word of the way is a key; `*` stands for every key of a mapping or every place of a list
-(counted from 1), and becomes a column of its own, `key 1`, `key 2`, … in the order of the way. What
+(counted from 1), `before|after` for each of these keys, and either becomes a column of its own, `key 1`, `key 2`, … in the order of the way. What
 lies at the end is a record, whose keys become columns (`length.value` for one inside another), or a
 single value, which stands in the column `value`. The first row holds the names of the columns.
 """
@@ -66,7 +66,7 @@ def _records(
 ) -> Iterator[Record]:
     """Every record at the end of the way; a key that is not there is told once."""
     for at in _ends(loaded, value, way, place, faults):
-        keys = [n for n, word in enumerate(way) if word == "*"]
+        keys = [n for n, word in enumerate(way) if word == "*" or "|" in word]
         record: Record = {}
         for number, depth in enumerate(keys, 1):
             key, path = at[depth], at[: depth + 1]
@@ -82,7 +82,10 @@ def _ends(
         yield place
         return
     first, rest = way[0], way[1:]
-    if first == "*" and isinstance(value, Mapping | list):
+    if "|" in first and isinstance(value, Mapping) and {*first.split("|")} <= {*value}:
+        for key in first.split("|"):
+            yield from _ends(loaded, value[key], rest, (*place, key), faults)
+    elif first == "*" and isinstance(value, Mapping | list):
         for key, below in value.items() if isinstance(value, Mapping) else enumerate(value):
             yield from _ends(loaded, below, rest, (*place, key), faults)
     elif isinstance(value, Mapping) and first in value:

@@ -1,0 +1,355 @@
+"""A whole file understood: which columns are measurings, of which lines, and what must be asked."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from statistics import fmean, median
+
+from trimscribe.imports.guessing.blocks import blocks_of
+from trimscribe.imports.guessing.collisions import settle_collisions
+from trimscribe.imports.guessing.columns import Table, table_of
+from trimscribe.imports.guessing.questions import Asked
+from trimscribe.imports.guessing.sources import (
+    FACTORS,
+    Entry,
+    Lengths,
+    Source,
+    classified,
+    may_be_lengths,
+    sources_of,
+    unit_of,
+)
+from trimscribe.imports.guessing.texts import Context
+from trimscribe.imports.guessing.vocabulary import Vocabulary, tokens_of
+from trimscribe.model.tables import Sheet
+from trimscribe.read.maps.plan import Numbers
+
+__all__ = ["Understood", "understand"]
+
+_PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
+_NEARER = 0.5  # of the scatter: then points are counted from the tip
+_RISER_MM = 100.0  # an even offset above is not wear; risers have some 400 to 600 mm (common practice)
+_READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
+_ALIKE = 0.04  # of a length: how near a row must be to the group that it may be
+
+
+@dataclass
+class Understood:
+    """What a file is; `sources` are the columns that are laid in, `passed` those that are not."""
+
+    tables: Sequence[Table]
+    sources: list[Source]
+    passed: list[Source]
+    unit: str
+    asked: Asked
+    rows: dict[str, str] = field(default_factory=dict)
+    unused_rows: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    readings: str = ""
+    deviation: bool = False
+    longer: str = ""
+    from_tip: bool = False
+    add_mm: float = 0.0
+    when_unsaid: bool = False
+    empty: dict[str, list[str]] = field(default_factory=dict)
+
+
+def understand(
+    sheets: Sequence[Sheet],
+    numbers: Numbers,
+    lengths: Lengths,
+    words: Vocabulary,
+    asked: Asked,
+    measuring: str = "",
+    *,
+    specified: bool = False,
+) -> Understood:
+    """Find the lengths of a file. `specified` looks for specified lengths instead of measured."""
+    tables, sources = _best(sheets, numbers, lengths, words)
+    unit = unit_of(sources, lengths) or _unit_without(sources, lengths)
+    if unit == "in":  # then `in` behind a heading is the unit
+        tables, sources = _best(sheets, numbers, lengths, words, last=False)
+    rows = _group_names(sources, lengths, unit)
+    sources = [_renamed(source, rows) for source in sources]
+    unit = unit_of(sources, lengths) or unit
+    found = classified(sources, tables, lengths, unit)
+    found = [_without_zeros(source) for source in found]
+    wanted = "specified" if specified else "lengths"
+    used = [one for one in found if one.role == wanted]
+    if specified and not used:
+        used = [one for one in found if one.role == "lengths"]
+    deviation = False
+    if not used and not specified:
+        used, deviation = _deviations(found, asked), True
+    result = Understood(tables, used, [one for one in found if one not in used], unit, asked, rows)
+    result.deviation = deviation and bool(used)
+    _odd_cells(result, found)
+    _ask_rows(result, lengths)
+    _repeated(result)
+    settle_collisions(result, measuring, specified=specified)
+    if result.deviation:
+        result.longer = asked.ask(
+            "longer",
+            "The file has deviations: which sign has a line that is longer than specified?",
+            {"plus": "longer is plus", "minus": "longer is minus"},
+        )
+    elif lengths and not specified:
+        _from_tip(result, lengths)
+    return result
+
+
+def _deviations(found: Sequence[Source], asked: Asked) -> list[Source]:
+    """Columns of deviations in a file without lengths; where no word says so, it is asked."""
+    used = [one for one in found if one.role == "deviation"]
+    small = [one for one in found if one.role == "small" and one.said.role in ("", "measured")]
+    if used or not small:
+        return used
+    answer = asked.ask(
+        "means",
+        f"The numbers of {small[0].called} are too small for lengths. Are they deviations from the "
+        "specified lengths, in mm?",
+        {"deviation": "yes", "nothing": "no: leave them out"},
+    )
+    return small if answer != "nothing" else []
+
+
+def _best(
+    sheets: Sequence[Sheet], numbers: Numbers, lengths: Lengths, words: Vocabulary, *,
+    last: bool = True,
+) -> tuple[list[Table], list[Source]]:
+    """The reading of the words for left and right under which most lines are clear."""
+    texts = [cell.text for sheet in sheets for cell in sheet.cells.values() if isinstance(cell.value, str)]
+    texts += [sheet.name for sheet in sheets]
+    plain = {token for text in dict.fromkeys(texts) if len(text) < 100 for token, _, _ in tokens_of(text)}
+    ends = plain | {t[0] for t in plain if len(t) < 5} | {t[-1] for t in plain if len(t) < 5}
+    rows = {name.casefold(): name for name in lengths if len(name) < 3}
+    paired = {"before", "after"} <= {words.paired[t][1] for t in plain if t in words.paired}
+    best: tuple[float, list[Table], list[Source]] | None = None
+    for initials in (None, *words.initials):
+        if initials and not {*initials} <= (ends if len(initials[0]) == 1 else plain):
+            continue
+        context = Context(words, rows, initials, paired, last)
+        tables = [table_of(block, context) for sheet in sheets for block in blocks_of(sheet, context)]
+        sources = list(sources_of(tables, numbers))
+        score = _score(sources)
+        if best is None or score > best[0]:
+            best = (score, tables, sources)
+    return (best[1], best[2]) if best else ([], [])
+
+
+def _score(sources: Sequence[Source]) -> float:
+    keys: Counter[tuple[str, str, str, int]] = Counter()
+    score = 0.0
+    for source in sources:
+        if source.said.role in _PASSED:
+            score += 0.01 * len(source.entries)
+            continue
+        for one in source.entries:
+            if one.said.row and one.said.point:
+                score += 1 + 0.5 * bool(one.said.side)
+                keys[one.said.when, one.said.side, one.said.row, one.said.point] += 1
+    return score - 0.4 * sum(n - 1 for n in keys.values())
+
+
+def _unit_without(sources: Sequence[Source], lengths: Lengths) -> str:
+    """The unit by the size of what may be lengths; common practice, no source."""
+    if any(one.said.row in lengths for source in sources for one in source.entries):
+        return "mm"  # they were compared with the line set, and are no lengths
+    values = [
+        abs(one.value)
+        for source in sources
+        if source.said.role in ("", "measured", "specified", "reading")
+        for one in source.entries
+    ]
+    middle = median(values) if values else 0
+    for unit, low, high in (("m", 1.5, 15.0), ("in", 60, 149), ("cm", 150, 1500), ("mm", 1500, 15000)):
+        if low <= middle < high:
+            return unit
+    return "mm"
+
+
+def _group_names(sources: Sequence[Source], lengths: Lengths, unit: str) -> dict[str, str]:
+    """Rows that the line set has not, each with the group whose lengths it has."""
+    factor = FACTORS[unit or "mm"]
+    values: dict[str, dict[int, list[float]]] = {}
+    for source in sources:
+        if source.said.role in ("", "measured", "specified", "reading", "mean") and may_be_lengths(
+            source, lengths, factor
+        ):
+            for one in source.entries:
+                if one.said.row:
+                    points = values.setdefault(one.said.row, {})
+                    points.setdefault(one.said.point, []).append(one.value * factor)
+    known = {name.casefold(): name for name in lengths}
+    names = {row: known[row.casefold()] for row in values if row.casefold() in known}
+    free = [name for name in lengths if name not in names.values()]
+    strange = [row for row in values if row not in names]
+    for row in strange:
+        fits = sorted((off, name) for name in free if (off := _off(values[row], lengths[name])) < _ALIKE)
+        if fits and (len(fits) == 1 or fits[1][0] > 3 * fits[0][0] + 0.002):
+            names[row] = fits[0][1]
+    taken = Counter(names.values())
+    return {row: name for row, name in names.items() if taken[name] == 1 or row.casefold() == name.casefold()}
+
+
+def _off(points: Mapping[int, Sequence[float]], row: Sequence[float | None]) -> float:
+    """How far a row lies from a group, as a share of its lengths; much where points lack."""
+    if any(point > len(row) for point in points) or not any(points):
+        if set(points) == {0} and len(row) == 1:
+            points = {1: points[0]}
+        else:
+            return 1.0
+    offs = [
+        abs(value - mm) / mm
+        for point, values in points.items()
+        if point and (mm := row[point - 1])
+        for value in values
+    ]
+    return median(offs) if offs else 1.0
+
+
+def _renamed(source: Source, rows: Mapping[str, str]) -> Source:
+    entries = []
+    for one in source.entries:
+        name = rows.get(one.said.row, one.said.row)
+        point = one.said.point or (1 if name == "brake_main" else 0)
+        entries.append(replace(one, said=replace(one.said, row=name, point=point)))
+    entries = [one for one in entries if one.said.row and one.said.point]
+    said = replace(source.said, row=rows.get(source.said.row, source.said.row))
+    return replace(source, said=said, entries=tuple(entries))
+
+
+def _without_zeros(source: Source) -> Source:
+    """A zero among lengths is an empty cell."""
+    if source.role != "lengths":
+        return source
+    zeros = tuple(one.cell for one in source.entries if not one.value)
+    value = replace(source.value, odd=(*source.value.odd, *zeros))
+    return replace(source, value=value, entries=tuple(one for one in source.entries if one.value))
+
+
+def _odd_cells(result: Understood, found: Sequence[Source]) -> None:
+    """Texts in columns of lengths that are not numbers: not measured, and said."""
+    for source in found:
+        if source in result.sources:
+            for cell in source.value.odd:
+                if cell.row in result.tables[source.table].rows:
+                    result.empty.setdefault(cell.text, []).append(cell.mark.cell or f"line {cell.row}")
+
+
+def _ask_rows(result: Understood, lengths: Lengths) -> None:
+    """Rows that fit no group of the line set."""
+    if not lengths:
+        return
+    used = {one.said.row for source in result.sources for one in source.entries}
+    free = [name for name in lengths if name not in used]
+    for row in [row for row in dict.fromkeys(_rows_of(result.sources)) if row not in lengths]:
+        answer = result.asked.ask(
+            "row",
+            f"Which lines does the file call “{row}”? The line set has no such row.",
+            {**{name: f"{name} of the line set" for name in free}, "none": "leave them out"},
+        )
+        if answer == "none":
+            result.unused_rows.append(row)
+        elif answer:
+            result.rows[row] = answer
+        result.sources = [
+            _renamed(source, {row: answer}) if answer not in ("", "none")
+            else replace(source, entries=tuple(e for e in source.entries if e.said.row != row))
+            for source in result.sources
+        ]  # fmt: skip
+    result.sources = [source for source in result.sources if source.entries]
+
+
+def _rows_of(sources: Sequence[Source]) -> Iterator[str]:
+    for source in sources:
+        for one in source.entries:
+            yield one.said.row
+
+
+def _repeated(result: Understood) -> None:
+    """Several readings of one line: in rows below each other, or in columns called readings."""
+    factor = FACTORS[result.unit or "mm"]
+    spreads: list[float] = []
+    columns = False
+    for source in result.sources:
+        spreads += _spreads(source.entries)
+    groups: dict[tuple[object, ...], list[Source]] = {}
+    for source in result.sources:
+        if source.said.role == "reading":
+            said = source.said
+            groups.setdefault((source.table, said.row, said.side, said.when, said.point), []).append(source)
+    for group in groups.values():
+        if len(group) > 1:
+            columns = True
+            spreads += _spreads([one for source in group for one in source.entries])
+    if not spreads:
+        return
+    widest = max(spreads) * factor
+    if widest <= _READINGS_MM:
+        result.readings = "mean"
+        result.notes.append(
+            f"Lines are read several times, at most {widest:.1f} mm apart: their mean is taken."
+        )
+        return
+    where = "columns" if columns else "rows"
+    result.readings = result.asked.ask(
+        "readings",
+        f"Some lines have several numbers in different {where}, up to {widest:.0f} mm apart: what holds?",
+        {"mean": "their mean", "median": "their median", "last": "the last of them"},
+    )
+
+
+def _spreads(entries: Sequence[Entry]) -> list[float]:
+    found: dict[tuple[str, str, str, int], list[float]] = {}
+    for one in entries:
+        said = one.said
+        found.setdefault((said.when, said.side, said.row, said.point), []).append(one.value)
+    return [max(values) - min(values) for values in found.values() if len(values) > 1]
+
+
+def _from_tip(result: Understood, lengths: Lengths) -> None:
+    """Where points are counted from, and whether a riser was measured as well."""
+    factor = FACTORS[result.unit or "mm"]
+    centre, tip = [], []
+    for source in result.sources:
+        for one in source.entries:
+            row = lengths.get(one.said.row, ())
+            if one.said.point <= len(row):
+                here, there = row[one.said.point - 1], row[len(row) - one.said.point]
+                if here and there:
+                    centre.append(one.value * factor - here)
+                    tip.append(one.value * factor - there)
+    if not centre:
+        return
+    scatter = {"centre": _scatter(centre), "tip": _scatter(tip)}
+    if scatter["tip"] < _NEARER * scatter["centre"]:
+        result.from_tip = True
+        result.notes.append(
+            f"Points are counted from the tip: so lengths scatter by {scatter['tip']:.0f} mm about "
+            f"the line set, else by {scatter['centre']:.0f} mm."
+        )
+    elif any(table.tip for table in result.tables) or (
+        len(centre) > 5 and scatter["centre"] > 30 and scatter["tip"] < scatter["centre"]
+    ):
+        answer = result.asked.ask(
+            "points",
+            "Are points counted from the centre of the wing or from the tip?",
+            {"centre": "from the centre", "tip": "from the tip"},
+        )
+        result.from_tip = answer == "tip"
+    shift = median(tip if result.from_tip else centre)
+    if abs(shift) > _RISER_MM:
+        answer = result.asked.ask(
+            "riser",
+            f"Lengths are about {shift:.0f} mm off the line set. Was a riser or a part of the jig "
+            "measured as well? Its length in mm is taken off.",
+            {"no": "no: the lines are so"},
+            number=True,
+        )
+        result.add_mm = -float(answer) if answer not in ("", "no") else 0.0
+
+
+def _scatter(offsets: Sequence[float]) -> float:
+    middle = median(offsets)
+    return fmean(abs(one - middle) for one in offsets)
