@@ -61,8 +61,12 @@ _LETTERS = {
 def _strange(data: bytes, encoding: str) -> int:
     """How many letters would be none of the languages that are written so."""
     text = data.decode(encoding, "replace").lower()
-    known = _LETTERS[encoding] + "«»“”„’‘–—°±€²³ \u00a0§"
-    return sum(not sign.isascii() and sign not in known for sign in text)
+    found = 0
+    for before, sign, after in zip(" " + text, text, text[1:] + " ", strict=False):
+        in_word = before.isalpha() and after.isalpha()
+        if not sign.isascii() and sign not in _LETTERS[encoding]:
+            found += in_word or sign not in "«»“”„’‘–—°±€²³ \u00a0§"
+    return found
 
 
 def _delimiter(lines: list[str]) -> Guess:

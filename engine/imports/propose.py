@@ -17,6 +17,7 @@ from trimscribe.imports.guess_numbers import guess_signs
 from trimscribe.imports.guessing.questions import Asked, Question
 from trimscribe.imports.guessing.sources import Source
 from trimscribe.imports.guessing.tables_text import map_tables, map_words
+from trimscribe.imports.guessing.texts import Context, said_by
 from trimscribe.imports.guessing.understand import Understood, understand
 from trimscribe.imports.guessing.vocabulary import vocabulary
 from trimscribe.imports.line_sets import LineSet
@@ -164,7 +165,16 @@ def _unlike(found: Understood, export: Export, *, specified: bool) -> Fault | No
 def _formats(data: bytes, name: str) -> dict[str, Guess]:
     if name.lower().endswith(_TEXT):
         return guess_text(data)
-    return {"records": guess_records(data, name)} if name.lower().endswith(".json") else {}
+    if not name.lower().endswith(".json"):
+        return {}
+    guess = guess_records(data, name)
+    # A key that says left or after becomes a column, so that the next file may say another.
+    context = Context(vocabulary())
+    way = [
+        f"{word}|" if word != "*" and "|" not in word and said_by(word, context).of_line else word
+        for word in guess.value.split(".")
+    ]
+    return {"records": replace(guess, value=".".join(way))}
 
 
 def _table_format(formats: Mapping[str, Guess]) -> TableFormat:

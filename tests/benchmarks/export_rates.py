@@ -15,6 +15,7 @@ from pathlib import Path
 
 import bench_grids
 import bench_lists
+import bench_odd
 from bench_wing import CASES, Made
 
 from trimscribe.errors import InputError
@@ -29,7 +30,7 @@ OUTCOMES = (
     "right", "right once answered", "incomplete and said", "asked", "stopped", "refused",
     "silently wrong",
 )  # fmt: skip
-_FILES = (bench_lists, bench_grids)
+_FILES = (bench_lists, bench_grids, bench_odd)
 
 
 def outcome(made: Made, folder: Path, registry: Registry) -> tuple[str, str]:

@@ -188,6 +188,8 @@ def _headed(
             continue
         if header and row != header[0] - 1:
             break
+        if not header and len(cells) == 1 and len(columns) > 2 and row != texts[0]:
+            continue  # a title between the headings and the numbers
         if len(header) == _MOST_HEADERS or not _is_header(cells, header, columns, sheet, context):
             break
         header.insert(0, row)

@@ -74,6 +74,17 @@ def _columns(result: "Understood") -> bool:
         groups = [group for group in groups if len(group) > 1]
         if not groups:
             continue
+        if unclear := _unclear(groups[0]):
+            answer = result.asked.ask(
+                "column",
+                f"{result.tables[table].place}: what is {unclear.called}? It holds lengths of the "
+                "same lines as others, and nothing says of which side or when.",
+                {"none": "leave it out", "only": "lay in this one, and leave out the others"},
+            )
+            if answer:
+                others = [one for one in groups[0] if one is not unclear]
+                _apply(result, dict.fromkeys(map(id, [unclear] if answer == "none" else others)))
+            return True
         size = len(groups[0])
         alike = [group for group in groups if len(group) == size]
         names = [source.called for source in alike[0]]
@@ -108,6 +119,17 @@ def _columns(result: "Understood") -> bool:
         _apply(result, changed)
         return True
     return False
+
+
+def _unclear(group: Sequence[Source]) -> Source | None:
+    """The one column of several that says neither side nor time, where the others do not collide."""
+    for one in group:
+        others = [other for other in group if other is not one]
+        if len(others) > 1 and not any(
+            _collide(a, b) for n, a in enumerate(others) for b in others[n + 1 :]
+        ):
+            return one
+    return None
 
 
 def _tables(result: "Understood") -> bool:

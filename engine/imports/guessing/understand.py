@@ -30,6 +30,7 @@ _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "spe
 _NEARER = 0.5  # of the scatter: then points are counted from the tip
 _RISER_MM = 100.0  # an even offset above is not wear; risers have some 400 to 600 mm (common practice)
 _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
+_LETTERS = {"stabilo": ("s", "st", "t"), "brake": ("f", "k", "br", "h", "g")}
 _ALIKE = 0.04  # of a length: how near a row must be to the group that it may be
 
 
@@ -173,13 +174,12 @@ def _group_names(sources: Sequence[Source], lengths: Lengths, unit: str) -> dict
     factor = FACTORS[unit or "mm"]
     values: dict[str, dict[int, list[float]]] = {}
     for source in sources:
-        if source.said.role in ("", "measured", "specified", "reading", "mean") and may_be_lengths(
-            source, lengths, factor
-        ):
+        near = may_be_lengths(source, lengths, factor)
+        if source.said.role in ("", "measured", "specified", "reading", "mean", "deviation"):
             for one in source.entries:
                 if one.said.row:
-                    points = values.setdefault(one.said.row, {})
-                    points.setdefault(one.said.point, []).append(one.value * factor)
+                    points = values.setdefault(one.said.row, {}).setdefault(one.said.point, [])
+                    points += [one.value * factor] if near else []
     known = {name.casefold(): name for name in lengths}
     names = {row: known[row.casefold()] for row in values if row.casefold() in known}
     free = [name for name in lengths if name not in names.values()]
@@ -188,8 +188,19 @@ def _group_names(sources: Sequence[Source], lengths: Lengths, unit: str) -> dict
         fits = sorted((off, name) for name in free if (off := _off(values[row], lengths[name])) < _ALIKE)
         if fits and (len(fits) == 1 or fits[1][0] > 3 * fits[0][0] + 0.002):
             names[row] = fits[0][1]
+        elif not fits and (name := _by_letter(row, values[row], lengths, free)):
+            names[row] = name
     taken = Counter(names.values())
     return {row: name for row, name in names.items() if taken[name] == 1 or row.casefold() == name.casefold()}
+
+
+def _by_letter(
+    row: str, points: Mapping[int, object], lengths: Lengths, free: Sequence[str]
+) -> str:
+    """A group by its usual letter where the count of points is its own (common practice)."""
+    usual = {name for name, letters in _LETTERS.items() if row.casefold() in letters}
+    fits = [name for name in free if name in usual and max(points) == len(lengths[name])]
+    return fits[0] if len(fits) == 1 else ""
 
 
 def _off(points: Mapping[int, Sequence[float]], row: Sequence[float | None]) -> float:

@@ -82,8 +82,9 @@ def _ends(
         yield place
         return
     first, rest = way[0], way[1:]
-    if "|" in first and isinstance(value, Mapping) and {*first.split("|")} <= {*value}:
-        for key in first.split("|"):
+    keys = [key for key in first.split("|") if key]
+    if "|" in first and isinstance(value, Mapping) and {*keys} <= {*value}:
+        for key in keys:
             yield from _ends(loaded, value[key], rest, (*place, key), faults)
     elif first == "*" and isinstance(value, Mapping | list):
         for key, below in value.items() if isinstance(value, Mapping) else enumerate(value):
