@@ -114,7 +114,7 @@ class Addition(Value):
 
 # What workshops' programs write; the last four are other names of the four before.
 _ENCODINGS = (
-    *("utf-8", "utf-16", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15"),
+    *("utf-8", "utf-16", "iso-8859-2", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15"),
     *("cp1250", "cp1252", "latin-1", "latin9"),
 )
 
@@ -270,6 +270,15 @@ class QuestionSchema(Schema):
     answers = Texts("What may be answered.")
 
 
+class ShapeSchema(Schema):
+    """What one table of such a file looks like."""
+
+    sheet = Text("Name of its sheet.")
+    headings = Texts("Its headings, from the left.")
+    columns = Number("How many columns it has, without headings.", "a count", least=1, most=9999, whole=True)
+    titles = Text("What its titles say of side and time.")
+
+
 class ImportMapFileSchema(FileSchema):
     """An import map."""
 
@@ -288,6 +297,16 @@ class ImportMapFileSchema(FileSchema):
         "a length in mm such as 3",
         above=0,
         most=1000,
+    )
+    shape = Items(
+        "Headings and layout of the files that this map is for, by which it is found again.",
+        Part(ShapeSchema, "", required=True),
+        belongs="a list of tables",
+    )
+    answers = Table(
+        "How the questions about such a file were answered.",
+        Text("", required=True),
+        belongs="a mapping of questions to their answers",
     )
     questions = Items(
         "Questions that are still open; delete each once it is settled in the map.",

@@ -24,7 +24,13 @@ from trimscribe.schemas.suggest import suggest
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["Export", "import_with", "read_export"]
+__all__ = ["Export", "has_plain_form", "import_with", "read_export"]
+
+# What an importer says of a file that has not the form which says itself what its values are.
+_OTHER_FORM = {
+    *("map-needed", "unknown-column", "missing-column", "wrong-delimiter", "not-utf-8"),
+    *("unclosed-quote", "wrong-encoding"),
+}
 
 Lengths = Mapping[str, Sequence[float | None]]
 
@@ -49,13 +55,14 @@ def read_export(
     map_path: Path | None,
     line_set: LineSet | None,
     measuring: str,
+    data: bytes | None = None,
 ) -> Export:
     """Read an export by its map, or without one by what the file says itself.
 
-    `measuring` (before or after, or empty) is where lengths belong that do not say it. InputError
-    when the export or the map cannot be read at all.
+    `measuring` (before or after, or empty) is where lengths belong that do not say it; `data` are
+    the bytes where they are not in a file. InputError when the export or the map cannot be read at all.
     """
-    data = open_file(path)
+    data = open_file(path) if data is None else data
     if map_path is None:
         return _finished(_plain(registry, data, path, measuring or "before"), line_set, "")
     plan, faults = load_map(open_file(map_path), typed(map_path))
@@ -97,6 +104,15 @@ def _finished(imported: Imported, line_set: LineSet | None, map_name: str) -> Ex
         _check(imported.values, lengths, found)
     faults = tuple(found.sorted([map_name] if map_name else []))
     return Export(imported, faults, tuple(_missing(imported.values, lengths)))
+
+
+def has_plain_form(registry: "Registry", data: bytes, path: Path) -> bool:
+    """Whether a file says itself what its values are, faulty or not."""
+    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
+    if isinstance(importer, Fault):
+        return True
+    _, faults = importer.read(data, typed(path))
+    return not any(fault.code in _OTHER_FORM for fault in faults)
 
 
 def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imported:

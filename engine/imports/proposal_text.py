@@ -28,6 +28,7 @@ def proposal_text(
     tables: Sequence[Mapping[str, Any]],
     found: "Understood",
     left_out: Sequence[str],
+    shape: Sequence[Mapping[str, Any]],
 ) -> str:
     """The text of the map."""
     lines = [_HEAD.format(name=" ".join(name.split())).rstrip("\n")]
@@ -38,10 +39,17 @@ def proposal_text(
         lines.append(_said(f"readings: {found.readings}", "likely", "lines are read several times", 0))
     if found.from_tip:
         lines.append(_said("points_from: tip", "likely", "so lengths are nearer to the line set", 0))
+    if found.when:
+        lines.append(_said(f"measuring: {found.when}", "sure", "as answered: the file does not say it", 0))
+    if found.asked.used:
+        lines.append(f"answers: {flow(dict(found.asked.used))}")
     lines += _questions(found)
     lines.append("tables:")
     for table in tables:
         lines += _table(table)
+    lines.append("# By these headings the map is found again for the next file of this kind.")
+    lines.append("shape:")
+    lines += [f"  - {flow(one)}" for one in shape]
     return "\n".join(lines) + "\n"
 
 

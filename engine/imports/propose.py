@@ -20,6 +20,7 @@ from trimscribe.imports.guessing.tables_text import map_tables, map_words
 from trimscribe.imports.guessing.texts import Context, said_by
 from trimscribe.imports.guessing.understand import Understood, understand
 from trimscribe.imports.guessing.vocabulary import vocabulary
+from trimscribe.imports.kept_maps import shape_of
 from trimscribe.imports.line_sets import LineSet
 from trimscribe.imports.proposal_text import proposal_text
 from trimscribe.model.tables import Sheet, TableFormat
@@ -108,6 +109,7 @@ def propose(
         ),
         found=found,
         left_out=left_out,
+        shape=shape_of(sheets),
     )
     return _checked(registry, path, data, text, found, guesses | formats, left_out, line_set, specified)
 

@@ -15,7 +15,7 @@ from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, pictu
 __all__ = ["ShopFile", "workshop_of"]
 
 WRITING = {field.name for field in fields(Writing)}
-_ELSEWHERE = ("$schema", "trimscribe", "tolerances", "thresholds", "decision_rule")
+_ELSEWHERE = ("$schema", "export_words", "trimscribe", "tolerances", "thresholds", "decision_rule")
 
 
 @dataclass(frozen=True)

@@ -245,14 +245,17 @@ def _times(result: "Understood", measuring: str) -> bool:
     without = [s for s in result.sources if any(not e.said.when for e in s.entries)]
     if not without:
         return False
-    result.when_unsaid = True
     answer = measuring or result.asked.ask(
         "when",
         f"Nothing says whether {_joined_short(without, result)} were measured before or after the work.",
         {"before": "as the wing came in", "after": "as the wing left"},
     )
     if answer:
-        result.sources = [_set(source, when=answer) for source in result.sources]
+        result.when = answer
+        result.sources = [
+            replace(_set(source, when=answer), when_answered=source in without)
+            for source in result.sources
+        ]
     return True
 
 

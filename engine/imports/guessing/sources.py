@@ -45,6 +45,7 @@ class Source:
     entries: tuple[Entry, ...]
     role: str = ""
     why: str = ""
+    when_answered: bool = False
 
     @property
     def called(self) -> str:

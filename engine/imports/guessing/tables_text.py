@@ -75,6 +75,8 @@ def _value(
         for name in ("side", "when"):
             said = {getattr(entry.said, name) for entry in source.entries}
             labelled = any(getattr(row, name) for row in table.rows.values())
+            if name == "when" and source.when_answered:
+                continue  # the next file of this shape may be of another time
             if len(said) == 1 and not labelled and (one := said.pop()):
                 found[name] = one
     if source.said.row and not any(row.row for row in table.rows.values()):

@@ -51,7 +51,7 @@ class Understood:
     longer: str = ""
     from_tip: bool = False
     add_mm: float = 0.0
-    when_unsaid: bool = False
+    when: str = ""
     empty: dict[str, list[str]] = field(default_factory=dict)
 
 
