@@ -112,6 +112,9 @@ CODES: Mapping[str, str] = {
     "weight-range-upside-down": "The weight range's lower end is not below its upper end.",
     "wing-differs-from-specification": "Warning: maker, model or size is not the specification's.",
     # Values that look wrong: please check; `confirmed` silences each
+    "specified-length-doubtful": "Warning: a specified length does not fit its neighbours.",
+    "specified-row-doubtful": "Warning: a specified row does not fit along the span.",
+    "specified-unlike-wing": "Warning: a point is off alike on both sides, as if specified wrongly.",
     "confirmed-nothing": "Warning: a value is confirmed that nobody doubts.",
     "length-doubtful": "Warning: a length is far from what its neighbours let expect.",
     "length-repeated": "Warning: one length stands several times where lengths should differ.",

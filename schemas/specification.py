@@ -123,6 +123,12 @@ class SpecificationSchema(Schema):
         "The risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
     )
     tolerances = tolerances("The maker's tolerances.")
+    confirmed = Table(
+        "Lengths that looked doubtful and are the maker's all the same: why, by the name that "
+        "`check` gives them.",
+        Text("", required=True),
+        belongs="a mapping such as {specification.A4: as printed in the manual}",
+    )
 
 
 class SpecificationFileSchema(FileSchema, SpecificationSchema):

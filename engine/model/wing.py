@@ -145,7 +145,7 @@ class Specification:
 
     `rounding_mm` is the step of its lengths. `stiffness_n` holds, per group and point, the force
     in N that would double a line's length if it stretched evenly: what a correction for the
-    measuring load needs.
+    measuring load needs. `confirmed` holds, by the name of a doubt, why a length is right.
     """
 
     maker: str
@@ -166,6 +166,7 @@ class Specification:
     rounding_mm: float | None = None
     stiffness_n: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     strength_rules: tuple[StrengthRule, ...] = ()
+    confirmed: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def rows(self) -> tuple[LineGroup, ...]:
