@@ -64,7 +64,7 @@ PARTS = {
     "read archive",
     "batch": "errors model registry world marked_yaml pipeline read archive",
     "preview": "errors model evidence registry world pipeline compose typeset batch",
-    "cli": "errors model contracts evidence registry world pipeline theming read analyse "
+    "cli": "errors model contracts evidence please_check registry world pipeline theming read analyse "
     "archive batch imports verify sign readback preview",
 }
 

@@ -1,5 +1,6 @@
 """The commands. The modules that do the work are loaded by the command that needs them."""
 
+import functools
 import os
 import shlex
 from pathlib import Path
@@ -212,18 +213,23 @@ def _validator() -> tuple[str, ...]:
 
 
 @main.command(epilog=epilog())
-@_jobs
+@click.argument("jobs", metavar="FILE...", nargs=-1, required=True)
 @_shop
 @click.option("--strict", is_flag=True, help="Leave with exit code 1 when there are warnings.")
 @_json
 def check(jobs: tuple[str, ...], shop: str, strict: bool, as_json: bool) -> int:
-    """Tell all faults of each job and make nothing."""
+    """Report all faults of each file and make nothing.
+
+    A FILE is a job, a line set, a shop file, an import map or the folder of a theme.
+    """
+    from trimscribe.cli.checking import check_file
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
     from trimscribe.registry import Registry
 
     bench = Workbench(Registry.installed(), shop=shop)
-    return run(bench, jobs, bench.check, strict=strict, as_json=as_json)
+    work = functools.partial(check_file, bench)
+    return run(bench, jobs, work, strict=strict, as_json=as_json)
 
 
 @main.command(epilog=epilog())

@@ -18,7 +18,7 @@ from trimscribe.pipeline import outputs, prepare
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["Outcome", "Workbench"]
+__all__ = ["Outcome", "Workbench", "attempt"]
 
 _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 
@@ -27,7 +27,7 @@ _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 class Outcome:
     """What came of one job; `content` is None where it did not come so far.
 
-    `records` are the files that were written, by output.
+    `records` are the files that were written, by output. `kind` says what is no job.
     """
 
     job: str
@@ -36,6 +36,7 @@ class Outcome:
     content: Content | None = None
     records: dict[str, Record] = field(default_factory=dict)
     pages: int = 0
+    kind: str = ""
 
 
 @dataclass
@@ -55,16 +56,17 @@ class Workbench:
     shelf: Path | None = None
     redact: bool = False
     validator: tuple[str, ...] = ()
+    earlier: tuple[ServiceSummary, ...] = ()
 
     def check(self, job: str) -> Outcome:
         """Read, analyse and put into words, so that nothing is a surprise later."""
-        with _attempt(job) as outcome:
+        with attempt(job) as outcome:
             self._prepare(outcome)
         return outcome
 
     def report(self, job: str) -> Outcome:
         """Make the report in each output and put them into the folder once all are made."""
-        with _attempt(job) as outcome:
+        with attempt(job) as outcome:
             content = self._prepare(outcome)
             made = outputs(content, self.registry, World.real(), self.wanted, theme=self.theme)
             outcome.faults += dict.fromkeys(fault for report in made for fault in report.warnings)
@@ -104,15 +106,17 @@ class Workbench:
         from trimscribe.archive.past import earlier_services
         from trimscribe.archive.shelf import Shelf
 
-        return earlier_services(Shelf(self.shelf), job)
+        self.earlier = tuple(earlier_services(Shelf(self.shelf), job))
+        return self.earlier
 
-    def _later(self, job: Job) -> Iterable[Fault]:
+    def _later(self, job: Job) -> Iterator[Fault]:
         if not self.shelf or self.redact:
-            return ()
-        from trimscribe.archive.past import later_service
+            return
+        from trimscribe.archive.past import later_service, other_line_set
         from trimscribe.archive.shelf import Shelf
 
-        return later_service(Shelf(self.shelf), job)
+        yield from later_service(Shelf(self.shelf), job)
+        yield from other_line_set(self.earlier, job)
 
     def _validate(self, report: Report) -> None:
         if not self.validator:
@@ -124,7 +128,7 @@ class Workbench:
 
 
 @contextlib.contextmanager
-def _attempt(job: str) -> Iterator[Outcome]:
+def attempt(job: str) -> Iterator[Outcome]:
     """Turn whatever stops one job into faults of its outcome."""
     outcome = Outcome(job)
     try:

@@ -169,6 +169,11 @@ class Specification:
     confirmed: Mapping[str, str] = field(default_factory=dict)
 
     @property
+    def called(self) -> str:
+        """Source and revision, by which a report says what it judged by."""
+        return f"{self.source}, {self.revision}"
+
+    @property
     def rows(self) -> tuple[LineGroup, ...]:
         """The rows, front to rear."""
         return tuple(group for group in self.groups if group.kind is GroupKind.ROW)
