@@ -8,6 +8,7 @@ from collections.abc import Mapping
 __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
+    "answer-not-known": "An answer fits no question about an export, or is not one of its answers.",
     "belongs-elsewhere": "Warning: an export gives what does not belong into this kind of file.",
     "cell-is-a-date": "A spreadsheet made a date of a label or number.",
     "cell-is-a-percentage": "A cell shows a percentage where a plain number belongs.",
@@ -32,6 +33,7 @@ CODES: Mapping[str, str] = {
     "measuring-names-a-file": "Lengths shall go where the job names a file for them.",
     "no-values": "An export gives no lengths for the measuring that names it.",
     "nothing-to-propose": "No table of a file looks like lengths of lines.",
+    "question-open": "What only a person can know of an export is not answered.",
     "readings-far-apart": "Warning: readings of one point differ by more than the map takes.",
     "record-incomplete": "A row lacks a field without which it says nothing.",
     "records-not-found": "The way to the records of a JSON file leads nowhere.",

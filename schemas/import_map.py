@@ -275,7 +275,9 @@ class ShapeSchema(Schema):
 
     sheet = Text("Name of its sheet.")
     headings = Texts("Its headings, from the left.")
-    columns = Number("How many columns it has, without headings.", "a count", least=1, most=9999, whole=True)
+    columns = Number(
+        "How many columns it has, without headings.", "a count", least=1, most=9999, whole=True
+    )
     titles = Text("What its titles say of side and time.")
 
 

@@ -7,7 +7,14 @@ from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.wing_fields import tolerances
 
-__all__ = ["EXPORT_WORDS", "PersonSchema", "ReportSchema", "ShopFileSchema", "ShopSchema", "thresholds"]
+__all__ = [
+    "EXPORT_WORDS",
+    "PersonSchema",
+    "ReportSchema",
+    "ShopFileSchema",
+    "ShopSchema",
+    "thresholds",
+]
 
 # What a workshop's own words for exports may name, and the kind that each is of.
 EXPORT_WORDS = {
@@ -19,7 +26,6 @@ EXPORT_WORDS = {
     ),
     **dict.fromkeys(("stabilo", "brake", "brake_main"), "row"),
 }
-
 
 
 def thresholds(description: str) -> Table:

@@ -62,10 +62,12 @@ PARTS = {
     "trimscribe": "errors model registry world pipeline read analyse",
     "imports": "errors model contracts registry letters marked_yaml plain_values resources schemas "
     "read archive",
+    "catalogue": "marked_yaml archive batch compose outputs readback registry resources schemas "
+    "sign typeset verify",
     "batch": "errors model registry world marked_yaml pipeline read archive",
     "preview": "errors model evidence registry world pipeline compose typeset batch",
-    "cli": "errors model contracts evidence please_check registry world pipeline theming read analyse "
-    "archive batch imports verify sign readback preview",
+    "cli": "errors model contracts evidence please_check registry world pipeline theming read "
+    "analyse archive batch catalogue imports verify sign readback preview",
 }
 
 # Each outside library has one home. Tests use more; the package uses these alone.

@@ -48,7 +48,7 @@ def later_service(shelf: Shelf, job: Job) -> Iterator[Fault]:
 
 
 def other_line_set(earlier: Sequence[ServiceSummary], job: Job) -> Iterator[Fault]:
-    """Yield a warning where the last service judged the wing by another line set, or revision."""
+    """Yield a warning where the last service judged by another line set, or revision."""
     spec = job.specification
     judged = [summary for summary in earlier if summary.specification]
     if spec is None or not judged:
@@ -57,8 +57,8 @@ def other_line_set(earlier: Sequence[ServiceSummary], job: Job) -> Iterator[Faul
     if last.specification != own:
         yield Fault(
             "line-set-changed",
-            f"Service {last.service} judged this wing by “{last.specification}”, this one judges it "
-            f"by “{own}”.",
+            f"Service {last.service} judged this wing by “{last.specification}”, this one by "
+            f"“{own}”.",
             hint="Deviations of the two services do not compare; both reports name their line set.",
             severity=Severity.WARNING,
         )

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from trimscribe.cli.codes import code
 from trimscribe.cli.exits import epilog
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.keeping import COMMANDS
@@ -273,6 +274,7 @@ def plugins(as_json: bool) -> int:
     return show_plugins(Registry.installed(), as_json=as_json)
 
 
+main.add_command(code)
 main.add_command(preview)
 main.add_command(theme_commands)
 for _command in (import_command, new_command):

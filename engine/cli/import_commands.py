@@ -76,7 +76,8 @@ def import_command(export: Path, **wishes: Any) -> int:
 
     EXPORT is a CSV, XLSX, ODS, XLS or JSON file, or - for what is pasted or piped. Without --map
     a map kept for files of this shape is used, else one is proposed; what only you can know is
-    asked, or listed where nobody can be asked. The difference is shown before anything is written. A value that differs from one in the file is never replaced without --force.
+    asked, or listed where nobody can be asked. The difference is shown before anything is written.
+    A value that differs from one in the file is never replaced without --force.
     """
     from trimscribe.cli.importing import Wishes, run_import
     from trimscribe.registry import Registry

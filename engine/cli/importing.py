@@ -30,6 +30,7 @@ from trimscribe.imports.propose import Proposal, propose
 from trimscribe.imports.skeleton import new_job
 from trimscribe.imports.target import Target, lay_new, open_target
 from trimscribe.imports.write import write_new, write_over
+from trimscribe.model.plain import Plain
 from trimscribe.registry import Registry
 
 __all__ = ["Wishes", "run_import", "run_new", "run_new_line_set"]
@@ -102,7 +103,9 @@ def run_import(registry: Registry, path: Path, wishes: Wishes) -> int:
     if wishes.as_json:
         show_data(code, opened.path, export, laid, written, _said(proposal))
         return code
-    show_counts(opened.path, export, faults, unchanged=bool(target and laid and not laid.difference))
+    show_counts(
+        opened.path, export, faults, unchanged=bool(target and laid and not laid.difference)
+    )
     if written:
         say(clean(typed(written)))
     return code
@@ -135,7 +138,10 @@ def _read(
     answers = answers_of(wishes.answer)
     kept = None if specified else find_kept_map(registry, wishes.maps, data, typed(path))
     if kept and kept.differs:
-        tell(f"{typed(kept.path)} is for such files, but not for this one: {'; '.join(kept.differs)}.")
+        tell(
+            f"{typed(kept.path)} is for such files, but not for this one: "
+            f"{'; '.join(kept.differs)}."
+        )
     elif kept:
         when = when or answers.get("when", "")
         if when or "when" not in kept.answers:
@@ -190,7 +196,7 @@ def _left_open(opened: _Bytes, proposal: Proposal | None, wishes: Wishes) -> int
     return Exit.INPUT
 
 
-def _said(proposal: Proposal | None) -> Mapping[str, object]:
+def _said(proposal: Proposal | None) -> Mapping[str, Plain]:
     """A proposal as data."""
     if proposal is None:
         return {}

@@ -60,7 +60,8 @@ def read_export(
     """Read an export by its map, or without one by what the file says itself.
 
     `measuring` (before or after, or empty) is where lengths belong that do not say it; `data` are
-    the bytes where they are not in a file. InputError when the export or the map cannot be read at all.
+    the bytes where they are not in a file. InputError when the export or the map cannot be read at
+    all.
     """
     data = open_file(path) if data is None else data
     if map_path is None:

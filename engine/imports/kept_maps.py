@@ -61,9 +61,7 @@ def shape_of(sheets: Sequence[Sheet]) -> Shape:
     return shape
 
 
-def find_kept_map(
-    registry: "Registry", folder: Path, data: bytes, name: str
-) -> KeptMap | None:
+def find_kept_map(registry: "Registry", folder: Path, data: bytes, name: str) -> KeptMap | None:
     """The map in a folder (and below) whose shape a file has, else the nearest that differs."""
     nearest: tuple[float, KeptMap] | None = None
     for path in _maps(folder):
@@ -106,9 +104,7 @@ def _maps(folder: Path) -> Iterator[Path]:
 
 def _plain(shape: Shape) -> list[tuple[tuple[str, str], ...]]:
     """A shape as it is compared: capitals and blanks do not matter."""
-    return [
-        tuple(sorted((key, folded(str(value))) for key, value in one.items())) for one in shape
-    ]
+    return [tuple(sorted((key, folded(str(value))) for key, value in one.items())) for one in shape]
 
 
 def _differences(kept: Shape, found: Shape) -> tuple[float, tuple[str, ...]]:

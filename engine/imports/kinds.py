@@ -22,7 +22,10 @@ _TELLING = (
     ("import map", {"tables"}),
     ("line set", {"rows"}),
     ("theme", {"extends", "tokens", "sections", "wording"}),
-    ("shop file", {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"}),
+    (
+        "shop file",
+        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
+    ),
 )
 
 

@@ -34,13 +34,23 @@ def proposal_text(
     lines = [_HEAD.format(name=" ".join(name.split())).rstrip("\n")]
     lines += [f"# Left out: {' '.join(one.split())}" for one in left_out]
     lines += ["trimscribe: 1", *_section("format", formats, _FORMAT)]
-    lines += [*_section("numbers", numbers, _NUMBERS), *_empty(numbers, found.empty), *_words(words)]
+    lines += [
+        *_section("numbers", numbers, _NUMBERS),
+        *_empty(numbers, found.empty),
+        *_words(words),
+    ]
     if found.readings:
-        lines.append(_said(f"readings: {found.readings}", "likely", "lines are read several times", 0))
+        lines.append(
+            _said(f"readings: {found.readings}", "likely", "lines are read several times", 0)
+        )
     if found.from_tip:
-        lines.append(_said("points_from: tip", "likely", "so lengths are nearer to the line set", 0))
+        lines.append(
+            _said("points_from: tip", "likely", "so lengths are nearer to the line set", 0)
+        )
     if found.when:
-        lines.append(_said(f"measuring: {found.when}", "sure", "as answered: the file does not say it", 0))
+        lines.append(
+            _said(f"measuring: {found.when}", "sure", "as answered: the file does not say it", 0)
+        )
     if found.asked.used:
         lines.append(f"answers: {flow(dict(found.asked.used))}")
     lines += _questions(found)
@@ -55,12 +65,13 @@ def proposal_text(
 
 def _questions(found: "Understood") -> Iterator[str]:
     if found.asked.open:
-        yield "# Open questions: propose again with --answer ID=ANSWER, or settle each one below and"
-        yield "# delete it here. A map with open questions does not import."
+        yield "# Open questions: propose again with --answer ID=ANSWER, or settle each one below"
+        yield "# and delete it here. A map with open questions does not import."
         yield "questions:"
         for one in found.asked.open:
             choices = [*one.choices, *(["a number"] if one.number else [])]
-            yield f"  - {flow({'id': one.id, 'asks': ' '.join(one.asks.split()), 'answers': choices})}"
+            asks = " ".join(one.asks.split())
+            yield f"  - {flow({'id': one.id, 'asks': asks, 'answers': choices})}"
 
 
 def _section(key: str, guesses: Mapping[str, Guess], names: tuple[str, ...]) -> Iterator[str]:

@@ -23,9 +23,8 @@ from trimscribe.imports.guessing.vocabulary import vocabulary
 from trimscribe.imports.kept_maps import shape_of
 from trimscribe.imports.line_sets import LineSet
 from trimscribe.imports.proposal_text import proposal_text
-from trimscribe.model.tables import Sheet, TableFormat
+from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.read.exports import sheets_of
-from trimscribe.read.maps.cells import number_in
 from trimscribe.read.maps.load import load_map
 from trimscribe.read.maps.plan import Numbers
 from trimscribe.schemas.suggest import suggest
@@ -111,7 +110,9 @@ def propose(
         left_out=left_out,
         shape=shape_of(sheets),
     )
-    return _checked(registry, path, data, text, found, guesses | formats, left_out, line_set, specified)
+    return _checked(
+        registry, path, data, text, found, guesses | formats, left_out, line_set, specified
+    )
 
 
 def _checked(
@@ -145,15 +146,15 @@ def _unlike(found: Understood, export: Export, *, specified: bool) -> Fault | No
     """A guard: the map must read what was understood, and nothing else."""
     if found.deviation or found.readings or found.from_tip:
         return None
-    understood = {
+    understood: dict[tuple[str | int, ...], Cell] = {
         ("specification", e.said.row, e.said.point) if specified
         else (e.said.when, e.said.side, e.said.row, e.said.point): e.cell
         for source in found.sources
         for e in source.entries
     }  # fmt: skip
     read = {value.path: value.cells[0] for value in export.imported.values}
-    if export.imported.faults or read.keys() <= understood.keys() and all(
-        read[key] == understood[key] for key in read
+    if export.imported.faults or (
+        read.keys() <= understood.keys() and all(read[key] == understood[key] for key in read)
     ):
         return None
     strange = next(key for key in read if key not in understood or read[key] != understood[key])
@@ -193,7 +194,9 @@ def _meaning(found: Understood, line_set: LineSet | None) -> dict[str, Guess]:
         why = "numbers around zero, and no lengths"
         meaning = {"unit": Guess("mm", "likely", why), "means": Guess("deviation", "likely", why)}
         return meaning | {"longer": Guess(found.longer or "plus", "sure", "as answered")}
-    sure = ("sure", "so they are lengths of the line set") if line_set else ("likely", "by their size")
+    sure = (
+        ("sure", "so they are lengths of the line set") if line_set else ("likely", "by their size")
+    )
     meaning = {"unit": Guess(found.unit or "mm", *sure)}
     if found.add_mm:
         meaning["add_mm"] = Guess(f"{found.add_mm:g}", "sure", "as answered")
@@ -212,15 +215,17 @@ def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
         names = [source.called for source in sources[:_MOST_NAMED]]
         more = len(sources) - len(names)
         named = ", ".join(names) + (f" and {more} more" if more else "")
-        yield f"{_count(sources)} numbers are left out: {place}, {named} ({why or sources[0].role})."
+        why = why or sources[0].role
+        yield f"{_count(sources)} numbers are left out: {place}, {named} ({why})."
     used = {source.table for source in found.sources}
     for number, table in enumerate(found.tables):
         rows = [cell for row, cell in table.skipped.items()]
         if number in used and rows:
             named = ", ".join(dict.fromkeys(f"“{cell.text[:30]}”" for cell in rows[:_MOST_NAMED]))
-            yield f"{len(rows)} rows are left out, whose labels name no line: {table.place}, {named}."
+            yield f"{len(rows)} rows name no line and are left out: {table.place}, {named}."
     for text, places in found.empty.items():
-        yield f"{len(places)} cells “{text[:20]}” are read as not measured: {', '.join(places[:_MOST_NAMED])}."
+        named = ", ".join(places[:_MOST_NAMED])
+        yield f"{len(places)} cells “{text[:20]}” are read as not measured: {named}."
     with_blocks = {id(table.block.sheet) for table in found.tables}
     for sheet in sheets:
         if id(sheet) not in with_blocks and sheet.name:
@@ -236,7 +241,11 @@ def _summary(found: Understood, export: Export | None) -> Iterator[str]:
     places: dict[str, int] = {}
     for source in found.sources:
         for entry in source.entries:
-            parts = (entry.said.when or "?", entry.said.side or "?", found.tables[source.table].place)
+            parts = (
+                entry.said.when or "?",
+                entry.said.side or "?",
+                found.tables[source.table].place,
+            )
             key = f"{parts[2]}: {parts[0]}, {parts[1]}"
             places[key] = places.get(key, 0) + 1
     for key, count in places.items():
@@ -266,7 +275,7 @@ def _nothing(found: Understood, name: str) -> Fault:
     else:
         place = found.tables[best.table].place
         message = (
-            f"No table of this file holds measured lengths. Nearest comes {best.called} in {place}: "
+            f"No table of this file holds measured lengths. Nearest is {best.called} in {place}: "
             f"{best.why or best.role}."
         )
     hint = (

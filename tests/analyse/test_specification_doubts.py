@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from trimscribe.analyse.doubts.specification import both_sides_off, specified_doubts
 from trimscribe.analyse.doubts.sheet import Sheet
+from trimscribe.analyse.doubts.specification import both_sides_off, specified_doubts
 from trimscribe.imports.line_sets import line_set
 from trimscribe.model.findings import DoubtKind
 
@@ -100,7 +100,9 @@ def sheet(random: np.random.Generator, off_mm: float) -> Sheet:
     return Sheet("before", ("A", "B", "C"), np.ones(3, dtype=np.bool_), specified, length)
 
 
-@pytest.mark.parametrize(("off_mm", "least", "most"), [(0, 0.0, 0.03), (20, 0.9, 1.0), (30, 0.97, 1.0)])
+@pytest.mark.parametrize(
+    ("off_mm", "least", "most"), [(0, 0.0, 0.03), (20, 0.9, 1.0), (30, 0.97, 1.0)]
+)
 def test_a_point_off_on_both_sides_speaks_of_its_specified_length(
     off_mm: float, least: float, most: float
 ) -> None:
@@ -108,7 +110,9 @@ def test_a_point_off_on_both_sides_speaks_of_its_specified_length(
     found = 0
     for _ in range(200):
         doubts, _ = both_sides_off(sheet(random, off_mm), ())
-        found += any(doubt.name == "specification.B5" for doubt in doubts) if off_mm else bool(doubts)
+        found += (
+            any(doubt.name == "specification.B5" for doubt in doubts) if off_mm else bool(doubts)
+        )
 
     assert least <= found / 200 <= most
 

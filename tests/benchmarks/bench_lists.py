@@ -24,8 +24,12 @@ def _abc(w):
 def en_as_received_as_returned() -> Made:
     w = wing("medlar-m")
     head = ["Line", "L as received", "R as received", "L as returned", "R as returned"]
-    rows = _rows(w, ("before", "after"), head,
-                 lambda g, n: {"brake_main": "Main brake"}.get(g, f"{SHORT.get(g, g)}{n}"))  # fmt: skip
+    rows = _rows(
+        w,
+        ("before", "after"),
+        head,
+        lambda g, n: {"brake_main": "Main brake"}.get(g, f"{SHORT.get(g, g)}{n}"),
+    )
     return Made("check-118.csv", table(rows), w.truth(("before", "after"), SIDES, w.lines()), w)
 
 
@@ -34,18 +38,39 @@ def en_port_starboard_spec_beside() -> Made:
     w = wing("quince-s")
     rows: Grid = [["Line", "Factory (mm)", "Port (mm)", "Stbd (mm)", "Dev. P", "Dev. S"]]
     for g, n in _abc(w):
-        left, right, spec = w.at("before", "left", g, n), w.at("before", "right", g, n), w.spec(g, n)
+        left, right, spec = (
+            w.at("before", "left", g, n),
+            w.at("before", "right", g, n),
+            w.spec(g, n),
+        )
         rows.append([f"{g}{n}", spec, left, right, left - spec, right - spec])
-    return Made("quince incoming.csv", table(rows), w.truth(("before",), SIDES, _abc(w)), w,
-                answers={"when": "before"})  # fmt: skip
+    return Made(
+        "quince incoming.csv",
+        table(rows),
+        w.truth(("before",), SIDES, _abc(w)),
+        w,
+        answers={"when": "before"},
+    )
 
 
 @case
 def en_incoming_in_name_only_spec_first() -> Made:
     w = wing("medlar-m")
-    rows: Grid = [["Incoming measurement"], [], ["line", "nominal", "left actual", "right actual", "tol"]]
+    rows: Grid = [
+        ["Incoming measurement"],
+        [],
+        ["line", "nominal", "left actual", "right actual", "tol"],
+    ]
     for g, n in _abc(w):
-        rows.append([f"{g} {n}", w.spec(g, n), w.at("before", "left", g, n), w.at("before", "right", g, n), 10])
+        rows.append(
+            [
+                f"{g} {n}",
+                w.spec(g, n),
+                w.at("before", "left", g, n),
+                w.at("before", "right", g, n),
+                10,
+            ]
+        )
     return Made("m.xlsx", xlsx({"Sheet1": rows}), w.truth(("before",), SIDES, _abc(w)), w)
 
 
@@ -55,7 +80,9 @@ def en_side_in_line_name_suffix() -> Made:
     rows: Grid = [["line", "before work [mm]", "after work [mm]"]]
     for side in SIDES:
         for g, n in _abc(w):
-            rows.append([f"{g}{side[0].upper()}{n}", w.at("before", side, g, n), w.at("after", side, g, n)])
+            rows.append(
+                [f"{g}{side[0].upper()}{n}", w.at("before", side, g, n), w.at("after", side, g, n)]
+            )
     return Made("lines.csv", table(rows, ";"), w.truth(("before", "after"), SIDES, _abc(w)), w)
 
 
@@ -63,8 +90,13 @@ def en_side_in_line_name_suffix() -> Made:
 def en_number_first_name() -> Made:
     w = wing("bullace-l")
     rows = _rows(w, ("before",), ["", "left", "right"], lambda g, n: f"{n}{g}", _abc(w))
-    return Made("bullace_pre.tsv", table(rows, "\t"), w.truth(("before",), SIDES, _abc(w)), w,
-                answers={"when": "before"})  # fmt: skip
+    return Made(
+        "bullace_pre.tsv",
+        table(rows, "\t"),
+        w.truth(("before",), SIDES, _abc(w)),
+        w,
+        answers={"when": "before"},
+    )
 
 
 @case
@@ -79,18 +111,29 @@ def en_all_in_one_row_with_readings() -> Made:
             rows.append([number, f"{g}-{n:02}", side.title(), mm - 1, mm + 1, mm])
     rows.append([])
     rows.append(["", "Final check after trimming", "", "", "", ""])
-    return Made("final.xlsx", xlsx({"Final": rows}), w.truth(("after",), SIDES, _abc(w)), w,
-                answers={"when": "after"})  # fmt: skip
+    return Made(
+        "final.xlsx",
+        xlsx({"Final": rows}),
+        w.truth(("after",), SIDES, _abc(w)),
+        w,
+        answers={"when": "after"},
+    )
 
 
 @case
 def en_odd_cells() -> Made:
     w = wing("medlar-m")
-    rows = _rows(w, ("before",), ["Line", "Left before", "Right before"], lambda g, n: f"{g}.{n}", _abc(w))
+    rows = _rows(
+        w, ("before",), ["Line", "Left before", "Right before"], lambda g, n: f"{g}.{n}", _abc(w)
+    )
     truth = w.truth(("before",), SIDES, _abc(w))
-    for row, column, text, key in [(3, 1, "-", ("left", "A", 3)), (9, 2, "n/a", ("right", "A", 9)),
-                                   (14, 1, "x", ("left", "B", 2)), (20, 2, "?", ("right", "B", 8)),
-                                   (30, 1, "0", ("left", "C", 6))]:  # fmt: skip
+    for row, column, text, key in [
+        (3, 1, "-", ("left", "A", 3)),
+        (9, 2, "n/a", ("right", "A", 9)),
+        (14, 1, "x", ("left", "B", 2)),
+        (20, 2, "?", ("right", "B", 8)),
+        (30, 1, "0", ("left", "C", 6)),
+    ]:
         rows[row][column] = text
         del truth[("before", *key)]
     return Made("odd.csv", table(rows), truth, w)
@@ -99,8 +142,13 @@ def en_odd_cells() -> Made:
 @case
 def en_sums_and_notes() -> Made:
     w = wing("medlar-m")
-    rows: Grid = [["Netherby Wing Loft"], ["Wing", "Medlar M", "", "Serial", "41207"], [],
-                  ["Line", "Left", "Right", "Difference L-R"], ["", "mm", "mm", "mm"]]  # fmt: skip
+    rows: Grid = [
+        ["Netherby Wing Loft"],
+        ["Wing", "Medlar M", "", "Serial", "41207"],
+        [],
+        ["Line", "Left", "Right", "Difference L-R"],
+        ["", "mm", "mm", "mm"],
+    ]
     for g in ("A", "B", "C"):
         sums = [0.0, 0.0]
         for _, n in w.lines(g):
@@ -110,10 +158,20 @@ def en_sums_and_notes() -> Made:
         count = len(w.lines(g))
         rows.append([f"Average {g}", sums[0] / count, sums[1] / count, (sums[0] - sums[1]) / count])
         rows.append(["Sum", sums[0], sums[1], sums[0] - sums[1]])
-    rows += [[], ["Cloth", "left", "right"], ["Porosity (s)", 120, 131], ["Hours", 214],
-             ["Measured at 50 N with laser, before trimming"]]  # fmt: skip
-    return Made("loft.ods", ods({"Sheet": rows}), w.truth(("before",), SIDES, _abc(w)), w,
-                answers={"when": "before"})  # fmt: skip
+    rows += [
+        [],
+        ["Cloth", "left", "right"],
+        ["Porosity (s)", 120, 131],
+        ["Hours", 214],
+        ["Measured at 50 N with laser, before trimming"],
+    ]
+    return Made(
+        "loft.ods",
+        ods({"Sheet": rows}),
+        w.truth(("before",), SIDES, _abc(w)),
+        w,
+        answers={"when": "before"},
+    )
 
 
 @case
@@ -122,10 +180,18 @@ def de_soll_ist() -> Made:
     rows: Grid = [["Leine", "Soll", "Ist links", "Abw. links", "Ist rechts", "Abw. rechts"]]
     for g, n in w.lines():
         s, a, b = w.spec(g, n), w.at("before", "left", g, n), w.at("before", "right", g, n)
-        name = {"brake_main": "Hauptbremsleine", "stabilo": f"St{n}", "brake": f"Br{n}"}.get(g, f"{g}{n}")
+        name = {"brake_main": "Hauptbremsleine", "stabilo": f"St{n}", "brake": f"Br{n}"}.get(
+            g, f"{g}{n}"
+        )
         rows.append([name, s, a, a - s, b, b - s])
-    return Made("Prüfung.csv", table(rows, ";", "cp1252", ","), w.truth(("before",), SIDES, w.lines()), w,
-                "de", {"when": "before"})  # fmt: skip
+    return Made(
+        "Prüfung.csv",
+        table(rows, ";", "cp1252", ","),
+        w.truth(("before",), SIDES, w.lines()),
+        w,
+        "de",
+        {"when": "before"},
+    )
 
 
 @case
@@ -134,7 +200,13 @@ def de_vorher_nachher_li_re() -> Made:
     head = ["Ltg.", "vorher li", "vorher re", "nachher li", "nachher re", "Bemerkung"]
     rows = _rows(w, ("before", "after"), head, lambda g, n: f"{g}{n}", _abc(w))
     rows[4].append("neu")
-    return Made("Bullace L 2031.xls", xls({"Tabelle1": rows}), w.truth(("before", "after"), SIDES, _abc(w)), w, "de")
+    return Made(
+        "Bullace L 2031.xls",
+        xls({"Tabelle1": rows}),
+        w.truth(("before", "after"), SIDES, _abc(w)),
+        w,
+        "de",
+    )
 
 
 @case
@@ -144,7 +216,13 @@ def de_eingang_only() -> Made:
     for side, word in zip(SIDES, ("links", "rechts"), strict=True):
         for g, n in _abc(w):
             rows.append([f"{g}{n}", word, w.at("before", side, g, n) / 1000])
-    return Made("eingang.csv", table(rows, ";", "cp1252", ","), w.truth(("before",), SIDES, _abc(w)), w, "de")
+    return Made(
+        "eingang.csv",
+        table(rows, ";", "cp1252", ","),
+        w.truth(("before",), SIDES, _abc(w)),
+        w,
+        "de",
+    )
 
 
 @case
@@ -152,8 +230,10 @@ def de_leine_und_seite_in_worten() -> Made:
     w = wing("medlar-m")
     rows: Grid = [["Bezeichnung", "Messwert [mm]\n(vor Korrektur)"]]
     for g, n in _abc(w):
-        rows += [[f"Leine {g}{n} links", w.at("before", "left", g, n)],
-                 [f"Leine {g}{n} rechts", w.at("before", "right", g, n)]]  # fmt: skip
+        rows += [
+            [f"Leine {g}{n} links", w.at("before", "left", g, n)],
+            [f"Leine {g}{n} rechts", w.at("before", "right", g, n)],
+        ]
     return Made("mess.ods", ods({"Messung": rows}), w.truth(("before",), SIDES, _abc(w)), w, "de")
 
 
@@ -161,36 +241,89 @@ def de_leine_und_seite_in_worten() -> Made:
 def fr_avant_apres() -> Made:
     w = wing("medlar-m")
     head = ["Suspente", "Avant G", "Avant D", "Après G", "Après D"]
-    rows = _rows(w, ("before", "after"), head,
-                 lambda g, n: {"brake_main": "Frein principal", "brake": f"F{n}", "stabilo": f"Stab {n}"}.get(g, f"{g}{n}"))  # fmt: skip
-    return Made("controle.csv", table(rows, ";", "cp1252", ","), w.truth(("before", "after"), SIDES, w.lines()), w, "fr")
+    rows = _rows(
+        w,
+        ("before", "after"),
+        head,
+        lambda g, n: {
+            "brake_main": "Frein principal",
+            "brake": f"F{n}",
+            "stabilo": f"Stab {n}",
+        }.get(g, f"{g}{n}"),
+    )
+    return Made(
+        "controle.csv",
+        table(rows, ";", "cp1252", ","),
+        w.truth(("before", "after"), SIDES, w.lines()),
+        w,
+        "fr",
+    )
 
 
 @case
 def fr_theorique_mesure() -> Made:
     w = wing("quince-s")
-    rows: Grid = [["Ligne", "Longueur théorique", "Mesure gauche", "Mesure droite", "Écart G", "Écart D"]]
+    rows: Grid = [
+        ["Ligne", "Longueur théorique", "Mesure gauche", "Mesure droite", "Écart G", "Écart D"]
+    ]
     for g, n in _abc(w):
         s, a, b = w.spec(g, n), w.at("before", "left", g, n), w.at("before", "right", g, n)
         rows.append([f"{g}{n}", s, a, b, a - s, b - s])
-    return Made("quince.xlsx", xlsx({"Feuil1": rows}), w.truth(("before",), SIDES, _abc(w)), w, "fr", {"when": "before"})
+    return Made(
+        "quince.xlsx",
+        xlsx({"Feuil1": rows}),
+        w.truth(("before",), SIDES, _abc(w)),
+        w,
+        "fr",
+        {"when": "before"},
+    )
 
 
 @case
 def fr_a_la_reception() -> Made:
     w = wing("quince-s")
-    rows = _rows(w, ("before",), ["Suspente", "gauche (à la réception)", "droite (à la réception)"],
-                 lambda g, n: f"{g}_{n}", _abc(w))  # fmt: skip
-    return Made("réception.txt", table(rows, "\t", "utf-16"), w.truth(("before",), SIDES, _abc(w)), w, "fr")
+    rows = _rows(
+        w,
+        ("before",),
+        ["Suspente", "gauche (à la réception)", "droite (à la réception)"],
+        lambda g, n: f"{g}_{n}",
+        _abc(w),
+    )
+    return Made(
+        "réception.txt", table(rows, "\t", "utf-16"), w.truth(("before",), SIDES, _abc(w)), w, "fr"
+    )
 
 
 @case
 def es_izq_der() -> Made:
     w = wing("medlar-m")
-    rows: Grid = [["Línea", "Fábrica", "Izq. antes", "Der. antes", "Izq. después", "Der. después", "Tolerancia"]]
+    rows: Grid = [
+        [
+            "Línea",
+            "Fábrica",
+            "Izq. antes",
+            "Der. antes",
+            "Izq. después",
+            "Der. después",
+            "Tolerancia",
+        ]
+    ]
     for g, n in _abc(w):
-        rows.append([f"{g}{n}", w.spec(g, n), *(w.at(t, s, g, n) for t in ("before", "after") for s in SIDES), "±10"])
-    return Made("revision.csv", table(rows, ";", "cp1252", ","), w.truth(("before", "after"), SIDES, _abc(w)), w, "es")
+        rows.append(
+            [
+                f"{g}{n}",
+                w.spec(g, n),
+                *(w.at(t, s, g, n) for t in ("before", "after") for s in SIDES),
+                "±10",
+            ]
+        )
+    return Made(
+        "revision.csv",
+        table(rows, ";", "cp1252", ","),
+        w.truth(("before", "after"), SIDES, _abc(w)),
+        w,
+        "es",
+    )
 
 
 @case
@@ -200,8 +333,22 @@ def es_freno_principal_vacio() -> Made:
     names = {"stabilo": "Estabilo", "brake": "Freno", "brake_main": "Freno principal"}
     for side, word in zip(SIDES, ("I", "D"), strict=True):
         for g, n in w.lines():
-            rows.append([names.get(g, g), None if g == "brake_main" else n, word, w.at("before", side, g, n)])
-    return Made("entrada.xlsx", xlsx({"Recepción": rows}), w.truth(("before",), SIDES, w.lines()), w, "es", {"when": "before"})
+            rows.append(
+                [
+                    names.get(g, g),
+                    None if g == "brake_main" else n,
+                    word,
+                    w.at("before", side, g, n),
+                ]
+            )
+    return Made(
+        "entrada.xlsx",
+        xlsx({"Recepción": rows}),
+        w.truth(("before",), SIDES, w.lines()),
+        w,
+        "es",
+        {"when": "before"},
+    )
 
 
 @case
@@ -209,13 +356,19 @@ def it_sx_dx() -> Made:
     w = wing("bullace-l")
     head = ["Cordino", "SX prima", "DX prima", "SX dopo", "DX dopo"]
     rows = _rows(w, ("before", "after"), head, lambda g, n: f"{g}{n}", _abc(w))
-    return Made("vela.ods", ods({"Foglio1": rows}), w.truth(("before", "after"), SIDES, _abc(w)), w, "it")
+    return Made(
+        "vela.ods", ods({"Foglio1": rows}), w.truth(("before", "after"), SIDES, _abc(w)), w, "it"
+    )
 
 
 @case
 def it_nominale_misurata() -> Made:
     w = wing("medlar-m")
-    rows: Grid = [["Controllo in uscita"], [], ["Linea", "Nominale", "Misurata sinistra", "Misurata destra", "Scarto sx", "Scarto dx"]]
+    rows: Grid = [
+        ["Controllo in uscita"],
+        [],
+        ["Linea", "Nominale", "Misurata sinistra", "Misurata destra", "Scarto sx", "Scarto dx"],
+    ]
     for g, n in _abc(w):
         s, a, b = w.spec(g, n), w.at("after", "left", g, n), w.at("after", "right", g, n)
         rows.append([f"{g}-{n}", s, a, b, a - s, b - s])
@@ -227,36 +380,77 @@ def cs_pred_po() -> Made:
     w = wing("quince-s")
     head = ["Šňůra", "levá před", "pravá před", "levá po", "pravá po"]
     rows = _rows(w, ("before", "after"), head, lambda g, n: f"{g}{n}", _abc(w))
-    return Made("kontrola.csv", table(rows, ";", "cp1250", ","), w.truth(("before", "after"), SIDES, _abc(w)), w, "cs")
+    return Made(
+        "kontrola.csv",
+        table(rows, ";", "cp1250", ","),
+        w.truth(("before", "after"), SIDES, _abc(w)),
+        w,
+        "cs",
+    )
 
 
 @case
 def cs_predepsana() -> Made:
     w = wing("medlar-m")
-    rows: Grid = [["šňůra", "předepsaná délka", "naměřeno L", "naměřeno P", "odchylka L", "odchylka P"]]
+    rows: Grid = [
+        ["šňůra", "předepsaná délka", "naměřeno L", "naměřeno P", "odchylka L", "odchylka P"]
+    ]
     for g, n in _abc(w):
         s, a, b = w.spec(g, n), w.at("before", "left", g, n), w.at("before", "right", g, n)
         rows.append([f"{g}{n}", s, a, b, a - s, b - s])
-    return Made("prijem.xls", xls({"Příjem": rows}), w.truth(("before",), SIDES, _abc(w)), w, "cs", {"when": "before"})
+    return Made(
+        "prijem.xls",
+        xls({"Příjem": rows}),
+        w.truth(("before",), SIDES, _abc(w)),
+        w,
+        "cs",
+        {"when": "before"},
+    )
 
 
 @case
 def pl_przed_po() -> Made:
     w = wing("medlar-m")
     head = ["Linka", "lewa przed", "prawa przed", "lewa po", "prawa po"]
-    rows = _rows(w, ("before", "after"), head,
-                 lambda g, n: {"brake_main": "Sterówka główna", "brake": f"Ster {n}", "stabilo": f"Stabilo {n}"}.get(g, f"{g}{n}"))  # fmt: skip
-    return Made("przegląd.csv", table(rows, ";", "cp1250", ","), w.truth(("before", "after"), SIDES, w.lines()), w, "pl")
+    rows = _rows(
+        w,
+        ("before", "after"),
+        head,
+        lambda g, n: {
+            "brake_main": "Sterówka główna",
+            "brake": f"Ster {n}",
+            "stabilo": f"Stabilo {n}",
+        }.get(g, f"{g}{n}"),
+    )
+    return Made(
+        "przegląd.csv",
+        table(rows, ";", "cp1250", ","),
+        w.truth(("before", "after"), SIDES, w.lines()),
+        w,
+        "pl",
+    )
 
 
 @case
 def pl_nominal_zmierzona() -> Made:
     w = wing("bullace-l")
-    rows: Grid = [["Pomiar po naprawie"], ["Linka", "Nominalna", "Zmierzona lewa", "Zmierzona prawa", "Różnica lewa", "Różnica prawa"]]
+    rows: Grid = [
+        ["Pomiar po naprawie"],
+        [
+            "Linka",
+            "Nominalna",
+            "Zmierzona lewa",
+            "Zmierzona prawa",
+            "Różnica lewa",
+            "Różnica prawa",
+        ],
+    ]
     for g, n in _abc(w):
         s, a, b = w.spec(g, n), w.at("after", "left", g, n), w.at("after", "right", g, n)
         rows.append([f"{g}{n}", s, a, b, a - s, b - s])
-    return Made("pomiar.xlsx", xlsx({"Arkusz1": rows}), w.truth(("after",), SIDES, _abc(w)), w, "pl")
+    return Made(
+        "pomiar.xlsx", xlsx({"Arkusz1": rows}), w.truth(("after",), SIDES, _abc(w)), w, "pl"
+    )
 
 
 @case
@@ -273,8 +467,12 @@ def de_apostrophes() -> Made:
     w = wing("quince-s")
     rows: Grid = [["Leine", "nach Trimmung L", "nach Trimmung R"]]
     for g, n in _abc(w):
-        rows.append([f"{g}{n}", *(f"{w.at('after', s, g, n):,.0f}".replace(",", "'") for s in SIDES)])
-    return Made("ch.csv", table(rows, ";", "utf-8-sig"), w.truth(("after",), SIDES, _abc(w)), w, "de")
+        rows.append(
+            [f"{g}{n}", *(f"{w.at('after', s, g, n):,.0f}".replace(",", "'") for s in SIDES)]
+        )
+    return Made(
+        "ch.csv", table(rows, ";", "utf-8-sig"), w.truth(("after",), SIDES, _abc(w)), w, "de"
+    )
 
 
 @case
@@ -293,7 +491,9 @@ def en_deviations_only() -> Made:
     rows: Grid = [["Line", "Left dev before", "Right dev before"]]
     for g, n in _abc(w):
         rows.append([f"{g}{n}", *(w.at("before", s, g, n) - w.spec(g, n) for s in SIDES)])
-    return Made("dev.csv", table(rows), w.truth(("before",), SIDES, _abc(w)), w, answers={"longer": "plus"})
+    return Made(
+        "dev.csv", table(rows), w.truth(("before",), SIDES, _abc(w)), w, answers={"longer": "plus"}
+    )
 
 
 @case
@@ -302,5 +502,16 @@ def en_side_prefix_and_riser() -> Made:
     rows: Grid = [["Name", "Before", "After"]]
     for side in SIDES:
         for g, n in _abc(w):
-            rows.append([f"{side[0].upper()}{g}{n}", *(w.at(t, side, g, n) + 520 for t in ("before", "after"))])
-    return Made("jig.csv", table(rows), w.truth(("before", "after"), SIDES, _abc(w)), w, answers={"riser": "520"})
+            rows.append(
+                [
+                    f"{side[0].upper()}{g}{n}",
+                    *(w.at(t, side, g, n) + 520 for t in ("before", "after")),
+                ]
+            )
+    return Made(
+        "jig.csv",
+        table(rows),
+        w.truth(("before", "after"), SIDES, _abc(w)),
+        w,
+        answers={"riser": "520"},
+    )

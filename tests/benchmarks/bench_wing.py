@@ -58,7 +58,9 @@ def wing(name: str) -> Wing:
     """One of the example line sets, measured."""
     path = ROOT / "examples" / f"{name}.yaml"
     found = line_set(path)
-    return Wing(path, {group: [float(mm or 0) for mm in row] for group, row in found.lengths.items()})
+    return Wing(
+        path, {group: [float(mm or 0) for mm in row] for group, row in found.lengths.items()}
+    )
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,9 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
 
 def lengths(shift: int, side: int) -> list[tuple[str, float]]:
     """A measured length for each line, a few mm off the line set."""
-    return [(f"{r}{n}", QUINCE.lengths[r][n - 1] + shift + (n * 7 + side * 3) % 5) for r, n in LINES]
+    return [
+        (f"{r}{n}", QUINCE.lengths[r][n - 1] + shift + (n * 7 + side * 3) % 5) for r, n in LINES
+    ]
 
 
 def listed(shift: int = -3, heads: str = "Line,Left,Right", title: str = "") -> str:
@@ -121,7 +123,9 @@ def test_a_map_that_was_answered_is_found_by_headings_not_by_name(run: Run) -> N
     rows = "Line,Value 1,Value 2"
     Path("x.csv").write_text(listed(heads=rows), encoding="utf-8")
     answers = ("--answer", "columns=right,left", "--answer", "when=before")
-    assert run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml", *answers).exit_code == 0
+    assert (
+        run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml", *answers).exit_code == 0
+    )
     Path("other.csv").write_text(listed(-1, heads=rows), encoding="utf-8")
 
     asked = run("import", "other.csv", "--wing", "quince s")
@@ -165,7 +169,9 @@ def test_a_map_with_open_questions_does_not_import(run: Run) -> None:
 
 
 def test_specified_lengths_make_a_line_set(run: Run) -> None:
-    rows = [f"{r}{n},{QUINCE.lengths[r][n - 1]:g},{QUINCE.lengths[r][n - 1] - 4:g}" for r, n in LINES]
+    rows = [
+        f"{r}{n},{QUINCE.lengths[r][n - 1]:g},{QUINCE.lengths[r][n - 1] - 4:g}" for r, n in LINES
+    ]
     Path("t.csv").write_text("Line,Nominal,Left before\n" + "\n".join(rows), encoding="utf-8")
     first = run("new", "--line-set", "a.yaml", "--from", "t.csv")
     second = run("import", "t.csv", "--new-line-set", "b.yaml")
@@ -193,7 +199,9 @@ def test_a_workshop_adds_words(run: Run) -> None:
     Path("x.csv").write_text(listed(heads="Line,Skerry left,Skerry right"), encoding="utf-8")
     assert run("import", "x.csv", "--wing", "quince s").exit_code == 2
     shop = Path("shop.yaml")
-    shop.write_text("trimscribe: 1\nname: Loft\nexport_words: {before: [skerry]}\n", encoding="utf-8")
+    shop.write_text(
+        "trimscribe: 1\nname: Loft\nexport_words: {before: [skerry]}\n", encoding="utf-8"
+    )
     done = run("import", "x.csv", "--wing", "quince s", "--json")
 
     assert {path[0] for path in values(done.stdout)} == {"before"}

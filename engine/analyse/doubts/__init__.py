@@ -92,8 +92,8 @@ def _one(
     doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
     yield from doubts
     known = [*(doubt.name for doubt in told), *specification.confirmed]
-    doubts, sheet = both_sides_off(sheet, known)
-    yield from doubts
+    unlike, sheet = both_sides_off(sheet, known)
+    yield from unlike
     yield from far_lengths(sheet, thresholds)
 
 

@@ -2,8 +2,8 @@
 
 A digit turned round in a line set condemns a whole model's wings. Each length is predicted by a
 parabola through the four nearest of its row; what the other rows have in common with it there, as
-uneven spacing of the ribs, is taken out. Rates on made-up line sets: no doubt in 8,400 sound ones of
-two to five rows; of transposed digits that change a length by more than 60 mm 99 to 100 % are
+uneven spacing of the ribs, is taken out. Rates on made-up line sets: no doubt in 8,400 sound ones
+of two to five rows; of transposed digits that change a length by more than 60 mm 99 to 100 % are
 found, and 86 to 100 % of them by their cell. One row alone cannot be judged so.
 
 From a measuring, a point that is off alike on both sides speaks of its specified length rather than
@@ -82,7 +82,7 @@ def specified_doubts(rows: Rows) -> Iterator[Doubt]:
 
 
 def _errors(lengths: Sequence[float], without: int = -1) -> dict[int, float]:
-    """Length minus its prediction from the four nearest points by number, in mm, by point from 0."""
+    """Length minus its prediction from the four nearest points, in mm, by point from 0."""
     points = [i for i in range(len(lengths)) if i != without]
     errors = {}
     for i in points:
@@ -96,9 +96,7 @@ def _errors(lengths: Sequence[float], without: int = -1) -> dict[int, float]:
     return errors
 
 
-def _misfit(
-    errors: Mapping[int, float], others: Sequence[Mapping[int, float]]
-) -> dict[int, float]:
+def _misfit(errors: Mapping[int, float], others: Sequence[Mapping[int, float]]) -> dict[int, float]:
     """What is left of each error, the other rows' common one taken out where that is less."""
     left = {}
     for i, error in errors.items():

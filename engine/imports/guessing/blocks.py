@@ -119,7 +119,7 @@ def _counts_points(cells: Sequence[Cell], below: Sequence[Cell]) -> bool:
     return (
         counted == list(range(counted[0], counted[0] + len(counted)))
         and counted[0] in (0, 1)
-        and any(is_number(c) and not c.text.isdecimal() or len(c.text) > 2 for c in below[1:])
+        and any((is_number(c) and not c.text.isdecimal()) or len(c.text) > 2 for c in below[1:])
     )
 
 
@@ -195,11 +195,18 @@ def _headed(
         header.insert(0, row)
     if header and rows[0] - header[-1] > 3:
         header = []
-    titles = [cell for row in texts if row not in header for cell in _over(sheet, row, columns, beside, context)]
+    titles = [
+        cell
+        for row in texts
+        if row not in header
+        for cell in _over(sheet, row, columns, beside, context)
+    ]
     span = range(columns[0], columns[-1] + 1)
     headings = dict(headings_in(sheet, header, span)) if header else {}
     own = tuple(r for r in rows if any((r, c) in sheet.cells for c in columns))
-    return Block(sheet, own or tuple(rows), columns, tuple(header), False, tuple(titles), (), headings)
+    return Block(
+        sheet, own or tuple(rows), columns, tuple(header), False, tuple(titles), (), headings
+    )
 
 
 def _is_header(
@@ -212,7 +219,9 @@ def _is_header(
     """A row of headings: over several columns; above another one it must say something there."""
     if not below:
         return len(cells) > 1 or len(columns) <= 2 or cells[0].column != columns[0]
-    told = [cell for cell in cells if cell.column > columns[0] or sheet.merged_at(cell.row, cell.column)]
+    told = [
+        cell for cell in cells if cell.column > columns[0] or sheet.merged_at(cell.row, cell.column)
+    ]
     saying = [cell for cell in told if _says(cell, context)]
     return bool(saying) and len(saying) >= len(told) / 2
 
@@ -222,7 +231,9 @@ def _says(cell: Cell, context: Context) -> bool:
     return said.of_line or bool(said.role) or is_number(cell)
 
 
-def _over(sheet: Sheet, row: int, columns: Sequence[int], beside: bool, context: Context) -> Iterator[Cell]:
+def _over(
+    sheet: Sheet, row: int, columns: Sequence[int], beside: bool, context: Context
+) -> Iterator[Cell]:
     """The titles of a row that are over a block: its own, or one that is over all blocks."""
     cells = [cell for (r, _), cell in sorted(sheet.cells.items()) if r == row]
     own = [cell for cell in cells if columns[0] <= cell.column <= columns[-1]]
@@ -236,7 +247,9 @@ def _over(sheet: Sheet, row: int, columns: Sequence[int], beside: bool, context:
 def _inherit(block: Block, found: Sequence[Block]) -> Block:
     """The headings of the nearest block above with the same columns."""
     for other in reversed(found):
-        if other.header and set(block.columns) <= set(range(other.columns[0], other.columns[-1] + 1)):
+        if other.header and set(block.columns) <= set(
+            range(other.columns[0], other.columns[-1] + 1)
+        ):
             return replace(
                 block, header=other.header, inherited=True, headings=dict(other.headings)
             )

@@ -68,9 +68,7 @@ def _columns(result: "Understood") -> bool:
     for source in result.sources:
         by_table[source.table].append(source)
     for table, sources in by_table.items():
-        groups = _connected(
-            sources, lambda a, b: _collide(a, b) and not _readings(a, b, result)
-        )
+        groups = _connected(sources, lambda a, b: _collide(a, b) and not _readings(a, b, result))
         groups = [group for group in groups if len(group) > 1]
         if not groups:
             continue
@@ -122,7 +120,7 @@ def _columns(result: "Understood") -> bool:
 
 
 def _unclear(group: Sequence[Source]) -> Source | None:
-    """The one column of several that says neither side nor time, where the others do not collide."""
+    """The one column that says neither side nor time, where the others do not collide."""
     for one in group:
         others = [other for other in group if other is not one]
         if len(others) > 1 and not any(
@@ -148,7 +146,10 @@ def _tables(result: "Understood") -> bool:
         names = [result.tables[number].place for number in group]
         columns = [result.tables[n].block.columns for n in group]
         if len(set(names)) < len(names):
-            names = [f"{name} (columns {c[0]} to {c[-1]})" for name, c in zip(names, columns, strict=True)]
+            names = [
+                f"{name} (columns {c[0]} to {c[-1]})"
+                for name, c in zip(names, columns, strict=True)
+            ]
         no_side = any(not e.said.side for n in group for s in by_table[n] for e in s.entries)
         no_when = any(not e.said.when for n in group for s in by_table[n] for e in s.entries)
         kind = "blocks" if no_side else "measurings" if no_when else "tables"
@@ -208,7 +209,7 @@ def _choices(
                 if not all(map(_may_be, group, (first, second))):
                     continue
                 found[f"{first},{second}"] = f"the first is {first}, the second {second}"
-    if what == "column" and not (no_side or no_when) or what == "column" and len(group) > 2:
+    if (what == "column" and not (no_side or no_when)) or (what == "column" and len(group) > 2):
         found["mean"] = "readings of the same lines: their mean is laid in"
     for number in range(1, len(group) + 1):
         found[str(number)] = f"only {what} {number} is laid in"
@@ -232,7 +233,7 @@ def _sides(result: "Understood") -> bool:
         return False
     answer = result.asked.ask(
         "side",
-        f"Nothing says of which side the lengths in {_joined_short(without, result)} are.",
+        f"Nothing says of which side the lengths in {_joined_short(without)} are.",
         {"left": "the pilot's left", "right": "the pilot's right"},
     )
     if answer:
@@ -247,7 +248,7 @@ def _times(result: "Understood", measuring: str) -> bool:
         return False
     answer = measuring or result.asked.ask(
         "when",
-        f"Nothing says whether {_joined_short(without, result)} were measured before or after the work.",
+        f"Nothing says whether {_joined_short(without)} were measured before or after the work.",
         {"before": "as the wing came in", "after": "as the wing left"},
     )
     if answer:
@@ -259,7 +260,7 @@ def _times(result: "Understood", measuring: str) -> bool:
     return True
 
 
-def _joined_short(sources: Sequence[Source], result: "Understood") -> str:
+def _joined_short(sources: Sequence[Source]) -> str:
     names = [source.called for source in sources[:3]]
     more = len(sources) - len(names)
     text = _joined(names) if len(names) > 1 else names[0]

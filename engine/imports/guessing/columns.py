@@ -43,7 +43,8 @@ class ValueCells:
 class Table:
     """A block understood: what its titles say, its labels by row, its columns of numbers.
 
-    `skipped` are the rows whose labels name no line, `passed` columns that say nothing of use.
+    `skipped` are the rows whose labels name no line, `running` columns that only count; `readings`
+    says that one of those counts readings, `tip` that points are said to count from the tip.
     """
 
     block: Block
@@ -54,6 +55,7 @@ class Table:
     values: tuple[ValueCells, ...]
     running: tuple[int, ...] = ()
     tip: bool = False
+    readings: bool = False
     words: dict[tuple[str, str], set[str]] = field(default_factory=dict)
 
     @property
@@ -94,24 +96,42 @@ def table_of(block: Block, context: Context) -> Table:
             continue
         if _counts_rows(cells):
             running.append(column)
-        elif _may_be_label(cells, values, labels) and (label := _label(block, column, cells, heading, context)):
+        elif _may_be_label(cells, values, labels) and (
+            label := _label(block, column, cells, heading, context)
+        ):
             labels.append(label)
             if not heading.unknown:  # a corner that says when holds for the table
                 outer = replace(Said(), when=heading.when).under(outer)
             tip |= "tip" in heading.heads
-        elif (numbers := [cell for cell in cells if is_number(cell)]) and len(numbers) >= 0.3 * len(cells):
+        elif (numbers := [cell for cell in cells if is_number(cell)]) and len(numbers) >= 0.3 * len(
+            cells
+        ):
             odd = tuple(c for c in cells if c not in numbers and not is_unit(c))
             text = block.headings.get(column, "")
             values.append(ValueCells(column, text, heading, tuple(numbers), odd))
     labels, dropped = _without_running(labels)
     running += dropped
+    readings = any(
+        said_by(block.headings.get(column, ""), context).role == "reading" for column in running
+    )
     values = [_pointed(value, values, context) for value in values]
     rows, skipped = _rows(block, labels, [cell.row for value in values for cell in value.cells])
     words: dict[tuple[str, str], set[str]] = {}
     for label in labels:
         for key, texts in label.words.items():
             words.setdefault(key, set()).update(texts)
-    return Table(block, outer, tuple(labels), rows, skipped, tuple(values), tuple(running), tip, words)
+    return Table(
+        block=block,
+        said=outer,
+        labels=tuple(labels),
+        rows=rows,
+        skipped=skipped,
+        values=tuple(values),
+        running=tuple(running),
+        tip=tip,
+        readings=readings,
+        words=words,
+    )
 
 
 def _counts_rows(cells: Sequence[Cell]) -> bool:
@@ -223,17 +243,23 @@ def _points(
 
 def _without_running(labels: Sequence[Label]) -> tuple[list[Label], list[int]]:
     """A number beside a name that has its point already only counts the rows, or readings."""
-    full = [one for one in labels if sum(s.point > 0 for s in one.said.values()) and any(s.row for s in one.said.values())]
+    full = [
+        one
+        for one in labels
+        if sum(s.point > 0 for s in one.said.values()) and any(s.row for s in one.said.values())
+    ]
     kept, running = [], []
     for label in labels:
         only_points = all(not (s.row or s.side or s.when) for s in label.said.values())
-        if full and only_points and label not in full:
-            running.append(label.column)
-        elif full and label is not full[0] and any(s.point for s in label.said.values()):
+        if (full and only_points and label not in full) or (
+            full and label is not full[0] and any(s.point for s in label.said.values())
+        ):
             running.append(label.column)
         else:
             kept.append(label)
-    points = [one for one in kept if all(not (s.row or s.side or s.when) for s in one.said.values())]
+    points = [
+        one for one in kept if all(not (s.row or s.side or s.when) for s in one.said.values())
+    ]
     if len(points) > 1:  # a running number first, then the point
         best = min(points, key=lambda one: (max(s.point for s in one.said.values()), -one.column))
         running += [one.column for one in points if one is not best]

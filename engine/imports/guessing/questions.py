@@ -36,9 +36,7 @@ class Asked:
     wrong: list[tuple[Question, str]] = field(default_factory=list)
     _counts: dict[str, int] = field(default_factory=dict)
 
-    def ask(
-        self, kind: str, asks: str, choices: Mapping[str, str], *, number: bool = False
-    ) -> str:
+    def ask(self, kind: str, asks: str, choices: Mapping[str, str], *, number: bool = False) -> str:
         """The answer, empty while the question is open. The second of a kind is called kind 2."""
         count = self._counts[kind] = self._counts.get(kind, 0) + 1
         question = Question(kind if count == 1 else f"{kind} {count}", kind, asks, choices, number)

@@ -84,7 +84,9 @@ def sources_of(tables: Sequence[Table], numbers: Numbers) -> Iterator[Source]:
                     whole = replace(whole, point=1)
                 # Of a label and a heading that name different lines, neither is believed.
                 clash = any(
-                    getattr(row, part) and getattr(said, part) and getattr(row, part) != getattr(said, part)
+                    getattr(row, part)
+                    and getattr(said, part)
+                    and getattr(row, part) != getattr(said, part)
                     for part in ("row", "side", "when")
                     if getattr(value.said, part)
                 )
@@ -99,9 +101,7 @@ def _wanted(one: Entry, lengths: Lengths, tip: bool) -> float | None:
     return row[one.said.point - 1] if 1 <= one.said.point <= len(row) else None
 
 
-def _compared(
-    source: Source, lengths: Lengths, *, tip: bool = False
-) -> list[tuple[float, float]]:
+def _compared(source: Source, lengths: Lengths, *, tip: bool = False) -> list[tuple[float, float]]:
     return [(one.value, mm) for one in source.entries if (mm := _wanted(one, lengths, tip))]
 
 
@@ -188,10 +188,14 @@ def _mean(source: Source, found: Sequence[Source], factor: float) -> Source:
     for n, first in enumerate(others):
         for second in others[n + 1 :]:
             shared = own.keys() & first.keys() & second.keys()
-            if len(shared) > 2 and all(
-                abs(own[row] - (first[row] + second[row]) / 2) * factor <= _EQUAL_MM
-                for row in shared
-            ) and any(first[row] != second[row] for row in shared):
+            if (
+                len(shared) > 2
+                and all(
+                    abs(own[row] - (first[row] + second[row]) / 2) * factor <= _EQUAL_MM
+                    for row in shared
+                )
+                and any(first[row] != second[row] for row in shared)
+            ):
                 return replace(source, role="mean", why="the mean of two others, number by number")
     return source
 

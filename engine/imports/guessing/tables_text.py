@@ -17,7 +17,9 @@ __all__ = ["map_tables", "map_words"]
 _MOST_FORMS = 12
 
 
-def map_tables(result: Understood, *, several_sheets: bool, gives: str = "") -> list[dict[str, Any]]:
+def map_tables(
+    result: Understood, *, several_sheets: bool, gives: str = ""
+) -> list[dict[str, Any]]:
     """The tables of the map, in the order of the file."""
     by_table: dict[int, list[Source]] = {}
     for source in result.sources:
@@ -136,7 +138,11 @@ def _where(block: Block, others: Sequence[Block], table: Table) -> dict[str, Any
 
 def _bottom(block: Block, table: Table) -> int:
     """The last row that names a line: sums without a label below it are left out."""
-    named = [row for row in block.rows if row in table.rows and (table.rows[row].row or table.rows[row].point)]
+    named = [
+        row
+        for row in block.rows
+        if row in table.rows and (table.rows[row].row or table.rows[row].point)
+    ]
     noted = [row for row in block.rows if row in table.skipped]
     unnamed = [row for row in block.rows if row in table.rows and row not in named]
     if not unnamed or not named or min(unnamed) < max(named):
@@ -192,4 +198,8 @@ def map_words(result: Understood) -> dict[str, dict[str, list[str]]]:
                 words = found["row"].setdefault(target, [])
                 if said.row not in words and said.row not in (BRAKE_MAIN, "stabilo", "brake"):
                     words.append(said.row)
-    return {kind: {n: w for n, w in names.items() if w} for kind, names in found.items() if any(names.values())}
+    return {
+        kind: {n: w for n, w in names.items() if w}
+        for kind, names in found.items()
+        if any(names.values())
+    }

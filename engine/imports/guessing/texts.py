@@ -211,7 +211,12 @@ def said_by(text: str, context: Context, *, label: bool = False) -> Said:
         roles.add("deviation")
     numbers = tuple(int(p.name) for p in pieces if p.kind == "number" and len(p.name) < 10)
     point = 0
-    if label and said.get("row") != BRAKE_MAIN and len(numbers) == 1 and 1 <= numbers[0] <= _MOST_POINTS:
+    if (
+        label
+        and said.get("row") != BRAKE_MAIN
+        and len(numbers) == 1
+        and 1 <= numbers[0] <= _MOST_POINTS
+    ):
         point = numbers[0]
     return Said(
         row=said.get("row", ""),

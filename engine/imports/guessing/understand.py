@@ -3,19 +3,20 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from statistics import fmean, median
+from statistics import median
 
 from trimscribe.imports.guessing.blocks import blocks_of
 from trimscribe.imports.guessing.collisions import settle_collisions
 from trimscribe.imports.guessing.columns import Table, table_of
+from trimscribe.imports.guessing.offsets import settle_offsets
 from trimscribe.imports.guessing.questions import Asked
+from trimscribe.imports.guessing.rows import group_names
 from trimscribe.imports.guessing.sources import (
     FACTORS,
     Entry,
     Lengths,
     Source,
     classified,
-    may_be_lengths,
     sources_of,
     unit_of,
 )
@@ -27,11 +28,7 @@ from trimscribe.read.maps.plan import Numbers
 __all__ = ["Understood", "understand"]
 
 _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
-_NEARER = 0.5  # of the scatter: then points are counted from the tip
-_RISER_MM = 100.0  # an even offset above is not wear; risers have some 400 to 600 mm (common practice)
 _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
-_LETTERS = {"stabilo": ("s", "st", "t"), "brake": ("f", "k", "br", "h", "g")}
-_ALIKE = 0.04  # of a length: how near a row must be to the group that it may be
 
 
 @dataclass
@@ -70,7 +67,7 @@ def understand(
     unit = unit_of(sources, lengths) or _unit_without(sources, lengths)
     if unit == "in":  # then `in` behind a heading is the unit
         tables, sources = _best(sheets, numbers, lengths, words, last=False)
-    rows = _group_names(sources, lengths, unit)
+    rows = group_names(sources, lengths, unit)
     sources = [_renamed(source, rows) for source in sources]
     unit = unit_of(sources, lengths) or unit
     found = classified(sources, tables, lengths, unit)
@@ -95,7 +92,7 @@ def understand(
             {"plus": "longer is plus", "minus": "longer is minus"},
         )
     elif lengths and not specified:
-        _from_tip(result, lengths)
+        settle_offsets(result, lengths)
     return result
 
 
@@ -115,13 +112,24 @@ def _deviations(found: Sequence[Source], asked: Asked) -> list[Source]:
 
 
 def _best(
-    sheets: Sequence[Sheet], numbers: Numbers, lengths: Lengths, words: Vocabulary, *,
+    sheets: Sequence[Sheet],
+    numbers: Numbers,
+    lengths: Lengths,
+    words: Vocabulary,
+    *,
     last: bool = True,
 ) -> tuple[list[Table], list[Source]]:
     """The reading of the words for left and right under which most lines are clear."""
-    texts = [cell.text for sheet in sheets for cell in sheet.cells.values() if isinstance(cell.value, str)]
+    texts = [
+        cell.text
+        for sheet in sheets
+        for cell in sheet.cells.values()
+        if isinstance(cell.value, str)
+    ]
     texts += [sheet.name for sheet in sheets]
-    plain = {token for text in dict.fromkeys(texts) if len(text) < 100 for token, _, _ in tokens_of(text)}
+    plain = {
+        token for text in dict.fromkeys(texts) if len(text) < 100 for token, _, _ in tokens_of(text)
+    }
     ends = plain | {t[0] for t in plain if len(t) < 5} | {t[-1] for t in plain if len(t) < 5}
     rows = {name.casefold(): name for name in lengths if len(name) < 3}
     paired = {"before", "after"} <= {words.paired[t][1] for t in plain if t in words.paired}
@@ -130,7 +138,9 @@ def _best(
         if initials and not {*initials} <= (ends if len(initials[0]) == 1 else plain):
             continue
         context = Context(words, rows, initials, paired, last)
-        tables = [table_of(block, context) for sheet in sheets for block in blocks_of(sheet, context)]
+        tables = [
+            table_of(block, context) for sheet in sheets for block in blocks_of(sheet, context)
+        ]
         sources = list(sources_of(tables, numbers))
         score = _score(sources)
         if best is None or score > best[0]:
@@ -163,60 +173,15 @@ def _unit_without(sources: Sequence[Source], lengths: Lengths) -> str:
         for one in source.entries
     ]
     middle = median(values) if values else 0
-    for unit, low, high in (("m", 1.5, 15.0), ("in", 60, 149), ("cm", 150, 1500), ("mm", 1500, 15000)):
+    for unit, low, high in (
+        ("m", 1.5, 15.0),
+        ("in", 60, 149),
+        ("cm", 150, 1500),
+        ("mm", 1500, 15000),
+    ):
         if low <= middle < high:
             return unit
     return "mm"
-
-
-def _group_names(sources: Sequence[Source], lengths: Lengths, unit: str) -> dict[str, str]:
-    """Rows that the line set has not, each with the group whose lengths it has."""
-    factor = FACTORS[unit or "mm"]
-    values: dict[str, dict[int, list[float]]] = {}
-    for source in sources:
-        near = may_be_lengths(source, lengths, factor)
-        if source.said.role in ("", "measured", "specified", "reading", "mean", "deviation"):
-            for one in source.entries:
-                if one.said.row:
-                    points = values.setdefault(one.said.row, {}).setdefault(one.said.point, [])
-                    points += [one.value * factor] if near else []
-    known = {name.casefold(): name for name in lengths}
-    names = {row: known[row.casefold()] for row in values if row.casefold() in known}
-    free = [name for name in lengths if name not in names.values()]
-    strange = [row for row in values if row not in names]
-    for row in strange:
-        fits = sorted((off, name) for name in free if (off := _off(values[row], lengths[name])) < _ALIKE)
-        if fits and (len(fits) == 1 or fits[1][0] > 3 * fits[0][0] + 0.002):
-            names[row] = fits[0][1]
-        elif not fits and (name := _by_letter(row, values[row], lengths, free)):
-            names[row] = name
-    taken = Counter(names.values())
-    return {row: name for row, name in names.items() if taken[name] == 1 or row.casefold() == name.casefold()}
-
-
-def _by_letter(
-    row: str, points: Mapping[int, object], lengths: Lengths, free: Sequence[str]
-) -> str:
-    """A group by its usual letter where the count of points is its own (common practice)."""
-    usual = {name for name, letters in _LETTERS.items() if row.casefold() in letters}
-    fits = [name for name in free if name in usual and max(points) == len(lengths[name])]
-    return fits[0] if len(fits) == 1 else ""
-
-
-def _off(points: Mapping[int, Sequence[float]], row: Sequence[float | None]) -> float:
-    """How far a row lies from a group, as a share of its lengths; much where points lack."""
-    if any(point > len(row) for point in points) or not any(points):
-        if set(points) == {0} and len(row) == 1:
-            points = {1: points[0]}
-        else:
-            return 1.0
-    offs = [
-        abs(value - mm) / mm
-        for point, values in points.items()
-        if point and (mm := row[point - 1])
-        for value in values
-    ]
-    return median(offs) if offs else 1.0
 
 
 def _renamed(source: Source, rows: Mapping[str, str]) -> Source:
@@ -245,7 +210,9 @@ def _odd_cells(result: Understood, found: Sequence[Source]) -> None:
         if source in result.sources:
             for cell in source.value.odd:
                 if cell.row in result.tables[source.table].rows:
-                    result.empty.setdefault(cell.text, []).append(cell.mark.cell or f"line {cell.row}")
+                    result.empty.setdefault(cell.text, []).append(
+                        cell.mark.cell or f"line {cell.row}"
+                    )
 
 
 def _ask_rows(result: Understood, lengths: Lengths) -> None:
@@ -283,13 +250,18 @@ def _repeated(result: Understood) -> None:
     factor = FACTORS[result.unit or "mm"]
     spreads: list[float] = []
     columns = False
+    called_so = True
     for source in result.sources:
-        spreads += _spreads(source.entries)
+        found = _spreads(source.entries)
+        spreads += found
+        called_so &= not found or result.tables[source.table].readings
     groups: dict[tuple[object, ...], list[Source]] = {}
     for source in result.sources:
         if source.said.role == "reading":
             said = source.said
-            groups.setdefault((source.table, said.row, said.side, said.when, said.point), []).append(source)
+            groups.setdefault(
+                (source.table, said.row, said.side, said.when, said.point), []
+            ).append(source)
     for group in groups.values():
         if len(group) > 1:
             columns = True
@@ -297,7 +269,8 @@ def _repeated(result: Understood) -> None:
     if not spreads:
         return
     widest = max(spreads) * factor
-    if widest <= _READINGS_MM:
+    # Numbers that the file does not call readings may as well be of two measurings.
+    if widest <= _READINGS_MM and called_so:
         result.readings = "mean"
         result.notes.append(
             f"Lines are read several times, at most {widest:.1f} mm apart: their mean is taken."
@@ -306,7 +279,8 @@ def _repeated(result: Understood) -> None:
     where = "columns" if columns else "rows"
     result.readings = result.asked.ask(
         "readings",
-        f"Some lines have several numbers in different {where}, up to {widest:.0f} mm apart: what holds?",
+        f"Some lines have several numbers in different {where}, up to {widest:.0f} mm apart: "
+        "what holds?",
         {"mean": "their mean", "median": "their median", "last": "the last of them"},
     )
 
@@ -317,50 +291,3 @@ def _spreads(entries: Sequence[Entry]) -> list[float]:
         said = one.said
         found.setdefault((said.when, said.side, said.row, said.point), []).append(one.value)
     return [max(values) - min(values) for values in found.values() if len(values) > 1]
-
-
-def _from_tip(result: Understood, lengths: Lengths) -> None:
-    """Where points are counted from, and whether a riser was measured as well."""
-    factor = FACTORS[result.unit or "mm"]
-    centre, tip = [], []
-    for source in result.sources:
-        for one in source.entries:
-            row = lengths.get(one.said.row, ())
-            if one.said.point <= len(row):
-                here, there = row[one.said.point - 1], row[len(row) - one.said.point]
-                if here and there:
-                    centre.append(one.value * factor - here)
-                    tip.append(one.value * factor - there)
-    if not centre:
-        return
-    scatter = {"centre": _scatter(centre), "tip": _scatter(tip)}
-    if scatter["tip"] < _NEARER * scatter["centre"]:
-        result.from_tip = True
-        result.notes.append(
-            f"Points are counted from the tip: so lengths scatter by {scatter['tip']:.0f} mm about "
-            f"the line set, else by {scatter['centre']:.0f} mm."
-        )
-    elif any(table.tip for table in result.tables) or (
-        len(centre) > 5 and scatter["centre"] > 30 and scatter["tip"] < scatter["centre"]
-    ):
-        answer = result.asked.ask(
-            "points",
-            "Are points counted from the centre of the wing or from the tip?",
-            {"centre": "from the centre", "tip": "from the tip"},
-        )
-        result.from_tip = answer == "tip"
-    shift = median(tip if result.from_tip else centre)
-    if abs(shift) > _RISER_MM:
-        answer = result.asked.ask(
-            "riser",
-            f"Lengths are about {shift:.0f} mm off the line set. Was a riser or a part of the jig "
-            "measured as well? Its length in mm is taken off.",
-            {"no": "no: the lines are so"},
-            number=True,
-        )
-        result.add_mm = -float(answer) if answer not in ("", "no") else 0.0
-
-
-def _scatter(offsets: Sequence[float]) -> float:
-    middle = median(offsets)
-    return fmean(abs(one - middle) for one in offsets)

@@ -40,9 +40,7 @@ class Vocabulary:
         for length in range(min(4, len(words)), 0, -1):
             if found := self.phrases.get(tuple(words[:length])):
                 return length, found
-        return next(
-            ((1, word) for start, word in self.starts if words[0].startswith(start)), None
-        )
+        return next(((1, word) for start, word in self.starts if words[0].startswith(start)), None)
 
 
 @functools.lru_cache(maxsize=8)

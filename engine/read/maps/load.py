@@ -86,8 +86,8 @@ class _Maker:
                     "question-open",
                     f"`{question['id']}` is not answered: {question['asks']} ({answers})",
                     self.written.mark("questions", index),
-                    f"Propose the map again with --answer \"{question['id']}=…\", or settle it in the "
-                    "map and delete the question.",
+                    f'Propose the map again with --answer "{question["id"]}=…", or settle it '
+                    "in the map and delete the question.",
                 )
 
     def _words(self) -> dict[str, dict[str, str]]:

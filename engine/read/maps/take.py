@@ -35,7 +35,12 @@ def take(sheets: Sequence[Sheet], plan: ImportMap) -> Taken:
         if isinstance(one, LeftOut) and one.cell not in taken:
             left.setdefault(one.cell, one)
     cells = [
-        (cell, "outside every table of the map" if sheet.name in used else "in a sheet that the map does not name")
+        (
+            cell,
+            "outside every table of the map"
+            if sheet.name in used
+            else "in a sheet that the map does not name",
+        )
         for sheet in sheets
         for _, cell in sorted(sheet.cells.items())
     ]
