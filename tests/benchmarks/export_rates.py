@@ -16,6 +16,7 @@ from pathlib import Path
 import bench_grids
 import bench_lists
 import bench_odd
+from bench_random import random_export
 from bench_wing import CASES, Made
 
 from trimscribe.errors import InputError
@@ -73,6 +74,14 @@ def outcome(made: Made, folder: Path, registry: Registry) -> tuple[str, str]:
     return ("right once answered" if answers else "right"), ", ".join(answers)
 
 
+def random_outcomes(count: int) -> Iterator[tuple[str, str, str]]:
+    """Files put together by chance, each by its number."""
+    registry = Registry.installed()
+    for seed in range(count):
+        with tempfile.TemporaryDirectory() as folder:
+            yield f"by chance {seed}", *outcome(random_export(seed), Path(folder), registry)
+
+
 def outcomes() -> Iterator[tuple[str, str, str]]:
     """Every file of the bench with what becomes of it."""
     registry = Registry.installed()
@@ -88,9 +97,13 @@ def main() -> None:
     """Print a line for each file, if wished, and the shares."""
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("-v", action="store_true", help="a line for each file")
+    parser.add_argument(
+        "--random", type=int, default=0, help="as many files put together by chance"
+    )
     wished = parser.parse_args()
     counted: Counter[str] = Counter()
-    for name, result, word in outcomes():
+    files = random_outcomes(wished.random) if wished.random else outcomes()
+    for name, result, word in files:
         counted[result] += 1
         if wished.v or result == "silently wrong":
             print(f"{result:22} {name}: {word}")

@@ -187,6 +187,7 @@ def _label(
         if one.unknown and not (one.row and one.point):
             continue
         said[cell.row] = one
+    said = _all_rows(said, block, column, context)
     if len(said) < _SHARE * len([c for c in cells if not is_unit(c)]) and len(said) < 6:
         return None
     if len(said) < 0.5 * len(cells):
@@ -196,8 +197,12 @@ def _label(
             one = said[cell.row]
             pieces = [
                 replace(p, kind="row") if p.kind == "unknown" and p.name == one.row else p
-                for p in pieces_of(cell.text, context)
+                for p in pieces_of(cell.text, context, label=True)
             ]
+            if one.row and not one.side:
+                pieces = [
+                    replace(p, kind="row", name=one.row) if p.kind == "side" else p for p in pieces
+                ]
             pieces = _row_named(pieces, one)
             forms[form_of(cell.text, pieces)] = forms.get(form_of(cell.text, pieces), 0) + 1
             for piece in pieces:
@@ -209,6 +214,19 @@ def _label(
     fill = gaps > 0 and not any(one.point for one in said.values())
     order = sorted(forms, key=lambda text: (-_parts(text), -forms[text], text))
     return Label(column, said, fill, tuple(order), words)
+
+
+def _all_rows(
+    said: dict[int, Said], block: Block, column: int, context: Context
+) -> dict[int, Said]:
+    """In a column of rows, a letter that may be a side as well is a row."""
+    if not any(one.row and not one.side for one in said.values()):
+        return said
+    found = {}
+    for row, one in said.items():
+        name = context.row(block.sheet.cells[row, column].text)
+        found[row] = replace(one, row=name, side="") if name and one.side and not one.row else one
+    return found
 
 
 def _row_named(pieces: list[Piece], said: Said) -> list[Piece]:

@@ -85,8 +85,8 @@ class Said:
         return bool(self.row or self.point or self.side or self.when)
 
 
-def pieces_of(text: str, context: Context) -> list[Piece]:
-    """The parts of a text with their meanings."""
+def pieces_of(text: str, context: Context, *, label: bool = False) -> list[Piece]:
+    """The parts of a text with their meanings; in a label a number makes a row of a letter."""
     tokens = tokens_of(text)
     bracketed = [(m.start(), m.end()) for m in _BRACKETS.finditer(text)]
     pieces: list[Piece] = []
@@ -131,7 +131,7 @@ def pieces_of(text: str, context: Context) -> list[Piece]:
         else:
             pieces.append(Piece("unknown", original, start, end))
         at += length
-    return _settled(pieces, context)
+    return _settled(pieces, context, label=label)
 
 
 def _is_row_and_side(tokens: Sequence[tuple[str, int, int]], text: str, context: Context) -> bool:
@@ -165,7 +165,7 @@ def _row_word(text: str, context: Context) -> str:
     return found[1] if found and found[0] == "row" else ""
 
 
-def _settled(pieces: list[Piece], context: Context) -> list[Piece]:
+def _settled(pieces: list[Piece], context: Context, *, label: bool) -> list[Piece]:
     """Letters that may be a row or a side, by what else the text says."""
     settled = []
     for at, piece in enumerate(pieces):
@@ -179,7 +179,7 @@ def _settled(pieces: list[Piece], context: Context) -> list[Piece]:
         has_side = any(one.kind == "side" for one in (*settled, *others))
         later = sum(one.kind == "either" for one in pieces[at + 1 :])
         number_next = any(
-            one.kind == "number" and (one.start == piece.end or one.end == piece.start)
+            one.kind == "number" and (label or piece.end == one.start or one.end == piece.start)
             for one in others
         )
         is_row = not has_row and (has_side or number_next or later > 0)
@@ -191,7 +191,7 @@ def _settled(pieces: list[Piece], context: Context) -> list[Piece]:
 
 def said_by(text: str, context: Context, *, label: bool = False) -> Said:
     """What a text says; in a label a run of letters beside a number is a row, known or not."""
-    pieces = pieces_of(text, context)
+    pieces = pieces_of(text, context, label=label)
     if label:
         pieces = _with_new_row(pieces)
     said: dict[str, str] = {}

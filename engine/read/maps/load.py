@@ -248,5 +248,5 @@ def _table_format(values: Mapping[str, Any]) -> TableFormat:
         encoding=values.get("encoding") or "utf-8",
         delimiter=_SIGNS[values.get("delimiter") or "comma"],
         quote=_SIGNS[values.get("quote") or "double"],
-        records=re.sub(r"\s", "", values.get("records") or ""),
+        records=re.sub(r"\s*\.\s*", ".", (values.get("records") or "").strip()),
     )
