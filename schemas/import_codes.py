@@ -26,6 +26,7 @@ CODES: Mapping[str, str] = {
     "label-not-understood": "A label has none of the forms that the map gives.",
     "labels-disagree": "Two labels of one number name different sides, rows or points.",
     "layout-not-safe": "A file cannot be edited in place without touching other things.",
+    "lengths-are-specified": "All lengths of an export are equal to the line set.",
     "line-not-clear": "Nothing says which side, row or point a number is of.",
     "line-set-not-found": "No line set of the folder fits the words.",
     "map-needed": "A file is named that says nothing without an import map.",

@@ -32,6 +32,8 @@ _OTHER_FORM = {
     *("unclosed-quote", "wrong-encoding"),
 }
 
+_MANY = 12  # lengths that are equal to the line set by no chance
+
 Lengths = Mapping[str, Sequence[float | None]]
 
 
@@ -158,6 +160,25 @@ def _check(values: Sequence[Value], lengths: Lengths, faults: FaultList) -> None
             rows[str(when)][Side(str(side)), group][point] = length
     for found in rows.values():
         check_slips(found, lengths, faults)
+        _check_measured(found, lengths, faults)
+
+
+def _check_measured(
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: Lengths, faults: FaultList
+) -> None:
+    """Lengths that are equal to the line set, one and all, were never measured."""
+    found = [
+        (length, lengths[group][point - 1])
+        for (_, group), row in rows.items()
+        for point, length in row.items()
+    ]
+    if len(found) >= _MANY and all(length.value == wanted for length, wanted in found):
+        faults.error(
+            "lengths-are-specified",
+            f"All {len(found)} lengths are equal to the line set: specified, not measured.",
+            found[0][0].mark,
+            "Look which column of the export holds what was measured.",
+        )
 
 
 def _missing(values: Sequence[Value], lengths: Lengths) -> Iterator[str]:

@@ -189,12 +189,13 @@ def test_what_a_file_does_not_say_is_asked_and_nothing_is_written(run: Run) -> N
     assert files() == before
 
 
-def test_with_an_answer_it_is_laid_in_without_a_map(run: Run) -> None:
-    done = run("import", "exports/laser-bench.xlsx", "--into", JOB, "--answer", "when=before")
+def test_with_an_answer_it_reads_what_the_map_by_hand_reads(run: Run) -> None:
+    export = ("import", "exports/laser-bench.xlsx", "--wing", "medlar m", "--json")
+    guessed = json.loads(run(*export, "--answer", "when=before", "--maps", "shelf").stdout)
+    by_hand = json.loads(run(*export, "--map", "exports/laser-bench-map.yaml").stdout)
 
-    assert done.exit_code == 0
-    findings = json.loads(run("findings", JOB).stdout)
-    assert findings == json.loads(run("findings", "demo.yaml").stdout)
+    assert guessed["values"] == by_hand["values"]
+    assert len(guessed["values"]) == 96
 
 
 def test_a_new_job_has_every_point_in_place_and_tells_what_is_missing(run: Run) -> None:

@@ -205,3 +205,27 @@ def test_a_workshop_adds_words(run: Run) -> None:
     done = run("import", "x.csv", "--wing", "quince s", "--json")
 
     assert {path[0] for path in values(done.stdout)} == {"before"}
+
+
+def test_lengths_that_are_those_of_the_line_set_are_no_measuring(run: Run) -> None:
+    """A map that was made without a line set cannot know it; the import does."""
+    pairs = [(f"{r}{n}", QUINCE.lengths[r][n - 1]) for r, n in LINES]
+    rows = [f"{name},{mm:g},{mm:g}" for name, mm in pairs]
+    Path("x.csv").write_text("\n".join(["Line,Left before,Right before", *rows]), encoding="utf-8")
+    assert run("import", "x.csv", "--propose", "m.yaml").exit_code == 0
+    done = run("import", "x.csv", "--map", "m.yaml", "--wing", "quince s")
+
+    assert done.exit_code == 2
+    assert "lengths-are-specified" in done.stderr
+    refused = run("import", "x.csv", "--wing", "quince s", "--maps", "../wings")
+    assert "equal to the line set, line for line" in refused.stderr
+
+
+def test_without_a_line_set_inches_and_centimetres_are_asked_about(run: Run) -> None:
+    rows = [f"{name},{mm / 25.4:.3f},{mm / 25.4:.3f}" for name, mm in lengths(-3, 0)]
+    Path("x.csv").write_text("\n".join(["Line,Left before,Right before", *rows]), encoding="utf-8")
+    asked = json.loads(run("import", "x.csv", "--json").stdout)
+
+    assert [one["id"] for one in asked["questions"]] == ["unit"]
+    found = values(run("import", "x.csv", "--json", "--answer", "unit=in").stdout)
+    assert found["before", "left", "A", 1] == pytest.approx(lengths(-3, 0)[0][1], abs=0.02)

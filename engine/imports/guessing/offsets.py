@@ -9,7 +9,7 @@ from trimscribe.imports.guessing.sources import FACTORS, Lengths
 if TYPE_CHECKING:
     from trimscribe.imports.guessing.understand import Understood
 
-__all__ = ["settle_offsets"]
+__all__ = ["ask_points", "settle_offsets"]
 
 # An even offset above is not wear; risers have some 400 to 600 mm (common practice, no source).
 _RISER_MM = 100.0
@@ -40,12 +40,7 @@ def settle_offsets(result: "Understood", lengths: Lengths) -> None:
     elif any(table.tip for table in result.tables) or (
         len(centre) > 5 and scatter["centre"] > 30 and scatter["tip"] < scatter["centre"]
     ):
-        answer = result.asked.ask(
-            "points",
-            "Are points counted from the centre of the wing or from the tip?",
-            {"centre": "from the centre", "tip": "from the tip"},
-        )
-        result.from_tip = answer == "tip"
+        result.from_tip = ask_points(result)
     shift = median(tip if result.from_tip else centre)
     if abs(shift) > _RISER_MM:
         answer = result.asked.ask(
@@ -56,6 +51,16 @@ def settle_offsets(result: "Understood", lengths: Lengths) -> None:
             number=True,
         )
         result.add_mm = -float(answer) if answer not in ("", "no") else 0.0
+
+
+def ask_points(result: "Understood") -> bool:
+    """Whether points are counted from the tip, as a person says."""
+    answer = result.asked.ask(
+        "points",
+        "Are points counted from the centre of the wing or from the tip?",
+        {"centre": "from the centre", "tip": "from the tip"},
+    )
+    return answer == "tip"
 
 
 def _scatter(offsets: Sequence[float]) -> float:

@@ -21,6 +21,7 @@ _ROLES = ("tolerance", "deviation", "difference", "mean", "sum", "specified", "r
 class Context:
     """What texts are read with: rows of the line set by plain name, and the pair of initials.
 
+    `tokens` are all words of the file: `BR` is row B on the right only where `BL` is there as well.
     `rows` is empty where no line set is known: then single capitals A to G are rows.
     """
 
@@ -29,6 +30,7 @@ class Context:
     initials: tuple[str, str] | None = None
     paired: bool = False
     last: bool = True
+    tokens: frozenset[str] = frozenset()
 
     def row(self, text: str) -> str:
         """The row that a run of letters names, or nothing."""
@@ -149,6 +151,8 @@ def _compound(original: str, plain: str, start: int, context: Context) -> list[P
             first, second = original[:cut], original[cut:]
             for row, side, order in ((first, second, 0), (second, first, 1)):
                 if len(side) == 1 and (where := context.side(side.lower())):
+                    if not _has_counterpart(plain, at_end=not order, context=context):
+                        continue
                     name = context.row(row) or _row_word(row, context)
                     if name:
                         parts = [("row", name, row), ("side", where, side)]
@@ -158,6 +162,15 @@ def _compound(original: str, plain: str, start: int, context: Context) -> list[P
                             at += len(written)
                         return found
     return []
+
+
+def _has_counterpart(plain: str, *, at_end: bool, context: Context) -> bool:
+    """Whether the same row is there with the other side."""
+    if not context.tokens or context.initials is None:
+        return True
+    here = plain[-1] if at_end else plain[0]
+    other = next((one for one in context.initials if one != here), "")
+    return (plain[:-1] + other if at_end else other + plain[1:]) in context.tokens
 
 
 def _row_word(text: str, context: Context) -> str:

@@ -1,5 +1,6 @@
 """A whole file understood: which columns are measurings, of which lines, and what must be asked."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -8,7 +9,7 @@ from statistics import median
 from trimscribe.imports.guessing.blocks import blocks_of
 from trimscribe.imports.guessing.collisions import settle_collisions
 from trimscribe.imports.guessing.columns import Table, table_of
-from trimscribe.imports.guessing.offsets import settle_offsets
+from trimscribe.imports.guessing.offsets import ask_points, settle_offsets
 from trimscribe.imports.guessing.questions import Asked
 from trimscribe.imports.guessing.rows import group_names
 from trimscribe.imports.guessing.sources import (
@@ -28,6 +29,9 @@ from trimscribe.read.maps.plan import Numbers
 __all__ = ["Understood", "understand"]
 
 _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
+_INCH_OR_CM = (150.0, 380.0)  # lines of 2 to 9 m have as many inches, or centimetres
+_LEAST_MM, _MOST_MM = 1200.0, 15000.0  # of lines; common practice, no source
+_UNITS = re.compile(r"[\[(]\s*(mm|cm|m|in)\s*[\])]", re.IGNORECASE)
 _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
 
 
@@ -64,7 +68,7 @@ def understand(
 ) -> Understood:
     """Find the lengths of a file. `specified` looks for specified lengths instead of measured."""
     tables, sources = _best(sheets, numbers, lengths, words)
-    unit = unit_of(sources, lengths) or _unit_without(sources, lengths)
+    unit = unit_of(sources, lengths) or _unit_without(sources, lengths, asked)
     if unit == "in":  # then `in` behind a heading is the unit
         tables, sources = _best(sheets, numbers, lengths, words, last=False)
     rows = group_names(sources, lengths, unit)
@@ -81,6 +85,10 @@ def understand(
         used, deviation = _deviations(found, asked), True
     result = Understood(tables, used, [one for one in found if one not in used], unit, asked, rows)
     result.deviation = deviation and bool(used)
+    if not lengths and used and not specified:
+        result.notes.append(
+            "No line set is given, so lengths are not compared with it: name it with --wing."
+        )
     _odd_cells(result, found)
     _ask_rows(result, lengths)
     _repeated(result)
@@ -93,6 +101,8 @@ def understand(
         )
     elif lengths and not specified:
         settle_offsets(result, lengths)
+    elif not specified and any(table.tip for table in tables):
+        result.from_tip = ask_points(result)
     return result
 
 
@@ -137,7 +147,7 @@ def _best(
     for initials in (None, *words.initials):
         if initials and not {*initials} <= (ends if len(initials[0]) == 1 else plain):
             continue
-        context = Context(words, rows, initials, paired, last)
+        context = Context(words, rows, initials, paired, last, frozenset(plain))
         tables = [
             table_of(block, context) for sheet in sheets for block in blocks_of(sheet, context)
         ]
@@ -162,26 +172,34 @@ def _score(sources: Sequence[Source]) -> float:
     return score - 0.4 * sum(n - 1 for n in keys.values())
 
 
-def _unit_without(sources: Sequence[Source], lengths: Lengths) -> str:
-    """The unit by the size of what may be lengths; common practice, no source."""
+def _unit_without(sources: Sequence[Source], lengths: Lengths, asked: Asked) -> str:
+    """The unit by headings, or by the size of what may be lengths (common practice, no source)."""
     if any(one.said.row in lengths for source in sources for one in source.entries):
         return "mm"  # they were compared with the line set, and are no lengths
-    values = [
-        abs(one.value)
-        for source in sources
-        if source.said.role in ("", "measured", "specified", "reading")
-        for one in source.entries
-    ]
-    middle = median(values) if values else 0
-    for unit, low, high in (
-        ("m", 1.5, 15.0),
-        ("in", 60, 149),
-        ("cm", 150, 1500),
-        ("mm", 1500, 15000),
-    ):
-        if low <= middle < high:
-            return unit
-    return "mm"
+    votes: Counter[str] = Counter()
+    low, high = _INCH_OR_CM
+    middles = {}
+    for source in sources:
+        if source.said.role not in ("", "measured", "specified", "reading") or not source.entries:
+            continue
+        middle = median(abs(one.value) for one in source.entries)
+        said = [match[1].lower() for match in _UNITS.finditer(source.value.heading)]
+        said = [unit for unit in said if _LEAST_MM <= middle * FACTORS[unit] < _MOST_MM]
+        ranges = {"m": (1.5, 15.0), "in": (60, low), "in or cm": (low, high), "cm": (high, 1500.0)}
+        ranges["mm"] = (1500.0, _MOST_MM)
+        fits = [unit for unit, (a, b) in ranges.items() if a <= middle < b]
+        for unit in (said or fits)[:1]:
+            votes[unit] += len(source.entries)
+            middles[unit] = middle
+    unit = votes.most_common(1)[0][0] if votes else "mm"
+    if unit in FACTORS:
+        return unit
+    answer = asked.ask(
+        "unit",
+        f"The middle number is {middles[unit]:g}, and no line set is given: which unit is it in?",
+        {"cm": "centimetres", "in": "inches"},
+    )
+    return answer or "cm"
 
 
 def _renamed(source: Source, rows: Mapping[str, str]) -> Source:
