@@ -30,6 +30,16 @@ _WHAT = {
     ),
     DoubtKind.MOVED: "{other} became {gap} mm {way}, but no adjustment says so.",
     DoubtKind.MOVED_UNLIKE: "{expected_change} was planned, but {found_change} was measured.",
+    DoubtKind.SPECIFIED_LENGTH: (
+        "{found} mm is specified, {gap} mm {way} than its neighbours let expect, {expected} mm."
+    ),
+    DoubtKind.SPECIFIED_ROW: (
+        "the specified lengths jump by about {gap} mm somewhere along the span."
+    ),
+    DoubtKind.SPECIFIED_UNLIKE: (
+        "both sides are about {gap} mm {way_off} than the {found} mm that are specified, unlike "
+        "their neighbours."
+    ),
     DoubtKind.NOTHING: "nothing is doubtful there.",
 }
 _REPAIR = {
@@ -45,6 +55,9 @@ _REPAIR = {
         "Were they measured from another point, is it another row, or is a digit wrong in all?"
     ),
     DoubtKind.OFFSET: "Were they measured from another point, or is it another wing's line set?",
+    DoubtKind.SPECIFIED_LENGTH: "Compare it with the maker's document.",
+    DoubtKind.SPECIFIED_ROW: "Compare the row with the maker's document.",
+    DoubtKind.SPECIFIED_UNLIKE: "Compare it with the maker's document before the lines are judged.",
     DoubtKind.MOVED: "Is an adjustment missing, or was a length misread?",
     DoubtKind.MOVED_UNLIKE: "Was the work done otherwise, or not at all?",
 }
@@ -67,6 +80,7 @@ _NOT_CARRIED = {
     ),
 }
 _RELEASED = ("released", "released_with_conditions")
+_SPECIFIED = (DoubtKind.SPECIFIED_LENGTH, DoubtKind.SPECIFIED_ROW, DoubtKind.SPECIFIED_UNLIKE)
 _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
@@ -116,8 +130,9 @@ def _what(doubt: Doubt) -> str:
         found=f"{found:g}",
         expected=f"about {expected:.0f}",
         gap=f"{abs(found - expected):.0f}",
+        way_off="shorter" if found > expected else "longer",
         way=("more" if found > expected else "less")
-        if doubt.kind is DoubtKind.LENGTH
+        if doubt.kind in (DoubtKind.LENGTH, DoubtKind.SPECIFIED_LENGTH)
         else ("longer" if found > expected else "shorter"),
         found_change=_change(found),
         expected_change=_change(expected),
@@ -136,6 +151,8 @@ def _hint(doubt: Doubt) -> str:
     if doubt.kind is DoubtKind.NOTHING:
         return "Take it out of `confirmed`, or use the name that a warning gives."
     repair = _REPAIR.get(doubt.kind, "")
+    if doubt.kind in _SPECIFIED and doubt.suggested is not None:
+        repair += f" Was {doubt.suggested:g} meant?"
     if doubt.kind is DoubtKind.LENGTH and doubt.suggested is not None:
         repair = f"Was {doubt.suggested:g} meant?"
     if doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other:
@@ -143,5 +160,6 @@ def _hint(doubt: Doubt) -> str:
     if doubt.other == RISERS and doubt.found is not None:
         ways = ("with", "without") if doubt.found > 0.0 else ("without", "with")
         repair = "Were they measured {} the risers? The specification is {} them.".format(*ways)
-    right = f"If it is right, say why under `confirmed`: `{doubt.name}: …`."
+    where = "in the line set or the job" if doubt.kind in _SPECIFIED else ""
+    right = f"If it is right, say why under `confirmed` {where}".rstrip() + f": `{doubt.name}: …`."
     return f"{repair} {right}".strip()

@@ -125,6 +125,9 @@ CODES: Mapping[str, str] = {
     "plan-not-done": "Warning: a retrim was proposed that is not recorded as done.",
     "rule-named-twice": "Two of the maker's rules for a retrim have the same name.",
     # Values that look wrong: please check; `confirmed` silences each
+    "specified-length-doubtful": "Warning: a specified length does not fit its neighbours.",
+    "specified-row-doubtful": "Warning: a specified row does not fit along the span.",
+    "specified-unlike-wing": "Warning: a point is off alike on both sides.",
     "confirmed-nothing": "Warning: a value is confirmed that nobody doubts.",
     "length-doubtful": "Warning: a length is far from what its neighbours let expect.",
     "length-repeated": "Warning: one length stands several times where lengths should differ.",

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
+    "answer-not-known": "An answer fits no question about an export, or is not one of its answers.",
     "belongs-elsewhere": "Warning: an export gives what does not belong into this kind of file.",
     "cell-is-a-date": "A spreadsheet made a date of a label or number.",
     "cell-is-a-percentage": "A cell shows a percentage where a plain number belongs.",
@@ -25,6 +26,7 @@ CODES: Mapping[str, str] = {
     "label-not-understood": "A label has none of the forms that the map gives.",
     "labels-disagree": "Two labels of one number name different sides, rows or points.",
     "layout-not-safe": "A file cannot be edited in place without touching other things.",
+    "lengths-are-specified": "All lengths of an export are equal to the line set.",
     "line-not-clear": "Nothing says which side, row or point a number is of.",
     "line-set-not-found": "No line set of the folder fits the words.",
     "map-needed": "A file is named that says nothing without an import map.",
@@ -32,6 +34,7 @@ CODES: Mapping[str, str] = {
     "measuring-names-a-file": "Lengths shall go where the job names a file for them.",
     "no-values": "An export gives no lengths for the measuring that names it.",
     "nothing-to-propose": "No table of a file looks like lengths of lines.",
+    "question-open": "What only a person can know of an export is not answered.",
     "readings-far-apart": "Warning: readings of one point differ by more than the map takes.",
     "record-incomplete": "A row lacks a field without which it says nothing.",
     "records-not-found": "The way to the records of a JSON file leads nowhere.",

@@ -114,7 +114,7 @@ class Addition(Value):
 
 # What workshops' programs write; the last four are other names of the four before.
 _ENCODINGS = (
-    *("utf-8", "utf-16", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15"),
+    *("utf-8", "utf-16", "iso-8859-2", "windows-1250", "windows-1252", "iso-8859-1", "iso-8859-15"),
     *("cp1250", "cp1252", "latin-1", "latin9"),
 )
 
@@ -262,6 +262,25 @@ class TableSchema(LineSchema):
     columns = _list(FieldSchema, "The columns of records, for tables that give no lengths.")
 
 
+class QuestionSchema(Schema):
+    """What only a person can know of the export; a map with one does not import."""
+
+    id = Text("By what the question is answered.", required=True)
+    asks = Text("The question.", required=True)
+    answers = Texts("What may be answered.")
+
+
+class ShapeSchema(Schema):
+    """What one table of such a file looks like."""
+
+    sheet = Text("Name of its sheet.")
+    headings = Texts("Its headings, from the left.")
+    columns = Number(
+        "How many columns it has, without headings.", "a count", least=1, most=9999, whole=True
+    )
+    titles = Text("What its titles say of side and time.")
+
+
 class ImportMapFileSchema(FileSchema):
     """An import map."""
 
@@ -280,6 +299,21 @@ class ImportMapFileSchema(FileSchema):
         "a length in mm such as 3",
         above=0,
         most=1000,
+    )
+    shape = Items(
+        "Headings and layout of the files that this map is for, by which it is found again.",
+        Part(ShapeSchema, "", required=True),
+        belongs="a list of tables",
+    )
+    answers = Table(
+        "How the questions about such a file were answered.",
+        Text("", required=True),
+        belongs="a mapping of questions to their answers",
+    )
+    questions = Items(
+        "Questions that are still open; delete each once it is settled in the map.",
+        Part(QuestionSchema, "", required=True),
+        belongs="a list of questions",
     )
     tables = Items(
         "The tables of the export.",

@@ -8,7 +8,25 @@ from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.sections import added_sections
 from trimscribe.schemas.wing_fields import tolerances
 
-__all__ = ["PersonSchema", "ReportSchema", "ShopFileSchema", "ShopSchema", "thresholds"]
+__all__ = [
+    "EXPORT_WORDS",
+    "PersonSchema",
+    "ReportSchema",
+    "ShopFileSchema",
+    "ShopSchema",
+    "thresholds",
+]
+
+# What a workshop's own words for exports may name, and the kind that each is of.
+EXPORT_WORDS = {
+    **dict.fromkeys(("left", "right"), "side"),
+    **dict.fromkeys(("before", "after"), "when"),
+    **dict.fromkeys(
+        ("specified", "measured", "deviation", "difference", "tolerance", "mean", "sum", "remark"),
+        "role",
+    ),
+    **dict.fromkeys(("stabilo", "brake", "brake_main"), "row"),
+}
 
 
 def thresholds(description: str) -> Table:
@@ -72,6 +90,12 @@ class ShopSchema(ReportSchema):
     tolerances = tolerances("Used where neither the job nor the specification gives a tolerance.")
     thresholds = thresholds("Overrides of the analysis's thresholds by name.")
     decision_rule = DecisionRuleField("How results are held against limits; simple if left out.")
+    export_words = Table(
+        "What exports call things besides the usual words, such as {before: [check in]}.",
+        Items("", Text("", required=True), belongs="a list of words", required=True),
+        belongs="a mapping of meanings to lists of words",
+        names=tuple(EXPORT_WORDS),
+    )
 
 
 class ShopFileSchema(FileSchema, ShopSchema):

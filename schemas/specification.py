@@ -134,6 +134,12 @@ class SpecificationSchema(Schema):
         Part(TrimRuleSchema, "", required=True),
         belongs="a list of rules",
     )
+    confirmed = Table(
+        "Lengths that looked doubtful and are the maker's all the same: why, by the name that "
+        "`check` gives them.",
+        Text("", required=True),
+        belongs="a mapping such as {specification.A4: as printed in the manual}",
+    )
 
 
 class SpecificationFileSchema(FileSchema, SpecificationSchema):

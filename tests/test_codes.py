@@ -5,27 +5,11 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from trimscribe.archive.faults import CODES as ARCHIVE
-from trimscribe.batch.codes import CODES as BATCH
-from trimscribe.cell.codes import CODES as CELL
-from trimscribe.compose.codes import CODES as COMPOSE
-from trimscribe.guard import CODES as GUARD
-from trimscribe.outputs.codes import CODES as OUTPUTS
-from trimscribe.plan.codes import CODES as PLAN
-from trimscribe.readback.codes import CODES as READBACK
-from trimscribe.registry import CODES as REGISTRY
-from trimscribe.resources import CODES as RESOURCES
-from trimscribe.schemas.codes import CODES as INPUT
-from trimscribe.schemas.import_codes import CODES as IMPORT
-from trimscribe.sign.codes import CODES as SIGN
-from trimscribe.typeset.codes import CODES as TYPESET
-from trimscribe.verify.codes import CODES as VERIFY
+from trimscribe.catalogue import CODE_LISTS, fault_codes
+from trimscribe.marked_yaml import load
 
 ROOT = Path(__file__).parents[1]
-LISTS = [
-    *(INPUT, IMPORT, RESOURCES, COMPOSE, TYPESET, OUTPUTS, REGISTRY, ARCHIVE, BATCH),
-    *(CELL, GUARD, READBACK, SIGN, VERIFY, PLAN),
-]
+LISTS = [*CODE_LISTS.values()]
 # Told of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
 INTERNAL = {
     "analysis-need-unknown",
@@ -72,3 +56,29 @@ def test_meanings_are_sentences() -> None:
             assert code == code.lower(), code
             assert meaning[0].isupper() or meaning.startswith("`"), code
             assert meaning.endswith((".", ")")), code
+
+
+def test_every_advice_is_about_a_code_and_given_once() -> None:
+    entries = load((ROOT / "engine" / "catalogue.yaml").read_bytes(), "catalogue.yaml").data
+    advised = Counter(code for entry in entries for code in entry["codes"])
+
+    assert [code for code, times in advised.items() if times > 1] == []
+    assert sorted(set(advised) - set(fault_codes()) - INTERNAL) == []
+    assert sorted(set(fault_codes()) - set(advised)) == []
+    assert all(entry["do"].endswith(".") for entry in entries)
+
+
+def test_no_advice_points_into_the_repository() -> None:
+    for code in fault_codes().values():
+        assert "DEVELOPERS" not in code.advice, code.code
+        assert "README" not in code.advice, code.code
+
+
+def test_no_message_points_into_the_repository() -> None:
+    for folder in ("engine", "schemas"):
+        for path in sorted((ROOT / folder).rglob("*.py")):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Call):
+                    for text in ast.walk(node):
+                        if isinstance(text, ast.Constant) and isinstance(text.value, str):
+                            assert "DEVELOPERS.md" not in text.value, f"{path}:{text.lineno}"

@@ -21,7 +21,7 @@ def summary_of(job: Job, findings: Findings) -> ServiceSummary:
         service=job.service.number,
         done=job.service.done.isoformat(),
         hours=job.wing.hours,
-        specification=f"{spec.source}, {spec.revision}" if spec else "",
+        specification=spec.called if spec else "",
         before=_levels(job, job.before, findings.before),
         after=_levels(job, job.after, findings.after),
         free_travel_mm={

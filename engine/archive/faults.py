@@ -16,6 +16,7 @@ CODES: Mapping[str, str] = {
     "folder-in-use": "The folder is there already and not empty.",
     "index-failed": "The report stands on the shelf, but its index could not be written.",
     "index-unusable": "The index of the shelf cannot be read or written.",
+    "line-set-changed": "Warning: an earlier service judged the wing by another line set.",
     "later-service": "Warning: a later report of this wing, made without this one, stands there.",
     "name-too-long": "The path is longer than the system allows.",
     "no-permission": "The folder or file may not be written.",

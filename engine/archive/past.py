@@ -2,18 +2,18 @@
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from trimscribe.archive.entry import folded
 from trimscribe.archive.faults import fault_at
 from trimscribe.archive.shelf import Shelf
-from trimscribe.errors import Fault, ReadbackError
+from trimscribe.errors import Fault, ReadbackError, Severity
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.manifest import Role
 from trimscribe.readback import read_back
 
-__all__ = ["earlier_services", "later_service"]
+__all__ = ["earlier_services", "later_service", "other_line_set"]
 
 
 def earlier_services(shelf: Shelf, job: Job) -> Iterator[ServiceSummary]:
@@ -45,3 +45,20 @@ def later_service(shelf: Shelf, job: Job) -> Iterator[Fault]:
     later = (entry for entry in entries if entry.done > job.service.done.isoformat())
     if first := next(later, None):
         yield fault_at("later-service", shelf.folder / first.path)
+
+
+def other_line_set(earlier: Sequence[ServiceSummary], job: Job) -> Iterator[Fault]:
+    """Yield a warning where the last service judged by another line set, or revision."""
+    spec = job.specification
+    judged = [summary for summary in earlier if summary.specification]
+    if spec is None or not judged:
+        return
+    own, last = spec.called, judged[-1]
+    if last.specification != own:
+        yield Fault(
+            "line-set-changed",
+            f"Service {last.service} judged this wing by “{last.specification}”, this one by "
+            f"“{own}”.",
+            hint="Deviations of the two services do not compare; both reports name their line set.",
+            severity=Severity.WARNING,
+        )

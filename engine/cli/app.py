@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from trimscribe.cli import options
+from trimscribe.cli.codes import code
 from trimscribe.cli.exits import epilog
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.keeping import COMMANDS
@@ -210,13 +211,16 @@ def _validator() -> tuple[str, ...]:
 
 
 @main.command(epilog=epilog())
-@options.jobs
+@click.argument("jobs", metavar="FILE...", nargs=-1, required=True)
 @options.shop()
 @options.root
 @options.strict
 @options.json_()
 def check(jobs: tuple[str, ...], shop: str, root: str, strict: bool, as_json: bool) -> int:
-    """Tell all faults of each job and make nothing."""
+    """Report all faults of each file and make nothing.
+
+    A FILE is a job, a line set, a shop file, an import map or the folder of a theme.
+    """
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
 
@@ -265,6 +269,7 @@ def plugins(as_json: bool) -> int:
     return show_plugins(Registry.installed(), as_json=as_json)
 
 
+main.add_command(code)
 main.add_command(plan_command)
 main.add_command(preview)
 main.add_command(theme_commands)

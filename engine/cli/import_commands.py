@@ -24,6 +24,12 @@ _wing = click.option(
     help='The line set: a file, or words of its maker, model and size such as "medlar m".',
 )
 _shop = options.shop("Shop file that a new job names.  [default: none]", type=_path, default=None)
+_answer = click.option(
+    "--answer",
+    multiple=True,
+    metavar="ID=ANSWER",
+    help="Answer a question about the export, such as when=before; may be repeated.",
+)
 
 
 @click.command("import")
@@ -36,6 +42,12 @@ _shop = options.shop("Shop file that a new job names.  [default: none]", type=_p
     "--new", type=_path, metavar="FILE", help="Write a new job (with --wing) or a new line set."
 )
 @click.option(
+    "--new-line-set",
+    type=_path,
+    metavar="FILE",
+    help="Write a new line set from the specified lengths of the export.",
+)
+@click.option(
     "--propose", type=_path, metavar="MAP", help="Write a map as it is guessed from the export."
 )
 @click.option(
@@ -46,15 +58,25 @@ _shop = options.shop("Shop file that a new job names.  [default: none]", type=_p
 )
 @_wing
 @_lines
+@click.option(
+    "--maps",
+    type=_path,
+    metavar="DIR",
+    default=".",
+    help="Folder that kept maps are searched in, with all below.  [default: where you are]",
+)
 @_shop
+@_answer
 @click.option("--dry-run", is_flag=True, help="Tell what becomes of every cell; write nothing.")
 @options.force("Replace values, or files, that differ.")
 @options.json_()
 def import_command(export: Path, **wishes: Any) -> int:
     """Turn an export of another tool into measurements of a job.
 
-    EXPORT is a CSV, XLSX, ODS, XLS or JSON file. The difference is shown before anything is
-    written. A value that differs from one in the file is never replaced without --force.
+    EXPORT is a CSV, XLSX, ODS, XLS or JSON file, or - for what is pasted or piped. Without --map
+    a map kept for files of this shape is used, else one is proposed; what only you can know is
+    asked, or listed where nobody can be asked. The difference is shown before anything is written.
+    A value that differs from one in the file is never replaced without --force.
     """
     from trimscribe.cli.importing import Wishes, run_import
 
@@ -62,15 +84,38 @@ def import_command(export: Path, **wishes: Any) -> int:
 
 
 @click.command("new")
-@click.argument("job", metavar="JOB", type=_path)
+@click.argument("job", metavar="[JOB]", type=_path, required=False)
 @_wing
 @_lines
 @_shop
+@click.option("--line-set", type=_path, metavar="FILE", help="Write a new line set, not a job.")
+@click.option(
+    "--from", "table", type=_path, metavar="TABLE", help="A maker's table for the new line set."
+)
+@_answer
 @options.force()
-def new_command(job: Path, wing: str, lines: Path, shop: Path | None, force: bool) -> int:
-    """Write a new job with every point of a line set in place, ready to be filled in."""
-    from trimscribe.cli.importing import run_new
+def new_command(
+    job: Path | None,
+    wing: str,
+    lines: Path,
+    shop: Path | None,
+    line_set: Path | None,
+    table: Path | None,
+    answer: tuple[str, ...],
+    force: bool,
+) -> int:
+    """Write a new job with every point of a line set in place, ready to be filled in.
 
+    With --line-set FILE --from TABLE, write a line set from a maker's CSV or spreadsheet instead.
+    """
+    from trimscribe.cli.importing import run_new, run_new_line_set
+
+    if line_set or table:
+        if not (line_set and table) or job:
+            raise click.UsageError("A new line set needs --line-set FILE and --from TABLE alone.")
+        return run_new_line_set(line_set, table, answer, force=force)
+    if job is None:
+        raise click.UsageError("Missing argument '[JOB]': where the new job is written.")
     if not wing:
         raise click.UsageError("Missing option '--wing': a new job needs a line set.")
     return run_new(job, wing, lines, shop, force=force)

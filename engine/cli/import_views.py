@@ -1,7 +1,7 @@
 """What people and programs are told of an import: every cell, the counts, or all as data."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from trimscribe.cli.faults import counted, fault_data
@@ -12,7 +12,7 @@ from trimscribe.imports.files import typed
 from trimscribe.imports.lay import Laid
 from trimscribe.model.plain import Plain
 from trimscribe.model.tables import Cell
-from trimscribe.read.maps.result import Value
+from trimscribe.read.maps.result import Imported, Value
 
 __all__ = ["show_cells", "show_counts", "show_data"]
 
@@ -72,14 +72,23 @@ def show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchange
 
 
 def show_data(
-    code: int, path: Path, export: Export, laid: Laid | None, written: Path | None
+    code: int,
+    path: Path,
+    export: Export | None,
+    laid: Laid | None,
+    written: Path | None,
+    proposal: Mapping[str, Plain],
 ) -> None:
     """The whole import as data, in the shape that `FORMAT` stands for.
 
     `values` have `path`, `value` (lengths in mm), `cells` and `spread_mm`; `left_out` has `cell`,
     `text` and `reason`; `missing` are points of the line set without a value; `difference` is what
-    changes in the file, `written` its path when it was written.
+    changes in the file, `written` its path when it was written. Where the map was proposed it is
+    in `map`, with `questions` that are open (`id`, `kind`, `asks`, `answers` by what each means,
+    `number` where any number answers), the `answers` that were taken (give them with --answer),
+    `left_out_first` and `because`; while a question is open there are no values.
     """
+    export = export or Export(Imported(), (), ())
     say_data(
         {
             "format": FORMAT,
@@ -98,6 +107,7 @@ def show_data(
                 *map(fault_data, export.faults),
                 *map(fault_data, laid.faults if laid else ()),
             ],
+            **proposal,
         }
     )
 

@@ -1,64 +1,77 @@
 """A run of `import` or `new`: what is read, shown and written, in this order."""
 
-from dataclasses import dataclass
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import click
 
 from trimscribe.cell import in_cell
+from trimscribe.cli.asking import (
+    answered,
+    answers_of,
+    question_data,
+    question_faults,
+    somebody_is_there,
+)
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import tell_faults
+from trimscribe.cli.faults import fault_data, tell_faults
 from trimscribe.cli.import_views import show_cells, show_counts, show_data
-from trimscribe.cli.output import clean, say, tell
-from trimscribe.errors import InputError, Severity
+from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.imports.exports import Export
 from trimscribe.imports.files import typed
 from trimscribe.imports.lay import Laid
 from trimscribe.imports.propose import Proposal
 from trimscribe.imports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.imports.write import write_new, write_over
+from trimscribe.model.plain import Plain
 
-__all__ = ["Wishes", "run_import", "run_new"]
+__all__ = ["Wishes", "run_import", "run_new", "run_new_line_set"]
 
 _WORK = "trimscribe.imports.worked_out"
+_PASTED = "-"
+_LARGEST_PASTED = 32 * 1024 * 1024  # bytes
 
 
 @dataclass(frozen=True)
 class Wishes:
     """What the person asked for, as on the command line."""
 
-    map_path: Path | None
-    into: Path | None
-    new: Path | None
-    propose: Path | None
-    measuring: str | None
-    wing: str
-    lines: Path
-    shop: Path | None
-    dry_run: bool
-    force: bool
-    as_json: bool
+    map_path: Path | None = None
+    into: Path | None = None
+    new: Path | None = None
+    new_line_set: Path | None = None
+    propose: Path | None = None
+    measuring: str | None = None
+    wing: str = ""
+    lines: Path = Path()
+    maps: Path = Path()
+    shop: Path | None = None
+    answer: tuple[str, ...] = field(default=())
+    dry_run: bool = False
+    force: bool = False
+    as_json: bool = False
 
 
 def run_import(path: Path, wishes: Wishes) -> int:
     """Import one export as the wishes say; return the exit code."""
-    if sum(bool(one) for one in (wishes.into, wishes.new, wishes.propose)) > 1:
-        raise click.UsageError("Only one of --into, --new and --propose makes sense.")
-    if wishes.propose:
-        return _propose(path, wishes.propose, wishes)
-    wanted = Wanted(
-        path,
-        wishes.map_path,
-        wishes.into,
-        wishes.new,
-        wishes.measuring or "",
-        wishes.wing,
-        wishes.lines,
-        wishes.shop,
-        wishes.force,
-    )
-    found: WorkedOut = in_cell(typed(path), f"{_WORK}:work_out", wanted)
-    export, laid = found.export, found.laid
+    targets = (wishes.into, wishes.new, wishes.propose, wishes.new_line_set)
+    if sum(bool(one) for one in targets) > 1:
+        raise click.UsageError(
+            "Only one of --into, --new, --new-line-set and --propose makes sense."
+        )
+    path, pasted = _pasted() if str(path) == _PASTED else (path, None)
+    wanted = _wanted(path, pasted, wishes)
+    found = _worked_out(wanted, wishes)
+    export, laid, proposal = found.export, found.laid, found.proposal
+    if wishes.propose and proposal is not None:
+        return _propose(path, wishes.propose, proposal, wishes)
+    if proposal is not None and proposal.text is None:
+        raise InputError(proposal.faults)
+    if export is None:
+        return _left_open(path, proposal, wishes)
     if wishes.new and laid is None:
         raise click.UsageError("A new job needs a line set: --wing.")
     faults = (*export.faults, *(laid.faults if laid else ()))
@@ -71,12 +84,83 @@ def run_import(path: Path, wishes: Wishes) -> int:
         written = _write(laid, found.text_before, wishes)
     code = Exit.INPUT if faulty else Exit.DONE
     if wishes.as_json:
-        show_data(code, path, export, laid, written)
+        show_data(code, path, export, laid, written, _said(proposal))
         return code
     show_counts(path, export, faults, unchanged=bool(wishes.into and laid and not laid.difference))
     if written:
         say(clean(typed(written)))
     return code
+
+
+def _pasted() -> tuple[Path, bytes]:
+    """What is pasted or piped, text, JSON or a whole workbook, and what it would be called."""
+    data = sys.stdin.buffer.read(_LARGEST_PASTED)
+    start = data.lstrip()[:1]
+    ending = ".xlsx" if data.startswith(b"PK") else ".json" if start in (b"{", b"[") else ".txt"
+    if data.startswith(b"\xd0\xcf\x11\xe0"):
+        ending = ".xls"
+    return Path(f"pasted{ending}"), data
+
+
+def _wanted(path: Path, pasted: bytes | None, wishes: Wishes) -> Wanted:
+    return Wanted(
+        path=path,
+        data=pasted,
+        map_path=wishes.map_path,
+        into=wishes.into,
+        new=wishes.new or wishes.new_line_set,
+        new_line_set=wishes.new_line_set is not None,
+        propose=wishes.propose is not None,
+        measuring=wishes.measuring or "",
+        wing=wishes.wing,
+        lines=wishes.lines,
+        maps=wishes.maps,
+        shop=wishes.shop,
+        answers=answers_of(wishes.answer),
+        force=wishes.force,
+    )
+
+
+def _worked_out(wanted: Wanted, wishes: Wishes) -> WorkedOut:
+    """What a worker makes of the export, with every question asked that somebody can answer."""
+
+    def work(answers: Mapping[str, str]) -> WorkedOut:
+        now = replace(wanted, answers=dict(answers))
+        found: WorkedOut = in_cell(typed(wanted.path), f"{_WORK}:work_out", now)
+        return found
+
+    ask = not wishes.as_json and wanted.data is None and somebody_is_there()
+    found = answered(work, wanted.answers, ask=ask)
+    for note in found.notes:
+        tell(note)
+    proposal = found.proposal
+    if proposal is not None and not wishes.as_json and not wishes.propose:
+        for text in (*proposal.left_out, *(proposal.reasons if proposal.text else ())):
+            tell(text)
+    return found
+
+
+def _left_open(path: Path, proposal: Proposal | None, wishes: Wishes) -> int:
+    """Questions that nobody answered: listed, and nothing is laid in."""
+    questions = proposal.questions if proposal else ()
+    if wishes.as_json:
+        show_data(Exit.INPUT, path, None, None, None, _said(proposal))
+    else:
+        tell_faults(question_faults(questions, typed(path)))
+    return Exit.INPUT
+
+
+def _said(proposal: Proposal | None) -> Mapping[str, Plain]:
+    """A proposal as data."""
+    if proposal is None:
+        return {}
+    return {
+        "map": proposal.text,
+        "questions": question_data(proposal.questions),
+        "answers": dict(proposal.answers or {}),
+        "left_out_first": list(proposal.left_out),
+        "because": list(proposal.reasons),
+    }
 
 
 def _show(export: Export, laid: Laid | None, wishes: Wishes) -> None:
@@ -89,27 +173,49 @@ def _show(export: Export, laid: Laid | None, wishes: Wishes) -> None:
 
 def _write(laid: Laid, before: str | None, wishes: Wishes) -> Path | None:
     """Write what was laid; None when there is nothing to change."""
-    if wishes.new:
-        write_new(wishes.new, laid.text, force=wishes.force)
-        return wishes.new
+    if new := wishes.new or wishes.new_line_set:
+        write_new(new, laid.text, force=wishes.force)
+        return new
     if wishes.into and before is not None and laid.text != before:
         write_over(wishes.into, before, laid.text)
         return wishes.into
     return None
 
 
-def _propose(path: Path, target: Path, wishes: Wishes) -> int:
-    """Write a guessed map and say how sure it is."""
-    proposal: Proposal = in_cell(typed(path), f"{_WORK}:proposed", path, wishes.wing, wishes.lines)
+def _propose(path: Path, target: Path, proposal: Proposal, wishes: Wishes) -> int:
+    """Write a guessed map: what it leaves out first, why it is so, what is still to be answered."""
+    name = typed(path)
+    written = proposal.text is not None and not wishes.dry_run
+    if proposal.text is not None and not wishes.dry_run:
+        write_new(target, proposal.text, force=wishes.force)
+    open_ones = question_faults(proposal.questions, name)
+    faults: tuple[Fault, ...] = (
+        *proposal.faults,
+        *(proposal.export.faults if proposal.export else ()),
+        *open_ones,
+    )
+    refused = proposal.text is None or bool(open_ones)
+    code = Exit.INPUT if refused else Exit.DONE
+    if wishes.as_json:
+        say_data(
+            {
+                "format": FORMAT,
+                "exit_code": int(code),
+                "export": name,
+                **_said(proposal),
+                "written": typed(target) if written else None,
+                "faults": [*map(fault_data, faults)],
+            }
+        )
+        return code
+    for text in (*proposal.left_out, *proposal.reasons):
+        tell(text)
     if proposal.text is None:
         raise InputError(proposal.faults)
-    if not wishes.dry_run:
-        write_new(target, proposal.text, force=wishes.force)
-    for reason in proposal.reasons:
-        tell(reason)
+    tell_faults(open_ones)
     shown = proposal.text.rstrip("\n").split("\n") if wishes.dry_run else [typed(target)]
     say("\n".join(map(clean, shown)))
-    return Exit.DONE
+    return code
 
 
 def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
@@ -119,3 +225,12 @@ def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool
     tell(f"{typed(job)}: {found.points} points of {found.called} to fill in")
     say(clean(typed(job)))
     return Exit.DONE
+
+
+def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, force: bool) -> int:
+    """Write a new line set from a maker's table."""
+    wishes = Wishes(new_line_set=target, answer=answer, force=force)
+    code = run_import(table, wishes)
+    if code == Exit.DONE:
+        tell("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
+    return code

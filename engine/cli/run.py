@@ -61,7 +61,7 @@ def _strictly(faults: Sequence[Fault], strict: bool) -> int:
 def _tell_outcome(outcome: Outcome) -> None:
     """Faults, then a line such as `demo.yaml: 6 pages, 1 warning`, then the report's path."""
     tell_faults(outcome.faults)
-    parts = [counted(outcome.faults) or "no faults"]
+    parts = [*([outcome.kind] if outcome.kind else []), counted(outcome.faults) or "no faults"]
     if records := outcome.records.values():
         pages = f"{outcome.pages} page{'s' * (outcome.pages != 1)}"
         parts = [pages, *(["unchanged"] if all(r.unchanged for r in records) else []), *parts]
@@ -74,7 +74,8 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
     """The whole run as data, in the shape that `FORMAT` stands for.
 
     `format`, `exit_code`; `faults`: those of no single job, such as plugins that were passed over;
-    `jobs`: for each its path as typed, its `exit_code`, its `report` (`path`, `pages`, `sha256`,
+    `jobs`: for each its path as typed, its `kind` (job, or what `check` found it to be), its
+    `exit_code`, its `report` (`path`, `pages`, `sha256`,
     `unchanged`; null where none was made), its `outputs` (the same without pages for each, by
     name) and its `faults` in file order. A fault has `code`,
     `severity` (error or warning), `message`, `hint`, `file`, `cell`, `line`, `column`, `width` and
@@ -87,6 +88,7 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
         "jobs": [
             {
                 "job": outcome.job,
+                "kind": outcome.kind or "job",
                 "exit_code": int(outcome.exit_code),
                 "report": _report_data(outcome),
                 "outputs": {name: _file(record) for name, record in outcome.records.items()},

@@ -15,6 +15,7 @@ from trimscribe.model.report import Record, Report
 
 __all__ = ["Outcome", "Workbench"]
 
+_WORK = "trimscribe.desk.work"
 _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 
 
@@ -31,6 +32,11 @@ class Outcome:
     records: dict[str, Record] = field(default_factory=dict)
     pages: int = 0
     done: Done | None = None
+
+    @property
+    def kind(self) -> str:
+        """What the file is where it is no job, such as a line set; else empty."""
+        return self.done.kind if self.done else ""
 
 
 @dataclass
@@ -54,21 +60,21 @@ class Workbench:
     cell: Cell = field(default_factory=shared)
     passed_over: dict[Fault, None] = field(default_factory=dict)
 
-    def check(self, job: str) -> Outcome:
-        """Read, analyse and put into words, so that nothing is a surprise later."""
-        return self._attempt(job, "checked")
+    def check(self, name: str) -> Outcome:
+        """Read a file of any kind as far as it goes, so that nothing is a surprise later."""
+        return self._attempt(name, "trimscribe.desk.checking:checked")
 
     def findings(self, job: str) -> Outcome:
         """All numbers behind a report, in `done.data`."""
-        return self._attempt(job, "findings")
+        return self._attempt(job, f"{_WORK}:findings")
 
     def explain(self, job: str, wanted: str) -> Outcome:
         """What stands behind sentences, in `done.evidence`."""
-        return self._attempt(job, "explained", wanted)
+        return self._attempt(job, f"{_WORK}:explained", wanted)
 
     def report(self, job: str) -> Outcome:
         """Make the report in each output and put them into the folder once all are made."""
-        outcome = self._attempt(job, "reported")
+        outcome = self._attempt(job, f"{_WORK}:reported")
         if outcome.done and outcome.done.files:
             try:
                 self._validate(outcome.done.files)
@@ -85,7 +91,7 @@ class Workbench:
         shelf = str(self.shelf) if self.shelf else ""
         wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact, shelf)
         try:
-            done: Done = self.cell.call(job, f"trimscribe.desk.work:{work}", wish, *given)
+            done: Done = self.cell.call(job, work, wish, *given)
         except TrimscribeError as error:
             show_notes(error)
             outcome.faults += error.faults

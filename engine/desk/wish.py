@@ -40,6 +40,7 @@ class Done:
     """What came of a wish: warnings, or what stopped it (`exit_code`), and files if all are made.
 
     `passed_over` are plugins that cannot be used. `data` is what was asked for besides.
+    `kind` says what a checked file is where it is no job.
     """
 
     faults: tuple[Fault, ...] = ()
@@ -49,3 +50,4 @@ class Done:
     data: Plain = None
     evidence: tuple[Evidence, ...] = ()
     unknown: str = ""
+    kind: str = ""

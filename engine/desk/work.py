@@ -4,7 +4,7 @@ They read what they are told to read, and write nothing but what a shelf's index
 """
 
 import functools
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -54,7 +54,7 @@ def reported(wish: Wish) -> Done:
         return done
     try:
         made = outputs(content, registry, world(), wish.outputs, theme=wish.theme)
-        later = tuple(_later(wish, content.reading.job))
+        later = tuple(_later(wish, content))
     except TrimscribeError as error:
         return _stopped(done, error, registry)
     warnings = dict.fromkeys(fault for report in made for fault in report.warnings)
@@ -67,7 +67,7 @@ def reported(wish: Wish) -> Done:
 
 
 def checked(wish: Wish) -> Done:
-    """Read, analyse and put into words, so that nothing is a surprise later."""
+    """Read a job, analyse it and put it into words, so that nothing is a surprise later."""
     return _prepared(wish, _registry().anew())[0]
 
 
@@ -137,13 +137,15 @@ def _earlier(wish: Wish, job: Job) -> Iterable[ServiceSummary]:
     return earlier_services(Shelf(Path(wish.shelf)), job)
 
 
-def _later(wish: Wish, job: Job) -> Iterable[Fault]:
+def _later(wish: Wish, content: Content) -> Iterator[Fault]:
     if not wish.shelf or wish.redact:
-        return ()
-    from trimscribe.archive.past import later_service
+        return
+    from trimscribe.archive.past import later_service, other_line_set
     from trimscribe.archive.shelf import Shelf
 
-    return later_service(Shelf(Path(wish.shelf)), job)
+    job, history = content.reading.job, content.history
+    yield from later_service(Shelf(Path(wish.shelf)), job)
+    yield from other_line_set(history.services[:-1] if history else (), job)
 
 
 @functools.cache

@@ -15,6 +15,7 @@ from trimscribe.model.wing import Side
 from trimscribe.read.exports import find_importer, import_export
 from trimscribe.read.lengths import Length
 from trimscribe.read.maps.load import load_map
+from trimscribe.read.maps.plan import ImportMap
 from trimscribe.read.maps.result import Imported, Value
 from trimscribe.read.slip_checks import check_slips
 from trimscribe.read.written import FaultList
@@ -23,7 +24,15 @@ from trimscribe.schemas.suggest import suggest
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["Export", "read_export"]
+__all__ = ["Export", "has_plain_form", "import_with", "read_export"]
+
+# What an importer says of a file that has not the form which says itself what its values are.
+_OTHER_FORM = {
+    *("map-needed", "unknown-column", "missing-column", "wrong-delimiter", "not-utf-8"),
+    *("unclosed-quote", "wrong-encoding"),
+}
+
+_MANY = 12  # lengths that are equal to the line set by no chance
 
 Lengths = Mapping[str, Sequence[float | None]]
 
@@ -48,37 +57,65 @@ def read_export(
     map_path: Path | None,
     line_set: LineSet | None,
     measuring: str,
+    data: bytes | None = None,
 ) -> Export:
     """Read an export by its map, or without one by what the file says itself.
 
-    `measuring` (before or after, or empty) is where lengths belong that do not say it. InputError
-    when the export or the map cannot be read at all.
+    `measuring` (before or after, or empty) is where lengths belong that do not say it; `data` are
+    the bytes where they are not in a file. InputError when the export or the map cannot be read at
+    all.
     """
-    data = open_file(path)
+    data = open_file(path) if data is None else data
+    if map_path is None:
+        return _finished(_plain(registry, data, path, measuring or "before"), line_set, "")
+    plan, faults = load_map(open_file(map_path), typed(map_path))
+    if plan is None:
+        raise InputError(faults)
+    return import_with(registry, data, path, plan, faults, line_set, measuring)
+
+
+def import_with(
+    registry: "Registry",
+    data: bytes,
+    path: Path,
+    plan: ImportMap,
+    faults: Sequence[Fault],
+    line_set: LineSet | None,
+    measuring: str,
+) -> Export:
+    """Read an export by a map that was loaded; `faults` are those of the map."""
+    imported = import_export(
+        registry,
+        data,
+        typed(path),
+        plan,
+        Mark(typed(path)),
+        measuring=measuring,
+        specified=line_set.lengths if line_set else {},
+    )
+    imported = Imported(imported.values, imported.left_out, (*faults, *imported.faults))
+    return _finished(imported, line_set, plan.file)
+
+
+def _finished(imported: Imported, line_set: LineSet | None, map_name: str) -> Export:
+    """What was read, checked against the line set."""
     lengths: Lengths = line_set.lengths if line_set else {}
-    if map_path:
-        plan, faults = load_map(open_file(map_path), typed(map_path))
-        if plan is None:
-            raise InputError(faults)
-        imported = import_export(
-            registry,
-            data,
-            typed(path),
-            plan,
-            Mark(typed(path)),
-            measuring=measuring,
-            specified=lengths,
-        )
-        imported = Imported(imported.values, imported.left_out, (*faults, *imported.faults))
-    else:
-        imported = _plain(registry, data, path, measuring or "before")
     found = FaultList()
     found.add(*imported.faults)
     found.end_round()
     if lengths:
         _check(imported.values, lengths, found)
-    faults = tuple(found.sorted([typed(map_path)] if map_path else []))
+    faults = tuple(found.sorted([map_name] if map_name else []))
     return Export(imported, faults, tuple(_missing(imported.values, lengths)))
+
+
+def has_plain_form(registry: "Registry", data: bytes, path: Path) -> bool:
+    """Whether a file says itself what its values are, faulty or not."""
+    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
+    if isinstance(importer, Fault):
+        return True
+    _, faults = importer.read(data, typed(path))
+    return not any(fault.code in _OTHER_FORM for fault in faults)
 
 
 def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imported:
@@ -123,6 +160,25 @@ def _check(values: Sequence[Value], lengths: Lengths, faults: FaultList) -> None
             rows[str(when)][Side(str(side)), group][point] = length
     for found in rows.values():
         check_slips(found, lengths, faults)
+        _check_measured(found, lengths, faults)
+
+
+def _check_measured(
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: Lengths, faults: FaultList
+) -> None:
+    """Lengths that are equal to the line set, one and all, were never measured."""
+    found = [
+        (length, lengths[group][point - 1])
+        for (_, group), row in rows.items()
+        for point, length in row.items()
+    ]
+    if len(found) >= _MANY and all(length.value == wanted for length, wanted in found):
+        faults.error(
+            "lengths-are-specified",
+            f"All {len(found)} lengths are equal to the line set: specified, not measured.",
+            found[0][0].mark,
+            "Look which column of the export holds what was measured.",
+        )
 
 
 def _missing(values: Sequence[Value], lengths: Lengths) -> Iterator[str]:

@@ -37,9 +37,36 @@ def _encoding(data: bytes) -> Guess:
     try:
         data.decode("utf-8")
     except UnicodeDecodeError:
-        return Guess("windows-1252", "a guess", "it is not UTF-8; umlauts and accents may be wrong")
+        return _eight_bit(data)
     why = "every letter is plain ASCII" if data.isascii() else "all letters are UTF-8"
     return Guess("utf-8", "sure", why)
+
+
+def _eight_bit(data: bytes) -> Guess:
+    """Central European or Western, by which makes more of the file's letters."""
+    central, western = (_strange(data, name) for name in ("cp1250", "cp1252"))
+    if central < western:
+        why = "it is not UTF-8, and its letters are those of Czech or Polish"
+        return Guess("windows-1250", "likely", why)
+    return Guess("windows-1252", "a guess", "it is not UTF-8; umlauts and accents may be wrong")
+
+
+# Letters above ASCII of the languages that exports come in; the table of each code page decides.
+_LETTERS = {
+    "cp1250": "áčďéěíňóřšťúůýžąćęłńóśźż",
+    "cp1252": "äöüßàâçéèêëîïôùûœáíñóúìòåæø",
+}
+
+
+def _strange(data: bytes, encoding: str) -> int:
+    """How many letters would be none of the languages that are written so."""
+    text = data.decode(encoding, "replace").lower()
+    found = 0
+    for before, sign, after in zip(" " + text, text, text[1:] + " ", strict=False):
+        in_word = before.isalpha() and after.isalpha()
+        if not sign.isascii() and sign not in _LETTERS[encoding]:
+            found += in_word or sign not in "«»“”„’‘–—°±€²³ \u00a0§"
+    return found
 
 
 def _delimiter(lines: list[str]) -> Guess:
@@ -60,22 +87,41 @@ def _delimiter(lines: list[str]) -> Guess:
 
 
 def guess_records(data: bytes, name: str) -> Guess:
-    """The way to the records of a JSON file: its longest list of mappings, else its numbers."""
+    """The way to the records of a JSON file: its lists of alike mappings, else its numbers."""
     tree = load(data, name).data
-    lists = sorted(_lists(tree, ()), key=lambda one: -one[1])
-    if lists and lists[0][1] > 1:
-        way, length = lists[0]
-        return Guess(".".join((*way, "*")), "likely", f"there are {length} records")
+    kinds: dict[tuple[int, tuple[str, ...]], list[tuple[tuple[str, ...], int]]] = {}
+    for way, records in _lists(tree, ()):
+        key = (len(way), tuple(sorted(map(str, records[0]))))
+        kinds.setdefault(key, []).append((way, len(records)))
+    found = sorted(kinds.values(), key=lambda lists: -sum(count for _, count in lists))
+    if found and (total := sum(count for _, count in found[0])) > 1:
+        way = _common_way([one for one, _ in found[0]], tree)
+        return Guess(".".join((*way, "*")), "likely", f"there are {total} records")
     ways = Counter(_leaf_ways(tree, ()))
     if not ways:
         return Guess("*", "a guess", "no list of records was found")
-    way, count = ways.most_common(1)[0]
-    return Guess(".".join(way), "likely", f"{count} numbers stand there")
+    leaf, count = ways.most_common(1)[0]
+    return Guess(".".join(leaf), "likely", f"{count} numbers are there")
 
 
-def _lists(value: Any, way: tuple[str, ...]) -> list[tuple[tuple[str, ...], int]]:
+def _common_way(ways: list[tuple[str, ...]], tree: Any) -> tuple[str, ...]:
+    """One way to several lists; where they part, `*` for all keys there, else the keys."""
+    if len(ways) == 1:
+        return ways[0]
+    common = []
+    for depth, words in enumerate(zip(*ways, strict=True)):
+        keys = list(dict.fromkeys(words))
+        above = tree
+        for word in ways[0][:depth]:
+            above = above[word]
+        whole = len(keys) > 1 and set(keys) == set(map(str, above))
+        common.append("*" if whole else "|".join(keys))
+    return tuple(common)
+
+
+def _lists(value: Any, way: tuple[str, ...]) -> list[tuple[tuple[str, ...], list[Any]]]:
     if isinstance(value, list) and value and all(isinstance(one, Mapping) for one in value):
-        return [(way, len(value))]
+        return [(way, value)]
     if isinstance(value, Mapping):
         return [found for key, below in value.items() for found in _lists(below, (*way, key))]
     return []

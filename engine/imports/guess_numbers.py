@@ -1,25 +1,19 @@
-"""How numbers are written and in which unit, guessed from the cells and from a line set."""
+"""How numbers are written and which unit is behind them, guessed from the cells."""
 
-import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from statistics import median
 
 from trimscribe.imports.guess_format import Guess
 from trimscribe.model.tables import Cell
 
-__all__ = ["guess_meaning", "guess_signs"]
+__all__ = ["guess_signs"]
 
-_FACTORS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
-_NEAR = 0.08  # decades; the inch lies 0.4 from the centimetre
-# Lengths of lines without a line set to compare with: common practice, no source. A main brake
-# line has about 2 m, the longest lines of big wings 9 m.
-_MAGNITUDES = (("m", 1.5, 15.0), ("cm", 150.0, 1500.0), ("mm", 1500.0, 15000.0))
 _BLANK = re.compile(r"\s|(?:mm|cm|m|in)$")
 _WITH_UNIT = re.compile(r"[-+\d., '’\u00a0\u2009\u202f]*\d\s*(mm|cm|m|in)")
 _COMMA = re.compile(r"[-+]?\d{1,6},\d{1,4}")
 _POINT = re.compile(r"[-+]?\d{1,6}\.\d{1,4}")
+_APOSTROPHES = re.compile(r"[-+]?\d{1,3}(?:['’]\d{3})+(?:[.,]\d+)?")
 _GROUPED = re.compile(r"[-+]?\d{1,3}(?P<sign>[.,'’])\d{3}(?:[.,]\d+)?")
 
 
@@ -52,6 +46,13 @@ def _signs(texts: Sequence[str]) -> dict[str, Guess]:
             "decimal": Guess(names[decimal], "sure", why),
             "thousands": Guess(names[thousands], "sure", why),
         }
+    marked = [text for text in texts if _APOSTROPHES.fullmatch(text)]
+    if marked:
+        why = f"{len(marked)} numbers have one, such as “{marked[0]}”"
+        found = {"thousands": Guess("apostrophe", "sure", why)}
+        if any("," in text for text in marked):
+            found["decimal"] = Guess("comma", "sure", why)
+        return found
     if len(commas) > len(points):
         if all(re.fullmatch(r"[-+]?\d{1,3},\d{3}", text) for text in commas):
             why = f"all of {len(commas)} commas stand before three digits, such as “{commas[0]}”"
@@ -63,31 +64,3 @@ def _signs(texts: Sequence[str]) -> dict[str, Guess]:
         sure = "sure" if not commas else "likely"
         return {"decimal": Guess("point", sure, f"{len(points)} numbers have a point")}
     return {}
-
-
-def guess_meaning(values: Sequence[float], specified: Sequence[float]) -> dict[str, Guess]:
-    """The unit, and whether numbers are deviations, by their size against specified lengths."""
-    if not values:
-        return {}
-    middle = median(map(abs, values))
-    if specified and middle:
-        wanted = median(specified)
-        if middle < 0.02 * wanted and min(values) < 0 < max(values):
-            why = f"numbers of both signs around {middle:g}, where lines have {wanted:g} mm"
-            longer = Guess("plus", "a guess", "nothing in the file says which sign is longer")
-            return {
-                "unit": Guess("mm", "likely", why),
-                "means": Guess("deviation", "likely", why),
-                "longer": longer,
-            }
-        far = {name: abs(math.log10(wanted / (middle * f))) for name, f in _FACTORS.items()}
-        unit = min(far, key=lambda name: far[name])
-        sure = "sure" if far[unit] <= _NEAR else "a guess"
-        why = f"the middle number is {middle:g}, the middle line of the line set has {wanted:g} mm"
-        return {"unit": Guess(unit, sure, why)}
-    for unit, low, high in _MAGNITUDES:
-        if low <= middle < high:
-            why = f"the middle number is {middle:g}; with --wing its unit shows for sure"
-            return {"unit": Guess(unit, "likely", why)}
-    why = f"the middle number is {middle:g}, which fits no unit of lengths"
-    return {"unit": Guess("mm", "a guess", why)}

@@ -1,6 +1,8 @@
 """Line sets: one by its path, that of a job, or one searched by maker, model and size."""
 
+import contextlib
 import os
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -18,10 +20,11 @@ from trimscribe.schemas.faults import check
 from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["LineSet", "find_line_set", "job_line_set", "line_set"]
+__all__ = ["LineSet", "checked_line_set", "find_line_set", "job_line_set", "line_set"]
 
 _MOST_FILES = 5_000  # looked at in a folder
 _NAMES = ("maker", "model", "size")
+_ROWS = re.compile(rb'^"?rows"?\s*:', re.MULTILINE)
 _ENDINGS = (".yaml", ".yml", ".json")
 
 
@@ -44,20 +47,35 @@ def line_set(path: Path) -> LineSet:
     return _of_file(path, load_file(path))
 
 
+def checked_line_set(path: Path) -> tuple[LineSet, Loaded, tuple[Fault, ...]]:
+    """A line set with its text and its warnings; InputError with all its faults."""
+    loaded = load_file(path)
+    values, found = check(SpecificationFileSchema(), loaded)
+    written = Written(values, loaded)
+    told = _faults(written, found)
+    return LineSet(path, values, specified(written)), loaded, told
+
+
 def _of_file(path: Path, loaded: Loaded) -> LineSet:
     values, found = check(SpecificationFileSchema(), loaded)
     return _checked(path, Written(values, loaded), found)
 
 
 def _checked(path: Path, written: Written, found: Sequence[Fault]) -> LineSet:
+    _faults(written, found)
+    return LineSet(path, written.values, specified(written))
+
+
+def _faults(written: Written, found: Sequence[Fault]) -> tuple[Fault, ...]:
+    """The warnings of a line set; InputError with all its faults where there is an error."""
     faults = FaultList()
     faults.add(*found)
     faults.end_round()
     check_specification(written, faults)
-    told = faults.sorted([written.loaded.text.file])
+    told = tuple(faults.sorted([written.loaded.text.file]))
     if any(fault.severity is Severity.ERROR for fault in told):
         raise InputError(told)
-    return LineSet(path, written.values, specified(written))
+    return told
 
 
 def job_line_set(job: Loaded) -> LineSet | None:
@@ -106,14 +124,28 @@ def find_line_set(wanted: str, folder: Path) -> LineSet:
                 "Add maker or size, or give the path of one.",
             )
         )
+    advice = suggest(wanted, known.values()) or "Give its path, or another folder with --lines."
     raise InputError(
-        Fault(
-            "line-set-not-found",
-            f"No line set in this folder fits “{wanted}”.",
-            place,
-            suggest(wanted, known.values()) or "Give its path, or another folder with --lines.",
+        (
+            Fault(
+                "line-set-not-found",
+                f"No line set in this folder fits “{wanted}”.",
+                place,
+                advice,
+            ),
+            *_unreadable(folder),
         )
     )
+
+
+def _unreadable(folder: Path) -> Iterator[Fault]:
+    """Files that look like line sets and cannot be read, each with its first fault."""
+    for path in _files(folder):
+        with contextlib.suppress(InputError):
+            data = open_file(path)
+            loaded = load(data, PurePosixPath(path).as_posix())
+            if loaded.faults and _ROWS.search(data):
+                yield loaded.faults[0]
 
 
 def _fits(words: Sequence[str], name: str) -> bool:
@@ -123,7 +155,14 @@ def _fits(words: Sequence[str], name: str) -> bool:
 
 
 def _named(folder: Path) -> Iterator[tuple[Path, str]]:
-    """Every line set below a folder with its maker, model and size; nothing is followed by link."""
+    """Every line set below a folder with its maker, model and size."""
+    for path in _files(folder):
+        if called := _called(path):
+            yield path, called
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    """Files below a folder that may be line sets; nothing is followed by link."""
     seen = 0
     for here, folders, files in os.walk(folder):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
@@ -134,8 +173,7 @@ def _named(folder: Path) -> Iterator[tuple[Path, str]]:
             seen += 1
             if seen > _MOST_FILES:
                 return
-            if called := _called(path):
-                yield path, called
+            yield path
 
 
 def _called(path: Path) -> str:

@@ -1,46 +1,77 @@
 """A proposed map as commented text."""
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from trimscribe.imports.guess_format import Guess
-from trimscribe.imports.guess_table import TableGuess
 from trimscribe.imports.yaml_text import flow, scalar
+
+if TYPE_CHECKING:
+    from trimscribe.imports.guessing.understand import Understood
 
 __all__ = ["proposal_text"]
 
 _FORMAT = ("encoding", "delimiter", "records")
-_NUMBERS = ("decimal", "thousands", "unit", "means", "longer")
+_NUMBERS = ("decimal", "thousands", "unit", "means", "longer", "add_mm")
 _HEAD = """\
 # Proposed from {name}: a guess for you to correct. Every line says how sure it is and why.
 # `trimscribe import {name} --map THIS-FILE --dry-run` shows what becomes of every cell.
-trimscribe: 1
 """
 
 
 def proposal_text(
     name: str,
-    guess: TableGuess,
+    *,
     formats: Mapping[str, Guess],
     numbers: Mapping[str, Guess],
-    rows: Mapping[str, Guess],
+    words: Mapping[str, Mapping[str, Sequence[str]]],
+    tables: Sequence[Mapping[str, Any]],
+    found: "Understood",
+    left_out: Sequence[str],
+    shape: Sequence[Mapping[str, Any]],
 ) -> str:
-    """The text of the map; `rows` are words for rows and the group that each may be."""
-    lines = [
-        *_section("format", formats, _FORMAT),
+    """The text of the map."""
+    lines = [_HEAD.format(name=" ".join(name.split())).rstrip("\n")]
+    lines += [f"# Left out: {' '.join(one.split())}" for one in left_out]
+    lines += ["trimscribe: 1", *_section("format", formats, _FORMAT)]
+    lines += [
         *_section("numbers", numbers, _NUMBERS),
-        *_riser(numbers),
-        *_words(guess, rows),
+        *_empty(numbers, found.empty),
+        *_words(words),
     ]
-    if guess.readings:
-        lines.append(_said("readings: mean", "a guess", "some points are read several times", 0))
-    if "points_from" in numbers:
-        said = numbers["points_from"]
-        lines.append(_said(f"points_from: {said.value}", said.sure, said.why, 0))
+    if found.readings:
+        lines.append(
+            _said(f"readings: {found.readings}", "likely", "lines are read several times", 0)
+        )
+    if found.from_tip:
+        lines.append(
+            _said("points_from: tip", "likely", "so lengths are nearer to the line set", 0)
+        )
+    if found.when:
+        lines.append(
+            _said(f"measuring: {found.when}", "sure", "as answered: the file does not say it", 0)
+        )
+    if found.asked.used:
+        lines.append(f"answers: {flow(dict(found.asked.used))}")
+    lines += _questions(found)
     lines.append("tables:")
-    for table in guess.tables:
+    for table in tables:
         lines += _table(table)
-    return _HEAD.format(name=name) + "\n".join(lines) + "\n"
+    lines.append("# By these headings the map is found again for the next file of this kind.")
+    lines.append("shape:")
+    lines += [f"  - {flow(one)}" for one in shape]
+    return "\n".join(lines) + "\n"
+
+
+def _questions(found: "Understood") -> Iterator[str]:
+    if found.asked.open:
+        yield "# Open questions: propose again with --answer ID=ANSWER, or settle each one below"
+        yield "# and delete it here. A map with open questions does not import."
+        yield "questions:"
+        for one in found.asked.open:
+            choices = [*one.choices, *(["a number"] if one.number else [])]
+            asks = " ".join(one.asks.split())
+            yield f"  - {flow({'id': one.id, 'asks': asks, 'answers': choices})}"
 
 
 def _section(key: str, guesses: Mapping[str, Guess], names: tuple[str, ...]) -> Iterator[str]:
@@ -48,30 +79,29 @@ def _section(key: str, guesses: Mapping[str, Guess], names: tuple[str, ...]) -> 
     if found:
         yield f"{key}:"
         for name, guess in found.items():
-            yield _said(f"{name}: {scalar(guess.value)}", guess.sure, guess.why, 2)
+            value = guess.value if name == "add_mm" else scalar(guess.value)
+            yield _said(f"{name}: {value}", guess.sure, guess.why, 2)
 
 
-def _riser(numbers: Mapping[str, Guess]) -> Iterator[str]:
-    """An even offset is told and left to the person: it may be wear, or a riser."""
-    if "add_mm" in numbers:
-        said = numbers["add_mm"]
-        yield _said(f"# add_mm: {said.value}", said.sure, said.why, 2)
+def _empty(numbers: Mapping[str, Guess], empty: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    if empty:
+        if not any(name in numbers for name in _NUMBERS):
+            yield "numbers:"
+        yield _said(f"empty: {flow(list(empty))}", "likely", "no lengths, so not measured", 2)
 
 
 def _said(text: str, sure: str, why: str, indent: int) -> str:
     return f"{' ' * indent + text:30} # {sure}: {' '.join(why.split())}"
 
 
-def _words(guess: TableGuess, rows: Mapping[str, Guess]) -> Iterator[str]:
-    kinds = {kind: names for kind, names in guess.words.items() if kind != "row"}
-    if kinds or rows:
+def _words(words: Mapping[str, Mapping[str, Sequence[str]]]) -> Iterator[str]:
+    if words:
         yield "words:"
-    for kind, names in kinds.items():
-        yield _said(f"{kind}: {flow(names)}", "likely", "these words stand in the export", 2)
-    if rows:
-        yield "  row:"
-        for row, one in rows.items():
-            yield _said(f"{scalar(one.value)}: {scalar(row)}", one.sure, one.why, 4)
+    for kind, names in words.items():
+        yield f"  {kind}:"
+        for name, given in names.items():
+            why = "by its lengths or its word" if kind == "row" else "so the export calls it"
+            yield _said(f"{scalar(name)}: {flow(list(given))}", "likely", why, 4)
 
 
 def _table(table: Mapping[str, Any]) -> Iterator[str]:

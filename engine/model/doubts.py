@@ -24,6 +24,9 @@ class DoubtKind(StrEnum):
     OFFSET = "offset-doubtful"
     MOVED = "moved-without-entry"
     MOVED_UNLIKE = "moved-unlike-entry"
+    SPECIFIED_LENGTH = "specified-length-doubtful"
+    SPECIFIED_ROW = "specified-row-doubtful"
+    SPECIFIED_UNLIKE = "specified-unlike-wing"
     NOTHING = "confirmed-nothing"
 
 

@@ -177,7 +177,8 @@ class Specification:
     `rounding_mm` is the step of its lengths. `stiffness_n` holds, per group and point, the force
     in N that would double a line's length if it stretched evenly: what a correction for the
     measuring load needs. `brakes_share_offset` says that the maker counts brake lines with what all
-    lines share; else they are compared with their table as it is.
+    lines share; else they are compared with their table as it is. `confirmed` holds, by the name of
+    a doubt, why a length is right.
     """
 
     maker: str
@@ -201,6 +202,12 @@ class Specification:
     brakes_share_offset: bool = False
     retrim: RetrimLimits = RetrimLimits()
     trim_rules: tuple[TrimRule, ...] = ()
+    confirmed: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def called(self) -> str:
+        """Source and revision, by which a report says what it judged by."""
+        return f"{self.source}, {self.revision}"
 
     @property
     def rows(self) -> tuple[LineGroup, ...]:

@@ -48,6 +48,7 @@ def build_specification(values: Values) -> Specification:
         trailing_edge_m=brake.get("trailing_edge_m"),
         brake_free_travel_mm=brake.get("free_travel_mm"),
         brakes_share_offset=bool(brake.get("shares_offset")),
+        confirmed=dict(values.get("confirmed") or {}),
         stiffness_n=_stiffness(values.get("stiffness_n") or {}, groups),
         strength_rules=tuple(
             StrengthRule(

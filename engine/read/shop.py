@@ -16,7 +16,7 @@ from trimscribe.whereabouts import at
 __all__ = ["ShopFile", "workshop_of"]
 
 WRITING = {field.name for field in fields(Writing)}
-_ELSEWHERE = ("$schema", "trimscribe", "tolerances", "thresholds", "decision_rule")
+_ELSEWHERE = ("$schema", "export_words", "trimscribe", "tolerances", "thresholds", "decision_rule")
 
 
 @dataclass(frozen=True)

@@ -179,11 +179,23 @@ def test_the_plain_form_needs_no_map(run: Run) -> None:
     assert "left" not in data["before"]
 
 
-def test_a_file_that_says_nothing_by_itself_needs_a_map(run: Run) -> None:
+def test_what_a_file_does_not_say_is_asked_and_nothing_is_written(run: Run) -> None:
+    before = files()
     done = run("import", "exports/laser-bench.xlsx", "--into", JOB)
 
     assert done.exit_code == 2
-    assert "exports/laser-bench.xlsx: map-needed" in done.stderr
+    assert "exports/laser-bench.xlsx: question-open" in done.stderr
+    assert "`when` is not answered: " in done.stderr
+    assert files() == before
+
+
+def test_with_an_answer_it_reads_what_the_map_by_hand_reads(run: Run) -> None:
+    export = ("import", "exports/laser-bench.xlsx", "--wing", "medlar m", "--json")
+    guessed = json.loads(run(*export, "--answer", "when=before", "--maps", "shelf").stdout)
+    by_hand = json.loads(run(*export, "--map", "exports/laser-bench-map.yaml").stdout)
+
+    assert guessed["values"] == by_hand["values"]
+    assert len(guessed["values"]) == 96
 
 
 def test_a_new_job_has_every_point_in_place_and_tells_what_is_missing(run: Run) -> None:
@@ -283,7 +295,7 @@ def test_what_belongs_into_the_other_kind_of_file_is_told(run: Run) -> None:
 
 
 def test_a_proposed_map_is_written_with_its_reasons_and_never_over_another(run: Run) -> None:
-    done = run("import", JIG, "--propose", "map.yaml", "--wing", "medlar m")
+    done = run("import", JIG, "--propose", "map.yaml", "--wing", "medlar m", "--as", "before")
 
     assert (done.exit_code, done.stdout) == (0, "map.yaml\n")
     assert "delimiter: semicolon (sure: " in done.stderr

@@ -8,7 +8,6 @@ from export_shapes import SHAPES, Wing
 from trimscribe.errors import InputError
 from trimscribe.imports.exports import read_export
 from trimscribe.imports.guess_format import guess_records, guess_text
-from trimscribe.imports.guess_numbers import guess_meaning
 from trimscribe.imports.line_sets import LineSet, line_set
 from trimscribe.imports.propose import propose
 from trimscribe.registry import Registry
@@ -16,6 +15,8 @@ from trimscribe.registry import Registry
 MEDLAR = Path(__file__).parents[2] / "examples" / "medlar-m.yaml"
 # What no file can say: which sign of a deviation is longer, and whether a riser is in.
 UNTOLD = {"deviations", "with_riser"}
+# What these do not say themselves, and a person answers.
+ANSWERS = {"beside": {"blocks": "left,right"}, "repeated": {"columns": "mean"}}
 
 
 @pytest.fixture(scope="module")
@@ -30,8 +31,9 @@ def test_with_a_line_set_the_proposed_map_reads_every_length(
     export = SHAPES[shape](demo)
     path, map_path = tmp_path / export.name, tmp_path / "map.yaml"
     path.write_bytes(export.data)
-    proposal = propose(registry, path, medlar)
+    proposal = propose(registry, path, medlar, measuring="before", answers=ANSWERS.get(shape))
     assert proposal.text is not None
+    assert proposal.questions == ()
     map_path.write_text(proposal.text, encoding="utf-8")
     found = read_export(registry, path, map_path, medlar, "")
 
@@ -51,41 +53,50 @@ def test_every_line_that_is_a_guess_says_how_sure_and_why(
     lines = text.splitlines()
     assert "  delimiter: semicolon         # sure: 102 of 102 lines have 3 columns by it" in lines
     assert any(line.startswith("  decimal: comma") and "# sure: " in line for line in lines)
-    assert any("stabilo: S" in line and "# likely: both have 3 points" in line for line in lines)
-    assert any("brake_main: Main" in line and "# a guess: " in line for line in lines)
+    assert any("stabilo: [S]" in line and "# likely: by its lengths" in line for line in lines)
+    assert any("brake_main: [Main]" in line and "# likely: " in line for line in lines)
 
 
-def test_without_a_line_set_the_rows_found_are_listed(
+def test_without_a_line_set_the_rows_are_those_of_the_file(
     demo: Wing, registry: Registry, tmp_path: Path
 ) -> None:
     export = SHAPES["wide"](demo)
     (tmp_path / export.name).write_bytes(export.data)
-    text = propose(registry, tmp_path / export.name, None).text
+    proposal = propose(registry, tmp_path / export.name, None, measuring="before")
 
-    assert "# Rows found: A, B, C, S, F, Main." in text
-    assert "unit: mm                     # likely: " in text
+    assert "unit: mm                     # likely: by their size" in proposal.text
+    assert {value.path[2] for value in proposal.export.imported.values} == {
+        *("A", "B", "C", "S", "F", "brake_main")
+    }
 
 
-def test_a_riser_is_asked_about_and_not_taken_out(
+def test_a_riser_is_asked_about_and_taken_off_as_answered(
     demo: Wing, registry: Registry, medlar: LineSet, tmp_path: Path
 ) -> None:
     export = SHAPES["with_riser"](demo)
-    (tmp_path / export.name).write_bytes(export.data)
-    text = propose(registry, tmp_path / export.name, medlar).text
+    path = tmp_path / export.name
+    path.write_bytes(export.data)
+    asked = propose(registry, path, medlar, measuring="before")
+    answered = propose(registry, path, medlar, measuring="before", answers={"riser": "520"})
 
-    assert "# add_mm: -49" in text
-    assert "is a riser measured as well?" in text
+    assert [(one.kind, one.number) for one in asked.questions] == [("riser", True)]
+    assert "mm off the line set" in asked.questions[0].asks
+    assert "  add_mm: -520 " in answered.text
 
 
-def test_small_numbers_of_both_signs_are_deviations(
+def test_numbers_around_zero_are_deviations_and_their_sign_is_asked(
     demo: Wing, registry: Registry, medlar: LineSet, tmp_path: Path
 ) -> None:
     export = SHAPES["deviations"](demo)
-    (tmp_path / export.name).write_bytes(export.data)
-    text = propose(registry, tmp_path / export.name, medlar).text
+    path = tmp_path / export.name
+    path.write_bytes(export.data)
+    asked = propose(registry, path, medlar, measuring="before")
+    answers = {"means": "deviation", "longer": "minus"}
+    answered = propose(registry, path, medlar, measuring="before", answers=answers)
 
-    assert "  means: deviation             # likely: " in text
-    assert "  longer: plus                 # a guess: nothing in the file says" in text
+    assert [one.id for one in asked.questions] == ["means", "longer"]
+    assert "  means: deviation             # likely: " in answered.text
+    assert "  longer: minus                # sure: as answered" in answered.text
 
 
 @pytest.mark.parametrize(
@@ -137,13 +148,3 @@ def test_the_encoding_shows_from_the_bytes(data: bytes, encoding: str) -> None:
 )  # fmt: skip
 def test_the_way_to_the_records_of_a_json_file(data: bytes, way: str) -> None:
     assert guess_records(data, "x.json").value == way
-
-
-@pytest.mark.parametrize(
-    ("values", "unit"),
-    [([7342, 7338], "mm"), ([734.2, 733.8], "cm"), ([7.342, 7.338], "m"), ([289, 288.9], "in")],
-)
-def test_the_unit_shows_by_size_against_a_line_set(values: list[float], unit: str) -> None:
-    guess = guess_meaning(values, [7350.0, 7340.0])["unit"]
-
-    assert (guess.value, guess.sure) == (unit, "sure")

@@ -5,13 +5,14 @@
     copies    columns that were pasted, values written several times
     levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
+    specification   specified lengths unlike their neighbours, or unlike the wing on both sides
     moves     changes from before to after that no entry explains; sides mixed up in between
 
 What one of them explains is not told again by the ones below. The limits are tuned on simulated
 wings; DEVELOPERS.md says how often they find a slip and how often they are wrong.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from trimscribe.analyse.doubts.copies import copies
@@ -21,6 +22,7 @@ from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
 from trimscribe.analyse.doubts.sheet import Sheet, sheet_of
+from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
 from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.contracts import CONTRACT
@@ -58,12 +60,12 @@ def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
     if specification is None:
         return
     sheets: list[Sheet] = []
-    told: list[Doubt] = []
+    told: list[Doubt] = [*specification_doubts(specification)]
     for when, measurement in (("before", job.before), ("after", job.after)):
         if measurement is not None and measurement.lengths_mm:
             sheet = sheet_of(specification, measurement, when)
             earlier = sheets[0] if sheets else None
-            told += _one(job, specification, measurement, sheet, earlier)
+            told += _one(job, specification, measurement, sheet, earlier, told)
             sheets.append(sheet)
     yield from told
     yield from moves(job, findings, told)
@@ -75,6 +77,7 @@ def _one(
     measurement: Measurement,
     sheet: Sheet,
     earlier: Sheet | None,
+    told: Sequence[Doubt],
 ) -> Iterator[Doubt]:
     """The doubts of one measuring by itself, and of one copied from an earlier one."""
     thresholds = thresholds_of(job)
@@ -88,6 +91,9 @@ def _one(
     yield from doubts
     doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
     yield from doubts
+    known = [*(doubt.name for doubt in told), *specification.confirmed]
+    unlike, sheet = both_sides_off(sheet, known)
+    yield from unlike
     yield from far_lengths(sheet, thresholds)
 
 

@@ -103,7 +103,7 @@ def _doubted(
     for doubt in told:
         if doubt.kind in (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER):
             yield from _named(doubt.name.split(".")[1:], specification)
-        if len(doubt.at) < _CELL_PATH:
+        if len(doubt.at) < _CELL_PATH or doubt.at[0] == "specification":
             continue
         _, side, group, number = (str(part) for part in doubt.at)
         if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):

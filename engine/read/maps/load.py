@@ -60,6 +60,7 @@ class _Maker:
         self.words = self._words()
 
     def plan(self, file: str) -> ImportMap:
+        self._questions()
         get = self.written.get
         return ImportMap(
             file=file,
@@ -75,6 +76,19 @@ class _Maker:
                 for index, table in enumerate(self.written.entries("tables"))
             ),
         )
+
+    def _questions(self) -> None:
+        """Nothing is read by a map while what only a person can know is open."""
+        for index, question in enumerate(self.written.entries("questions")):
+            if question:
+                answers = ", ".join(question.get("answers") or ())
+                self.faults.error(
+                    "question-open",
+                    f"`{question['id']}` is not answered: {question['asks']} ({answers})",
+                    self.written.mark("questions", index),
+                    f'Propose the map again with --answer "{question["id"]}=…", or settle it '
+                    "in the map and delete the question.",
+                )
 
     def _words(self) -> dict[str, dict[str, str]]:
         """Words of the export to names; a name is a word of its own. One word means one thing."""
@@ -234,5 +248,5 @@ def _table_format(values: Mapping[str, Any]) -> TableFormat:
         encoding=values.get("encoding") or "utf-8",
         delimiter=_SIGNS[values.get("delimiter") or "comma"],
         quote=_SIGNS[values.get("quote") or "double"],
-        records=re.sub(r"\s", "", values.get("records") or ""),
+        records=re.sub(r"\s*\.\s*", ".", (values.get("records") or "").strip()),
     )

@@ -34,12 +34,20 @@ def take(sheets: Sequence[Sheet], plan: ImportMap) -> Taken:
     for one in outcomes:
         if isinstance(one, LeftOut) and one.cell not in taken:
             left.setdefault(one.cell, one)
-    cells = [cell for sheet in used.values() for _, cell in sorted(sheet.cells.items())]
-    nowhere = "outside every table of the map"
+    cells = [
+        (
+            cell,
+            "outside every table of the map"
+            if sheet.name in used
+            else "in a sheet that the map does not name",
+        )
+        for sheet in sheets
+        for _, cell in sorted(sheet.cells.items())
+    ]
     return Taken(
         tuple(one for one in outcomes if isinstance(one, Reading)),
         tuple(one for one in outcomes if isinstance(one, Record)),
-        tuple(left.get(cell) or LeftOut(cell, nowhere) for cell in cells if cell not in taken),
+        tuple(left.get(cell) or LeftOut(cell, why) for cell, why in cells if cell not in taken),
         tuple(dict.fromkeys(one for one in outcomes if isinstance(one, Fault)))[:MOST_FAULTS],
     )
 

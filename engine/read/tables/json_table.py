@@ -1,9 +1,10 @@
 """Records of a JSON file as a table, found by a declared way such as `lines.*.readings.*`.
 
-Each word of the way is a key; `*` stands for every key of a mapping or every place of a list
-(counted from 1), and becomes a column of its own, `key 1`, `key 2`, … in the order of the way. What
-lies at the end is a record, whose keys become columns (`length.value` for one inside another), or a
-single value, which stands in the column `value`. The first row holds the names of the columns.
+Each word of the way is a key; `*` is every key of a mapping or every place of a list (counted from
+1), `before|after` each of these keys. Either becomes a column of its own, `key 1`, `key 2`, … in
+the order of the way. What is at the end is a record, whose keys become columns (`length.value` for
+one inside another), or a single value, in the column `value`. The first row holds the names of the
+columns.
 """
 
 from collections.abc import Iterator, Mapping
@@ -66,7 +67,7 @@ def _records(
 ) -> Iterator[Record]:
     """Every record at the end of the way; a key that is not there is told once."""
     for at in _ends(loaded, value, way, place, faults):
-        keys = [n for n, word in enumerate(way) if word == "*"]
+        keys = [n for n, word in enumerate(way) if word == "*" or "|" in word]
         record: Record = {}
         for number, depth in enumerate(keys, 1):
             key, path = at[depth], at[: depth + 1]
@@ -82,7 +83,11 @@ def _ends(
         yield place
         return
     first, rest = way[0], way[1:]
-    if first == "*" and isinstance(value, Mapping | list):
+    named = [one for one in first.split("|") if one]
+    if "|" in first and isinstance(value, Mapping) and {*named} <= {*value}:
+        for one in named:
+            yield from _ends(loaded, value[one], rest, (*place, one), faults)
+    elif first == "*" and isinstance(value, Mapping | list):
         for key, below in value.items() if isinstance(value, Mapping) else enumerate(value):
             yield from _ends(loaded, below, rest, (*place, key), faults)
     elif isinstance(value, Mapping) and first in value:

@@ -1,0 +1,55 @@
+"""`trimscribe code`: what a fault means and what to do about it."""
+
+import difflib
+
+import click
+
+from trimscribe.cli.exits import Exit, epilog
+from trimscribe.cli.output import FORMAT, clean, say, say_data
+from trimscribe.errors import Fault, InputError
+from trimscribe.model.plain import Plain
+
+__all__ = ["code"]
+
+
+@click.command(epilog=epilog(Exit.DONE, Exit.INPUT))
+@click.argument("name", metavar="[CODE]", default="")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+def code(name: str, as_json: bool) -> int:
+    """Explain a fault by its CODE, such as not-a-date: what it means, and what to do.
+
+    Without a CODE all are listed.
+    """
+    # Every part's list is loaded here, and with it much of the program.
+    from trimscribe.catalogue import fault_codes
+
+    known = fault_codes()
+    if name and name not in known:
+        near = difflib.get_close_matches(name, known, n=3)
+        hint = f"Did you mean {' or '.join(near)}?" if near else "`trimscribe code` lists all."
+        raise InputError(Fault("not-one-of", f"There is no fault called “{name}”.", hint=hint))
+    chosen = [known[name]] if name else [*known.values()]
+    if as_json:
+        listed: list[Plain] = [
+            {
+                "code": one.code,
+                "about": one.about,
+                "meaning": one.meaning,
+                "advice": one.advice,
+                "example": one.example or None,
+            }
+            for one in chosen
+        ]
+        say_data({"format": FORMAT, "codes": listed})
+        return Exit.DONE
+    if not name:
+        for one in chosen:
+            say(clean(f"{one.code}: {one.meaning}"))
+        return Exit.DONE
+    (one,) = chosen
+    say(clean(f"{one.code} ({one.about})"))
+    say(clean(one.meaning))
+    say(clean(one.advice))
+    if one.example:
+        say(clean(f"For example: {one.example}"))
+    return Exit.DONE

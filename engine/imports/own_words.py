@@ -1,0 +1,40 @@
+"""Words that a workshop's exports use, from its shop file."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from trimscribe.errors import InputError
+from trimscribe.imports.files import load_file
+from trimscribe.imports.propose import OwnWords
+from trimscribe.model.workshop import SHOP_FILE
+from trimscribe.schemas.shop import EXPORT_WORDS
+
+__all__ = ["own_words"]
+
+
+def own_words(shop: Path | None, near: Path) -> OwnWords:
+    """The words of a shop file, else of the nearest one beside or above a file.
+
+    InputError when a shop file that was named cannot be read.
+    """
+    if shop is None:
+        folder = near.resolve().parent
+        found = (above / SHOP_FILE for above in (folder, *folder.parents))
+        shop = next((path for path in found if path.is_file()), None)
+        if shop is None:
+            return ()
+        try:
+            data = load_file(shop).data
+        except InputError:
+            return ()  # `check` tells what is wrong with it
+    else:
+        data = load_file(shop).data
+    words = data.get("export_words") if isinstance(data, Mapping) else None
+    if not isinstance(words, Mapping):
+        return ()
+    return tuple(
+        (EXPORT_WORDS[name], name, str(phrase))
+        for name, given in words.items()
+        if name in EXPORT_WORDS
+        for phrase in (given if isinstance(given, list) else [given])
+    )
