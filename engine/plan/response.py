@@ -136,7 +136,7 @@ def _state(findings: Findings) -> State:
 def _linear(value: float, moved: Iterable[float]) -> Linear:
     # To a millionth of a micrometre: what is less is of adding up, which differs by machine.
     by_unit = np.round(np.array([other - value for other in moved], dtype=np.float64), 9)
-    return Linear(round(value, 9), by_unit + 0.0)
+    return Linear(round(value, 9), np.asarray(by_unit + 0.0, dtype=np.float64))
 
 
 def _rules(
