@@ -19,7 +19,7 @@ _SERVICE = re.compile(rb"""^(?:service|[\s{]*"service")\s*:""", re.MULTILINE)
 # another program's file.
 JOB_KEYS = frozenset(
     {"adjustments", "after", "before", "cloth", "common_offset", "confirmed", "inspection"}
-    | {"loops", "notes", "pilot", "redacted", "replacements", "report", "service"}
+    | {"loops", "notes", "pilot", "plan", "redacted", "replacements", "report", "service"}
     | {"specification", "strength", "wing", "workshop"}
 )
 
