@@ -123,8 +123,8 @@ class Document:
     date: dt.date
     required: tuple[str, ...]
     shown: Shown
+    attachments: tuple[Attachment, ...] = ()
+    origins: Mapping[str, Mark] = field(default_factory=dict)
     vital: tuple[str, ...] = ()
     front: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
-    attachments: tuple[Attachment, ...] = ()
-    origins: Mapping[str, Mark] = field(default_factory=dict)
