@@ -61,7 +61,7 @@ class _Guarded:
     ) -> Callable[..., Any]:
         @functools.wraps(method)
         def watched(*given: Any) -> Any:
-            at(self._place)
+            before = at(self._place)
             try:
                 answer = method(*given)
             except (TrimscribeError, MemoryError):
@@ -74,6 +74,7 @@ class _Guarded:
             if not fits:
                 words = f"{self._who} returns {type(answer).__name__} from `{name}`."
                 raise PluginError(Fault("plugin-returns", words, hint=_HINT))
+            at(before)
             return answer
 
         return watched

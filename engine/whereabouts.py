@@ -8,12 +8,15 @@ from collections.abc import Callable
 __all__ = ["at", "listen"]
 
 _listeners: list[Callable[[str], None]] = []
+_now = [""]
 
 
-def at(place: str) -> None:
-    """Say which file, as people call it, is worked on from now on."""
+def at(place: str) -> str:
+    """Say which file, as people call it, is worked on from now on; returns the one before."""
+    before, _now[0] = _now[0], place
     for hear in _listeners:
         hear(place)
+    return before
 
 
 def listen(hear: Callable[[str], None]) -> None:

@@ -31,7 +31,7 @@ MEANINGS = {
     Exit.WARNINGS: "done, with warnings under --strict",
     Exit.INPUT: "faults in the job or a file that it names",
     Exit.THEME: "faults in the theme or the phrases",
-    Exit.PLUGIN: "a plugin is unknown, clashes or does not load",
+    Exit.PLUGIN: "a plugin is unknown, clashes, does not load or fails",
     Exit.TYPESETTING: "the report does not typeset or lacks a required text",
     Exit.DISK: "the report cannot be written, or a different one stands there",
     Exit.STOPPED: "a job took too long or too much memory, or its worker died",

@@ -30,7 +30,7 @@ CODES: Mapping[str, str] = {
     "theme-link": "A file of the theme is a link.",
     "theme-missing": "There is no theme.yaml in the folder.",
     "theme-not-utf-8": "A template is not UTF-8 text.",
-    "theme-unknown": "There is neither a theme nor a folder of this name.",
+    "theme-unknown": "No theme of this name is installed.",
     "wording-does-not-fit": "A heading of the theme lacks a name in braces, or has one too many.",
     "wording-not-free": "A theme words something otherwise that means the same in every report.",
 }
