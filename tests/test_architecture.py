@@ -59,14 +59,14 @@ PARTS = {
     "pipeline": "model please_check registry world read analyse narrate compose archive",
     "theming": "errors model registry world pipeline read compose typeset",
     "sign": "errors model registry readback formats narrate compose typeset",
-    "verify": "errors model registry world readback typeset pipeline sign",
-    "trimscribe": "errors model registry world pipeline read analyse",
+    "verification": "errors model registry world readback typeset pipeline sign",
+    "trimscribe": "errors model registry world pipeline read analyse readback verification",
     "imports": "errors model contracts registry letters marked_yaml plain_values resources schemas "
     "read archive",
     "batch": "errors model registry world marked_yaml pipeline read archive",
     "preview": "errors model evidence registry world pipeline compose typeset batch",
     "cli": "errors model contracts evidence registry world pipeline theming read analyse "
-    "archive batch imports verify sign readback preview",
+    "archive batch imports verification sign readback preview",
     "__main__": "cli",
 }
 
@@ -122,7 +122,7 @@ OUTSIDE = {
     "socket": "preview",  # loopback alone
     "urllib": "",
     "http": "",
-    "subprocess": "verify",  # the user's own validator
+    "subprocess": "verification",  # the user's own validator
     "pickle": "",
     "marshal": "",
     "shelve": "",

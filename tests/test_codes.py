@@ -16,7 +16,7 @@ from trimscribe.schemas.codes import CODES as INPUT
 from trimscribe.schemas.import_codes import CODES as IMPORT
 from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.typeset.codes import CODES as TYPESET
-from trimscribe.verify.codes import CODES as VERIFY
+from trimscribe.verification.codes import CODES as VERIFY
 
 ROOT = Path(__file__).parents[1]
 LISTS = [

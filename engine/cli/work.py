@@ -117,7 +117,7 @@ class Workbench:
     def _validate(self, report: Report) -> None:
         if not self.validator:
             return
-        from trimscribe.verify.validator import nonconformities
+        from trimscribe.verification.validator import nonconformities
 
         if faults := nonconformities(report.data, self.validator):
             raise TypesetError(faults)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.model.proof import Standing
-from trimscribe.verify import many
+from trimscribe.verification import many
 
 
 def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:

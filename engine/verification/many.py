@@ -19,7 +19,7 @@ from pathlib import Path
 from trimscribe.model.proof import Difference, Proof, Standing
 from trimscribe.readback import LARGEST
 from trimscribe.registry import Registry
-from trimscribe.verify.check import check
+from trimscribe.verification.check import check
 from trimscribe.world import World
 
 if sys.platform != "win32":
