@@ -6,8 +6,9 @@
     content = trimscribe.prepare("demo.yaml")       # content.reading.job, .findings, .statements
     finished = trimscribe.render(content)           # finished.data is the PDF, .pages, .warnings
     pdf, page = trimscribe.report("demo.yaml", "reports", outputs=["pdf", "html"])  # .path
+    proof = trimscribe.verify(pdf.path)             # proof.standing, proof.differences
 
-They do what the commands `check`, `findings` and `report` do, with the plugins that are
+They do what the commands `check`, `findings`, `report` and `verify` do, with the plugins that are
 installed. Whatever goes wrong is a `TrimscribeError`, whose `faults` say what, where and how to
 mend it. What is not in `__all__` may change without notice. The libraries behind these functions
 load when they are first needed.
@@ -22,12 +23,13 @@ from trimscribe.errors import Fault, InputError, TrimscribeError
 
 if TYPE_CHECKING:
     from trimscribe.model.content import Content
+    from trimscribe.model.proof import Proof
     from trimscribe.model.report import Record, Report
     from trimscribe.registry import Registry
 
     __version__: str
 
-__all__ = ["TrimscribeError", "__version__", "check", "prepare", "render", "report"]
+__all__ = ["TrimscribeError", "__version__", "check", "prepare", "render", "report", "verify"]
 
 
 def check(path: Path | str, *, shop: Path | str = "", language: str = "") -> "tuple[Fault, ...]":
@@ -102,6 +104,23 @@ def report(
         names=outputs,
         force=force,
     )
+
+
+def verify(pdf: Path | str, *, theme: str = "") -> "Proof":
+    """Make a report again from what its PDF carries, and compare.
+
+    `theme` is a name or folder for a report whose own theme is not installed. A PDF that is not a
+    report, or was altered, is a `Proof` that says so, never an error; OSError where the file
+    cannot be read. It runs in this process: for files from strangers use the command, which limits
+    memory and time.
+    """
+    from trimscribe.readback import LARGEST
+    from trimscribe.verification import check as prove
+    from trimscribe.world import World
+
+    with Path(pdf).open("rb") as stream:
+        data = stream.read(LARGEST + 1)
+    return prove(data, _installed(), World.real(), theme=theme)
 
 
 @cache

@@ -24,7 +24,7 @@ from trimscribe.schemas.codes import CODES as INPUT
 from trimscribe.schemas.import_codes import CODES as IMPORT
 from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.typeset.codes import CODES as TYPESET
-from trimscribe.verify.codes import CODES as VERIFY
+from trimscribe.verification.codes import CODES as VERIFY
 
 __all__ = ["CODE_LISTS", "FaultCode", "fault_codes"]
 

@@ -9,6 +9,7 @@ import os
 import shutil
 import subprocess
 import tarfile
+import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -114,13 +115,14 @@ def _axe() -> Path:
         if not npm:
             _missing("npm, which fetches axe-core")
         BUILD.mkdir(exist_ok=True)
-        command = [npm, "pack", f"axe-core@{AXE}", "--pack-destination", str(BUILD)]
-        if subprocess.run(command, capture_output=True, cwd=BUILD).returncode:
-            _missing(f"axe-core {AXE}, which npm could not fetch")
-        packed = BUILD / f"axe-core-{AXE}.tgz"
-        with tarfile.open(packed) as archive:
-            script.write_bytes(archive.extractfile("package/axe.min.js").read())
-        packed.unlink()
+        # Several processes may come here at once: each fetches for itself, the last replaces it.
+        with tempfile.TemporaryDirectory(dir=BUILD) as own:
+            command = [npm, "pack", f"axe-core@{AXE}", "--pack-destination", own]
+            if subprocess.run(command, capture_output=True, cwd=own).returncode:
+                _missing(f"axe-core {AXE}, which npm could not fetch")
+            with tarfile.open(Path(own) / f"axe-core-{AXE}.tgz") as archive:
+                archive.extract("package/axe.min.js", own, filter="data")
+            (Path(own) / "package" / "axe.min.js").replace(script)
     return script
 
 

@@ -66,19 +66,19 @@ PARTS = {
     "archive",
     "theming": "errors model registry world pipeline read compose typeset",
     "sign": "errors model registry readback formats narrate compose typeset",
-    "verify": "errors model registry world resources readback cell typeset pipeline sign",
-    "trimscribe": "errors model registry world pipeline read analyse",
+    "verification": "errors model registry world resources readback cell typeset pipeline sign",
+    "trimscribe": "errors model registry world pipeline read analyse readback verification",
     "imports": "errors model contracts registry letters marked_yaml plain_values resources schemas "
     "read archive whereabouts",
     "desk": "errors model evidence please_check registry world whereabouts pipeline theming "
     "analyse archive imports compose typeset",
     "catalogue": "marked_yaml archive batch cell compose guard outputs plan readback registry "
-    "resources schemas sign typeset verify",
+    "resources schemas sign typeset verification",
     "batch": "errors model registry world marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world whereabouts cell pipeline compose typeset "
     "batch",
     "cli": "errors model contracts evidence registry world resources cell desk pipeline theming "
-    "read analyse archive batch catalogue imports verify sign readback preview",
+    "read analyse archive batch catalogue imports verification sign readback preview",
     "__main__": "cli",
 }
 
@@ -134,7 +134,7 @@ OUTSIDE = {
     "socket": "preview",  # loopback alone
     "urllib": "",
     "http": "",
-    "subprocess": "cell verify",  # the user's own validator
+    "subprocess": "cell verification",  # the user's own validator
     "pickle": "cell",  # to a worker; back comes data alone
     "marshal": "",
     "shelve": "",

@@ -18,7 +18,7 @@ from trimscribe.model.proof import Proof, Standing
 from trimscribe.model.report import Report
 from trimscribe.readback import LARGEST
 from trimscribe.resources import plain_bytes
-from trimscribe.verify.many import check_all
+from trimscribe.verification.many import check_all
 
 __all__ = ["put_on_shelf", "show_shelf"]
 

@@ -10,7 +10,7 @@ from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
-from trimscribe.verify.many import check_all
+from trimscribe.verification.many import check_all
 
 __all__ = ["pdfs_below", "show_proofs"]
 

@@ -137,7 +137,7 @@ class Workbench:
         pdf = next((file.report for file in files if file.output == _PDF), None)
         if not self.validator or pdf is None:
             return
-        from trimscribe.verify.validator import nonconformities
+        from trimscribe.verification.validator import nonconformities
 
         if faults := nonconformities(pdf.data, self.validator):
             raise TypesetError(faults)

@@ -32,7 +32,7 @@ from trimscribe.cell import Cell
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import StoppedError, TrimscribeError
 from trimscribe.imports.worked_out import Wanted
-from trimscribe.verify.many import check_all
+from trimscribe.verification.many import check_all
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES, KEPT = ROOT / "examples", ROOT / "build" / "fuzz"

@@ -1,17 +1,20 @@
 """The Python interface does what the commands do."""
 
+import importlib.util
 import inspect
 import re
 from importlib.metadata import version
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
 import trimscribe
 from trimscribe.errors import Severity
+from trimscribe.model.proof import Standing
 
 ROOT = Path(__file__).parents[2]
-NAMES = ["TrimscribeError", "__version__", "check", "prepare", "render", "report"]
+NAMES = ["TrimscribeError", "__version__", "check", "prepare", "render", "report", "verify"]
 
 
 def test_the_public_names_are_few_and_sorted() -> None:
@@ -47,6 +50,7 @@ def test_the_example_at_the_top_of_the_package_runs(
     exec(inspect.cleandoc(code.replace('"reports"', repr(str(tmp_path)))), names)
 
     assert names["faults"] == ()
+    assert names["proof"].standing is Standing.IDENTICAL
     assert {path.suffix for path in tmp_path.iterdir()} == {".pdf", ".html"}
 
 
@@ -94,3 +98,23 @@ def test_what_goes_wrong_is_one_kind_of_error_with_faults(folder: Path) -> None:
         trimscribe.prepare("faulty.yaml")
 
     assert [fault.code for fault in caught.value.faults] == ["not-a-date"]
+
+
+def test_a_report_that_was_altered_or_is_none_is_a_proof_that_says_so(folder: Path) -> None:
+    (record,) = trimscribe.report("fine.yaml")
+    data = record.path.read_bytes()
+    Path("altered.pdf").write_bytes(data.replace(b"/Pages", b"/Pagex"))
+    Path("none.pdf").write_bytes(b"not a PDF")
+
+    assert trimscribe.verify(record.path).standing is Standing.IDENTICAL
+    assert trimscribe.verify("altered.pdf").standing in (Standing.ALTERED, Standing.UNREADABLE)
+    assert trimscribe.verify("none.pdf").standing is Standing.UNREADABLE
+    with pytest.raises(FileNotFoundError):
+        trimscribe.verify("nowhere.pdf")
+
+
+def test_the_functions_stay_reachable_whatever_else_is_imported(folder: Path) -> None:
+    """A module of the same name would take a function's place as soon as it is imported."""
+    for name in NAMES:
+        assert not isinstance(getattr(trimscribe, name), ModuleType)
+        assert importlib.util.find_spec(f"trimscribe.{name}") is None

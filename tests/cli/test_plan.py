@@ -17,7 +17,7 @@ from trimscribe.marked_yaml import load
 from trimscribe.pipeline import bench_sheet, prepare, propose
 from trimscribe.read import read
 from trimscribe.registry import Registry
-from trimscribe.verify.validator import PROMISED, nonconformities
+from trimscribe.verification.validator import PROMISED, nonconformities
 from trimscribe.world import World
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

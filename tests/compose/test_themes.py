@@ -90,7 +90,7 @@ def test_an_unknown_theme_is_told_with_the_nearest_name(write: Write) -> None:
     assert "base" in fault("bass").hint
     assert fault("zzz").code == "theme-unknown"
 
-    found = fault(write("trimscribe: 1\nname: mine\nextends: coast\n"))
+    found = fault(write("trimscribe: 1\nname: mine\nextends: nobody_s\n"))
     assert (found.code, str(found.mark)) == ("theme-unknown", "mine/theme.yaml:3:10")
 
 

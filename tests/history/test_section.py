@@ -19,7 +19,7 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.readback import read_back
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
-from trimscribe.verify import check
+from trimscribe.verification import check
 from trimscribe.world import World
 
 REGISTRY = Registry.installed()

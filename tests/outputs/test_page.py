@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.compose.document import compose
+from trimscribe.compose.themes import resolve
 from trimscribe.errors import ThemeError, TypesetError
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document
@@ -29,13 +30,21 @@ def demo() -> Content:
     return prepare(DEMO, Registry.installed())
 
 
+@functools.cache
+def composed() -> Document:
+    return compose(demo(), Registry.installed(), WORLD)
+
+
 def themed(folder: Path, registry: Registry, **templates: str) -> Document:
-    """The demo in a theme that changes some templates."""
+    """The demo in a theme that changes some templates of the page, composed for paper only once."""
     (folder / "templates").mkdir()
     (folder / "theme.yaml").write_text("{trimscribe: 1, name: coast, extends: base}")
     for name, text in templates.items():
         (folder / "templates" / f"{name}.html.j2").write_text(text)
-    return compose(demo(), registry, WORLD, str(folder))
+    document = composed()
+    look = resolve(str(folder), demo().reading.job.workshop, registry)
+    studio = replace(document.shown.studio, look=look)
+    return replace(document, shown=replace(document.shown, studio=studio))
 
 
 def told(document: Document) -> list[tuple[str, str]]:

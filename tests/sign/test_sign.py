@@ -30,7 +30,7 @@ from trimscribe.sign import report as sign_module
 from trimscribe.sign.keys import from_file
 from trimscribe.sign.report import sign
 from trimscribe.typeset.text import pdf_pages
-from trimscribe.verify import check
+from trimscribe.verification import check
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]

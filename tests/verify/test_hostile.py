@@ -13,7 +13,7 @@ import pikepdf
 import pytest
 
 from trimscribe.model.proof import Proof, Standing
-from trimscribe.verify import again
+from trimscribe.verification import again
 
 Prove = Callable[..., Proof]
 

@@ -8,7 +8,7 @@ import pytest
 
 from trimscribe.cell.confine import limit_time
 from trimscribe.model.proof import Standing
-from trimscribe.verify import many
+from trimscribe.verification import many
 
 
 def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:

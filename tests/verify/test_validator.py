@@ -26,7 +26,7 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.sign.keys import from_file
 from trimscribe.sign.report import sign
-from trimscribe.verify.validator import PROMISED, nonconformities
+from trimscribe.verification.validator import PROMISED, nonconformities
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]

@@ -8,6 +8,6 @@ This proves that pages, drawings and findings are those which the attached job g
 job it cannot tell: that is for a signature, or for the shelf that the report was put on.
 """
 
-from trimscribe.verify.check import check
+from trimscribe.verification.check import check
 
 __all__ = ["check"]

@@ -9,9 +9,9 @@ from trimscribe.model.proof import Difference, OtherVersion, Proof, Standing
 from trimscribe.readback import portrait_of, read_back
 from trimscribe.registry import Registry
 from trimscribe.sign.check import check_signature
-from trimscribe.verify.again import made_again
-from trimscribe.verify.codes import HARD
-from trimscribe.verify.compare import carried, compared, signed_over
+from trimscribe.verification.again import made_again
+from trimscribe.verification.codes import HARD
+from trimscribe.verification.compare import carried, compared, signed_over
 from trimscribe.world import World
 
 __all__ = ["check"]

@@ -14,8 +14,8 @@ from trimscribe.model.proof import Difference, Proof, Standing
 from trimscribe.readback import LARGEST
 from trimscribe.registry import Registry
 from trimscribe.resources import plain_bytes
-from trimscribe.verify.check import check
-from trimscribe.verify.codes import CODES
+from trimscribe.verification.check import check
+from trimscribe.verification.codes import CODES
 from trimscribe.world import World
 
 __all__ = ["check_all"]
