@@ -201,7 +201,8 @@ def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_print
         ("A2, A6, A10, B3, B7, B11]", "A2]", "no untouched lines of both sides"),
         ("[~, 7335, ~, ~, ~, 7236,", "[~, 7350, ~, ~, ~, 7236,", "do not agree"),
         ("instrument: LD-2, checked 2026-09-01\n  tension_n: 50\n  uncertainty_mm: 1.5\n  control",
-         "instrument: tape\n  tension_n: 50\n  uncertainty_mm: 1.5\n  control", "one method and instrument"),
+         "instrument: tape\n  tension_n: 50\n  uncertainty_mm: 1.5\n  control",
+         "one method and instrument"),
     ],
     ids=["too few controls", "controls disagree", "another instrument"],
 )  # fmt: skip
