@@ -99,10 +99,10 @@ def objection(assessment: Assessment, marks: Mapping[Place, Mark]) -> Fault | No
     facts = assessment.facts
     if facts["flight"] in _RELEASED and facts["stop"] and not facts["flight_reason"]:
         stop = facts["stop"]
-        groups = " and ".join(str(group) for group in stop) if isinstance(stop, tuple) else ""
+        groups = ", ".join(str(group) for group in stop) if isinstance(stop, tuple) else ""
         return Fault(
             "released-against-stop",
-            f"The wing is released, but its {groups} must be put right before it flies.",
+            f"The wing is released, but this must be put right before it flies: {groups}.",
             nearest_mark(("decision", "flight"), marks),
             "Write `not released`; or say under `reason` why it may fly all the same: the report "
             "prints both.",

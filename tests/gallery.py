@@ -26,7 +26,16 @@ from trimscribe.world import World
 
 ROOT = Path(__file__).resolve().parents[1]
 THEMES = sorted(path.parent.name for path in Path(base.folder).parent.glob("*/theme.yaml"))
-EXAMPLES = ("demo", "two-row", "four-row", "inspection", "outside")
+EXAMPLES = (
+    "demo",
+    "two-row",
+    "four-row",
+    "inspection",
+    "outside",
+    "part-remeasured",
+    "planned",
+    "planned-done",
+)
 PAPERS = ("a4", "us-letter")
 
 _REGISTRY = Registry.installed()

@@ -2,13 +2,13 @@
 
 import datetime as dt
 import math
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
 from babel.dates import format_date
 from babel.lists import format_list
 from babel.numbers import format_decimal
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from trimscribe.formats import MINUS, formats_for
@@ -20,11 +20,32 @@ LOCALES = ["en_GB", "de_DE", "fr_FR"]
 @pytest.mark.parametrize("locale", LOCALES)
 @given(value=st.floats(-900.0, 900.0), digits=st.integers(0, 3))
 def test_small_numbers_read_as_babel_writes_them(locale: str, value: float, digits: int) -> None:
-    # Rounded first: babel rounds halves to even in decimal, Python the exact binary number.
-    rounded = float(f"{value:.{digits}f}") or 0.0
+    # Rounded first: babel rounds halves to even, ours go away from zero.
+    step = Decimal(1).scaleb(-digits)
+    exact = Decimal(value)
+    short_of_half = abs(abs(exact) % step - step / 2)
+    assume(short_of_half == 0 or short_of_half > Decimal("1e-8"))
+    rounded = float(exact.quantize(step, ROUND_HALF_UP)) or 0.0
     pattern = "0." + "0" * digits if digits else "0"
     babel = format_decimal(rounded, pattern, locale=locale).replace("-", MINUS)
     assert formats_for(locale).number(value, digits) == babel
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [
+        (0.5, 0, "1"),
+        (2.5, 0, "3"),
+        (-11.5, 0, f"{MINUS}12"),
+        (0.25, 1, "0.3"),
+        (-0.15, 1, f"{MINUS}0.2"),  # a hair below the half as a binary number
+        (1.005, 2, "1.01"),  # so is this
+        (0.285 * 100, 0, "29"),  # and this, by arithmetic
+        (11.4999, 0, "11"),
+    ],
+)
+def test_halves_go_away_from_zero(value: float, digits: int, text: str) -> None:
+    assert formats_for("en_GB").number(value, digits) == text
 
 
 @pytest.mark.parametrize("locale", LOCALES)

@@ -4,6 +4,7 @@ import functools
 import hashlib
 import io
 import itertools
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -96,13 +97,19 @@ def test_it_is_dated_by_the_service() -> None:
         assert str(pdf.docinfo["/CreationDate"]).startswith("D:20261016")
 
 
-def test_the_job_travels_inside_and_the_record_prints_its_fingerprint() -> None:
+def test_the_job_travels_inside_and_the_record_prints_what_vouches_for_it() -> None:
+    """The manifest holds every fingerprint; the page prints that of the manifest."""
     from trimscribe.typeset.text import pdf_pages
 
     data = (ROOT / "examples" / "demo.yaml").read_bytes()
     with pikepdf.open(io.BytesIO(made("examples/demo.yaml"))) as pdf:
         attached = pdf.attachments["demo.yaml"]
         assert attached.get_file().read_bytes() == data
+        manifest = pdf.attachments["manifest.json"].get_file().read_bytes()
+        count = len(pdf.attachments)
         assert {str(f.AFRelationship) for f in pdf.Root.AF} == {"/Source", "/Data", "/Supplement"}
+    fingerprints = {one["name"]: one["sha256"] for one in json.loads(manifest)["files"]}
+    assert fingerprints["demo.yaml"] == hashlib.sha256(data).hexdigest()
     text = re.sub(r"\s", "", "".join(pdf_pages(made("examples/demo.yaml"))))
-    assert hashlib.sha256(data).hexdigest() in text
+    assert hashlib.sha256(manifest).hexdigest() in text
+    assert f"{count}files." in text

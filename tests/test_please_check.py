@@ -148,7 +148,7 @@ def test_a_forgotten_loop_is_shown_at_its_entry(demo: Path) -> None:
     _, said = check(demo)
 
     assert "moved-unlike-entry" in said
-    assert "demo.yaml:75:" in said
+    assert "demo.yaml:78:" in said
     assert re.search(r"27 mm longer was planned, but .+ was measured", " ".join(said.split()))
 
 
@@ -168,3 +168,52 @@ def test_nothing_is_repaired_by_itself(demo: Path) -> None:
     line = next(x for x in spoilt.findings.before.lines if (x.side, str(x.point)) == ("left", "B5"))
     assert line.measured_mm == 7310
     assert dataclasses.replace(spoilt.findings, doubts=()) != sound.findings
+
+
+def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_printed(
+    demo: Path,
+) -> None:
+    outside = demo.with_name("outside.yaml")
+    text = outside.read_text(encoding="utf-8")
+    (decision,) = re.findall(r"^decision:\n(?:  .*\n)+|^decision: .*\n", text, re.MULTILINE)
+    outside.write_text(text.replace(decision, "decision: {flight: released}\n"), encoding="utf-8")
+
+    code, said = check(outside)
+
+    assert code == 2
+    assert "released-against-stop" in said
+    assert f"outside.yaml:{text[: text.index(decision)].count(chr(10)) + 1}:" in said
+
+    reason = "decision: {flight: released, reason: flown to the repairer by its owner}\n"
+    outside.write_text(text.replace(decision, reason), encoding="utf-8")
+    statements = prepare(outside, Registry.installed()).statements
+    [printed] = [s.text for s in statements.sentences if s.place == "decision"]
+    [headline] = [s.text for s in statements.sentences if s.place == "headline"]
+
+    assert "released this wing although this report advises against flying it" in printed
+    assert "Reason: flown to the repairer by its owner." in printed
+    assert headline.startswith("Do not fly this wing yet.")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("A2, A6, A10, B3, B7, B11]", "A2]", "no untouched lines of both sides"),
+        ("[~, 7335, ~, ~, ~, 7236,", "[~, 7350, ~, ~, ~, 7236,", "do not agree"),
+        ("instrument: LD-2, checked 2026-09-01\n  tension_n: 50\n  uncertainty_mm: 1.5\n  control",
+         "instrument: tape\n  tension_n: 50\n  uncertainty_mm: 1.5\n  control",
+         "one method and instrument"),
+    ],
+    ids=["too few controls", "controls disagree", "another instrument"],
+)  # fmt: skip
+def test_lines_that_cannot_be_carried_over_are_told(
+    demo: Path, old: str, new: str, told: str
+) -> None:
+    job = demo.with_name("part-remeasured.yaml")
+    spoil(job, old, new)
+
+    _, said = check(job)
+    words = " ".join(said.split())
+
+    assert "not-carried-over" in said
+    assert told in words

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import Any, TypedDict
 
 __all__ = [
+    "BenchSheetValues",
     "CautionsValues",
     "ChangesValues",
     "ChecksValues",
@@ -111,6 +112,39 @@ class RecordValues(TypedDict):
     software_title: str
     hashes_title: str
     hashes: Sequence[str]
+
+
+class BenchSheetValues(TypedDict):
+    """A proposed retrim to carry to the bench; a sheet of its own, never a part of a report."""
+
+    workshop: str
+    title: str
+    about: str
+    which: str
+    always: Sequence[str]  # what no sheet may leave out
+    loops_title: str
+    loops_order: str
+    no_loops: str
+    line: str
+    left: str
+    right: str
+    loops_head: str
+    mm: str
+    new_length: str
+    initials: str
+    steps: Sequence[Texts]  # line, sides (loops and lengths, left first; None where untouched)
+    again_title: str
+    again: str
+    brakes_title: str
+    brakes_head: Row
+    brakes: Sequence[Row]
+    no_brakes: str
+    bar_title: str
+    bar_do: str
+    outlook_title: str
+    outlook_head: Row
+    outlook: Sequence[Row]
+    left_over: Sequence[str]
 
 
 class TermsValues(TypedDict):

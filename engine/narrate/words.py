@@ -206,11 +206,16 @@ class Words:
         return f"{self.number(self.writing.speed(value))}{NBSP}{self.writing.speeds}"
 
     def gloss(self, text: str) -> str:
-        """Text from the job with the first trade word explained in brackets."""
+        """Text from the job with the first trade word explained in brackets.
+
+        Where brackets follow anyway, the explanation goes into them.
+        """
         for word, meaning in self.words["glossary"].items():
             # With its ending: a plural is the same word.
             if found := re.search(rf"\b{re.escape(word)}\w*", text, re.IGNORECASE):
-                return f"{text[: found.end()]} ({meaning}){text[found.end() :]}"
+                word, rest = text[: found.end()], text[found.end() :]
+                more = rest.startswith(" (")
+                return f"{word} ({meaning}; {rest[2:]}" if more else f"{word} ({meaning}){rest}"
         return text
 
     def sentence(self, text: str) -> str:

@@ -4,7 +4,7 @@ Faults are gathered in three rounds: the structure of each file, each value alon
 values together (checks). Every round goes on with what the one before left right.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -32,7 +32,7 @@ from trimscribe.read.places import places_of
 from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.specification_checks import check_specification, specified
-from trimscribe.read.work_checks import check_work
+from trimscribe.read.work_checks import check_work, left_alone
 from trimscribe.read.written import FaultList, Written
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
@@ -104,7 +104,9 @@ class _Reader:
             wanted = (
                 None if not job.has("specification") else specification or Written({}, job.loaded)
             )
-            earlier = _measured(lengths["before"]) if when == "after" else ()
+            earlier: Collection[tuple[Side, Point]] = ()
+            if when == "after":
+                earlier = left_alone(_measured(lengths["before"]), job, specification)
             check_measurement(job.inside(when), found, wanted, load_ratio, self.faults, earlier)
         self._stop_at_errors()
         tolerances = _tolerances(job, specification, shop)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import PorosityUnit
-from trimscribe.model.wing import Side
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
 from trimscribe.read.specification_checks import (
     check_tolerance_rows,
     line_names,
@@ -14,7 +14,7 @@ from trimscribe.read.specification_checks import (
 from trimscribe.read.written import FaultList, Written
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["check_entries", "check_work", "sides"]
+__all__ = ["check_entries", "check_work", "left_alone", "sides"]
 
 _LOOPS = ("loop_before", "loop_after")
 
@@ -167,6 +167,25 @@ def _check_offset(job: Written, specification: Written, faults: FaultList) -> No
             job.mark("common_offset", "row"),
             suggest(row, rows),
         )
+
+
+def left_alone(
+    points: Collection[tuple[Side, Point]], job: Written, specification: Written | None
+) -> list[tuple[Side, Point]]:
+    """Those of the points that no adjustment moves, by the line itself or by one below it."""
+    carrying = lines_carrying(specification) if specification else {}
+    adjusted = {
+        ((entry or {}).get("line"), (entry or {}).get("side"))
+        for entry in job.entries("adjustments")
+    }
+
+    def moved(side: Side, point: Point) -> bool:
+        lines = {f"{point.group}{point.number}", point.group, *carrying.get(str(point), ())}
+        if point.group == BRAKE:
+            lines.add(BRAKE_MAIN)  # the fan is measured with it
+        return any((line, where) in adjusted for line in lines for where in (side.value, "both"))
+
+    return [key for key in points if not moved(*key)]
 
 
 def _check_controls(job: Written, specification: Written, faults: FaultList) -> None:

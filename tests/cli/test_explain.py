@@ -21,7 +21,7 @@ def explain(*arguments: str) -> Result:
 def test_a_sentence_is_traced_to_files_and_lines() -> None:
     said = explain(DEMO, "found_up").stdout
 
-    assert said.startswith("The rear lines were short")
+    assert said.startswith("Against the front lines the rear lines were short")
     assert "found_up, narrate/rules.yaml:" in said
     assert 'found_pitch is noticeable and found_pitch_way == "up"' in said
     assert "found_pitch_deg = 0.63" in said
@@ -61,7 +61,7 @@ def test_a_threshold_that_the_job_sets_is_shown_at_its_place(tmp_path: Path) -> 
 def test_a_finding_is_explained_by_its_path() -> None:
     said = explain(DEMO, "after.brakes").stdout
 
-    assert "Mean of the brake lines minus the line set" in said
+    assert "Lengths against the maker's table; travel against the line set" in said
     assert "with brake_free_travel_min_mm = 50 mm" in said
 
 

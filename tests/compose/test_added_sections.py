@@ -102,7 +102,7 @@ def test_a_section_with_its_own_templates_works_in_every_theme(
     names = [part.name for part in document.shown.parts]
 
     assert names[names.index("cautions") + 1] == "storage"
-    assert document.files["storage.typ"] == b'#par("Keep it dry.")'
+    assert document.files["storage.typ"] == b'#let part(dial) = [#par("Keep it dry.")]\n'
     assert "<p>Keep it dry.</p>" in output.make(document).data.decode()
 
 
@@ -117,7 +117,7 @@ def test_a_theme_shows_its_own_template_in_place_of_the_section_s(
     document = compose(content_of("demo"), Beside(Storage()), world, str(tmp_path))
 
     assert [part.name for part in document.shown.parts][:2] == ["letter", "storage"]
-    assert document.files["storage.typ"] == b'#strong("Keep it dry.")'
+    assert document.files["storage.typ"] == b'#let part(dial) = [#strong("Keep it dry.")]\n'
 
 
 def test_a_section_without_a_template_for_the_phone_is_told_with_its_place(

@@ -16,12 +16,26 @@ from trimscribe.registry import Registry
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]
-NAMES = ("cautions", "changes", "checks", "history", "letter", "lines", "record", "terms")
+NAMES = (
+    "bench_sheet",
+    "cautions",
+    "changes",
+    "checks",
+    "history",
+    "letter",
+    "lines",
+    "record",
+    "terms",
+)
 JOBS = ("demo", "outside", "inspection", "two-row", "four-row", "cloth-only", "missing-data")
 
 
 def typed(section: str) -> Mapping[str, Any]:
-    return getattr(template_values, f"{section.capitalize()}Values").__annotations__
+    return getattr(template_values, class_of(section)).__annotations__
+
+
+def class_of(section: str) -> str:
+    return f"{section.title().replace('_', '')}Values"
 
 
 def paths(value: object, at: str = "") -> Iterator[str]:
@@ -52,7 +66,7 @@ def test_each_section_hands_over_exactly_the_names_that_are_written_down(
 def test_every_section_has_its_names_written_down(registry: Registry) -> None:
     classes = {name for name in template_values.__all__ if name != "OwnValues"}
 
-    assert classes == {f"{name.capitalize()}Values" for name in NAMES}
+    assert classes == {class_of(name) for name in NAMES}
     assert set(NAMES) == {
         name
         for name in registry.names("sections")
@@ -88,4 +102,6 @@ def test_what_all_templates_see(
     )
     document = compose(content_of("demo"), registry, world, str(tmp_path))
 
-    assert document.files["care.typ"] == b'#par("#24566b", "Dry.", "Medlar", "Found", (0))'
+    assert document.files["care.typ"] == (
+        b'#let part(dial) = [#par("#24566b", "Dry.", "Medlar", "Found", (0))]\n'
+    )

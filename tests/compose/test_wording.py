@@ -102,7 +102,7 @@ def test_a_part_of_a_theme_s_own_is_a_template_and_its_texts(themed: Themed) -> 
         care=CARE,
     )
 
-    assert '#include "care.typ"' in document.main
+    assert '#{ import "care.typ": part; part(as-designed) }' in document.main
     assert b'"Keep your Medlar dry, Robin Hale."' in document.files["care.typ"]
 
 

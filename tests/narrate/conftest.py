@@ -263,4 +263,4 @@ def said() -> Callable[[Statements], list[str]]:
 def is_whole() -> Callable[[str], bool]:
     """Whether a sentence starts and ends as one and shows no seam of its making."""
     seam = re.compile(r"None|[{}]|  |\(\)| [,.:]|[,.][,.]")
-    return lambda text: bool(re.fullmatch(r"[A-Z0-9].*[.]", text)) and not seam.search(text)
+    return lambda text: bool(re.fullmatch(r"[A-Z0-9].*[.]”?", text)) and not seam.search(text)

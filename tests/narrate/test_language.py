@@ -15,7 +15,8 @@ from trimscribe.narrate.catalogue import load_catalogue
 from trimscribe.narrate.languages import en
 from trimscribe.narrate.rules import load_rules
 
-RULES = load_rules(frozenset(DECLARED))
+FACTS = frozenset(DECLARED)
+RULES = load_rules(FACTS)
 NUMBERS = "[keine, eins, zwei, drei, vier]"
 WORDS = f"""\
 words:
@@ -35,6 +36,7 @@ words:
   speed_range: "{{low}} bis {{high}} {{unit}}"
   speed_about: "etwa {{high}} {{unit}}"
   speed_up_to: "bis zu {{high}} {{unit}}"
+  speed_at_least: "mindestens {{low}} {{unit}}"
   groups: {{lines: Leinen, brakes: Bremsen, cloth: Tuch, strength: Festigkeit, risers: Gurte,
     inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}
@@ -70,7 +72,7 @@ def spoil(language: SimpleNamespace, old: str, new: str, file: str = "phrases.ya
 
 def faults(language: SimpleNamespace) -> tuple[Fault, ...]:
     with pytest.raises(PhraseError) as caught:
-        load_catalogue(language.name, language.locale, language.folder, RULES)
+        load_catalogue(language.name, language.locale, language.folder, RULES, FACTS)
     return caught.value.faults
 
 
@@ -191,5 +193,5 @@ def test_labels_hold_the_keys_and_names_of_the_english_ones(
 def test_labels_may_have_more_plural_forms_than_english(german: SimpleNamespace) -> None:
     text = 'words_outside_lines_few: "{count} poza limitem"\nwords_outside_lines_one:'
     spoil(german, "words_outside_lines_one:", text, "labels.yaml")
-    catalogue = load_catalogue(german.name, german.locale, german.folder, RULES)
+    catalogue = load_catalogue(german.name, german.locale, german.folder, RULES, FACTS)
     assert catalogue.labels["words_outside_lines_few"] == "{count} poza limitem"

@@ -60,7 +60,7 @@ class BrakeView:
             sheet.text(_SCALE + most * per_mm + 8, y + 2.5, number, 8.5, colour, bold=True)
             said.append(f"{labels[side.value]}: {number}.")
         caption = labels["brake_view_caption"]
-        alt = " ".join([*said, f"{words}."])
+        alt = " ".join([*said, f"{words[:1].upper()}{words[1:]}."])
         return Figure(
             name=self.name,
             svg=sheet.svg(),

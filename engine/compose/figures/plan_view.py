@@ -142,8 +142,8 @@ def _alt(view: View, changes: dict[tuple[str, Side], float]) -> str:
     parts = [
         view.statements.label(
             "plan_alt_line",
-            line=line,
-            side=labels[side.value],
+            line=labels["brake_main"] if line == BRAKE_MAIN else line,
+            side=labels[side.value].lower(),
             change=view.formats.number(mm, 0, sign=True),
         )
         for (line, side), mm in changes.items()

@@ -82,7 +82,7 @@ def _length(view: View, line: LineFinding | None, digits: int) -> str:
 
 
 def _deviation(view: View, line: LineFinding | None) -> str:
-    """Relative deviation; the ring of the charts marks what is outside tolerance.
+    """Relative deviation; the ring of the charts marks what is outside limits.
 
     A plain deviation, where it is not known what all lines share, is in brackets.
     """
