@@ -43,7 +43,9 @@ SPEAKS_OF_DIRECTION = re.compile(
     r"|easily|near the limit|as it did before)\b"
 )
 
-_LINES_WITHIN = r"line lengths (are (back )?|read )within limits|were measured and are within limits"
+_LINES_WITHIN = (
+    r"line lengths (are (back )?|read )within limits|were measured and are within limits"
+)
 
 
 def _no_change(pattern: str) -> Reader:
@@ -99,7 +101,9 @@ CLAIMS: dict[str, Reader] = {
     "found_level": fixed("pitch", FOUND, "none", r"probably not notice"),
     "found_lines_outside": outside_count(FOUND),
     "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
-    "found_lines_some": fixed("lines", FOUND, "within", r"lines? that we measured (were|was) within"),
+    "found_lines_some": fixed(
+        "lines", FOUND, "within", r"lines? that we measured (were|was) within"
+    ),
     "found_lines_within": fixed("lines", FOUND, "within", r"lines? (were|was) within limits"),
     "found_shrunk": fixed("offset", FOUND, "short", r"All lines share a shrinkage"),
     "found_stretched": fixed("offset", FOUND, "long", r"All lines share an extra length"),
@@ -159,7 +163,9 @@ CLAIMS: dict[str, Reader] = {
     "air_turns_changed": says("turn", CHANGE, left=r"more to the left", right=r"more to the right"),
     # before you fly
     "before_outside": outside_names,
-    "before_brakes": fixed("brakes length", NOW, "outside", r"brakes are not as the maker specified"),
+    "before_brakes": fixed(
+        "brakes length", NOW, "outside", r"brakes are not as the maker specified"
+    ),
     "before_risers": fixed("risers", NOW, "outside", r"risers are not as the maker specified"),
     "before_short_brakes": brakes_are(NOW),
     # cautions
