@@ -183,7 +183,7 @@ def main() -> int:
                         help="wings of this kind only")  # fmt: skip
     parser.add_argument("--by-kind", action="store_true", help="also each figure by kind of wing")
     parser.add_argument("--pages", action="store_true",
-                        help="also compose each report and hold its texts against contradictions.py")  # fmt: skip
+                        help="also hold the finished texts against contradictions.py")  # fmt: skip
     parser.add_argument("--seeds", metavar="FIGURE", help="which wings are behind a figure")
     parser.add_argument("--processes", type=int, default=2, help="at the same time (2)")
     parser.add_argument("--strict", action="store_true", help="fail when an aim is missed")
