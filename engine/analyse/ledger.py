@@ -209,10 +209,14 @@ class _Book:
     def _each(self) -> tuple[LedgerEntry, ...]:
         least = {trim: self._common_limit(trim=trim) for trim in (True, False)}
         gaps = [gap for effect in self.effects if (gap := self._gap(effect)) is not None]
-        # Where the shift is not known, lines are compared with the middle one of them.
-        middle = median(gaps) if gaps and self.shift.mm is None else 0.0
+        # Where the shift is not known, lines are compared with the middle one of them, which is no
+        # steadier than their number makes it.
+        middle, unsteady = 0.0, 0.0
+        if gaps and self.shift.mm is None:
+            middle, unsteady = median(gaps), _MEDIAN / math.sqrt(len(gaps))
         return tuple(
-            self._entry(effect, middle, least[self._is_trim(effect)]) for effect in self.effects
+            self._entry(effect, middle, unsteady, least[self._is_trim(effect)])
+            for effect in self.effects
         )
 
     def together(self) -> WorkCheck | None:
@@ -234,14 +238,20 @@ class _Book:
         return WorkCheck(shift.mm, shift.u_mm, shift.untouched, gap, limit, within(gap, limit))
 
     def _entry(
-        self, effect: AdjustmentEffect, middle_mm: float, least_mm: float | None
+        self,
+        effect: AdjustmentEffect,
+        middle_mm: float,
+        unsteady: float,
+        least_mm: float | None,
     ) -> LedgerEntry:
+        """`unsteady` is the uncertainty of the middle in those of one line."""
         adjustment, expected = effect.adjustment, effect.expected_mm
         measured: float | None = None
         limit: float | None = None
         if own := self._own(effect):
             mm, u = moved_together([*own.values()], self.scatter)
-            limit = max(self.thresholds.doubt_group_mm, _BY_CHANCE * math.hypot(u, self.shift.u_mm))
+            u = math.hypot(u, unsteady * u, self.shift.u_mm)
+            limit = max(self.thresholds.doubt_group_mm, _BY_CHANCE * u)
             measured = mm - (self.shift.mm or 0.0)
         gap = None if measured is None or expected is None else measured - expected - middle_mm
         verdict = within(gap, limit)

@@ -11,6 +11,7 @@ from trimscribe.assess.effect_words import (
     seen,
     speed_of,
     strongest,
+    turn_side,
 )
 from trimscribe.model.findings import (
     BrakeFinding,
@@ -253,7 +254,7 @@ def state_facts(state: State | None) -> StateFacts:
         twist_deg=None if twist.value is None else abs(twist.value),
         twist_u_deg=2 * twist.u,
         turn=turn.expectation.name.lower(),
-        turn_side=turn.side.value if turn.side else "",
+        turn_side=turn_side(turn, state.symmetry.angle, state.symmetry.all_lines),
         turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),
         turn_deg=_size(state.symmetry.angle),
         turn_mm=_size(state.symmetry.all_lines),

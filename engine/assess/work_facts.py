@@ -11,6 +11,7 @@ from trimscribe.assess.effect_words import (
     seen,
     speed_of,
     strongest,
+    turn_side,
     way,
 )
 from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
@@ -131,7 +132,7 @@ def change_facts(change: Change | None) -> ChangeFacts:
         twist_deg=None if change.twist.value is None else abs(change.twist.value),
         twist_u_deg=2 * change.twist.u,
         turn=change.turn.expectation.name.lower(),
-        turn_side=change.turn.side.value if change.turn.side else "",
+        turn_side=turn_side(change.turn, change.symmetry_angle, change.all_lines),
         turn_differs=differs_clearly(change.symmetry_angle, change.all_lines, change.turn.rate),
         turn_deg=(
             None if change.symmetry_angle.value is None else abs(change.symmetry_angle.value)

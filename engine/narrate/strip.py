@@ -90,6 +90,8 @@ class _Strip:
             return Verdict.FAIL, self._words("little_free_travel")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
+        if now is Verdict.PASS and facts["now_brakes_short"]:
+            return _NEVER_CLEAR, self._words("short_brakes")
         if now.within and facts["now_brake_uneven"] == "expected":
             return Verdict.CONDITIONAL_PASS, self._words("uneven")
         if now.within and (missing := facts["now_brakes_missing"]):

@@ -18,6 +18,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from transcript import clashes, transcript
 from truth_figures import FIGURES, Tally, counted
 from truth_jobs import written
 from truth_kinds import FACTORS, draw
@@ -34,6 +35,7 @@ from trimscribe.model.verdicts import Verdict
 from trimscribe.model.wing import Side
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
+from trimscribe.world import World
 
 __all__ = ["report_lines", "service", "trial"]
 
@@ -41,8 +43,10 @@ ROOT = Path(__file__).resolve().parents[2]
 _DOUBTS = {kind.value for kind in DoubtKind}
 
 
-def service(seed: int, folder: Path, fixed: dict[str, str] | None = None) -> Service:
-    """Draw one wing and let the engine say what it makes of it.
+def service(
+    seed: int, folder: Path, fixed: dict[str, str] | None = None, *, pages: bool = False
+) -> Service:
+    """Draw one wing and let the engine say what it makes of it, with `pages` in finished texts.
 
     A job that it refuses, as it may one with a slip or with a measuring after the work alone, says
     nothing; any other refusal is raised.
@@ -66,6 +70,14 @@ def service(seed: int, folder: Path, fixed: dict[str, str] | None = None) -> Ser
         heard(content.statements),
         tuple(w.code for w in content.warnings if w.code in _DOUBTS),
         _verdicts(content),
+        clashes=_clashes(content) if pages else None,
+    )
+
+
+def _clashes(content: Content) -> tuple[str, ...]:
+    return tuple(
+        f"{pair.why}: {one} / {other}"
+        for pair, one, other in clashes(transcript(content, _registry(), World.real()))
     )
 
 
@@ -96,14 +108,14 @@ def _keys(state: State, rows: list[str], chosen: Callable[[Verdict], bool]) -> f
     )
 
 
-def _part(task: tuple[range, dict[str, str]]) -> Tally:
+def _part(task: tuple[range, dict[str, str], bool]) -> Tally:
     """A part of the trial, in a process of its own."""
-    seeds, fixed = task
+    seeds, fixed, pages = task
     tally = Tally()
     with tempfile.TemporaryDirectory() as folder:
         for seed in seeds:
             try:
-                tally.add(counted(service(seed, Path(folder), fixed), seed))
+                tally.add(counted(service(seed, Path(folder), fixed, pages=pages), seed))
             except Exception as error:
                 error.add_note(f"seed {seed}, {fixed}")
                 raise
@@ -111,12 +123,17 @@ def _part(task: tuple[range, dict[str, str]]) -> Tally:
 
 
 def trial(
-    wings: int, seed: int = 0, fixed: dict[str, str] | None = None, processes: int = 1
+    wings: int,
+    seed: int = 0,
+    fixed: dict[str, str] | None = None,
+    processes: int = 1,
+    *,
+    pages: bool = False,
 ) -> Tally:
     """Try so many wings; the result does not depend on the number of processes."""
     step = 50
     tasks = [
-        (range(first, min(first + step, seed + wings)), fixed or {})
+        (range(first, min(first + step, seed + wings)), fixed or {}, pages)
         for first in range(seed, seed + wings, step)
     ]
     whole = Tally()
@@ -165,6 +182,8 @@ def main() -> int:
     parser.add_argument("--kind", action="append", default=[], metavar="FACTOR=LEVEL",
                         help="wings of this kind only")  # fmt: skip
     parser.add_argument("--by-kind", action="store_true", help="also each figure by kind of wing")
+    parser.add_argument("--pages", action="store_true",
+                        help="also hold the finished texts against contradictions.py")  # fmt: skip
     parser.add_argument("--seeds", metavar="FIGURE", help="which wings are behind a figure")
     parser.add_argument("--processes", type=int, default=2, help="at the same time (2)")
     parser.add_argument("--strict", action="store_true", help="fail when an aim is missed")
@@ -174,15 +193,16 @@ def main() -> int:
     for factor, level in fixed.items():
         if level not in FACTORS.get(factor, ()):
             parser.error(f"--kind {factor}={level}: not one of {FACTORS.get(factor, FACTORS)}")
-    tally = trial(wished.wings, wished.seed, fixed, wished.processes)
+    tally = trial(wished.wings, wished.seed, fixed, wished.processes, pages=wished.pages)
     for line in report_lines(tally, by_kind=wished.by_kind):
         print(line)
     if wished.seeds:
         print(f"seeds of {wished.seeds}: {tally.seeds.get(wished.seeds, [])}")
-    told = {
+    told: dict[str, object] = {
         f"{name} [{kind}]" if kind else name: [hits, tally.cases[name, kind]]
         for (name, kind), hits in sorted(tally.hits.items())
     }
+    told["seeds"] = tally.seeds
     wished.json.parent.mkdir(parents=True, exist_ok=True)
     wished.json.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
     return 1 if wished.strict and tally.misses() else 0

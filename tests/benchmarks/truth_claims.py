@@ -22,11 +22,14 @@ from truth_readers import (
     fixed,
     may_say,
     not_planned,
+    not_together,
+    outside_before,
     outside_count,
     outside_names,
     planned,
     says,
     turns_now,
+    uneven,
 )
 
 __all__ = ["CLAIMS", "SILENT", "SPEAKS_OF_DIRECTION"]
@@ -41,7 +44,7 @@ SPEAKS_OF_DIRECTION = re.compile(
 )
 
 _LINES_WITHIN = (
-    r"line lengths are (back )?within limits|lines that we measured on your wing are within"
+    r"line lengths (are (back )?|read )within limits|were measured and are within limits"
 )
 
 
@@ -53,13 +56,19 @@ def _no_change(pattern: str) -> Reader:
 CLAIMS: dict[str, Reader] = {
     # headline
     "headline_still_outside": all_of(
+        outside_count(NOW), outside_before, may_say("work", CHANGE, some=r"after our work")
+    ),
+    "headline_now_outside": all_of(
         outside_count(NOW), may_say("work", CHANGE, some=r"after our work")
     ),
-    "headline_outside": outside_count(NOW),
+    "headline_outside": all_of(
+        outside_count(NOW), fixed("work", CHANGE, "nothing", r"Nothing was changed")
+    ),
     "headline_brakes": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
         fixed("brakes length", NOW, "outside", r"brakes are not"),
     ),
+    "headline_doubts": all_of(fixed("lines", NOW, "within", _LINES_WITHIN), doubted),
     "headline_risers": fixed("risers", NOW, "outside", r"risers measured outside"),
     "headline_still_up": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN), fixed("pitch", NOW, "up", r"nose up")
@@ -81,24 +90,26 @@ CLAIMS: dict[str, Reader] = {
     "headline_measured_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     # found
     "found_up": all_of(
-        fixed("pitch", FOUND, "up", r"rear lines were short against the front.*nose up"),
+        fixed("pitch", FOUND, "up", r"the front lines the rear lines were short.*nose up"),
         may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
     ),
     "found_down": all_of(
-        fixed("pitch", FOUND, "down", r"front lines were short against the rear.*nose down"),
+        fixed("pitch", FOUND, "down", r"the rear lines the front lines were short.*nose down"),
         may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
     ),
     "found_angle_open": fixed("pitch", FOUND, "open", r"cannot tell"),
-    "found_level": fixed("pitch", FOUND, "none", r"should not notice"),
+    "found_level": fixed("pitch", FOUND, "none", r"probably not notice"),
     "found_lines_outside": outside_count(FOUND),
     "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
-    "found_lines_some": fixed("lines", FOUND, "within", r"lines that we measured were within"),
-    "found_lines_within": fixed("lines", FOUND, "within", r"lines were within limits"),
+    "found_lines_some": fixed(
+        "lines", FOUND, "within", r"lines? that we measured (were|was) within"
+    ),
+    "found_lines_within": fixed("lines", FOUND, "within", r"lines? (were|was) within limits"),
     "found_shrunk": fixed("offset", FOUND, "short", r"All lines share a shrinkage"),
     "found_stretched": fixed("offset", FOUND, "long", r"All lines share an extra length"),
     "found_far_off": fixed("offset", FOUND, "some", r"All lines share a difference"),
-    "found_tips_up": fixed("twist", FOUND, "up", r"tips stood more nose up"),
-    "found_tips_down": fixed("twist", FOUND, "down", r"tips stood more nose down"),
+    "found_tips_up": fixed("twist", FOUND, "up", r"tips were more nose up"),
+    "found_tips_down": fixed("twist", FOUND, "down", r"tips were more nose down"),
     "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
     "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
     "found_brakes_tight": brakes_tight,
@@ -111,6 +122,11 @@ CLAIMS: dict[str, Reader] = {
         left=r"The left brake was longer",
         right=r"The right brake was longer",
     ),
+    "found_brakes_moved": all_of(
+        fixed("brakes", FOUND, "none", r"act as intended"),
+        fixed("brakes length", FOUND, "outside", r"outside limits"),
+    ),
+    "found_uneven": uneven,
     "found_brakes_outside": fixed("brakes length", FOUND, "outside", r"outside limits"),
     "found_brakes_right": all_of(
         fixed("brakes", FOUND, "none", r"brakes were as intended"),
@@ -119,11 +135,16 @@ CLAIMS: dict[str, Reader] = {
     # done
     "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
-    "done_again_some": fixed("lines", NOW, "within", r"lines are within limits"),
-    "done_again_within": fixed("lines", NOW, "within", r"lines are within limits"),
+    "done_again_some": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
+    "done_again_within": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
+    "done_again_carried": fixed("lines", NOW, "within", r"All \w+ are within limits"),
+    "done_again_carried_outside": outside_count(NOW),
+    "done_angle_right": fixed("pitch", NOW, "none", r"probably not notice the rest"),
+    "done_angle_left": says("pitch", NOW, up=r"nose up", down=r"nose down"),
     # in the air
     "air_unchanged": _no_change(r"fly as it did before"),
-    "air_no_change": _no_change(r"should not notice a change"),
+    "air_no_change": _no_change(r"probably not notice a change"),
+    "air_no_change_lines": _no_change(r"probably not notice a change"),
     "air_launch_down": fixed("pitch", CHANGE, "down", r"come up more easily"),
     "air_launch_up": fixed("pitch", CHANGE, "up", r"come up more slowly"),
     "air_launch_same": fixed("pitch", CHANGE, "none", r"feel as before"),
@@ -132,25 +153,20 @@ CLAIMS: dict[str, Reader] = {
     "air_slower": fixed("speed", CHANGE, "slower", r"\bslower\b"),
     "air_brakes_sooner": brake_change("less", r"act sooner"),
     "air_brakes_later": brake_change("more", r"act later"),
-    "air_brakes_changed": brake_change("some", r"feel different"),
-    "air_sharper": fixed("pitch", CHANGE, "down", r"sharper"),
-    "air_softer": fixed("pitch", CHANGE, "up", r"softer"),
-    "air_margin_down": fixed("pitch", CHANGE, "down", r"from a stall, but nearer to a front"),
-    "air_margin_up": fixed("pitch", CHANGE, "up", r"from a front collapse, but nearer to a st"),
-    "air_tips": says(
-        "twist", CHANGE, up=r"tips stand more nose up", down=r"tips stand less nose up"
-    ),
+    "air_brakes_changed": brake_change("some", r"act sooner than before, the other later"),
     "air_still_turns": turns_now,
     "air_turns": turns_now,
     "air_no_turn": all_of(
         fixed("turn", NOW, "none", r"be gone"),
         says("turn", FOUND, left=r"pull to the left", right=r"pull to the right"),
     ),
-    "air_sides_changed": fixed("turn", CHANGE, "some", r"changed against each other"),
+    "air_turns_changed": says("turn", CHANGE, left=r"more to the left", right=r"more to the right"),
     # before you fly
     "before_outside": outside_names,
-    "before_brakes": fixed("brakes length", NOW, "outside", r"Brakes are outside"),
-    "before_risers": fixed("risers", NOW, "outside", r"Risers are outside"),
+    "before_brakes": fixed(
+        "brakes length", NOW, "outside", r"brakes are not as the maker specified"
+    ),
+    "before_risers": fixed("risers", NOW, "outside", r"risers are not as the maker specified"),
     "before_short_brakes": brakes_are(NOW),
     # cautions
     "caution_free_travel": brakes_tight,
@@ -158,9 +174,11 @@ CLAIMS: dict[str, Reader] = {
     "caution_brakes_outside": fixed("brakes length", NOW, "outside", r"Brakes outside limits"),
     "caution_risers": fixed("risers", NOW, "outside", r"Risers outside limits"),
     "caution_ledger": not_planned,
-    "caution_up": fixed("pitch", NOW, "up", r"stands nose up.*slower"),
-    "caution_down": fixed("pitch", NOW, "down", r"stands nose down.*faster"),
+    "caution_up": fixed("pitch", NOW, "up", r"is nose up.*slower"),
+    "caution_down": fixed("pitch", NOW, "down", r"is nose down.*faster"),
     "caution_turn": turns_now,
+    "caution_turn_open": fixed("turn", NOW, "some", r"Left and right differ"),
+    "caution_together": not_together,
     "caution_doubts": doubted,
     # the pages behind
     "chart_angle_both": chart_angle,
@@ -169,6 +187,7 @@ CLAIMS: dict[str, Reader] = {
     "chart_bent": fixed("bent", FOUND, "some", r"off the straight line"),
     "chart_close": close_to_limit,
     "changes_differ": not_planned,
+    "changes_together": not_together,
     "changes_agree": planned,
     "changes_some_agree": planned,
     "brakes_found": brakes_level(FOUND),
@@ -181,6 +200,8 @@ CLAIMS: dict[str, Reader] = {
 
 # What is said without a claim about the wing's truth, although the words may look like one.
 SILENT: dict[str, str] = {
+    "found_cloth_near": "cloth is not part of the trial",
+    "changes_shift_unknown": "not assessed",
     "headline_stop_brakes": "repeats the caution on free travel",
     "headline_other_load": "the trial measures at the specified load",
     "headline_stop_cloth": "cloth is not part of the trial",
@@ -195,6 +216,7 @@ SILENT: dict[str, str] = {
     "done_brakes_longer": "what the job says was done",
     "air_not_known": "not assessed",
     "before_start": "advice",
+    "caution_first_flight": "advice",
     "caution_short_brakes": "advice without a side; before_short_brakes names it",
     "caution_new_trim": "advice for either way",
     "caution_brake_check": "advice",

@@ -127,6 +127,12 @@ FIGURES: dict[str, Figure] = {
     "tight_brakes_that_are_not": Figure(tight, "of brakes said to have too little travel"),
     "shared_shrinkage_that_is_not": Figure(shared, "of offsets said to be shared by all lines"),
     "contradictions": Figure(contradiction, "of reports"),
+    "pages_that_contradict_themselves": Figure(
+        lambda s: (bool(s.clashes), int(s.clashes is not None)),
+        "of finished texts hold a pair of contradictions.py",
+        aim=0.0,
+        slips_too=True,
+    ),
 }
 
 
@@ -193,6 +199,7 @@ def _behind(service: Service) -> Counter[str]:
     if kind.shape == "perfect" and kind.slip == "none":
         told = {h.rule for h in statements_on_perfect(service, letter=True)}
         counts.update(f"perfect_wings_with {rule}" for rule in told)
+    counts.update(f"contradiction, {clash[:300]}" for clash in service.clashes or ())
     if kind.sound:
         counts.update(f"sound_jobs_with {code}" for code in set(service.doubts))
     return counts

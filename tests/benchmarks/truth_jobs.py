@@ -10,7 +10,7 @@ from truth_readings import Measured, repeat_u_mm
 from truth_states import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM, Layout
 from truth_wings import TrueWing
 
-from trimscribe.schemas.job import JobFileSchema, MeasurementSchema
+from trimscribe.schemas.job import AfterSchema, JobFileSchema, MeasurementSchema
 
 __all__ = ["written"]
 
@@ -22,13 +22,34 @@ _RULES: dict[str, Any] = {
 }
 
 
-def optional_keys(wing: TrueWing, when: str) -> dict[str, Any]:
+def optional_keys(
+    wing: TrueWing, when: str, number: int, found: dict[str, Measured]
+) -> dict[str, Any]:
     """What a measuring may say besides: the one place for keys that come and go.
 
-    A key is written only where the schema of this engine knows it.
+    A key is written only where the schema of this engine knows it. Every other job states its
+    repeat scatter; every other one that was measured again in part names its control lines.
     """
-    told: dict[str, Any] = {"repeat_mm": round(repeat_u_mm(float(wing.kind.u)), 2)}
-    return {key: value for key, value in told.items() if key in MeasurementSchema().fields}
+    told: dict[str, Any] = {}
+    if number % 2:
+        told["repeat_mm"] = round(repeat_u_mm(float(wing.kind.u)), 2)
+    if when == "after" and wing.kind.occasions == "part" and number % 4 < 2:
+        told["control_lines"] = _both_sides(wing, found["after"])
+    schema = MeasurementSchema() if when == "before" else AfterSchema()
+    return {key: value for key, value in told.items() if value and key in schema.fields}
+
+
+def _both_sides(wing: TrueWing, again: Measured) -> list[str]:
+    """The untouched points that were measured again on both sides."""
+    layout = wing.layout
+    main = {
+        (int(s), int(r), int(n)): int(m)
+        for s, r, n, m in zip(layout.right, layout.row, layout.number, layout.main, strict=True)
+    }
+    untouched = {key for key in again.lines_mm if (key[0], main[key]) not in wing.planned}
+    return [
+        f"{layout.names[r]}{n}" for s, r, n in sorted(untouched) if not s and (1, r, n) in untouched
+    ]
 
 
 def optional_job_keys(wing: TrueWing) -> dict[str, Any]:
@@ -42,7 +63,7 @@ def written(
 ) -> Path:
     """Write both files, with the slip that the kind asks for; return the job's."""
     specification = _specification(wing.layout, wing.kind)
-    job = _job(wing, found)
+    job = _job(wing, found, int(random.integers(8)))
     _slip(random, wing.kind, specification, job)
     _write(folder / "line-set.yaml", specification)
     return _write(folder / "job.yaml", job)
@@ -93,7 +114,7 @@ def _specification(layout: Layout, kind: Kind) -> dict[str, Any]:
     return told
 
 
-def _job(wing: TrueWing, found: dict[str, Measured]) -> dict[str, Any]:
+def _job(wing: TrueWing, found: dict[str, Measured], number: int) -> dict[str, Any]:
     kind, layout = wing.kind, wing.layout
     offset: Any = {"row": layout.names[0]} if kind.offset == "row" else kind.offset
     job: dict[str, Any] = {
@@ -115,12 +136,12 @@ def _job(wing: TrueWing, found: dict[str, Measured]) -> dict[str, Any]:
     for when, day in (("before", 13), ("after", 16)):
         if when in found:
             job[when] = {
-                "date": f"2026-10-{day}",
+                "date": f"2026-10-{16 if number < 2 else day}",
                 "method": "laser distance meter, line by line, from the maillon",
                 "instrument": "LD-2, checked 2026-09-01",
                 "tension_n": 50,
                 "uncertainty_mm": float(kind.u),
-                **optional_keys(wing, when),
+                **optional_keys(wing, when, number, found),
                 **_lengths(layout, found[when]),
             }
     if wing.planned:

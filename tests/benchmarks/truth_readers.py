@@ -27,11 +27,14 @@ __all__ = [
     "fixed",
     "may_say",
     "not_planned",
+    "not_together",
+    "outside_before",
     "outside_count",
     "outside_names",
     "planned",
     "says",
     "turns_now",
+    "uneven",
 ]
 
 FOUND, NOW, CHANGE = "found", "now", "change"
@@ -114,12 +117,40 @@ def outside_count(moment: str) -> Reader:
     def read(text: str) -> list[Claim]:
         if re.search(r"[Ll]eft and right .*differ", text):
             return [Claim("sides", moment, "outside")]
-        found = re.search(r"\b(\w+)(?: of [\d,]+)? lines?\b[^.]*\boutside", text)
+        found = re.search(r"\b(\w+)(?: of \w+)? lines?\b[^.]*\boutside", text) or re.search(
+            r"Of all \w+, (\w+) (?:is|are) outside", text
+        )
         if not found:
             raise NotReadable("how many lines are outside")
         return [Claim("lines", moment, "outside", count=number(found[1]))]
 
     return read
+
+
+def outside_before(text: str) -> list[Claim]:
+    """What the headline says of before, beside what is outside now."""
+    found = re.search(r"\b(\w+) (?:was|were) before", text)
+    if "Left and right still differ" in text:
+        return [Claim("sides", FOUND, "outside")]
+    if not found:
+        raise NotReadable("how many lines were outside before")
+    return [Claim("lines", FOUND, "outside", count=number(found[1]))]
+
+
+def uneven(text: str) -> list[Claim]:
+    """`short … on average, but unevenly: most of all row B on the left, 5 mm shorter than that`."""
+    found = re.search(
+        r"[\d.,]+ mm (longer|shorter), but unevenly.*row (\w) on the (left|right), "
+        r"[\d.,]+ mm (longer|shorter)",
+        text,
+    )
+    if not found:
+        raise NotReadable("which row is furthest off")
+    way = {"longer": "long", "shorter": "short"}
+    return [
+        Claim("level", FOUND, way[found[1]]),
+        Claim("row apart", FOUND, way[found[4]], names=(f"{found[2]} {found[3]}",)),
+    ]
 
 
 def outside_names(text: str) -> list[Claim]:
@@ -210,10 +241,10 @@ def turns_now(text: str) -> list[Claim]:
 
 
 def chart_angle(text: str) -> list[Claim]:
-    near = "too near to its intended angle to tell"
+    near = "too near to the maker's angle to tell"
     both = re.search(
-        rf"As it came the wing stood (?:[\d.]+° nose (up|down)|({near}))"
-        rf".*and now (?:[\d.]+° nose (up|down)|({near}))",
+        rf"As it came the wing was (?:[\d.]+° nose (up|down)|({near}))"
+        rf".*and now it is (?:[\d.]+° nose (up|down)|({near}))",
         text,
     )
     if both:
@@ -221,25 +252,26 @@ def chart_angle(text: str) -> list[Claim]:
             Claim("pitch shown", FOUND, both[1] or "open"),
             Claim("pitch shown", NOW, both[3] or "open"),
         ]
-    one = re.search(r"The wing stood [\d.]+° nose (up|down)", text)
+    one = re.search(r"The wing was [\d.]+° nose (up|down)", text)
     if one:
         return [Claim("pitch shown", FOUND, one[1])]
-    if near in text or "too near to its intended angle to tell a difference" in text:
-        return [Claim("pitch shown", FOUND, "open")]
+    if near in text:
+        both_open = [Claim("pitch shown", FOUND, "open"), Claim("pitch shown", NOW, "open")]
+        return both_open if text.startswith("Before and now") else both_open[:1]
     raise NotReadable("the angle of the chart")
 
 
 def planned(text: str) -> list[Claim]:
-    if not re.search(r"moved( within .*)? as planned|of plan\b", text):
-        raise NotReadable("moved as planned")
-    limit = re.search(r"±\s?([\d.]+) mm", text)
+    limit = re.search(r"within ([\d.]+) mm of the plan\b", text)
+    if not limit:
+        raise NotReadable("within how much of the plan")
     some = re.search(r"^(\w+) adjusted lines?\b", text)
     part = some is not None and some[1] != "The"
     return [
         Claim(
             "work", CHANGE, "as planned",
             count=number(some[1]) if some and part else None,
-            limit_mm=float(limit[1]) if limit else None,
+            limit_mm=float(limit[1]),
         )
     ]  # fmt: skip
 
@@ -251,8 +283,15 @@ def not_planned(text: str) -> list[Claim]:
     return [Claim("work", CHANGE, "not as planned")]
 
 
+def not_together(text: str) -> list[Claim]:
+    found = re.search(r"adjusted lines together are [\d.,]+ mm (longer|shorter) than planned", text)
+    if not found:
+        raise NotReadable("how all adjusted lines came out")
+    return [Claim("work together", CHANGE, {"longer": "long", "shorter": "short"}[found[1]])]
+
+
 def doubted(text: str) -> list[Claim]:
-    found = re.search(r"\b(\w+) (?:measured values?|entry|entries) looks?\b", text)
+    found = re.search(r"\b(\w+) (?:(?:measured )?values?|entry|entries) looks?\b", text)
     if not found:
         raise NotReadable("how many values are doubted")
     return [Claim("doubt", NOW, "doubted", count=number(found[1]))]

@@ -31,6 +31,7 @@ class Service:
     doubts: tuple[str, ...]  # the codes of what `check` asks to look at
     verdicts: dict[str, Verdicts]  # what the table of lines says, by moment
     refused: tuple[str, ...] = ()  # why the job was not accepted
+    clashes: tuple[str, ...] | None = None  # what the finished texts contradict; None = not made
 
     def state(self, moment: str) -> State:
         """The wing as it was then; the last one measured stands for now."""

@@ -15,6 +15,7 @@ from trimscribe.model.findings import Doubt, DoubtKind
 __all__ = ["swapped_neighbours", "swapped_rows"]
 
 _NEIGHBOURS = 0.4  # how much better two neighbours must fit when swapped back
+_BY_CHANCE = 7.0 * 1.4826  # both errors added; in standard deviations, from the median error
 # How far lines are usually off, as standard deviations in mm: a row as a whole, one side of it,
 # lines near each other, one reading. A wing that is off by more is measured by its own scatter.
 _ROW, _SIDE, _NEAR, _READING = 20.0, 3.0, 3.0, 1.5
@@ -121,8 +122,15 @@ def _inverse_covariance(known: bytes, points: int) -> Floats:
 
 
 def swapped_neighbours(sheet: Sheet, least_mm: float) -> tuple[list[Doubt], Sheet]:
-    """Two neighbours that fit in each other's place; the sheet without them."""
+    """Two neighbours that fit in each other's place; the sheet without them.
+
+    Together they must be further off than `least_mm`, and than two lines of this sheet ever are by
+    chance: neighbours of nearly the same length fit in each other's place whenever both are off.
+    """
     expected = expected_deviation(sheet)
+    errors = np.abs(sheet.deviation - expected)
+    known = errors[~np.isnan(errors)]
+    least_mm = max(least_mm, _BY_CHANCE * float(np.median(known))) if known.size else least_mm
     wanted = sheet.specified + expected
     here, there = sheet.length[:, :, :-1], sheet.length[:, :, 1:]
     one, other = here - wanted[:, :, :-1], there - wanted[:, :, 1:]

@@ -1,0 +1,416 @@
+"""What must never be said or drawn together on one report: the table of pairs.
+
+A report is put down as lines of text (`transcript.py`), each with what it is in front:
+
+    fact NAME                           a fact that is true, or neither nought nor empty
+    claim SUBJECT WHEN STATUS WAY VERDICT
+    strip GROUP VERDICT | WORDS         the verdict strip on page one
+    rule NAME | TITLE. TEXT             a sentence or a caution
+    figure NAME | TEXT                  a picture's labels, caption and description
+    page | TEXT                         what HTML, JSON, PDF or the PNG's description hold
+
+Two patterns exclude each other when no report may hold a line of both. Written from the trade: what
+a pilot or a colleague would call a contradiction; no outside source.
+"""
+
+from typing import NamedTuple
+
+__all__ = ["PAIRS", "Pair"]
+
+
+class Pair(NamedTuple):
+    """Two regular expressions, and why no report may have a line of each."""
+
+    one: str
+    other: str
+    why: str
+
+
+# --- names for what many pairs speak of
+WITHIN = (
+    r"^rule (headline_(within|measured_within|back|brakes|doubts|(still|was)_(up|down))"
+    r"|done_again_(within|some|carried)) "
+)
+OUTSIDE = (
+    r"^rule (headline_(still_outside|now_outside|outside)|done_again_(carried_)?outside"
+    r"|before_outside|caution_outside) "
+)
+GREEN = r"^strip {} pass "
+CHANGED = r"^rule air_(launch_up|launch_down|faster|slower|brakes_\w+|turns|turns_changed|no_turn) "
+SAME = r"^rule air_no_change(_lines)? "
+STOP = r"^rule (headline_stop_\w+|before_stop) "
+UP, DOWN = (
+    rf"^rule (headline_still_{way}|caution_{way}) |^rule done_angle_left \|.*nose {way}"
+    for way in ("up", "down")
+)
+
+PAIRS: tuple[Pair, ...] = (
+    # --- line lengths
+    Pair(WITHIN, OUTSIDE, "all lines within, and some outside, now"),
+    Pair(WITHIN, r"^strip lines (fail|conditional fail|not assessed) ", "letter within, strip not"),
+    Pair(
+        OUTSIDE, r"^strip lines (pass|conditional pass|not assessed) ", "letter outside, strip not"
+    ),
+    Pair(
+        r"^rule found_lines_(within|some) ",
+        r"^rule found_(lines_outside|sides_differ) ",
+        "as it came, both within and outside",
+    ),
+    Pair(
+        r"back within limits",
+        r"^claim lines found \S+ \S* (pass|conditional pass|not assessed)$",
+        "back within, though it never was outside",
+    ),
+    Pair(
+        r"^rule headline_still_outside ",
+        r"^claim lines found \S+ \S* (pass|not assessed)$",
+        "still outside, though it was not before",
+    ),
+    Pair(
+        r"\bstill outside\b",
+        r"^claim lines found \S+ \S* (pass|not assessed)$",
+        "the same in any words",
+    ),
+    Pair(
+        r"^rule headline_now_outside ",
+        r"^claim lines found \S+ \S* fail$",
+        "told as new, though it was outside before",
+    ),
+    Pair(
+        r"Nothing was changed|We changed nothing",
+        r"^fact (adjusted|replaced)$",
+        "nothing changed, and work on the job",
+    ),
+    Pair(
+        r"Nothing was changed|We changed nothing",
+        r"We (let out|shortened|replaced|adjusted|also adjusted)",
+        "the same in words",
+    ),
+    Pair(r"after (our|this) work", r"We changed nothing", "after work that nobody did"),
+    Pair(r"\b[Aa]ll \w+ lines were within", r"^fact found_missing$", "all, and some not measured"),
+    Pair(r"\b[Aa]ll \w+ (lines )?are within", r"^fact now_missing$", "all, and some not measured"),
+    Pair(
+        r"\b[Aa]ll \w+ (lines )?are within",
+        r"This report says nothing about (it|them)",
+        "all, and lines left out",
+    ),
+    Pair(r"^rule headline_within ", r"^fact now_missing$", "the line set, and some not measured"),
+    Pair(
+        r"^rule headline_(within|back|measured_within|(was|still)_(up|down)) ",
+        r"^fact doubts$",
+        "a plain yes, and values in doubt",
+    ),
+    Pair(
+        r"[Ii]ts lines were not measured\.|The lines were not measured\.",
+        r"lines? (were|are|is) (back )?within limits",
+        "lines not measured, and within limits",
+    ),
+    Pair(
+        r"^rule headline_lines_not_measured ", r"^fact now_measured$", "not measured, but they were"
+    ),
+    Pair(
+        r"^rule found_not_measured ",
+        r"^rule found_(up|down|level|turn|tips_\w+|lines_\w+) ",
+        "not measured as it came, and something found",
+    ),
+    Pair(
+        r"^rule headline_nothing ",
+        r"^fact (found_checked|now_checked|inspected)$",
+        "nothing measured, and something checked",
+    ),
+    Pair(
+        r"^rule found_lines_too_few ",
+        r"^rule found_(lines_(within|outside|some)|sides_differ) ",
+        "too few to judge, and judged",
+    ),
+    Pair(
+        r"^rule found_lines_too_few ",
+        r"^rule found_(shrunk|stretched|far_off|uneven) ",
+        "too few to know what all share, and told",
+    ),
+    Pair(r"^rule (caution|before)_untied ", WITHIN, "not assessed, and within limits"),
+    Pair(r"^rule (caution|before)_untied ", OUTSIDE, "not assessed, and outside limits"),
+    Pair(
+        r"^rule (caution|before)_untied ",
+        r"^strip lines (pass|conditional pass) ",
+        "not assessed, and the strip within",
+    ),
+    Pair(
+        r"Not assessed: [^.]*line lengths",
+        r"^strip lines (pass|conditional pass|fail) ",
+        "lines not assessed, and a verdict",
+    ),
+    Pair(r"Not assessed: [^.]*line lengths", WITHIN, "lines not assessed, and within"),
+    Pair(
+        r"^rule before_nothing_assessed ",
+        r"^strip \w+ (pass|conditional pass|fail) ",
+        "nothing says so, and a verdict",
+    ),
+    Pair(
+        r"^figure span_charts \|.*, (now|measured):[^.]*, [1-9]\d* outside",
+        r"^strip lines pass ",
+        "chart outside, strip green",
+    ),
+    Pair(
+        r"^figure span_charts \|.*, (now|measured):[^.]*, [1-9]\d* outside",
+        WITHIN,
+        "chart outside, letter within",
+    ),
+    # --- a green mark is for a clear and whole pass
+    *(
+        Pair(GREEN.format("lines"), rf"^fact {fact}$", f"lines green, and {why}")
+        for fact, why in (
+            ("now_load_unknown", "tension unknown"),
+            ("now_load_differs", "another tension"),
+            ("now_missing", "lines missing"),
+            ("now_lines_unsure", "2 u beyond the limit"),
+            ("tolerance_default", "no maker's limit"),
+            ("doubts", "values in doubt"),
+            ("ledger_differs", "work unlike its plan"),
+            ("now_tie_open", "measurings not tied"),
+            ("now_close", "lines too close to tell"),
+        )
+    ),
+    Pair(GREEN.format("lines"), r"^claim work service \S+ \S* fail$", "lines green, work off"),
+    Pair(
+        GREEN.format("lines"),
+        r"^rule (headline|done|caution)_not_again ",
+        "lines green, not measured after work",
+    ),
+    Pair(GREEN.format("brakes"), r"^fact now_brakes_missing$", "brakes green, lines missing"),
+    Pair(GREEN.format("brakes"), r"^fact free_travel_low$", "brakes green, too little travel"),
+    Pair(
+        GREEN.format("brakes"),
+        r"^rule (before|caution)_(short_brakes|brakes_outside|brakes) ",
+        "brakes green, and a caution about them",
+    ),
+    Pair(
+        GREEN.format("brakes"),
+        r"^rule (headline_stop_brakes|caution_free_travel) ",
+        "brakes green, and grounded for them",
+    ),
+    Pair(
+        GREEN.format("risers"),
+        r"^rule (headline|before|caution)_risers ",
+        "risers green, and a caution about them",
+    ),
+    Pair(
+        GREEN.format("cloth"),
+        r"^rule (headline_stop_cloth|caution_cloth|found_(porous|torn)) ",
+        "cloth green, and grounded for it",
+    ),
+    Pair(
+        GREEN.format("strength"),
+        r"^rule (headline_stop_strength|caution_strength|found_weak_line) ",
+        "strength green, and a line broke",
+    ),
+    Pair(
+        GREEN.format("inspection"),
+        r"^rule (headline_stop_damage|caution_damage|found_damage) ",
+        "inspection green, and damage",
+    ),
+    # --- nose up, nose down
+    Pair(r"^rule found_up ", r"^rule found_(down|level|angle_open|angle_unknown) ", "one angle"),
+    Pair(r"^rule found_down ", r"^rule found_(level|angle_open|angle_unknown) ", "one angle"),
+    Pair(r"^rule found_level ", r"^rule found_angle_(open|unknown) ", "one angle"),
+    Pair(UP, DOWN, "nose up and nose down, now"),
+    Pair(
+        r"^rule headline_was_up ",
+        r"^rule (found_(down|level|angle_\w+)|caution_(up|down)) ",
+        "came in nose up and is right now, and otherwise",
+    ),
+    Pair(
+        r"^rule headline_was_down ",
+        r"^rule (found_(up|level|angle_\w+)|caution_(up|down)) ",
+        "came in nose down and is right now, and otherwise",
+    ),
+    Pair(r"^rule done_angle_right ", rf"{UP}|{DOWN}", "right now, and still off"),
+    Pair(
+        r"^figure side_view \|.*Before: \S+ nose",
+        r"^claim pitch found (open|not assessed|blocked) ",
+        "the picture points where the claim is open",
+    ),
+    Pair(
+        r"^figure side_view \|.*(Now|As measured): \S+ nose",
+        r"^claim pitch now (open|not assessed|blocked) ",
+        "the same for now",
+    ),
+    Pair(
+        r"^figure side_view \|.*Before: \S+ nose up",
+        r"^rule found_(down|angle_open) ",
+        "picture up, letter not",
+    ),
+    Pair(
+        r"^figure side_view \|.*Before: \S+ nose down",
+        r"^rule found_(up|angle_open) ",
+        "picture down, letter not",
+    ),
+    Pair(r"^figure side_view \|.*(Now|As measured): \S+ nose up", DOWN, "picture up, letter down"),
+    Pair(r"^figure side_view \|.*(Now|As measured): \S+ nose down", UP, "picture down, letter up"),
+    Pair(
+        r"^rule chart_angle_both \|.*now it is too near",
+        r"^figure side_view \|.*Now: \S+ nose",
+        "page behind open, picture not",
+    ),
+    Pair(
+        r"^rule chart_angle_both \|.*As it came the wing was too near",
+        r"^figure side_view \|.*Before: \S+ nose",
+        "page behind open, picture not",
+    ),
+    Pair(
+        r"^rule chart_angle_both \|.*now it is \S+ nose",
+        r"^figure side_view \|.*Now: within",
+        "page behind settled, picture not",
+    ),
+    Pair(
+        r"^rule chart_angle(_both)? \|.*too near to the maker's angle to tell a difference",
+        rf"{UP}|{DOWN}|^rule found_(up|down) ",
+        "too near to tell, and told",
+    ),
+    Pair(r"^rule found_up \|.*fast", r"^rule found_up ", "nose up is slower"),
+    Pair(r"^rule found_down \|.*slow", r"^rule found_down ", "nose down is faster"),
+    Pair(
+        r"^rule caution_up ",
+        r"^rule (air_faster|found_down) \|.*faster.*as it came",
+        "slower than intended, and faster",
+    ),
+    Pair(r"^rule found_tips_up ", r"^rule found_tips_down ", "one twist"),
+    Pair(r"does not tilt the wing", r"^rule found_uneven ", "shared by all, and uneven"),
+    # --- what changes in the air
+    Pair(SAME, CHANGED, "no change, and a change"),
+    Pair(
+        SAME,
+        r"^claim (pitch|turn|tips|brake travel) change (possible|expected|open) ",
+        "no change, and a claim of one",
+    ),
+    Pair(SAME, r"may feel different|to feel different", "no change, and feel different"),
+    Pair(
+        r"^rule air_launch_same ",
+        r"may feel different|to feel different",
+        "launch as before, and different",
+    ),
+    Pair(r"^rule air_launch_same ", r"^rule air_(faster|slower) ", "speed as before, and not"),
+    Pair(r"^rule air_(launch_down|faster) ", r"^rule air_(launch_up|slower) ", "up and down"),
+    Pair(r"^rule air_open ", r"^rule air_(launch_\w+|faster|slower) ", "not settled, and settled"),
+    Pair(r"^rule air_unchanged ", r"^fact (adjusted|replaced|remeasured)$", "unchanged, and work"),
+    Pair(r"fly as it did before", r"feel different", "as before, and different"),
+    Pair(r"^rule air_not_known ", rf"{CHANGED}|{SAME}", "not assessed, and assessed"),
+    Pair(r"act sooner, ", r"act later, ", "one way only, unless one brake each"),
+    Pair(
+        r"The pull to the \w+ .*be gone",
+        r"pull to the (left|right)\.|may pull to one side",
+        "gone, and still there",
+    ),
+    Pair(
+        r"^rule (air_(still_)?turns|caution_turn) \|.*pull to the left",
+        r"^rule (air_(still_)?turns|caution_turn) \|.*pull to the right",
+        "one side now",
+    ),
+    Pair(r"^rule caution_turn ", r"^rule caution_turn_open ", "a side, and no side"),
+    Pair(r"^rule found_turn ", r"^rule found_turn_open ", "a side, and no side"),
+    Pair(r"^rule air_(still_)?turns ", r"^rule caution_turn_open ", "a side, and no side"),
+    Pair(r"^rule found_risers_open ", r"^rule air_no_change ", "risers open, and no change at all"),
+    Pair(
+        r"^rule found_risers_open \| The risers were not measured",
+        r"^rule risers_(now|found) ",
+        "risers not measured, and judged",
+    ),
+    Pair(
+        r"further from a stall|nearer to a front collapse|margin",
+        r"^page ",
+        "lengths carry nothing about stalls and collapses",
+    ),
+    # --- brakes
+    Pair(
+        r"^rule found_brakes_right ",
+        r"^rule found_brakes_(tight|long|short|mixed|outside|moved) ",
+        "as intended, and not",
+    ),
+    Pair(
+        r"[Bb]rakes (were|act) as intended",
+        r"of free travel; at least|no free travel at all",
+        "as intended, and too little travel",
+    ),
+    Pair(
+        r"^rule headline_brakes ",
+        r"^strip brakes (pass|conditional pass) ",
+        "brakes not, strip yes",
+    ),
+    Pair(
+        r"^rule (before_brakes|caution_brakes_outside) ",
+        r"^strip brakes (pass|conditional pass) ",
+        "brakes outside, strip within",
+    ),
+    Pair(
+        r"^rule found_brakes_(moved|outside) ",
+        r"^claim brakes found \S+ \S* (pass|conditional pass)$",
+        "brakes outside, claim within",
+    ),
+    Pair(
+        r"Both brakes (were|are) (a little )?long",
+        r"Both brakes (were|are) (a little )?short",
+        "long and short",
+    ),
+    Pair(
+        r"^rule found_brakes_long \|.*they are within limits",
+        r"^rule found_brakes_(outside|moved) ",
+        "within by length, and not",
+    ),
+    # --- work
+    Pair(r"^rule (headline|done)_not_again ", r"^rule done_again", "measured again, and not"),
+    Pair(
+        r"^rule (headline|caution|before)_(parts_)?not_again ",
+        r"^fact remeasured$",
+        "not measured since, and it was",
+    ),
+    Pair(
+        r"^rule changes_(some_)?agree ",
+        r"^rule (caution_ledger|caution_together) ",
+        "as planned, and not",
+    ),
+    Pair(
+        r"^rule changes_(some_)?agree ",
+        r"^rule (changes_shift_unknown|changes_unknown) ",
+        "as planned, and not assessed",
+    ),
+    Pair(r"^figure plan_view ", r"^rule done_nothing ", "arrows, and nothing done"),
+    Pair(r"^rule done_longer ", r"^rule done_shorter ", "only let out, only shortened"),
+    # --- may it fly
+    Pair(STOP, r"^rule before_(start|usual) |[Tt]ake off in calm air", "stop, and take off"),
+    Pair(
+        r"^fact grounded$",
+        r"^rule before_(start|usual) |[Tt]ake off in calm air",
+        "grounded, and take off",
+    ),
+    Pair(
+        r"^fact grounded$",
+        r"be ready to brake|release the brakes|Leave room|hang back",
+        "grounded, and how to fly it",
+    ),
+    Pair(
+        r"^fact grounded$",
+        rf"{CHANGED}|{SAME}|^rule air_(unchanged|launch_same|not_known|open) ",
+        "grounded, and how it will fly",
+    ),
+    Pair(r"^rule decision_(released|conditions) ", STOP, "a plain release against a stop"),
+    Pair(
+        r"^rule decision_not_released ",
+        r"^rule (before_(start|usual)|decision_released\w*) ",
+        "not released, and off you go",
+    ),
+    Pair(
+        r"Nobody has released this wing",
+        r"(?<!has )released (this|the) wing",
+        "nobody, and somebody",
+    ),
+    Pair(
+        r"has not stated whether this wing may fly",
+        r"(?<!has )released (this|the) wing",
+        "not stated, and released",
+    ),
+    Pair(
+        r"^rule decision_(released|conditions|released_all_the_same) ",
+        r"Do not fly before the workshop has released",
+        "released, and wait for it",
+    ),
+)

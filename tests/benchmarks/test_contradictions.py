@@ -1,0 +1,77 @@
+"""No report says or draws two things that exclude each other: the table, held against reports.
+
+A few generated wings and all jobs of the examples; `truth.py --pages` tries many.
+"""
+
+import re
+from pathlib import Path
+
+import pytest
+from contradictions import PAIRS
+from transcript import clashes, pages_of, transcript
+from truth import trial
+
+from trimscribe.assess.facts import DECLARED
+from trimscribe.compose import compose
+from trimscribe.narrate.rules import load_rules
+from trimscribe.pipeline import prepare
+from trimscribe.registry import Registry
+from trimscribe.world import World
+
+ROOT = Path(__file__).resolve().parents[2]
+EXAMPLES = (
+    "demo", "four-row", "inspection", "outside", "part-remeasured", "planned", "planned-done",
+    "two-row",
+)  # fmt: skip
+JOBS = [ROOT / "examples" / f"{name}.yaml" for name in EXAMPLES]
+WINGS = 40
+PDF_TOO = ("demo", "outside")
+
+
+def test_the_table_is_long_enough_and_no_pair_is_there_twice() -> None:
+    assert len({(pair.one, pair.other) for pair in PAIRS}) == len(PAIRS) >= 60
+    assert all(pair.why for pair in PAIRS)
+
+
+def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
+    """A rule that got another name would let its pair hold for nothing."""
+    known = [f"rule {rule.name} |" for rule in load_rules(frozenset(DECLARED))] + [
+        f"fact {name}" for name in DECLARED
+    ]
+    for pair in PAIRS:
+        for pattern in (pair.one, pair.other):
+            if re.match(r"\^(rule|fact) ", pattern):
+                head = re.split(r"\\\|", pattern)[0]
+                assert any(re.search(head, line) for line in known), pattern
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["rule found_up | nose up", "rule found_level | level"],
+        ["strip brakes pass | within limits", "rule caution_short_brakes | A brake is short."],
+        ["fact grounded", "page html | Take off in calm air, and check the brakes."],
+        ["claim pitch now open  not assessed", "figure side_view | Now: 0.4\u00b0 nose up."],
+        ["rule air_no_change | No change.", "rule air_turns | It may pull to the left."],
+    ],
+)
+def test_a_contradiction_is_found(lines: list[str]) -> None:
+    assert clashes(lines)
+    assert not clashes(lines[:1])
+    assert not clashes(lines[1:])
+
+
+@pytest.mark.parametrize("job", JOBS, ids=lambda job: job.stem)
+def test_no_example_contradicts_itself(job: Path) -> None:
+    registry, world = Registry.installed(), World.real()
+    content = prepare(job, registry)
+    lines = transcript(content, registry, world)
+    if job.stem in PDF_TOO:
+        lines += pages_of(compose(content, registry, world), registry, ["pdf"])
+    assert clashes(lines) == []
+
+
+def test_no_generated_wing_gets_a_page_that_contradicts_itself() -> None:
+    tally = trial(WINGS, seed=5000, pages=True)
+    assert tally.cases["pages_that_contradict_themselves", ""] > WINGS / 2
+    assert not [what for what in tally.behind if what.startswith("contradiction")]
