@@ -108,9 +108,10 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
     """What takes angles from the differences between both measurings.
 
     Of a row's error little is left, of what the tape reads short nothing; of a correction for load
-    what was corrected the second time and not the first.
+    what was corrected the second time and not the first. Risers change only where one was exchanged:
+    what two readings of one riser differ by is no change, and lines carried over hang on a new one.
     """
-    first, last = before.pitch.table, after.pitch.table
+    first, last = before.table, after.table
     carried = after.carried
     apart = last.deviation_mm - first.deviation_mm
     if carried is not None:
@@ -118,14 +119,19 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
         moved = np.array([key in carried.moved for key in keys], dtype=np.bool_)
         known = ~np.isnan(last.deviation_mm) & ~np.isnan(first.deviation_mm)
         apart = np.where(moved, apart - carried.shift_mm, np.where(known, 0.0, np.nan))
-    table = replace(last, deviation_mm=apart, blocked=_blocked(before, after, thresholds))
+    risers = riser_change(job, last, before.risers, after.risers)
+    table = replace(
+        last,
+        deviation_mm=apart + risers.adds_mm,
+        blocked=_blocked(before, after, thresholds),
+    )
     first_u, last_u = (
         x.loaded.correction.u_mm if x.loaded.correction else 0.0 for x in (before, after)
     )
     errors = change_errors(
         table,
         math.hypot(before.spread.repeat_mm, after.spread.repeat_mm),
-        riser_change(job, table, before.risers, after.risers),
+        risers,
         carried.moved if carried else None,
         carried.u_mm if carried else 0.0,
         last_u - first_u,
