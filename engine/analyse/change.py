@@ -77,6 +77,7 @@ def _change(
     edge = edge_of(specification, pitch)
     lines = lines_changed(specification, before, after)
     symmetry = symmetry_of(pitch, thresholds)
+    shift = after.carried.shift_mm if after.carried else 0.0
     return Change(
         offset_mm=None,
         pitch=wing_of(pitch, thresholds),
@@ -87,7 +88,7 @@ def _change(
         turn=symmetry.turn,
         rows_mm=_rows(specification, lines),
         lines_mm=lines,
-        brakes={side: _brake(had[side], has[side], edge, thresholds) for side in Side},
+        brakes={side: _brake(had[side], has[side], shift, edge, thresholds) for side in Side},
         speed=speed_range(
             effective,
             job.wing.trim_speed_km_h,
@@ -184,9 +185,12 @@ def _brakes(
     return had, has
 
 
-def _brake(before: Brake, after: Brake, edge: Edge, thresholds: Thresholds) -> Effect:
+def _brake(
+    before: Brake, after: Brake, shift_mm: float, edge: Edge, thresholds: Thresholds
+) -> Effect:
     """How much free travel one brake gained (+) or lost (-), in mm.
 
+    Where lines were carried over, `shift_mm` is what the session changed all readings by.
     The uncertainty is the difference's own: how the line set moved at the trailing edge, and how
     soft brake lines are.
     """
@@ -194,7 +198,7 @@ def _brake(before: Brake, after: Brake, edge: Edge, thresholds: Thresholds) -> E
         why = edge.why_not or WhyNot.NOT_MEASURED
         return not_assessed(why, thresholds.brake_mm, "mm")
     u = math.hypot(thresholds.u_brake_mm, edge.u_mm)
-    moved = after.mean_mm - before.mean_mm
+    moved = after.mean_mm - before.mean_mm - shift_mm
     return judge(moved - edge.mm, u, thresholds.brake_mm, "mm")
 
 
