@@ -89,13 +89,14 @@ def _brake_table(
     specification: Specification, measured: Measured, offset: OffsetEstimate | None
 ) -> Table:
     """Brakes are compared with their table as it is, unless the maker counts them otherwise."""
-    spread = measured.spread
-    level, u = 0.0, 0.0
+    spread, correction = measured.spread, measured.loaded.correction
+    level: float | None = 0.0
+    u = 0.0
     if specification.brakes_share_offset:
-        if offset is None:
-            return Table(None, 0.0, spread.line_mm, spread.scale_mm_per_m)
-        level, u = offset.offset.value_mm, offset.offset.u_mm
-    return Table(level, u, spread.line_mm, spread.scale_mm_per_m)
+        level, u = (offset.offset.value_mm, offset.offset.u_mm) if offset else (None, 0.0)
+    return Table(
+        level, u, spread.line_mm, spread.scale_mm_per_m, correction.u_mm if correction else 0.0
+    )
 
 
 def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding]) -> Verdict:
