@@ -109,8 +109,8 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
     """What takes angles from the differences between both measurings.
 
     Of a row's error little is left, of what the tape reads short nothing; of a correction for load
-    what was corrected the second time and not the first. Risers change only where one was exchanged:
-    what two readings of one riser differ by is no change, and lines carried over hang on a new one.
+    what was corrected the second time and not the first. Risers change only where one was
+    exchanged: what two readings of one riser differ by is no change.
     """
     first, last = before.table, after.table
     carried = after.carried

@@ -68,7 +68,7 @@ class Lines:
                             "side": side,
                             "band": part,
                             "mean_mm": sum(rel) / len(rel) if rel else None,
-                            "worst_mm": max(rel, key=abs, default=None),
+                            "worst_mm": max(rel, key=lambda mm: round(abs(mm), 9), default=None),
                             "measured": sum(x["measured_mm"] is not None for x in chosen),
                             "specified": len(chosen),
                             "outside": sum(x["verdict"].endswith("fail") for x in chosen),
