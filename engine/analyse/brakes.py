@@ -49,18 +49,21 @@ class Table:
     """What brake lines are compared with: the maker's table, `level_mm` above its lengths.
 
     The level is 0 unless the maker counts brakes with what all lines share; None where that is
-    not known. `scale_mm_per_m` is what a tape reads short, in proportion to a line's length.
+    not known. `scale_mm_per_m` is what a tape reads short, in proportion to a line's length;
+    `correction_mm` what a correction for the measuring load leaves, of all lines alike.
     """
 
     level_mm: float | None
     level_u_mm: float
     line_mm: float
     scale_mm_per_m: float
+    correction_mm: float = 0.0
 
     def u_mm(self, length_m: float, lines: int = 1) -> float:
         """Standard uncertainty in mm of the mean of so many lines that long in metres."""
         line = self.line_mm / math.sqrt(lines)
-        return math.hypot(line, self.scale_mm_per_m * length_m, self.level_u_mm)
+        scale = self.scale_mm_per_m * length_m
+        return math.hypot(line, scale, self.level_u_mm, self.correction_mm)
 
 
 @dataclass(frozen=True)

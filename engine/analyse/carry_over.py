@@ -24,6 +24,7 @@ __all__ = ["CarriedLines", "carry_over", "tie_fails", "tie_u_mm"]
 
 _ODD = 3.3  # standard deviations of one control's change from their median
 _QUANTILE = 0.99  # of chi squared for all of them together
+_PER_SIDE = 3  # controls; with fewer the session's own uncertainty has to do
 
 
 @dataclass(frozen=True)
@@ -83,13 +84,20 @@ def _controls(
     last: Measurement,
     touched: frozenset[Key],
 ) -> dict[Key, float]:
-    """After minus before in mm of the row lines that tie both measurings."""
+    """After minus before in mm of the row lines that tie both measurings.
+
+    None hangs on a main line that work was done on: that may have moved the neighbours too.
+    """
     rows = {row.name for row in specification.rows}
+    main = {p: line.name for line in specification.cascade if not line.parent for p in line.points}
+    worked_on = {(side, main[point]) for side, point in touched if point in main}
     both = (last.lengths_mm.keys() & first.lengths_mm.keys()) - touched
     return {
         key: last.lengths_mm[key] - first.lengths_mm[key]
         for key in sorted(both)
-        if key[1].group in rows and (not last.controls or key in last.controls)
+        if key[1].group in rows
+        and (not last.controls or key in last.controls)
+        and (key[0], main.get(key[1])) not in worked_on
     }
 
 
@@ -108,9 +116,8 @@ def _tie(
         return WhyNot.MEASURED_OTHERWISE
     repeat = _repeat_mm(first, last, thresholds)
     rows = _rows_with_controls(controls, specification, touched)
-    if {side for side, _ in controls} != set(Side) or len(rows) < _rows_needed(
-        specification, touched
-    ):
+    few = min(sum(side is of for of, _ in controls) for side in Side) < _PER_SIDE
+    if few or len(rows) < _rows_needed(specification, touched):
         same_day = first.date is not None and first.date == last.date
         if not same_day:
             return WhyNot.NO_CONTROLS

@@ -77,6 +77,7 @@ def _change(
     edge = edge_of(specification, pitch)
     lines = lines_changed(specification, before, after)
     symmetry = symmetry_of(pitch, thresholds)
+    shift = after.carried.shift_mm if after.carried else 0.0
     return Change(
         offset_mm=None,
         pitch=wing_of(pitch, thresholds),
@@ -87,7 +88,7 @@ def _change(
         turn=symmetry.turn,
         rows_mm=_rows(specification, lines),
         lines_mm=lines,
-        brakes={side: _brake(had[side], has[side], edge, thresholds) for side in Side},
+        brakes={side: _brake(had[side], has[side], shift, edge, thresholds) for side in Side},
         speed=speed_range(
             effective,
             job.wing.trim_speed_km_h,
@@ -108,9 +109,10 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
     """What takes angles from the differences between both measurings.
 
     Of a row's error little is left, of what the tape reads short nothing; of a correction for load
-    what was corrected the second time and not the first.
+    what was corrected the second time and not the first. Risers change only where one was
+    exchanged: what two readings of one riser differ by is no change.
     """
-    first, last = before.pitch.table, after.pitch.table
+    first, last = before.table, after.table
     carried = after.carried
     apart = last.deviation_mm - first.deviation_mm
     if carried is not None:
@@ -118,14 +120,19 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
         moved = np.array([key in carried.moved for key in keys], dtype=np.bool_)
         known = ~np.isnan(last.deviation_mm) & ~np.isnan(first.deviation_mm)
         apart = np.where(moved, apart - carried.shift_mm, np.where(known, 0.0, np.nan))
-    table = replace(last, deviation_mm=apart, blocked=_blocked(before, after, thresholds))
+    risers = riser_change(job, last, before.risers, after.risers)
+    table = replace(
+        last,
+        deviation_mm=apart + risers.adds_mm,
+        blocked=_blocked(before, after, thresholds),
+    )
     first_u, last_u = (
         x.loaded.correction.u_mm if x.loaded.correction else 0.0 for x in (before, after)
     )
     errors = change_errors(
         table,
         math.hypot(before.spread.repeat_mm, after.spread.repeat_mm),
-        riser_change(job, table, before.risers, after.risers),
+        risers,
         carried.moved if carried else None,
         carried.u_mm if carried else 0.0,
         last_u - first_u,
@@ -178,9 +185,12 @@ def _brakes(
     return had, has
 
 
-def _brake(before: Brake, after: Brake, edge: Edge, thresholds: Thresholds) -> Effect:
+def _brake(
+    before: Brake, after: Brake, shift_mm: float, edge: Edge, thresholds: Thresholds
+) -> Effect:
     """How much free travel one brake gained (+) or lost (-), in mm.
 
+    Where lines were carried over, `shift_mm` is what the session changed all readings by.
     The uncertainty is the difference's own: how the line set moved at the trailing edge, and how
     soft brake lines are.
     """
@@ -188,7 +198,7 @@ def _brake(before: Brake, after: Brake, edge: Edge, thresholds: Thresholds) -> E
         why = edge.why_not or WhyNot.NOT_MEASURED
         return not_assessed(why, thresholds.brake_mm, "mm")
     u = math.hypot(thresholds.u_brake_mm, edge.u_mm)
-    moved = after.mean_mm - before.mean_mm
+    moved = after.mean_mm - before.mean_mm - shift_mm
     return judge(moved - edge.mm, u, thresholds.brake_mm, "mm")
 
 

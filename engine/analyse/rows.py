@@ -18,6 +18,8 @@ from trimscribe.model.wing import Band, LineGroup, Side
 
 __all__ = ["residuals_of", "row_findings"]
 
+_DIGITS = 9
+
 
 def row_findings(
     rows: tuple[LineGroup, ...], lines: tuple[LineFinding, ...]
@@ -71,7 +73,8 @@ class _Part:
             side=side,
             band=band,
             mean_mm=math.fsum(self.relative) / len(self.relative) if self.relative else None,
-            worst_mm=max(self.relative, key=abs, default=None),
+            # Of two equally far on both sides the first, whatever the last binary digit says.
+            worst_mm=max(self.relative, key=lambda mm: round(abs(mm), _DIGITS), default=None),
             measured=self.measured,
             specified=len(self.verdicts),
             outside=sum(count for verdict, count in verdicts.items() if verdict.outside),

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from trimscribe.analyse.brakes import Brake, Table, brake_difference, brake_finding, brakes_of
-from trimscribe.analyse.limits import tolerances_for
+from trimscribe.analyse.limits import limit_mm, tolerances_for
 from trimscribe.analyse.measurings import Measured
 from trimscribe.analyse.offsets import OffsetEstimate, common_offset
 from trimscribe.analyse.pitch import pitch_of
@@ -22,7 +22,7 @@ from trimscribe.analyse.tolerance_check import (
 from trimscribe.analyse.verdicts import fold, worst
 from trimscribe.model.findings import BrakeFinding, LineFinding, State, Verdict, WhyNot
 from trimscribe.model.job import Job
-from trimscribe.model.wing import Side, Specification, Tolerances
+from trimscribe.model.wing import BRAKE, Side, Specification, Tolerances
 
 __all__ = ["state_of"]
 
@@ -39,7 +39,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     found = common_offset(measured.lines, job.offset_method, job.offset_row, thresholds)
     offset = None if isinstance(found, WhyNot) else found
     brakes = brakes_of(specification, measured.measurement, measured.pitch, thresholds)
-    table = _brake_table(specification, measured, offset)
+    table = _brake_table(specification, measured, offset, tolerances)
     check = Check(tolerances, job.decision_rule, spread, thresholds.u_row_side_mm, offset, table)
     carried = measured.carried.keys if measured.carried else frozenset()
     lines = line_findings(specification, loaded, carried, check)
@@ -86,16 +86,21 @@ def _offset_why(found: OffsetEstimate | WhyNot, *, known: bool) -> WhyNot:
 
 
 def _brake_table(
-    specification: Specification, measured: Measured, offset: OffsetEstimate | None
+    specification: Specification,
+    measured: Measured,
+    offset: OffsetEstimate | None,
+    tolerances: Tolerances,
 ) -> Table:
     """Brakes are compared with their table as it is, unless the maker counts them otherwise."""
-    spread = measured.spread
-    level, u = 0.0, 0.0
+    spread, correction = measured.spread, measured.loaded.correction
+    level: float | None = 0.0
+    u = 0.0
     if specification.brakes_share_offset:
-        if offset is None:
-            return Table(None, 0.0, spread.line_mm, spread.scale_mm_per_m)
-        level, u = offset.offset.value_mm, offset.offset.u_mm
-    return Table(level, u, spread.line_mm, spread.scale_mm_per_m)
+        known = offset is not None and offset.known_for(limit_mm(tolerances, BRAKE))
+        level, u = (offset.offset.value_mm, offset.offset.u_mm) if offset and known else (None, 0.0)
+    return Table(
+        level, u, spread.line_mm, spread.scale_mm_per_m, correction.u_mm if correction else 0.0
+    )
 
 
 def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding]) -> Verdict:

@@ -1,124 +1,187 @@
-"""Angles of one measuring, computed anew from the formulas."""
+"""Angles and differences between the sides, computed anew (our own study, sections 5 to 7)."""
 
 import math
 
-from plain_state import BANDS, SIDES, degrees, effect, nothing, slope_of, u_of
+import plain_turn
+from plain_state import BANDS, SIDES, band_of, degrees, effect, nothing
 
 
 class Angles:
-    """Angles and differences between the sides of one measuring."""
+    """Angles of a table of deviations, or of changes since an earlier one."""
 
-    def effect(self, cells, threshold, key="whole"):
-        """An angle over some cells."""
-        line = slope_of(cells, self.t, self.blocked, key)
-        if isinstance(line, str):
-            return nothing(line, threshold, "deg")
-        return self._judged(line["slope"], line["w"], threshold)
+    def __init__(self, table, sides, lean, earlier=None):
+        self.table, self.sides, self.lean, self.earlier = table, sides, lean, earlier
+        self.t = table.t
+        counts = {c.row: 0 for c in table.cells}
+        for c in table.cells:
+            counts[c.row] = max(counts[c.row], c.station)
+        self.band = {(c.row, c.station): band_of(c.station, counts[c.row]) for c in table.cells}
 
-    def _judged(self, slope, weights, threshold):
-        u = u_of(weights, self.all, self.bench.line, self.bench.row, self.bench.scale)
-        lean = self.spec.lean_deg
-        return effect(degrees(slope, lean), -degrees(u, lean), threshold, "deg")
+    def angle(self, keep):
+        """(deg, u, slope, target) over some cells, or why there is none."""
+        plane = self.table.plane(keep)
+        return plane if isinstance(plane, str) else self.of(plane[0])
 
-    def joined(self, parts, threshold):
+    def of(self, target, error=None):
+        """The same from the slope's weights."""
+        found = self.table.estimate(target, error)
+        if isinstance(found, str):
+            return found
+        value, u, _ = found
+        start = self.earlier.estimate(target) if self.earlier else "none"
+        before = 0.0 if isinstance(start, str) else start[0]
+        deg = degrees(before + value, self.lean) - degrees(before, self.lean)
+        return deg, -degrees(u, self.lean), value, target
+
+    def judged(self, found, threshold):
+        """An angle against what may be noticed."""
+        if isinstance(found, str):
+            return nothing(found, threshold, "deg")
+        return effect(found[0], found[1], threshold, "deg")
+
+    def in_band(self, band):
+        """The angle of one band."""
+        return self.angle(lambda c: self.band[c.row, c.station] == band)
+
+    def joined(self, parts):
         """Bands joined by weights."""
-        total, weights = 0.0, {}
-        for band, share in parts:
-            line = slope_of([c for c in self.all if c["band"] == band], self.t, self.blocked)
-            if isinstance(line, str):
-                return line
-            total += share * degrees(line["slope"], self.spec.lean_deg)
-            for k, w in line["w"].items():
-                weights[k] = weights.get(k, 0.0) + share * w
-        u = u_of(weights, self.all, self.bench.line, self.bench.row, self.bench.scale)
-        return effect(total, -degrees(u, self.spec.lean_deg), threshold, "deg")
+        found = [(share, self.in_band(band)) for band, share in parts]
+        for _, one in found:
+            if isinstance(one, str):
+                return one
+        both = self.of(sum(share * one[3] for share, one in found))
+        return (sum(share * one[0] for share, one in found), *both[1:])
 
     def pitch(self):
         """All angles."""
         t = self.t
-        whole = self.effect(self.all, t.pitch_deg)
+        whole = self.angle(lambda c: True)
         shares = [t.band_weight_centre, t.band_weight_middle, t.band_weight_tip]
-        weights = list(zip(BANDS, [s / sum(shares) for s in shares], strict=True))
-        effective = self.joined(weights, t.pitch_deg)
-        twist = self.joined([("centre", -1.0), ("tip", 1.0)], t.band_deg)
+        effective = self.joined(list(zip(BANDS, [s / sum(shares) for s in shares], strict=True)))
+        effective = whole if isinstance(effective, str) else effective
         return {
-            "slope_mm_per_m": None if isinstance(self.line, str) else self.line["slope"],
-            "wing": whole,
+            "slope_mm_per_m": None if isinstance(whole, str) else whole[2],
+            "wing": self.judged(whole, t.pitch_deg),
             "sides": {
-                s: self.effect([c for c in self.all if c["side"] == s], t.pitch_deg) for s in SIDES
+                s: self.judged(self.angle(lambda c, s=s: c.side == s), t.pitch_deg) for s in SIDES
             },
-            "bands": {
-                b: self.effect([c for c in self.all if c["band"] == b], t.band_deg) for b in BANDS
-            },
-            "twist": nothing(twist, t.band_deg, "deg") if isinstance(twist, str) else twist,
-            "effective": whole if isinstance(effective, str) else effective,
+            "bands": {b: self.judged(self.in_band(b), t.band_deg) for b in BANDS},
+            "twist": self.judged(self.joined([("centre", -1.0), ("tip", 1.0)]), t.band_deg),
+            "effective": self.judged(effective, t.pitch_deg),
         }
 
-    def symmetry(self, angle_row=None, line=None):
-        """Right minus left."""
-        t = self.t
-        line = self.bench.line_less_rounding if line is None else line
-        row = t.u_row_side_mm if angle_row is None else angle_row
-        halves = [
-            slope_of([c for c in self.all if c["side"] == s], t, self.blocked, "paired")
-            for s in SIDES
-        ]
-        bad = next((h for h in halves if isinstance(h, str)), None)
+    def halves(self):
+        """Right minus left: (deg, u, slope, target), or why there is none."""
+        right, left = (self.angle(lambda c, s=s: c.side == s) for s in ("right", "left"))
+        bad = [h for h in (right, left) if isinstance(h, str)]
         if bad:
-            angle = nothing(bad, t.left_right_deg, "deg")
-        else:
-            left, right = halves
-            weights = {**{k: -w for k, w in left["w"].items()}, **right["w"]}
-            u = u_of(weights, self.all, line, row, self.bench.scale, sides_apart=True)
-            lean = self.spec.lean_deg
-            angle = effect(
-                degrees(right["slope"], lean) - degrees(left["slope"], lean),
-                -degrees(u, lean),
-                t.left_right_deg,
-                "deg",
-            )
-        pairs = {}
-        for c in self.all:
-            pairs.setdefault((c["row"], c["n"]), {})[c["side"]] = c["d"]
+            return bad[0]
+        found = self.of(right[3] - left[3], self.sides)
+        return found if isinstance(found, str) else (right[0] - left[0], *found[1:])
+
+    def between(self, keep):
+        """Right minus left mean in mm: (value, u, target), or why there is none."""
+        if self.table.blocked:
+            return self.table.blocked
+        own = {s: [c for c in self.table.cells if keep(c) and c.side == s] for s in SIDES}
+        if any(all(c.mm is None for c in cells) for cells in own.values()):
+            return "not measured"
+        target = self.table.share(lambda c: keep(c) and c.side == "right")
+        target = target - self.table.share(lambda c: keep(c) and c.side == "left")
+        found = self.table.estimate(target, self.sides)
+        return found if isinstance(found, str) else (found[0], found[1], target)
+
+    def mean(self, keep):
+        """The same judged."""
+        found = self.between(keep)
+        if isinstance(found, str):
+            return nothing(found, self.t.left_right_mm, "mm")
+        return effect(found[0], found[1], self.t.left_right_mm, "mm")
+
+    def symmetry(self):
+        """Right minus left."""
+        rows = dict.fromkeys(c.row for c in self.table.cells)
         return {
-            "angle": angle,
-            "rows": {
-                r.name: self._mean({k: v for k, v in pairs.items() if k[0] == r.name})
-                for r in self.cells.rows
-            },
-            "all_lines": self._mean(pairs),
+            "angle": self.judged(self.halves(), self.t.left_right_deg),
+            "rows": {r: self.mean(lambda c, r=r: c.row == r) for r in rows},
+            "all_lines": self.mean(lambda c: True),
+            "turn": self.turn(),
         }
 
-    def _mean(self, pairs):
+    def turn(self):
+        """Turn tendency in one unit (section 5)."""
         t = self.t
-        known = [v["right"] - v["left"] for v in pairs.values() if None not in v.values()]
-        why = self.blocked
-        if not why and not known:
-            why = "not measured"
-        if not why and len(known) < t.min_station_share * len(pairs):
-            why = "too few stations measured"
+        angle, lines = self.halves(), self.between(lambda c: True)
+        why = next((x for x in (angle, lines) if isinstance(x, str)), "")
         if why:
-            return nothing(why, t.left_right_mm, "mm")
-        u = math.sqrt(2 * (self.bench.line_less_rounding**2 / len(known) + t.u_row_side_mm**2))
-        return effect(sum(known) / len(known), u, t.left_right_mm, "mm")
+            return _no_turn(why)
+        per_slope = -math.degrees(0.001 / math.cos(math.radians(self.lean)))
+
+        def u_rate(factor):
+            weights = plain_turn.PER_DEGREE * per_slope * angle[3]
+            weights = weights - factor * plain_turn.PER_MM * lines[2]
+            return self.table.estimate(weights, self.sides)[1]
+
+        given = (angle[0], lines[0], angle[1], lines[1])
+        y, word, side = plain_turn.turn(*given, u_rate)
+        rate = effect(y, u_rate(1.0), plain_turn.TURN_LIMIT, "deg/s")
+        others = [
+            effect(angle[0], angle[1], t.left_right_deg, "deg"),
+            effect(lines[0], lines[1], t.left_right_mm, "mm"),
+        ]
+        if any(one["value"] is None for one in [rate, *others]):
+            return _no_turn("too uncertain to tell")
+        return {
+            "rate": rate,
+            "expectation": {"none": "none expected"}.get(word, word),
+            "side": None if side == "open" else side,
+            "opposed": plain_turn.opposed(*given),
+        }
 
     def residuals(self):
         """Each row's mean minus the straight line."""
-        t = self.t
-        if len(self.cells.rows) < 3:
+        t, table = self.t, self.table
+        rows = list(dict.fromkeys(c.row for c in table.cells))
+        if len(rows) < 3:
             return {}
-        found = {}
-        for row in self.cells.rows:
-            if isinstance(self.line, str):
-                found[row.name] = nothing(self.line, t.residual_mm, "mm")
+        plane, found = table.plane(lambda c: True), {}
+        for row in rows:
+            own = [c for c in table.cells if c.row == row]
+            why = plane if isinstance(plane, str) else ""
+            if not why and all(c.mm is None for c in own):
+                why = "not measured"
+            if not why and table.why:
+                why = "fewer than two rows at different chord positions"
+            if why:
+                found[row] = nothing(why, t.residual_mm, "mm")
                 continue
-            used = [c for c in self.line["used"] if c["row"] == row.name]
-            if not used:
-                found[row.name] = nothing("not measured", t.residual_mm, "mm")
-                continue
-            x = sum(c["x"] for c in used) / len(used)
-            d = sum(c["d"] for c in used) / len(used)
-            fitted = self.line["mean"] + self.line["slope"] * (x - self.line["x"])
-            u = math.sqrt(self.bench.line**2 / len(used) + self.bench.row**2)
-            found[row.name] = effect(d - fitted, u, t.residual_mm, "mm")
+            slope, mean, centre = plane
+            share = table.share(lambda c, row=row: c.row == row)
+            x = sum(c.x for c in own) / len(own)
+            value, u, _ = table.estimate(share - mean - slope * (x - centre))
+            u = max(u, table.estimate(share - mean)[1])
+            found[row] = effect(value, u, t.residual_mm, "mm")
         return found
+
+    def edge(self, spec):
+        """The line set at the trailing edge, or how it moved there: (mm, u, why)."""
+        plane = self.table.plane(lambda c: True)
+        if isinstance(plane, str):
+            return None, 0.0, plane
+        if spec.trailing_edge_m is None:
+            return None, 0.0, "trailing edge position not given"
+        fans = [g for g in spec.groups if g.kind.value == "brake"]
+        against = sum(fans[0].lengths_mm) / len(fans[0].lengths_mm) / 1000 if fans else 0.0
+        slope, mean, centre = plane
+        weights = mean + slope * (spec.trailing_edge_m - centre)
+        found = self.table.estimate(weights, against=against)
+        return (None, 0.0, found) if isinstance(found, str) else (found[0], found[1], "")
+
+
+def _no_turn(why):
+    return {
+        "rate": nothing(why, plain_turn.TURN_LIMIT, "deg/s"),
+        "expectation": "not assessed",
+        "side": None,
+        "opposed": False,
+    }

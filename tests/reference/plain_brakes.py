@@ -24,20 +24,15 @@ class Brakes:
 
         fan, of = deviations("brake")
         main, _ = deviations("brake_main")
-        judged = fan if fan and len(fan) >= self.t.min_station_share * of else main
+        by_fan = fan and len(fan) >= self.t.min_station_share * of
+        judged = fan if by_fan else main
+        groups = [
+            g for g in self.spec.groups if g.kind.value == ("brake" if by_fan else "brake_main")
+        ]
+        lengths = [mm for g in groups for mm in g.lengths_mm]
+        self.long = sum(lengths) / len(lengths) / 1000 if lengths else 0.0
         mean = sum(judged) / len(judged) if judged else None
         return mean, min(fan, default=None), len(judged)
-
-    def has_fan(self, side):
-        """Whether enough of the fan was measured to judge it."""
-        fans = [g for g in self.spec.groups if g.kind.value == "brake"]
-        of = sum(len(g.lengths_mm) for g in fans)
-        known = sum(
-            (side, g.name, n) in self.load.lengths
-            for g in fans
-            for n in range(1, len(g.lengths_mm) + 1)
-        )
-        return known > 0 and known >= self.t.min_station_share * of
 
     def travel(self, side):
         """Free travel against the specification's."""
@@ -45,9 +40,10 @@ class Brakes:
         t = self.t
         if mean is None:
             return nothing("not measured", t.brake_mm, "mm")
-        if self.edge["mm"] is None:
-            return nothing(self.edge["why"], t.brake_mm, "mm")
-        return effect(mean - self.edge["mm"], max(t.u_brake_mm, self.edge["u"]), t.brake_mm, "mm")
+        at, u, why = self.edge
+        if at is None:
+            return nothing(why, t.brake_mm, "mm")
+        return effect(mean - at, math.hypot(t.u_brake_mm, u), t.brake_mm, "mm")
 
     def brakes(self):
         """Both brakes."""
@@ -58,21 +54,22 @@ class Brakes:
         found = {}
         for side in SIDES:
             mean, shortest, count = self.brake(side)
+            long, edge = self.long, self.edge[0]
             travel, limit = self.travel(side), self.limit("brake")
             measured, estimated = free.get(side), False
             base = self.spec.brake_free_travel_mm
-            if measured is None and base is not None and travel["value"] is not None:
+            if measured is None and base is not None and mean is not None and edge is not None:
                 first = mean if shortest is None else min(mean, shortest)
-                measured, estimated = base + first - self.edge["mm"], True
-            level = self.level("brake")
+                measured, estimated = base + first - edge, True
+            level = self.level("brake", limit)
             rel = None if mean is None or level is None else mean - level
-            u = math.hypot(self.bench.line / math.sqrt(count), self.edge["u"]) if count else 0.0
+            u = self.brake_u(long, max(count, 1))
             judged = rel is not None and limit is not None
             found[side] = {
                 "side": side,
                 "mean_mm": mean,
                 "shortest_mm": shortest,
-                "line_set_mm": self.edge["mm"],
+                "line_set_mm": edge,
                 "travel_change": travel,
                 "free_travel_mm": measured,
                 "estimated": estimated,
@@ -84,8 +81,8 @@ class Brakes:
                 "verdict": decide(self.job.decision_rule, rel, u, -limit, limit)
                 if judged
                 else "not assessed",
-                "u_mm": None if mean is None else u,
-                "probability": conforms(rel, u, -limit, limit) if judged and u else None,
+                "u_mm": None if rel is None else u,
+                "probability": conforms(rel, u, -limit, limit) if judged else None,
             }
         return found
 
@@ -96,5 +93,5 @@ class Brakes:
         why = self.blocked or ("not measured" if left is None or right is None else "")
         if why:
             return nothing(why, t.left_right_mm, "mm")
-        u = math.sqrt(2 * (self.bench.line_less_rounding**2 / min(n, m) + t.u_row_side_mm**2))
+        u = math.sqrt(2 * (self.bench.repeat**2 / min(n, m) + t.u_row_side_mm**2))
         return effect(right - left, u, t.left_right_mm, "mm")

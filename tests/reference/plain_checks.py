@@ -124,7 +124,7 @@ def decision(job, states, cloth, pulls):
     now = states["after"] or states["before"]
     judged = []
     if now:
-        judged += [(x["verdict"], x["probability"]) for x in now["lines"]]
+        judged += [("pass", c["least_sure"]) for c in now["tolerances"]]
         judged += [(x["verdict"], x["probability"]) for x in now["brakes"].values()]
         for r in now["risers"]:
             for mm in (r["trim_mm"], r["accelerated_mm"]):
@@ -133,6 +133,10 @@ def decision(job, states, cloth, pulls):
                     judged.append((r["verdict"], conforms(mm, r["u_mm"], -limit, limit)))
     for test in cloth.values():
         judged += [(x["verdict"], x["probability"]) for x in (test["readings"] if test else ())]
+    for p in pulls:
+        u, required = p["test"]["uncertainty_n"], p["required_n"]
+        held = conforms(p["test"]["load_n"], u, required, math.inf) if u and required else None
+        judged.append((p["verdict"], held))
     passed = [1 - p for v, p in judged if v == "pass" and p is not None]
     simple = []
     if kind != "simple":

@@ -31,15 +31,19 @@ class Structure(NamedTuple):
 
 def alike(cells, key):
     """1 where two cells share a key, else 0."""
-    keys = [key(c) for c in cells]
-    return np.array([[float(a == b) for b in keys] for a in keys])
+    numbers = {}
+    keys = np.array([numbers.setdefault(key(c), len(numbers)) for c in cells])
+    return np.where(keys[:, None] == keys, 1.0, 0.0)
 
 
 def true_covariance(cells, structure=None):
     """C: covariance of true deviations in mm2."""
     s = structure or Structure()
-    mean = sum(c.share**2 for c in cells) / len(cells)
-    bend = np.array([2 * (c.share**2 - mean) for c in cells])
+    shares = {}
+    for c in cells:
+        shares.setdefault(c.row, []).append(c.share**2)
+    mean = {row: sum(own) / len(own) for row, own in shares.items()}
+    bend = np.array([2 * (c.share**2 - mean[c.row]) for c in cells])
     sign = np.array([1.0 if c.side == "right" else -1.0 for c in cells])
     row = alike(cells, lambda c: c.row)
     return (

@@ -11,20 +11,22 @@ def plain_findings(job):
     """All findings of a job but its doubts, shaped like the JSON of `trimscribe findings`."""
     both = {"before": None, "after": None}
     if job.specification is not None:
-        both = {
-            w: State(job, m) if m else None
-            for w, m in (("before", job.before), ("after", job.after))
-        }
+        both["before"] = first = State(job, job.before) if job.before else None
+        both["after"] = State(job, job.after, first) if job.after else None
     states = {when: state.plain() if state else None for when, state in both.items()}
     change = None
     if both["before"] and both["after"]:
-        change = change_of(job, states)
+        change = change_of(job, both, states)
+    entries, work = ledger(job, change)
+    if change:
+        del change["_lines"]
     cloth = {"porosity": porosity(job), "tear": tear(job)}
     pulls = strength(job)
     return {
         **states,
         "change": change,
-        "ledger": ledger(job),
+        "ledger": entries,
+        "work": work,
         **cloth,
         "strength": pulls,
         "strength_verdict": worst(p["verdict"] for p in pulls),

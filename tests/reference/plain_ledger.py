@@ -1,74 +1,161 @@
-"""What loops promise against what was measured, computed anew in plain Python."""
+"""What loops promise against what was measured, computed anew (our own study, section 3)."""
 
 import math
-from statistics import median
+from statistics import fmean, median
 
+import plain_shift
 from plain_basics import table
-from plain_model import State
+from plain_state import Load, repeat
+
+TRIM = ("row", "stabilo")
+NOT = "not assessed"
 
 
-def ledger(job):
-    """What loops promise against what was measured."""
-    spec, t, found = job.specification, table(job), []
-    work = [(a, promise(job, a), moved_by(job, a)) for a in job.adjustments]
-    measured = bool(spec and job.before and job.after)
-    if measured:
-        one, two = (State(job, m).load for m in (job.before, job.after))
-        gaps = {k: two.lengths[k] - one.lengths[k] for k in one.lengths.keys() & two.lengths.keys()}
-        comparable = None in (one.tension, two.tension) or abs(
-            two.tension - one.tension
-        ) <= t.load_ratio * one.tension * (1 + 1e-12)
-        us = [
-            m.uncertainty_mm if m.uncertainty_mm is not None else t.u_instrument_mm
-            for m in (job.before, job.after)
-        ]
-        u = math.sqrt((us[0] ** 2 + us[1] ** 2) / 2)
-        trim = {g.name for g in spec.groups if g.kind.value in ("row", "stabilo")}
-        touched = {k for _, _, (keys, _) in work for k in keys}
-        untouched = [mm for k, mm in gaps.items() if k[1] in trim and k not in touched]
-        if len(untouched) >= 5:
-            shift = median(untouched)
-        else:
-            rest = [left_over(k, mm, work) for k, mm in gaps.items() if k[1] in trim]
-            known = [mm for mm in rest if mm is not None]
-            shift = median(known) if known else 0.0
-    for item in work:
-        a, expected, (keys, itself) = item
-        own = []
-        if measured:
-            others = [w for w in work if w is not item]
-            chosen = [k for k in keys if k in gaps] or [k for k in itself if k in gaps]
-            own = [mm for k in chosen if (mm := left_over(k, gaps[k], others)) is not None]
-        value = limit = None
-        if own:
-            alike = max(own) - min(own) <= 4 * math.sqrt(2) * u
-            value = (sum(own) / len(own) if alike else median(own)) - shift
-            if comparable:
-                chance = 4 * math.sqrt(2 / len(own)) * u * (1 if alike else 1.25)
-                limit = max(t.doubt_group_mm, chance)
-        verdict = "not assessed"
-        if value is not None and expected is not None and limit is not None:
-            verdict = "pass" if abs(value - expected) <= limit + 1e-9 else "fail"
-        found.append(
-            {
-                "line": a.line,
-                "side": a.side.value,
-                "loop_before": a.loop_before,
-                "loop_after": a.loop_after,
-                "expected_mm": expected,
-                "measured_mm": value,
-                "points": len(own),
-                "limit_mm": limit,
-                "verdict": verdict,
-                "remark": a.remark,
-            }
+def ledger(job, change):
+    """(entries, all together): what loops promise against what was measured."""
+    if not job.adjustments:
+        return [], None
+    work = [(a, promise(job, a), *moved_by(job, a)) for a in job.adjustments]
+    book = Book(job, change, work)
+    together = book.together() if book.compares else None
+    entries = [book.entry(item) for item in work]
+    trim = [book.is_trim(item) for item in work]
+    failed = any(e["verdict"] == "fail" for e, own in zip(entries, trim, strict=True) if own)
+    if together and together["verdict"] == "fail" and not failed:
+        # All fall short together: which of them moved as planned is not known.
+        for entry, own in zip(entries, trim, strict=True):
+            if own and entry["verdict"] == "pass":
+                entry["verdict"] = NOT
+    return entries, together
+
+
+class Book:
+    """Work beside what was measured of it."""
+
+    def __init__(self, job, change, work):
+        self.work, self.compares, self.moved = work, False, {}
+        self.shift, self.u, self.repeat = None, 0.0, 0.0
+        spec, t = job.specification, table(job)
+        if change is None:
+            self.trim = set()
+            return
+        self.trim = {g.name for g in spec.groups if g.kind.value in TRIM}
+        one, two = (Load(spec, m, t).tension for m in (job.before, job.after))
+        known = None not in (one, two)
+        near = known and abs(two - one) <= t.load_ratio * one * (1 + 1e-12)
+        if known and not near:
+            return
+        self.compares = True
+        self.moved = change["_lines"]
+        self.repeat = math.sqrt((repeat(job.before, t) ** 2 + repeat(job.after, t) ** 2) / 2)
+        touched = {k for _, _, keys, _ in work for k in keys}
+        untouched = [mm for k, mm in self.moved.items() if k[1] in self.trim and k not in touched]
+        self.untouched = len(untouched)
+        first, last = job.before, job.after
+        same = (
+            near
+            and first.date is not None
+            and first.date == last.date
+            and first.instrument
+            and (first.instrument, first.method) == (last.instrument, last.method)
         )
-    return found
+        if found := plain_shift.shift(untouched, same, self.repeat):
+            self.shift, self.u = found
+            if self.untouched < plain_shift.LEAST_UNTOUCHED and last.session_mm is not None:
+                self.u = last.session_mm
+
+    def is_trim(self, item):
+        """A line of the rows or the stabilo."""
+        return any(k[1] in self.trim for k in item[2])
+
+    def own(self, item, gaps=False):
+        """What each point of a line moved, less other work on the way (and its own, for gaps)."""
+        keys = [k for k in item[2] if k in self.moved] or [k for k in item[3] if k in self.moved]
+        others = [w for w in self.work if gaps or w is not item]
+        found = {k: left_over(k, self.moved[k], others) for k in sorted(keys)}
+        return {k: mm for k, mm in found.items() if mm is not None}
+
+    def together_limit(self, trim):
+        """What all adjusted lines may be off together, or None."""
+        keys = {k for w in self.work if self.is_trim(w) is trim for k in self.own(w)}
+        if not keys:
+            return None
+        # Rows of one side: two for each row where work was done on both.
+        rows = len({k[:2] for k in keys}) / 2
+        return plain_shift.common_limit(len(keys), rows, self.u, self.repeat)
+
+    def move(self, item):
+        """(mean or median, largest gap by chance) of a line's points."""
+        own = list(self.own(item).values())
+        n = len(own)
+        if max(own) - min(own) <= 4 * math.sqrt(2) * self.repeat:
+            return fmean(own), plain_shift.entry_limit(n, self.u, self.repeat)
+        wide = plain_shift.entry_limit(n, self.u, 1.25 * self.repeat)  # a median scatters more
+        return median(own), wide
+
+    def entry(self, item):
+        """One adjustment."""
+        a, expected = item[:2]
+        own = self.own(item)
+        value = limit = gap = None
+        if own:
+            mm, limit = self.move(item)
+            value = mm - (self.shift or 0.0)
+            if expected is not None:
+                gap = value - expected
+                if self.shift is None:  # only differences between lines remain
+                    moves = [
+                        self.move(w)[0] - w[1]
+                        for w in self.work
+                        if w[1] is not None and self.own(w)
+                    ]
+                    gap -= median(moves)
+        verdict = NOT
+        if gap is not None:
+            verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
+            least = self.together_limit(self.is_trim(item))
+            if verdict == "pass" and (self.shift is None or abs(expected) <= least):
+                verdict = NOT
+        return {
+            "line": a.line,
+            "side": a.side.value,
+            "loop_before": a.loop_before,
+            "loop_after": a.loop_after,
+            "expected_mm": expected,
+            "measured_mm": value,
+            "points": len(own),
+            "limit_mm": limit,
+            "verdict": verdict,
+            "remark": a.remark,
+        }
+
+    def together(self):
+        """All adjusted row and stabilo lines against their plan."""
+        gaps = {}
+        for item in self.work:
+            if item[1] is not None and self.is_trim(item):
+                gaps |= self.own(item, gaps=True)
+        if not gaps:
+            return None
+        found = {
+            "shift_mm": self.shift or 0.0,
+            "u_shift_mm": self.u,
+            "untouched": self.untouched,
+            "gap_mm": None,
+            "limit_mm": None,
+            "verdict": NOT,
+            "why_not": "too few untouched lines to know what all lines changed by",
+        }
+        if self.shift is None:
+            return found
+        gap, limit = fmean(gaps.values()) - self.shift, self.together_limit(True)
+        verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
+        return found | {"gap_mm": gap, "limit_mm": limit, "verdict": verdict, "why_not": ""}
 
 
 def left_over(key, mm, work):
     """A point's change less what the work promises there; None when a promise is unknown."""
-    promises = [p for _, p, (keys, _) in work if key in keys]
+    promises = [p for _, p, keys, _ in work if key in keys]
     return None if None in promises else mm - sum(promises)
 
 
@@ -95,20 +182,17 @@ def moved_by(job, a):
         if g.kind.value == "brake_main" and g.name == a.line
         for n in range(1, len(g.lengths_mm) + 1)
     }
-    for line in job.specification.cascade:
-        if line.name == a.line:
-            return {(side, p.group, p.number) for p in line.points}, main
-    if a.line == "brake_main" or main:
-        fan = {
-            (side, g.name, n)
-            for g in groups
-            if g.kind.value == "brake"
-            for n in range(1, len(g.lengths_mm) + 1)
-        }
-        return fan or main, main
-    return {
-        (side, g.name, n)
-        for g in groups
-        for n in range(1, len(g.lengths_mm) + 1)
-        if f"{g.name}{n}" == a.line
-    }, main
+    return {(side, *p) for p in points_of(job.specification, a.line)}, main
+
+
+def points_of(spec, name):
+    """(group, number) of every point that a line by that name carries."""
+    for line in spec.cascade:
+        if line.name == name:
+            return {(p.group, p.number) for p in line.points}
+    every = [(g, n) for g in spec.groups for n in range(1, len(g.lengths_mm) + 1)]
+    main = {(g.name, n) for g, n in every if g.kind.value == "brake_main" and g.name == name}
+    if name == "brake_main" or main:
+        mains = {(g.name, n) for g, n in every if g.kind.value == "brake_main"}
+        return {(g.name, n) for g, n in every if g.kind.value == "brake"} or mains
+    return {(g.name, n) for g, n in every if f"{g.name}{n}" == name}

@@ -15,17 +15,13 @@ class Lines:
         for side in SIDES:
             for group in self.spec.groups:
                 kind, limit = group.kind.value, self.limit(group.name)
-                u = math.hypot(self.bench.line, self.bench.correction)
-                if kind.startswith("brake"):
-                    u = math.hypot(u, self.edge["u"])
+                level = self.level(kind, limit)
                 for n, spec_mm in enumerate(group.lengths_mm, 1):
                     key = (side, group.name, n)
-                    length, level = self.load.lengths.get(key), self.level(kind)
+                    length = self.load.lengths.get(key)
                     d = None if length is None else length - spec_mm
                     rel = None if d is None or level is None else d - level
-                    if kind == "brake_main" and rel is not None and self.has_fan(side):
-                        # Anything between its own length and the line set is right for it.
-                        rel = 0.0 if min(rel, d) <= 0 <= max(rel, d) else min(rel, d, key=abs)
+                    u = None if rel is None else self.line_u(kind, key, spec_mm)
                     judged = rel is not None and limit is not None
                     by = self.load.by.get(key, 0.0)
                     found.append(
@@ -41,9 +37,10 @@ class Lines:
                             "verdict": decide(self.job.decision_rule, rel, u, -limit, limit)
                             if judged
                             else "not assessed",
-                            "u_mm": None if rel is None else u,
+                            "u_mm": u,
                             "probability": conforms(rel, u, -limit, limit) if judged else None,
                             "correction_mm": by,
+                            "carried": key in self.carried.keys,
                             "_group": group.name,
                             "_n": n,
                         }
@@ -52,9 +49,9 @@ class Lines:
 
     def rows(self, lines):
         """Rows by side and band."""
-        band = {(c["row"], c["n"]): c["band"] for c in self.all}
+        band = self.angles.band
         found = []
-        for row in self.cells.rows:
+        for row in self.spec.rows:
             for side in (None, *SIDES):
                 for part in (None, *BANDS):
                     chosen = [
@@ -71,7 +68,7 @@ class Lines:
                             "side": side,
                             "band": part,
                             "mean_mm": sum(rel) / len(rel) if rel else None,
-                            "worst_mm": max(rel, key=abs, default=None),
+                            "worst_mm": max(rel, key=lambda mm: round(abs(mm), 9), default=None),
                             "measured": sum(x["measured_mm"] is not None for x in chosen),
                             "specified": len(chosen),
                             "outside": sum(x["verdict"].endswith("fail") for x in chosen),
@@ -89,7 +86,7 @@ class Lines:
                 self._count(
                     group.name,
                     self.limit(group.name),
-                    [(x["deviation_mm"], x["verdict"]) for x in own],
+                    [(x["deviation_mm"], x["verdict"], x["probability"]) for x in own],
                 )
             )
         limit = None if self.blocked else self.job.tolerances.left_right_mm
@@ -99,7 +96,7 @@ class Lines:
                 for x in lines
                 if not x["kind"].startswith("brake")
             }
-            u = math.sqrt(2) * self.bench.line_less_rounding
+            u = math.sqrt(2) * math.hypot(self.bench.repeat, self.t.u_row_side_mm)
             pairs = []
             for (side, point), d in trim.items():
                 if side == "left":
@@ -111,6 +108,7 @@ class Lines:
                             "not assessed"
                             if gap is None
                             else decide(self.job.decision_rule, gap, u, -limit, limit),
+                            None if gap is None else conforms(gap, u, -limit, limit),
                         )
                     )
             found.append(self._count("left_right", limit, pairs))
@@ -118,18 +116,19 @@ class Lines:
 
     @staticmethod
     def _count(group, limit, pairs):
-        verdicts = [v for _, v in pairs]
+        verdicts = [v for _, v, _ in pairs]
         return {
             "group": group,
             "limit_mm": limit,
             "judged": sum(v != "not assessed" for v in verdicts),
             "outside": sum(v.endswith("fail") for v in verdicts),
-            "missing": sum(d is None for d, _ in pairs),
+            "missing": sum(d is None for d, _, _ in pairs),
             "verdict": fold(verdicts),
             "close": sum(v.startswith("conditional") for v in verdicts),
+            "least_sure": min((p for _, v, p in pairs if v == "pass"), default=None),
         }
 
-    def risers(self):
+    def riser_findings(self):
         """Every riser on both sides."""
         if not self.m.risers:
             return []

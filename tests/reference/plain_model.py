@@ -3,30 +3,86 @@
 import math
 from statistics import median
 
+import numpy as np
+import plain_offsets
 from plain_angles import Angles
 from plain_basics import fold, table, worst
 from plain_brakes import Brakes
+from plain_cells import SIDE_CHANGE, Cell
+from plain_cells_of_job import main_lines
+from plain_completion import alike
 from plain_lines import Lines
-from plain_state import Bench, Cells, Load, slope_of, speed, u_of
+from plain_state import SIDES, Bench, Load, speed
+from plain_table import Errors, Table, each_line, each_row, each_row_and_side, errors
+from plain_work import Carried, Risers
+
+WRONG_LOAD = "measuring load differs too much from the specification's"
+TOO_FEW = "too few lines to know what all share"
 
 
-class State(Lines, Angles, Brakes):
-    """One measuring."""
+def cells_of(spec, lengths):
+    """The row lines of both sides."""
+    carried, found = main_lines(spec), []
+    for side in SIDES:
+        for row in spec.rows:
+            count = len(row.lengths_mm)
+            for n, specified in enumerate(row.lengths_mm, 1):
+                length = lengths.get((side, row.name, n))
+                found.append(
+                    Cell(
+                        row.name,
+                        side,
+                        n,
+                        row.chord_m[n - 1] if row.chord_m else math.nan,
+                        carried.get((row.name, n), n),
+                        specified,
+                        (n - 0.5) / count,
+                        None if length is None else length - specified,
+                    )
+                )
+    return found
 
-    def __init__(self, job, measuring):
+
+def occasion(cells, chosen, u_all, t):
+    """What chosen lines share because they were measured at another time (section 2)."""
+    each = np.array([float((*c[1::-1], c.station) in chosen) for c in cells])
+    both = np.outer(each, each)
+    row, side = alike(cells, each_row), alike(cells, each_row_and_side)
+    return both * (u_all**2 + t.u_row_change_mm**2 * row + SIDE_CHANGE * side)
+
+
+class State(Lines, Brakes):
+    """One measuring; `first` is the earlier one that lines are carried over from."""
+
+    def __init__(self, job, measuring, first=None):
         self.job, self.spec, self.m, self.t = job, job.specification, measuring, table(job)
-        self.load = Load(self.spec, measuring, self.t)
-        self.bench = Bench(self.spec, measuring, self.load, self.t)
-        self.cells = Cells(self.spec, self.load)
-        self.all = self.cells.cells
-        self.blocked = (
-            "measuring load differs too much from the specification's"
-            if self.load.verdict == "fail"
-            else ""
-        )
-        self.line = slope_of(self.all, self.t, self.blocked)
-        self.offset = self._offset()
-        self.edge = self._edge()
+        spec, t = self.spec, self.t
+        self.load = Load(spec, measuring, t)
+        self.bench = b = Bench(spec, measuring, self.load, t)
+        self.carried = Carried(job, first and first.load, self.load, t)
+        self.blocked = WRONG_LOAD if self.load.verdict == "fail" else ""
+        self.risers = Risers(job, measuring, t)
+        self.cells = cells = cells_of(spec, self.load.lengths)
+        tie = 0.0
+        if self.carried.keys:
+            tie = occasion(cells, self.carried.keys, self.carried.u, t)
+        lines = errors(cells, [(b.line, each_line), (b.row, each_row)], b.scale)
+        lines = Errors(lines.matrix + tie, b.scale)
+        unknown, own = self.risers.alike(cells), self.risers.own(cells)
+        by_risers = [(unknown, each_row), (own, each_row_and_side)]
+        wing = Errors(lines.matrix + errors(cells, by_risers, 0).matrix, b.scale)
+        either = np.hypot(unknown, own)
+        between = [
+            (b.repeat, each_line),
+            (t.u_row_side_mm, each_row_and_side),
+            (either, each_row_and_side),
+        ]
+        sides = Errors(errors(cells, between, 0).matrix + tie, b.scale)
+        self.table = Table(cells, lines, t, self.blocked)
+        self.wing = Table(self.risers.add(cells), wing, t, self.blocked)
+        self.angles = Angles(self.wing, sides, spec.lean_deg)
+        self.offset_why = self._offset()
+        self.edge = self.angles.edge(spec)
 
     def limit(self, group):
         """The tolerance of a group."""
@@ -38,70 +94,117 @@ class State(Lines, Angles, Brakes):
         return tol.groups.get(group, tol.default_mm)
 
     def _offset(self):
-        known = [c for c in self.all if c["d"] is not None]
-        method, row = self.job.offset_method.value, self.job.offset_row
+        """The common offset; why it is not known (sections 1 and 8)."""
+        method, row, table = self.job.offset_method.value, self.job.offset_row, self.table
+        known = [c.mm for c in self.cells if c.mm is not None]
+        self.offset = None
         if not known:
-            return None
-        values = [c["d"] for c in known]
-        mean, middle = sum(values) / len(values), median(values)
-        used, line = known, self.bench.line
-        value = {"mean": mean, "median": middle, "none": 0.0}.get(method)
-        if method == "row":
-            used = [c for c in known if c["row"] == row]
-            if not used:
-                return None
-            value = sum(c["d"] for c in used) / len(used)
-        if method == "median":
-            line *= math.sqrt(math.pi / 2)
-        u = 0.0
-        if method != "none":
-            share = {id(c): 1 / len(used) for c in used}
-            u = u_of(share, self.all, line, self.bench.row, self.bench.scale)
-        return {
+            return "not measured"
+        of_row = method == "row"
+        target = table.share(lambda c: not of_row or c.row == row)
+        used = np.where(table.known, target, 0.0)
+        extra = 0.0
+        if method == "none":
+            target = used = 0.0 * target
+            value = u = 0.0
+        elif of_row:
+            if not plain_offsets.row_offset_known(self.cells, row):
+                return TOO_FEW
+            value, u, used = table.weighted(used / used.sum(), target)
+        else:
+            found = table.estimate(target)
+            if isinstance(found, str):
+                no_chord = found == "chord positions not given"
+                if not (no_chord and plain_offsets.offset_known_simply(self.cells)):
+                    return TOO_FEW
+                found = table.weighted(used / used.sum(), target)
+            value, u, used = found
+            if method == "median":
+                value = median(table.completed())
+                extra = (math.pi / 2 - 1) * self.bench.line**2 / len(known)
+        self.used, self.target, self.extra = used, target, extra
+        self.u_offset = math.sqrt(u * u + extra)
+        whole = table.whole(table.error)
+        self.least_u = math.sqrt(float(target @ whole @ target) + extra)
+        self.offset = {
             "value_mm": value,
             "method": method,
             "row": row,
-            "mean_mm": mean,
-            "median_mm": middle,
-            "u_mm": u,
+            "mean_mm": sum(known) / len(known),
+            "median_mm": median(known),
+            "u_mm": self.u_offset,
         }
+        return ""
 
-    def _edge(self):
-        fans = [g for g in self.spec.groups if g.kind.value == "brake"]
-        against = sum(fans[0].lengths_mm) / len(fans[0].lengths_mm) / 1000 if fans else 0.0
-        if isinstance(self.line, str):
-            return {"mm": None, "u": 0.0, "why": self.line}
-        x = self.spec.trailing_edge_m
-        if x is None:
-            return {"mm": None, "u": 0.0, "why": "trailing edge position not given"}
-        arm = x - self.line["x"]
-        n = len(self.line["used"])
-        weights = {id(c): 1 / n + self.line["w"][id(c)] * arm for c in self.line["used"]}
-        u = u_of(
-            weights, self.all, self.bench.line, self.bench.row, self.bench.scale, against=against
-        )
-        return {"mm": self.line["mean"] + self.line["slope"] * arm, "u": u, "why": ""}
+    def known_for(self, limit):
+        """u_o <= T/5, or hardly more than with every line measured."""
+        limit = 10.0 if limit is None else limit
+        return self.u_offset <= max(self.t.offset_known_share * limit, 1.1 * self.least_u)
 
-    def level(self, kind):
-        """What lines of a kind are held against, in mm."""
-        if kind.startswith("brake") and self.edge["mm"] is not None:
-            return self.edge["mm"]
-        return None if self.offset is None else self.offset["value_mm"]
+    def level(self, kind, limit):
+        """What lines of a kind are held against, in mm (sections 1 and 9)."""
+        if kind.startswith("brake") and not self.spec.brakes_share_offset:
+            return 0.0
+        if self.offset is None or not self.known_for(limit):
+            return None
+        return self.offset["value_mm"]
+
+    def brake_u(self, long, n):
+        """u of the mean of n brake lines (section 9); what a correction for load is unsure of."""
+        shared = self.u_offset if self.spec.brakes_share_offset and self.offset else 0.0
+        b = self.bench
+        return math.hypot(b.line / math.sqrt(n), b.scale * long, shared, b.correction)
+
+    def line_u(self, kind, key, specified):
+        """u of one line's relative deviation."""
+        if kind.startswith("brake"):
+            return self.brake_u(specified / 1000, 1)
+        if kind == "row":
+            index = next(i for i, c in enumerate(self.cells) if (c.side, c.row, c.station) == key)
+            one = np.zeros(len(self.cells))
+            one[index] = 1.0
+            _, u, _ = self.table.weighted(one - self.used, one - self.target)
+            return math.sqrt(u * u + self.extra)
+        b = self.bench
+        shared = b.scale * float(self.used @ self.table.metres)
+        rest = max(self.u_offset**2 - shared**2, 0.0)
+        return math.sqrt(b.line**2 + b.row**2 + rest + (b.scale * specified / 1000 - shared) ** 2)
+
+    def shared_level(self):
+        """Whether all lines share what the line set is off by (section 10)."""
+        known = [c for c in self.cells if c.mm is not None]
+        if not known or self.blocked:
+            return None
+        level = median(c.mm for c in known)
+        near = max(5.0, abs(level) / 3)
+        apart = {}
+        for side in SIDES:
+            for row in self.spec.rows:
+                own = [c.mm for c in known if (c.side, c.row) == (side, row.name)]
+                if own:
+                    apart[side, row.name] = sum(own) / len(own) - level
+        most = max(apart, key=lambda k: abs(apart[k]))
+        close = sum(abs(c.mm - level) <= max(near, 6.0) for c in known)
+        found = {"median_mm": level, "shared": False, "row": "", "side": None, "apart_mm": 0.0}
+        if abs(apart[most]) > near:
+            return found | {"side": most[0], "row": most[1], "apart_mm": apart[most]}
+        everywhere = len(apart) == 2 * len(self.spec.rows)
+        return found | {"shared": everywhere and close >= 0.8 * len(known)}
 
     def plain(self):
         """The whole state, as the findings have it."""
-        lines, pitch, brakes = self.lines(), self.pitch(), self.brakes()
-        tolerances, risers = self.tolerances(lines), self.risers()
+        lines, pitch, brakes = self.lines(), self.angles.pitch(), self.brakes()
+        tolerances, risers = self.tolerances(lines), self.riser_findings()
         between = [c["verdict"] for c in tolerances if c["group"] == "left_right"]
         load = self.load
+        trim = [x for x in lines if not x["kind"].startswith("brake")]
+        known = any(x["relative_mm"] is not None for x in trim)
         return {
-            "offset": self.offset,
+            "offset": self.offset if known else None,
             "lines": [{k: v for k, v in x.items() if k[0] != "_"} for x in lines],
             "rows": self.rows(lines),
             "tolerances": tolerances,
-            "verdict": fold(
-                [*(x["verdict"] for x in lines if not x["kind"].startswith("brake")), *between]
-            ),
+            "verdict": fold([*(x["verdict"] for x in trim), *between]),
             "brake_verdict": worst(
                 [
                     *(b["verdict"] for b in brakes.values()),
@@ -113,8 +216,8 @@ class State(Lines, Angles, Brakes):
                 ]
             ),
             "pitch": pitch,
-            "symmetry": self.symmetry(),
-            "residuals": self.residuals(),
+            "symmetry": self.angles.symmetry(),
+            "residuals": self.angles.residuals(),
             "brakes": brakes,
             "brake_difference": self.brake_difference(),
             "speed": speed(pitch["effective"], self.job.wing.trim_speed_km_h, self.t),
@@ -122,13 +225,17 @@ class State(Lines, Angles, Brakes):
             "riser_verdict": fold(r["verdict"] for r in risers),
             "comparable_load": load.verdict,
             "budget": self.bench.budget,
-            "line_u_mm": math.hypot(self.bench.line, self.bench.correction),
+            "line_u_mm": max((x["u_mm"] for x in trim if x["u_mm"] is not None), default=None),
             "correction": {
                 "from_n": load.from_n,
                 "to_n": load.tension,
                 "largest_mm": load.largest,
                 "u_mm": load.u,
             }
-            if load.by
+            if load.corrected
             else None,
+            "offset_why": self.offset_why or ("" if known else TOO_FEW),
+            "level": self.shared_level(),
+            "carry_over": self.carried.plain,
+            "risers_in": self.risers.basis,
         }

@@ -1,6 +1,7 @@
 """Two independent ways to the same numbers: the analysis, and plain Python from the formulas."""
 
 import dataclasses
+import datetime as dt
 import math
 from pathlib import Path
 
@@ -10,13 +11,16 @@ from made_up_wings import Wanted, make
 from plain_findings import plain_findings
 
 from trimscribe.analyse import analyse
+from trimscribe.analyse.adjustment_effect import touched_keys
 from trimscribe.errors import InputError
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.job import (
+    Adjustment,
     OffsetMethod,
     Porosity,
     PorosityReading,
     PorosityUnit,
+    Replacement,
     StrengthTest,
     TearReading,
     TearTest,
@@ -94,8 +98,15 @@ def any_job(seed: int):
         }
         if random.random() < 0.5
         else {},
-        risers={"A": RiserLengths(520.0, 385.0), "B": RiserLengths(520.0)},
         strength_rules=(StrengthRule(("A", "B"), 8.0, 12), StrengthRule(("C",), 6.0, 10, 9.81)),
+    )
+    if random.random() < 0.2:  # a wing whose lines all hang by themselves
+        spec = dataclasses.replace(spec, cascade=())
+    spec = dataclasses.replace(
+        spec,
+        includes_risers=random.random() < 0.3,
+        brakes_share_offset=random.random() < 0.3,
+        risers={row.name: RiserLengths(520.0, 385.0) for row in spec.rows},
     )
     method = random.choice(list(OffsetMethod))
     changes = {
@@ -126,16 +137,86 @@ def any_job(seed: int):
             StrengthTest("c1", 700.0, True),
         ),
     }  # fmt: skip
-    for when in ("before", "after"):
+    changes["adjustments"] = (*job.adjustments, *single_lines(random, spec))
+    if random.random() < 0.3:
+        part = random.choice(["riser A", "line A2", "a main line", "line C1, riser B"])
+        changes["replacements"] = (Replacement(part, random.choice([None, Side.LEFT]), "worn"),)
+    job = dataclasses.replace(job, **changes)
+    days = dt.date(2026, 10, 14), random.choice([dt.date(2026, 10, 14), dt.date(2026, 10, 16)])
+    how = {
+        "method": "line by line",
+        "instrument": "meter",
+        "tension_n": random.choice([None, 50.0, 50.0, 50.0, 80.0]),
+    }
+    for when, day in zip(("before", "after"), days, strict=True):
         if measurement := getattr(job, when):
-            changes[when] = dataclasses.replace(
+            if random.random() < 0.3:  # under another load, or otherwise
+                how |= {"tension_n": random.choice([None, 50.0, 80.0])}
+                how |= {"instrument": random.choice(["meter", "tape", ""])}
+            measurement = dataclasses.replace(
                 measurement,
-                tension_n=random.choice([None, 50.0, 50.0, 50.0, 80.0]),
+                **how,
+                date=day,
                 uncertainty_mm=random.choice([None, 1.5]),
+                repeat_mm=random.choice([None, None, 1.2]),
+                session_mm=random.choice([None, 2.0]),
                 free_travel_mm={Side.LEFT: 66.0} if random.random() < 0.3 else {},
-                risers={(Side.LEFT, "A"): RiserLengths(float(random.integers(512, 528)), 386.0)},
+                risers=any_risers(random, spec),
             )
-    return dataclasses.replace(job, **changes)
+            job = dataclasses.replace(job, **{when: measurement})
+    for when in ("before", "after"):
+        if getattr(job, when):
+            job = dataclasses.replace(job, **{when: some_lines(random, job, when)})
+    return job
+
+
+def single_lines(random, spec):
+    """Work on lines above a main line, whose neighbours are no controls then."""
+    row = spec.rows[random.integers(len(spec.rows))]
+    point = row.points[random.integers(len(row.points))]
+    side = list(Side)[random.integers(2)]
+    return (Adjustment(str(point), side, change_mm=4.0),) if random.random() < 0.3 else ()
+
+
+def any_risers(random, spec):
+    """All risers measured, some, or none."""
+    share = random.choice([0.0, 0.0, 0.5, 1.0])
+    return {
+        (side, row.name): RiserLengths(float(random.integers(512, 528)), 386.0)
+        for side in Side
+        for row in spec.rows
+        if random.random() < share
+    }
+
+
+def some_lines(random, job, when):
+    """A measuring of all lines, of one side, without a row, or of what was changed and controls."""
+    measurement, rows = getattr(job, when), job.specification.rows
+    kind = random.choice(["all", "all", "side", "row", "part", "part", "part"])
+    if kind == "all" or (kind == "part" and when == "before"):
+        return measurement
+    if kind == "side":
+        return only(measurement, lambda key: key[0] is Side.LEFT)
+    if kind == "row":
+        gone = rows[random.integers(len(rows))].name
+        return only(measurement, lambda key: key[1].group != gone)
+    moved = touched_keys(job) or frozenset()
+    still = sorted(k for k in measurement.lengths_mm if k not in moved and len(k[1].group) == 1)
+    count = min(int(random.integers(0, 13)), len(still))
+    chosen = {still[i] for i in random.permutation(len(still))[:count]}
+    found = only(measurement, lambda key: key in moved or key in chosen)
+    if random.random() < 0.6:  # the session's errors are small, and the tie holds
+        before = job.before.lengths_mm
+        near = {k: before[k] + float(random.integers(-1, 4)) for k in chosen if k in before}
+        found = dataclasses.replace(found, lengths_mm=found.lengths_mm | near)
+    controls = frozenset(chosen) if random.random() < 0.5 else frozenset()
+    return dataclasses.replace(found, controls=controls)
+
+
+def only(measurement, keep):
+    """A measuring with some of its lengths."""
+    lengths = {key: mm for key, mm in measurement.lengths_mm.items() if keep(key)}
+    return dataclasses.replace(measurement, lengths_mm=lengths)
 
 
 @pytest.mark.parametrize(
