@@ -1,8 +1,8 @@
 """How tasks and answers travel through a pipe: a length, and that many bytes.
 
 The owner is trusted, and its tasks name functions. A worker has read strangers' bytes: what it
-answers may hold Trimscribe's own dataclasses and enumerations, plain values, dates and paths. No
-function is ever called for it, whatever the bytes say.
+answers may hold Trimscribe's own dataclasses, named tuples and enumerations, plain values, dates
+and paths. No function is ever called for it, whatever the bytes say.
 """
 
 import dataclasses
@@ -83,6 +83,12 @@ class _Packer(pickle.Pickler):
         return NotImplemented
 
 
+def _holds_data(kind: type) -> bool:
+    """Whether a class is a dataclass, an enumeration or a tuple with names."""
+    named = issubclass(kind, tuple) and hasattr(kind, "_fields")
+    return dataclasses.is_dataclass(kind) or issubclass(kind, enum.Enum) or named
+
+
 class _Reader(pickle.Unpickler):
     def find_class(self, module: str, name: str) -> Any:
         if (module, name) in _PLAIN:
@@ -92,6 +98,6 @@ class _Reader(pickle.Unpickler):
         if module.partition(".")[0] == "trimscribe" or module in sys.modules:
             found = super().find_class(module, name)
             ours = isinstance(found, type) and found.__module__.partition(".")[0] == "trimscribe"
-            if ours and (dataclasses.is_dataclass(found) or issubclass(found, enum.Enum)):
+            if ours and _holds_data(found):
                 return found
         raise pickle.UnpicklingError(f"{module}.{name} is no data")

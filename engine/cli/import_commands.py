@@ -35,9 +35,7 @@ _answer = click.option(
 @click.command("import")
 @click.argument("export", metavar="EXPORT", type=_path)
 @click.option("--map", "map_path", type=_path, metavar="MAP", help="Says what its cells mean.")
-@click.option(
-    "--into", type=_path, metavar="FILE", help="Lay the values into this job or line set."
-)
+@options.into("Lay the values into this job or line set.")
 @click.option(
     "--new", type=_path, metavar="FILE", help="Write a new job (with --wing) or a new line set."
 )

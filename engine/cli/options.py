@@ -5,11 +5,23 @@ and type stay the same.
 """
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import click
 
-__all__ = ["force", "jobs", "jobs_or_folders", "json_", "pdfs", "root", "shop", "strict", "theme"]
+__all__ = [
+    "force",
+    "into",
+    "jobs",
+    "jobs_or_folders",
+    "json_",
+    "pdfs",
+    "root",
+    "shop",
+    "strict",
+    "theme",
+]
 
 _Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
@@ -36,6 +48,12 @@ def json_(text: str = "Print one JSON document instead.") -> _Decorator:
 def force(text: str = "Replace a different file that stands there.") -> _Decorator:
     """`--force`."""
     return click.option("--force", is_flag=True, help=text)
+
+
+def into(text: str) -> _Decorator:
+    """`--into`, a file that values are laid into; None where it is not given."""
+    path = click.Path(path_type=Path)
+    return click.option("--into", type=path, metavar="FILE", help=text)
 
 
 def theme(text: str, *, name: str = "theme") -> _Decorator:

@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from trimscribe.cli import options
 from trimscribe.cli.exits import epilog
 
 __all__ = ["plan_command"]
@@ -23,19 +24,14 @@ _path = click.Path(path_type=Path)
     help="The alternative to put on the sheet or into the job.",
 )
 @click.option("--sheet", type=_path, metavar="FILE", help="Write a PDF to carry to the line room.")
-@click.option("--into", type=_path, metavar="JOB", help="Write the key `plan` into this job file.")
+@options.into("Write the key `plan` into this job file.")
 @click.option(
     "--done", is_flag=True, help="Say that the plan in the job was done: it becomes adjustments."
 )
-@click.option("--theme", metavar="NAME-OR-FOLDER", default="", help="How the sheet looks.")
-@click.option(
-    "--shop",
-    metavar="FILE",
-    default="",
-    help="The workshop.  [default: the job's, else the nearest shop.yaml above the job]",
-)
-@click.option("--force", is_flag=True, help="Replace another plan or sheet that stands there.")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+@options.theme("How the sheet looks.")
+@options.shop()
+@options.force("Replace another plan or sheet that stands there.")
+@options.json_()
 def plan_command(job: str, **wishes: Any) -> int:
     """Propose which loops to change, before the work.
 
@@ -46,6 +42,5 @@ def plan_command(job: str, **wishes: Any) -> int:
     measuring again shows what the work has made of the wing.
     """
     from trimscribe.cli.planning import PlanWishes, run_plan
-    from trimscribe.registry import Registry
 
-    return run_plan(Registry.installed(), job, PlanWishes(**wishes))
+    return run_plan(job, PlanWishes(**wishes))

@@ -1,32 +1,29 @@
 """A run of `plan`: what is proposed, shown and written, in this order."""
 
-import contextlib
-import sys
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import click
 
 from trimscribe.archive import put
-from trimscribe.cli.exits import Exit
+from trimscribe.cell import Cell, Limits
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.cli.plan_view import show_plan
-from trimscribe.errors import Fault, PlanError, TrimscribeError
-from trimscribe.imports.files import load_file, typed
-from trimscribe.imports.plan_text import done_in_text, plan_in_text
+from trimscribe.desk.planning import Change, Planned, PlanWish
+from trimscribe.errors import TrimscribeError
+from trimscribe.imports.files import typed
 from trimscribe.imports.write import write_over
-from trimscribe.model.content import Content
 from trimscribe.model.plain import to_plain
-from trimscribe.model.plan import LoopChange, Plan, Proposal
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side, Specification
-from trimscribe.pipeline import bench_sheet, prepare, propose
-from trimscribe.registry import Registry
-from trimscribe.world import World
+from trimscribe.model.plan import Plan
 
 __all__ = ["PlanWishes", "run_plan"]
+
+_WORK = "trimscribe.desk.planning"
+# A search is bounded by its nodes; the slowest of 200 wings took 7 s, and by the median more.
+_LIMITS = Limits(seconds=60.0, memory_mb=1000.0)
 
 
 @dataclass(frozen=True)
@@ -43,113 +40,67 @@ class PlanWishes:
     as_json: bool
 
 
-@dataclass
-class _Run:
-    """What came of it so far."""
-
-    faults: list[Fault]
-    content: Content | None = None
-    plan: Plan | None = None
-    written: list[Path] | None = None
-    exit_code: int = Exit.DONE
-
-
-def run_plan(registry: Registry, job: str, wishes: PlanWishes) -> int:
+def run_plan(job: str, wishes: PlanWishes) -> int:
     """Propose, show and write as the wishes say; return the exit code."""
     if wishes.done and (wishes.sheet or wishes.into or wishes.take != 1):
         raise click.UsageError("--done is about the plan that stands in the job: use it alone.")
-    run = _Run([], written=[])
+    cell = Cell(_LIMITS)
+    done, written = Planned(), list[Path]()
     try:
-        # A plugin that prints must not get into the results.
-        with contextlib.redirect_stdout(sys.stderr):
-            _done(Path(job), run) if wishes.done else _work(registry, job, wishes, run)
+        if wishes.done:
+            change: Change = cell.call(job, f"{_WORK}:marked_done", Path(job))
+            write_over(Path(job), change.before, change.after)
+            written.append(Path(job))
+        else:
+            done = cell.call(job, f"{_WORK}:planned", _wish(job, wishes))
+            written += _write(done, wishes)
     except TrimscribeError as error:
-        run.faults += error.faults
-        run.exit_code = error.exit_code
+        done = replace(done, faults=(*done.faults, *error.faults), exit_code=error.exit_code)
+    finally:
+        cell.close()
     if wishes.as_json:
-        say_data(_document(job, run))
-        return run.exit_code
-    tell_faults((*registry.faults(), *run.faults))
-    if run.plan and run.content:
-        show_plan(run.plan, run.content.reading.job)
-    tell(f"{job}: {counted(run.faults) or 'no faults'}")
-    for path in run.written or ():
+        say_data(_document(job, done, written))
+        return done.exit_code
+    tell_faults((*done.passed_over, *done.faults))
+    if done.plan and done.job:
+        show_plan(done.plan, done.job)
+    tell(f"{job}: {counted(done.faults) or 'no faults'}")
+    for path in written:
         say(clean(typed(path)))
-    return run.exit_code
+    return done.exit_code
 
 
-def _work(registry: Registry, job: str, wishes: PlanWishes, run: _Run) -> None:
-    run.content = content = prepare(job, registry, wishes.shop)
-    run.faults += content.warnings
-    plan = propose(content, registry)
-    run.faults += plan.warnings
-    if wishes.take > len(plan.proposals):
-        raise PlanError(
-            Fault(
-                "plan-number",
-                f"There is no alternative {wishes.take}.",
-                hint=f"There are {len(plan.proposals)}: `trimscribe plan {job}` shows them.",
-            )
-        )
-    run.plan = plan
-    if wishes.sheet:
-        world = World.real()
-        number, theme = wishes.take - 1, wishes.theme
-        report = bench_sheet(content, plan, registry, world, number=number, theme=theme)
-        run.faults += report.warnings
-        put(report, wishes.sheet, force=wishes.force)
-        run.written = [*(run.written or ()), wishes.sheet]
-    if wishes.into:
-        specification = content.reading.job.specification
-        entries = _entries(plan.proposals[wishes.take - 1], specification)
-        loaded = load_file(wishes.into)
-        text = plan_in_text(loaded, entries, force=wishes.force)
-        if text != loaded.text.whole:
-            write_over(wishes.into, loaded.text.whole, text)
-        run.written = [*(run.written or ()), wishes.into]
+def _wish(job: str, wishes: PlanWishes) -> PlanWish:
+    sheet, into = wishes.sheet is not None, wishes.into
+    return PlanWish(job, wishes.take, sheet, into, wishes.theme, wishes.shop, wishes.force)
 
 
-def _done(path: Path, run: _Run) -> None:
-    loaded = load_file(path)
-    write_over(path, loaded.text.whole, done_in_text(loaded))
-    run.written = [path]
+def _write(done: Planned, wishes: PlanWishes) -> list[Path]:
+    """Write what was made, once all of it is."""
+    written = []
+    if done.exit_code:
+        return []
+    if wishes.sheet and done.sheet:
+        put(done.sheet, wishes.sheet, force=wishes.force)
+        written.append(wishes.sheet)
+    if wishes.into and done.change:
+        if done.change.before != done.change.after:
+            write_over(wishes.into, done.change.before, done.change.after)
+        written.append(wishes.into)
+    return written
 
 
-def _entries(
-    proposal: Proposal, specification: Specification | None
-) -> Sequence[Mapping[str, Any]]:
-    """The changes as adjustments are written; both sides in one entry where they are alike."""
-    entries = [*_loops(proposal.changes)]
-    fan = specification is not None and specification.group(BRAKE) is not None
-    for brake in proposal.brakes:
-        line = BRAKE_MAIN if fan else f"{BRAKE_MAIN}1"
-        if brake.change_mm:
-            entries.append({"line": line, "side": str(brake.side), "change_mm": brake.change_mm})
-    return entries
-
-
-def _loops(changes: Sequence[LoopChange]) -> Iterator[dict[str, Any]]:
-    left: dict[tuple[str, ...], set[Side]] = {}
-    for change in changes:
-        key = (change.line, change.loop_now, change.loop_proposed, change.maillon)
-        left.setdefault(key, set()).add(change.side)
-    for (line, now, proposed, maillon), sides in left.items():
-        side = "both" if len(sides) == len(Side) else str(next(iter(sides)))
-        entry = {"line": line, "side": side, "loop_before": now, "loop_after": proposed}
-        yield {**entry, "maillon": maillon} if maillon else entry
-
-
-def _document(job: str, run: _Run) -> Any:
+def _document(job: str, done: Planned, written: Sequence[Path]) -> Any:
     """The run as data: `format`, `exit_code`, `job`, `faults` as elsewhere, `plan` (`now`,
     `proposals`, `not_mendable`; null where there is none), `written` (paths).
     """
     return {
         "format": FORMAT,
-        "exit_code": int(run.exit_code),
+        "exit_code": int(done.exit_code),
         "job": job,
-        "faults": [*map(fault_data, run.faults)],
-        "plan": _plan_data(run.plan),
-        "written": [typed(path) for path in run.written or ()],
+        "faults": [*map(fault_data, done.faults)],
+        "plan": _plan_data(done.plan),
+        "written": [typed(path) for path in written],
     }
 
 

@@ -31,8 +31,10 @@ __all__ = [
     "explained",
     "findings",
     "get_ready",
+    "installed",
     "looks",
     "reported",
+    "world",
 ]
 
 
@@ -42,13 +44,13 @@ def get_ready() -> None:
     import trimscribe.compose.figures.span_charts
     import trimscribe.typeset.pdf  # noqa: F401 (loading is all)
 
-    _registry()
+    installed()
     world()
 
 
 def reported(wish: Wish) -> Done:
     """Make all outputs of one job."""
-    registry = _registry().anew()
+    registry = installed().anew()
     done, content = _prepared(wish, registry)
     if content is None:
         return done
@@ -68,18 +70,18 @@ def reported(wish: Wish) -> Done:
 
 def checked(wish: Wish) -> Done:
     """Read a job, analyse it and put it into words, so that nothing is a surprise later."""
-    return _prepared(wish, _registry().anew())[0]
+    return _prepared(wish, installed().anew())[0]
 
 
 def findings(wish: Wish) -> Done:
     """All numbers behind a report, as data."""
-    done, content = _prepared(wish, _registry().anew())
+    done, content = _prepared(wish, installed().anew())
     return replace(done, data=to_plain(content.findings)) if content else done
 
 
 def explained(wish: Wish, wanted: str) -> Done:
     """What stands behind the sentence or finding of that name, or behind all sentences."""
-    done, content = _prepared(wish, _registry().anew())
+    done, content = _prepared(wish, installed().anew())
     if content is None:
         return done
     said = (*content.statements.sentences, *content.statements.cautions)
@@ -97,13 +99,13 @@ def explained(wish: Wish, wanted: str) -> Done:
 def checked_theme(theme: str) -> Checked:
     """Look through a theme, and try it with the hardest job."""
     at(theme)
-    return check_theme(theme, _registry(), world())
+    return check_theme(theme, installed(), world())
 
 
 def looks(job: str, theme: str, shop: str) -> tuple[Setting, ...]:
     """How the reports of a job look, or a theme, and who set each part."""
     at(job or theme)
-    return settings(_registry(), job=job, theme=theme, shop=shop)
+    return settings(installed(), job=job, theme=theme, shop=shop)
 
 
 def _prepared(wish: Wish, registry: Registry) -> tuple[Done, Content | None]:
@@ -149,7 +151,7 @@ def _later(wish: Wish, content: Content) -> Iterator[Fault]:
 
 
 @functools.cache
-def _registry() -> Registry:
+def installed() -> Registry:
     """The plugins of this process, looked up once."""
     return Registry.installed()
 

@@ -365,8 +365,11 @@ def test_one_row_has_no_angle_however_many_lines(build):
 
 @pytest.mark.parametrize(
     ("name", "missing"),
-    [(name, missing) for name, missing, known in OFFSET_U if None in known.values() and 3 in known],
-    ids=str,
+    [
+        pytest.param(name, missing, id=name)
+        for name, missing, known in OFFSET_U
+        if None in known.values() and 3 in known
+    ],
 )
 def test_lines_that_are_too_few_are_not_judged_against_each_other(build, name, missing):
     """Whatever was measured is 35 mm off: its own mean would hide it."""

@@ -10,7 +10,7 @@ import pikepdf
 import pytest
 
 from trimscribe.model.proof import Proof, Standing
-from trimscribe.verify import many
+from trimscribe.verification import many
 
 
 def saved(demo: bytes, change: Callable[[pikepdf.Pdf], None]) -> bytes:

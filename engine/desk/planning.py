@@ -1,0 +1,127 @@
+"""What a worker does of a retrim plan: proposed, set on a sheet, and put into a job's text."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from trimscribe.desk.work import installed, world
+from trimscribe.errors import Fault, PlanError, TrimscribeError
+from trimscribe.imports.files import load_file
+from trimscribe.imports.plan_text import done_in_text, plan_in_text
+from trimscribe.model.job import Job
+from trimscribe.model.plan import LoopChange, Plan, Proposal
+from trimscribe.model.report import Report
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side, Specification
+from trimscribe.pipeline import bench_sheet, prepare, propose
+from trimscribe.whereabouts import at
+
+__all__ = ["Change", "PlanWish", "Planned", "marked_done", "planned"]
+
+
+@dataclass(frozen=True)
+class PlanWish:
+    """A job, the alternative to take of its plan (counted from 1), and what to make of that.
+
+    `into` is the job file whose text is to hold the plan; `force` replaces another plan there.
+    """
+
+    job: str
+    take: int = 1
+    sheet: bool = False
+    into: Path | None = None
+    theme: str = ""
+    shop: str = ""
+    force: bool = False
+
+
+@dataclass(frozen=True)
+class Change:
+    """The text of a file as it is, and as it shall be."""
+
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Planned:
+    """What came of it: warnings, or what stopped it (`exit_code`), and what was made until then."""
+
+    faults: tuple[Fault, ...] = ()
+    passed_over: tuple[Fault, ...] = ()
+    exit_code: int = 0
+    job: Job | None = None
+    plan: Plan | None = None
+    sheet: Report | None = None
+    change: Change | None = None
+
+
+def planned(wish: PlanWish) -> Planned:
+    """Propose a retrim; make its sheet and the job's new text where they are asked for."""
+    at(wish.job)
+    registry = installed()
+    done = Planned()
+    try:
+        content = prepare(wish.job, registry, wish.shop)
+        done = replace(done, faults=content.warnings, job=content.reading.job)
+        plan = propose(content, registry)
+        done = replace(done, faults=(*done.faults, *plan.warnings))
+        _look_up(wish, plan)
+        done = replace(done, plan=plan)
+        if wish.sheet:
+            number = wish.take - 1
+            sheet = bench_sheet(content, plan, registry, world(), number=number, theme=wish.theme)
+            done = replace(done, sheet=sheet, faults=(*done.faults, *sheet.warnings))
+        if wish.into:
+            done = replace(done, change=_into(wish, wish.into, content.reading.job, plan))
+    except TrimscribeError as error:
+        done = replace(done, faults=(*done.faults, *error.faults), exit_code=error.exit_code)
+    return replace(done, passed_over=registry.faults())
+
+
+def marked_done(path: Path) -> Change:
+    """The text of a job whose plan becomes adjustments; raises InputError and PlanError."""
+    at(path.as_posix())
+    loaded = load_file(path)
+    return Change(loaded.text.whole, done_in_text(loaded))
+
+
+def _look_up(wish: PlanWish, plan: Plan) -> None:
+    if wish.take > len(plan.proposals):
+        raise PlanError(
+            Fault(
+                "plan-number",
+                f"There is no alternative {wish.take}.",
+                hint=f"There are {len(plan.proposals)}: `trimscribe plan {wish.job}` shows them.",
+            )
+        )
+
+
+def _into(wish: PlanWish, path: Path, job: Job, plan: Plan) -> Change:
+    entries = _entries(plan.proposals[wish.take - 1], job.specification)
+    loaded = load_file(path)
+    return Change(loaded.text.whole, plan_in_text(loaded, entries, force=wish.force))
+
+
+def _entries(
+    proposal: Proposal, specification: Specification | None
+) -> Sequence[Mapping[str, Any]]:
+    """The changes as adjustments are written; both sides in one entry where they are alike."""
+    entries = [*_loops(proposal.changes)]
+    fan = specification is not None and specification.group(BRAKE) is not None
+    for brake in proposal.brakes:
+        line = BRAKE_MAIN if fan else f"{BRAKE_MAIN}1"
+        if brake.change_mm:
+            entries.append({"line": line, "side": str(brake.side), "change_mm": brake.change_mm})
+    return entries
+
+
+def _loops(changes: Sequence[LoopChange]) -> Iterator[dict[str, Any]]:
+    left: dict[tuple[str, ...], set[Side]] = {}
+    for change in changes:
+        key = (change.line, change.loop_now, change.loop_proposed, change.maillon)
+        left.setdefault(key, set()).add(change.side)
+    for (line, now, proposed, maillon), sides in left.items():
+        side = "both" if len(sides) == len(Side) else str(next(iter(sides)))
+        entry = {"line": line, "side": side, "loop_before": now, "loop_after": proposed}
+        yield {**entry, "maillon": maillon} if maillon else entry
