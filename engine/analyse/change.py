@@ -47,12 +47,7 @@ class ChangeAnalysis:
 
 
 def _blocked(before: Measured, after: Measured, thresholds: Thresholds) -> WhyNot:
-    """Loads must agree with the specification's, and with each other where that is unknown.
-
-    Lines that were measured again alone, untied to the rest, do not stand for the wing either.
-    """
-    if after.carry_over is not None and after.carry_over.why_not:
-        return after.carry_over.why_not
+    """Loads must agree with the specification's, and with each other where that is unknown."""
     first, last = before.measurement.tension_n, after.measurement.tension_n
     loads = (
         before.loaded.verdict,
