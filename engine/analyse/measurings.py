@@ -104,7 +104,12 @@ def measured_of(
     risers = riser_effect(job, specification, written or loaded.measurement, table, thresholds)
     errors = state_errors(table, spread, risers, carried, thresholds)
     structure = Structure.of(thresholds)
-    wing = replace(table, deviation_mm=table.deviation_mm + risers.adds_mm)
+    # Lines measured again are those that were worked on: where the rest could not be carried over,
+    # they do not stand for it, and nothing may be concluded from them for the whole wing.
+    untied = found.why_not if found else WhyNot.ASSESSED
+    wing = replace(
+        table, deviation_mm=table.deviation_mm + risers.adds_mm, blocked=blocked or untied
+    )
     return Measured(
         loaded=loaded,
         spread=spread,

@@ -116,9 +116,8 @@ def _part(task: tuple[range, dict[str, str], bool]) -> Tally:
         for seed in seeds:
             try:
                 tally.add(counted(service(seed, Path(folder), fixed, pages=pages), seed))
-            except Exception as error:
-                error.add_note(f"seed {seed}, {fixed}")
-                raise
+            except Exception as error:  # in words: not every error finds its way between processes
+                raise RuntimeError(f"seed {seed}, {fixed}: {error!r}") from error
     return tally
 
 
