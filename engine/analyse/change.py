@@ -16,7 +16,7 @@ from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
 from trimscribe.analyse.pitch import bands_of, effective_of, twist_of, wing_of
 from trimscribe.analyse.riser_effect import riser_change
 from trimscribe.analyse.speed import speed_range
-from trimscribe.analyse.symmetry import all_lines_difference, angle_difference, symmetry_of
+from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Change, Effect, Findings, State, Verdict, WhyNot
 from trimscribe.model.job import Job
@@ -83,8 +83,8 @@ def _change(
         pitch=wing_of(pitch, thresholds),
         bands=bands_of(pitch, thresholds),
         twist=twist_of(pitch, thresholds),
-        symmetry_angle=angle_difference(pitch, thresholds),
-        all_lines=all_lines_difference(pitch, thresholds),
+        symmetry_angle=symmetry.angle,
+        all_lines=symmetry.all_lines,
         turn=symmetry.turn,
         rows_mm=_rows(specification, lines),
         lines_mm=lines,

@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
-from trimscribe.analyse.uncertainty import ErrorModel
+from trimscribe.analyse.uncertainty import ErrorModel, shared_effects
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
 
@@ -50,23 +50,24 @@ class Structure:
             thresholds.structure_line_mm,
         )
 
-    def covariance(self, table: LineTable) -> Floats:
-        """Of all true deviations with each other, in mm², but for the plane over the chord."""
-        same_row = table.row[:, None] == table.row
-        same_side = table.right[:, None] == table.right
-        same_main = table.main[:, None] == table.main
+    def effects(self, table: LineTable) -> Floats:
+        """What true deviations share but for the plane over the chord, a column for each effect.
+
+        In mm per standard deviation, as `ErrorModel.effects`; each line has `line` besides.
+        """
+        every = np.ones(len(table.row))
         squared = table.along**2
         counts = np.bincount(table.row)
         trend = 2.0 * (squared - (np.bincount(table.row, weights=squared) / counts)[table.row])
-        in_row = self.row**2 + self.row_trend**2 * np.outer(trend, trend)
-        in_row = in_row + self.row_side**2 * same_side
-        on_main = self.main**2 + self.main_side**2 * same_side
-        between = np.where(same_side, self.side**2, -(self.side**2))
-        return np.asarray(
-            np.where(same_row, in_row, 0.0)
-            + np.where(same_main, on_main, 0.0)
-            + between
-            + self.line**2 * np.eye(len(table.row))
+        return np.hstack(
+            [
+                shared_effects(self.row * every, table.row),
+                shared_effects(self.row_trend * trend, table.row),
+                np.where(table.right, self.side, -self.side)[:, None],
+                shared_effects(self.row_side * every, table.row_and_side),
+                shared_effects(self.main * every, table.main),
+                shared_effects(self.main_side * every, table.main_and_side),
+            ]
         )
 
 
@@ -87,7 +88,6 @@ class _Bridge:
     """What predicts the missing lines: `predictions` has a row for each, over the measured ones."""
 
     predictions: Floats
-    covariance: Floats
     missing: Bools
 
 
@@ -129,7 +129,8 @@ class Estimator:
         known = self.table.measured
         value = float(weights[known] @ self.table.deviation_mm[known])
         apart = weights - target
-        unknown = float(apart @ self._structure @ apart)
+        shared = apart @ self._structure
+        unknown = float(shared @ shared) + self.structure.line**2 * float(apart @ apart)
         return Estimate(value, math.sqrt(errors.u(weights, against_m) ** 2 + unknown), weights)
 
     @cached_property
@@ -147,21 +148,27 @@ class Estimator:
             return WhyNot.NO_CHORD
         if rows_apart_m(table, known) < SAME_CHORD_M:
             return WhyNot.TOO_FEW_ROWS
-        covariance = self._structure
-        total = covariance + self.errors.covariance()
+        own, shared = self.errors.effects()
+        own = own[known] + self.structure.line**2
+        shared = np.hstack([self._structure, shared])
         plane = np.column_stack([np.ones(len(known)), table.chord_m])
+        here, there = shared[known], shared[~known]
+        # The covariance of what was measured is diag(own) + here @ here.T. There are far fewer
+        # effects than lines, so its inverse is taken by theirs (Woodbury's identity; textbook).
+        weighed = here / own[:, None]
         solved = np.linalg.solve(
-            total[np.ix_(known, known)],
-            np.column_stack([plane[known], total[np.ix_(known, ~known)]]),
+            np.eye(here.shape[1]) + here.T @ weighed,
+            np.column_stack([weighed.T @ plane[known], there.T]),
         )
-        inverse_plane, smooth = solved[:, :2], solved[:, 2:].T
+        inverse_plane = plane[known] / own[:, None] - weighed @ solved[:, :2]
+        smooth = (weighed @ solved[:, 2:]).T
         fitted = np.linalg.solve(plane[known].T @ inverse_plane, inverse_plane.T)
         predictions = smooth + (plane[~known] - smooth @ plane[known]) @ fitted
-        return _Bridge(np.round(predictions, _DIGITS), covariance, ~known)
+        return _Bridge(np.round(predictions, _DIGITS), ~known)
 
     @cached_property
     def _structure(self) -> Floats:
-        return self.structure.covariance(self.table)
+        return self.structure.effects(self.table)
 
 
 def rows_apart_m(table: LineTable, points: Bools) -> float:

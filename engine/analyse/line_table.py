@@ -1,7 +1,8 @@
 """A measurement as arrays: every row point of both sides, in one fixed order."""
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +15,7 @@ from trimscribe.model.wing import Band, Point, Side, Specification
 __all__ = ["Bools", "Floats", "Ints", "LineTable", "band_of", "line_table"]
 
 Bools = NDArray[np.bool_]
+Key = tuple[Side, Point]
 
 _BANDS = tuple(Band)
 
@@ -23,15 +25,16 @@ class LineTable:
     """Row points as columns: the left side first, rows front to rear, centre to tip.
 
     The right half repeats the left half's layout, so a pair stands `pairs` places apart.
-    `row` counts into `row_names`, `band` into `Band`, `main` counts the main lines of each row
-    (a point that no main line of the cascade carries is one of its own); `right` is False for the
-    left side. `along` is the share of the half span of each point within its row: (number - 1/2) /
-    count. `chord_m` (metres) and `deviation_mm` (measured minus specified) hold NaN where unknown;
-    `length_m` is the specified length.
+    `line_keys` names each column by its side and point. `row` counts into `row_names`, `band` into
+    `Band`, `main` counts the main lines of each row (a point that no main line of the cascade
+    carries is one of its own); `right` is False for the left side. `along` is the share of the half
+    span of each point within its row: (number - 1/2) / count. `chord_m` (metres) and `deviation_mm`
+    (measured minus specified) hold NaN where unknown.
     `blocked` says why no angle may be taken from the whole table, such as a wrong load.
     """
 
     row_names: tuple[str, ...]
+    line_keys: tuple[Key, ...]
     right: Bools
     row: Ints
     number: Ints
@@ -39,9 +42,14 @@ class LineTable:
     band: Ints
     along: Floats
     chord_m: Floats
-    length_m: Floats
+    specified_mm: Floats
     deviation_mm: Floats
     blocked: WhyNot = WhyNot.ASSESSED
+
+    @cached_property
+    def length_m(self) -> Floats:
+        """Specified lengths in metres."""
+        return np.asarray(self.specified_mm / 1000.0)
 
     @property
     def pairs(self) -> int:
@@ -76,16 +84,11 @@ class LineTable:
         """Points of one row."""
         return np.asarray(self.row == self.row_names.index(name))
 
-    @cached_property
-    def line_keys(self) -> list[tuple[Side, Point]]:
-        """Side and point of each column."""
-        sides = [Side.RIGHT if right else Side.LEFT for right in self.right.tolist()]
-        names = [self.row_names[row] for row in self.row.tolist()]
-        numbers = self.number.tolist()
-        return [
-            (side, Point(name, number))
-            for side, name, number in zip(sides, names, numbers, strict=True)
-        ]
+    def with_lengths(self, lengths_mm: Mapping[Key, float], blocked: WhyNot) -> "LineTable":
+        """The same lines as measured another time."""
+        found = [lengths_mm.get(key, math.nan) for key in self.line_keys]
+        deviations = np.array(found, dtype=np.float64) - self.specified_mm
+        return replace(self, deviation_mm=deviations, blocked=blocked)
 
 
 def band_of(number: int, count: int) -> Band:
@@ -103,38 +106,39 @@ def band_of(number: int, count: int) -> Band:
 
 def line_table(
     specification: Specification,
-    lengths_mm: Mapping[tuple[Side, Point], float],
+    lengths_mm: Mapping[Key, float],
     blocked: WhyNot = WhyNot.ASSESSED,
 ) -> LineTable:
     """The row points of a measurement; points not measured hold NaN."""
     rows = specification.rows
-    left = [
-        (index, point, len(row.lengths_mm), chord, specified)
-        for index, row in enumerate(rows)
-        for point, specified, chord in zip(
-            row.points, row.lengths_mm, _chord(row.chord_m, len(row.lengths_mm)), strict=True
-        )
-    ]
-    deviations = [
-        lengths_mm.get((side, point), np.nan) - specified
-        for side in Side
-        for _, point, _, _, specified in left
-    ]
-    bands = [_BANDS.index(band_of(point.number, count)) for _, point, count, _, _ in left]
-    along = [(point.number - 0.5) / count for _, point, count, _, _ in left]
-    return LineTable(
-        row_names=tuple(row.name for row in rows),
-        right=np.repeat(np.array([False, True]), len(left)),
-        row=_both_sides(np.array([entry[0] for entry in left], dtype=np.int64)),
-        number=_both_sides(np.array([entry[1].number for entry in left], dtype=np.int64)),
-        main=_both_sides(_main_lines(specification, [point for _, point, *_ in left])),
+    points: list[Point] = []
+    row: list[int] = []
+    bands: list[int] = []
+    along: list[float] = []
+    chord_m: list[float] = []
+    specified_mm: list[float] = []
+    for index, group in enumerate(rows):
+        count = len(group.lengths_mm)
+        points += group.points
+        row += [index] * count
+        along += [(number - 0.5) / count for number in range(1, count + 1)]
+        bands += [_BANDS.index(band_of(number, count)) for number in range(1, count + 1)]
+        chord_m += _chord(group.chord_m, count)
+        specified_mm += group.lengths_mm
+    layout = LineTable(
+        row_names=tuple(group.name for group in rows),
+        line_keys=tuple((side, point) for side in Side for point in points),
+        right=np.repeat(np.array([False, True]), len(points)),
+        row=_both_sides(np.array(row, dtype=np.int64)),
+        number=_both_sides(np.array([point.number for point in points], dtype=np.int64)),
+        main=_both_sides(_main_lines(specification, points)),
         band=_both_sides(np.array(bands, dtype=np.int64)),
         along=np.tile(np.array(along, dtype=np.float64), 2),
-        chord_m=np.tile(np.array([entry[3] for entry in left], dtype=np.float64), 2),
-        length_m=np.tile(np.array([entry[4] for entry in left], dtype=np.float64) / 1000.0, 2),
-        deviation_mm=np.array(deviations, dtype=np.float64),
-        blocked=blocked,
+        chord_m=np.tile(np.array(chord_m, dtype=np.float64), 2),
+        specified_mm=np.tile(np.array(specified_mm, dtype=np.float64), 2),
+        deviation_mm=np.full(2 * len(points), np.nan),
     )
+    return layout.with_lengths(lengths_mm, blocked)
 
 
 def _both_sides(values: Ints) -> Ints:

@@ -1,5 +1,6 @@
 """Both measurings as they are judged: at the specification's load, gaps of the later one filled."""
 
+import weakref
 from dataclasses import dataclass, replace
 
 from trimscribe.analyse.angles import PitchEstimator
@@ -68,8 +69,42 @@ class Measurings:
     after: Measured | None
 
 
+class _Latest:
+    """The measurings of the job that was asked for last, as long as that lives.
+
+    Several analyses of one job need the same. A job never changes, so nor do its measurings.
+    """
+
+    def __init__(self) -> None:
+        self._kept: tuple[weakref.ref[Job], Measurings] | None = None
+
+    def of(self, job: Job, specification: Specification) -> Measurings:
+        """Those kept, if they are of this very job; else made and kept."""
+        kept = self._kept  # one assignment, one look: threads may share it
+        if kept is not None and kept[0]() is job:
+            return kept[1]
+        made = _measurings_of(job, specification)
+        self._kept = (weakref.ref(job, self._forget), made)
+        return made
+
+    def _forget(self, gone: "weakref.ref[Job]") -> None:
+        kept = self._kept
+        if kept is not None and kept[0] is gone:
+            self._kept = None
+
+
+_LATEST = _Latest()
+
+
 def measurings_of(job: Job, specification: Specification) -> Measurings:
-    """Bring both to the specification's load; carry over what nobody moved."""
+    """Bring both to the specification's load; carry over what nobody moved.
+
+    `specification` is the job's.
+    """
+    return _LATEST.of(job, specification)
+
+
+def _measurings_of(job: Job, specification: Specification) -> Measurings:
     thresholds = thresholds_of(job)
     before, after = (
         None if m is None else at_specified_load(specification, m, thresholds)
@@ -79,12 +114,12 @@ def measurings_of(job: Job, specification: Specification) -> Measurings:
     carried: CarriedLines | None = None
     if before is not None and after is not None:
         after, found, carried = carry_over(job, specification, before, after, thresholds)
-    return Measurings(
-        None if before is None else measured_of(job, specification, job.before, before),
-        None
-        if after is None
-        else measured_of(job, specification, job.after, after, found, carried),
-    )
+    first = None if before is None else measured_of(job, specification, job.before, before)
+    if after is None:
+        return Measurings(first, None)
+    table = first.table if first else None
+    last = measured_of(job, specification, job.after, after, found, carried, table)
+    return Measurings(first, last)
 
 
 def measured_of(
@@ -94,11 +129,20 @@ def measured_of(
     loaded: Loaded,
     found: CarryOver | None = None,
     carried: CarriedLines | None = None,
+    earlier: LineTable | None = None,
 ) -> Measured:
-    """One measuring with its error models; `written` is it as the job has it."""
+    """One measuring with its error models; `written` is it as the job has it.
+
+    `earlier` is a table of the same lines, which need not be set up again.
+    """
     thresholds = thresholds_of(job)
     blocked = WhyNot.LOAD_DIFFERS if loaded.verdict is Verdict.FAIL else WhyNot.ASSESSED
-    table = line_table(specification, loaded.measurement.lengths_mm, blocked)
+    lengths = loaded.measurement.lengths_mm
+    table = (
+        earlier.with_lengths(lengths, blocked)
+        if earlier
+        else line_table(specification, lengths, blocked)
+    )
     budget = budget_of(loaded.measurement, specification, thresholds, loaded.correction)
     spread = spread_of(budget)
     risers = riser_effect(job, specification, written or loaded.measurement, table, thresholds)
@@ -107,9 +151,10 @@ def measured_of(
     # Lines measured again are those that were worked on: where the rest could not be carried over,
     # they do not stand for it, and nothing may be concluded from them for the whole wing.
     untied = found.why_not if found else WhyNot.ASSESSED
-    wing = replace(
-        table, deviation_mm=table.deviation_mm + risers.adds_mm, blocked=blocked or untied
-    )
+    wing = table
+    if risers.adds_mm.any() or untied:
+        deviation_mm = table.deviation_mm + risers.adds_mm
+        wing = replace(table, deviation_mm=deviation_mm, blocked=blocked or untied)
     return Measured(
         loaded=loaded,
         spread=spread,

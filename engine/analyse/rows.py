@@ -3,7 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from trimscribe.model.wing import Band, LineGroup, Side
 
 __all__ = ["residuals_of", "row_findings"]
 
-_DIGITS = 9
+_HAIR = 1e-9  # mm
 
 
 def row_findings(
@@ -35,51 +35,56 @@ def row_findings(
 def _row(row: LineGroup, lines: list[LineFinding]) -> Iterator[RowFinding]:
     count = len(row.lengths_mm)
     bands = [band_of(number, count) for number in range(1, count + 1)]
-    parts = {(side, band): _Part() for side in Side for band in Band}
+    parts: dict[tuple[Side, Band], list[LineFinding]] = {(s, b): [] for s in Side for b in Band}
     for line in lines:
-        parts[line.side, bands[line.point.number - 1]].add(line)
+        parts[line.side, bands[line.point.number - 1]].append(line)
+    summed = {key: _Part.of(part) for key, part in parts.items()}
     for side in (None, *Side):
         for band in (None, *Band):
-            within = _Part()
-            for (of_side, of_band), part in parts.items():
-                if side in (None, of_side) and band in (None, of_band):
-                    within.join(part)
-            yield within.finding(row.name, side, band)
+            within = [
+                part
+                for (of_side, of_band), part in summed.items()
+                if side in (None, of_side) and band in (None, of_band)
+            ]
+            yield _finding(row.name, side, band, within)
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Part:
-    """Lines of one row, summed up."""
+    """Lines of one row, side and band, summed up."""
 
-    relative: list[float] = field(default_factory=list)
-    verdicts: list[Verdict] = field(default_factory=list)
-    measured: int = 0
+    relative: list[float]
+    measured: int
+    verdicts: Counter[Verdict]
 
-    def add(self, line: LineFinding) -> None:
-        if line.relative_mm is not None:
-            self.relative.append(line.relative_mm)
-        self.verdicts.append(line.verdict)
-        self.measured += line.measured_mm is not None
-
-    def join(self, other: "_Part") -> None:
-        self.relative += other.relative
-        self.verdicts += other.verdicts
-        self.measured += other.measured
-
-    def finding(self, row: str, side: Side | None, band: Band | None) -> RowFinding:
-        verdicts = Counter(self.verdicts)
-        return RowFinding(
-            row=row,
-            side=side,
-            band=band,
-            mean_mm=math.fsum(self.relative) / len(self.relative) if self.relative else None,
-            # Of two equally far on both sides the first, whatever the last binary digit says.
-            worst_mm=max(self.relative, key=lambda mm: round(abs(mm), _DIGITS), default=None),
-            measured=self.measured,
-            specified=len(self.verdicts),
-            outside=sum(count for verdict, count in verdicts.items() if verdict.outside),
-            verdict=fold(verdicts),
+    @classmethod
+    def of(cls, lines: list[LineFinding]) -> "_Part":
+        return cls(
+            [x.relative_mm for x in lines if x.relative_mm is not None],
+            len([x for x in lines if x.measured_mm is not None]),
+            Counter([x.verdict for x in lines]),
         )
+
+
+def _finding(row: str, side: Side | None, band: Band | None, parts: list[_Part]) -> RowFinding:
+    relative = [mm for part in parts for mm in part.relative]
+    return RowFinding(
+        row=row,
+        side=side,
+        band=band,
+        mean_mm=math.fsum(relative) / len(relative) if relative else None,
+        worst_mm=_worst(relative),
+        measured=sum(part.measured for part in parts),
+        specified=sum(part.verdicts.total() for part in parts),
+        outside=sum(n for part in parts for v, n in part.verdicts.items() if v.outside),
+        verdict=fold(verdict for part in parts for verdict in part.verdicts),
+    )
+
+
+def _worst(relative: list[float]) -> float | None:
+    """Of two equally far on both sides the first, whatever the last binary digit says."""
+    furthest = max(map(abs, relative), default=0.0) - _HAIR
+    return next((mm for mm in relative if abs(mm) >= furthest), None)
 
 
 def residuals_of(pitch: PitchEstimator, thresholds: Thresholds) -> dict[str, Effect]:

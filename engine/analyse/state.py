@@ -50,14 +50,15 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
         specification, measured.measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule
     )
     between_sides = [count.verdict for count in counts if count.group == LEFT_RIGHT]
-    judged = [x.u_mm for x in lines if x.kind not in BRAKE_KINDS and x.u_mm is not None]
-    known = any(x.relative_mm is not None for x in lines if x.kind not in BRAKE_KINDS)
+    trim = [x for x in lines if x.kind not in BRAKE_KINDS]
+    judged = [x.u_mm for x in trim if x.u_mm is not None]
+    known = any(x.relative_mm is not None for x in trim)
     return State(
         offset=offset.offset if offset and known else None,
         lines=lines,
         rows=row_findings(specification.rows, lines),
         tolerances=counts,
-        verdict=fold([*(x.verdict for x in lines if x.kind not in BRAKE_KINDS), *between_sides]),
+        verdict=fold([*(x.verdict for x in trim), *between_sides]),
         brake_verdict=_brake_verdict(by_side.values(), lines),
         pitch=pitch,
         symmetry=symmetry_of(measured.pitch, thresholds),

@@ -10,7 +10,7 @@ from trimscribe.model.findings import Effect, Symmetry, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = ["all_lines_difference", "angle_difference", "side_difference", "symmetry_of"]
+__all__ = ["side_difference", "symmetry_of"]
 
 
 def symmetry_of(pitch: PitchEstimator, thresholds: Thresholds) -> Symmetry:
@@ -30,16 +30,6 @@ def symmetry_of(pitch: PitchEstimator, thresholds: Thresholds) -> Symmetry:
         all_lines=_judged_mean(lines, thresholds),
         turn=turn_of(pitch, angle, lines, thresholds),
     )
-
-
-def angle_difference(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
-    """Angle of the right half minus that of the left in degrees."""
-    return _judged_angle(side_difference(pitch), thresholds)
-
-
-def all_lines_difference(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
-    """Mean of all lines on the right minus that on the left, in mm."""
-    return _judged_mean(_mean(pitch, pitch.table.on()), thresholds)
 
 
 def side_difference(pitch: PitchEstimator) -> Angle | WhyNot:

@@ -76,13 +76,20 @@ def _group(
     if group.kind in BRAKE_KINDS:
         level = check.brakes.level_mm
     lengths, corrections = loaded.measurement.lengths_mm, loaded.by_mm
+    of_row = group.kind is GroupKind.ROW
     for point, specified in zip(group.points, group.lengths_mm, strict=True):
         key = (side, point)
         length = lengths.get(key)
         correction = corrections.get(key, 0.0) if corrections else 0.0
-        deviation = None if length is None else length - specified
-        relative = None if deviation is None or level is None else deviation - level
-        u = None if relative is None else _u(group.kind, key, specified, check, row_u)
+        deviation = relative = u = probability = None
+        verdict = Verdict.NOT_ASSESSED
+        if length is not None:
+            deviation = length - specified
+            if level is not None:
+                relative = deviation - level
+                u = row_u.get(key) if of_row else _u(group.kind, specified, check)
+                verdict = within(relative, limit, u, check.rule)
+                probability = probability_within(relative, limit, u)
         yield LineFinding(
             side=side,
             point=point,
@@ -92,22 +99,20 @@ def _group(
             deviation_mm=deviation,
             relative_mm=relative,
             tolerance_mm=limit,
-            verdict=within(relative, limit, u, check.rule),
+            verdict=verdict,
             u_mm=u,
-            probability=probability_within(relative, limit, u),
+            probability=probability,
             correction_mm=correction,
-            carried=key in carried,
+            carried=bool(carried) and key in carried,
         )
 
 
-def _u(
-    kind: GroupKind, key: Key, specified_mm: float, check: Check, row_u: dict[Key, float]
-) -> float | None:
-    """Of one line's relative deviation, in mm."""
+def _u(kind: GroupKind, specified_mm: float, check: Check) -> float | None:
+    """Of the relative deviation of one line outside the rows, in mm."""
     if kind in BRAKE_KINDS:
         return check.brakes.u_mm(specified_mm / 1000.0)
-    if kind is GroupKind.ROW or check.offset is None:
-        return row_u.get(key)
+    if check.offset is None:
+        return None
     spread = check.spread
     return check.offset.other_u_mm(spread.line_mm, spread.row_mm, specified_mm / 1000.0)
 

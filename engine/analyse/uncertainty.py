@@ -25,6 +25,7 @@ __all__ = [
     "combined_u",
     "reading_u_mm",
     "repeat_u_mm",
+    "shared_effects",
     "spread_of",
 ]
 
@@ -87,13 +88,30 @@ class ErrorModel:
             scale = scale + np.where(source.group >= 0, source.u, 0.0) * sums[source.group]
         return np.asarray(scale)
 
-    def covariance(self) -> Floats:
-        """Of all deviations with each other, in mm²."""
-        total = self.scale_mm_per_m**2 * np.outer(self.length_m, self.length_m)
+    def effects(self) -> tuple[Floats, Floats]:
+        """Variances in mm² that each deviation has for itself, and effects that several share.
+
+        With a column for each effect, in mm per standard deviation, the covariance of all
+        deviations is diag(variances) + effects @ effects.T.
+        """
+        own = np.zeros(len(self.length_m))
+        columns = [(self.scale_mm_per_m * self.length_m)[:, None]]
         for source in self.sources:
-            u = np.where(source.group >= 0, source.u, 0.0)
-            total += np.where(source.group[:, None] == source.group, np.outer(u, u), 0.0)
-        return np.asarray(total)
+            takes = source.group >= 0
+            u = np.where(takes, source.u, 0.0)
+            if np.bincount(source.group[takes]).max(initial=0) <= 1:
+                own += u**2
+            else:
+                columns.append(shared_effects(u, source.group))
+        return own, np.hstack(columns)
+
+
+def shared_effects(u: Floats, group: Ints) -> Floats:
+    """One column per group with `u` at its members; a member of group -1 has none."""
+    found = np.zeros((len(group), int(group.max(initial=-1)) + 1))
+    members = np.flatnonzero(group >= 0)
+    found[members, group[members]] = u[members]
+    return found
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,7 @@
 """What the analysis costs, as a ratio to reading the same job's YAML, within one run.
 
+With gaps, what was not measured is bridged: that is set beside a bare compile too.
+
     python tests/benchmarks/analysis_cost.py [--rounds N]
 
 The job is a wing of five rows of 60 points per side, measured twice, all of it written in one file.
@@ -7,13 +9,19 @@ The job is a wing of five rows of 60 points per side, measured twice, all of it 
 
 import argparse
 import gc
+import random
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 import yaml
+from clock import Clock
 from made_up_wings import Wanted, make
+from variants import variants
+from warm import Bench
 
 from trimscribe.analyse import analyse
 from trimscribe.model.job import Job, Measurement
@@ -76,16 +84,39 @@ def seconds(work: Callable[[], object]) -> float:
     return time.process_time() - start
 
 
-def ratio(path: Path, rounds: int) -> tuple[float, float]:
-    """Seconds that reading takes, and how many times as long the analysis does."""
+def with_gaps(job: Job, share: float = 0.2) -> Job:
+    """The job without a fifth of its lengths, the same in both measurings."""
+    chance = random.Random(1)
+    gone = {key for key in job.before.lengths_mm if chance.random() < share}
+
+    def without(measurement: Measurement) -> Measurement:
+        left = {k: mm for k, mm in measurement.lengths_mm.items() if k not in gone}
+        return replace(measurement, lengths_mm=left)
+
+    return replace(job, before=without(job.before), after=without(job.after))
+
+
+def ratios(path: Path, rounds: int) -> dict[str, float]:
+    """Seconds that each takes: the least of so many rounds, beside a bare compile the median."""
     registry = Registry.installed()
     job = read(path, registry).job
-    analyse(job, registry)  # warms imports
+    gaps, bench = with_gaps(job), Bench()
+    compiled = variants(path.parent / "compiled", rounds + 1)
+    bench.bare(next(compiled))  # warms fonts
+    analyse(gaps, registry)  # warms imports
     reads, analyses = [], []
     for _ in range(rounds):  # by turns, so that a busy moment hits both
         reads.append(seconds(lambda: read(path, registry)))
-        analyses.append(seconds(lambda: analyse(job, registry)))
-    return min(reads), min(analyses) / min(reads)
+        # A copy each time: what the analyses of one job share is made anew.
+        analyses.append(seconds(lambda: analyse(replace(job), registry)))
+    bench.clock = Clock()
+    for document in islice(compiled, rounds):
+        bench.bare(document)
+        for name, one in (("whole", job), ("gaps", gaps)):
+            with bench.clock.measure(name):
+                analyse(replace(one), registry)
+    beside = {name: bench.clock.median(name) for name in ("bare", "whole", "gaps")}
+    return {"read": min(reads), "analyse": min(analyses)} | beside
 
 
 def main() -> None:
@@ -95,9 +126,12 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "large.yaml"
         path.write_text(written(make(1, LARGE).job), encoding="utf-8")
-        read_s, share = ratio(path, parser.parse_args().rounds)
-    print(f"Reading five rows of 60 points, twice, takes {read_s * 1000:.0f} ms here = 1.00")
-    print(f"  analyse  {share:5.2f}")
+        found = ratios(path, parser.parse_args().rounds)
+    print(f"Reading five rows of 60 points, twice, takes {found['read'] * 1000:.0f} ms here = 1.00")
+    print(f"  analyse                      {found['analyse'] / found['read']:5.2f}")
+    print(f"A bare compile of a report takes {found['bare'] * 1000:.0f} ms here = 1.00")
+    print(f"  analyse                      {found['whole'] / found['bare']:5.2f}")
+    print(f"  analyse, a fifth missing     {found['gaps'] / found['bare']:5.2f}")
 
 
 if __name__ == "__main__":

@@ -68,7 +68,9 @@ class Lines:
                             "side": side,
                             "band": part,
                             "mean_mm": sum(rel) / len(rel) if rel else None,
-                            "worst_mm": max(rel, key=lambda mm: round(abs(mm), 9), default=None),
+                            "worst_mm": next(
+                                (mm for mm in rel if abs(mm) >= max(map(abs, rel)) - 1e-9), None
+                            ),
                             "measured": sum(x["measured_mm"] is not None for x in chosen),
                             "specified": len(chosen),
                             "outside": sum(x["verdict"].endswith("fail") for x in chosen),

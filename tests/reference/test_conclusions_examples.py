@@ -1,5 +1,6 @@
 """Examples through the plain rules for what may be concluded."""
 
+import math
 from pathlib import Path
 
 import plain_completion as completion
@@ -7,7 +8,6 @@ import pytest
 from plain_cells import Budget
 from plain_cells_of_job import cells_of
 from plain_model import State
-from plain_state import u_of
 
 from trimscribe.errors import InputError
 from trimscribe.read import read
@@ -28,12 +28,26 @@ def measurings():
             measuring = getattr(job, when)
             if job.specification and measuring and cells_of(job.specification, measuring):
                 state = State(job, measuring)
-                if not state.load.by and not isinstance(state.line, str):
+                plane = state.table.plane(lambda c: True)
+                if not state.load.by and not isinstance(plane, str):
                     yield f"{path.stem} {when}", state, cells_of(job.specification, measuring)
 
 
 ALL = list(measurings())
 WHOLE = [m for m in ALL if all(c.mm is not None for c in m[2])]
+
+
+def u_one_by_one(weights, cells, bench):
+    """u of a weighted sum, source of error by source of error and not as a matrix."""
+    rows = {}
+    for w, c in zip(weights, cells, strict=True):
+        rows[c.row] = rows.get(c.row, 0.0) + w
+    metres = sum(w * c.length / 1000 for w, c in zip(weights, cells, strict=True))
+    return math.hypot(
+        *(w * bench.line for w in weights),
+        *(w * bench.row for w in rows.values()),
+        bench.scale * metres,
+    )
 
 
 def test_there_are_examples_of_both_kinds():
@@ -43,16 +57,17 @@ def test_there_are_examples_of_both_kinds():
 
 @pytest.mark.parametrize(("name", "state", "cells"), WHOLE, ids=[m[0] for m in WHOLE])
 def test_a_whole_wing_has_the_slope_and_u_of_the_model(name, state, cells):
-    """The older plain computation adds up errors one by one; here M is a matrix (section 0)."""
+    """Least squares of the model, errors added up one by one; here M is a matrix (section 0)."""
     bench = state.bench
     error = completion.error_covariance(cells, bench.line, bench.row, bench.scale)
 
     slope, u, _ = completion.target(cells, completion.slope_weights(cells), error=error)
 
-    assert slope == pytest.approx(state.line["slope"], abs=1e-9)
-    # The plain rules leave out the lean of the lines, so the model's u is asked for without it.
-    of_model = u_of(state.line["w"], state.all, bench.line, bench.row, bench.scale)
-    assert u == pytest.approx(of_model, abs=1e-9)
+    weights = state.table.plane(lambda c: True)[0]
+    assert slope == pytest.approx(
+        sum(w * c.mm for w, c in zip(weights, cells, strict=True)), abs=1e-9
+    )
+    assert u == pytest.approx(u_one_by_one(weights, cells, bench), abs=1e-9)
 
 
 @pytest.mark.parametrize(("name", "state", "cells"), ALL, ids=[m[0] for m in ALL])

@@ -122,7 +122,8 @@ def test_weighted_uncertainty_agrees_with_simulation(table):
 
     errors = errors_of(table, spread)
     assert errors.u(weights) == pytest.approx(seen, rel=0.02)
-    covariance = errors.covariance()
+    own, shared = errors.effects()
+    covariance = np.diag(own) + shared @ shared.T
     assert errors.u(weights) == pytest.approx(np.sqrt(weights @ covariance @ weights))
     assert errors.covariances_with(weights) == pytest.approx(covariance @ weights)
     assert errors.variances() == pytest.approx(np.diag(covariance))
