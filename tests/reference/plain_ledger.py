@@ -84,14 +84,14 @@ class Book:
         rows = len({k[:2] for k in keys}) / 2
         return plain_shift.common_limit(len(keys), rows, self.u, self.repeat)
 
-    def move(self, item):
+    def move(self, item, least=plain_shift.LEAST_GAP):
         """(mean or median, largest gap by chance) of a line's points."""
         own = list(self.own(item).values())
         n = len(own)
-        if max(own) - min(own) <= 4 * math.sqrt(2) * self.repeat:
-            return fmean(own), plain_shift.entry_limit(n, self.u, self.repeat)
-        wide = plain_shift.entry_limit(n, self.u, 1.25 * self.repeat)  # a median scatters more
-        return median(own), wide
+        alike = max(own) - min(own) <= 4 * math.sqrt(2) * self.repeat
+        scatter = self.repeat if alike else 1.25 * self.repeat  # a median scatters more
+        by_chance = 3.5 * math.sqrt(2 * scatter**2 / n + 2 * plain_shift.SIDE_ONCE**2 + self.u**2)
+        return fmean(own) if alike else median(own), max(least, by_chance)
 
     def entry(self, item):
         """One adjustment."""
@@ -103,13 +103,12 @@ class Book:
             value = mm - (self.shift or 0.0)
             if expected is not None:
                 gap = value - expected
-                if self.shift is None:  # only differences between lines remain
-                    moves = [
-                        self.move(w)[0] - w[1]
-                        for w in self.work
-                        if w[1] is not None and self.own(w)
-                    ]
-                    gap -= median(moves)
+            moves = [self.move(w)[0] - w[1] for w in self.work if w[1] is not None and self.own(w)]
+            if self.shift is None and moves:
+                # Only differences between lines remain, and the middle one errs by itself.
+                gap = None if gap is None else gap - median(moves)
+                steady = self.move(item, least=0.0)[1]
+                limit = max(plain_shift.LEAST_GAP, steady * math.hypot(1, 1.25 / len(moves) ** 0.5))
         verdict = NOT
         if gap is not None:
             verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
