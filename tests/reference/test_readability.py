@@ -36,7 +36,7 @@ JOBS = (
 LETTER = (Place.FOUND, Place.DONE, Place.AIR, Place.BEFORE_FLYING)
 # Words of the bench that a pilot has not met; page one says the thing itself instead.
 JARGON = re.compile(
-    r"\b(tolerance|deviation|offset|pitch|cascade|trailing|chord|residual|uncertaint|porosity"
+    r"\b(tolerance|deviation|offset|pitch|cascade|chord|residual|uncertaint|porosity"
     r"|stabilo|maillon|sheath|tab|twist|asymmetr|nominal|calibrat|loop|hitch|retrim|profile|station"
     r")\w*\b(?! \()",
     re.IGNORECASE,
@@ -90,10 +90,6 @@ def page_one(told: Statements) -> Iterator[str]:
     yield from (s.text for place in (Place.HEADLINE, *LETTER) for s in told.at(place))
 
 
-def letter_words(told: Statements) -> int:
-    return sum(len(words(s.text)) for place in LETTER for s in told.at(place))
-
-
 @pytest.mark.parametrize(
     ("counts", "ease"), [((6, 1, 6), 116.145), ((13, 1, 26), 24.440), ((23, 3, 28), 96.062)]
 )
@@ -141,15 +137,6 @@ def test_cautions_read_as_plain_english(told: Statements) -> None:
 def test_no_sentence_of_page_one_is_long(told: Statements) -> None:
     long = [s for text in page_one(told) for s in sentences(text) if len(words(s)) > 20]
     assert long == []
-
-
-def test_the_letter_fits_beside_the_picture(told: Statements) -> None:
-    # A wing with much to tell moves the verdicts down by a line or two.
-    assert letter_words(told) <= 185
-
-
-def test_the_letter_of_the_demo_leaves_room_for_the_picture() -> None:
-    assert letter_words(statements("examples/demo.yaml")) <= 170
 
 
 def test_no_word_of_the_bench_stands_unexplained_on_page_one(told: Statements) -> None:

@@ -22,7 +22,11 @@ from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
 from trimscribe.analyse.doubts.sheet import Sheet, sheet_of
-from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
+from trimscribe.analyse.doubts.specification import (
+    both_sides_off,
+    fits_later,
+    specification_doubts,
+)
 from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.contracts import CONTRACT
@@ -67,6 +71,8 @@ def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
             earlier = sheets[0] if sheets else None
             told += _one(job, specification, measurement, sheet, earlier, told)
             sheets.append(sheet)
+    if len(sheets) > 1:
+        told = [doubt for doubt in told if not fits_later(doubt, sheets[-1])]
     yield from told
     yield from moves(job, findings, told)
 

@@ -21,7 +21,7 @@ from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Specification
 
-__all__ = ["both_sides_off", "specification_doubts", "specified_doubts"]
+__all__ = ["both_sides_off", "fits_later", "specification_doubts", "specified_doubts"]
 
 _LIMIT_MM = 25.0
 _CLEAR = 5.0  # times what is left over without it: then it is this cell
@@ -156,6 +156,19 @@ def both_sides_off(sheet: Sheet, known: Sequence[str]) -> tuple[tuple[Doubt, ...
             )
     cells = np.broadcast_to(off & sheet.is_row[:, None], sheet.length.shape)
     return tuple(doubts), sheet.without(cells)
+
+
+def fits_later(doubt: Doubt, later: Sheet) -> bool:
+    """Whether a specified length that an earlier measuring made doubtful fits a later one.
+
+    Then it was the wing that was off, alike on both sides, and it has been put right.
+    """
+    if doubt.kind is not DoubtKind.SPECIFIED_UNLIKE or doubt.other == later.when:
+        return False
+    _, _, group, _, point = doubt.at
+    where = (slice(None), later.groups.index(str(group)), int(point))
+    measured = not np.isnan(later.length[where]).any()
+    return measured and all(one.name != doubt.name for one in both_sides_off(later, ())[0])
 
 
 def _neighbours(values: Floats) -> Floats:
