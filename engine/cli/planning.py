@@ -12,7 +12,7 @@ from trimscribe.cell import Cell, Limits
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.cli.plan_view import show_plan
-from trimscribe.desk.planning import Change, Planned, PlanWish
+from trimscribe.desk.planning import NewText, Planned, PlanWish
 from trimscribe.errors import TrimscribeError
 from trimscribe.imports.files import typed
 from trimscribe.imports.write import write_over
@@ -48,7 +48,7 @@ def run_plan(job: str, wishes: PlanWishes) -> int:
     done, written = Planned(), list[Path]()
     try:
         if wishes.done:
-            change: Change = cell.call(job, f"{_WORK}:marked_done", Path(job))
+            change: NewText = cell.call(job, f"{_WORK}:marked_done", Path(job))
             write_over(Path(job), change.before, change.after)
             written.append(Path(job))
         else:

@@ -16,7 +16,7 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side, Specification
 from trimscribe.pipeline import bench_sheet, prepare, propose
 from trimscribe.whereabouts import at
 
-__all__ = ["Change", "PlanWish", "Planned", "marked_done", "planned"]
+__all__ = ["NewText", "PlanWish", "Planned", "marked_done", "planned"]
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class PlanWish:
 
 
 @dataclass(frozen=True)
-class Change:
+class NewText:
     """The text of a file as it is, and as it shall be."""
 
     before: str
@@ -53,7 +53,7 @@ class Planned:
     job: Job | None = None
     plan: Plan | None = None
     sheet: Report | None = None
-    change: Change | None = None
+    change: NewText | None = None
 
 
 def planned(wish: PlanWish) -> Planned:
@@ -79,11 +79,11 @@ def planned(wish: PlanWish) -> Planned:
     return replace(done, passed_over=registry.faults())
 
 
-def marked_done(path: Path) -> Change:
+def marked_done(path: Path) -> NewText:
     """The text of a job whose plan becomes adjustments; raises InputError and PlanError."""
     at(path.as_posix())
     loaded = load_file(path)
-    return Change(loaded.text.whole, done_in_text(loaded))
+    return NewText(loaded.text.whole, done_in_text(loaded))
 
 
 def _look_up(wish: PlanWish, plan: Plan) -> None:
@@ -97,10 +97,10 @@ def _look_up(wish: PlanWish, plan: Plan) -> None:
         )
 
 
-def _into(wish: PlanWish, path: Path, job: Job, plan: Plan) -> Change:
+def _into(wish: PlanWish, path: Path, job: Job, plan: Plan) -> NewText:
     entries = _entries(plan.proposals[wish.take - 1], job.specification)
     loaded = load_file(path)
-    return Change(loaded.text.whole, plan_in_text(loaded, entries, force=wish.force))
+    return NewText(loaded.text.whole, plan_in_text(loaded, entries, force=wish.force))
 
 
 def _entries(

@@ -1,6 +1,6 @@
 """What must never be said or drawn together on one report: the table of pairs.
 
-A report is put down as lines of text (`transcript.py`), each with what it is in front:
+A report is put down as lines of text (`report_lines.py`), each with what it is in front:
 
     fact NAME                           a fact that is true, or neither nought nor empty
     claim SUBJECT WHEN STATUS WAY VERDICT

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from contradictions import PAIRS
-from transcript import clashes, pages_of, transcript
+from report_lines import clashes, lines_of_report, pages_of
 from truth import trial
 
 from trimscribe.assess.facts import DECLARED
@@ -65,7 +65,7 @@ def test_a_contradiction_is_found(lines: list[str]) -> None:
 def test_no_example_contradicts_itself(job: Path) -> None:
     registry, world = Registry.installed(), World.real()
     content = prepare(job, registry)
-    lines = transcript(content, registry, world)
+    lines = lines_of_report(content, registry, world)
     if job.stem in PDF_TOO:
         lines += pages_of(compose(content, registry, world), registry, ["pdf"])
     assert clashes(lines) == []

@@ -18,7 +18,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from transcript import clashes, transcript
+from report_lines import clashes, lines_of_report
 from truth_figures import FIGURES, Tally, counted
 from truth_jobs import written
 from truth_kinds import FACTORS, draw
@@ -77,7 +77,7 @@ def service(
 def _clashes(content: Content) -> tuple[str, ...]:
     return tuple(
         f"{pair.why}: {one} / {other}"
-        for pair, one, other in clashes(transcript(content, _registry(), World.real()))
+        for pair, one, other in clashes(lines_of_report(content, _registry(), World.real()))
     )
 
 

@@ -14,12 +14,12 @@ from trimscribe.model.document import Document
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["clashes", "lines_of", "pages_of", "transcript"]
+__all__ = ["clashes", "lines_of", "lines_of_report", "pages_of"]
 
 _TAG = re.compile(r"<style.*?</style>|<[^>]+>", re.DOTALL)
 
 
-def transcript(content: Content, registry: Registry, world: World) -> list[str]:
+def lines_of_report(content: Content, registry: Registry, world: World) -> list[str]:
     """All lines of one report: what it says and draws, the page for the phone, the record."""
     document = compose(content, registry, world)
     return [*lines_of(content), *_figures(document), *pages_of(document, registry)]
