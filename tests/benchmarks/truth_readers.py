@@ -188,7 +188,7 @@ def brakes_are(moment: str) -> Reader:
                 text,
             )
         ]
-        if both := re.search(r"Both brakes (?:were|are) (?:a little )?(long|short)\b", text):
+        if both := re.search(r"[Bb]oth brakes (?:were|are) (?:a little )?(long|short)\b", text):
             claims += [Claim(f"brake {s}", moment, words[both[1]]) for s in ("left", "right")]
         if not claims:
             raise NotReadable("which brake is long or short")
