@@ -81,7 +81,7 @@ def _outlooks(plan: Plan) -> Table:
     outlooks = [plan.now, *(proposal.outlook for proposal in plan.proposals)]
     for name, row in (
         ("lines outside limits", [f"{o.outside} of {o.judged}" for o in outlooks]),
-        ("line nearest its limit", [_nearest(o) for o in outlooks]),
+        ("line that fits worst", [_nearest(o) for o in outlooks]),
         ("angle of the wing", [_angle(o.pitch, "nose up", "nose down") for o in outlooks]),
         ("tips against the centre", [_angle(o.twist, "nose up", "nose down") for o in outlooks]),
         ("right against left", [_angle(o.left_right, "nose up", "nose down") for o in outlooks]),
@@ -116,8 +116,10 @@ def _nearest(outlook: Outlook) -> str:
 def _angle(effect: Effect, up: str, down: str) -> str:
     if effect.value is None:
         return "not assessed"
-    way = f" {up if effect.value > 0 else down}" if round(effect.value, 2) else ""
-    return f"{abs(effect.value):.2f}°{way} (±{2 * effect.u:.2f})"
+    size, twice = abs(effect.value), 2 * effect.u
+    if size <= twice:  # a direction would claim what is not settled
+        return f"within {size + twice:.1f}°"
+    return f"{size:.2f}° {up if effect.value > 0 else down} (±{twice:.2f})"
 
 
 def _speed(outlook: Outlook) -> str:

@@ -72,8 +72,9 @@ class PlanWords:
         if effect.value is None:
             return labels["not_assessed"]
         size, u = number(abs(effect.value), 2), number(2.0 * effect.u, 2)
-        if not round(effect.value, 2):
-            return f"{size}° (± {u}°)"
+        if abs(effect.value) <= 2.0 * effect.u:  # a direction would claim what is not settled
+            most = number(abs(effect.value) + 2.0 * effect.u, 1)
+            return self.view.statements.label("sheet_level", angle=most)
         way = labels["sheet_nose_up" if effect.value > 0 else "sheet_nose_down"]
         return f"{size}° {way} (± {u}°)"
 
