@@ -46,7 +46,7 @@ def test_one_that_returns_nonsense_is_named(method: str) -> None:
 
 
 def test_what_is_right_or_raised_on_purpose_passes() -> None:
-    report = Report(b"", ".txt", "text/plain", 0)
+    report = Report(data=b"", suffix=".txt", media_type="text/plain", pages=0)
 
     def refuse() -> None:
         raise InputError(Fault("not-a-date", "x"))

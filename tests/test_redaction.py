@@ -9,7 +9,7 @@ from pathlib import Path
 import pikepdf
 import pytest
 
-from trimscribe.errors import InputError
+from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.model.proof import Standing
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
@@ -199,3 +199,28 @@ def test_a_job_without_a_pilot_can_be_shared_too(job: Path) -> None:
     job.write_text(text[:start] + text[text.index("wing:\n", start) :], encoding="utf-8")
 
     assert prepare(job, REGISTRY, redact=True).reading.job.redacted
+
+
+def test_pictures_in_which_nobody_looked_for_the_name_are_listed(job: Path) -> None:
+    """Letters may be dots or outlines there, which only a person reads."""
+    faults = listed(job, redact=True)
+
+    assert [fault.mark.file for fault in faults if fault.mark] == [
+        *("quarry-hill.svg", "ines-corvin.svg")
+    ]
+    assert {fault.severity for fault in faults} == {Severity.WARNING}
+    assert "“quarry-hill.svg” was not searched" in faults[0].message
+    assert listed(job, redact=False) == []
+
+    shop = job.parent / "shop.yaml"
+    lines = shop.read_text(encoding="utf-8").splitlines(keepends=True)
+    bare = [line for line in lines if not line.startswith(("logo:", "signature:"))]
+    assert len(bare) == len(lines) - 2
+    shop.write_text("".join(bare), encoding="utf-8")
+    assert listed(job, redact=True) == []
+
+
+def listed(job: Path, *, redact: bool) -> list[Fault]:
+    """What is said of pictures when the job is read."""
+    warnings = prepare(job, REGISTRY, redact=redact).warnings
+    return [fault for fault in warnings if fault.code == "picture-not-searched"]

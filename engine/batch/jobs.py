@@ -18,7 +18,7 @@ _SERVICE = re.compile(rb"""^(?:service|[\s{]*"service")\s*:""", re.MULTILINE)
 # Keys that no line set, shop file, theme or import map has at its top. One alone may stand in
 # another program's file.
 JOB_KEYS = frozenset(
-    {"adjustments", "after", "before", "cloth", "common_offset", "confirmed", "inspection"}
+    {"adjustments", "after", "before", "cloth", "common_offset", "decision", "inspection"}
     | {"loops", "notes", "pilot", "plan", "redacted", "replacements", "report", "service"}
     | {"specification", "strength", "wing", "workshop"}
 )

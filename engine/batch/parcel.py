@@ -88,7 +88,8 @@ def _as_typed(fault: Fault, parcel: Parcel) -> Fault:
     """A fault of the theme, with its place where the person has it."""
     if not parcel.theme_files or fault.mark is None:
         return fault
-    file = fault.mark.file.replace(str(_laid_out(parcel.theme_files)), parcel.theme)
+    here = Path(_laid_out(parcel.theme_files)).as_posix()
+    file = fault.mark.file.replace(here, Path(parcel.theme).as_posix())
     return replace(fault, mark=replace(fault.mark, file=file))
 
 

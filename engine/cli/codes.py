@@ -5,6 +5,7 @@ import difflib
 import click
 
 from trimscribe.cli.exits import Exit, epilog
+from trimscribe.cli.options import json_
 from trimscribe.cli.output import FORMAT, clean, say, say_data
 from trimscribe.errors import Fault, InputError
 from trimscribe.model.plain import Plain
@@ -14,7 +15,7 @@ __all__ = ["code"]
 
 @click.command(epilog=epilog(Exit.DONE, Exit.INPUT))
 @click.argument("name", metavar="[CODE]", default="")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON document instead.")
+@json_()
 def code(name: str, as_json: bool) -> int:
     """Explain a fault by its CODE, such as not-a-date: what it means, and what to do.
 

@@ -33,6 +33,7 @@ PICTURES = (
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
 _DEEPEST = 3  # packed files within packed files
 _LARGEST = 64_000_000  # bytes unpacked; what was read as an export is far below
+_HEAD = 30  # bytes in front of the name of a packed part
 _TAG = re.compile(r"<[^<>]*>")
 # What is set in the midst of words, or is not seen at all.
 _UNSEEN = dict.fromkeys([0xAD, *range(0x200B, 0x2010), *range(0x202A, 0x202F), 0x2060, 0xFEFF])
@@ -56,12 +57,33 @@ class Said:
 def readings(data: bytes, name: str = "", depth: int = 0) -> Iterator[Said]:
     """The name and each text of a file; raises ValueError where it cannot be looked through."""
     yield Said(name, name)
-    for number, text in enumerate(_decoded(data)):
+    packed = depth < _DEEPEST and zipfile.is_zipfile(io.BytesIO(data))
+    around = _around_packed(data) if packed else data
+    for number, text in enumerate(_decoded(around)):
         yield Said(text, "", plain=not number)
         yield from (Said(other, "") for other in dict.fromkeys(_ways(text)) if other != text)
-    yield from (Said(text) for text in _pieces(data))
-    if depth < _DEEPEST and zipfile.is_zipfile(io.BytesIO(data)):
+    yield from (Said(text) for text in _pieces(around))
+    if packed:
         yield from _unpacked(data, depth)
+
+
+def _around_packed(data: bytes) -> bytes:
+    """The file with blanks where its deflated parts are, which `_unpacked` reads.
+
+    Their packed bytes are as good as random: now and then they spell a short name.
+    """
+    kept = bytearray(data)
+    with zipfile.ZipFile(io.BytesIO(data)) as packed:
+        for part in packed.infolist():
+            if part.compress_type == zipfile.ZIP_DEFLATED:
+                # APPNOTE.TXT of the ZIP format, 4.3.7: a head, at its end the lengths of name and
+                # extra field, then these two.
+                at = part.header_offset + _HEAD
+                name, extra = data[at - 4 : at - 2], data[at - 2 : at]
+                start = at + int.from_bytes(name, "little") + int.from_bytes(extra, "little")
+                stream = data[start : start + part.compress_size]
+                kept[start : start + len(stream)] = b" " * len(stream)
+    return bytes(kept)
 
 
 def _unpacked(data: bytes, depth: int) -> Iterator[Said]:

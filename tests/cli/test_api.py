@@ -67,7 +67,7 @@ def test_language_shop_and_theme_may_be_chosen(folder: Path) -> None:
     assert content.reading.job.workshop.name == "Netherby Loft"
     assert content.reading.job.redacted
     assert trimscribe.render(content, output="json").media_type == "application/json"
-    with pytest.raises(trimscribe.TrimscribeError, match="neither a theme nor a folder"):
+    with pytest.raises(trimscribe.TrimscribeError, match="No theme “nowhere” is installed"):
         trimscribe.render(content, theme="nowhere")
     with pytest.raises(trimscribe.TrimscribeError, match="“xx” in languages"):
         trimscribe.prepare("fine.yaml", language="xx")

@@ -254,7 +254,7 @@ def test_the_reports_are_those_of_the_command_report(tmp_path: Path) -> None:
         )
     made = {path.name: path.read_bytes() for path in (tmp_path / "batch").glob("*.pdf")}
 
-    assert len(made) == 7
+    assert len(made) == 9
     for name, data in made.items():
         assert (tmp_path / "report" / name).read_bytes() == data
 

@@ -179,6 +179,7 @@ def test_json_is_one_document_for_the_whole_run(run: Any) -> None:
     assert told["faults"] == []
     assert told["jobs"][0] == {
         "job": "fine.yaml",
+        "kind": "job",
         "exit_code": 0,
         "report": {
             "path": f"pdf/{NAME}",

@@ -49,7 +49,7 @@ def test_it_is_made_once_until_a_file_changes(sights: Sights, job: Path) -> None
     assert sights.see(html_of(job)) is first
     assert first.fresh
     assert [stage.name for stage in first.stages] == [
-        *("read", "analyse", "narrate", "compose", "html")
+        *("read", "analyse", "assess", "narrate", "compose", "html")
     ]
 
     save(sights, job, "Robin Hale", "Robin Hazel")

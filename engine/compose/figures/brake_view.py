@@ -21,7 +21,7 @@ _ROOM = 70.0  # for the words behind it
 class BrakeView:
     """A line for each brake: a diamond before the work, a dot now, a dashed line at the least."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "brake_view"
 
     def draw(self, view: View) -> Figure | None:

@@ -20,7 +20,7 @@ _LETTER = 4.4  # no letter of small text is wider on average
 class OutsideView:
     """A ring and a name for each line outside limits as the wing leaves."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "outside_view"
 
     def draw(self, view: View) -> Figure | None:

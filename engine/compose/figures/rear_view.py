@@ -22,7 +22,7 @@ _ARROW = 46.0
 class RearView:
     """Draws an arc over the pilot, and an arrow to each side that the claim leaves open."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "rear_view"
 
     def draw(self, view: View) -> Figure | None:
