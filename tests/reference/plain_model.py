@@ -79,7 +79,9 @@ class State(Lines, Brakes):
         ]
         sides = Errors(errors(cells, between, 0).matrix + tie, b.scale)
         self.table = Table(cells, lines, t, self.blocked)
-        self.wing = Table(self.risers.add(cells), wing, t, self.blocked)
+        # Lines worked on do not stand for the rest: nothing follows from them for the wing.
+        untied = self.blocked or self.carried.untied
+        self.wing = Table(self.risers.add(cells), wing, t, untied)
         self.angles = Angles(self.wing, sides, spec.lean_deg)
         self.offset_why = self._offset()
         self.edge = self.angles.edge(spec)

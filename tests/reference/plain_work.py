@@ -41,6 +41,7 @@ class Carried:
     def __init__(self, job, first, last, t):
         """`first` and `last` are loads; lengths of `last` are completed in place."""
         self.keys, self.moved, self.shift, self.u, self.plain = set(), None, 0.0, 0.0, None
+        self.untied = ""  # why lines measured again are not tied to the rest
         if first is None:
             return
         spec = job.specification
@@ -75,6 +76,7 @@ class Carried:
             "why_not": found if isinstance(found, str) else "",
         }
         if isinstance(found, str):
+            self.untied = found
             return
         self.shift, self.u = found
         self.keys, self.moved = missing - moved, has.keys() & moved
