@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 from worn_wings import job, specification, worn
 
-from trimscribe.model.findings import Findings
+from trimscribe.model.findings import Effect, Findings
 from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.wing import GroupKind, RetrimLimits
 from trimscribe.plan.lines import Unit, hanging_lines, units_of
@@ -37,6 +37,11 @@ def asker(registry: Registry):
     return lambda one: line_set.analyse(one, Findings())
 
 
+def wide(effect: Effect) -> float:
+    """What is surely below the limit of noticing; a quarter of that where nothing surely is."""
+    return max(effect.threshold - 2 * effect.u, effect.threshold / 4)
+
+
 def every_choice(wing: Wing, units: tuple[Unit, ...], ask) -> Iterator[Tried]:
     """Limits, bands and counts, written down here a second time."""
     for changes in itertools.product(*(unit.changes_mm for unit in units)):
@@ -51,10 +56,8 @@ def every_choice(wing: Wing, units: tuple[Unit, ...], ask) -> Iterator[Tried]:
         others = [state.pitch.twist, state.symmetry.angle, state.symmetry.all_lines]
         others += state.symmetry.rows.values()
         fine = not any(x.verdict.outside for x in lines)
-        fine &= all(-FASTER_DEG - 1e-4 <= e.value <= e.threshold - 2 * e.u + 1e-4 for e in pitch)
-        fine &= all(
-            abs(e.value) <= e.threshold - 2 * e.u + 1e-4 for e in others if e.value is not None
-        )
+        fine &= all(-min(FASTER_DEG, wide(e)) - 1e-4 <= e.value <= wide(e) + 1e-4 for e in pitch)
+        fine &= all(abs(e.value) <= wide(e) + 1e-4 for e in others if e.value is not None)
         yield Tried(
             changes,
             sum(unit.cost for unit, mm in zip(units, changes, strict=True) if mm),

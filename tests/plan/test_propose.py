@@ -7,6 +7,7 @@ import pytest
 from worn_wings import LOOPS, job, specification, tied, worn
 
 from trimscribe.errors import PlanError
+from trimscribe.model.findings import WhyNot
 from trimscribe.model.job import Job, OffsetMethod, TiedLoop
 from trimscribe.model.plan import Plan, PlanKind, WhyNotMended
 from trimscribe.model.wing import Point, RetrimLimits, Side, Tolerances, TrimRule
@@ -99,6 +100,24 @@ def test_a_crooked_side_is_mended_with_the_sides_apart(ask) -> None:
     assert abs(first.outlook.left_right.value) <= 0.2 + 1e-3
     done = {side: {(c.line, c.change_mm) for c in first.changes if c.side is side} for side in Side}
     assert done[Side.LEFT] != done[Side.RIGHT]
+
+
+def test_sides_stay_alike_where_unknown_risers_leave_their_angle_open(real, ask) -> None:
+    spec = specification(3, risers=False)
+    crooked = {key: mm for key, mm in rear_short(22.0, spec=spec).items() if key[0] is Side.RIGHT}
+    one = job(spec, crooked)
+    first = propose(one, ask).proposals[0]
+    lengths = dict(one.before.lengths_mm)
+    carried = {line.name: line.points for line in spec.cascade}
+    for change in first.changes:
+        for point in carried[change.line]:
+            lengths[change.side, point] += change.change_mm
+    planned = real(replace(one, before=replace(one.before, lengths_mm=lengths))).before.symmetry
+
+    assert first.outlook.left_right.why_not is WhyNot.TOO_UNCERTAIN
+    assert first.outlook.outside == 0
+    assert max(abs(effect.value) for effect in planned.rows.values()) <= 2.5 + 1e-6
+    assert abs(planned.all_lines.value) < 5.0
 
 
 def test_own_limits_of_a_row_hold(ask) -> None:
@@ -200,7 +219,8 @@ def test_brakes_come_last_and_never_fall_under_the_minimum(ask) -> None:
 
 
 def test_the_estimate_of_lines_outside_again_is_zero_far_within_and_all_far_outside(ask) -> None:
-    fine = propose(job(SPEC, {}), ask).now
+    wide = specification(3, limits=Tolerances(default_mm=15.0))  # more than five times a line's u
+    fine = propose(job(wide, {}), ask).now
     far = propose(job(SPEC, dict.fromkeys(worn(1, SPEC), -60.0), offset=OffsetMethod.NONE), ask)
 
     assert fine.again_outside < 0.01

@@ -47,7 +47,9 @@ def specification(
     limits: Tolerances | None = None,
     retrim: RetrimLimits | None = None,
     rules: Sequence[TrimRule] = (),
+    risers: bool = True,
 ) -> Specification:
+    """Lengths with risers, or without: then those are unknown and blur the angles."""
     groups, cascade = [], []
     for number, chord in enumerate(CHORDS[rows]):
         name = ROWS[number]
@@ -63,6 +65,7 @@ def specification(
     groups.append(LineGroup(BRAKE, GroupKind.BRAKE, (7900, 7850, 7700, 7500)))
     return Specification(
         maker="Pomeroy Wings", model="Sloe", size="M", source="made up", revision="1",
+        includes_risers=risers,
         groups=tuple(groups), cascade=tuple(cascade), tension_n=50.0,
         tolerances=limits or Tolerances(default_mm=10.0), trailing_edge_m=2.4,
         brake_free_travel_mm=70.0, retrim=retrim or RetrimLimits(), trim_rules=tuple(rules),
