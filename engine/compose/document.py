@@ -50,10 +50,11 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     view = view_of(content, look, registry, world, attachments)
     parts = rendered(_sections(look, registry), view, look, registry)
     frame = _frame(content, parts.names, attachments)
+    document = assembled(content, look, view, registry, parts, frame, attachments)
     # What follows is set by Typst, which the theme's own templates can keep busy for ever.
     own = look.chain[0].shown
     at(f"{own}/theme.yaml" if names_folder(theme or job.workshop.theme) else _job_place(content))
-    return assembled(content, look, view, registry, parts, frame, attachments)
+    return document
 
 
 @dataclass
