@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
-from trimscribe.compose.document import assembled, rendered, view_of
+from trimscribe.compose.document import assembled, rendered, say_whose, view_of
 from trimscribe.compose.themes import resolve
 from trimscribe.compose.wording import reworded
 from trimscribe.model.content import Content
@@ -31,7 +31,9 @@ def compose_sheet(
     parts = rendered([registry.get("sections", SECTION)], view, look, registry)
     required = tuple(dict.fromkeys(text for seen in parts.views for text in seen.required))
     frame = _frame(content, parts.names)
-    return assembled(content, look, view, registry, parts, frame, (), required)
+    document = assembled(content, look, view, registry, parts, frame, (), required)
+    say_whose(content, look, theme)
+    return document
 
 
 def _frame(content: Content, sections: list[str]) -> dict[str, Any]:

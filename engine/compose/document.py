@@ -32,7 +32,7 @@ from trimscribe.registry import Registry
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
-__all__ = ["Rendered", "assembled", "compose", "rendered", "view_of"]
+__all__ = ["Rendered", "assembled", "compose", "rendered", "say_whose", "view_of"]
 
 # The sections of page one. Where a report begins with them, they may be made to fit it.
 _FRONT = ["letter.typ", "cautions.typ"]
@@ -50,10 +50,15 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     view = view_of(content, look, registry, world, attachments)
     parts = rendered(_sections(look, registry), view, look, registry)
     frame = _frame(content, parts.names, attachments)
-    # What follows is set by Typst, which the theme's own templates can keep busy for ever.
-    own = look.chain[0].shown
-    at(f"{own}/theme.yaml" if names_folder(theme or job.workshop.theme) else _job_place(content))
-    return assembled(content, look, view, registry, parts, frame, attachments)
+    document = assembled(content, look, view, registry, parts, frame, attachments)
+    say_whose(content, look, theme)
+    return document
+
+
+def say_whose(content: Content, look: Look, theme: str) -> None:
+    """Say whose the document is that Typst sets next, which templates can keep busy for ever."""
+    own = names_folder(theme or content.reading.job.workshop.theme)
+    at(f"{look.chain[0].shown}/theme.yaml" if own else _job_place(content))
 
 
 @dataclass

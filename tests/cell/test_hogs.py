@@ -74,7 +74,7 @@ JINJA = {
     "width": "<< '%3000000000d' | format(1) >>",
     "range": "<% for a in range(2000000000) %><% endfor %>",
     "text": "<< 'a' * 10**10 >>",
-    "power": "<< 10 ** 10 ** 10 >>",
+    "power": "<< 10 ** (10 ** 10) >>",  # without the signs Jinja takes the left one first
     "join": "<< ('a' * 99999999) | center(9999999999) >>",
 }
 TYPST = {
