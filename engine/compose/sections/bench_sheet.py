@@ -24,7 +24,7 @@ _KINDS = {
 class BenchSheet:
     """One proposal to carry to where lines are tied; nothing without a plan."""
 
-    contract: int = 1
+    contract: int = 2
     name: str = "bench_sheet"
     template: str = "bench_sheet.typ.j2"
 
