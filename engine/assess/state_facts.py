@@ -63,7 +63,7 @@ class StateFacts:
     judged: int = fact(0, "how many lines were judged", "lines")
     outside: int = fact(0, "how many of them are outside limits", "lines")
     close: int = fact(
-        0, "how many lines lie so near their limit that measuring cannot settle it", "lines"
+        0, "how many more lie so near their limit that measuring cannot settle it", "lines"
     )
     missing: int = fact(0, "how many lines were not measured", "lines")
     outside_lines: tuple[tuple[str, str], ...] = fact(
@@ -221,7 +221,7 @@ def state_facts(state: State | None) -> StateFacts:
         lines="not_assessed" if differs else state.verdict.name.lower(),
         judged=len(judged),
         outside=len(off),
-        close=sum(x.verdict.conditional for x in lines),
+        close=sum(x.verdict.conditional and not x.verdict.outside for x in lines),
         missing=sum(x.measured_mm is None for x in lines),
         outside_lines=tuple((_line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,

@@ -3,7 +3,7 @@
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
 outside it now is ringed and labelled. A cross is a line that was not measured, a square one that
 was carried over from before. All rows share one scale; each takes only the height it needs. Where
-it is not known what all lines share, plain deviations are drawn.
+it is not known what all lines share, then or now, plain deviations are drawn: both from one zero.
 """
 
 from dataclasses import dataclass
@@ -35,6 +35,11 @@ class _Panel:
     tolerance: float | None
     low: float
     high: float
+    plain: bool
+
+    def mm(self, line: LineFinding) -> float:
+        """Where a line is drawn, from the zero that all marks of the panel have."""
+        return _drawn_mm(line, self.plain) or 0.0
 
 
 @dataclass(frozen=True)
@@ -50,7 +55,8 @@ class SpanCharts:
         if spec is None or now is None:
             return None
         before = view.findings.before if view.findings.after is not None else None
-        panels = [_panel(row, before, now) for row in spec.rows]
+        plain = any(state is not None and _plain(state) for state in (before, now))
+        panels = [_panel(row, before, now, plain) for row in spec.rows]
         panels = [p for p in panels if p.before or p.now]
         if not panels:
             return None
@@ -81,18 +87,36 @@ def shown_mm(line: LineFinding) -> float | None:
     return line.deviation_mm if line.relative_mm is None else line.relative_mm
 
 
-def _panel(row: LineGroup, before: State | None, now: State) -> _Panel:
+def _plain(state: State) -> bool:
+    """Whether lines were measured of which it is not known what all share."""
+    measured = [x for x in state.lines if x.deviation_mm is not None]
+    return any(x.relative_mm is None for x in measured)
+
+
+def _drawn_mm(line: LineFinding, plain: bool) -> float | None:
+    return line.deviation_mm if plain else shown_mm(line)
+
+
+def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Panel:
     def measured(state: State | None) -> tuple[LineFinding, ...]:
         lines = state.lines if state else ()
         return tuple(x for x in lines if x.point.group == row.name and shown_mm(x) is not None)
 
     first, last = measured(before), measured(now)
-    tolerance = next((x.tolerance_mm for x in (*last, *first)), None)
-    values = [mm for x in (*first, *last) if (mm := shown_mm(x)) is not None]
+    # Limits are about what is left after the common offset; around a plain zero they are false.
+    tolerance = None if plain else next((x.tolerance_mm for x in (*last, *first)), None)
+    values = [mm for x in (*first, *last) if (mm := _drawn_mm(x, plain)) is not None]
     reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
     missing = tuple(x for x in now.lines if x.point.group == row.name and x.deviation_mm is None)
     return _Panel(
-        row, first, last, missing, tolerance, min(reach) - _MARGIN_MM, max(reach) + _MARGIN_MM
+        row,
+        first,
+        last,
+        missing,
+        tolerance,
+        min(reach) - _MARGIN_MM,
+        max(reach) + _MARGIN_MM,
+        plain,
     )
 
 
@@ -106,7 +130,7 @@ def _draw(
         return top + (panel.high - mm) * per_mm
 
     def at(line: LineFinding) -> XY:
-        return _x(line, panel, view), y(shown_mm(line) or 0.0)
+        return _x(line, panel, view), y(panel.mm(line))
 
     title = view.statements.label("row_lines", row=panel.row.name)
     sheet.text(0, top - 3, title, 8.5, ink.text, bold=True)

@@ -63,7 +63,8 @@ def _left_out(line: LineFinding) -> bool:
 def _explained(view: View, now: State) -> str:
     """How to read the charts; each measuring's marks stand against its own common offset."""
     label, number = view.statements.label, view.formats.number
-    if now.offset is None:
+    before_state = view.findings.before
+    if now.offset is None or (before_state is not None and before_state.offset is None):
         return label("chart_explained_plain")
     offset = _offset_mm(now)
     if view.findings.after is None:
