@@ -89,7 +89,7 @@ def test_a_theme_that_was_away_is_followed_again(
 ) -> None:
     page("demo.yaml")
     (folder / "mine").rename(folder / "away")
-    told("theme-unknown")
+    told("theme-missing")
     (folder / "away").rename(folder / "mine")
     browser.wait(FRESH)
     shot = browser.ask(SHOT)
