@@ -124,9 +124,9 @@ def changed(data: Any, chance: random.Random) -> Any:
             elif what < 0.25 and isinstance(inner, dict):
                 inner[chance.choice(["x", "rows", "file", "map", "", "é", "A9"])] = inner[key]
             elif what < 0.35 and isinstance(inner, list):
-                inner.extend(inner[:50])
+                inner.extend(copy.deepcopy(inner[:50]))
             else:
-                inner[key] = chance.choice(ODD)
+                inner[key] = copy.deepcopy(chance.choice(ODD))  # or a tree would hold itself
             break
     return made
 
@@ -185,14 +185,9 @@ def maps(run: Run) -> None:
     else:
         file = run.folder / export
         file.write_bytes(smudged(file.read_bytes(), run.chance))
-    wanted = Wanted(
-        *(run.folder / export, run.folder / plan, None, None, "", "", run.folder, None, False)
-    )
-    if run.chance.random() < 0.2:
-        work, given = "proposed", (run.folder / export, "", run.folder)
-        run.call("maps", file, f"trimscribe.imports.worked_out:{work}", *given)
-    else:
-        run.call("maps", file, "trimscribe.imports.worked_out:work_out", wanted)
+    mapped = None if run.chance.random() < 0.2 else run.folder / plan  # None: one is proposed
+    wanted = Wanted(run.folder / export, map_path=mapped, propose=mapped is None, lines=run.folder)
+    run.call("maps", file, "trimscribe.imports.worked_out:work_out", wanted)
 
 
 def themes(run: Run) -> None:

@@ -137,7 +137,7 @@ CLAIMS: dict[str, Reader] = {
     "done_again_outside": outside_count(NOW),
     "done_again_some": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
     "done_again_within": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
-    "done_again_carried": fixed("lines", NOW, "within", r"All \w+ are within limits"),
+    "done_again_carried": fixed("lines", NOW, "within", r"(?:All|These) \w+ are within limits"),
     "done_again_carried_outside": outside_count(NOW),
     "done_angle_right": fixed("pitch", NOW, "none", r"probably not notice the rest"),
     "done_angle_left": says("pitch", NOW, up=r"nose up", down=r"nose down"),
