@@ -22,7 +22,7 @@ from trimscribe.model.plan import Plan
 __all__ = ["PlanWishes", "run_plan"]
 
 _WORK = "trimscribe.desk.planning"
-# A search is bounded by its nodes; the slowest of 200 wings took 7 s, and by the median more.
+# A search is bounded by its nodes; the slowest of 200 wings took 12 s, and by the median more.
 _LIMITS = Limits(seconds=60.0, memory_mb=1000.0)
 
 
