@@ -17,8 +17,8 @@ from trimscribe.model.wing import Side
 
 __all__ = [
     "Evidence",
+    "FindingSource",
     "Input",
-    "Source",
     "Trail",
     "UsedThreshold",
     "evidence_of",
@@ -67,7 +67,7 @@ class Evidence:
 
 
 @dataclass(frozen=True)
-class Source:
+class FindingSource:
     """How one part of the findings came about in this job; `inputs` are paths of the job."""
 
     how: str
@@ -82,7 +82,7 @@ class Trail:
     Of each value of the job and each threshold it is said once where it stands.
     """
 
-    parts: Mapping[str, Source]
+    parts: Mapping[str, FindingSource]
     inputs: tuple[Input, ...]
     thresholds: tuple[UsedThreshold, ...]
 
@@ -93,7 +93,7 @@ def trail_of(content: Content) -> Trail:
     inputs = look.inputs(ORIGINS)
     known = {one.path for one in inputs}
     parts = {
-        origin.part: Source(origin.how, found, origin.thresholds)
+        origin.part: FindingSource(origin.how, found, origin.thresholds)
         for origin in ORIGINS
         if (found := tuple(path for path in origin.inputs if path in known))
     }

@@ -21,9 +21,9 @@ from trimscribe.marked_text import MarkedText
 from trimscribe.plain_values import Trap, lost_colour, plain_value
 from trimscribe.yaml_syntax import plain_words
 
-__all__ = ["LARGEST", "Loaded", "Node", "Place", "load", "outline"]
+__all__ = ["LARGEST", "LoadedYaml", "Node", "ValuePath", "load", "outline"]
 
-Place = tuple[str | int, ...]
+ValuePath = tuple[str | int, ...]
 
 LARGEST = 2_000_000  # bytes of one file; a full job has about 20,000
 DEEPEST = 20  # levels of nesting; a full job has six
@@ -38,7 +38,7 @@ _SURROGATES = re.compile(
 
 
 @dataclass(frozen=True)
-class Loaded:
+class LoadedYaml:
     """One file as plain data, with where everything stood and what is wrong with it.
 
     `data` is None when the file cannot be parsed. `marks` gives each value's place by its path
@@ -47,12 +47,12 @@ class Loaded:
     """
 
     data: Any
-    marks: Mapping[Place, Mark]
-    keys: Mapping[Place, Mark]
+    marks: Mapping[ValuePath, Mark]
+    keys: Mapping[ValuePath, Mark]
     faults: tuple[Fault, ...]
     text: MarkedText
 
-    def mark(self, path: Place) -> Mark:
+    def mark(self, path: ValuePath) -> Mark:
         """The place of a value, or of the nearest thing around it that is written."""
         while path not in self.marks and path:
             path = path[:-1]
@@ -108,12 +108,12 @@ def _outlined(node: Any, text: str, starts: list[int], *, flow: bool) -> Node:
     return Node(start, end, node.start_mark.column, flow, entries, items)
 
 
-def load(data: bytes, file: str) -> Loaded:
+def load(data: bytes, file: str) -> LoadedYaml:
     """Read YAML or JSON; `file` is the path as typed, for the marks. Never raises on bad input."""
     json = file.lower().endswith(".json")
     text, faults = MarkedText.decode(data, file, LARGEST, tabs=json)
     if not text.readable:
-        return Loaded(None, {}, {}, faults, text)
+        return LoadedYaml(None, {}, {}, faults, text)
     return _Builder(text, list(faults)).build(_json_as_yaml(text.whole) if json else text.whole)
 
 
@@ -140,10 +140,10 @@ class _Builder:
 
     text: MarkedText
     faults: list[Fault]
-    marks: dict[Place, Mark] = field(default_factory=dict)
-    keys: dict[Place, Mark] = field(default_factory=dict)
+    marks: dict[ValuePath, Mark] = field(default_factory=dict)
+    keys: dict[ValuePath, Mark] = field(default_factory=dict)
 
-    def build(self, source: str) -> Loaded:
+    def build(self, source: str) -> LoadedYaml:
         data: Any = None
         parser = _PARSER(source)
         try:
@@ -160,7 +160,7 @@ class _Builder:
         finally:
             parser.dispose()
         self.marks.setdefault((), self.text.start)
-        return Loaded(data, self.marks, self.keys, tuple(self.faults), self.text)
+        return LoadedYaml(data, self.marks, self.keys, tuple(self.faults), self.text)
 
     def _document(self, events: Iterator[Any]) -> Any:
         data: Any = None
@@ -181,7 +181,7 @@ class _Builder:
             self._fault("empty-file", "There is nothing in this file.", self.text.start)
         return data
 
-    def _node(self, event: Any, events: Iterator[Any], path: Place, key: Mark | None) -> Any:
+    def _node(self, event: Any, events: Iterator[Any], path: ValuePath, key: Mark | None) -> Any:
         """One value and all below it; `key` is the mark of the key it stands under."""
         place = self.text.between(event.start_mark, event.end_mark)
         if isinstance(event, yaml.AliasEvent):
@@ -215,7 +215,7 @@ class _Builder:
             return self._sequence(events, path)
         return self._mapping(events, path)
 
-    def _sequence(self, events: Iterator[Any], path: Place) -> list[Any]:
+    def _sequence(self, events: Iterator[Any], path: ValuePath) -> list[Any]:
         values: list[Any] = []
         for event in events:
             if isinstance(event, yaml.SequenceEndEvent):
@@ -223,7 +223,7 @@ class _Builder:
             values.append(self._node(event, events, (*path, len(values)), None))
         return values
 
-    def _mapping(self, events: Iterator[Any], path: Place) -> dict[str, Any]:
+    def _mapping(self, events: Iterator[Any], path: ValuePath) -> dict[str, Any]:
         values: dict[str, Any] = {}
         for event in events:
             if isinstance(event, yaml.MappingEndEvent):
@@ -247,7 +247,7 @@ class _Builder:
             values[key] = self._node(next(events), events, below, mark)
         return values
 
-    def _key(self, event: Any, events: Iterator[Any], path: Place) -> tuple[str, Mark]:
+    def _key(self, event: Any, events: Iterator[Any], path: ValuePath) -> tuple[str, Mark]:
         """The text of a key; anything else is a fault and gets a name of its own."""
         mark = self.text.between(event.start_mark, event.end_mark)
         if not isinstance(event, yaml.ScalarEvent):

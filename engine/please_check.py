@@ -10,7 +10,7 @@ from trimscribe.model.verdicts import WhyNot
 
 __all__ = ["nearest_mark", "not_carried_over", "objection", "please_check"]
 
-Place = tuple[str | int, ...]
+ValuePath = tuple[str | int, ...]
 
 _WHAT = {
     DoubtKind.LENGTH: "{found} mm is {gap} mm {way} than its neighbours let expect, {expected} mm.",
@@ -85,7 +85,7 @@ _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {fo
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
 
-def please_check(doubts: Iterable[Doubt], marks: Mapping[Place, Mark]) -> Iterator[Fault]:
+def please_check(doubts: Iterable[Doubt], marks: Mapping[ValuePath, Mark]) -> Iterator[Fault]:
     """A warning for each doubt that nobody confirmed; nothing is repaired by itself."""
     for doubt in doubts:
         if doubt.confirmed is None:
@@ -94,7 +94,7 @@ def please_check(doubts: Iterable[Doubt], marks: Mapping[Place, Mark]) -> Iterat
             yield Fault(doubt.kind.value, message, mark, _hint(doubt), Severity.WARNING)
 
 
-def objection(assessment: Assessment, marks: Mapping[Place, Mark]) -> Fault | None:
+def objection(assessment: Assessment, marks: Mapping[ValuePath, Mark]) -> Fault | None:
     """A release against what was found needs a reason; both are then printed."""
     facts = assessment.facts
     if facts["flight"] in _RELEASED and facts["stop"] and not facts["flight_reason"]:
@@ -110,7 +110,7 @@ def objection(assessment: Assessment, marks: Mapping[Place, Mark]) -> Fault | No
     return None
 
 
-def not_carried_over(found: CarryOver | None, marks: Mapping[Place, Mark]) -> Iterator[Fault]:
+def not_carried_over(found: CarryOver | None, marks: Mapping[ValuePath, Mark]) -> Iterator[Fault]:
     """A warning where lines that nobody moved could not be carried over from before."""
     if found is not None and found.why_not in _NOT_CARRIED:
         message, hint = _NOT_CARRIED[found.why_not]
@@ -118,7 +118,7 @@ def not_carried_over(found: CarryOver | None, marks: Mapping[Place, Mark]) -> It
         yield Fault("not-carried-over", message, mark, hint, Severity.WARNING)
 
 
-def nearest_mark(at: Place, marks: Mapping[Place, Mark]) -> Mark | None:
+def nearest_mark(at: ValuePath, marks: Mapping[ValuePath, Mark]) -> Mark | None:
     """Where a value stands, or the nearest thing around it that is written."""
     return next((marks[at[:n]] for n in range(len(at), -1, -1) if at[:n] in marks), None)
 

@@ -3,10 +3,10 @@
 import re
 from typing import NamedTuple
 
-__all__ = ["Words", "plain_words"]
+__all__ = ["SyntaxMessage", "plain_words"]
 
 
-class Words(NamedTuple):
+class SyntaxMessage(NamedTuple):
     """A fault's code, what is wrong, and what to do about it."""
 
     code: str
@@ -61,7 +61,7 @@ _SYNTAX = (
 )
 
 
-def plain_words(said: str) -> Words:
+def plain_words(said: str) -> SyntaxMessage:
     """What a parser's message means; its own words where nobody knows better."""
-    known = (Words(*words) for wording, *words in _SYNTAX if re.search(wording, said))
-    return next(known, Words("not-yaml", f"this is not YAML: {said}", ""))
+    known = (SyntaxMessage(*words) for wording, *words in _SYNTAX if re.search(wording, said))
+    return next(known, SyntaxMessage("not-yaml", f"this is not YAML: {said}", ""))

@@ -1,7 +1,7 @@
 """Tests of cloth and lines and the visual inspection, as written in a job."""
 
 from trimscribe.model.job import Condition, PorosityUnit
-from trimscribe.schemas.containers import Items, Part, Schema
+from trimscribe.schemas.containers import Items, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Flag, Number, Text
 
 __all__ = ["ClothSchema", "InspectionSchema", "StrengthSchema"]
@@ -30,7 +30,9 @@ class PorositySchema(Schema):
         [unit.value for unit in PorosityUnit],
         required=True,
     )
-    readings = Items("The readings.", Part(PorosityReadingSchema, "", required=True), required=True)
+    readings = Items(
+        "The readings.", NestedMapping(PorosityReadingSchema, "", required=True), required=True
+    )
     method = Text("How it was measured.")
     limit = Number("Last acceptable value.", "a limit such as 20", above=0, most=100_000)
     volume_l = Number("Volume of air in litres.", "litres such as 0.40", above=0, most=100)
@@ -59,7 +61,9 @@ class TearSchema(Schema):
     limit_mm = Number(
         "Longest tear allowed, in mm.", "a length in mm such as 5", above=0, most=1000
     )
-    readings = Items("The readings.", Part(TearReadingSchema, "", required=True), required=True)
+    readings = Items(
+        "The readings.", NestedMapping(TearReadingSchema, "", required=True), required=True
+    )
     method = Text("How it was tested.")
     uncertainty_mm = Number(
         "Standard uncertainty of one reading, in mm.", "an uncertainty in mm such as 0.5", above=0,
@@ -71,8 +75,8 @@ class TearSchema(Schema):
 class ClothSchema(Schema):
     """Tests of the cloth."""
 
-    porosity = Part(PorositySchema, "Air permeability.")
-    tear = Part(TearSchema, "Tear test.")
+    porosity = NestedMapping(PorositySchema, "Air permeability.")
+    tear = NestedMapping(TearSchema, "Tear test.")
 
 
 class StrengthSchema(Schema):

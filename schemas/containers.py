@@ -10,7 +10,15 @@ import marshmallow as mm
 
 from trimscribe.schemas.fields import JsonSchema, Problem, Text, Value, Version
 
-__all__ = ["FileSchema", "Items", "Part", "PartOrFile", "Schema", "Table", "object_schema"]
+__all__ = [
+    "FileSchema",
+    "Items",
+    "NamedValues",
+    "NestedMapping",
+    "PartOrFile",
+    "Schema",
+    "object_schema",
+]
 
 
 class Schema(mm.Schema):
@@ -44,7 +52,7 @@ class Items(Value):
     def __init__(
         self,
         description: str,
-        inner: "Value | Part",
+        inner: "Value | NestedMapping",
         *,
         belongs: str = "a list of entries",
         required: bool = False,
@@ -65,7 +73,7 @@ class Items(Value):
         return {"type": "array", "items": described(self.inner)}
 
 
-class Table(Value):
+class NamedValues(Value):
     """A mapping whose keys are names that people choose, with values of one kind."""
 
     belongs = "a mapping"
@@ -73,7 +81,7 @@ class Table(Value):
     def __init__(
         self,
         description: str,
-        inner: "Value | Part",
+        inner: "Value | NestedMapping",
         *,
         belongs: str = "a mapping",
         pattern: str = "",
@@ -91,7 +99,7 @@ class Table(Value):
             raise self.problem("missing-value")
         return dict(_collect(value.items(), self._field, dict(value)))
 
-    def _field(self, name: str) -> "Value | Part":
+    def _field(self, name: str) -> "Value | NestedMapping":
         if self.pattern and not re.fullmatch(self.pattern, name):
             raise mm.ValidationError([Problem("bad-row-name")])
         if self.names and name not in self.names:
@@ -122,7 +130,7 @@ def _collect(pairs: Any, field: Callable[[Any], Any], into: Any) -> Any:
     return into
 
 
-class Part(mm.fields.Nested):
+class NestedMapping(mm.fields.Nested):
     """A mapping with a schema of its own."""
 
     default_error_messages = {"required": "missing-key", "null": "missing-value"}  # noqa: RUF012 (marshmallow's name)
@@ -145,7 +153,7 @@ class Part(mm.fields.Nested):
         return object_schema(self.schema)
 
 
-class PartOrFile(Part):
+class PartOrFile(NestedMapping):
     """A mapping written here, or the name of a file that holds it."""
 
     belongs = "a mapping or the name of a file"

@@ -7,8 +7,8 @@ from typing import Any
 import marshmallow as mm
 
 from trimscribe.errors import Fault
-from trimscribe.marked_yaml import Loaded, Place
-from trimscribe.schemas.containers import Items, Part, Table
+from trimscribe.marked_yaml import LoadedYaml, ValuePath
+from trimscribe.schemas.containers import Items, NamedValues, NestedMapping
 from trimscribe.schemas.fields import Problem
 from trimscribe.schemas.suggest import suggest
 from trimscribe.schemas.wing_fields import Lengths
@@ -36,7 +36,7 @@ _MOST_FAULTS = 200  # of one file: nobody reads more, and a search for likely na
 _AT_THE_KEY = {"bad-row-name", "unknown-key"}
 
 
-def check(schema: mm.Schema, loaded: Loaded) -> tuple[dict[str, Any], tuple[Fault, ...]]:
+def check(schema: mm.Schema, loaded: LoadedYaml) -> tuple[dict[str, Any], tuple[Fault, ...]]:
     """Hold a file against its schema: what is right of it, and all faults."""
     try:
         return dict(schema.load(loaded.data)), ()
@@ -50,7 +50,7 @@ def check(schema: mm.Schema, loaded: Loaded) -> tuple[dict[str, Any], tuple[Faul
         return (dict(valid) if isinstance(valid, Mapping) else {}), faults
 
 
-def shown(path: Place) -> str:
+def shown(path: ValuePath) -> str:
     """A path as people read it: `before.left.A3`, `adjustments.2.line`; lists count from 1."""
     parts: list[str] = []
     for index, part in enumerate(path):
@@ -63,7 +63,9 @@ def shown(path: Place) -> str:
     return ".".join(parts)
 
 
-def _walk(tree: Any, field: Any, parent: Any, loaded: Loaded, path: Place) -> Iterator[Fault]:
+def _walk(
+    tree: Any, field: Any, parent: Any, loaded: LoadedYaml, path: ValuePath
+) -> Iterator[Fault]:
     if isinstance(tree, Mapping):
         for name, below in tree.items():
             if name == mm.exceptions.SCHEMA:
@@ -78,17 +80,17 @@ def _walk(tree: Any, field: Any, parent: Any, loaded: Loaded, path: Place) -> It
 
 def _step(field: Any, name: Any) -> Any:
     """The field below another, None where there is none."""
-    if isinstance(field, Part | mm.Schema):
+    if isinstance(field, NestedMapping | mm.Schema):
         return _fields(field).get(name)
-    return field.inner if isinstance(field, Items | Table | Lengths) else field
+    return field.inner if isinstance(field, Items | NamedValues | Lengths) else field
 
 
 def _fields(field: Any) -> Mapping[str, Any]:
-    schema = field.schema if isinstance(field, Part) else field
+    schema = field.schema if isinstance(field, NestedMapping) else field
     return schema.fields if isinstance(schema, mm.Schema) else {}
 
 
-def _fault(problem: Problem, field: Any, parent: Any, loaded: Loaded, path: Place) -> Fault:
+def _fault(problem: Problem, field: Any, parent: Any, loaded: LoadedYaml, path: ValuePath) -> Fault:
     code, name = problem.code, path[-1] if path else ""
     hint = problem.hint or _HINTS.get(code, "")
     value = _value(loaded.data, path)
@@ -109,7 +111,7 @@ def _fault(problem: Problem, field: Any, parent: Any, loaded: Loaded, path: Plac
     return Fault(code, message, mark or loaded.mark(path), hint)
 
 
-def _value(data: Any, path: Place) -> Any:
+def _value(data: Any, path: ValuePath) -> Any:
     for part in path:
         try:
             data = data[part]

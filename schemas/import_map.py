@@ -10,7 +10,7 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
+from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import (
     Choice,
     Flag,
@@ -46,7 +46,7 @@ _SIDES = ("left", "right")
 _WHEN = ("before", "after")
 
 
-class Texts(Value):
+class NamedTexts(Value):
     """A text, or a list of them."""
 
     belongs = "a text or a list of texts"
@@ -152,13 +152,13 @@ class NumbersSchema(Schema):
         "Sign of a deviation that makes a line longer; plus if left out.", ("plus", "minus")
     )
     add_mm = Addition("Added to every length in mm, such as -520 where a riser was measured too.")
-    empty = Texts('Texts that say "not measured", such as [-, n/a].')
+    empty = NamedTexts('Texts that say "not measured", such as [-, n/a].')
 
 
-def _words(description: str, names: tuple[str, ...] = (), pattern: str = "") -> Table:
-    return Table(
+def _words(description: str, names: tuple[str, ...] = (), pattern: str = "") -> NamedValues:
+    return NamedValues(
         description,
-        Texts("", required=True),
+        NamedTexts("", required=True),
         belongs="a mapping of names to the words of the export",
         names=names,
         pattern=pattern,
@@ -197,7 +197,7 @@ class LineSchema(Schema):
 class LabelSchema(ColumnSchema):
     """A column that says which line a row is about."""
 
-    form = Texts(
+    form = NamedTexts(
         "What its cells look like, such as {row}{point} {side}; several forms may be given.",
         required=True,
         belongs='a form such as "{row}{point} {side}"',
@@ -212,7 +212,7 @@ class LabelSchema(ColumnSchema):
 class ValueSchema(ColumnSchema, LineSchema):
     """A column with lengths, or all whose headings have one form."""
 
-    form = Texts(
+    form = NamedTexts(
         "What headings of such columns look like, such as {row} {side}.",
         belongs='a form such as "{row} {side}"',
     )
@@ -240,7 +240,7 @@ def _placed_once(data: dict[str, Any], *keys: str) -> None:
 
 
 def _list(schema: type[Schema], description: str) -> Items:
-    return Items(description, Part(schema, "", required=True), belongs="a list of columns")
+    return Items(description, NestedMapping(schema, "", required=True), belongs="a list of columns")
 
 
 class TableSchema(LineSchema):
@@ -256,7 +256,9 @@ class TableSchema(LineSchema):
         belongs="a range of cells such as B4:F20",
     )
     header = RowNumbers("Row of the headings; the first that holds all of them if left out.")
-    skip = Texts("Rows with such a text among their labels are left out; * stands for anything.")
+    skip = NamedTexts(
+        "Rows with such a text among their labels are left out; * stands for anything."
+    )
     labels = _list(LabelSchema, "The columns that say which line a row is about.")
     values = _list(ValueSchema, "The columns with the lengths.")
     columns = _list(FieldSchema, "The columns of records, for tables that give no lengths.")
@@ -267,14 +269,14 @@ class QuestionSchema(Schema):
 
     id = Text("By what the question is answered.", required=True)
     asks = Text("The question.", required=True)
-    answers = Texts("What may be answered.")
+    answers = NamedTexts("What may be answered.")
 
 
 class ShapeSchema(Schema):
     """What one table of such a file looks like."""
 
     sheet = Text("Name of its sheet.")
-    headings = Texts("Its headings, from the left.")
+    headings = NamedTexts("Its headings, from the left.")
     columns = Number(
         "How many columns it has, without headings.", "a count", least=1, most=9999, whole=True
     )
@@ -285,9 +287,9 @@ class ImportMapFileSchema(FileSchema):
     """An import map."""
 
     name = Text("What this map is for, for people.")
-    format = Part(FormatSchema, "How the file is written down.")
-    numbers = Part(NumbersSchema, "How numbers are written and what they mean.")
-    words = Part(WordsSchema, "What the export calls sides, rows and loops.")
+    format = NestedMapping(FormatSchema, "How the file is written down.")
+    numbers = NestedMapping(NumbersSchema, "How numbers are written and what they mean.")
+    words = NestedMapping(WordsSchema, "What the export calls sides, rows and loops.")
     measuring = Choice("Where lengths belong that do not say it; before if left out.", _WHEN)
     points_from = Choice("Where points are counted from; centre if left out.", ("centre", "tip"))
     readings = Choice(
@@ -302,22 +304,22 @@ class ImportMapFileSchema(FileSchema):
     )
     shape = Items(
         "Headings and layout of the files that this map is for, by which it is found again.",
-        Part(ShapeSchema, "", required=True),
+        NestedMapping(ShapeSchema, "", required=True),
         belongs="a list of tables",
     )
-    answers = Table(
+    answers = NamedValues(
         "How the questions about such a file were answered.",
         Text("", required=True),
         belongs="a mapping of questions to their answers",
     )
     questions = Items(
         "Questions that are still open; delete each once it is settled in the map.",
-        Part(QuestionSchema, "", required=True),
+        NestedMapping(QuestionSchema, "", required=True),
         belongs="a list of questions",
     )
     tables = Items(
         "The tables of the export.",
-        Part(TableSchema, "", required=True),
+        NestedMapping(TableSchema, "", required=True),
         belongs="a list of tables",
         required=True,
     )

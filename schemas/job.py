@@ -5,7 +5,14 @@ from typing import Any
 import marshmallow as mm
 
 from trimscribe.schemas.checks import ClothSchema, InspectionSchema, StrengthSchema
-from trimscribe.schemas.containers import FileSchema, Items, Part, PartOrFile, Schema, Table
+from trimscribe.schemas.containers import (
+    FileSchema,
+    Items,
+    NamedValues,
+    NestedMapping,
+    PartOrFile,
+    Schema,
+)
 from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import (
     Choice,
@@ -61,10 +68,10 @@ class ServiceSchema(Schema):
     place = Text("Where the work was done, if not at the workshop's address.")
     reason = Text("Why the wing came in.")
     condition = Text("The wing as it came in, such as complete and dry.")
-    replaces = Part(AmendmentSchema, "The report that this one replaces.")
-    technician = Part(PersonSchema, "Who did the work.")
-    signed_by = Part(PersonSchema, "Who answers for the report.")
-    next_service = Part(NextServiceSchema, "When the wing is due again.")
+    replaces = NestedMapping(AmendmentSchema, "The report that this one replaces.")
+    technician = NestedMapping(PersonSchema, "Who did the work.")
+    signed_by = NestedMapping(PersonSchema, "Who answers for the report.")
+    next_service = NestedMapping(NextServiceSchema, "When the wing is due again.")
 
 
 class PilotSchema(Schema):
@@ -102,9 +109,11 @@ class SideNumbersSchema(Schema):
     right = Number("Right, in mm.", "a travel in mm such as 70", least=-500, most=1000)
 
 
-def _risers(side: str) -> Table:
-    return Table(
-        f"The {side} risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
+def _risers(side: str) -> NamedValues:
+    return NamedValues(
+        f"The {side} risers by name.",
+        NestedMapping(Riser, "", required=True),
+        belongs="a mapping of risers",
     )
 
 
@@ -115,8 +124,8 @@ class SideRisersSchema(Schema):
     right = _risers("right")
 
 
-def _lines(side: str) -> Table:
-    return Table(
+def _lines(side: str) -> NamedValues:
+    return NamedValues(
         f"Measured lengths in mm on the pilot's {side}: by row, centre to tip; ~ = not measured. "
         "Those of the brake fan include the main line.",
         Lengths("", gaps=True, required=True),
@@ -154,12 +163,12 @@ class MeasurementSchema(Schema):
     done_by = Text("Who measured, if not the workshop.")
     file = Text("A file with the lengths, such as before.csv: side,row,point,length_mm.")
     map = Text("An import map that says what the cells of that file mean.")
-    free_travel_mm = Part(
+    free_travel_mm = NestedMapping(
         SideNumbersSchema,
         "Brake travel in mm before the trailing edge moves.",
         belongs="a mapping of both sides such as {left: 70, right: 65}",
     )
-    risers = Part(SideRisersSchema, "Measured risers.")
+    risers = NestedMapping(SideRisersSchema, "Measured risers.")
     left = _lines("left")
     right = _lines("right")
 
@@ -190,7 +199,7 @@ class BeforeSchema(MeasurementSchema):
     )
 
 
-class CommonOffset(Value):
+class CommonOffsetField(Value):
     """How the even difference of a whole line set is found."""
 
     belongs = "one of mean, median or none, or a row such as {row: A}"
@@ -245,7 +254,7 @@ class PlanSchema(Schema):
     done = Flag("Whether the technician has done it; what was done stands under `adjustments`.")
     changes = Items(
         "What would be changed, line by line.",
-        Part(AdjustmentSchema, "", required=True),
+        NestedMapping(AdjustmentSchema, "", required=True),
         belongs="a list of entries",
         required=True,
     )
@@ -273,7 +282,7 @@ class FlightSchema(Schema):
 
 
 def _entries(schema: type[Schema], description: str) -> Items:
-    return Items(description, Part(schema, "", required=True), belongs="a list of entries")
+    return Items(description, NestedMapping(schema, "", required=True), belongs="a list of entries")
 
 
 class JobFileSchema(FileSchema):
@@ -283,35 +292,37 @@ class JobFileSchema(FileSchema):
         ShopSchema,
         "The workshop, or its shop file; left out, the nearest shop.yaml beside or above the job.",
     )
-    report = Part(ReportSchema, "What is written otherwise in this report than in the workshop's.")
-    service = Part(ServiceSchema, "The service as an order.", required=True)
-    pilot = Part(PilotSchema, "Who flies the wing.")
-    wing = Part(WingSchema, "The wing on the bench.", required=True)
+    report = NestedMapping(
+        ReportSchema, "What is written otherwise in this report than in the workshop's."
+    )
+    service = NestedMapping(ServiceSchema, "The service as an order.", required=True)
+    pilot = NestedMapping(PilotSchema, "Who flies the wing.")
+    wing = NestedMapping(WingSchema, "The wing on the bench.", required=True)
     specification = PartOrFile(SpecificationSchema, "The maker's line set, or the file with it.")
     tolerances = tolerances("Override those of the specification, value by value.")
-    common_offset = CommonOffset(
+    common_offset = CommonOffsetField(
         "How the common offset of the line set is chosen; mean if left out."
     )
-    before = Part(BeforeSchema, "Measured before the work.")
-    after = Part(AfterSchema, "Measured after the work; leave out without a retrim.")
-    loops = Table(
+    before = NestedMapping(BeforeSchema, "Measured before the work.")
+    after = NestedMapping(AfterSchema, "Measured after the work; leave out without a retrim.")
+    loops = NamedValues(
         "What each loop takes up in mm at this bench, by kind of maillon and loop.",
-        Table(
+        NamedValues(
             "Take-up in mm by loop.",
             Number("", "a take-up in mm such as 8", least=0, most=1000),
             belongs="a mapping of loops to mm",
         ),
         belongs="a mapping of maillons to their loops",
     )
-    decision = Part(FlightSchema, "Whether the wing may fly: the workshop's decision.")
+    decision = NestedMapping(FlightSchema, "Whether the wing may fly: the workshop's decision.")
     adjustments = _entries(AdjustmentSchema, "What was changed, line by line.")
-    plan = Part(
+    plan = NestedMapping(
         PlanSchema,
         "A retrim that `trimscribe plan` has proposed; `trimscribe plan JOB --done` makes it "
         "adjustments.",
     )
     replacements = _entries(ReplacementSchema, "What was exchanged.")
-    cloth = Part(ClothSchema, "Tests of the cloth.")
+    cloth = NestedMapping(ClothSchema, "Tests of the cloth.")
     strength = _entries(StrengthSchema, "Lines that were pulled.")
     inspection = _entries(InspectionSchema, "Parts that were looked at.")
     notes = Text("Anything else the pilot should know.")
@@ -320,7 +331,7 @@ class JobFileSchema(FileSchema):
     decision_rule = DecisionRuleField(
         "How results are held against limits; the shop's rule if left out."
     )
-    confirmed = Table(
+    confirmed = NamedValues(
         "Values that looked doubtful and are right all the same: why, by the name that `check` "
         "gives them.",
         Text("", required=True),

@@ -1,6 +1,6 @@
 """Sections that a theme or a workshop adds to the report, each with its place."""
 
-from trimscribe.schemas.containers import Part, Schema, Table
+from trimscribe.schemas.containers import NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Text
 
 __all__ = ["added_sections"]
@@ -12,11 +12,11 @@ class SectionPlaceSchema(Schema):
     after = Text("The section that it follows.", required=True)
 
 
-def added_sections(description: str) -> Table:
+def added_sections(description: str) -> NamedValues:
     """Make a field for sections by name, each with the one that it follows."""
-    return Table(
+    return NamedValues(
         description,
-        Part(
+        NestedMapping(
             SectionPlaceSchema,
             "The place of one section.",
             belongs="a place such as {after: lines}",

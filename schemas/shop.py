@@ -2,7 +2,7 @@
 
 from trimscribe.model.thresholds import NAMES
 from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
-from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
+from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.sections import added_sections
@@ -29,9 +29,9 @@ EXPORT_WORDS = {
 }
 
 
-def thresholds(description: str) -> Table:
+def thresholds(description: str) -> NamedValues:
     """Make a field for thresholds of the analysis by name."""
-    return Table(
+    return NamedValues(
         description,
         Number("", "a number such as 0.5", above=0, most=10_000),
         belongs="a mapping of threshold names to numbers",
@@ -79,7 +79,7 @@ class ShopSchema(ReportSchema):
     fonts = Text("Folder below this file's with .otf and .ttf files of that family.")
     footer = Text("A line for the foot of every page.")
     terms = Text("Terms of business, printed small at the end.")
-    signatory = Part(PersonSchema, "Who signs where the job does not say.")
+    signatory = NestedMapping(PersonSchema, "Who signs where the job does not say.")
     signature = Text("Picture of the signatory's signature: an SVG or PNG file.")
     cautions = Items(
         "Cautions of the workshop's own, printed after the required ones.",
@@ -90,7 +90,7 @@ class ShopSchema(ReportSchema):
     tolerances = tolerances("Used where neither the job nor the specification gives a tolerance.")
     thresholds = thresholds("Overrides of the analysis's thresholds by name.")
     decision_rule = DecisionRuleField("How results are held against limits; simple if left out.")
-    export_words = Table(
+    export_words = NamedValues(
         "What exports call things besides the usual words, such as {before: [check in]}.",
         Items("", Text("", required=True), belongs="a list of words", required=True),
         belongs="a mapping of meanings to lists of words",

@@ -1,6 +1,6 @@
 """The specification file: the maker's line set of one model and size, shared by many jobs."""
 
-from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
+from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Flag, Number, Text
 from trimscribe.schemas.retrim import RetrimSchema, TrimRuleSchema
 from trimscribe.schemas.wing_fields import (
@@ -98,21 +98,21 @@ class SpecificationSchema(Schema):
         least=0,
         most=60,
     )
-    rows = Table(
+    rows = NamedValues(
         "The rows from front to rear, by name.",
-        Part(RowSchema, "", required=True),
+        NestedMapping(RowSchema, "", required=True),
         belongs="a mapping of rows, front to rear",
         pattern=ROW_NAME,
         required=True,
     )
     stabilo_mm = Lengths("Specified lengths of the stabilo lines in mm.")
-    brake = Part(BrakeSchema, "The brake lines.")
+    brake = NestedMapping(BrakeSchema, "The brake lines.")
     cascade = Cascade("Which points hang on which main and middle line.")
     rounding_mm = Number(
         "Step that the lengths are given in; 1 if left out.", "a step in mm such as 5", above=0,
         most=100,
     )  # fmt: skip
-    stiffness_n = Table(
+    stiffness_n = NamedValues(
         "By group, the force in N that would double a line's length: a number, or one per point. "
         "Needed to correct lengths measured at another tension.",
         Lengths("", inner=Number("", "a stiffness in N such as 25000", above=0, most=1e7)),
@@ -121,20 +121,24 @@ class SpecificationSchema(Schema):
     )
     strength_rules = Items(
         "What lines must still hold when they are pulled.",
-        Part(StrengthRuleSchema, "", required=True),
+        NestedMapping(StrengthRuleSchema, "", required=True),
         belongs="a list of rules",
     )
-    risers = Table(
-        "The risers by name.", Part(Riser, "", required=True), belongs="a mapping of risers"
+    risers = NamedValues(
+        "The risers by name.",
+        NestedMapping(Riser, "", required=True),
+        belongs="a mapping of risers",
     )
     tolerances = tolerances("The maker's tolerances.")
-    retrim = Part(RetrimSchema, "What the maker allows when the wing is retrimmed by loops.")
+    retrim = NestedMapping(
+        RetrimSchema, "What the maker allows when the wing is retrimmed by loops."
+    )
     trim_rules = Items(
         "The maker's rules over groups of lines, for a retrim.",
-        Part(TrimRuleSchema, "", required=True),
+        NestedMapping(TrimRuleSchema, "", required=True),
         belongs="a list of rules",
     )
-    confirmed = Table(
+    confirmed = NamedValues(
         "Lengths that looked doubtful and are the maker's all the same: why, by the name that "
         "`check` gives them.",
         Text("", required=True),

@@ -1,6 +1,6 @@
 """The theme file: a look of its own, or what it changes of the theme it extends."""
 
-from trimscribe.schemas.containers import FileSchema, Items, Part, Schema, Table
+from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.sections import added_sections
 
@@ -17,11 +17,11 @@ def _millimetres(description: str) -> Number:
     return Number(description, "a size in mm such as 20", least=8, most=60)
 
 
-def _texts(description: str) -> Table:
+def _texts(description: str) -> NamedValues:
     """Texts by language and key."""
-    return Table(
+    return NamedValues(
         description,
-        Table(
+        NamedValues(
             "By key.", Text("", required=True), belongs="a mapping of keys to texts", pattern=_WORD
         ),
         belongs="a mapping such as {en: {key: text}}",
@@ -68,7 +68,7 @@ class ThemeFileSchema(FileSchema):
         required=True,
     )
     extends = Text("Theme that this one changes: base, another name, or a folder such as ../coast.")
-    tokens = Part(TokensSchema, "Colours, sizes, font and paper.")
+    tokens = NestedMapping(TokensSchema, "Colours, sizes, font and paper.")
     sections = Items(
         "The parts of the report in order; left out, those of the theme it extends.",
         Text("", required=True),

@@ -7,7 +7,7 @@ from typing import Any
 import marshmallow as mm
 
 from trimscribe.model.wing import Point
-from trimscribe.schemas.containers import Part, Schema, Table
+from trimscribe.schemas.containers import NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import JsonSchema, Number, Problem, Text, Value
 
 __all__ = [
@@ -166,7 +166,7 @@ class TolerancesSchema(Schema):
     """How far a line may be off, to either side; one value overrides another by name."""
 
     default_mm = _half_width("For every line without a tolerance of its own, ± mm.")
-    rows = Table(
+    rows = NamedValues(
         "By row, ± mm.", _half_width(""), belongs="a mapping such as {A: 8}", pattern=ROW_NAME
     )
     stabilo_mm = _half_width("For the stabilo lines, ± mm.")
@@ -176,6 +176,6 @@ class TolerancesSchema(Schema):
     source = Text("Who set them, such as the maker's manual.")
 
 
-def tolerances(description: str) -> Part:
+def tolerances(description: str) -> NestedMapping:
     """Make a field for tolerances."""
-    return Part(TolerancesSchema, description)
+    return NestedMapping(TolerancesSchema, description)

@@ -331,3 +331,58 @@ def test_figures_and_sections_take_directions_from_the_assessment(folder: str) -
         if isinstance(node, ast.Attribute) and node.attr in _DIRECTIONS
     ]
     assert read == []
+
+
+def class_names(text: str) -> Iterator[str]:
+    """Yield the public classes that a module defines."""
+    for node in ast.parse(text).body:
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+            yield node.name
+
+
+def type_names(text: str) -> Iterator[tuple[str, str]]:
+    """Yield the names that a module gives to types, such as `Key`, each with the type."""
+    for node in ast.parse(text).body:
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            name = node.targets[0].id
+            if re.fullmatch(r"[A-Z][a-z]\w*", name):
+                yield name, ast.unparse(node.value)
+
+
+def names_with_two_meanings(sources: list[Source]) -> dict[str, list[str]]:
+    """Return each public name of a class or type that means two things, with its places.
+
+    The same short name for the same type (`Key` for a side and a point) is one thing.
+    """
+    meanings: dict[str, dict[str, str]] = {}
+    for source in sources:
+        for name in class_names(source.text):
+            meanings.setdefault(name, {})[source.module] = source.path
+        for name, meaning in type_names(source.text):
+            meanings.setdefault(name, {})[meaning] = source.path
+    return {name: list(found.values()) for name, found in meanings.items() if len(found) > 1}
+
+
+def test_a_public_name_means_one_thing() -> None:
+    assert names_with_two_meanings(SOURCES) == {}
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("class Key: ...", "class Key: ..."),
+        ("class Key: ...", "Key = tuple[int, ...]"),
+        ("Key = tuple[str, int]", "Key = tuple[int, int]"),
+    ],
+)
+def test_a_name_with_two_meanings_is_found(first: str, second: str) -> None:
+    sources = [Source("trimscribe.read", "a.py", first), Source("trimscribe.plan", "b.py", second)]
+
+    assert names_with_two_meanings(sources) == {"Key": ["a.py", "b.py"]}
+
+
+def test_one_short_name_for_one_type_is_one_meaning() -> None:
+    key = "Key = tuple[str, int]"
+    sources = [Source("trimscribe.read", "a.py", key), Source("trimscribe.plan", "b.py", key)]
+
+    assert names_with_two_meanings(sources) == {}

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from trimscribe import marked_yaml
 from trimscribe.errors import Mark
-from trimscribe.marked_yaml import Loaded, Place, load
+from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 
 
 @pytest.fixture(params=["libyaml", "pure"])
@@ -21,7 +21,7 @@ def parser(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> s
     return str(request.param)
 
 
-def codes(loaded: Loaded) -> list[str]:
+def codes(loaded: LoadedYaml) -> list[str]:
     return [fault.code for fault in loaded.faults]
 
 
@@ -306,13 +306,13 @@ PLAIN = st.recursive(
 )
 
 
-def at(data: Any, path: Place) -> Any:
+def at(data: Any, path: ValuePath) -> Any:
     for part in path:
         data = data[part]
     return data
 
 
-def places(data: Any, path: Place = ()) -> list[Place]:
+def places(data: Any, path: ValuePath = ()) -> list[ValuePath]:
     below = (
         data.items()
         if isinstance(data, dict)

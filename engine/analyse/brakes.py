@@ -22,8 +22,8 @@ from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Toleran
 
 __all__ = [
     "Brake",
+    "BrakeTable",
     "Edge",
-    "Table",
     "brake_difference",
     "brake_finding",
     "brakes_of",
@@ -45,7 +45,7 @@ class Edge:
 
 
 @dataclass(frozen=True)
-class Table:
+class BrakeTable:
     """What brake lines are compared with: the maker's table, `level_mm` above its lengths.
 
     The level is 0 unless the maker counts brakes with what all lines share; None where that is
@@ -169,7 +169,7 @@ def brake_finding(
     brake: Brake,
     specified_free_mm: float | None,
     measured_free_mm: float | None,
-    table: Table,
+    table: BrakeTable,
     tolerances: Tolerances,
     thresholds: Thresholds,
     rule: DecisionRule,

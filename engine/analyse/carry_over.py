@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import Key, touched_keys
-from trimscribe.analyse.load import Loaded, comparable
+from trimscribe.analyse.load import LoadedMeasuring, comparable
 from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
@@ -41,8 +41,12 @@ class CarriedLines:
 
 
 def carry_over(
-    job: Job, specification: Specification, before: Loaded, after: Loaded, thresholds: Thresholds
-) -> tuple[Loaded, CarryOver | None, CarriedLines | None]:
+    job: Job,
+    specification: Specification,
+    before: LoadedMeasuring,
+    after: LoadedMeasuring,
+    thresholds: Thresholds,
+) -> tuple[LoadedMeasuring, CarryOver | None, CarriedLines | None]:
     """The later measuring with what may be carried over; None where nothing is missing from it.
 
     `CarryOver.why_not` says why untouched lines that were not measured again are not carried.

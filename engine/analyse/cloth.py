@@ -17,11 +17,11 @@ from trimscribe.model.findings import (
 )
 from trimscribe.model.job import Job, Porosity, PorosityUnit, TearTest
 
-__all__ = ["Cloth", "analysis"]
+__all__ = ["ClothAnalysis", "analysis"]
 
 
 @dataclass(frozen=True)
-class Cloth:
+class ClothAnalysis:
     """Fills `porosity`, `tear` and `cloth_verdict`."""
 
     contract: int = CONTRACT
@@ -92,4 +92,4 @@ class _Judge:
         return ReadingFinding(place, value, verdict, chance)
 
 
-analysis = Cloth()
+analysis = ClothAnalysis()

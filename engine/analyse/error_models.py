@@ -13,7 +13,7 @@ import numpy as np
 from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.line_table import LineTable
 from trimscribe.analyse.riser_effect import RiserEffect
-from trimscribe.analyse.uncertainty import ErrorModel, Shared, Spread
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents
 from trimscribe.model.thresholds import Thresholds
 
 __all__ = ["StateErrors", "change_errors", "state_errors"]
@@ -30,7 +30,7 @@ class StateErrors:
 
 def state_errors(
     table: LineTable,
-    spread: Spread,
+    spread: UncertaintyComponents,
     risers: RiserEffect,
     carried: CarriedLines | None,
     thresholds: Thresholds,

@@ -10,7 +10,7 @@ from trimscribe.model.history import (
     History,
     HistoryGap,
     How,
-    Levels,
+    LineSetLevels,
     Projection,
     ProjectionKind,
     ServiceSummary,
@@ -70,7 +70,7 @@ def _other_measuring(left: How | None, came: How | None) -> HistoryGap:
     return HistoryGap.COMPARED if alike else HistoryGap.OTHER_LOAD
 
 
-def _other_lines(left: Levels, came: Levels) -> HistoryGap:
+def _other_lines(left: LineSetLevels, came: LineSetLevels) -> HistoryGap:
     """Of one specification; where one does not tell which, all of its lines are as many as all."""
     if left.lines != came.lines or left.rows_mm.keys() != came.rows_mm.keys():
         return HistoryGap.OTHER_LINES
@@ -83,17 +83,19 @@ def _words(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _row(name: str) -> Callable[[Levels], float | None]:
+def _row(name: str) -> Callable[[LineSetLevels], float | None]:
     return lambda levels: levels.rows_mm.get(name)
 
 
-def _stretches(alike: Sequence[Pair]) -> Iterator[tuple[float, Levels, Levels]]:
+def _stretches(alike: Sequence[Pair]) -> Iterator[tuple[float, LineSetLevels, LineSetLevels]]:
     for then, now in alike:
         if then.hours is not None and now.hours is not None and then.now and now.before:
             yield now.hours - then.hours, then.now, now.before
 
 
-def _lengths(alike: Sequence[Pair], why: HistoryGap, of: Callable[[Levels], float | None]) -> Drift:
+def _lengths(
+    alike: Sequence[Pair], why: HistoryGap, of: Callable[[LineSetLevels], float | None]
+) -> Drift:
     """The uncertainty of one length counts in full: all lines of a session may share it."""
     hours, changes, u = [], [], []
     for flown, left, came in _stretches(alike):

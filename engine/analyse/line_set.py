@@ -8,11 +8,11 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 
-__all__ = ["LineSet", "analysis"]
+__all__ = ["LineSetAnalysis", "analysis"]
 
 
 @dataclass(frozen=True)
-class LineSet:
+class LineSetAnalysis:
     """Fills `before` and `after`; a measuring without a specification stays None.
 
     Lines that were not measured again after the work, and that it left alone, are carried over.
@@ -35,4 +35,4 @@ class LineSet:
         return replace(findings, before=before, after=after)
 
 
-analysis = LineSet()
+analysis = LineSetAnalysis()

@@ -14,7 +14,7 @@ from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side, Specification
 
-__all__ = ["Loaded", "at_specified_load", "comparable"]
+__all__ = ["LoadedMeasuring", "at_specified_load", "comparable"]
 
 Key = tuple[Side, Point]
 
@@ -32,7 +32,7 @@ def comparable(first_n: float | None, second_n: float | None, ratio: float) -> V
 
 
 @dataclass(frozen=True)
-class Loaded:
+class LoadedMeasuring:
     """A measuring as it compares with the specification.
 
     `verdict` is PASS at the specification's load, CONDITIONAL_PASS when `measurement` was
@@ -47,19 +47,19 @@ class Loaded:
 
 def at_specified_load(
     specification: Specification, measurement: Measurement, thresholds: Thresholds
-) -> Loaded:
+) -> LoadedMeasuring:
     """Correct the lengths when loads differ and the stiffness of each line measured is known."""
     wanted, load = specification.tension_n, measurement.tension_n
     verdict = comparable(wanted, load, thresholds.load_ratio)
     if verdict is not Verdict.FAIL or wanted is None or load is None:
-        return Loaded(measurement, verdict)
+        return LoadedMeasuring(measurement, verdict)
     by_mm = _corrections(specification, measurement, wanted - load)
     if not by_mm:
-        return Loaded(measurement, verdict)
+        return LoadedMeasuring(measurement, verdict)
     lengths = {key: mm + by_mm[key] for key, mm in measurement.lengths_mm.items()}
     largest = max(by_mm.values(), key=abs)
     u = thresholds.load_correction_share * abs(largest)
-    return Loaded(
+    return LoadedMeasuring(
         replace(measurement, lengths_mm=lengths, tension_n=wanted),
         Verdict.CONDITIONAL_PASS,
         LoadCorrection(load, wanted, largest, u),

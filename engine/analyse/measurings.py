@@ -8,9 +8,9 @@ from trimscribe.analyse.carry_over import CarriedLines, carry_over
 from trimscribe.analyse.completion import Estimator, Structure
 from trimscribe.analyse.error_models import StateErrors, state_errors
 from trimscribe.analyse.line_table import LineTable, line_table
-from trimscribe.analyse.load import Loaded, at_specified_load
+from trimscribe.analyse.load import LoadedMeasuring, at_specified_load
 from trimscribe.analyse.riser_effect import RiserEffect, riser_effect
-from trimscribe.analyse.uncertainty import Spread, budget_of, spread_of
+from trimscribe.analyse.uncertainty import UncertaintyComponents, budget_of, spread_of
 from trimscribe.model.budget import ErrorSource
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
@@ -34,8 +34,8 @@ class Measured:
     `lines` estimates lines against their specified lengths, `pitch` the wing, where risers count.
     """
 
-    loaded: Loaded
-    spread: Spread
+    loaded: LoadedMeasuring
+    spread: UncertaintyComponents
     budget: tuple[ErrorSource, ...]
     risers: RiserEffect
     errors: StateErrors
@@ -126,7 +126,7 @@ def measured_of(
     job: Job,
     specification: Specification,
     written: Measurement | None,
-    loaded: Loaded,
+    loaded: LoadedMeasuring,
     found: CarryOver | None = None,
     carried: CarriedLines | None = None,
     earlier: LineTable | None = None,

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from trimscribe.analyse.brakes import Brake, Table, brake_difference, brake_finding, brakes_of
+from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
 from trimscribe.analyse.limits import limit_mm, tolerances_for
 from trimscribe.analyse.measurings import Measured
 from trimscribe.analyse.offsets import OffsetEstimate, common_offset
@@ -91,7 +91,7 @@ def _brake_table(
     measured: Measured,
     offset: OffsetEstimate | None,
     tolerances: Tolerances,
-) -> Table:
+) -> BrakeTable:
     """Brakes are compared with their table as it is, unless the maker counts them otherwise."""
     spread, correction = measured.spread, measured.loaded.correction
     level: float | None = 0.0
@@ -99,7 +99,7 @@ def _brake_table(
     if specification.brakes_share_offset:
         known = offset is not None and offset.known_for(limit_mm(tolerances, BRAKE))
         level, u = (offset.offset.value_mm, offset.offset.u_mm) if offset and known else (None, 0.0)
-    return Table(
+    return BrakeTable(
         level, u, spread.line_mm, spread.scale_mm_per_m, correction.u_mm if correction else 0.0
     )
 
@@ -118,7 +118,7 @@ def _brake_findings(
     specification: Specification,
     measured: Measured,
     brakes: dict[Side, Brake],
-    table: Table,
+    table: BrakeTable,
     tolerances: Tolerances,
 ) -> dict[Side, BrakeFinding]:
     """Both brakes; empty when none is specified and no free travel was measured."""

@@ -6,7 +6,7 @@ from trimscribe.analyse.air_permeability import flow_l_m2_min
 from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.model.findings import Findings, State
-from trimscribe.model.history import Cloth, How, Levels, ServiceSummary, Tests
+from trimscribe.model.history import ClothState, How, LineSetLevels, ServiceSummary, Tests
 from trimscribe.model.job import Job, Measurement, Porosity, PorosityUnit
 from trimscribe.model.wing import GroupKind
 
@@ -34,7 +34,7 @@ def summary_of(job: Job, findings: Findings) -> ServiceSummary:
     )
 
 
-def _levels(job: Job, measured: Measurement | None, state: State | None) -> Levels | None:
+def _levels(job: Job, measured: Measurement | None, state: State | None) -> LineSetLevels | None:
     if measured is None or state is None:
         return None
     rows: dict[str, list[float]] = {}
@@ -49,7 +49,7 @@ def _levels(job: Job, measured: Measurement | None, state: State | None) -> Leve
     if not rows:
         return None
     every = [mm for row in rows.values() for mm in row]
-    return Levels(
+    return LineSetLevels(
         rows_mm={name: fmean(row) for name, row in rows.items()},
         all_mm=fmean(every),
         lines=len(every),
@@ -60,7 +60,7 @@ def _levels(job: Job, measured: Measurement | None, state: State | None) -> Leve
     )
 
 
-def _cloth(test: Porosity | None, findings: Findings) -> Cloth | None:
+def _cloth(test: Porosity | None, findings: Findings) -> ClothState | None:
     """In flow where the instrument is known: that is what ages along a line, not its inverse."""
     found = findings.porosity
     if test is None or found is None:
@@ -69,11 +69,11 @@ def _cloth(test: Porosity | None, findings: Findings) -> Cloth | None:
     flow = found.mean_flow_l_m2_min
     if flow is None:
         rising = test.unit is PorosityUnit.FLOW
-        return Cloth(found.mean, test.limit, test.unit.value, rising, instrument)
+        return ClothState(found.mean, test.limit, test.unit.value, rising, instrument)
     limit = test.limit
     if limit is not None and test.unit is PorosityUnit.SECONDS:
         limit = flow_l_m2_min(limit, test.volume_l, test.area_cm2)
-    return Cloth(flow, limit, PorosityUnit.FLOW.value, True, instrument)
+    return ClothState(flow, limit, PorosityUnit.FLOW.value, True, instrument)
 
 
 def _tests(findings: Findings) -> Tests | None:

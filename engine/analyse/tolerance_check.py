@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trimscribe.analyse.adjustment_effect import Key
-from trimscribe.analyse.brakes import Table
+from trimscribe.analyse.brakes import BrakeTable
 from trimscribe.analyse.limits import limit_mm
-from trimscribe.analyse.load import Loaded
+from trimscribe.analyse.load import LoadedMeasuring
 from trimscribe.analyse.offsets import OffsetEstimate
-from trimscribe.analyse.uncertainty import Spread
+from trimscribe.analyse.uncertainty import UncertaintyComponents
 from trimscribe.analyse.verdicts import fold, probability_within, within
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import LineFinding, Tolerance, Verdict
@@ -33,10 +33,10 @@ class Check:
 
     tolerances: Tolerances
     rule: DecisionRule
-    spread: Spread
+    spread: UncertaintyComponents
     u_row_side_mm: float
     offset: OffsetEstimate | None
-    brakes: Table
+    brakes: BrakeTable
 
     @property
     def pair_u_mm(self) -> float:
@@ -45,7 +45,7 @@ class Check:
 
 
 def line_findings(
-    specification: Specification, loaded: Loaded, carried: frozenset[Key], check: Check
+    specification: Specification, loaded: LoadedMeasuring, carried: frozenset[Key], check: Check
 ) -> tuple[LineFinding, ...]:
     """Every specified line: left then right, groups in order, centre to tip."""
     offset = check.offset
@@ -65,7 +65,7 @@ def line_findings(
 def _group(
     side: Side,
     group: LineGroup,
-    loaded: Loaded,
+    loaded: LoadedMeasuring,
     carried: frozenset[Key],
     check: Check,
     row_u: dict[Key, float],

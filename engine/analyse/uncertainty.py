@@ -20,7 +20,7 @@ from trimscribe.model.wing import Specification
 __all__ = [
     "ErrorModel",
     "Shared",
-    "Spread",
+    "UncertaintyComponents",
     "budget_of",
     "combined_u",
     "reading_u_mm",
@@ -115,7 +115,7 @@ def shared_effects(u: Floats, group: Ints) -> Floats:
 
 
 @dataclass(frozen=True)
-class Spread:
+class UncertaintyComponents:
     """Uncertainty of one deviation by how far its errors reach.
 
     `line_mm` differs from line to line and shrinks in a mean, `row_mm` is shared by a row,
@@ -178,7 +178,7 @@ def _readings(measurement: Measurement, thresholds: Thresholds) -> tuple[ErrorSo
     )
 
 
-def spread_of(budget: Iterable[ErrorSource]) -> Spread:
+def spread_of(budget: Iterable[ErrorSource]) -> UncertaintyComponents:
     """The budget of one length, summed up by how far its errors reach."""
     entries = tuple(budget)
 
@@ -186,7 +186,7 @@ def spread_of(budget: Iterable[ErrorSource]) -> Spread:
         return math.hypot(*(entry.u for entry in entries if entry.scope is scope))
 
     rounding = next(entry.u for entry in entries if entry.name == "rounding")
-    return Spread(over(Scope.LINE), over(Scope.ROW), over(Scope.ALL), rounding)
+    return UncertaintyComponents(over(Scope.LINE), over(Scope.ROW), over(Scope.ALL), rounding)
 
 
 def reading_u_mm(measurement: Measurement, thresholds: Thresholds) -> float:

@@ -15,8 +15,8 @@ from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from typing import Any
 
 from trimscribe.batch.codes import CODES
-from trimscribe.batch.parcel import Parcel, pack, unpack
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.parcel import JobBundle, pack, unpack
+from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.errors import Fault, Mark, PluginError, StoppedError
 
@@ -48,8 +48,8 @@ class Cluster:
             raise PluginError(Fault("cluster-not-found", message, hint=hint)) from error
         self._executor = self._client.get_executor(pure=False)
         self._seconds = seconds
-        self._sent: dict[Future[Made], Task] = {}
-        self._settled: list[tuple[Task, Made]] = []  # without travelling
+        self._sent: dict[Future[JobResult], Task] = {}
+        self._settled: list[tuple[Task, JobResult]] = []  # without travelling
         self._blamed: type[Exception] = distributed.KilledWorker
         self._suspects: deque[Task] = deque()  # blamed once, perhaps for another's doing
 
@@ -67,14 +67,14 @@ class Cluster:
     def give(self, task: Task) -> None:
         """Read a job here and send it with all its files."""
         parcel = pack(task)
-        if isinstance(parcel, Parcel):
+        if isinstance(parcel, JobBundle):
             self._sent[self._executor.submit(_unpack_within, parcel, self._seconds)] = task
         else:
             self._settled.append((task, parcel))
 
-    def take(self) -> Sequence[tuple[Task, Made]]:
+    def take(self) -> Sequence[tuple[Task, JobResult]]:
         """Wait until at least one task has come back or is given up."""
-        back: list[tuple[Task, Made]] = []
+        back: list[tuple[Task, JobResult]] = []
         while not back:
             alone = not self._sent and not self._settled
             if alone:
@@ -97,7 +97,7 @@ class Cluster:
         self._client.close()
 
 
-def _loss(future: "Future[Made]") -> BaseException | None:
+def _loss(future: "Future[JobResult]") -> BaseException | None:
     """What Dask raises instead of a result, which means that the job's workers were lost."""
     try:
         return future.exception()
@@ -105,13 +105,13 @@ def _loss(future: "Future[Made]") -> BaseException | None:
         return error
 
 
-def _given_up(task: Task, lost: BaseException) -> Made:
+def _given_up(task: Task, lost: BaseException) -> JobResult:
     message = f"{CODES['worker-lost']} Dask says: {type(lost).__name__}."
     hint = "See the logs of the cluster; a time limit or one of memory may have ended workers."
-    return Made.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
+    return JobResult.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
 
 
-def _unpack_within(parcel: Parcel, seconds: float) -> Made:
+def _unpack_within(parcel: JobBundle, seconds: float) -> JobResult:
     """Make a report, or end this process: nothing else stops a library that does not return."""
     get_ready()
     with open(os.devnull, "w") as nowhere:

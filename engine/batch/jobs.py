@@ -10,7 +10,7 @@ from trimscribe.batch.codes import CODES
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import LARGEST, load
 
-__all__ = ["JOB_KEYS", "Found", "find_jobs", "is_job"]
+__all__ = ["JOB_KEYS", "FoundJobs", "find_jobs", "is_job"]
 
 _SUFFIXES = (".json", ".yaml", ".yml")
 # Every job has a service; this finds it in nearly all of them without reading their YAML.
@@ -25,14 +25,14 @@ JOB_KEYS = frozenset(
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundJobs:
     """The jobs, each once, and the YAML and JSON files of folders that are none."""
 
     jobs: tuple[str, ...]
     passed_over: tuple[str, ...] = ()
 
 
-def find_jobs(named: Iterable[str]) -> Found:
+def find_jobs(named: Iterable[str]) -> FoundJobs:
     """The jobs among files and folders, in the order named and by name in folders.
 
     A named file is a job whatever it holds, so that its faults are told. In a folder, and all
@@ -55,7 +55,7 @@ def find_jobs(named: Iterable[str]) -> Found:
             faults.append(Fault("no-jobs", CODES["no-jobs"], Mark(name), hint))
     if faults:
         raise InputError(faults)
-    return Found(tuple(jobs), tuple(file for file in others if file not in jobs))
+    return FoundJobs(tuple(jobs), tuple(file for file in others if file not in jobs))
 
 
 def _files(folder: Path) -> Iterator[Path]:

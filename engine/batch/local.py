@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready, make
 from trimscribe.cell import Crew, Limits, Stop, fault_of
 from trimscribe.errors import StoppedError
@@ -10,14 +10,14 @@ from trimscribe.errors import StoppedError
 __all__ = ["Limits", "Local"]
 
 
-class Local(Crew[Task, Made]):
+class Local(Crew[Task, JobResult]):
     """A crew of `size` worker processes."""
 
     def __init__(
         self,
         size: int,
         limits: Limits,
-        work: Callable[[Task], Made] = make,
+        work: Callable[[Task], JobResult] = make,
         prepare: Callable[[], object] = get_ready,
     ) -> None:
         """Workers start when they are first needed; `work` is what they do with a task.
@@ -25,7 +25,7 @@ class Local(Crew[Task, Made]):
         `prepare` is what they do before, which counts for no job.
         """
 
-        def stopped(task: Task, stop: Stop) -> Made:
-            return Made.failed(StoppedError(fault_of(stop, task.job, limits)), stop.seconds)
+        def stopped(task: Task, stop: Stop) -> JobResult:
+            return JobResult.failed(StoppedError(fault_of(stop, task.job, limits)), stop.seconds)
 
         super().__init__(size, limits, work, stopped, prepare)

@@ -12,8 +12,8 @@ from typing import Any
 
 from trimscribe.archive import disk_error
 from trimscribe.batch.fingerprint import digest
-from trimscribe.batch.run import Outcome
-from trimscribe.batch.task import Standing
+from trimscribe.batch.run import BatchOutcome
+from trimscribe.batch.task import PreviousResult
 from trimscribe.model.plain import Plain
 
 __all__ = ["NAME", "Log", "line_of"]
@@ -21,7 +21,7 @@ __all__ = ["NAME", "Log", "line_of"]
 NAME = "batch.jsonl"
 
 
-def line_of(outcome: Outcome, faults: list[Plain], made_with: str) -> Plain:
+def line_of(outcome: BatchOutcome, faults: list[Plain], made_with: str) -> Plain:
     """One line as data; `faults` as the caller words them for programs."""
     record = outcome.record
     report: Plain = None
@@ -91,14 +91,16 @@ class Known:
         """Take the last line of each job."""
         self._folder, self._lines = folder, lines
 
-    def standing(self, job: str, made_with: str) -> Standing | None:
+    def standing(self, job: str, made_with: str) -> PreviousResult | None:
         """The report of a job, if it stands there whole and the same software made it."""
         line = self._lines.get(job)
         try:
             if line is None or line["made_with"] != made_with:
                 return None
             report = line["report"]
-            found = Standing(report["path"], report["pages"], report["sha256"], line["inputs"])
+            found = PreviousResult(
+                report["path"], report["pages"], report["sha256"], line["inputs"]
+            )
             return found if digest(self._folder / found.name) == found.sha256 else None
         except (KeyError, TypeError):
             return None  # it failed, or others wrote the line

@@ -14,20 +14,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trimscribe.batch.fingerprint import inputs_of
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import attempted, made_of, registry, world
 from trimscribe.errors import Fault, PluginError
 from trimscribe.model.job import Reading
 from trimscribe.model.workshop import names_folder
 from trimscribe.read import read
 
-__all__ = ["Parcel", "pack", "unpack"]
+__all__ = ["JobBundle", "pack", "unpack"]
 
-Files = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
+FolderFiles = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
 
 
 @dataclass(frozen=True)
-class Parcel:
+class JobBundle:
     """All that a report is made of; `theme_files` is empty where the theme is an installed one.
 
     `font_files` are those that the workshop brings.
@@ -35,36 +35,36 @@ class Parcel:
 
     reading: Reading
     theme: str
-    theme_files: Files
-    font_files: Files
+    theme_files: FolderFiles
+    font_files: FolderFiles
     inputs: str
     versions: Mapping[str, str]
 
 
-def pack(task: Task) -> Parcel | Made:
+def pack(task: Task) -> JobBundle | JobResult:
     """Read a job and pack it; where nothing needs to travel, what came of it instead."""
-    parcels: list[Parcel] = []
+    parcels: list[JobBundle] = []
 
-    def work() -> Made:
+    def work() -> JobResult:
         reading = read(task.job, registry(), task.shop, task.root)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
-            return Made(current=True, inputs=inputs)
+            return JobResult(current=True, inputs=inputs)
         workshop = reading.job.workshop
         theme = task.theme or workshop.theme
         look = _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else ()
         fonts = _files(workshop.fonts) if workshop.fonts else ()
-        parcels.append(Parcel(reading, theme, look, fonts, inputs, dict(world().versions)))
-        return Made()
+        parcels.append(JobBundle(reading, theme, look, fonts, inputs, dict(world().versions)))
+        return JobResult()
 
     made = attempted(work)
     return parcels[0] if parcels else made
 
 
-def unpack(parcel: Parcel) -> Made:
+def unpack(parcel: JobBundle) -> JobResult:
     """Make the report of a parcel, on whatever machine it has come to."""
 
-    def work() -> Made:
+    def work() -> JobResult:
         theme = str(_laid_out(parcel.theme_files)) if parcel.theme_files else parcel.theme
         if different := [n for n, v in parcel.versions.items() if world().versions.get(n) != v]:
             raise PluginError(_differs(different[0], parcel.versions[different[0]]))
@@ -75,7 +75,7 @@ def unpack(parcel: Parcel) -> Made:
     return replace(made, faults=faults, inputs=parcel.inputs)
 
 
-def _with_fonts(parcel: Parcel) -> Reading:
+def _with_fonts(parcel: JobBundle) -> Reading:
     """What was read, with the workshop's fonts where they are laid out here."""
     if not parcel.font_files:
         return parcel.reading
@@ -84,7 +84,7 @@ def _with_fonts(parcel: Parcel) -> Reading:
     return replace(parcel.reading, job=replace(job, workshop=workshop))
 
 
-def _as_typed(fault: Fault, parcel: Parcel) -> Fault:
+def _as_typed(fault: Fault, parcel: JobBundle) -> Fault:
     """A fault of the theme, with its place where the person has it."""
     if not parcel.theme_files or fault.mark is None:
         return fault
@@ -102,13 +102,13 @@ def _differs(name: str, version: str) -> Fault:
     )
 
 
-def _files(folder: Path) -> Files:
+def _files(folder: Path) -> FolderFiles:
     paths = [path for path in sorted(folder.rglob("*")) if "__pycache__" not in path.parts]
     return tuple((p.relative_to(folder).as_posix(), p.read_bytes()) for p in paths if p.is_file())
 
 
 @functools.lru_cache(maxsize=8)
-def _laid_out(files: Files) -> Path:
+def _laid_out(files: FolderFiles) -> Path:
     """The files in a folder of this process's own, laid out once and gone with the process."""
     folder = Path(_shelter(), hashlib.sha256(repr(files).encode()).hexdigest()[:16])
     for name, data in files:

@@ -6,11 +6,11 @@ from enum import StrEnum
 from pathlib import Path
 
 from trimscribe.archive import put
-from trimscribe.batch.task import Crew, Made, Task
+from trimscribe.batch.task import Executor, JobResult, Task
 from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.report import Record
 
-__all__ = ["Outcome", "Status", "run"]
+__all__ = ["BatchOutcome", "Status", "run"]
 
 
 class Status(StrEnum):
@@ -23,7 +23,7 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True)
-class Outcome:
+class BatchOutcome:
     """What came of one job; `record` is None where no report stands on disk for it."""
 
     job: str
@@ -39,12 +39,12 @@ class Outcome:
 
 def run(
     tasks: Iterable[Task],
-    crew: Crew,
+    crew: Executor,
     folder: Path,
     *,
     force: bool = False,
     fail_fast: bool = False,
-) -> Generator[Outcome, None, None]:
+) -> Generator[BatchOutcome, None, None]:
     """Do all tasks and yield what came of each, in the order in which they are finished.
 
     Reports go into `folder`, never over a different one unless `force`. With `fail_fast` the run
@@ -79,9 +79,9 @@ class _Shelf:
     force: bool
     jobs: dict[str, str] = field(default_factory=dict)
 
-    def put(self, task: Task, made: Made) -> Outcome:
+    def put(self, task: Task, made: JobResult) -> BatchOutcome:
         """Put what a worker made on disk; a refusal is a failure of this job alone."""
-        failed = Outcome(
+        failed = BatchOutcome(
             task.job,
             Status.FAILED,
             made.exit_code,

@@ -7,11 +7,11 @@ from typing import Protocol
 from trimscribe.errors import Fault, TrimscribeError
 from trimscribe.model.report import Report
 
-__all__ = ["Crew", "Made", "Standing", "Task"]
+__all__ = ["Executor", "JobResult", "PreviousResult", "Task"]
 
 
 @dataclass(frozen=True)
-class Standing:
+class PreviousResult:
     """A report that an earlier run made: its file name, pages and hash.
 
     It is up to date if its job's inputs, as a hash, are still `inputs`.
@@ -38,11 +38,11 @@ class Task:
     root: str = ""
     cache: str = ""
     software: str = ""
-    standing: Standing | None = None
+    standing: PreviousResult | None = None
 
 
 @dataclass(frozen=True)
-class Made:
+class JobResult:
     """A report and its file name, or why there is none, or that the one it has is `current`.
 
     `inputs` is the hash of all that was read for it; `traceback` tells of a bug.
@@ -58,12 +58,12 @@ class Made:
     traceback: str = ""
 
     @classmethod
-    def failed(cls, error: TrimscribeError, seconds: float = 0.0) -> "Made":
+    def failed(cls, error: TrimscribeError, seconds: float = 0.0) -> "JobResult":
         """No report, for the reason that an error gives."""
         return cls(error.exit_code, error.faults, seconds=seconds)
 
 
-class Crew(Protocol):
+class Executor(Protocol):
     """Workers that take tasks in the order given and return them in any order."""
 
     @property
@@ -77,7 +77,7 @@ class Crew(Protocol):
     def give(self, task: Task) -> None:
         """Hand a task to a worker."""
 
-    def take(self) -> Sequence[tuple[Task, Made]]:
+    def take(self) -> Sequence[tuple[Task, JobResult]]:
         """Wait until at least one task is done, and return those that are."""
 
     def stop(self) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from trimscribe.archive import Cache, file_name
 from trimscribe.batch.fingerprint import inputs_of
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.task import JobResult, Task
 from trimscribe.errors import TrimscribeError, bug
 from trimscribe.model.job import Reading
 from trimscribe.pipeline import render, understand
@@ -22,40 +22,40 @@ __all__ = ["attempted", "get_ready", "made_of", "make", "registry", "world"]
 BUG = 70  # the exit code of the error tree's root
 
 
-def make(task: Task) -> Made:
+def make(task: Task) -> JobResult:
     """Read one job and make its report in memory, or tell why that cannot be."""
 
-    def work() -> Made:
+    def work() -> JobResult:
         reading = read(task.job, registry(), task.shop, task.root)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
-            return Made(current=True, inputs=inputs)
+            return JobResult(current=True, inputs=inputs)
         cache = _cache(task.cache, task.software) if task.cache else None
         return replace(made_of(reading, task.theme, cache), inputs=inputs)
 
     return attempted(work)
 
 
-def made_of(reading: Reading, theme: str, cache: Cache | None = None) -> Made:
+def made_of(reading: Reading, theme: str, cache: Cache | None = None) -> JobResult:
     """Make the report of a job that was read; raises TrimscribeError."""
     content = understand(reading, registry())
     report = render(content, registry(), world(), theme=theme, cache=cache)
     name = file_name(reading.job, report.suffix)
-    return Made(faults=(*content.warnings, *report.warnings), report=report, name=name)
+    return JobResult(faults=(*content.warnings, *report.warnings), report=report, name=name)
 
 
-def attempted(work: Callable[[], Made]) -> Made:
+def attempted(work: Callable[[], JobResult]) -> JobResult:
     """Do some work and time it; whatever goes wrong becomes faults of this job alone."""
     start = time.perf_counter()
     try:
         made = work()
     except TrimscribeError as error:
-        made = Made.failed(error)
+        made = JobResult.failed(error)
     except MemoryError:
         raise  # the process has no room left to go on
     except Exception as error:
         told = "".join(traceback.format_exception(error))
-        made = Made(BUG, (bug(error),), traceback=told)
+        made = JobResult(BUG, (bug(error),), traceback=told)
     return replace(made, seconds=time.perf_counter() - start)
 
 

@@ -13,6 +13,6 @@ limits of time and memory, and is killed when it is over them.
 """
 
 from trimscribe.cell.crew import Crew, Limits, Stop
-from trimscribe.cell.once import SINGLE, Cell, fault_of, in_cell
+from trimscribe.cell.once import SINGLE, SerialWorker, fault_of, in_cell
 
-__all__ = ["SINGLE", "Cell", "Crew", "Limits", "Stop", "fault_of", "in_cell"]
+__all__ = ["SINGLE", "Crew", "Limits", "SerialWorker", "Stop", "fault_of", "in_cell"]

@@ -15,7 +15,17 @@ from trimscribe.cell.codes import CODES
 from trimscribe.cell.crew import Crew, Limits, Stop, Why, name_of
 from trimscribe.errors import Fault, Mark, StoppedError, TrimscribeError, bug
 
-__all__ = ["SINGLE", "Call", "Cell", "Raised", "call", "error_of", "fault_of", "in_cell", "shared"]
+__all__ = [
+    "SINGLE",
+    "Call",
+    "Raised",
+    "SerialWorker",
+    "call",
+    "error_of",
+    "fault_of",
+    "in_cell",
+    "shared",
+]
 
 A = TypeVar("A")
 # Ten times what the hardest report there is takes, and a wait that a person still bears.
@@ -40,7 +50,7 @@ class Call:
     place: str = ""
 
 
-class Cell:
+class SerialWorker:
     """One worker for many calls, one at a time; it is replaced when it was stopped."""
 
     def __init__(self, limits: Limits = SINGLE, *, network: bool = False) -> None:
@@ -86,14 +96,14 @@ class Cell:
 
 
 def in_cell(place: str, function: Callable[..., A] | str, *given: Any) -> A:
-    """`Cell.call` in a worker that this process shares."""
+    """`SerialWorker.call` in a worker that this process shares."""
     return shared().call(place, function, *given)
 
 
 @functools.cache
-def shared() -> Cell:
+def shared() -> SerialWorker:
     """The worker of this process, which ends with it."""
-    cell = Cell()
+    cell = SerialWorker()
     atexit.register(cell.close)
     return cell
 

@@ -13,12 +13,12 @@ from rich.table import Table
 
 from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.fingerprint import made_with
-from trimscribe.batch.jobs import Found
+from trimscribe.batch.jobs import FoundJobs
 from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.log import Log, line_of
-from trimscribe.batch.run import Outcome, Status, run
-from trimscribe.batch.task import Crew, Task
-from trimscribe.cell import Cell
+from trimscribe.batch.run import BatchOutcome, Status, run
+from trimscribe.batch.task import Executor, Task
+from trimscribe.cell import SerialWorker
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import MEANINGS, Exit
 from trimscribe.cli.faults import counted, fault_data, tell_faults
@@ -34,7 +34,7 @@ _REMEMBERED = 1000  # faults; those of a theme or plugin come with the first job
 _LISTED = 20  # names of files
 
 
-def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Crew:
+def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Executor:
     """Processes of this machine, or the cluster at `dask://HOST:PORT`."""
     if not executor:
         return Local(workers, Limits(seconds, megabytes))
@@ -61,14 +61,14 @@ class Batch:
     exit_code: int = Exit.DONE
     _told: set[Fault] = field(default_factory=set)
 
-    def run(self, named: Iterable[str], crew: Crew) -> int:
+    def run(self, named: Iterable[str], crew: Executor) -> int:
         """Do all jobs with a crew and return the highest of their exit codes.
 
         People get the faults of jobs that failed and a bar on standard error, a table on standard
         output; with `as_json` each job is a line there, the same as in the log.
         """
-        finder = Cell(Limits(seconds=600.0))  # there may be very many files
-        found: Found = finder.call("", "trimscribe.batch.jobs:find_jobs", tuple(named))
+        finder = SerialWorker(Limits(seconds=600.0))  # there may be very many files
+        found: FoundJobs = finder.call("", "trimscribe.batch.jobs:find_jobs", tuple(named))
         finder.close()
         jobs = found.jobs
         software = made_with(Registry.installed(), World.real())
@@ -98,7 +98,7 @@ class Batch:
             self._sum_up(found, time.monotonic() - start)
         return self.exit_code
 
-    def _count(self, outcome: Outcome) -> None:
+    def _count(self, outcome: BatchOutcome) -> None:
         self.exit_code = max(self.exit_code, outcome.exit_code)
         self.counts[outcome.status] += 1
         if any(fault.severity is Severity.WARNING for fault in outcome.faults):
@@ -115,7 +115,7 @@ class Batch:
         tell(f"{outcome.job}: failed, {counted(outcome.faults)}")
         show_traceback(outcome.traceback)
 
-    def _sum_up(self, found: Found, seconds: float) -> None:
+    def _sum_up(self, found: FoundJobs, seconds: float) -> None:
         done = sum(self.counts[status] for status in Status)
         rate = f", {done / seconds:.1f} a second" if seconds else ""
         tell(f"{done} of {len(found.jobs)} jobs in {seconds:.0f} s{rate}")

@@ -76,9 +76,9 @@ def import_command(export: Path, **wishes: Any) -> int:
     asked, or listed where nobody can be asked. The difference is shown before anything is written.
     A value that differs from one in the file is never replaced without --force.
     """
-    from trimscribe.cli.importing import Wishes, run_import
+    from trimscribe.cli.importing import ImportOptions, run_import
 
-    return run_import(export, Wishes(**wishes))
+    return run_import(export, ImportOptions(**wishes))
 
 
 @click.command("new")

@@ -9,10 +9,10 @@ from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.errors import Fault, Mark
 from trimscribe.imports.exports import Export
 from trimscribe.imports.files import typed
-from trimscribe.imports.lay import Laid
+from trimscribe.imports.lay import MergeResult
 from trimscribe.model.plain import Plain
 from trimscribe.model.tables import Cell
-from trimscribe.read.maps.result import Imported, Value
+from trimscribe.read.maps.result import Imported, TargetValue
 
 __all__ = ["show_cells", "show_counts", "show_data"]
 
@@ -43,7 +43,7 @@ def place(mark: Mark) -> str:
     return mark.cell or f"{mark.line}:{mark.column}"
 
 
-def amount(value: Value) -> str:
+def amount(value: TargetValue) -> str:
     """A value as it is shown: lengths with their unit, several readings with their spread."""
     if isinstance(value.value, str):
         return f"“{value.value}”"
@@ -75,7 +75,7 @@ def show_data(
     code: int,
     path: Path,
     export: Export | None,
-    laid: Laid | None,
+    laid: MergeResult | None,
     written: Path | None,
     proposal: Mapping[str, Plain],
 ) -> None:
@@ -112,7 +112,7 @@ def show_data(
     )
 
 
-def _value_data(value: Value) -> Plain:
+def _value_data(value: TargetValue) -> Plain:
     return {
         "path": list(value.path),
         "value": value.value,

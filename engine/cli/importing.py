@@ -22,13 +22,13 @@ from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.imports.exports import Export
 from trimscribe.imports.files import typed
-from trimscribe.imports.lay import Laid
-from trimscribe.imports.propose import Proposal
+from trimscribe.imports.lay import MergeResult
+from trimscribe.imports.propose import MapProposal
 from trimscribe.imports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.imports.write import write_new, write_over
 from trimscribe.model.plain import Plain
 
-__all__ = ["Wishes", "run_import", "run_new", "run_new_line_set"]
+__all__ = ["ImportOptions", "run_import", "run_new", "run_new_line_set"]
 
 _WORK = "trimscribe.imports.worked_out"
 _PASTED = "-"
@@ -36,7 +36,7 @@ _LARGEST_PASTED = 32 * 1024 * 1024  # bytes
 
 
 @dataclass(frozen=True)
-class Wishes:
+class ImportOptions:
     """What the person asked for, as on the command line."""
 
     map_path: Path | None = None
@@ -55,7 +55,7 @@ class Wishes:
     as_json: bool = False
 
 
-def run_import(path: Path, wishes: Wishes) -> int:
+def run_import(path: Path, wishes: ImportOptions) -> int:
     """Import one export as the wishes say; return the exit code."""
     targets = (wishes.into, wishes.new, wishes.propose, wishes.new_line_set)
     if sum(bool(one) for one in targets) > 1:
@@ -102,7 +102,7 @@ def _pasted() -> tuple[Path, bytes]:
     return Path(f"pasted{ending}"), data
 
 
-def _wanted(path: Path, pasted: bytes | None, wishes: Wishes) -> Wanted:
+def _wanted(path: Path, pasted: bytes | None, wishes: ImportOptions) -> Wanted:
     return Wanted(
         path=path,
         data=pasted,
@@ -121,7 +121,7 @@ def _wanted(path: Path, pasted: bytes | None, wishes: Wishes) -> Wanted:
     )
 
 
-def _worked_out(wanted: Wanted, wishes: Wishes) -> WorkedOut:
+def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
     """What a worker makes of the export, with every question asked that somebody can answer."""
 
     def work(answers: Mapping[str, str]) -> WorkedOut:
@@ -140,7 +140,7 @@ def _worked_out(wanted: Wanted, wishes: Wishes) -> WorkedOut:
     return found
 
 
-def _left_open(path: Path, proposal: Proposal | None, wishes: Wishes) -> int:
+def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) -> int:
     """Questions that nobody answered: listed, and nothing is laid in."""
     questions = proposal.questions if proposal else ()
     if wishes.as_json:
@@ -150,7 +150,7 @@ def _left_open(path: Path, proposal: Proposal | None, wishes: Wishes) -> int:
     return Exit.INPUT
 
 
-def _said(proposal: Proposal | None) -> Mapping[str, Plain]:
+def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
     """A proposal as data."""
     if proposal is None:
         return {}
@@ -163,7 +163,7 @@ def _said(proposal: Proposal | None) -> Mapping[str, Plain]:
     }
 
 
-def _show(export: Export, laid: Laid | None, wishes: Wishes) -> None:
+def _show(export: Export, laid: MergeResult | None, wishes: ImportOptions) -> None:
     """Every cell where that was asked for, and what changes in a file before it does."""
     if wishes.dry_run or not laid:
         show_cells(export)
@@ -171,7 +171,7 @@ def _show(export: Export, laid: Laid | None, wishes: Wishes) -> None:
         say("\n".join(map(clean, laid.difference.split("\n"))))
 
 
-def _write(laid: Laid, before: str | None, wishes: Wishes) -> Path | None:
+def _write(laid: MergeResult, before: str | None, wishes: ImportOptions) -> Path | None:
     """Write what was laid; None when there is nothing to change."""
     if new := wishes.new or wishes.new_line_set:
         write_new(new, laid.text, force=wishes.force)
@@ -182,7 +182,7 @@ def _write(laid: Laid, before: str | None, wishes: Wishes) -> Path | None:
     return None
 
 
-def _propose(path: Path, target: Path, proposal: Proposal, wishes: Wishes) -> int:
+def _propose(path: Path, target: Path, proposal: MapProposal, wishes: ImportOptions) -> int:
     """Write a guessed map: what it leaves out first, why it is so, what is still to be answered."""
     name = typed(path)
     written = proposal.text is not None and not wishes.dry_run
@@ -229,7 +229,7 @@ def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool
 
 def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, force: bool) -> int:
     """Write a new line set from a maker's table."""
-    wishes = Wishes(new_line_set=target, answer=answer, force=force)
+    wishes = ImportOptions(new_line_set=target, answer=answer, force=force)
     code = run_import(table, wishes)
     if code == Exit.DONE:
         tell("Fill in maker, model, size and source, then check it: trimscribe check FILE.")

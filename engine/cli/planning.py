@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from trimscribe.archive import put
-from trimscribe.cell import Cell, Limits
+from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.cli.plan_view import show_plan
@@ -44,7 +44,7 @@ def run_plan(job: str, wishes: PlanWishes) -> int:
     """Propose, show and write as the wishes say; return the exit code."""
     if wishes.done and (wishes.sheet or wishes.into or wishes.take != 1):
         raise click.UsageError("--done is about the plan that stands in the job: use it alone.")
-    cell = Cell(_LIMITS)
+    cell = SerialWorker(_LIMITS)
     done, written = Planned(), list[Path]()
     try:
         if wishes.done:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, tell
-from trimscribe.cli.work import Outcome, Workbench
+from trimscribe.cli.work import JobOutputs, Workbench
 from trimscribe.errors import Fault
 from trimscribe.model.plain import Plain
 from trimscribe.model.report import Record
@@ -16,7 +16,7 @@ __all__ = ["run", "show_findings"]
 def run(
     bench: Workbench,
     jobs: Sequence[str],
-    work: Callable[[str], Outcome],
+    work: Callable[[str], JobOutputs],
     *,
     strict: bool = False,
     as_json: bool = False,
@@ -58,7 +58,7 @@ def _strictly(faults: Sequence[Fault], strict: bool) -> int:
     return Exit.WARNINGS if strict and faults else Exit.DONE
 
 
-def _tell_outcome(outcome: Outcome) -> None:
+def _tell_outcome(outcome: JobOutputs) -> None:
     """Faults, then a line such as `demo.yaml: 6 pages, 1 warning`, then the report's path."""
     tell_faults(outcome.faults)
     parts = [*([outcome.kind] if outcome.kind else []), counted(outcome.faults) or "no faults"]
@@ -70,7 +70,7 @@ def _tell_outcome(outcome: Outcome) -> None:
         say(clean(record.path.as_posix()))
 
 
-def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcome]) -> Plain:
+def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[JobOutputs]) -> Plain:
     """The whole run as data, in the shape that `FORMAT` stands for.
 
     `format`, `exit_code`; `faults`: those of no single job, such as plugins that were passed over;
@@ -99,7 +99,7 @@ def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[Outcom
     }
 
 
-def _report_data(outcome: Outcome) -> Plain:
+def _report_data(outcome: JobOutputs) -> Plain:
     """The first of its outputs: the report that a person has asked for."""
     first = next(iter(outcome.records.values()), None)
     return {**_file(first), "pages": outcome.pages} if first else None

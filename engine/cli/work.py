@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive import put_all
-from trimscribe.cell import Cell
+from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.program import bug, show_notes
@@ -13,14 +13,14 @@ from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
 from trimscribe.model.report import Record, Report
 
-__all__ = ["Outcome", "Workbench"]
+__all__ = ["JobOutputs", "Workbench"]
 
 _WORK = "trimscribe.desk.work"
 _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 
 
 @dataclass
-class Outcome:
+class JobOutputs:
     """What came of one job; `records` are the files that were written, by output.
 
     `done` is what the worker has answered; None where there was no answer.
@@ -57,22 +57,22 @@ class Workbench:
     shelf: Path | None = None
     redact: bool = False
     validator: tuple[str, ...] = ()
-    cell: Cell = field(default_factory=shared)
+    cell: SerialWorker = field(default_factory=shared)
     passed_over: dict[Fault, None] = field(default_factory=dict)
 
-    def check(self, name: str) -> Outcome:
+    def check(self, name: str) -> JobOutputs:
         """Read a file of any kind as far as it goes, so that nothing is a surprise later."""
         return self._attempt(name, "trimscribe.desk.checking:checked")
 
-    def findings(self, job: str) -> Outcome:
+    def findings(self, job: str) -> JobOutputs:
         """All numbers behind a report, in `done.data`."""
         return self._attempt(job, f"{_WORK}:findings")
 
-    def explain(self, job: str, wanted: str) -> Outcome:
+    def explain(self, job: str, wanted: str) -> JobOutputs:
         """What stands behind sentences, in `done.evidence`."""
         return self._attempt(job, f"{_WORK}:explained", wanted)
 
-    def report(self, job: str) -> Outcome:
+    def report(self, job: str) -> JobOutputs:
         """Make the report in each output and put them into the folder once all are made."""
         outcome = self._attempt(job, f"{_WORK}:reported")
         if outcome.done and outcome.done.files:
@@ -85,9 +85,9 @@ class Workbench:
                 outcome.exit_code = error.exit_code
         return outcome
 
-    def _attempt(self, job: str, work: str, *given: Any) -> Outcome:
+    def _attempt(self, job: str, work: str, *given: Any) -> JobOutputs:
         """Have a worker do something; whatever stops one job becomes faults of its outcome."""
-        outcome = Outcome(job)
+        outcome = JobOutputs(job)
         shelf = str(self.shelf) if self.shelf else ""
         wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact, shelf)
         try:

@@ -19,7 +19,7 @@ from typing import Any
 
 from trimscribe.templating import Markup, Undefined, pass_context
 
-__all__ = ["FORBIDDEN", "Source", "literal", "set_aside", "sourced"]
+__all__ = ["FORBIDDEN", "TemplateText", "literal", "set_aside", "sourced"]
 
 # Names of Typst that themes may not write, since they make code of text or reach for packages.
 FORBIDDEN = ("eval", "plugin", "std", "dictionary", "import", "include")
@@ -33,7 +33,7 @@ _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\r": "\\r", "\t": "\\t"}
 _WRITTEN = str.maketrans(dict.fromkeys(map(chr, _HIDDEN), "") | _ESCAPES)
 
 
-class Source:
+class TemplateText:
     """What a template has made: its own text, with signs in the places of literals."""
 
     def __init__(self, text: str, literals: list[Markup]) -> None:
@@ -60,12 +60,12 @@ class Source:
 _set_aside: ContextVar[list[Markup]] = ContextVar("_set_aside")
 
 
-def sourced(render: Callable[[], str]) -> Source:
+def sourced(render: Callable[[], str]) -> TemplateText:
     """What a template makes whose environment sets literals aside."""
     kept: list[Markup] = []
     before = _set_aside.set(kept)
     try:
-        return Source(render(), kept)
+        return TemplateText(render(), kept)
     finally:
         _set_aside.reset(before)
 

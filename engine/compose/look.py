@@ -11,7 +11,7 @@ from trimscribe.contracts import Ink
 from trimscribe.errors import Mark
 from trimscribe.model.document import FontFolder
 
-__all__ = ["REQUIRED_SECTIONS", "Look", "Origin", "Source"]
+__all__ = ["REQUIRED_SECTIONS", "Look", "TokenOrigin", "TokenSource"]
 
 # These may be restyled and moved; a report without them is not safe to hand out.
 REQUIRED_SECTIONS = ("letter", "cautions", "record")
@@ -20,7 +20,7 @@ _PAPER_WIDTH_MM = {"a4": 210.0, "us-letter": 215.9}
 _POINTS_PER_MM = 72 / 25.4
 
 
-class Source(StrEnum):
+class TokenSource(StrEnum):
     """Who can set a token, the strongest first."""
 
     JOB = "job"
@@ -31,10 +31,10 @@ class Source(StrEnum):
 
 
 @dataclass(frozen=True)
-class Origin:
+class TokenOrigin:
     """Who set a token: the theme by name where it is one, and the place."""
 
-    source: Source
+    source: TokenSource
     theme: str = ""
     mark: Mark | None = None
 
@@ -49,7 +49,7 @@ class Look:
 
     chain: tuple[ThemeFolder, ...]
     tokens: Mapping[str, Any]
-    origins: Mapping[str, Origin]
+    origins: Mapping[str, TokenOrigin]
     sections: tuple[str, ...]
     templates: Templates
     fonts: tuple[FontFolder, ...]

@@ -8,7 +8,7 @@ from trimscribe.schemas.suggest import suggest
 
 __all__ = ["SectionOrder"]
 
-Marks = Mapping[str, Mark | None]
+PartMarks = Mapping[str, Mark | None]
 
 
 @dataclass
@@ -24,7 +24,7 @@ class SectionOrder:
         self.names = [*names]
         self.marks = dict(zip(names, marks, strict=True))
 
-    def add(self, added: Mapping[str, str], marks: Marks) -> None:
+    def add(self, added: Mapping[str, str], marks: PartMarks) -> None:
         """Put each added section after the one that it follows.
 
         Several that follow the same one keep the order in which they were written. One that is

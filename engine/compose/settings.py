@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from trimscribe.compose.look import Origin, Source
+from trimscribe.compose.look import TokenOrigin, TokenSource
 from trimscribe.compose.themes import brand_origin, resolve
 from trimscribe.errors import Mark
 from trimscribe.model.job import Reading
@@ -31,8 +31,8 @@ def settings_of(reading: Reading | None, theme: str, registry: Registry) -> tupl
         for name, value in sorted(look.tokens.items())
     ]
     holder = next(folder for folder in look.chain if folder.file.sections)
-    source = {look.chain[0]: Source.THEME}.get(holder, Source.PARENT)
-    source = Source.BASE if holder.file.name == "base" else source
+    source = {look.chain[0]: TokenSource.THEME}.get(holder, TokenSource.PARENT)
+    source = TokenSource.BASE if holder.file.name == "base" else source
     sections = Setting(
         "sections",
         ", ".join(look.sections),
@@ -43,7 +43,7 @@ def settings_of(reading: Reading | None, theme: str, registry: Registry) -> tupl
     return (*tokens, sections, *(_own(reading) if reading else ()))
 
 
-def _where(origin: Origin) -> tuple[str, Mark | None]:
+def _where(origin: TokenOrigin) -> tuple[str, Mark | None]:
     return origin.theme, origin.mark
 
 

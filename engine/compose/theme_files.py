@@ -8,15 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, ThemeError
-from trimscribe.marked_yaml import Place, load
+from trimscribe.marked_yaml import ValuePath, load
 from trimscribe.resources import FONT, PICTURE, TEMPLATE, THEME, Kind, fetch, picture_fault
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.theme import ThemeFileSchema
 from trimscribe.whereabouts import at
 
-__all__ = ["Texts", "ThemeFile", "ThemeFolder", "read_folder"]
+__all__ = ["ThemeFile", "ThemeFolder", "ThemeTexts", "read_folder"]
 
-Texts = Mapping[str, Mapping[str, str]]  # by language and key
+ThemeTexts = Mapping[str, Mapping[str, str]]  # by language and key
 _Signature = tuple[tuple[str, int, int], ...]
 
 # What a theme is made of. Other files, such as a licence, are its own business and never read.
@@ -35,9 +35,9 @@ class ThemeFile:
     tokens: Mapping[str, Any]
     sections: tuple[str, ...]
     add_sections: Mapping[str, str]
-    wording: Texts
-    phrases: Texts
-    marks: Mapping[Place, Mark]
+    wording: ThemeTexts
+    phrases: ThemeTexts
+    marks: Mapping[ValuePath, Mark]
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,7 +11,7 @@ from typing import Any
 from trimscribe.compose.chain import chain_of
 from trimscribe.compose.fitness import unfit
 from trimscribe.compose.glyphs import font_folder
-from trimscribe.compose.look import Look, Origin, Source
+from trimscribe.compose.look import Look, TokenOrigin, TokenSource
 from trimscribe.compose.section_order import SectionOrder
 from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFile, ThemeFolder
@@ -43,12 +43,12 @@ def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | N
     """
     chain = chain_of(theme or workshop.theme or "base", registry)
     tokens: dict[str, Any] = {}
-    origins: dict[str, Origin] = {}
+    origins: dict[str, TokenOrigin] = {}
     sections = SectionOrder()
     for folder, source in reversed([*_sources(chain)]):
         tokens |= folder.file.tokens
         origins |= {
-            name: Origin(source, folder.file.name, folder.file.marks.get(("tokens", name)))
+            name: TokenOrigin(source, folder.file.name, folder.file.marks.get(("tokens", name)))
             for name in folder.file.tokens
         }
         _take_sections(folder.file, sections)
@@ -77,22 +77,22 @@ def _take_sections(file: ThemeFile, sections: SectionOrder) -> None:
     sections.add(added, {name: file.marks.get(("add_sections", name)) for name in added})
 
 
-def _sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, Source]]:
+def _sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, TokenSource]]:
     for number, folder in enumerate(chain):
         if folder.file.name == "base":
-            yield folder, Source.BASE
+            yield folder, TokenSource.BASE
         else:
-            yield folder, Source.PARENT if number else Source.THEME
+            yield folder, TokenSource.PARENT if number else TokenSource.THEME
 
 
-def brand_origin(name: str, marks: Marks) -> Origin:
+def brand_origin(name: str, marks: Marks) -> TokenOrigin:
     """Where something of the workshop's was said.
 
     A job says it under `report`, or holds the whole workshop; else it stands in a shop file."""
     own, shop = marks.get(("report", name)), marks.get(("workshop", name))
     job = marks.get(("service",))
     inside = shop is not None and job is not None and shop.file == job.file
-    return Origin(Source.JOB if own or inside else Source.SHOP, mark=own or shop)
+    return TokenOrigin(TokenSource.JOB if own or inside else TokenSource.SHOP, mark=own or shop)
 
 
 def _of_sections(sections: tuple[str, ...], registry: Registry) -> Iterator[_OwnTemplates]:

@@ -11,18 +11,18 @@ from typing import Any
 
 from trimscribe.imports.merge import Identity
 from trimscribe.imports.yaml_text import block, flow, scalar
-from trimscribe.marked_yaml import Loaded, Node, Place, outline
+from trimscribe.marked_yaml import LoadedYaml, Node, ValuePath, outline
 
-__all__ = ["Difference", "Edited", "edit"]
+__all__ = ["Edited", "ValueConflict", "edit"]
 
-Order = Callable[[Place], Sequence[str]]
+Order = Callable[[ValuePath], Sequence[str]]
 
 
 @dataclass(frozen=True)
-class Difference:
+class ValueConflict:
     """A value that stands in the text already, and another that is wanted there."""
 
-    path: Place
+    path: ValuePath
     old: Any
     new: Any
 
@@ -32,11 +32,11 @@ class Edited:
     """The new text, and what it replaces or (without `force`) would have to replace."""
 
     text: str
-    differences: tuple[Difference, ...]
+    differences: tuple[ValueConflict, ...]
 
 
 def edit(
-    loaded: Loaded, wanted: Mapping[str, Any], order: Order, identity: Identity, *, force: bool
+    loaded: LoadedYaml, wanted: Mapping[str, Any], order: Order, identity: Identity, *, force: bool
 ) -> Edited:
     """Lay values into a text that was loaded without faults; `order` gives keys in their order."""
     text = loaded.text.whole
@@ -56,7 +56,7 @@ class _Editor:
     identity: Identity
     force: bool
     cuts: list[tuple[int, int, str]] = field(default_factory=list)
-    differences: list[Difference] = field(default_factory=list)
+    differences: list[ValueConflict] = field(default_factory=list)
 
     def result(self) -> str:
         """The text with all replacements; those at one place stay in the order they came."""
@@ -66,7 +66,7 @@ class _Editor:
             shift += len(new) - (end - start)
         return text
 
-    def mapping(self, node: Node, data: Any, wanted: Mapping[str, Any], path: Place) -> None:
+    def mapping(self, node: Node, data: Any, wanted: Mapping[str, Any], path: ValuePath) -> None:
         """Lay a mapping over one that is there."""
         missing = {}
         for key, value in wanted.items():
@@ -77,7 +77,7 @@ class _Editor:
         if missing:
             self._insert(node, missing, path)
 
-    def value(self, node: Node, data: Any, wanted: Any, path: Place, indent: int) -> None:
+    def value(self, node: Node, data: Any, wanted: Any, path: ValuePath, indent: int) -> None:
         """Lay any value over what is there; `indent` is that of the key it stands under."""
         if wanted is None or data == wanted:
             return
@@ -90,11 +90,11 @@ class _Editor:
         elif isinstance(wanted, list) and isinstance(data, int | float):
             self._list_over_number(node, data, wanted, path)
         else:
-            self.differences.append(Difference(path, data, wanted))
+            self.differences.append(ValueConflict(path, data, wanted))
             if self.force:
                 self.cuts.append((node.start, node.end, flow(wanted)))
 
-    def _list(self, node: Node, data: list[Any], wanted: list[Any], path: Place) -> None:
+    def _list(self, node: Node, data: list[Any], wanted: list[Any], path: ValuePath) -> None:
         items = node.items or ()
         if any(isinstance(one, Mapping) for one in wanted):
             added = self._records(items, data, wanted, path)
@@ -106,7 +106,7 @@ class _Editor:
             self._append(node, items, added)
 
     def _records(
-        self, items: Sequence[Node], data: list[Any], wanted: list[Any], path: Place
+        self, items: Sequence[Node], data: list[Any], wanted: list[Any], path: ValuePath
     ) -> list[Any]:
         """Lay records over those with the same identity; return those that are new."""
         names = self.identity(path)
@@ -120,10 +120,10 @@ class _Editor:
                 self.mapping(items[number], data[number], record, (*path, number))
         return added
 
-    def _list_over_number(self, node: Node, data: Any, wanted: list[Any], path: Place) -> None:
+    def _list_over_number(self, node: Node, data: Any, wanted: list[Any], path: ValuePath) -> None:
         """A number alone is a list of one."""
         if wanted[0] is not None and wanted[0] != data:
-            self.differences.append(Difference((*path, 0), data, wanted[0]))
+            self.differences.append(ValueConflict((*path, 0), data, wanted[0]))
         first = wanted[0] if self.force and wanted[0] is not None else data
         new = [first, *wanted[1:]]
         if first != data or len(new) > 1:
@@ -149,7 +149,7 @@ class _Editor:
             blank = " " if self.text[node.start - 1 : node.start] == ":" else ""
             self.cuts.append((node.start, node.end, blank + flow(wanted)))
 
-    def _insert(self, node: Node, missing: Mapping[str, Any], path: Place) -> None:
+    def _insert(self, node: Node, missing: Mapping[str, Any], path: ValuePath) -> None:
         """Put new keys into a mapping, each after the one that comes before it in the order."""
         there = node.entries or {}
         order = list(dict.fromkeys([*self.order(path), *missing]))

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.imports.files import open_file, typed
 from trimscribe.imports.lay import measured, of_line_set
-from trimscribe.imports.line_sets import LineSet
+from trimscribe.imports.line_sets import CheckedLineSet
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side
 from trimscribe.read.exports import find_importer, import_export
 from trimscribe.read.lengths import Length
 from trimscribe.read.maps.load import load_map
 from trimscribe.read.maps.plan import ImportMap
-from trimscribe.read.maps.result import Imported, Value
+from trimscribe.read.maps.result import Imported, TargetValue
 from trimscribe.read.slip_checks import check_slips
 from trimscribe.read.written import FaultList
 from trimscribe.schemas.suggest import suggest
@@ -34,7 +34,7 @@ _OTHER_FORM = {
 
 _MANY = 12  # lengths that are equal to the line set by no chance
 
-Lengths = Mapping[str, Sequence[float | None]]
+GroupLengths = Mapping[str, Sequence[float | None]]
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def read_export(
     registry: "Registry",
     path: Path,
     map_path: Path | None,
-    line_set: LineSet | None,
+    line_set: CheckedLineSet | None,
     measuring: str,
     data: bytes | None = None,
 ) -> Export:
@@ -80,7 +80,7 @@ def import_with(
     path: Path,
     plan: ImportMap,
     faults: Sequence[Fault],
-    line_set: LineSet | None,
+    line_set: CheckedLineSet | None,
     measuring: str,
 ) -> Export:
     """Read an export by a map that was loaded; `faults` are those of the map."""
@@ -97,9 +97,9 @@ def import_with(
     return _finished(imported, line_set, plan.file)
 
 
-def _finished(imported: Imported, line_set: LineSet | None, map_name: str) -> Export:
+def _finished(imported: Imported, line_set: CheckedLineSet | None, map_name: str) -> Export:
     """What was read, checked against the line set."""
-    lengths: Lengths = line_set.lengths if line_set else {}
+    lengths: GroupLengths = line_set.lengths if line_set else {}
     found = FaultList()
     found.add(*imported.faults)
     found.end_round()
@@ -126,7 +126,7 @@ def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imp
     lengths, faults = importer.read(data, typed(path))
     return Imported(
         tuple(
-            Value(
+            TargetValue(
                 (measuring, one.side.value, one.group, one.point),
                 one.length_mm,
                 (Cell(one.mark.line, 0, one.length_mm, one.mark),),
@@ -137,7 +137,7 @@ def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imp
     )
 
 
-def _check(values: Sequence[Value], lengths: Lengths, faults: FaultList) -> None:
+def _check(values: Sequence[TargetValue], lengths: GroupLengths, faults: FaultList) -> None:
     """Rows and points that the line set has, and lengths that can be true."""
     rows: dict[str, dict[tuple[Side, str], dict[int, Length]]] = defaultdict(
         lambda: defaultdict(dict)
@@ -164,7 +164,7 @@ def _check(values: Sequence[Value], lengths: Lengths, faults: FaultList) -> None
 
 
 def _check_measured(
-    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: Lengths, faults: FaultList
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: GroupLengths, faults: FaultList
 ) -> None:
     """Lengths that are equal to the line set, one and all, were never measured."""
     found = [
@@ -181,7 +181,7 @@ def _check_measured(
         )
 
 
-def _missing(values: Sequence[Value], lengths: Lengths) -> Iterator[str]:
+def _missing(values: Sequence[TargetValue], lengths: GroupLengths) -> Iterator[str]:
     """Points of the line set that a measuring has no length for."""
     there = {value.path for value in values if not of_line_set(value)}
     for when in dict.fromkeys(value.path[0] for value in values if measured(value)):

@@ -3,7 +3,7 @@
 from pathlib import Path, PurePath
 
 from trimscribe.errors import Fault, InputError, Mark
-from trimscribe.marked_yaml import Loaded, load
+from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources import TYPED, read_at
 
 __all__ = ["load_file", "open_file", "typed"]
@@ -23,7 +23,7 @@ def open_file(path: Path) -> bytes:
     return data
 
 
-def load_file(path: Path) -> Loaded:
+def load_file(path: Path) -> LoadedYaml:
     """A YAML file; InputError with its faults if it has any."""
     loaded = load(open_file(path), typed(path))
     if loaded.faults:

@@ -27,7 +27,7 @@ _MOST_FILES = 2_000  # looked at in a folder
 _ENDINGS = (".yaml", ".yml")
 _ALIKE = 0.5  # of the headings: below, a map is for another kind of file
 
-Shape = list[dict[str, Any]]
+MapShape = list[dict[str, Any]]
 
 
 @dataclass(frozen=True)
@@ -40,10 +40,10 @@ class KeptMap:
     differs: tuple[str, ...] = ()
 
 
-def shape_of(sheets: Sequence[Sheet]) -> Shape:
+def shape_of(sheets: Sequence[Sheet]) -> MapShape:
     """Sheets and headings of every table, and what their titles say of side and time."""
     context = Context(vocabulary())
-    shape: Shape = []
+    shape: MapShape = []
     for sheet in sheets:
         for block in blocks_of(sheet, context):
             headings = [" ".join(text.split()) for text in block.headings.values()]
@@ -102,12 +102,12 @@ def _maps(folder: Path) -> Iterator[Path]:
                 yield path
 
 
-def _plain(shape: Shape) -> list[tuple[tuple[str, str], ...]]:
+def _plain(shape: MapShape) -> list[tuple[tuple[str, str], ...]]:
     """A shape as it is compared: capitals and blanks do not matter."""
     return [tuple(sorted((key, folded(str(value))) for key, value in one.items())) for one in shape]
 
 
-def _differences(kept: Shape, found: Shape) -> tuple[float, tuple[str, ...]]:
+def _differences(kept: MapShape, found: MapShape) -> tuple[float, tuple[str, ...]]:
     """How much of the words two shapes share, and which they do not."""
     old, new = set(_words(kept)), set(_words(found))
     if not old or not new:
@@ -121,7 +121,7 @@ def _differences(kept: Shape, found: Shape) -> tuple[float, tuple[str, ...]]:
     return len(old & new) / len(old | new), tuple(differs)
 
 
-def _words(shape: Shape) -> Iterator[str]:
+def _words(shape: MapShape) -> Iterator[str]:
     for one in shape:
         if one.get("sheet"):
             yield f"sheet {folded(str(one['sheet']))}"

@@ -6,8 +6,8 @@ from typing import Any
 
 from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.imports.files import load_file, open_file, typed
-from trimscribe.imports.line_sets import LineSet, checked_line_set
-from trimscribe.marked_yaml import Loaded, load
+from trimscribe.imports.line_sets import CheckedLineSet, checked_line_set
+from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.read.maps.load import load_map
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.shop import ShopFileSchema
@@ -43,7 +43,7 @@ def kind_of_file(path: Path) -> str:
     return next((kind for kind, telling in _TELLING if keys & telling), "job")
 
 
-def check_line_set(path: Path) -> tuple[LineSet, Loaded, Sequence[Fault]]:
+def check_line_set(path: Path) -> tuple[CheckedLineSet, LoadedYaml, Sequence[Fault]]:
     """A line set, its text, and its warnings; InputError with all its faults."""
     return checked_line_set(path)
 

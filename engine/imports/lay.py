@@ -8,22 +8,22 @@ from typing import Any
 from trimscribe.errors import Fault, Severity
 from trimscribe.imports.edit import edit
 from trimscribe.imports.merge import merged
-from trimscribe.marked_yaml import Loaded, Place, load
+from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO
-from trimscribe.read.maps.result import Value
+from trimscribe.read.maps.result import TargetValue
 from trimscribe.read.maps.settle import Specified
 from trimscribe.schemas.faults import shown
 from trimscribe.schemas.job import JobFileSchema, MeasurementSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
 
-__all__ = ["Laid", "lay", "line_set_tree", "measured", "of_line_set"]
+__all__ = ["MergeResult", "lay", "line_set_tree", "measured", "of_line_set"]
 
 _WHEN = ("before", "after")
 _IDENTITY = {"adjustments": ("line", "side"), "readings": ("place",)}
 
 
 @dataclass(frozen=True)
-class Laid:
+class MergeResult:
     """The new text, its difference from the old, and what stands in the way of writing it."""
 
     text: str
@@ -31,32 +31,32 @@ class Laid:
     faults: tuple[Fault, ...]
 
 
-def measured(value: Value) -> bool:
+def measured(value: TargetValue) -> bool:
     """Whether a value is a measured length."""
     return value.path[0] in _WHEN
 
 
-def of_line_set(value: Value) -> bool:
+def of_line_set(value: TargetValue) -> bool:
     """Whether a value belongs into a line set, and not into a job."""
     return value.path[0] == "specification"
 
 
 def lay(
-    loaded: Loaded,
-    values: Sequence[Value],
+    loaded: LoadedYaml,
+    values: Sequence[TargetValue],
     specified: Specified,
     *,
     force: bool = False,
-) -> Laid:
+) -> MergeResult:
     """Lay values into a file that was loaded; it is a line set if the values are of one.
 
     A value that differs from one in the file is a fault, or with `force` a warning; so is one whose
     place cannot be edited without touching anything else.
     """
     if loaded.faults or not isinstance(loaded.data, Mapping):
-        return Laid(loaded.text.whole, "", loaded.faults or (_unsafe(loaded),))
+        return MergeResult(loaded.text.whole, "", loaded.faults or (_unsafe(loaded),))
     if loaded.text.file.lower().endswith(".json"):
-        return Laid(loaded.text.whole, "", (_unsafe(loaded),))
+        return MergeResult(loaded.text.whole, "", (_unsafe(loaded),))
     faults = list(_named_files(loaded, values))
     if any(map(of_line_set, values)):
         wanted = line_set_tree(values)
@@ -75,10 +75,10 @@ def lay(
     ]
     if not _reads_back(edited.text, loaded, wanted, force):
         faults.append(_unsafe(loaded))
-    return Laid(edited.text, _difference(loaded, edited.text), tuple(faults))
+    return MergeResult(edited.text, _difference(loaded, edited.text), tuple(faults))
 
 
-def _named_files(loaded: Loaded, values: Sequence[Value]) -> list[Fault]:
+def _named_files(loaded: LoadedYaml, values: Sequence[TargetValue]) -> list[Fault]:
     """A measuring that names a file has its lengths there, and none in the job."""
     return [
         Fault(
@@ -92,7 +92,9 @@ def _named_files(loaded: Loaded, values: Sequence[Value]) -> list[Fault]:
     ]
 
 
-def _job(data: Mapping[str, Any], values: Sequence[Value], specified: Specified) -> dict[str, Any]:
+def _job(
+    data: Mapping[str, Any], values: Sequence[TargetValue], specified: Specified
+) -> dict[str, Any]:
     """The tree that a job shall have; a point without a value is None."""
     wanted: dict[str, Any] = {}
     for value in values:
@@ -121,7 +123,7 @@ def _job(data: Mapping[str, Any], values: Sequence[Value], specified: Specified)
     return wanted
 
 
-def _record(wanted: dict[str, Any], value: Value) -> None:
+def _record(wanted: dict[str, Any], value: TargetValue) -> None:
     *start, number, name = value.path
     place = wanted
     for part in start[:-1]:
@@ -131,7 +133,7 @@ def _record(wanted: dict[str, Any], value: Value) -> None:
     records[int(number) - 1][str(name)] = value.value
 
 
-def line_set_tree(values: Sequence[Value]) -> dict[str, Any]:
+def line_set_tree(values: Sequence[TargetValue]) -> dict[str, Any]:
     """The tree that a line set shall have."""
     lengths: dict[str, list[Any]] = {}
     for value in values:
@@ -159,7 +161,7 @@ def _sorted(names: Mapping[str, Any], specified: Specified) -> list[str]:
 
 
 def _order(specified: Specified) -> Any:
-    def order(path: Place) -> Sequence[str]:
+    def order(path: ValuePath) -> Sequence[str]:
         """Keys of a mapping in the order that schema or line set gives them."""
         if not path:
             return list({**SpecificationFileSchema().fields, **JobFileSchema().fields})
@@ -172,11 +174,11 @@ def _order(specified: Specified) -> Any:
     return order
 
 
-def _identity(path: Place) -> Sequence[str]:
+def _identity(path: ValuePath) -> Sequence[str]:
     return _IDENTITY.get(str(path[-1]), ())
 
 
-def _difference(loaded: Loaded, text: str) -> str:
+def _difference(loaded: LoadedYaml, text: str) -> str:
     name = loaded.text.file
     lines = difflib.unified_diff(
         loaded.text.whole.splitlines(), text.splitlines(), name, name, lineterm="", n=1
@@ -184,13 +186,13 @@ def _difference(loaded: Loaded, text: str) -> str:
     return "\n".join(lines)
 
 
-def _reads_back(text: str, loaded: Loaded, wanted: Mapping[str, Any], force: bool) -> bool:
+def _reads_back(text: str, loaded: LoadedYaml, wanted: Mapping[str, Any], force: bool) -> bool:
     """Whether the new text holds the old values and the wanted ones, and nothing else."""
     found = load(text.encode(), loaded.text.file)
     return not found.faults and found.data == merged(loaded.data, wanted, _identity, force=force)
 
 
-def _unsafe(loaded: Loaded) -> Fault:
+def _unsafe(loaded: LoadedYaml) -> Fault:
     return Fault(
         "layout-not-safe",
         "This file is laid out in a way that cannot be edited without touching other things.",

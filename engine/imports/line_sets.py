@@ -11,16 +11,16 @@ from typing import Any
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.imports.files import load_file, open_file, typed
 from trimscribe.letters import plain_letters
-from trimscribe.marked_yaml import Loaded, load
+from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.read.files import JobFolder
 from trimscribe.read.specification_checks import check_specification, specified
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.resources import DATA, fetch
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["LineSet", "checked_line_set", "find_line_set", "job_line_set", "line_set"]
+__all__ = ["CheckedLineSet", "checked_line_set", "find_line_set", "job_line_set", "line_set"]
 
 _MOST_FILES = 5_000  # looked at in a folder
 _NAMES = ("maker", "model", "size")
@@ -29,7 +29,7 @@ _ENDINGS = (".yaml", ".yml", ".json")
 
 
 @dataclass(frozen=True)
-class LineSet:
+class CheckedLineSet:
     """A checked line set: its file as typed, its values, and its lengths in mm by group."""
 
     path: Path
@@ -42,31 +42,31 @@ class LineSet:
         return " ".join(str(self.values[name]) for name in _NAMES)
 
 
-def line_set(path: Path) -> LineSet:
+def line_set(path: Path) -> CheckedLineSet:
     """Read one line set; InputError with all its faults."""
     return _of_file(path, load_file(path))
 
 
-def checked_line_set(path: Path) -> tuple[LineSet, Loaded, tuple[Fault, ...]]:
+def checked_line_set(path: Path) -> tuple[CheckedLineSet, LoadedYaml, tuple[Fault, ...]]:
     """A line set with its text and its warnings; InputError with all its faults."""
     loaded = load_file(path)
     values, found = check(SpecificationFileSchema(), loaded)
-    written = Written(values, loaded)
+    written = ValidValues(values, loaded)
     told = _faults(written, found)
-    return LineSet(path, values, specified(written)), loaded, told
+    return CheckedLineSet(path, values, specified(written)), loaded, told
 
 
-def _of_file(path: Path, loaded: Loaded) -> LineSet:
+def _of_file(path: Path, loaded: LoadedYaml) -> CheckedLineSet:
     values, found = check(SpecificationFileSchema(), loaded)
-    return _checked(path, Written(values, loaded), found)
+    return _checked(path, ValidValues(values, loaded), found)
 
 
-def _checked(path: Path, written: Written, found: Sequence[Fault]) -> LineSet:
+def _checked(path: Path, written: ValidValues, found: Sequence[Fault]) -> CheckedLineSet:
     _faults(written, found)
-    return LineSet(path, written.values, specified(written))
+    return CheckedLineSet(path, written.values, specified(written))
 
 
-def _faults(written: Written, found: Sequence[Fault]) -> tuple[Fault, ...]:
+def _faults(written: ValidValues, found: Sequence[Fault]) -> tuple[Fault, ...]:
     """The warnings of a line set; InputError with all its faults where there is an error."""
     faults = FaultList()
     faults.add(*found)
@@ -78,7 +78,7 @@ def _faults(written: Written, found: Sequence[Fault]) -> tuple[Fault, ...]:
     return told
 
 
-def job_line_set(job: Loaded) -> LineSet | None:
+def job_line_set(job: LoadedYaml) -> CheckedLineSet | None:
     """The line set that a job names or holds; None when it has none."""
     named = job.data.get("specification") if isinstance(job.data, Mapping) else None
     path = Path(job.text.file)
@@ -92,16 +92,16 @@ def job_line_set(job: Loaded) -> LineSet | None:
         return _of_file(path.parent / named, loaded)
     if not isinstance(named, Mapping):
         return None
-    inside = Loaded(named, _below(job.marks), _below(job.keys), (), job.text)
+    inside = LoadedYaml(named, _below(job.marks), _below(job.keys), (), job.text)
     values, found = check(SpecificationSchema(), inside)
-    return _checked(path, Written(values, inside), found)
+    return _checked(path, ValidValues(values, inside), found)
 
 
 def _below(marks: Mapping[tuple[str | int, ...], Mark]) -> dict[tuple[str | int, ...], Mark]:
     return {place[1:]: mark for place, mark in marks.items() if place[:1] == ("specification",)}
 
 
-def find_line_set(wanted: str, folder: Path) -> LineSet:
+def find_line_set(wanted: str, folder: Path) -> CheckedLineSet:
     """A line set by its path, or by words of its maker, model and size in a folder and below.
 
     InputError when none fits, or several do.

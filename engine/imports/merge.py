@@ -6,15 +6,15 @@ It is the reference that every edited text is held against before it is written.
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from trimscribe.marked_yaml import Place
+from trimscribe.marked_yaml import ValuePath
 
 __all__ = ["Identity", "merged"]
 
 # The fields that tell one record of a list from the others.
-Identity = Callable[[Place], Sequence[str]]
+Identity = Callable[[ValuePath], Sequence[str]]
 
 
-def merged(data: Any, wanted: Any, identity: Identity, *, force: bool, path: Place = ()) -> Any:
+def merged(data: Any, wanted: Any, identity: Identity, *, force: bool, path: ValuePath = ()) -> Any:
     """What is wanted fills what is empty, and with `force` replaces what differs."""
     if wanted is None:
         return data
@@ -35,11 +35,13 @@ def merged(data: Any, wanted: Any, identity: Identity, *, force: bool, path: Pla
     return wanted if force else data
 
 
-def _below(data: Any, wanted: Any, identity: Identity, force: bool, path: Place) -> Any:
+def _below(data: Any, wanted: Any, identity: Identity, force: bool, path: ValuePath) -> Any:
     return merged(data, wanted, identity, force=force, path=path)
 
 
-def _list(data: list[Any], wanted: list[Any], identity: Identity, force: bool, path: Place) -> Any:
+def _list(
+    data: list[Any], wanted: list[Any], identity: Identity, force: bool, path: ValuePath
+) -> Any:
     new = list(data)
     if not any(isinstance(one, Mapping) for one in wanted):
         for number, value in enumerate(wanted):

@@ -6,7 +6,7 @@ from typing import Any
 from trimscribe.errors import Fault, InputError, PlanError
 from trimscribe.imports.edit import edit
 from trimscribe.imports.yaml_text import block
-from trimscribe.marked_yaml import Loaded, load, outline
+from trimscribe.marked_yaml import LoadedYaml, load, outline
 from trimscribe.schemas.job import JobFileSchema
 
 __all__ = ["done_in_text", "plan_in_text"]
@@ -14,7 +14,7 @@ __all__ = ["done_in_text", "plan_in_text"]
 _KEY = "plan"
 
 
-def plan_in_text(loaded: Loaded, changes: Sequence[Mapping[str, Any]], *, force: bool) -> str:
+def plan_in_text(loaded: LoadedYaml, changes: Sequence[Mapping[str, Any]], *, force: bool) -> str:
     """The text with these changes under `plan`; InputError where another plan stands there.
 
     With `force` that plan is replaced, with the comments inside it.
@@ -40,7 +40,7 @@ def plan_in_text(loaded: Loaded, changes: Sequence[Mapping[str, Any]], *, force:
     return _checked(loaded, text, {**data, _KEY: wanted})
 
 
-def done_in_text(loaded: Loaded) -> str:
+def done_in_text(loaded: LoadedYaml) -> str:
     """The text with the plan marked as done and its changes among the adjustments."""
     data = _mapping(loaded)
     plan = data.get(_KEY)
@@ -69,14 +69,14 @@ def done_in_text(loaded: Loaded) -> str:
     return _checked(loaded, text, {**data, "adjustments": [*done, *plan["changes"]], _KEY: wanted})
 
 
-def _mapping(loaded: Loaded) -> Mapping[str, Any]:
+def _mapping(loaded: LoadedYaml) -> Mapping[str, Any]:
     if not isinstance(loaded.data, Mapping) or loaded.text.file.lower().endswith(".json"):
         raise InputError(_unsafe(loaded))
     return loaded.data
 
 
 def _refuse_twice(
-    loaded: Loaded, done: Sequence[Mapping[str, Any]], changes: Sequence[Mapping[str, Any]]
+    loaded: LoadedYaml, done: Sequence[Mapping[str, Any]], changes: Sequence[Mapping[str, Any]]
 ) -> None:
     """A line has one adjustment on each side, from the first loop to the last."""
     there = {key for entry in done for key in _keys(entry)}
@@ -107,7 +107,7 @@ def _same(there: Any, wanted: Mapping[str, Any]) -> bool:
     )
 
 
-def _laid(loaded: Loaded, wanted: Mapping[str, Any]) -> str:
+def _laid(loaded: LoadedYaml, wanted: Mapping[str, Any]) -> str:
     names = list(JobFileSchema().fields)
     return edit(
         loaded,
@@ -118,7 +118,7 @@ def _laid(loaded: Loaded, wanted: Mapping[str, Any]) -> str:
     ).text
 
 
-def _replaced(loaded: Loaded, wanted: Mapping[str, Any]) -> str:
+def _replaced(loaded: LoadedYaml, wanted: Mapping[str, Any]) -> str:
     """The lines of the old plan give way to those of the new one."""
     text, root = loaded.text.whole, outline(loaded.text)
     key = loaded.keys.get((_KEY,))
@@ -132,7 +132,7 @@ def _replaced(loaded: Loaded, wanted: Mapping[str, Any]) -> str:
     return text[:start] + new + ("" if end < 0 else text[end + 1 :])
 
 
-def _checked(loaded: Loaded, text: str, wanted: Mapping[str, Any]) -> str:
+def _checked(loaded: LoadedYaml, text: str, wanted: Mapping[str, Any]) -> str:
     """The new text, if it says what was wanted and nothing else."""
     found = load(text.encode(), loaded.text.file)
     if found.faults or found.data != wanted:
@@ -140,7 +140,7 @@ def _checked(loaded: Loaded, text: str, wanted: Mapping[str, Any]) -> str:
     return text
 
 
-def _unsafe(loaded: Loaded) -> Fault:
+def _unsafe(loaded: LoadedYaml) -> Fault:
     return Fault(
         "layout-not-safe",
         "A plan cannot be written into this file without touching anything else.",

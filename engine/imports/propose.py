@@ -14,14 +14,14 @@ from trimscribe.imports.exports import Export, import_with
 from trimscribe.imports.files import open_file, typed
 from trimscribe.imports.guess_format import Guess, guess_records, guess_text
 from trimscribe.imports.guess_numbers import guess_signs
-from trimscribe.imports.guessing.questions import Asked, Question
-from trimscribe.imports.guessing.sources import Source
+from trimscribe.imports.guessing.questions import OpenQuestions, Question
+from trimscribe.imports.guessing.sources import NumberColumn
 from trimscribe.imports.guessing.tables_text import map_tables, map_words
 from trimscribe.imports.guessing.texts import Context, said_by
 from trimscribe.imports.guessing.understand import Understood, understand
 from trimscribe.imports.guessing.vocabulary import vocabulary
 from trimscribe.imports.kept_maps import shape_of
-from trimscribe.imports.line_sets import LineSet
+from trimscribe.imports.line_sets import CheckedLineSet
 from trimscribe.imports.proposal_text import proposal_text
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.read.exports import sheets_of
@@ -32,7 +32,7 @@ from trimscribe.schemas.suggest import suggest
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["OwnWords", "Proposal", "propose"]
+__all__ = ["MapProposal", "OwnWords", "propose"]
 
 OwnWords = tuple[tuple[str, str, str], ...]
 
@@ -43,7 +43,7 @@ _MOST_NAMED = 6
 
 
 @dataclass(frozen=True)
-class Proposal:
+class MapProposal:
     """The text of a map, None when the export cannot be read.
 
     `left_out` says first what is not laid in, `reasons` why the map is as it is, `questions` are
@@ -62,14 +62,14 @@ class Proposal:
 def propose(
     registry: "Registry",
     path: Path,
-    line_set: LineSet | None,
+    line_set: CheckedLineSet | None,
     *,
     answers: Mapping[str, str] | None = None,
     measuring: str = "",
     own_words: OwnWords = (),
     specified: bool = False,
     data: bytes | None = None,
-) -> Proposal:
+) -> MapProposal:
     """Guess a map from an export; `line_set` makes the guesses of rows and units surer.
 
     `answers` are by the question's id, `own_words` a workshop's words as kind, name and phrase.
@@ -81,22 +81,22 @@ def propose(
     formats = _formats(data, name)
     sheets, faults = sheets_of(registry, data, name, _table_format(formats), Mark(name))
     if not sheets:
-        return Proposal(None, faults=faults)
+        return MapProposal(None, faults=faults)
     signs = guess_signs([cell for sheet in sheets for cell in sheet.cells.values()])
     numbers = Numbers(
         decimal=_SIGNS[signs["decimal"].value] if "decimal" in signs else ".",
         thousands=_SIGNS[signs["thousands"].value] if "thousands" in signs else "",
         unit=signs["unit"].value if "unit" in signs else "mm",
     )
-    asked = Asked(answers or {})
+    asked = OpenQuestions(answers or {})
     lengths = line_set.lengths if line_set else {}
     words = vocabulary(own_words)
     found = understand(sheets, numbers, lengths, words, asked, measuring, specified=specified)
     left_out = tuple(_left_out(found, sheets))
     if wrong := tuple(_wrong_answers(asked, name)):
-        return Proposal(None, faults=wrong, left_out=left_out)
+        return MapProposal(None, faults=wrong, left_out=left_out)
     if not found.sources:
-        return Proposal(None, faults=(_nothing(found, name),), left_out=left_out)
+        return MapProposal(None, faults=(_nothing(found, name),), left_out=left_out)
     guesses = {**signs, **_meaning(found, line_set)}
     text = proposal_text(
         path.name,
@@ -123,23 +123,23 @@ def _checked(
     found: Understood,
     guesses: Mapping[str, Guess],
     left_out: tuple[str, ...],
-    line_set: LineSet | None,
+    line_set: CheckedLineSet | None,
     specified: bool,
-) -> Proposal:
+) -> MapProposal:
     """The proposal, after the map was read as the import will read it."""
     answered = {**found.asked.used}
     questions = tuple(found.asked.open)
     plan, faults = load_map(text.encode(), "proposal")
     closed = [fault for fault in faults if fault.code != "question-open"]
     if closed:
-        return Proposal(None, faults=tuple(closed), left_out=left_out)
+        return MapProposal(None, faults=tuple(closed), left_out=left_out)
     export = None
     if plan is not None:
         export = import_with(registry, data, path, plan, (), None if specified else line_set, "")
         if strange := _unlike(found, export, specified=specified):
-            return Proposal(None, faults=(strange,), left_out=left_out)
+            return MapProposal(None, faults=(strange,), left_out=left_out)
     reasons = (*_summary(found, export), *found.notes, *_why(guesses))
-    return Proposal(text, reasons, (), questions, left_out, answered, export)
+    return MapProposal(text, reasons, (), questions, left_out, answered, export)
 
 
 def _unlike(found: Understood, export: Export, *, specified: bool) -> Fault | None:
@@ -188,7 +188,7 @@ def _table_format(formats: Mapping[str, Guess]) -> TableFormat:
     )
 
 
-def _meaning(found: Understood, line_set: LineSet | None) -> dict[str, Guess]:
+def _meaning(found: Understood, line_set: CheckedLineSet | None) -> dict[str, Guess]:
     """Unit, deviations, tip and riser as keys of the map."""
     if found.deviation:
         why = "numbers around zero, and no lengths"
@@ -207,7 +207,7 @@ def _meaning(found: Understood, line_set: LineSet | None) -> dict[str, Guess]:
 
 def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
     """What holds numbers and is not laid in, the largest first; then single rows and cells."""
-    by_place: dict[tuple[str, str], list[Source]] = {}
+    by_place: dict[tuple[str, str], list[NumberColumn]] = {}
     for source in found.passed:
         if source.value.cells:
             by_place.setdefault((found.tables[source.table].place, source.why), []).append(source)
@@ -232,7 +232,7 @@ def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
             yield f"Sheet “{sheet.name}” holds no numbers."
 
 
-def _count(sources: Sequence[Source]) -> int:
+def _count(sources: Sequence[NumberColumn]) -> int:
     return sum(len(source.value.cells) for source in sources)
 
 
@@ -285,7 +285,7 @@ def _nothing(found: Understood, name: str) -> Fault:
     return Fault("nothing-to-propose", message, Mark(name), hint)
 
 
-def _wrong_answers(asked: Asked, name: str) -> Iterator[Fault]:
+def _wrong_answers(asked: OpenQuestions, name: str) -> Iterator[Fault]:
     for question, answer in asked.wrong:
         choices = ", ".join(question.choices) + (" or a number" if question.number else "")
         message = f"“{answer}” does not answer `{question.id}`; {choices} does."

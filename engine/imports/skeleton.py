@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path, PurePath
 
 from trimscribe.imports.files import open_file
-from trimscribe.imports.line_sets import LineSet
+from trimscribe.imports.line_sets import CheckedLineSet
 from trimscribe.imports.yaml_text import flow, scalar
 
 __all__ = ["new_job", "new_line_set"]
@@ -102,7 +102,7 @@ tolerances:
 """
 
 
-def new_job(path: Path, line_set: LineSet, shop: Path | None = None) -> str:
+def new_job(path: Path, line_set: CheckedLineSet, shop: Path | None = None) -> str:
     """The text of a new job at `path`, with every point of its line set in place.
 
     Without a shop file the job names none: the nearest `shop.yaml` holds. InputError when the shop

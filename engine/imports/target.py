@@ -7,10 +7,10 @@ from pathlib import Path
 from trimscribe.errors import Fault, Severity
 from trimscribe.imports.exports import Export
 from trimscribe.imports.files import load_file, typed
-from trimscribe.imports.lay import Laid, lay, line_set_tree, of_line_set
-from trimscribe.imports.line_sets import LineSet, job_line_set
+from trimscribe.imports.lay import MergeResult, lay, line_set_tree, of_line_set
+from trimscribe.imports.line_sets import CheckedLineSet, job_line_set
 from trimscribe.imports.skeleton import new_job, new_line_set
-from trimscribe.marked_yaml import Loaded, load
+from trimscribe.marked_yaml import LoadedYaml, load
 
 __all__ = ["Target", "lay_new", "open_target"]
 
@@ -20,7 +20,7 @@ class Target:
     """A job or line set as it was read."""
 
     path: Path
-    loaded: Loaded
+    loaded: LoadedYaml
 
     @property
     def text(self) -> str:
@@ -32,11 +32,11 @@ class Target:
         """Whether it is a line set by itself, and no job."""
         return isinstance(self.loaded.data, Mapping) and "rows" in self.loaded.data
 
-    def line_set(self) -> LineSet | None:
+    def line_set(self) -> CheckedLineSet | None:
         """The line set that a job names or holds."""
         return None if self.is_line_set else job_line_set(self.loaded)
 
-    def lay(self, export: Export, line_set: LineSet | None, *, force: bool) -> Laid:
+    def lay(self, export: Export, line_set: CheckedLineSet | None, *, force: bool) -> MergeResult:
         """The values of an export that belong into such a file, laid into its text."""
         values = export.imported.values
         wanted = [value for value in values if of_line_set(value) is self.is_line_set]
@@ -58,12 +58,16 @@ def open_target(path: Path) -> Target:
 
 
 def lay_new(
-    path: Path, export_path: Path, export: Export, line_set: LineSet | None, shop: Path | None
-) -> Laid | None:
+    path: Path,
+    export_path: Path,
+    export: Export,
+    line_set: CheckedLineSet | None,
+    shop: Path | None,
+) -> MergeResult | None:
     """The text of a new line set or, with a line set, of a new job; None when that is missing."""
     values = export.imported.values
     if any(map(of_line_set, values)):
-        return Laid(new_line_set(export_path, line_set_tree(values)), "", ())
+        return MergeResult(new_line_set(export_path, line_set_tree(values)), "", ())
     if line_set is None:
         return None
     text = new_job(path, line_set, shop)

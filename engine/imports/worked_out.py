@@ -8,10 +8,10 @@ from pathlib import Path
 from trimscribe.imports.exports import Export, has_plain_form, import_with, read_export
 from trimscribe.imports.files import open_file, typed
 from trimscribe.imports.kept_maps import find_kept_map
-from trimscribe.imports.lay import Laid
-from trimscribe.imports.line_sets import LineSet, find_line_set
+from trimscribe.imports.lay import MergeResult
+from trimscribe.imports.line_sets import CheckedLineSet, find_line_set
 from trimscribe.imports.own_words import own_words
-from trimscribe.imports.propose import Proposal, propose
+from trimscribe.imports.propose import MapProposal, propose
 from trimscribe.imports.skeleton import new_job
 from trimscribe.imports.target import lay_new, open_target
 from trimscribe.registry import Registry
@@ -54,9 +54,9 @@ class WorkedOut:
     """
 
     export: Export | None
-    laid: Laid | None = None
+    laid: MergeResult | None = None
     text_before: str | None = None
-    proposal: Proposal | None = None
+    proposal: MapProposal | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -90,7 +90,9 @@ def work_out(wanted: Wanted) -> WorkedOut:
     return WorkedOut(found.export, laid, text, found.proposal, found.notes)
 
 
-def _read(wanted: Wanted, data: bytes, line_set: LineSet | None, *, specified: bool) -> WorkedOut:
+def _read(
+    wanted: Wanted, data: bytes, line_set: CheckedLineSet | None, *, specified: bool
+) -> WorkedOut:
     """What the export holds: by its map, by its plain form, by a kept map, or by a proposal."""
     registry, path, when = _registry(), wanted.path, wanted.measuring
     if wanted.map_path or (not specified and has_plain_form(registry, data, path)):
@@ -118,11 +120,11 @@ def _read(wanted: Wanted, data: bytes, line_set: LineSet | None, *, specified: b
 def _guessed(
     wanted: Wanted,
     data: bytes,
-    line_set: LineSet | None,
+    line_set: CheckedLineSet | None,
     answers: Mapping[str, str],
     *,
     specified: bool = False,
-) -> Proposal:
+) -> MapProposal:
     """A map as it is guessed from an export with these answers."""
     pasted = wanted.data is not None
     near = (wanted.into or wanted.new or Path("here")) if pasted else wanted.path

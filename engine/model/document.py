@@ -19,8 +19,8 @@ __all__ = [
     "Figure",
     "FontFolder",
     "Part",
+    "Renderer",
     "Shown",
-    "Studio",
 ]
 
 # The file of a document that says whether page one is set as designed, or made to fit rung by rung.
@@ -54,7 +54,7 @@ class Attachment:
     relationship: str
 
 
-class Studio(Protocol):
+class Renderer(Protocol):
     """The theme at work, for outputs that are no paper."""
 
     def draw(self, name: str, width_pt: float, *, low: bool = False) -> Figure | None:
@@ -86,7 +86,7 @@ class Shown:
     parts: tuple[Part, ...]
     frame: Mapping[str, Any]
     tokens: Mapping[str, Any]
-    studio: Studio
+    studio: Renderer
     width_pt: float
     versions: Mapping[str, str]
     hashes: Mapping[str, str]

@@ -12,12 +12,12 @@ from typing import Any
 from trimscribe.model.checks import PorosityUnit
 
 __all__ = [
-    "Cloth",
+    "ClothState",
     "Drift",
     "History",
     "HistoryGap",
     "How",
-    "Levels",
+    "LineSetLevels",
     "Projection",
     "ProjectionKind",
     "ServiceSummary",
@@ -50,7 +50,7 @@ class How:
 
 
 @dataclass(frozen=True)
-class Levels:
+class LineSetLevels:
     """A line set as measured once: mean deviation in mm over each row and over all row lines.
 
     `lines` counts the row lines that were measured, `missing` names the others, such as "left A3".
@@ -67,7 +67,7 @@ class Levels:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class ClothState:
     """Air permeability: mean and limit in `unit`; `rising` is True where a higher value is worse.
 
     `basis` names method and instrument: only equal ones are compared.
@@ -101,15 +101,15 @@ class ServiceSummary:
     done: str
     hours: float | None
     specification: str
-    before: Levels | None = None
-    after: Levels | None = None
+    before: LineSetLevels | None = None
+    after: LineSetLevels | None = None
     free_travel_mm: Mapping[str, float] = field(default_factory=dict)
-    cloth: Cloth | None = None
+    cloth: ClothState | None = None
     strength: Tests | None = None
     sha256: str = ""
 
     @property
-    def now(self) -> Levels | None:
+    def now(self) -> LineSetLevels | None:
         """The wing as it left the workshop."""
         return self.after or self.before
 
@@ -206,11 +206,11 @@ def _summary(data: Any, sha256: str) -> ServiceSummary:
     )
 
 
-def _levels(data: Any, told_apart: How | None) -> Levels | None:
+def _levels(data: Any, told_apart: How | None) -> LineSetLevels | None:
     if data is None:
         return None
     missing = data.get("missing")
-    return Levels(
+    return LineSetLevels(
         rows_mm=_numbers(data["rows_mm"]),
         all_mm=_known(data["all_mm"]),
         lines=_kind(data["lines"], int),
@@ -227,11 +227,11 @@ def _how(data: Any) -> How | None:
     return How(_kind(data["method"], str), _number(data["tension_n"]), _known(data["u_mm"]))
 
 
-def _cloth(data: Any) -> Cloth | None:
+def _cloth(data: Any) -> ClothState | None:
     if data is None:
         return None
     words = {name: _kind(data[name], str) for name in ("unit", "basis")}
-    return Cloth(
+    return ClothState(
         mean=_known(data["mean"]),
         limit=_number(data["limit"]),
         rising=_kind(data["rising"], bool),

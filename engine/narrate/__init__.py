@@ -19,7 +19,7 @@ from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.strip import verdict_strip
-from trimscribe.narrate.written import Files, written_files
+from trimscribe.narrate.written import FileStamps, written_files
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
@@ -58,7 +58,7 @@ def narrate(assessment: Assessment, job: Job, registry: Registry) -> Statements:
 
 
 @lru_cache(maxsize=2)
-def _rules(_: Files, names: frozenset[str]) -> tuple[Rule, ...]:
+def _rules(_: FileStamps, names: frozenset[str]) -> tuple[Rule, ...]:
     """The rules, loaded again only when their file has changed."""
     return load_rules(names)
 
@@ -71,7 +71,7 @@ def _catalogue(
     writing: Writing,
     rules: tuple[Rule, ...],
     names: frozenset[str],
-    _: Files,
+    _: FileStamps,
 ) -> Catalogue:
     """One language, loaded again only when one of its files has changed."""
     return load_catalogue(name, locale, folder, rules, names, writing)

@@ -9,15 +9,15 @@ from typing import Any
 
 from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.formats import LocaleFormats, formats_for
-from trimscribe.marked_yaml import Place as At
+from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Assessment, Fact
 from trimscribe.model.statements import Place, Statement
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
-from trimscribe.narrate.words import Words, check_words
-from trimscribe.narrate.written import Faults, Written
+from trimscribe.narrate.words import WordFilters, check_words
+from trimscribe.narrate.written import Faults, YamlMapping
 from trimscribe.templating import Environment
 
 __all__ = ["Catalogue", "load_catalogue"]
@@ -72,9 +72,9 @@ def load_catalogue(
     """Phrases and labels of the language in a folder; PhraseError with every fault of both."""
     faults = Faults()
     formats = _formats(name, locale, writing, faults)
-    written = Written.open(folder / "phrases.yaml", faults)
+    written = YamlMapping.open(folder / "phrases.yaml", faults)
     written.check_names((), written.mapping(), ("words", "phrases"))
-    words = Words(formats, check_words(written), writing)
+    words = WordFilters(formats, check_words(written), writing)
     reader = _Reader(written, _environment(words, facts))
     reader.read(rules)
     labels = load_labels(folder / "labels.yaml", faults)
@@ -84,7 +84,7 @@ def load_catalogue(
 
 
 @lru_cache(maxsize=8)
-def _environment(words: Words, facts: frozenset[str]) -> Environment:
+def _environment(words: WordFilters, facts: frozenset[str]) -> Environment:
     """The same for the same words, which keeps what was compiled in it."""
     return environment(words.filters(), facts)
 
@@ -102,7 +102,7 @@ def _formats(name: str, locale: str, writing: Writing, faults: Faults) -> Locale
 class _Reader:
     """Reads the phrase of every rule; that of a caution has a title and a text."""
 
-    written: Written
+    written: YamlMapping
     env: Environment
     phrases: dict[str, Phrase] = field(default_factory=dict)
     titles: dict[str, Phrase] = field(default_factory=dict)

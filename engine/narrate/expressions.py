@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, cast
 
-from trimscribe.marked_yaml import Place
+from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Facts
-from trimscribe.narrate.written import Written
+from trimscribe.narrate.written import YamlMapping
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
 
 __all__ = [
     "FAILURES",
-    "Condition",
     "Phrase",
     "Questions",
+    "RuleCondition",
     "environment",
     "facts_known",
     "understand",
@@ -114,7 +114,7 @@ class Questions:
 
 
 @dataclass(frozen=True)
-class Condition:
+class RuleCondition:
     """A question to the facts, and the facts that it looks at."""
 
     text: str
@@ -128,7 +128,7 @@ class Condition:
 
 
 def understand(
-    env: Environment, source: str, written: Written, at: Place
+    env: Environment, source: str, written: YamlMapping, at: ValuePath
 ) -> tuple[str, ...] | None:
     """The facts that a template looks at, as written; None, with the fault noted, if it is wrong.
 

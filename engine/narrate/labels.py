@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from trimscribe.narrate.written import Faults, Written
+from trimscribe.narrate.written import Faults, YamlMapping
 
 __all__ = ["load_labels"]
 
@@ -16,7 +16,7 @@ _PLURALS = ("zero", "one", "two", "few", "many")
 
 def load_labels(path: Path, faults: Faults) -> Mapping[str, str]:
     """Labels by key; notes keys that are missing or unknown and names that nobody fills in."""
-    written = Written.open(path, faults)
+    written = YamlMapping.open(path, faults)
     labels = dict(written.mapping())
     reference = labels if path == _REFERENCE else _reference()
     further = {key: form for key in labels if (form := _other_form(key, reference))}

@@ -6,18 +6,18 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, PhraseError
-from trimscribe.marked_yaml import Place as At
+from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Facts
 from trimscribe.model.statements import Place, Weight
 from trimscribe.narrate.expressions import (
     FAILURES,
-    Condition,
     Questions,
+    RuleCondition,
     environment,
     facts_known,
     understand,
 )
-from trimscribe.narrate.written import Faults, Written
+from trimscribe.narrate.written import Faults, YamlMapping
 from trimscribe.schemas.suggest import suggest
 
 __all__ = ["ALWAYS_SAID", "REQUIRED", "RULES", "Rule", "choose", "load_rules"]
@@ -43,7 +43,7 @@ class Rule:
     name: str
     place: Place
     topic: str
-    when: Condition
+    when: RuleCondition
     weight: Weight
     numbers: tuple[str, ...]
     mark: Mark
@@ -73,7 +73,7 @@ def load_rules(names: frozenset[str], path: Path = RULES) -> tuple[Rule, ...]:
     `names` are those of the facts that they may ask for.
     """
     faults = Faults()
-    reader = _Reader(Written.open(path, faults), names)
+    reader = _Reader(YamlMapping.open(path, faults), names)
     rules = tuple(reader.rules())
     reader.check_required()
     faults.stop()
@@ -83,7 +83,7 @@ def load_rules(names: frozenset[str], path: Path = RULES) -> tuple[Rule, ...]:
 class _Reader:
     """Reads place ▸ topic ▸ rule, noting every fault on the way."""
 
-    def __init__(self, written: Written, names: frozenset[str]) -> None:
+    def __init__(self, written: YamlMapping, names: frozenset[str]) -> None:
         self.written = written
         self.env = environment({}, names)
         self.known = sorted(facts_known(self.env))
@@ -129,7 +129,7 @@ class _Reader:
                 self.written.loaded.mark(at_when),
             )
 
-    def _condition(self, when: Any, at: At) -> Condition | None:
+    def _condition(self, when: Any, at: At) -> RuleCondition | None:
         if when is True:
             return self._asked("true", ())
         if not isinstance(when, str):
@@ -139,8 +139,8 @@ class _Reader:
         names = understand(self.env, f"{{{{ {when} }}}}", self.written, at)
         return None if names is None else self._asked(when, names)
 
-    def _asked(self, text: str, names: tuple[str, ...]) -> Condition:
-        return Condition(text, names, self.questions, self.questions.add(text))
+    def _asked(self, text: str, names: tuple[str, ...]) -> RuleCondition:
+        return RuleCondition(text, names, self.questions, self.questions.add(text))
 
     def _weight(self, weight: Any, at: At) -> Weight:
         if weight is None:

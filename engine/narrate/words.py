@@ -9,9 +9,9 @@ from typing import Any
 from trimscribe.formats import LocaleFormats
 from trimscribe.model.wing import BRAKE_MAIN, STABILO
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
-from trimscribe.narrate.written import Written
+from trimscribe.narrate.written import YamlMapping
 
-__all__ = ["WORDS", "Words", "check_words"]
+__all__ = ["WORDS", "WordFilters", "check_words"]
 
 _HAIR = 1e-9
 NBSP = "\u00a0"  # a number and its unit stay on one line
@@ -50,7 +50,7 @@ _KINDS: Mapping[type, str] = {
 }
 
 
-def check_words(written: Written) -> Mapping[str, Any]:
+def check_words(written: YamlMapping) -> Mapping[str, Any]:
     """The `words` of a phrases.yaml; notes what is missing, unknown or of the wrong kind."""
     words = written.mapping("words")
     written.check_names(("words",), words, WORDS)
@@ -63,7 +63,7 @@ def check_words(written: Written) -> Mapping[str, Any]:
 
 
 @dataclass(frozen=True)
-class Words:
+class WordFilters:
     """Filters of one language: its formats and the `words` of its phrases.yaml."""
 
     formats: LocaleFormats

@@ -6,15 +6,15 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, PhraseError
-from trimscribe.marked_yaml import Loaded, Place, load
+from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["Faults", "Files", "Written", "written_files"]
+__all__ = ["Faults", "FileStamps", "YamlMapping", "written_files"]
 
-Files = tuple[tuple[Path, int, int], ...]
+FileStamps = tuple[tuple[Path, int, int], ...]
 
 
-def written_files(*places: Path) -> Files:
+def written_files(*places: Path) -> FileStamps:
     """The YAML files in folders, or named, with size and time: what tells that one has changed.
 
     Those that are missing are told by who reads them.
@@ -44,14 +44,14 @@ class Faults:
 
 
 @dataclass(frozen=True)
-class Written:
+class YamlMapping:
     """One YAML file that holds a mapping; shown by its own name and that of its folder."""
 
-    loaded: Loaded
+    loaded: LoadedYaml
     faults: Faults
 
     @classmethod
-    def open(cls, path: Path, faults: Faults) -> "Written":
+    def open(cls, path: Path, faults: Faults) -> "YamlMapping":
         """Read a file; one that cannot be read or holds no mapping is a fault and empty."""
         shown = f"{path.parent.name}/{path.name}"
         try:
@@ -74,15 +74,15 @@ class Written:
             self.fault("not-a-mapping", "`key: value` entries belong here.", at)
         return {}
 
-    def fault(self, code: str, message: str, at: Place, hint: str = "") -> None:
+    def fault(self, code: str, message: str, at: ValuePath, hint: str = "") -> None:
         """Note a fault of the value at a place."""
         self.faults.add(code, message, self.loaded.mark(at), hint)
 
-    def fault_at_word(self, code: str, message: str, at: Place, word: str, hint: str) -> None:
+    def fault_at_word(self, code: str, message: str, at: ValuePath, word: str, hint: str) -> None:
         """Note a fault of one word within the text at a place."""
         self.faults.add(code, message, self._word(self.loaded.mark(at), word), hint)
 
-    def check_names(self, at: Place, found: Iterable[str], wanted: Iterable[str]) -> None:
+    def check_names(self, at: ValuePath, found: Iterable[str], wanted: Iterable[str]) -> None:
         """Note every name below a place that is missing, and every one that nothing uses.
 
         A file that is no whole YAML has lost names that its author did write: none is missed.

@@ -7,7 +7,7 @@ from trimscribe.model.findings import State
 from trimscribe.model.job import Job
 from trimscribe.model.wing import GroupKind, Point, Side, Specification
 
-__all__ = ["Move", "Wing", "as_found"]
+__all__ = ["FoundWing", "Move", "as_found"]
 
 Key = tuple[Side, Point]
 
@@ -37,7 +37,7 @@ def as_found(job: Job) -> Job:
 
 
 @dataclass(frozen=True)
-class Wing:
+class FoundWing:
     """The wing as found, to be looked at with moved lines."""
 
     job: Job

@@ -13,11 +13,11 @@ from trimscribe.plan.brakes import brake_changes
 from trimscribe.plan.lines import Hanging, Unit, hanging_lines, option_for, units_of
 from trimscribe.plan.mending import not_mendable
 from trimscribe.plan.outlook import outlook_of, outside_of
-from trimscribe.plan.planned import Move, Wing, as_found
+from trimscribe.plan.planned import FoundWing, Move, as_found
 from trimscribe.plan.programme import NothingFound
 from trimscribe.plan.refusals import refusals, state_refusals, tied_warnings
 from trimscribe.plan.response import Ask, Response, answer_of
-from trimscribe.plan.search import Choice, Search
+from trimscribe.plan.search import RetrimChoice, Search
 
 __all__ = ["propose"]
 
@@ -48,7 +48,7 @@ def propose(job: Job, ask: Ask) -> Plan:
     found = as_found(job)
     findings = ask(found)
     assert findings.before is not None
-    wing = Wing(found, specification, findings.before)
+    wing = FoundWing(found, specification, findings.before)
     _refuse(state_refusals(found, findings, wing.state))
     bench = _Bench(wing, ask, hanging_lines(found, specification))
     try:
@@ -82,7 +82,7 @@ class _Tried:
 class _Bench:
     """One wing, the analysis, and the lines whose loops may be changed."""
 
-    wing: Wing
+    wing: FoundWing
     ask: Ask
     hanging: tuple[Hanging, ...]
 
@@ -127,7 +127,9 @@ class _Bench:
             yield self._try(PlanKind.BETWEEN, between, search)
         yield self._try(PlanKind.ROOM, room, search)
 
-    def _try(self, kind: PlanKind, choice: Choice, search: Search, *, alike: bool = True) -> _Tried:
+    def _try(
+        self, kind: PlanKind, choice: RetrimChoice, search: Search, *, alike: bool = True
+    ) -> _Tried:
         """Have the real analysis look at a choice, set the brakes, and look again."""
         moves = list(_moves(search.units, choice))
         rows = self._state(self.wing.moved(moves))
@@ -163,7 +165,7 @@ class _Bench:
         assert state is not None
         return state
 
-    def _compare(self, choice: Choice, search: Search, state: State) -> None:
+    def _compare(self, choice: RetrimChoice, search: Search, state: State) -> None:
         """A plan that the analysis sees otherwise than the programme is a bug, not a warning."""
         answer = answer_of(state, self.wing.specification)
         for key, expected in search.relative(choice).items():
@@ -192,13 +194,13 @@ def _with_limits(state: State) -> Mapping[tuple[Side, Point], tuple[float, float
     }
 
 
-def _moves(units: Iterable[Unit], choice: Choice) -> Iterator[Move]:
+def _moves(units: Iterable[Unit], choice: RetrimChoice) -> Iterator[Move]:
     for unit, mm in zip(units, choice.changes_mm, strict=True):
         for member in unit.members if mm else ():
             yield Move(member.side, member.points, mm)
 
 
-def _changes(units: Iterable[Unit], choice: Choice) -> Iterator[LoopChange]:
+def _changes(units: Iterable[Unit], choice: RetrimChoice) -> Iterator[LoopChange]:
     """In the order of work: from the centre out within each row, left then right."""
     for unit, mm in zip(units, choice.changes_mm, strict=True):
         for member in unit.members if mm else ():

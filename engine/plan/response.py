@@ -17,9 +17,18 @@ from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.plan import RuleValue
 from trimscribe.model.wing import GroupKind, Point, Side, Specification
 from trimscribe.plan.lines import Unit
-from trimscribe.plan.planned import Move, Wing
+from trimscribe.plan.planned import FoundWing, Move
 
-__all__ = ["Answer", "Ask", "Band", "Linear", "Response", "answer_of", "rule_values", "trim_lines"]
+__all__ = [
+    "Answer",
+    "Ask",
+    "Bounds",
+    "Linear",
+    "Response",
+    "answer_of",
+    "rule_values",
+    "trim_lines",
+]
 
 Ask = Callable[[Job], Findings]
 Key = tuple[Side, Point]
@@ -40,7 +49,7 @@ class Linear:
 
 
 @dataclass(frozen=True)
-class Band:
+class Bounds:
     """A quantity that a plan shall leave between two values; `hard_low` allows no exception."""
 
     name: str
@@ -80,13 +89,13 @@ class Response:
     keys: tuple[Key, ...]
     lines: tuple[Linear, ...]
     limits: tuple[float, ...]
-    bands: tuple[Band, ...]
+    bands: tuple[Bounds, ...]
     rules: tuple["RuleLine", ...]
     median_of: tuple[int, ...] = ()
     left_right_mm: float | None = None
 
     @classmethod
-    def of(cls, wing: Wing, units: Sequence[Unit], ask: Ask) -> "Response":
+    def of(cls, wing: FoundWing, units: Sequence[Unit], ask: Ask) -> "Response":
         """Ask the analysis about every unit, one after the other."""
         base = answer_of(wing.state, wing.specification)
         states = [_state(ask(wing.moved(_one_mm(unit)))) for unit in units]
@@ -203,7 +212,7 @@ def _straight(effect: Effect, value: float) -> float:
     return math.tan(math.radians(value)) * 1000.0 if effect.unit == "deg" else value
 
 
-def _bands(state: State, base: Answer, moved: Sequence[Answer]) -> Iterable[Band]:
+def _bands(state: State, base: Answer, moved: Sequence[Answer]) -> Iterable[Bounds]:
     """Each effect within the size that is called "none expected"; stricter towards fast."""
     for name, effect in _effects(state).items():
         if name not in base.bands:
@@ -211,7 +220,7 @@ def _bands(state: State, base: Answer, moved: Sequence[Answer]) -> Iterable[Band
         wide = max(effect.threshold - 2.0 * effect.u, _LEAST_BAND * effect.threshold)
         fast = name in ("pitch", "effective")
         low = -min(FASTER_DEG, wide) if fast else -wide
-        yield Band(
+        yield Bounds(
             name,
             _linear(base.bands[name], [answer.bands[name] for answer in moved]),
             _straight(effect, low),

@@ -15,14 +15,14 @@ from trimscribe.plan.lines import Unit
 from trimscribe.plan.programme import INFINITE, NothingFound, Programme, Solution, Terms
 from trimscribe.plan.response import Linear, Response
 
-__all__ = ["Choice", "Search"]
+__all__ = ["RetrimChoice", "Search"]
 
 _SHARE = 0.02  # of the limit: room that is not worth a further change
 _MOST_TIE = 997
 
 
 @dataclass(frozen=True)
-class Choice:
+class RetrimChoice:
     """The change in mm of each unit, with the worst share of limit, and whether it was proven."""
 
     changes_mm: tuple[float, ...]
@@ -84,7 +84,7 @@ class Search:
         self.programme, self._least = hard, (round(found.objective), found.proven)
         return True
 
-    def fewest(self) -> Choice | None:
+    def fewest(self) -> RetrimChoice | None:
         """As few changes as can be, then as much room to the limits as they give."""
         programme = self.programme.copy()
         if self._least is None:
@@ -93,11 +93,11 @@ class Search:
         programme.keep(self.count, count)
         return self._finish(programme, [(self.share, 0.0)], proven=proven)
 
-    def room(self) -> Choice | None:
+    def room(self) -> RetrimChoice | None:
         """As much room to the limits as there is, then as few changes as give it."""
         return self._finish(self.programme.copy(), [(self.share, _SHARE), (self.count, 0.0)])
 
-    def within_share(self, share: float) -> Choice | None:
+    def within_share(self, share: float) -> RetrimChoice | None:
         """As few changes as leave no line beyond that share of its limit."""
         programme = self.programme.copy()
         programme.row(self.share, high=share)
@@ -123,7 +123,7 @@ class Search:
 
     def _finish(
         self, programme: Programme, goals: list[tuple[Terms, float]], *, proven: bool = True
-    ) -> Choice | None:
+    ) -> RetrimChoice | None:
         """Reach each goal in turn, then settle by mm and a fixed order what is equal in them."""
         proven, found = proven and self.proven, None
         last = ((self._millimetres(), 0.0), (self._tie(), 0.0))
@@ -139,11 +139,11 @@ class Search:
             programme.keep(objective, stage.objective, slack)
         return None if found is None else self._choice(found, proven)
 
-    def _choice(self, found: Solution, proven: bool) -> Choice:
+    def _choice(self, found: Solution, proven: bool) -> RetrimChoice:
         changes = tuple(
             max(columns, key=lambda mm: found.values[columns[mm]]) for columns in self.columns
         )
-        choice = Choice(changes, 0.0, proven)
+        choice = RetrimChoice(changes, 0.0, proven)
         limits = self.response.limits
         shares = (
             abs(mm) / limit
@@ -156,11 +156,11 @@ class Search:
         """Whether limits or bands could not be reached."""
         return self.beyond != (0.0, 0.0)
 
-    def quantity(self, quantity: Linear, choice: Choice) -> float:
+    def quantity(self, quantity: Linear, choice: RetrimChoice) -> float:
         """What a linear quantity would be."""
         return quantity.value + float(quantity.by_unit @ np.array(choice.changes_mm))
 
-    def relative(self, choice: Choice) -> dict[tuple[Side, Point], float]:
+    def relative(self, choice: RetrimChoice) -> dict[tuple[Side, Point], float]:
         """What each line's relative deviation in mm would be."""
         values = [self.quantity(line, choice) for line in self.response.lines]
         offset = float(np.median([values[n] for n in self.response.median_of])) \

@@ -6,7 +6,7 @@ from pathlib import Path
 from trimscribe.errors import Fault
 from trimscribe.model.report import Report
 
-__all__ = ["Asked", "Looked", "Stage"]
+__all__ = ["Looked", "PreviewRequest", "Stage"]
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,7 @@ class Stage:
 
 
 @dataclass(frozen=True)
-class Asked:
+class PreviewRequest:
     """A report to look at; `number` is what it is called when something is asked of it later."""
 
     number: str

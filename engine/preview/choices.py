@@ -9,7 +9,7 @@ from trimscribe.batch.jobs import find_jobs, is_job
 from trimscribe.cell import in_cell
 from trimscribe.registry import Registry
 
-__all__ = ["KINDS", "Choice", "Choices"]
+__all__ = ["KINDS", "Choices", "Selection"]
 
 KINDS = ("job", "theme", "language", "output")
 _MOST_BESIDE = 200  # jobs of a folder that are offered beside the one that was named
@@ -17,7 +17,7 @@ _OWN = "workshop’s"
 
 
 @dataclass(frozen=True)
-class Choice:
+class Selection:
     """One thing to look at; an empty theme or language is the workshop's own."""
 
     job: str
@@ -62,7 +62,7 @@ class Choices:
             },
         )
 
-    def choice(self, numbers: Mapping[str, str]) -> Choice | None:
+    def choice(self, numbers: Mapping[str, str]) -> Selection | None:
         """What numbers from 0 stand for; a kind that is not named is its first. None for others."""
         chosen = {}
         for kind in KINDS:
@@ -71,7 +71,7 @@ class Choices:
             if not (number.isascii() and number.isdecimal()) or int(number) >= len(known):
                 return None
             chosen[kind] = known[int(number)]
-        return Choice(**chosen)
+        return Selection(**chosen)
 
 
 def _jobs(named: Sequence[str]) -> tuple[str, ...]:

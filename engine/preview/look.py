@@ -17,10 +17,10 @@ from trimscribe.model.report import Report
 from trimscribe.model.statements import Statement
 from trimscribe.model.workshop import names_folder
 from trimscribe.pipeline import prepare
-from trimscribe.preview.asked import Asked, Looked, Stage
+from trimscribe.preview.asked import Looked, PreviewRequest, Stage
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
-from trimscribe.typeset.places import Place, places_of
+from trimscribe.typeset.places import PageBox, places_of
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
@@ -29,7 +29,7 @@ __all__ = ["folders_of", "look", "page", "places", "why"]
 _KEPT = 12  # contents, for what is asked of them later
 
 
-def look(asked: Asked) -> Looked:
+def look(asked: PreviewRequest) -> Looked:
     """Make what is asked for; whatever stops it is among the faults."""
     clock = _Clock()
     content = None
@@ -78,7 +78,7 @@ def why(number: str, sentence: int) -> Evidence | None:
     return evidence_of(sentences[sentence], content, short=True)
 
 
-def places(data: bytes, sentences: tuple[str, ...]) -> tuple[tuple[Place, ...], ...]:
+def places(data: bytes, sentences: tuple[str, ...]) -> tuple[tuple[PageBox, ...], ...]:
     """Where each sentence stands on the pages of a PDF."""
     return places_of(data, list(sentences))
 
@@ -88,7 +88,7 @@ def page(data: bytes, number: int, width: int) -> bytes:
     return page_jpeg(data, number, width)
 
 
-def folders_of(asked: Asked) -> tuple[Path, ...]:
+def folders_of(asked: PreviewRequest) -> tuple[Path, ...]:
     """The folders that a look depends on, as far as they can be found."""
     try:
         return _folders(asked, prepare(asked.job, _registry(), asked.shop, root=asked.root))
@@ -96,7 +96,7 @@ def folders_of(asked: Asked) -> tuple[Path, ...]:
         return _folders(asked, None)
 
 
-def _folders(asked: Asked, content: Content | None) -> tuple[Path, ...]:
+def _folders(asked: PreviewRequest, content: Content | None) -> tuple[Path, ...]:
     found = {Path(asked.job).parent, *(p.folder for p in _registry().all("languages"))}
     if asked.shop:
         found.add(Path(asked.shop).parent)

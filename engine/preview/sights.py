@@ -9,16 +9,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-from trimscribe.cell import Cell
+from trimscribe.cell import SerialWorker
 from trimscribe.errors import Fault, StoppedError, TrimscribeError
 from trimscribe.evidence import Evidence
 from trimscribe.model.report import Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
-from trimscribe.preview.asked import Asked, Looked, Stage
-from trimscribe.preview.choices import Choice
-from trimscribe.typeset.places import Place
+from trimscribe.preview.asked import Looked, PreviewRequest, Stage
+from trimscribe.preview.choices import Selection
+from trimscribe.typeset.places import PageBox
 
-__all__ = ["Folder", "Shot", "Sight", "Sights", "Stage"]
+__all__ = ["Folder", "PreviewSession", "PreviewState", "Snapshot", "Stage"]
 
 Folder = tuple[Path, int]  # with its number on the disk: one that was made anew is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of
@@ -26,7 +26,7 @@ _WORK = "trimscribe.preview.look"
 
 
 @dataclass(frozen=True)
-class Shot:
+class Snapshot:
     """One report as it was made at one moment; whatever is asked of it later is of that moment.
 
     Workers do the looking: `desk` has made it, `easel` draws its pages.
@@ -37,16 +37,16 @@ class Shot:
     language: str
     report: Report
     sentences: tuple[str, ...]
-    desk: Cell
-    easel: Cell
+    desk: SerialWorker
+    easel: SerialWorker
 
     @cached_property
-    def places(self) -> tuple[tuple[Place, ...], ...]:
+    def places(self) -> tuple[tuple[PageBox, ...], ...]:
         """Where each sentence stands on the pages, if these are a PDF."""
         if self.report.suffix != ".pdf":
             return ()
         try:
-            found: tuple[tuple[Place, ...], ...] = self.easel.call(
+            found: tuple[tuple[PageBox, ...], ...] = self.easel.call(
                 "", f"{_WORK}:places", self.report.data, self.sentences
             )
         except TrimscribeError:
@@ -71,20 +71,20 @@ class Shot:
 
 
 @dataclass(frozen=True)
-class Sight:
+class PreviewState:
     """What there is to see: the last good shot, and whether it is of now.
 
     `faults` are those of now, warnings included; `stages` those that were reached.
     """
 
-    shot: Shot | None
+    shot: Snapshot | None
     fresh: bool
     faults: tuple[Fault, ...]
     stages: tuple[Stage, ...]
 
 
 @dataclass
-class Sights:
+class PreviewSession:
     """All sights of one preview; one is made at a time.
 
     `age` counts the changes of files: a sight is made again when it has grown. `last` is what was
@@ -97,15 +97,15 @@ class Sights:
     age: int = 0
     folders: frozenset[Folder] = frozenset()
     above: frozenset[Path] = frozenset()
-    last: Choice | None = None
-    desk: Cell = field(default_factory=Cell)
-    easel: Cell = field(default_factory=Cell)
-    _made: dict[Choice, tuple[int, Sight]] = field(default_factory=dict)
-    _shots: OrderedDict[str, Shot] = field(default_factory=OrderedDict)
+    last: Selection | None = None
+    desk: SerialWorker = field(default_factory=SerialWorker)
+    easel: SerialWorker = field(default_factory=SerialWorker)
+    _made: dict[Selection, tuple[int, PreviewState]] = field(default_factory=dict)
+    _shots: OrderedDict[str, Snapshot] = field(default_factory=OrderedDict)
     _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def see(self, choice: Choice) -> Sight:
+    def see(self, choice: Selection) -> PreviewState:
         """The sight of a choice as its files are now."""
         self.last = choice
         with self._lock:
@@ -129,7 +129,7 @@ class Sights:
         watched = {folder for folder, _ in self.folders} - self.above
         return path in watched or path.parent in watched or path.name == SHOP_FILE
 
-    def shot(self, number: str) -> Shot | None:
+    def shot(self, number: str) -> Snapshot | None:
         """A shot by its number, if it is still kept."""
         return self._shots.get(number)
 
@@ -138,9 +138,9 @@ class Sights:
         self.desk.close()
         self.easel.close()
 
-    def _look(self, choice: Choice, last: Shot | None) -> Sight:
+    def _look(self, choice: Selection, last: Snapshot | None) -> PreviewState:
         number = str(next(self._numbers))
-        asked = Asked(
+        asked = PreviewRequest(
             number,
             choice.job,
             choice.theme,
@@ -153,11 +153,11 @@ class Sights:
             looked: Looked = self.desk.call(choice.job, f"{_WORK}:look", asked)
         except TrimscribeError as error:
             self._watch(choice, self._folders_without_looking(asked, error))
-            return Sight(last, False, error.faults, ())
+            return PreviewState(last, False, error.faults, ())
         self._watch(choice, looked.folders)
         if looked.report is None:
-            return Sight(last, False, looked.faults, looked.stages)
-        shot = Shot(
+            return PreviewState(last, False, looked.faults, looked.stages)
+        shot = Snapshot(
             number,
             looked.title,
             looked.language,
@@ -166,9 +166,11 @@ class Sights:
             self.desk,
             self.easel,
         )
-        return Sight(shot, True, looked.faults, looked.stages)
+        return PreviewState(shot, True, looked.faults, looked.stages)
 
-    def _folders_without_looking(self, asked: Asked, error: TrimscribeError) -> tuple[Path, ...]:
+    def _folders_without_looking(
+        self, asked: PreviewRequest, error: TrimscribeError
+    ) -> tuple[Path, ...]:
         """What must be watched for a report that was stopped, so that mending it is seen."""
         if isinstance(error, StoppedError):
             try:
@@ -180,7 +182,7 @@ class Sights:
         own = (Path(asked.theme),) if names_folder(asked.theme) else ()
         return tuple(path.resolve() for path in (Path(asked.job).parent, *own))
 
-    def _keep(self, shot: Shot | None) -> None:
+    def _keep(self, shot: Snapshot | None) -> None:
         """What somebody is about to look at, also again, goes last of all."""
         if shot:
             self._shots[shot.number] = shot
@@ -188,7 +190,7 @@ class Sights:
         while len(self._shots) > _KEPT:
             self._shots.popitem(last=False)
 
-    def _watch(self, choice: Choice, folders: tuple[Path, ...]) -> None:
+    def _watch(self, choice: Selection, folders: tuple[Path, ...]) -> None:
         """Add the folders that a sight depends on; none is ever left out again."""
         above = set(Path(choice.job).resolve().parent.parents)
         found = {*folders} | {path for path, _ in self.folders} - self.above

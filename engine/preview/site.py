@@ -16,9 +16,9 @@ from starlette.types import ASGIApp
 
 from trimscribe.preview.choices import Choices
 from trimscribe.preview.door import Door, nothing
-from trimscribe.preview.sights import Shot, Sights
+from trimscribe.preview.sights import PreviewSession, Snapshot
 from trimscribe.preview.told import choices_data, evidence_data, sentences_data, sight_data
-from trimscribe.preview.watch import Bell, watch
+from trimscribe.preview.watch import ChangeNotifier, watch
 
 __all__ = ["Site", "build"]
 
@@ -40,10 +40,10 @@ class Site:
     """One preview: what can be chosen, what was made, and the token that opens it."""
 
     choices: Choices
-    sights: Sights
+    sights: PreviewSession
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
-    bell: Bell = field(default_factory=Bell)
-    moved: Bell = field(default_factory=Bell)
+    bell: ChangeNotifier = field(default_factory=ChangeNotifier)
+    moved: ChangeNotifier = field(default_factory=ChangeNotifier)
 
     async def offered(self, _: Request) -> Response:
         """What can be chosen."""
@@ -90,30 +90,30 @@ async def _file(name: str, kind: str, _: Request) -> Response:
     return Response((_PAGE / name).read_bytes(), media_type=kind)
 
 
-def _page(shot: Shot, number: int, width: int) -> Response:
+def _page(shot: Snapshot, number: int, width: int) -> Response:
     if shot.report.suffix != ".pdf" or not 0 < number <= shot.report.pages:
         return nothing()
     picture = shot.page(number, width)
     return Response(picture, media_type="image/jpeg") if picture else nothing()
 
 
-def _report(shot: Shot, _: int, __: int) -> Response:
+def _report(shot: Snapshot, _: int, __: int) -> Response:
     headers = {"Content-Security-Policy": _SILENT}
     if shot.report.suffix == ".pdf":
         headers = {}  # a viewer needs its own scripts, and a PDF has none of ours
     return Response(shot.report.data, media_type=shot.report.media_type, headers=headers)
 
 
-def _sentences(shot: Shot, _: int, __: int) -> Response:
+def _sentences(shot: Snapshot, _: int, __: int) -> Response:
     return JSONResponse(sentences_data(shot))
 
 
-def _why(shot: Shot, number: int, _: int) -> Response:
+def _why(shot: Snapshot, number: int, _: int) -> Response:
     evidence = shot.why(number)
     return JSONResponse(evidence_data(evidence)) if evidence else nothing()
 
 
-_PARTS: dict[str, Callable[[Shot, int, int], Response]] = {
+_PARTS: dict[str, Callable[[Snapshot, int, int], Response]] = {
     "page": _page,
     "report": _report,
     "sentences": _sentences,

@@ -4,7 +4,7 @@ from trimscribe.errors import Fault
 from trimscribe.evidence import Evidence
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.preview.choices import KINDS, Choices
-from trimscribe.preview.sights import Shot, Sight
+from trimscribe.preview.sights import PreviewState, Snapshot
 
 __all__ = ["choices_data", "evidence_data", "sentences_data", "sight_data"]
 
@@ -16,7 +16,7 @@ def choices_data(choices: Choices) -> Plain:
     return {kind: list(choices.names[kind]) for kind in KINDS}
 
 
-def sight_data(sight: Sight, age: int) -> Plain:
+def sight_data(sight: PreviewState, age: int) -> Plain:
     """What there is to see, and how it came about."""
     shot = sight.shot
     return {
@@ -53,7 +53,7 @@ def _fault(fault: Fault) -> Plain:
     }
 
 
-def sentences_data(shot: Shot) -> Plain:
+def sentences_data(shot: Snapshot) -> Plain:
     """Each sentence with the lines that it takes on the pages."""
     places = shot.places or ((),) * len(shot.sentences)
     return [

@@ -7,9 +7,9 @@ from pathlib import Path
 import anyio
 from watchfiles import Change, DefaultFilter, awatch
 
-from trimscribe.preview.sights import Folder, Sights
+from trimscribe.preview.sights import Folder, PreviewSession
 
-__all__ = ["Bell", "watch"]
+__all__ = ["ChangeNotifier", "watch"]
 
 _LOOK_UP_MS = 250  # how long an end or another folder may have to wait
 _QUIET_MS, _MOST_MS = 5, 50  # a save of several writes is one change, if they come this close
@@ -18,7 +18,7 @@ _QUIET_MS, _MOST_MS = 5, 50  # a save of several writes is one change, if they c
 class _Counting(DefaultFilter):
     """Drops what no report is made of, beside what editors and tools leave behind."""
 
-    def __init__(self, sights: Sights) -> None:
+    def __init__(self, sights: PreviewSession) -> None:
         super().__init__()
         self._sights = sights
 
@@ -27,7 +27,7 @@ class _Counting(DefaultFilter):
 
 
 @dataclass
-class Bell:
+class ChangeNotifier:
     """Tells everybody who listens that something has changed."""
 
     _event: anyio.Event = field(default_factory=anyio.Event)
@@ -42,7 +42,7 @@ class Bell:
         await self._event.wait()
 
 
-async def watch(sights: Sights, bell: Bell, moved: Bell) -> None:
+async def watch(sights: PreviewSession, bell: ChangeNotifier, moved: ChangeNotifier) -> None:
     """Make `sights` older at each change and ring; `moved` rings when its folders may be others."""
     while True:
         folders = sights.folders
@@ -58,13 +58,13 @@ async def watch(sights: Sights, bell: Bell, moved: Bell) -> None:
         bell.ring()
 
 
-async def _look_again(sights: Sights, moved: Bell) -> None:
+async def _look_again(sights: PreviewSession, moved: ChangeNotifier) -> None:
     await anyio.to_thread.run_sync(sights.look_again)
     moved.ring()
 
 
 async def _stop_when_moved(
-    sights: Sights, folders: frozenset[Folder], stop: anyio.Event, moved: Bell
+    sights: PreviewSession, folders: frozenset[Folder], stop: anyio.Event, moved: ChangeNotifier
 ) -> None:
     while sights.folders == folders:
         await moved.wait()
@@ -72,7 +72,7 @@ async def _stop_when_moved(
 
 
 async def _changes(
-    sights: Sights, folders: frozenset[Folder], stop: anyio.Event
+    sights: PreviewSession, folders: frozenset[Folder], stop: anyio.Event
 ) -> AsyncIterator[None]:
     paths = sorted(str(path) for path, _ in folders if path.is_dir())
     if not paths:

@@ -39,7 +39,7 @@ from trimscribe.schemas.retrim import DEFAULT
 __all__ = ["build_job", "stated_thresholds"]
 
 Values = Mapping[str, Any]
-Lengths = Mapping[tuple[Side, Point], Length]
+LineLengths = Mapping[tuple[Side, Point], Length]
 
 
 def build_job(
@@ -48,7 +48,7 @@ def build_job(
     shop: Values,
     specification: Specification | None,
     tolerances: Tolerances,
-    lengths: Mapping[str, Lengths],
+    lengths: Mapping[str, LineLengths],
 ) -> Job:
     """Put the job together; `lengths` has those of `before` and `after`."""
     method, row = _offset(job.get("common_offset"))
@@ -170,7 +170,7 @@ def _service(values: Values, workshop: Workshop) -> Service:
     )
 
 
-def _measurement(values: Values | None, lengths: Lengths) -> Measurement | None:
+def _measurement(values: Values | None, lengths: LineLengths) -> Measurement | None:
     if not values:
         return None
     plain = (

@@ -12,7 +12,7 @@ from trimscribe.schemas.fields import number_hint
 from trimscribe.schemas.suggest import suggest
 from trimscribe.schemas.wing_fields import GROUP_NAME
 
-__all__ = ["MOST_FAULTS", "Cell", "length_in", "point_in", "rows_of", "suggest", "text_of"]
+__all__ = ["MOST_FAULTS", "TextCell", "length_in", "point_in", "rows_of", "suggest", "text_of"]
 
 MOST_FAULTS = 200  # of one table; more would only hide the first
 
@@ -22,7 +22,7 @@ _LONGEST_NUMBER = 12  # characters; a length has seven at most
 
 
 @dataclass(frozen=True)
-class Cell:
+class TextCell:
     """The text of one cell without blanks around it, and its place."""
 
     text: str
@@ -38,7 +38,7 @@ def text_of(data: bytes, name: str) -> tuple[MarkedText, tuple[Fault, ...]]:
     return MarkedText.decode(data, name, LARGEST, tabs=True)
 
 
-def rows_of(text: MarkedText) -> Iterator[list[Cell] | Fault]:
+def rows_of(text: MarkedText) -> Iterator[list[TextCell] | Fault]:
     """Cells of each line that is not empty, or what is wrong with the line."""
     for number, line in enumerate(text.lines, 1):
         if not line.strip():
@@ -57,19 +57,19 @@ def rows_of(text: MarkedText) -> Iterator[list[Cell] | Fault]:
         yield list(_placed(values, text.file, number, line))
 
 
-def _placed(values: list[str], file: str, number: int, line: str) -> Iterator[Cell]:
+def _placed(values: list[str], file: str, number: int, line: str) -> Iterator[TextCell]:
     """The reader gives no columns, so each value is looked up behind the one before."""
     cursor = 0
     for value in values:
         text = value.strip()
         found = line.find(text, cursor)
         column = cursor if found < 0 else found
-        yield Cell(text, Mark(file, number, column + 1, max(1, len(text)), line))
+        yield TextCell(text, Mark(file, number, column + 1, max(1, len(text)), line))
         end = line.find(",", column + len(text))
         cursor = len(line) if end < 0 else end + 1
 
 
-def length_in(cell: Cell) -> float | Fault | None:
+def length_in(cell: TextCell) -> float | Fault | None:
     """A length in mm; None when the cell is empty: not measured."""
     if not cell.text:
         return None
@@ -85,7 +85,7 @@ def length_in(cell: Cell) -> float | Fault | None:
     return value
 
 
-def point_in(row: Cell, number: Cell) -> tuple[str, int] | Fault:
+def point_in(row: TextCell, number: TextCell) -> tuple[str, int] | Fault:
     """The row's name and the point counted from the centre."""
     if not re.fullmatch(GROUP_NAME, row.text):
         return row.fault(

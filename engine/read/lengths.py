@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Mark
 from trimscribe.model.wing import Point, Side
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
 
 __all__ = ["Length", "gather"]
@@ -24,7 +24,7 @@ class Length:
 
 
 def gather(
-    measuring: Written, imported: Iterable[ImportedLength], faults: FaultList
+    measuring: ValidValues, imported: Iterable[ImportedLength], faults: FaultList
 ) -> Mapping[Key, Length]:
     """All lengths by side and point; one given twice is a fault, a gap in the job is filled."""
     lengths = {

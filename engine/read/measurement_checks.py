@@ -10,16 +10,16 @@ from trimscribe.model.wing import BRAKE_MAIN, Point, Side
 from trimscribe.read.lengths import Length
 from trimscribe.read.slip_checks import check_slips
 from trimscribe.read.specification_checks import specified
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.suggest import suggest
 
 __all__ = ["check_measurement"]
 
 
 def check_measurement(
-    measuring: Written,
+    measuring: ValidValues,
     lengths: Mapping[tuple[Side, Point], Length],
-    specification: Written | None,
+    specification: ValidValues | None,
     load_ratio: float,
     faults: FaultList,
     earlier: Collection[tuple[Side, Point]] = (),
@@ -66,7 +66,7 @@ def check_measurement(
 class _Row:
     """One group of lines on one side, as measured."""
 
-    measuring: Written
+    measuring: ValidValues
     side: Side
     group: str
     lengths: Mapping[int, Length]
@@ -121,7 +121,7 @@ class _Row:
 
 
 def _check_gaps(
-    measuring: Written,
+    measuring: ValidValues,
     side: Side,
     rows: Mapping[tuple[Side, str], Mapping[int, Length]],
     groups: Mapping[str, list[float | None]],
@@ -159,7 +159,7 @@ def _check_gaps(
 
 
 def _check_tension(
-    measuring: Written, specification: Written, load_ratio: float, faults: FaultList
+    measuring: ValidValues, specification: ValidValues, load_ratio: float, faults: FaultList
 ) -> None:
     load, wanted = measuring.get("tension_n"), specification.get("tension_n")
     if measuring.faulty("tension_n"):
@@ -184,7 +184,7 @@ def _check_tension(
         )
 
 
-def _check_risers(measuring: Written, specification: Written, faults: FaultList) -> None:
+def _check_risers(measuring: ValidValues, specification: ValidValues, faults: FaultList) -> None:
     known = specification.part("risers")
     for side in Side:
         for name in measuring.part("risers", side):

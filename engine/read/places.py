@@ -3,20 +3,20 @@
 from collections.abc import Mapping
 
 from trimscribe.errors import Mark
-from trimscribe.marked_yaml import Place
+from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import Point, Side
 from trimscribe.read.lengths import Length
-from trimscribe.read.written import Written
+from trimscribe.read.written import ValidValues
 
 __all__ = ["places_of"]
 
 
 def places_of(
-    job: Written,
-    shop: Written | None,
-    specification: Written | None,
+    job: ValidValues,
+    shop: ValidValues | None,
+    specification: ValidValues | None,
     lengths: Mapping[str, Mapping[tuple[Side, Point], Length]],
-) -> Mapping[Place, Mark]:
+) -> Mapping[ValuePath, Mark]:
     """Marks by path, points counted from 1.
 
     Values of the shop file and the specification file stand under `workshop` and `specification`,
@@ -34,7 +34,7 @@ def places_of(
     return counted
 
 
-def _from_one(path: Place) -> Place:
+def _from_one(path: ValuePath) -> ValuePath:
     """Points count from 1, as they do for the technician."""
     last = path[-1] if path else ""
     measured = len(path) == 4 and path[0] in ("before", "after") and path[1] in ("left", "right")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
-from trimscribe.marked_yaml import Loaded, load
+from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.model.job import Reading
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side, Tolerances
@@ -33,7 +33,7 @@ from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.work_checks import check_work, left_alone
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.job import JobFileSchema
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
 __all__ = ["read"]
 
-Lengths = Mapping[tuple[Side, Point], Length]
+LineLengths = Mapping[tuple[Side, Point], Length]
 
 
 def read(
@@ -102,7 +102,9 @@ class _Reader:
         load_ratio = Thresholds().with_overrides(stated).load_ratio
         for when, found in lengths.items():
             wanted = (
-                None if not job.has("specification") else specification or Written({}, job.loaded)
+                None
+                if not job.has("specification")
+                else specification or ValidValues({}, job.loaded)
             )
             earlier: Collection[tuple[Side, Point]] = ()
             if when == "after":
@@ -128,7 +130,7 @@ class _Reader:
             shop=self.shop.name if self.shop else "",
         )
 
-    def _load(self, data: bytes | Fault, shown: str, schema: type[Schema]) -> Written | None:
+    def _load(self, data: bytes | Fault, shown: str, schema: type[Schema]) -> ValidValues | None:
         """One YAML file against its schema; None when nothing can be told of its content."""
         if isinstance(data, Fault):
             self.faults.add(data)
@@ -141,9 +143,9 @@ class _Reader:
             return None
         self.faults.add(*faults)
         self.faults.end_round()
-        return Written(values, loaded)
+        return ValidValues(values, loaded)
 
-    def _named(self, job: Written, key: str, schema: type[Schema]) -> Written | None:
+    def _named(self, job: ValidValues, key: str, schema: type[Schema]) -> ValidValues | None:
         """A mapping of the job, or the file that stands there by name."""
         named = job.get(key)
         if isinstance(named, str):
@@ -151,12 +153,14 @@ class _Reader:
             return self._load(data, self.folder.shown(named), schema)
         return job.inside(key) if isinstance(named, dict) else None
 
-    def _shop(self, job: Written, found: ShopFile) -> Written | None:
+    def _shop(self, job: ValidValues, found: ShopFile) -> ValidValues | None:
         if found.data is None:
             return job.inside("workshop") if job.part("workshop") else None
         return self._load(found.data, found.shown, ShopFileSchema)
 
-    def _lengths(self, when: str, measuring: Written, specification: Written | None) -> Lengths:
+    def _lengths(
+        self, when: str, measuring: ValidValues, specification: ValidValues | None
+    ) -> LineLengths:
         imported: tuple[ImportedLength, ...] = ()
         if name := measuring.get("file"):
             mark = measuring.mark("file")
@@ -194,7 +198,7 @@ class _Reader:
         mark: Mark,
         plan_name: str,
         plan_mark: Mark,
-        specification: Written | None,
+        specification: ValidValues | None,
     ) -> tuple[ImportedLength, ...]:
         """Lengths of an export by its map; faults point to the cell."""
         plan_data = self.folder.open(plan_name, plan_mark)
@@ -228,7 +232,9 @@ class _Reader:
         self.faults.add(*(replace(f, mark=mark) if f.code == "map-needed" else f for f in faults))
         return tuple(lengths)
 
-    def _warn_of_default(self, job: Written, groups: Sequence[str], tolerances: Tolerances) -> None:
+    def _warn_of_default(
+        self, job: ValidValues, groups: Sequence[str], tolerances: Tolerances
+    ) -> None:
         without = [group for group in groups if group not in tolerances.groups]
         lines = "the lines" if len(without) == len(groups) else f"{', '.join(without)} lines"
         self.faults.warning(
@@ -251,7 +257,7 @@ class _Reader:
 
 def _understood(
     data: bytes, shown: str, schema: type[Schema]
-) -> tuple[Loaded, dict[str, Any], tuple[Fault, ...]]:
+) -> tuple[LoadedYaml, dict[str, Any], tuple[Fault, ...]]:
     """What a file says, what of that is right, and what is wrong with it."""
     loaded = load(data, shown)
     if loaded.data is None:
@@ -269,13 +275,15 @@ def _schema(schema: type[Schema]) -> Schema:
     return schema()
 
 
-def _measured(lengths: Lengths) -> frozenset[tuple[Side, Point]]:
+def _measured(lengths: LineLengths) -> frozenset[tuple[Side, Point]]:
     """The lines that have a length."""
     return frozenset(key for key, length in lengths.items() if length.value is not None)
 
 
-def _tolerances(job: Written, specification: Written | None, shop: Written | None) -> Tolerances:
-    def of(written: Written | None) -> Any:
+def _tolerances(
+    job: ValidValues, specification: ValidValues | None, shop: ValidValues | None
+) -> Tolerances:
+    def of(written: ValidValues | None) -> Any:
         return written.get("tolerances") if written else None
 
     return effective_tolerances(

@@ -15,7 +15,7 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-__all__ = ["PICTURES", "Said", "readings"]
+__all__ = ["PICTURES", "FileText", "readings"]
 
 PICTURES = (
     ".png",
@@ -46,7 +46,7 @@ _MOST_PIECES = 10_000
 
 
 @dataclass(frozen=True)
-class Said:
+class FileText:
     """A text of a file, and of which part of it; `plain` where it is the file as it is."""
 
     text: str
@@ -54,15 +54,15 @@ class Said:
     plain: bool = False
 
 
-def readings(data: bytes, name: str = "", depth: int = 0) -> Iterator[Said]:
+def readings(data: bytes, name: str = "", depth: int = 0) -> Iterator[FileText]:
     """The name and each text of a file; raises ValueError where it cannot be looked through."""
-    yield Said(name, name)
+    yield FileText(name, name)
     packed = depth < _DEEPEST and zipfile.is_zipfile(io.BytesIO(data))
     around = _around_packed(data) if packed else data
     for number, text in enumerate(_decoded(around)):
-        yield Said(text, "", plain=not number)
-        yield from (Said(other, "") for other in dict.fromkeys(_ways(text)) if other != text)
-    yield from (Said(text) for text in _pieces(around))
+        yield FileText(text, "", plain=not number)
+        yield from (FileText(other, "") for other in dict.fromkeys(_ways(text)) if other != text)
+    yield from (FileText(text) for text in _pieces(around))
     if packed:
         yield from _unpacked(data, depth)
 
@@ -86,18 +86,20 @@ def _around_packed(data: bytes) -> bytes:
     return bytes(kept)
 
 
-def _unpacked(data: bytes, depth: int) -> Iterator[Said]:
+def _unpacked(data: bytes, depth: int) -> Iterator[FileText]:
     room = _LARGEST
     with zipfile.ZipFile(io.BytesIO(data)) as packed:
-        yield from (Said(text) for text in _decoded(packed.comment))
+        yield from (FileText(text) for text in _decoded(packed.comment))
         for part in packed.infolist():
             room -= part.file_size
             if room < 0:
                 raise ValueError("too much is packed in it")
-            yield from (Said(text, part.filename) for text in _decoded(part.comment + part.extra))
+            yield from (
+                FileText(text, part.filename) for text in _decoded(part.comment + part.extra)
+            )
             inner = packed.read(part)
             for said in readings(inner, part.filename, depth + 1):
-                yield Said(said.text, said.part or part.filename)
+                yield FileText(said.text, said.part or part.filename)
 
 
 def _decoded(data: bytes) -> Iterator[str]:

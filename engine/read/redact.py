@@ -26,7 +26,7 @@ from trimscribe.model.job import InputFile, Pilot, Reading
 from trimscribe.model.workshop import Workshop
 from trimscribe.read.leaks import Sought
 from trimscribe.read.reader import read
-from trimscribe.read.readings import PICTURES, Said, readings
+from trimscribe.read.readings import PICTURES, FileText, readings
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.import_map import ImportMapFileSchema
 from trimscribe.schemas.job import JobFileSchema
@@ -131,7 +131,7 @@ def still_named(files: Sequence[InputFile], pilot: Pilot | None, job: InputFile)
         yield from (f for key, f in found.items() if key[1] or key[0] or not lines)
 
 
-def _line(said: Said, start: int, end: int, job: InputFile | None) -> int:
+def _line(said: FileText, start: int, end: int, job: InputFile | None) -> int:
     """The line of a place in a file as it is, 0 for none; of the copy's job that of the job."""
     if not said.plain:
         return 0
@@ -142,7 +142,7 @@ def _line(said: Said, start: int, end: int, job: InputFile | None) -> int:
     return text.count("\n", 0, at) + 1 if at >= 0 else 0
 
 
-def _leak(known: str, said: Said, start: int, end: int, line: int) -> Fault:
+def _leak(known: str, said: FileText, start: int, end: int, line: int) -> Fault:
     where = f", in its part {said.part}" if said.part and said.part != known else ""
     return Fault(
         "pilot-still-named",

@@ -3,14 +3,14 @@
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.read.specification_checks import line_names, specified
 from trimscribe.read.work_checks import check_entries
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.retrim import DEFAULT
 from trimscribe.schemas.suggest import suggest
 
 __all__ = ["check_retrim"]
 
 
-def check_retrim(job: Written, specification: Written | None, faults: FaultList) -> None:
+def check_retrim(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
     """All checks of what a proposed retrim needs, and of one that stands in the job."""
     lines = line_names(specification) if specification else []
     if specification is not None:
@@ -29,7 +29,7 @@ def check_retrim(job: Written, specification: Written | None, faults: FaultList)
         )
 
 
-def _check_never(specification: Written, lines: list[str], faults: FaultList) -> None:
+def _check_never(specification: ValidValues, lines: list[str], faults: FaultList) -> None:
     for index, name in enumerate(specification.entries("retrim", "never")):
         if name and lines and name not in lines:
             faults.error(
@@ -40,7 +40,7 @@ def _check_never(specification: Written, lines: list[str], faults: FaultList) ->
             )
 
 
-def _check_forbidden(job: Written, specification: Written, faults: FaultList) -> None:
+def _check_forbidden(job: ValidValues, specification: ValidValues, faults: FaultList) -> None:
     """No plan changes a line that the maker forbids to change."""
     never = specification.entries("retrim", "never")
     for index, entry in enumerate(job.entries("plan", "changes")):
@@ -54,7 +54,7 @@ def _check_forbidden(job: Written, specification: Written, faults: FaultList) ->
             )
 
 
-def _check_rules(specification: Written, faults: FaultList) -> None:
+def _check_rules(specification: ValidValues, faults: FaultList) -> None:
     """Rules name points that exist, and have names of their own."""
     groups, seen = specified(specification), set()
     for index, rule in enumerate(specification.entries("trim_rules")):
@@ -82,7 +82,7 @@ def _check_rules(specification: Written, faults: FaultList) -> None:
                     break
 
 
-def _check_tied(job: Written, lines: list[str], faults: FaultList) -> None:
+def _check_tied(job: ValidValues, lines: list[str], faults: FaultList) -> None:
     """Loops as found are of lines that exist, and in the table of take-up."""
     tied, tables = job.part("before", "tied"), job.part("loops")
     if tied and not tables and not job.faulty("loops"):
@@ -102,7 +102,7 @@ def _check_tied(job: Written, lines: list[str], faults: FaultList) -> None:
 
 
 def _check_loops(
-    job: Written, place: tuple[str, ...], stated: dict[str, str], faults: FaultList
+    job: ValidValues, place: tuple[str, ...], stated: dict[str, str], faults: FaultList
 ) -> None:
     tables, maillon = job.part("loops"), stated.get("maillon")
     if maillon and maillon not in tables:

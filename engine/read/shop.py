@@ -9,7 +9,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.model.workshop import InputFile, Person, Workshop, names_folder
 from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, picture_fault
 from trimscribe.whereabouts import at
 
@@ -34,7 +34,7 @@ class ShopFile:
 
     @classmethod
     def find(
-        cls, job: Written, folder: JobFolder, chosen: Path | None, faults: FaultList
+        cls, job: ValidValues, folder: JobFolder, chosen: Path | None, faults: FaultList
     ) -> "ShopFile":
         """What the caller chose, else what the job says, else the nearest shop file.
 
@@ -61,7 +61,11 @@ class ShopFile:
 
 
 def workshop_of(
-    job: Written, shop: Written | None, found: ShopFile, folder: JobFolder, faults: FaultList
+    job: ValidValues,
+    shop: ValidValues | None,
+    found: ShopFile,
+    folder: JobFolder,
+    faults: FaultList,
 ) -> Workshop:
     """The workshop with its pictures; what the job says of its own report goes first."""
     if shop is None or "name" not in shop.values:

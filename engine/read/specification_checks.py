@@ -4,9 +4,9 @@ from collections.abc import Iterator, Mapping
 from statistics import fmean
 from typing import Any
 
-from trimscribe.marked_yaml import Place
+from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.suggest import suggest
 
 __all__ = [
@@ -18,7 +18,7 @@ __all__ = [
 ]
 
 
-def specified(specification: Written) -> dict[str, list[float | None]]:
+def specified(specification: ValidValues) -> dict[str, list[float | None]]:
     """Specified lengths in mm by group, front to rear, then stabilo and brake lines.
 
     A group of which only something faulty was written has no lengths.
@@ -39,7 +39,7 @@ def specified(specification: Written) -> dict[str, list[float | None]]:
     return groups
 
 
-def line_names(specification: Written) -> list[str]:
+def line_names(specification: ValidValues) -> list[str]:
     """Every line of the cascade, the main brake line, and each single line by its point.
 
     Empty where faults of the specification leave open which lines there are.
@@ -56,7 +56,7 @@ def line_names(specification: Written) -> list[str]:
     return [*cascade, *([BRAKE_MAIN] if BRAKE in groups else []), *points]
 
 
-def lines_carrying(specification: Written) -> dict[str, tuple[str, ...]]:
+def lines_carrying(specification: ValidValues) -> dict[str, tuple[str, ...]]:
     """By point, the lines of the cascade between it and the maillon."""
     found: dict[str, tuple[str, ...]] = {}
     for path, above in _walk(specification.part("cascade"), ()):
@@ -66,7 +66,7 @@ def lines_carrying(specification: Written) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def check_specification(specification: Written, faults: FaultList) -> None:
+def check_specification(specification: ValidValues, faults: FaultList) -> None:
     """Positions, order of the rows, cascade, stiffness, strength rules, tolerances."""
     _check_positions(specification, faults)
     _check_cascade(specification, faults)
@@ -74,7 +74,7 @@ def check_specification(specification: Written, faults: FaultList) -> None:
     check_tolerance_rows(specification, specification, faults)
 
 
-def check_tolerance_rows(where: Written, specification: Written, faults: FaultList) -> None:
+def check_tolerance_rows(where: ValidValues, specification: ValidValues, faults: FaultList) -> None:
     """Tolerances by row name rows that exist."""
     rows = specification.part("rows")
     for name in where.part("tolerances", "rows"):
@@ -87,7 +87,7 @@ def check_tolerance_rows(where: Written, specification: Written, faults: FaultLi
             )
 
 
-def _check_positions(specification: Written, faults: FaultList) -> None:
+def _check_positions(specification: ValidValues, faults: FaultList) -> None:
     front = None
     for name, row in specification.part("rows").items():
         lengths, chords = (row or {}).get("lengths_mm") or [], (row or {}).get("chord_m") or []
@@ -120,7 +120,7 @@ def _check_positions(specification: Written, faults: FaultList) -> None:
         )
 
 
-def _check_cascade(specification: Written, faults: FaultList) -> None:
+def _check_cascade(specification: ValidValues, faults: FaultList) -> None:
     groups = specified(specification)
     if not specification.part("rows"):
         return
@@ -164,7 +164,7 @@ def _check_cascade(specification: Written, faults: FaultList) -> None:
             hung.setdefault(point, line)
 
 
-def _check_groups(specification: Written, faults: FaultList) -> None:
+def _check_groups(specification: ValidValues, faults: FaultList) -> None:
     """Stiffnesses and strength rules name what is there, with a value per point or one for all."""
     groups, rows = specified(specification), specification.part("rows")
     for name, values in specification.part("stiffness_n").items():
@@ -187,7 +187,7 @@ def _check_groups(specification: Written, faults: FaultList) -> None:
                 faults.error("unknown-row", message, mark, suggest(name, rows))
 
 
-def _walk(lines: Mapping[str, Any], below: Place) -> Iterator[tuple[tuple[Any, ...], Any]]:
+def _walk(lines: Mapping[str, Any], below: ValuePath) -> Iterator[tuple[tuple[Any, ...], Any]]:
     """Every line with its path, and what stands above it."""
     for name, above in lines.items():
         yield (*below, name), above

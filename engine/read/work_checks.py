@@ -11,7 +11,7 @@ from trimscribe.read.specification_checks import (
     lines_carrying,
     specified,
 )
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.suggest import suggest
 
 __all__ = ["check_entries", "check_work", "left_alone", "sides"]
@@ -19,7 +19,7 @@ __all__ = ["check_entries", "check_work", "left_alone", "sides"]
 _LOOPS = ("loop_before", "loop_after")
 
 
-def check_work(job: Written, specification: Written | None, faults: FaultList) -> None:
+def check_work(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
     """All checks of what was done, when, on which wing."""
     _check_dates(job, faults)
     _check_weights(job, faults)
@@ -42,7 +42,7 @@ def check_work(job: Written, specification: Written | None, faults: FaultList) -
         check_tolerance_rows(job, specification, faults)
 
 
-def _check_replaces(job: Written, faults: FaultList) -> None:
+def _check_replaces(job: ValidValues, faults: FaultList) -> None:
     number, replaced = job.get("service", "number"), job.get("service", "replaces", "report")
     if number and replaced and number.casefold() == replaced.casefold():
         faults.error(
@@ -53,7 +53,7 @@ def _check_replaces(job: Written, faults: FaultList) -> None:
         )
 
 
-def _check_flight(job: Written, faults: FaultList) -> None:
+def _check_flight(job: ValidValues, faults: FaultList) -> None:
     """Conditions belong to a release with conditions, and to no other decision."""
     flight, conditions = job.get("decision", "flight"), job.get("decision", "conditions")
     conditional = flight == Flight.WITH_CONDITIONS.value
@@ -75,7 +75,7 @@ def _check_flight(job: Written, faults: FaultList) -> None:
         )
 
 
-def _check_porosity(job: Written, faults: FaultList) -> None:
+def _check_porosity(job: ValidValues, faults: FaultList) -> None:
     """No air passes cloth in no time, whereas a flow may well be 0."""
     at = ("cloth", "porosity")
     if job.get(*at, "unit") != PorosityUnit.SECONDS.value:
@@ -90,7 +90,7 @@ def _check_porosity(job: Written, faults: FaultList) -> None:
             )
 
 
-def _check_dates(job: Written, faults: FaultList) -> None:
+def _check_dates(job: ValidValues, faults: FaultList) -> None:
     """Every date is held against those that must not lie after it, until one of the two fails."""
     received, done = ("service", "received"), ("service", "done")
     before, after = ("before", "date"), ("after", "date")
@@ -125,7 +125,7 @@ def _check_dates(job: Written, faults: FaultList) -> None:
         )
 
 
-def _check_weights(job: Written, faults: FaultList) -> None:
+def _check_weights(job: ValidValues, faults: FaultList) -> None:
     low, high = job.get("wing", "weight_min_kg"), job.get("wing", "weight_max_kg")
     weight = job.get("pilot", "all_up_weight_kg")
     if low and high and low >= high:
@@ -145,7 +145,7 @@ def _check_weights(job: Written, faults: FaultList) -> None:
         )
 
 
-def _check_wing(job: Written, specification: Written, faults: FaultList) -> None:
+def _check_wing(job: ValidValues, specification: ValidValues, faults: FaultList) -> None:
     for name in ("maker", "model", "size"):
         own, other = job.get("wing", name), specification.get(name)
         if own and other and own.casefold() != other.casefold():
@@ -157,7 +157,7 @@ def _check_wing(job: Written, specification: Written, faults: FaultList) -> None
             )
 
 
-def _check_offset(job: Written, specification: Written, faults: FaultList) -> None:
+def _check_offset(job: ValidValues, specification: ValidValues, faults: FaultList) -> None:
     row = job.get("common_offset", "row") if job.part("common_offset") else None
     rows = specification.part("rows")
     if row is not None and rows and row not in rows:
@@ -170,7 +170,7 @@ def _check_offset(job: Written, specification: Written, faults: FaultList) -> No
 
 
 def left_alone(
-    points: Collection[tuple[Side, Point]], job: Written, specification: Written | None
+    points: Collection[tuple[Side, Point]], job: ValidValues, specification: ValidValues | None
 ) -> list[tuple[Side, Point]]:
     """Those of the points that no adjustment moves, by the line itself or by one below it."""
     carrying = lines_carrying(specification) if specification else {}
@@ -188,7 +188,7 @@ def left_alone(
     return [key for key in points if not moved(*key)]
 
 
-def _check_controls(job: Written, specification: Written, faults: FaultList) -> None:
+def _check_controls(job: ValidValues, specification: ValidValues, faults: FaultList) -> None:
     """Control lines are points of rows, and nobody worked on them."""
     rows = specified(specification)
     points = [
@@ -220,7 +220,7 @@ def _check_controls(job: Written, specification: Written, faults: FaultList) -> 
             )
 
 
-def _check_strength(job: Written, faults: FaultList) -> None:
+def _check_strength(job: ValidValues, faults: FaultList) -> None:
     for index, test in enumerate(job.entries("strength")):
         load, required = (test or {}).get("load_n"), (test or {}).get("required_n")
         if load and required and load < required and (test or {}).get("broke") is False:
@@ -232,13 +232,15 @@ def _check_strength(job: Written, faults: FaultList) -> None:
             )
 
 
-def _check_adjustments(job: Written, specification: Written | None, faults: FaultList) -> None:
+def _check_adjustments(
+    job: ValidValues, specification: ValidValues | None, faults: FaultList
+) -> None:
     lines = line_names(specification) if specification else []
     check_entries(job, ("adjustments",), lines, faults)
 
 
 def check_entries(
-    job: Written, at: tuple[str, ...], lines: Collection[str], faults: FaultList
+    job: ValidValues, at: tuple[str, ...], lines: Collection[str], faults: FaultList
 ) -> None:
     """Adjustments, done or planned: lines that exist, once on each side, loops of the table."""
     _check_loop_table(job, at, faults)
@@ -272,7 +274,7 @@ def sides(word: str | None) -> Iterable[Side]:
     return tuple(Side) if word == "both" else tuple(side for side in Side if side == word)
 
 
-def _check_loop_table(job: Written, at: tuple[str, ...], faults: FaultList) -> None:
+def _check_loop_table(job: ValidValues, at: tuple[str, ...], faults: FaultList) -> None:
     """Loops require a table of their take-up. A missing one is reported once, at the first."""
     for index, entry in enumerate(job.entries(*at)):
         for key in _LOOPS:
@@ -287,7 +289,7 @@ def _check_loop_table(job: Written, at: tuple[str, ...], faults: FaultList) -> N
 
 
 def _check_loops(
-    job: Written, place: tuple[str | int, ...], entry: dict[str, str], faults: FaultList
+    job: ValidValues, place: tuple[str | int, ...], entry: dict[str, str], faults: FaultList
 ) -> None:
     used = [key for key in _LOOPS if entry.get(key)]
     tables = job.part("loops")

@@ -4,19 +4,19 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, Severity
-from trimscribe.marked_yaml import Loaded, Place
+from trimscribe.marked_yaml import LoadedYaml, ValuePath
 from trimscribe.schemas.faults import shown
 
-__all__ = ["FaultList", "Written"]
+__all__ = ["FaultList", "ValidValues"]
 
 
 @dataclass(frozen=True)
-class Written:
+class ValidValues:
     """The values that are right in one mapping of a file; `root` is its path in that file."""
 
     values: dict[str, Any]
-    loaded: Loaded
-    root: Place = ()
+    loaded: LoadedYaml
+    root: ValuePath = ()
 
     def get(self, *path: str | int) -> Any:
         """The value at a path, None where nothing (right) stands."""
@@ -38,9 +38,9 @@ class Written:
         value = self.get(*path)
         return value if isinstance(value, list) else []
 
-    def inside(self, name: str) -> "Written":
+    def inside(self, name: str) -> "ValidValues":
         """One of the mappings as a whole of its own."""
-        return Written(self.part(name), self.loaded, (*self.root, name))
+        return ValidValues(self.part(name), self.loaded, (*self.root, name))
 
     def has(self, *path: str | int) -> bool:
         """Whether anything, right or wrong, was written at a path."""

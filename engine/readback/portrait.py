@@ -17,7 +17,7 @@ from trimscribe.readback.codes import unreadable
 from trimscribe.readback.contents import opened, unpacked
 from trimscribe.readback.metadata import OF_THE_SAVER, metadata_of, plain_date, xmp_of
 
-__all__ = ["Portrait", "portrait_of"]
+__all__ = ["DocumentFingerprint", "portrait_of"]
 
 # A full report has 1,200 objects, 5 pages, and parts of 140,000 bytes; one of 1,000 lines has some
 # ten times that. Page contents of 8,000,000 bytes are what a page can be drawn from within limits.
@@ -33,7 +33,7 @@ _ACTIONS = {"/OpenAction", "/AA", "/JavaScript", "/JS"}
 
 
 @dataclass(frozen=True)
-class Portrait:
+class DocumentFingerprint:
     """The parts of one document.
 
     `boxes` are the pages' sizes in points; `laid_over` the kinds of what lies over each page;
@@ -52,13 +52,13 @@ class Portrait:
     signed_to: int
 
 
-def portrait_of(data: bytes) -> Portrait:
+def portrait_of(data: bytes) -> DocumentFingerprint:
     """Look at a whole PDF; raises ReadbackError when it cannot be read within limits."""
     with opened(data) as pdf:
         _not_too_much(pdf)
         walk = _Walk()
         walk.all(pdf.trailer)
-        return Portrait(
+        return DocumentFingerprint(
             digest=walk.digest.hexdigest(),
             boxes=tuple(tuple(float(n) for n in page.mediabox) for page in pdf.pages),
             laid_over=tuple(tuple(_laid_over(page)) for page in pdf.pages),

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 from trimscribe.typeset.text import Page, opened, squeezed
 
-__all__ = ["Place", "places_of"]
+__all__ = ["PageBox", "places_of"]
 
 _GAP = 0.6  # of a line's height: characters further apart stand in different lines or columns
 
 
 @dataclass(frozen=True)
-class Place:
+class PageBox:
     """One line of a text: its page, from 1, and its box as shares of the page from the top left."""
 
     page: int
@@ -22,13 +22,13 @@ class Place:
     height: float
 
 
-def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[Place, ...], ...]:
+def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[PageBox, ...], ...]:
     """For each text the lines that it takes where it first stands; empty where it does not."""
     with opened(data) as pages:
         return tuple(_first(text, pages) for text in texts)
 
 
-def _first(text: str, pages: list[Page]) -> tuple[Place, ...]:
+def _first(text: str, pages: list[Page]) -> tuple[PageBox, ...]:
     wanted = squeezed(unicodedata.normalize("NFKC", text))
     for number, page in enumerate(pages, 1):
         for characters in page.places_of(wanted):
@@ -36,7 +36,7 @@ def _first(text: str, pages: list[Page]) -> tuple[Place, ...]:
     return ()
 
 
-def _lines(number: int, page: Page, characters: Sequence[int]) -> Iterator[Place]:
+def _lines(number: int, page: Page, characters: Sequence[int]) -> Iterator[PageBox]:
     """The characters' boxes joined line by line."""
     width, height = page.page.get_size()
     line: tuple[float, float, float, float] | None = None
@@ -56,9 +56,9 @@ def _lines(number: int, page: Page, characters: Sequence[int]) -> Iterator[Place
 
 def _place(
     number: int, line: tuple[float, float, float, float], width: float, height: float
-) -> Place:
+) -> PageBox:
     left, bottom, right, top = line
-    return Place(
+    return PageBox(
         number,
         round(left / width, 4),
         round(1 - top / height, 4),

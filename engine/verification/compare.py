@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from trimscribe.model.manifest import NAME, Role
 from trimscribe.model.proof import Difference
-from trimscribe.readback import OF_THE_SAVER, Contents, Portrait, portrait_of
+from trimscribe.readback import OF_THE_SAVER, Contents, DocumentFingerprint, portrait_of
 from trimscribe.typeset.pictures import page_pictures
 from trimscribe.typeset.text import pdf_pages
 
@@ -65,7 +65,7 @@ def compared(given: bytes, made: bytes, contents: Contents, again: Contents) -> 
     return found
 
 
-def signed_over(given: bytes, made: bytes, then: Portrait) -> bool:
+def signed_over(given: bytes, made: bytes, then: DocumentFingerprint) -> bool:
     """Whether a PDF is the one made again with a signature behind it, and nothing behind that."""
     return given.startswith(made) and then.signed_to == len(given)
 
@@ -79,13 +79,13 @@ def _derived(contents: Contents, again: Contents) -> Iterator[Difference]:
         yield Difference("manifest-altered", "The manifest is not what the attached job gives.")
 
 
-def _actions(then: Portrait, now: Portrait) -> Iterator[Difference]:
+def _actions(then: DocumentFingerprint, now: DocumentFingerprint) -> Iterator[Difference]:
     for action in sorted(set(then.actions) - set(now.actions)):
         message = f"The PDF would do something by itself when it is opened ({action})."
         yield Difference("action-added", message)
 
 
-def _laid_over(then: Portrait, now: Portrait) -> Iterator[Difference]:
+def _laid_over(then: DocumentFingerprint, now: DocumentFingerprint) -> Iterator[Difference]:
     for number, notes in enumerate(then.laid_over, 1):
         usual = now.laid_over[number - 1] if number <= len(now.laid_over) else ()
         for kind in sorted((Counter(notes) - Counter(usual)).elements()):
@@ -93,7 +93,9 @@ def _laid_over(then: Portrait, now: Portrait) -> Iterator[Difference]:
             yield Difference("laid-over", message)
 
 
-def _pages(given: bytes, made: bytes, then: Portrait, now: Portrait) -> Iterator[Difference]:
+def _pages(
+    given: bytes, made: bytes, then: DocumentFingerprint, now: DocumentFingerprint
+) -> Iterator[Difference]:
     old, new = pdf_pages(given), pdf_pages(made)
     if len(old) != len(new):
         yield from _more_or_fewer(old, new)
@@ -136,7 +138,7 @@ def _first(was_text: str, now_text: str) -> str:
     return f"“{said or '…'}” where the attached job gives “{given or '…'}”"
 
 
-def _metadata(then: Portrait, now: Portrait) -> Iterator[Difference]:
+def _metadata(then: DocumentFingerprint, now: DocumentFingerprint) -> Iterator[Difference]:
     for key in sorted(then.metadata.keys() | now.metadata.keys()):
         own = key.strip("/").rpartition("}")[2]
         if own in _DRAWN | OF_THE_SAVER:

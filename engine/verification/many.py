@@ -22,7 +22,7 @@ __all__ = ["check_all"]
 
 _LIMITS = Limits(seconds=9.0, memory_mb=700.0)  # a report takes less than one second, and 300 MB
 
-Task = tuple[str, str, tuple[bytes, ...]]  # path, theme, trusted certificates
+VerifyTask = tuple[str, str, tuple[bytes, ...]]  # path, theme, trusted certificates
 
 
 def check_all(
@@ -41,7 +41,7 @@ def check_all(
         crew.stop()
 
 
-def _stopped(_: Task, __: Stop) -> Proof:
+def _stopped(_: VerifyTask, __: Stop) -> Proof:
     return _unreadable("too-much")
 
 
@@ -54,7 +54,7 @@ def _installed() -> tuple[Registry, World]:
     return Registry.installed(), World.real()
 
 
-def _check(task: Task) -> Proof:
+def _check(task: VerifyTask) -> Proof:
     path, theme, trusted = Path(task[0]), task[1], task[2]
     try:
         data = plain_bytes(path, LARGEST + 1)

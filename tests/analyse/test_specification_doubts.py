@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from trimscribe.analyse.doubts.sheet import Sheet
+from trimscribe.analyse.doubts.sheet import LengthSheet
 from trimscribe.analyse.doubts.specification import both_sides_off, specified_doubts
 from trimscribe.imports.line_sets import line_set
 from trimscribe.model.findings import DoubtKind
@@ -91,13 +91,13 @@ def test_sound_line_sets_are_not_doubted() -> None:
     assert doubted == 0
 
 
-def sheet(random: np.random.Generator, off_mm: float) -> Sheet:
+def sheet(random: np.random.Generator, off_mm: float) -> LengthSheet:
     """A new wing of three rows, read with u = 1.5 mm, whose fifth B length is specified wrongly."""
     main = random.normal(0, 1.0, (3, 4)).repeat(3, axis=1)
     length = main[None] + random.normal(0, 1.5, (2, 3, 12)) + 7000.0
     specified = np.full((3, 12), 7000.0)
     specified[1, 4] -= off_mm
-    return Sheet("before", ("A", "B", "C"), np.ones(3, dtype=np.bool_), specified, length)
+    return LengthSheet("before", ("A", "B", "C"), np.ones(3, dtype=np.bool_), specified, length)
 
 
 @pytest.mark.parametrize(

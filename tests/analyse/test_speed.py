@@ -12,15 +12,15 @@ from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.writing import AS_THE_LANGUAGE
 from trimscribe.narrate.languages import en
-from trimscribe.narrate.words import Words, check_words
-from trimscribe.narrate.written import Faults, Written
+from trimscribe.narrate.words import WordFilters, check_words
+from trimscribe.narrate.written import Faults, YamlMapping
 
 
 @pytest.fixture(scope="module")
 def words():
     """The English words that print a range."""
-    written = Written.open(en.folder / "phrases.yaml", Faults())
-    return Words(formats_for(en.locale), check_words(written), AS_THE_LANGUAGE)
+    written = YamlMapping.open(en.folder / "phrases.yaml", Faults())
+    return WordFilters(formats_for(en.locale), check_words(written), AS_THE_LANGUAGE)
 
 
 def speed(deg, u=0.1, trim=40.0, **overrides):

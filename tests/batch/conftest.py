@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from trimscribe.batch.local import Limits, Local
-from trimscribe.batch.task import Made
+from trimscribe.batch.task import JobResult
 from trimscribe.model.report import Report
 
 JOB = """\
@@ -100,11 +100,11 @@ def jobs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[
 
 
 @pytest.fixture
-def made() -> Callable[..., Made]:
+def made() -> Callable[..., JobResult]:
     """A finished report with some bytes."""
 
-    def make(name: str = "a.pdf", data: bytes = b"report", **more: Any) -> Made:
-        return Made(
+    def make(name: str = "a.pdf", data: bytes = b"report", **more: Any) -> JobResult:
+        return JobResult(
             report=Report(data=data, suffix=".pdf", media_type="application/pdf", pages=2),
             name=name,
             **more,

@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 
 from trimscribe.batch.cluster import Cluster
-from trimscribe.batch.parcel import Parcel, pack, unpack
-from trimscribe.batch.run import Outcome, Status, run
-from trimscribe.batch.task import Standing, Task
+from trimscribe.batch.parcel import JobBundle, pack, unpack
+from trimscribe.batch.run import BatchOutcome, Status, run
+from trimscribe.batch.task import PreviousResult, Task
 from trimscribe.batch.worker import make
 from trimscribe.errors import PluginError
 
@@ -82,10 +82,10 @@ def cluster(place: None) -> Iterator[Any]:
 
 
 @pytest.fixture
-def sent(cluster: Any, tmp_path: Path) -> Callable[..., dict[str, Outcome]]:
+def sent(cluster: Any, tmp_path: Path) -> Callable[..., dict[str, BatchOutcome]]:
     """Send jobs to the cluster and put the reports into `out`."""
 
-    def send(*jobs: str, theme: str = "", seconds: float = 60) -> dict[str, Outcome]:
+    def send(*jobs: str, theme: str = "", seconds: float = 60) -> dict[str, BatchOutcome]:
         crew = Cluster(cluster.scheduler_address, seconds)
         outcomes = run([Task(job, theme) for job in jobs], crew, tmp_path / "out")
         return {outcome.job: outcome for outcome in outcomes}
@@ -189,18 +189,18 @@ def test_the_command_sends_jobs_to_a_cluster_and_prints_the_same_lines(
 def test_a_job_that_is_up_to_date_does_not_travel(jobs: Jobs) -> None:
     (name,) = jobs(1)
     parcel = pack(Task(name))
-    assert isinstance(parcel, Parcel)
-    stands = Standing("a.pdf", 1, "0", parcel.inputs)
+    assert isinstance(parcel, JobBundle)
+    stands = PreviousResult("a.pdf", 1, "0", parcel.inputs)
 
     again = pack(Task(name, standing=stands))
 
-    assert not isinstance(again, Parcel)
+    assert not isinstance(again, JobBundle)
     assert again.current
 
 
 def test_a_worker_with_other_versions_makes_nothing(jobs: Jobs) -> None:
     parcel = pack(Task(*jobs(1)))
-    assert isinstance(parcel, Parcel)
+    assert isinstance(parcel, JobBundle)
     made = unpack(replace(parcel, versions={**parcel.versions, "typst": "0.1"}))
 
     assert made.report is None
@@ -214,7 +214,7 @@ def test_a_fault_of_a_theme_stands_where_the_person_has_it(jobs: Jobs, tmp_path:
     (tmp_path / "mine" / "theme.yaml").write_text("trimscribe: 1\nname: mine\nextends: base\n")
     (folder / "letter.typ.j2").write_text("\n<< nothing_of_this_name >>\n")
     parcel = pack(Task(*jobs(1), theme="./mine"))
-    assert isinstance(parcel, Parcel)
+    assert isinstance(parcel, JobBundle)
 
     assert unpack(parcel).faults == make(Task("jobs/0001.yaml", "./mine")).faults
 

@@ -10,15 +10,15 @@ import psutil
 import pytest
 
 from trimscribe.batch.local import Local
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.task import JobResult, Task
 
 Crews = Callable[..., Local]
 
 
-def all_of(crew: Local, *jobs: str) -> dict[str, Made]:
+def all_of(crew: Local, *jobs: str) -> dict[str, JobResult]:
     """Do the jobs, as many at a time as the crew takes."""
     waiting = [*jobs]
-    done: dict[str, Made] = {}
+    done: dict[str, JobResult] = {}
     while waiting or crew.busy:
         while waiting and crew.free:
             crew.give(Task(waiting.pop(0)))
@@ -26,14 +26,14 @@ def all_of(crew: Local, *jobs: str) -> dict[str, Made]:
     return done
 
 
-def code(made: Made) -> str:
+def code(made: JobResult) -> str:
     assert made.report is None
     assert made.exit_code == 7
     (fault,) = made.faults
     return fault.code
 
 
-def text(made: Made) -> str:
+def text(made: JobResult) -> str:
     assert made.report is not None
     return made.report.data.decode()
 

@@ -12,8 +12,8 @@ import pytest
 
 from trimscribe.batch.fingerprint import made_with
 from trimscribe.batch.log import NAME, Log, line_of
-from trimscribe.batch.run import Outcome, Status, run
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.run import BatchOutcome, Status, run
+from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import make
 from trimscribe.errors import ArchiveError
 from trimscribe.registry import Registry
@@ -34,7 +34,7 @@ class Here:
     def give(self, task: Task) -> None:
         self.busy, self.free, self._done = 1, 0, (task, make(task))
 
-    def take(self) -> list[tuple[Task, Made]]:
+    def take(self) -> list[tuple[Task, JobResult]]:
         self.busy, self.free = 0, 1
         if not self._done[1].current:
             self.made.append(self._done[0].job)
@@ -176,7 +176,7 @@ def test_what_others_wrote_into_the_log_is_no_reason_to_skip_or_to_fail(
 
 def test_a_failure_is_tried_again(tmp_path: Path) -> None:
     log = Log(tmp_path)
-    log.add(line_of(Outcome("a", Status.FAILED, 2), [], "software"))
+    log.add(line_of(BatchOutcome("a", Status.FAILED, 2), [], "software"))
 
     assert log.known().standing("a", "software") is None
 

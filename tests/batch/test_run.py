@@ -5,17 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.batch.run import Outcome, Status, run
-from trimscribe.batch.task import Made, Standing, Task
+from trimscribe.batch.run import BatchOutcome, Status, run
+from trimscribe.batch.task import JobResult, PreviousResult, Task
 from trimscribe.errors import Fault, InputError
 
-Making = Callable[..., Made]
+Making = Callable[..., JobResult]
 
 
 class Obedient:
     """A crew of two that returns what it was told to return; `stopped` when it was let go."""
 
-    def __init__(self, answers: dict[str, Made]) -> None:
+    def __init__(self, answers: dict[str, JobResult]) -> None:
         self.answers, self.given, self.stopped = answers, [], False
         self._tasks: list[Task] = []
 
@@ -32,7 +32,7 @@ class Obedient:
         self._tasks.append(task)
         self.given.append(task.job)
 
-    def take(self) -> Sequence[tuple[Task, Made]]:
+    def take(self) -> Sequence[tuple[Task, JobResult]]:
         task = self._tasks.pop(0)
         return [(task, self.answers[task.job])]
 
@@ -41,12 +41,12 @@ class Obedient:
         self._tasks.clear()
 
 
-STANDS = Standing("a.pdf", 3, "0", "hash of its inputs")
-CURRENT = Made(current=True, inputs="hash of its inputs")
-FAULTY = Made.failed(InputError(Fault("not-a-date", "This is no date.")))
+STANDS = PreviousResult("a.pdf", 3, "0", "hash of its inputs")
+CURRENT = JobResult(current=True, inputs="hash of its inputs")
+FAULTY = JobResult.failed(InputError(Fault("not-a-date", "This is no date.")))
 
 
-def done(crew: Obedient, folder: Path, **how: object) -> list[Outcome]:
+def done(crew: Obedient, folder: Path, **how: object) -> list[BatchOutcome]:
     return list(run(map(Task, crew.answers), crew, folder, **how))
 
 

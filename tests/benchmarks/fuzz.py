@@ -28,7 +28,7 @@ from urllib.parse import urlsplit
 
 import yaml
 
-from trimscribe.cell import Cell
+from trimscribe.cell import SerialWorker
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import StoppedError, TrimscribeError
 from trimscribe.imports.worked_out import Wanted
@@ -64,7 +64,7 @@ class Run:
 
     chance: random.Random
     folder: Path
-    cell: Cell = field(default_factory=Cell)
+    cell: SerialWorker = field(default_factory=SerialWorker)
     counts: Counter[str] = field(default_factory=Counter)
     findings: list[str] = field(default_factory=list)
     largest_mb: float = 0.0

@@ -12,7 +12,7 @@ from typing import Any
 import psutil
 import pytest
 
-from trimscribe.cell import Cell, Limits
+from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cell.frames import data_of, plain
 from trimscribe.errors import Fault, InputError, Mark, StoppedError, TrimscribeError
 
@@ -21,19 +21,19 @@ LINUX = pytest.mark.skipif(sys.platform != "linux", reason="of Linux")
 
 
 @pytest.fixture(scope="module")
-def cell() -> Iterator[Cell]:
+def cell() -> Iterator[SerialWorker]:
     with pytest.MonkeyPatch.context() as patch:
         patch.syspath_prepend(Path(__file__).parent)
-        made = Cell(Limits(seconds=1.5, memory_mb=500))
+        made = SerialWorker(Limits(seconds=1.5, memory_mb=500))
         yield made
         made.close()
 
 
-def asked(cell: Cell, name: str, *given: Any) -> Any:
+def asked(cell: SerialWorker, name: str, *given: Any) -> Any:
     return cell.call("job.yaml", f"{WORK}:{name}", *given)
 
 
-def test_it_has_no_environment(cell: Cell, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_has_no_environment(cell: SerialWorker, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SECRET", "of the bank")
     cell.close()
 
@@ -42,7 +42,7 @@ def test_it_has_no_environment(cell: Cell, monkeypatch: pytest.MonkeyPatch) -> N
 
 
 @LINUX
-def test_it_has_limits_and_gains_no_rights(cell: Cell) -> None:
+def test_it_has_limits_and_gains_no_rights(cell: SerialWorker) -> None:
     found = asked(cell, "limits")
 
     assert found["RLIMIT_CORE"] == 0
@@ -52,13 +52,13 @@ def test_it_has_limits_and_gains_no_rights(cell: Cell) -> None:
     assert "NoNewPrivs:\t1" in asked(cell, "privileges")
 
 
-def test_it_reaches_no_network(cell: Cell) -> None:
+def test_it_reaches_no_network(cell: SerialWorker) -> None:
     with socket.create_server(("127.0.0.1", 0)) as here:
         assert asked(cell, "connect", here.getsockname()[1]) != "connected"
 
 
 @LINUX
-def test_it_sees_no_network_but_its_own(cell: Cell) -> None:
+def test_it_sees_no_network_but_its_own(cell: SerialWorker) -> None:
     found = asked(cell, "networks")
     if found == [name for _, name in socket.if_nameindex()]:
         pytest.skip("this system lets nobody have a network of their own")
@@ -66,14 +66,14 @@ def test_it_sees_no_network_but_its_own(cell: Cell) -> None:
     assert not [name for name in found if name.startswith(("eth", "en", "wl"))]
 
 
-def test_what_the_work_raises_comes_back_as_it_is(cell: Cell) -> None:
+def test_what_the_work_raises_comes_back_as_it_is(cell: SerialWorker) -> None:
     with pytest.raises(InputError) as caught:
         asked(cell, "raises")
 
     assert caught.value.faults == (Fault("not-a-date", "This is no date.", Mark("a.yaml", 3)),)
 
 
-def test_a_bug_is_told_without_the_folders_of_this_machine(cell: Cell) -> None:
+def test_a_bug_is_told_without_the_folders_of_this_machine(cell: SerialWorker) -> None:
     with pytest.raises(TrimscribeError) as caught:
         asked(cell, "stumbles")
 
@@ -82,7 +82,9 @@ def test_a_bug_is_told_without_the_folders_of_this_machine(cell: Cell) -> None:
     assert "ZeroDivisionError" in caught.value.__notes__[0]
 
 
-def test_work_that_never_ends_is_stopped_and_the_file_it_was_at_is_blamed(cell: Cell) -> None:
+def test_work_that_never_ends_is_stopped_and_the_file_it_was_at_is_blamed(
+    cell: SerialWorker,
+) -> None:
     with pytest.raises(StoppedError) as caught:
         asked(cell, "blamed", "coast/theme.yaml")
 
@@ -91,14 +93,14 @@ def test_work_that_never_ends_is_stopped_and_the_file_it_was_at_is_blamed(cell: 
     assert asked(cell, "prints") == 7  # another worker is there at once
 
 
-def test_work_that_grows_is_stopped_before_it_has_grown(cell: Cell) -> None:
+def test_work_that_grows_is_stopped_before_it_has_grown(cell: SerialWorker) -> None:
     with pytest.raises(StoppedError) as caught:
         asked(cell, "grows")
 
     assert caught.value.faults[0].code == "job-too-large"
 
 
-def test_a_worker_that_dies_twice_is_told_with_the_file(cell: Cell) -> None:
+def test_a_worker_that_dies_twice_is_told_with_the_file(cell: SerialWorker) -> None:
     with pytest.raises(StoppedError) as caught:
         asked(cell, "dies")
 
@@ -106,12 +108,14 @@ def test_a_worker_that_dies_twice_is_told_with_the_file(cell: Cell) -> None:
     assert caught.value.faults[0].mark == Mark("job.yaml")
 
 
-def test_what_is_printed_is_no_answer(cell: Cell, capfd: pytest.CaptureFixture[str]) -> None:
+def test_what_is_printed_is_no_answer(
+    cell: SerialWorker, capfd: pytest.CaptureFixture[str]
+) -> None:
     assert asked(cell, "prints") == 7
     assert "noise" not in capfd.readouterr().out
 
 
-def test_no_process_is_left(cell: Cell) -> None:
+def test_no_process_is_left(cell: SerialWorker) -> None:
     asked(cell, "prints")
     (worker,) = [
         p for p in psutil.Process().children() if p.pid == cell._crew._workers[0].process.pid
@@ -125,7 +129,7 @@ def test_a_worker_ends_with_its_owner(tmp_path: Path) -> None:
     import subprocess
 
     code = (
-        "import sys, time\nfrom trimscribe.cell import Cell\nc = Cell()\n"
+        "import sys, time\nfrom trimscribe.cell import SerialWorker\nc = SerialWorker()\n"
         "c.warm()\nprint(c._crew._workers[0].process.pid, flush=True)\ntime.sleep(60)\n"
     )
     owner = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
@@ -154,7 +158,7 @@ class Harmful:
         Harmful(eval, "1 + 1"),
         Harmful(getattr, Path, "unlink"),
         Harmful(__import__, "os"),
-        Harmful(Cell),
+        Harmful(SerialWorker),
         Harmful(Limits),  # data, but called: harmless
     ],
 )
@@ -177,7 +181,7 @@ def test_data_come_back_equal() -> None:
     assert data_of(plain(value)) == value
 
 
-def test_nothing_waits_for_a_worker_that_is_warm(cell: Cell) -> None:
+def test_nothing_waits_for_a_worker_that_is_warm(cell: SerialWorker) -> None:
     asked(cell, "prints")
     start = time.monotonic()
     for _ in range(20):

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.cell import Cell, Limits
+from trimscribe.cell import Limits, SerialWorker
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import Severity, StoppedError
 
@@ -89,7 +89,7 @@ TYPST = {
 def ended(folder: Path, limits: Limits, **wishes: str) -> tuple[str, str]:
     """Code and place of the first error that a report of the folder's job ends with."""
     wish = Wish(str(folder / "job.yaml"), outputs=("pdf",), **wishes)
-    cell = Cell(limits)
+    cell = SerialWorker(limits)
     try:
         done: Done = cell.call(wish.job, "trimscribe.desk.work:reported", wish)
         faults = done.faults

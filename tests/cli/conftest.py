@@ -66,7 +66,7 @@ def here(monkeypatch: pytest.MonkeyPatch) -> None:
             raise once.error_of(found)
         return found
 
-    monkeypatch.setattr(once.Cell, "call", call)
+    monkeypatch.setattr(once.SerialWorker, "call", call)
 
 
 @pytest.fixture

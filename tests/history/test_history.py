@@ -11,10 +11,10 @@ import pytest
 from trimscribe.analyse.history import history_of
 from trimscribe.model.content import Content
 from trimscribe.model.history import (
-    Cloth,
+    ClothState,
     HistoryGap,
     How,
-    Levels,
+    LineSetLevels,
     ProjectionKind,
     ServiceSummary,
 )
@@ -26,8 +26,8 @@ from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
 
 LASER = How("laser", 50.0, 1.0)
-LEFT = Levels({"A": 0.0, "C": 0.0}, 0.0, 48, LASER, (), 0.0, 0.1)
-CAME = Levels({"A": -2.0, "C": -6.0}, -4.0, 48, LASER, (), 0.3, 0.1)
+LEFT = LineSetLevels({"A": 0.0, "C": 0.0}, 0.0, 48, LASER, (), 0.0, 0.1)
+CAME = LineSetLevels({"A": -2.0, "C": -6.0}, -4.0, 48, LASER, (), 0.3, 0.1)
 
 
 def service(year: int, hours: float | None, **other: object) -> ServiceSummary:
@@ -167,7 +167,7 @@ def test_a_row_that_only_this_service_measured_has_no_rate() -> None:
 
 def test_cloth_is_followed_over_tests_of_one_kind_only() -> None:
     def tested(year: int, hours: float, mean: float, basis: str = "meter") -> ServiceSummary:
-        return service(year, hours, cloth=Cloth(mean, 200.0, "L/m2/min", True, basis))
+        return service(year, hours, cloth=ClothState(mean, 200.0, "L/m2/min", True, basis))
 
     alike = [tested(2020, 20.0, 40.0), tested(2021, 60.0, 80.0)]
     last = tested(2024, 100.0, 121.0)

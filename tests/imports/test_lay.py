@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trimscribe.errors import Mark, Severity
-from trimscribe.imports.lay import Laid, lay
+from trimscribe.imports.lay import MergeResult, lay
 from trimscribe.marked_yaml import load
 from trimscribe.model.tables import Cell
-from trimscribe.read.maps.result import Value
+from trimscribe.read.maps.result import TargetValue
 
 SPECIFIED = {"A": [7000.0, 6900.0, 6800.0], "B": [7100.0, 7000.0], "brake_main": [2200.0]}
 CELL = Cell(1, 1, 1.0, Mark("x.csv", 1, 1))
@@ -38,11 +38,11 @@ notes: 'it''s fine'
 # the end"""
 
 
-def values(*lengths: tuple[str, str, str, int, float]) -> list[Value]:
-    return [Value(length[:4], length[4], (CELL,)) for length in lengths]
+def values(*lengths: tuple[str, str, str, int, float]) -> list[TargetValue]:
+    return [TargetValue(length[:4], length[4], (CELL,)) for length in lengths]
 
 
-def laid(job: str, *lengths: tuple[str, str, str, int, float], force: bool = False) -> Laid:
+def laid(job: str, *lengths: tuple[str, str, str, int, float], force: bool = False) -> MergeResult:
     return lay(load(job.encode(), "job.yaml"), values(*lengths), SPECIFIED, force=force)
 
 
@@ -154,15 +154,15 @@ def test_every_layout_keeps_its_own_form(job: str, expected: str) -> None:
 def test_records_are_told_apart_by_what_they_are_about() -> None:
     job = "adjustments:\n  - {line: a1, side: both, change_mm: 5}  # kept\ncloth:\n"
     found = [
-        Value(("adjustments", 1, "line"), "a1", (CELL,)),
-        Value(("adjustments", 1, "side"), "both", (CELL,)),
-        Value(("adjustments", 1, "change_mm"), 5.0, (CELL,)),
-        Value(("adjustments", 2, "line"), "b2", (CELL,)),
-        Value(("adjustments", 2, "side"), "left", (CELL,)),
-        Value(("adjustments", 2, "loop_before"), "lark's foot", (CELL,)),
-        Value(("cloth", "porosity", "readings", 1, "place"), "left tip", (CELL,)),
-        Value(("cloth", "porosity", "readings", 1, "value"), 81.0, (CELL,)),
-        Value(("loops", "main maillon", "single loop"), 8.0, (CELL,)),
+        TargetValue(("adjustments", 1, "line"), "a1", (CELL,)),
+        TargetValue(("adjustments", 1, "side"), "both", (CELL,)),
+        TargetValue(("adjustments", 1, "change_mm"), 5.0, (CELL,)),
+        TargetValue(("adjustments", 2, "line"), "b2", (CELL,)),
+        TargetValue(("adjustments", 2, "side"), "left", (CELL,)),
+        TargetValue(("adjustments", 2, "loop_before"), "lark's foot", (CELL,)),
+        TargetValue(("cloth", "porosity", "readings", 1, "place"), "left tip", (CELL,)),
+        TargetValue(("cloth", "porosity", "readings", 1, "value"), 81.0, (CELL,)),
+        TargetValue(("loops", "main maillon", "single loop"), 8.0, (CELL,)),
     ]
     done = lay(load(job.encode(), "job.yaml"), found, {})
 
@@ -193,11 +193,11 @@ def test_a_job_in_json_is_not_edited() -> None:
 def test_a_line_set_gets_rows_and_brake_lines() -> None:
     text = "# maker's\nmaker: X\nrows:\n  A: {lengths_mm: [7000, ~]}  # A\nspan_m: 11\n"
     found = [
-        Value(("specification", "A", 2), 6900.0, (CELL,)),
-        Value(("specification", "B", 1), 7100.0, (CELL,)),
-        Value(("specification", "stabilo", 1), 6500.0, (CELL,)),
-        Value(("specification", "brake", 1), 7500.0, (CELL,)),
-        Value(("specification", "brake_main", 1), 2200.0, (CELL,)),
+        TargetValue(("specification", "A", 2), 6900.0, (CELL,)),
+        TargetValue(("specification", "B", 1), 7100.0, (CELL,)),
+        TargetValue(("specification", "stabilo", 1), 6500.0, (CELL,)),
+        TargetValue(("specification", "brake", 1), 7500.0, (CELL,)),
+        TargetValue(("specification", "brake_main", 1), 2200.0, (CELL,)),
     ]
     done = lay(load(text.encode(), "set.yaml"), found, {})
 
@@ -254,7 +254,10 @@ def test_in_any_layout_only_what_is_told_changes(job: str, data: Any, force: boo
     wanted = data.draw(st.dictionaries(places, numbers, min_size=1, max_size=6))
     loaded = load(job.encode(), "job.yaml")
     done = lay(
-        loaded, [Value(path, mm, (CELL,)) for path, mm in wanted.items()], SPECIFIED, force=force
+        loaded,
+        [TargetValue(path, mm, (CELL,)) for path, mm in wanted.items()],
+        SPECIFIED,
+        force=force,
     )
     found = load(done.text.encode(), "job.yaml")
 

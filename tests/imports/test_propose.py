@@ -8,7 +8,7 @@ from export_shapes import SHAPES, Wing
 from trimscribe.errors import InputError
 from trimscribe.imports.exports import read_export
 from trimscribe.imports.guess_format import guess_records, guess_text
-from trimscribe.imports.line_sets import LineSet, line_set
+from trimscribe.imports.line_sets import CheckedLineSet, line_set
 from trimscribe.imports.propose import propose
 from trimscribe.registry import Registry
 
@@ -20,13 +20,13 @@ ANSWERS = {"beside": {"blocks": "left,right"}, "repeated": {"columns": "mean"}}
 
 
 @pytest.fixture(scope="module")
-def medlar() -> LineSet:
+def medlar() -> CheckedLineSet:
     return line_set(MEDLAR)
 
 
 @pytest.mark.parametrize("shape", [name for name in SHAPES if name not in UNTOLD])
 def test_with_a_line_set_the_proposed_map_reads_every_length(
-    demo: Wing, registry: Registry, medlar: LineSet, tmp_path: Path, shape: str
+    demo: Wing, registry: Registry, medlar: CheckedLineSet, tmp_path: Path, shape: str
 ) -> None:
     export = SHAPES[shape](demo)
     path, map_path = tmp_path / export.name, tmp_path / "map.yaml"
@@ -44,7 +44,7 @@ def test_with_a_line_set_the_proposed_map_reads_every_length(
 
 
 def test_every_line_that_is_a_guess_says_how_sure_and_why(
-    demo: Wing, registry: Registry, medlar: LineSet, tmp_path: Path
+    demo: Wing, registry: Registry, medlar: CheckedLineSet, tmp_path: Path
 ) -> None:
     export = SHAPES["long_comma"](demo)
     (tmp_path / export.name).write_bytes(export.data)
@@ -71,7 +71,7 @@ def test_without_a_line_set_the_rows_are_those_of_the_file(
 
 
 def test_a_riser_is_asked_about_and_taken_off_as_answered(
-    demo: Wing, registry: Registry, medlar: LineSet, tmp_path: Path
+    demo: Wing, registry: Registry, medlar: CheckedLineSet, tmp_path: Path
 ) -> None:
     export = SHAPES["with_riser"](demo)
     path = tmp_path / export.name
@@ -85,7 +85,7 @@ def test_a_riser_is_asked_about_and_taken_off_as_answered(
 
 
 def test_numbers_around_zero_are_deviations_and_their_sign_is_asked(
-    demo: Wing, registry: Registry, medlar: LineSet, tmp_path: Path
+    demo: Wing, registry: Registry, medlar: CheckedLineSet, tmp_path: Path
 ) -> None:
     export = SHAPES["deviations"](demo)
     path = tmp_path / export.name

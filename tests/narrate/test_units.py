@@ -6,7 +6,7 @@ import pytest
 
 from trimscribe.formats import formats_for
 from trimscribe.model.writing import Writing
-from trimscribe.narrate.words import NBSP, Words
+from trimscribe.narrate.words import NBSP, WordFilters
 
 WORDS = {
     "speed_range": "{low} to {high} {unit}",
@@ -28,7 +28,7 @@ WORDS = {
 def test_a_speed_is_rounded_outwards_in_the_unit_that_it_is_reported_in(
     unit: str, small: str, full: str
 ) -> None:
-    words = Words(formats_for("en_GB"), WORDS, Writing(speed_unit=unit))
+    words = WordFilters(formats_for("en_GB"), WORDS, Writing(speed_unit=unit))
 
     assert words.speed(0.55, 1.9) == small
     assert words.full_speed(38) == full

@@ -12,7 +12,7 @@ from trimscribe.model.findings import Effect, Findings
 from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.wing import GroupKind, RetrimLimits
 from trimscribe.plan.lines import Unit, hanging_lines, units_of
-from trimscribe.plan.planned import Move, Wing
+from trimscribe.plan.planned import FoundWing, Move
 from trimscribe.plan.response import FASTER_DEG, Response
 from trimscribe.plan.search import Search
 from trimscribe.registry import Registry
@@ -42,7 +42,7 @@ def wide(effect: Effect) -> float:
     return max(effect.threshold - 2 * effect.u, effect.threshold / 4)
 
 
-def every_choice(wing: Wing, units: tuple[Unit, ...], ask) -> Iterator[Tried]:
+def every_choice(wing: FoundWing, units: tuple[Unit, ...], ask) -> Iterator[Tried]:
     """Limits, bands and counts, written down here a second time."""
     for changes in itertools.product(*(unit.changes_mm for unit in units)):
         moves = [
@@ -67,13 +67,13 @@ def every_choice(wing: Wing, units: tuple[Unit, ...], ask) -> Iterator[Tried]:
         )
 
 
-def searched(wing: Wing, units: tuple[Unit, ...], ask) -> Search | None:
+def searched(wing: FoundWing, units: tuple[Unit, ...], ask) -> Search | None:
     search = Search(Response.of(wing, units, ask), units)
     return search if search.start() else None
 
 
-def wing_of(one: Job, ask) -> Wing:
-    return Wing(one, one.specification, ask(one).before)
+def wing_of(one: Job, ask) -> FoundWing:
+    return FoundWing(one, one.specification, ask(one).before)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

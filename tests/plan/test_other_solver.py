@@ -7,7 +7,7 @@ from worn_wings import job, specification, worn
 
 from trimscribe.model.job import OffsetMethod
 from trimscribe.plan.lines import hanging_lines, units_of
-from trimscribe.plan.planned import Wing
+from trimscribe.plan.planned import FoundWing
 from trimscribe.plan.response import Response
 from trimscribe.plan.search import Search
 
@@ -77,7 +77,7 @@ def test_fewest_changes_and_their_room_are_the_same(
     spec = specification(rows)
     one = job(spec, worn(seed, spec), offset=offset)
     units = units_of(hanging_lines(one, spec), alike=True)
-    response = Response.of(Wing(one, spec, ask(one).before), units, ask)
+    response = Response.of(FoundWing(one, spec, ask(one).before), units, ask)
     search = Search(response, units)
     assert search.start()
     other = Other(response, units)

@@ -10,8 +10,8 @@ from fontTools.ttLib import TTFont
 
 from trimscribe.cell import once
 from trimscribe.errors import InputError
-from trimscribe.preview.choices import Choice, Choices
-from trimscribe.preview.sights import Sights
+from trimscribe.preview.choices import Choices, Selection
+from trimscribe.preview.sights import PreviewSession
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
 
@@ -26,24 +26,24 @@ def job(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def sights() -> Iterator[Sights]:
-    made = Sights()
+def sights() -> Iterator[PreviewSession]:
+    made = PreviewSession()
     yield made
     made.close()
 
 
-def html_of(job: Path, **wish: str) -> Choice:
-    return Choice(**{"job": str(job), "theme": "", "language": "", "output": "html", **wish})
+def html_of(job: Path, **wish: str) -> Selection:
+    return Selection(**{"job": str(job), "theme": "", "language": "", "output": "html", **wish})
 
 
-def save(sights: Sights, job: Path, old: str, new: str) -> None:
+def save(sights: PreviewSession, job: Path, old: str, new: str) -> None:
     text = job.read_text(encoding="utf-8")
     assert old in text
     job.write_text(text.replace(old, new), encoding="utf-8")
     sights.age += 1
 
 
-def test_it_is_made_once_until_a_file_changes(sights: Sights, job: Path) -> None:
+def test_it_is_made_once_until_a_file_changes(sights: PreviewSession, job: Path) -> None:
     first = sights.see(html_of(job))
 
     assert sights.see(html_of(job)) is first
@@ -61,7 +61,7 @@ def test_it_is_made_once_until_a_file_changes(sights: Sights, job: Path) -> None
 
 
 def test_a_fault_keeps_the_last_good_report_and_says_how_far_it_came(
-    sights: Sights, job: Path
+    sights: PreviewSession, job: Path
 ) -> None:
     good = sights.see(html_of(job))
     save(sights, job, "done: 2026-10-16", "done: 16.10.2026")
@@ -74,7 +74,7 @@ def test_a_fault_keeps_the_last_good_report_and_says_how_far_it_came(
     assert [stage.name for stage in bad.stages] == ["read"]
 
 
-def test_one_look_never_shows_what_another_asked_for(sights: Sights, job: Path) -> None:
+def test_one_look_never_shows_what_another_asked_for(sights: PreviewSession, job: Path) -> None:
     sights.see(html_of(job))
     broken = sights.see(html_of(job.with_name("broken.yaml")))
     nowhere = sights.see(html_of(job, theme="nowhere"))
@@ -85,12 +85,12 @@ def test_one_look_never_shows_what_another_asked_for(sights: Sights, job: Path) 
 
 
 def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
-    sights: Sights, job: Path, monkeypatch: pytest.MonkeyPatch
+    sights: PreviewSession, job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     good = sights.see(html_of(job))
     monkeypatch.setattr("trimscribe.preview.look.compose", lambda *given: 1 / 0)
     here = lambda _, place, name, *given: once.call(once.Call(name, given, place))  # noqa: E731
-    monkeypatch.setattr(once.Cell, "call", here)
+    monkeypatch.setattr(once.SerialWorker, "call", here)
     sights.age += 1
 
     sight = sights.see(html_of(job))
@@ -99,7 +99,7 @@ def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
     assert sight.shot is good.shot
 
 
-def test_old_shots_are_let_go(sights: Sights, job: Path) -> None:
+def test_old_shots_are_let_go(sights: PreviewSession, job: Path) -> None:
     choice = html_of(job, output="json")
     first = sights.see(choice).shot
     for _ in range(12):
@@ -110,7 +110,7 @@ def test_old_shots_are_let_go(sights: Sights, job: Path) -> None:
     assert sights.shot(last.number) is last
 
 
-def test_what_is_looked_at_again_is_still_there(sights: Sights, job: Path) -> None:
+def test_what_is_looked_at_again_is_still_there(sights: PreviewSession, job: Path) -> None:
     choice = html_of(job, output="json")
     first = sights.see(choice).shot
     for number in range(12):
@@ -124,7 +124,7 @@ def test_what_is_looked_at_again_is_still_there(sights: Sights, job: Path) -> No
     assert sights.shot(first.number) is first
 
 
-def test_every_folder_that_counts_is_watched(sights: Sights, job: Path) -> None:
+def test_every_folder_that_counts_is_watched(sights: PreviewSession, job: Path) -> None:
     theme = job.parent / "mine"
     (theme / "assets").mkdir(parents=True)
     (theme / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: ../parent}")
@@ -140,7 +140,7 @@ def test_every_folder_that_counts_is_watched(sights: Sights, job: Path) -> None:
     assert REGISTRY.get("languages", "en").folder.resolve() in watched
 
 
-def test_of_the_folders_above_a_shop_file_alone_counts(sights: Sights, job: Path) -> None:
+def test_of_the_folders_above_a_shop_file_alone_counts(sights: PreviewSession, job: Path) -> None:
     sights.see(html_of(job))
 
     watched = {path for path, _ in sights.folders}
@@ -152,7 +152,7 @@ def test_of_the_folders_above_a_shop_file_alone_counts(sights: Sights, job: Path
     assert not sights.counts(job.parent.parent / "notes.txt")
 
 
-def test_a_font_that_was_changed_is_used(sights: Sights, job: Path) -> None:
+def test_a_font_that_was_changed_is_used(sights: PreviewSession, job: Path) -> None:
     fonts = job.parent / "letters"
     fonts.mkdir()
     old = REGISTRY.get("themes", "linden").folder / "fonts" / "Vollkorn-Regular.ttf"
@@ -178,7 +178,7 @@ def test_a_font_that_was_changed_is_used(sights: Sights, job: Path) -> None:
     assert [fault.code for fault in sights.see(choice).faults][:1] == ["font-broken"]
 
 
-def test_a_folder_that_was_made_anew_is_another(sights: Sights, job: Path) -> None:
+def test_a_folder_that_was_made_anew_is_another(sights: PreviewSession, job: Path) -> None:
     (job.parent / "mine" / "assets").mkdir(parents=True)
     (job.parent / "mine" / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
     choice = html_of(job, theme=str(job.parent / "mine"))
@@ -193,7 +193,9 @@ def test_a_folder_that_was_made_anew_is_another(sights: Sights, job: Path) -> No
     assert sights.folders != before
 
 
-def test_each_sentence_has_its_place_on_the_page_and_its_reason(sights: Sights, job: Path) -> None:
+def test_each_sentence_has_its_place_on_the_page_and_its_reason(
+    sights: PreviewSession, job: Path
+) -> None:
     shot = sights.see(html_of(job, output="pdf")).shot
 
     placed = shot.places
@@ -217,7 +219,7 @@ def test_choices_are_numbers_and_names_without_folders(job: Path) -> None:
     assert "medlar-m.yaml" not in choices.names["job"]
     assert choices.names["theme"][:2] == ("linden", "workshop’s")
     assert choices.names["output"][0] == "pdf"
-    assert choices.choice({}) == Choice(str(job), "linden", "", "pdf")
+    assert choices.choice({}) == Selection(str(job), "linden", "", "pdf")
     assert choices.choice({"job": "1", "theme": "1"}).theme == ""
     for wrong in ("99", "-1", "x", "", "1.0", "²"):
         assert choices.choice({"job": wrong}) is None
@@ -239,7 +241,7 @@ def test_a_folder_without_jobs_is_told(tmp_path: Path) -> None:
 
 
 def test_a_report_that_never_ends_is_stopped_named_and_seen_again_when_mended(
-    sights: Sights, job: Path
+    sights: PreviewSession, job: Path
 ) -> None:
     theme = job.parent / "mine"
     (theme / "templates").mkdir(parents=True)

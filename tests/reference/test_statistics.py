@@ -12,7 +12,7 @@ from trimscribe.analyse.fit import angle_deg, plane_weights, slope_weights
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.offsets import common_offset
 from trimscribe.analyse.pitch import band_weights
-from trimscribe.analyse.uncertainty import ErrorModel, Shared, Spread, combined_u
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents, combined_u
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side
@@ -67,7 +67,7 @@ def test_whole_wing_slope_and_line_set_agree_with_polyfit(wing, analysed, random
 def test_uncertainty_of_the_slope_agrees_with_simulation(random):
     """20 000 made-up wings with line and row errors; their slopes spread as predicted."""
     chord, row = np.repeat([0.25, 0.9, 1.55], [14, 12, 8]), np.repeat([0, 1, 2], [14, 12, 8])
-    weights, spread = slope_weights(chord), Spread(2.0, 1.5)
+    weights, spread = slope_weights(chord), UncertaintyComponents(2.0, 1.5)
     lines = random.normal(0, spread.line_mm, (20_000, chord.size))
     rows = random.normal(0, spread.row_mm, (20_000, 3))[:, row]
 
@@ -78,7 +78,7 @@ def test_uncertainty_of_the_slope_agrees_with_simulation(random):
 
 
 def test_uncertainty_of_the_line_set_at_the_edge_agrees_with_simulation(wing, analysed, random):
-    spec, spread = wing(ROWS, 5), Spread(2.0, 1.5)
+    spec, spread = wing(ROWS, 5), UncertaintyComponents(2.0, 1.5)
     lengths = {(s, p): 7000.0 for s in Side for g in spec.rows for p in g.points}
     estimator = estimator_of(spec, lengths, spread)
     table = estimator.table
@@ -94,7 +94,7 @@ def test_uncertainty_of_the_line_set_at_the_edge_agrees_with_simulation(wing, an
 
 def test_uncertainty_of_the_effective_angle_agrees_with_simulation(wing, random):
     """Bands share their rows' errors, so weighing them does not average those away."""
-    spec, spread = wing(ROWS, 9), Spread(2.0, 1.5)
+    spec, spread = wing(ROWS, 9), UncertaintyComponents(2.0, 1.5)
     lengths = {(s, p): 7000.0 for s in Side for g in spec.rows for p in g.points}
     estimator = estimator_of(spec, lengths, spread)
     table = estimator.table
@@ -121,7 +121,7 @@ def test_offset_agrees_with_numpy_whatever_the_method(wing, random):
         for r, name in enumerate(ROWS)
         for n in range(7)
     }
-    estimator = estimator_of(spec, lengths, Spread(2.0, 1.5))
+    estimator = estimator_of(spec, lengths, UncertaintyComponents(2.0, 1.5))
 
     found = {
         method: common_offset(estimator, method, "B", Thresholds()).offset.value_mm

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.uncertainty import ErrorModel, Shared, Spread, combined_u
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents, combined_u
 from trimscribe.model.wing import Side
 
 ROWS = {"A": 0.25, "B": 0.90, "C": 1.55}
@@ -99,7 +99,7 @@ def table(wing):
 
 
 def test_a_tape_that_reads_short_cancels_between_rows_and_between_sides(table):
-    tape = Spread(line_mm=0.0, row_mm=0.0, scale_mm_per_m=5.0)
+    tape = UncertaintyComponents(line_mm=0.0, row_mm=0.0, scale_mm_per_m=5.0)
     mean_of_a = table.in_row("A") / table.in_row("A").sum()
     mean_of_c = table.in_row("C") / table.in_row("C").sum()
     right_less_left = np.where(table.right, 1.0, -1.0) / table.pairs
@@ -113,7 +113,7 @@ def test_a_tape_that_reads_short_cancels_between_rows_and_between_sides(table):
 
 def test_weighted_uncertainty_agrees_with_simulation(table):
     random = np.random.default_rng(20261016)
-    spread, weights = Spread(2.0, 1.5, 0.4), random.normal(0, 1, table.row.size)
+    spread, weights = UncertaintyComponents(2.0, 1.5, 0.4), random.normal(0, 1, table.row.size)
     lines = random.normal(0, spread.line_mm, (20_000, table.row.size))
     rows = random.normal(0, spread.row_mm, (20_000, 3))[:, table.row]
     scale = random.normal(0, spread.scale_mm_per_m, (20_000, 1)) * table.length_m

@@ -11,7 +11,7 @@ import pytest
 
 from trimscribe.errors import Mark
 from trimscribe.marked_text import MarkedText
-from trimscribe.marked_yaml import Loaded, load
+from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.json_schema import FILES, generate, write
 
@@ -121,7 +121,7 @@ def test_editors_and_the_program_agree_on_what_one_value_may_be(name: str) -> No
                 for part in path[:-1]:
                     at = at[part]
                 at[path[-1]] = value
-                _, faults = check(program, Loaded(data, {}, {}, (), MarkedText("x")))
+                _, faults = check(program, LoadedYaml(data, {}, {}, (), MarkedText("x")))
                 refused = not editor.is_valid(data)
                 assert not refused or faults, (path, value)
                 agreed += refused == bool(faults)

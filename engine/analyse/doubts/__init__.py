@@ -17,11 +17,11 @@ from dataclasses import dataclass, replace
 
 from trimscribe.analyse.doubts.copies import copies
 from trimscribe.analyse.doubts.lengths import far_lengths
-from trimscribe.analyse.doubts.levels import Levels
+from trimscribe.analyse.doubts.levels import LevelDoubts
 from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
-from trimscribe.analyse.doubts.sheet import Sheet, sheet_of
+from trimscribe.analyse.doubts.sheet import LengthSheet, sheet_of
 from trimscribe.analyse.doubts.specification import (
     both_sides_off,
     fits_later,
@@ -63,7 +63,7 @@ def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
     specification = job.specification
     if specification is None:
         return
-    sheets: list[Sheet] = []
+    sheets: list[LengthSheet] = []
     told: list[Doubt] = [*specification_doubts(specification)]
     for when, measurement in (("before", job.before), ("after", job.after)):
         if measurement is not None and measurement.lengths_mm:
@@ -81,8 +81,8 @@ def _one(
     job: Job,
     specification: Specification,
     measurement: Measurement,
-    sheet: Sheet,
-    earlier: Sheet | None,
+    sheet: LengthSheet,
+    earlier: LengthSheet | None,
     told: Sequence[Doubt],
 ) -> Iterator[Doubt]:
     """The doubts of one measuring by itself, and of one copied from an earlier one."""
@@ -93,7 +93,7 @@ def _one(
     yield from doubts
     pasted = tuple(copies(sheet, earlier, reading_u_mm(measurement, thresholds)))
     yield from pasted
-    doubts, sheet = Levels(specification, thresholds).doubts(sheet, pasted)
+    doubts, sheet = LevelDoubts(specification, thresholds).doubts(sheet, pasted)
     yield from doubts
     doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
     yield from doubts

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from trimscribe.analyse.doubts.sheet import Sheet, median
+from trimscribe.analyse.doubts.sheet import LengthSheet, median
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
@@ -21,12 +21,12 @@ _NEAR_MM = 8.0
 _NEAR_STEP_MM = 16.0
 
 
-def expected_deviation(sheet: Sheet) -> Floats:
+def expected_deviation(sheet: LengthSheet) -> Floats:
     """What each deviation should be: the median of its neighbours."""
     return median(_neighbours(sheet))
 
 
-def _neighbours(sheet: Sheet) -> Floats:
+def _neighbours(sheet: LengthSheet) -> Floats:
     """The deviations near each: two to either side, and three opposite.
 
     Those opposite are shifted by how far the two sides of the group lie apart.
@@ -52,7 +52,7 @@ def _shifted(values: Floats, by: int) -> Floats:
     return moved
 
 
-def far_lengths(sheet: Sheet, thresholds: Thresholds) -> Iterator[Doubt]:
+def far_lengths(sheet: LengthSheet, thresholds: Thresholds) -> Iterator[Doubt]:
     """The worst length first, then the worst of what is left without it, and so on.
 
     It must be far from what is expected and from every neighbour: one that agrees with it hangs on

@@ -6,14 +6,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from trimscribe.analyse.doubts.sheet import SIDES, Sheet
+from trimscribe.analyse.doubts.sheet import SIDES, LengthSheet
 from trimscribe.analyse.line_table import Bools
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 
-__all__ = ["Levels"]
+__all__ = ["LevelDoubts"]
 
 _ENOUGH = 3  # lines that can be off together
 _MOST = 0.75  # of them must be that far off, from as many of the others
@@ -30,13 +30,15 @@ class _Block(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Levels:
+class LevelDoubts:
     """Finds what is off together. Only rows count: brakes and stabilo may be set by themselves."""
 
     specification: Specification
     thresholds: Thresholds
 
-    def doubts(self, sheet: Sheet, pasted: Iterable[Doubt]) -> tuple[list[Doubt], Sheet]:
+    def doubts(
+        self, sheet: LengthSheet, pasted: Iterable[Doubt]
+    ) -> tuple[list[Doubt], LengthSheet]:
         """What is off together, and the sheet without the sides, rows or lists among it.
 
         Rows that are `pasted` are off for that reason. The widest comes first; of two that are far
@@ -55,7 +57,7 @@ class Levels:
             judged, sheet = judged.without(block.cells), sheet.without(block.cells)
         return [*doubts, *self._common(judged)], sheet
 
-    def _widest(self, sheet: Sheet) -> tuple[_Block, float] | None:
+    def _widest(self, sheet: LengthSheet) -> tuple[_Block, float] | None:
         known = _known(sheet)
         if not (np.abs(_relative(sheet)) > self.thresholds.doubt_row_mm / 2.0).any():
             return None
@@ -69,7 +71,7 @@ class Levels:
                 found.setdefault((own.size, abs(float(np.median(own)))), (block, gap))
         return found[max(found)] if found else None
 
-    def _common(self, sheet: Sheet) -> Iterator[Doubt]:
+    def _common(self, sheet: LengthSheet) -> Iterator[Doubt]:
         """All lines longer or shorter than specified, by more than a line set ever is."""
         deviation = sheet.deviation[_known(sheet)]
         if deviation.size < _ENOUGH:
@@ -97,7 +99,7 @@ class Levels:
         return RISERS if low <= abs(gap_mm) <= high else ""
 
 
-def _pasted(sheet: Sheet, doubts: Iterable[Doubt]) -> Bools:
+def _pasted(sheet: LengthSheet, doubts: Iterable[Doubt]) -> Bools:
     """Both rows of each pair of which one is a copy."""
     cells = np.zeros_like(sheet.length, dtype=np.bool_)
     sides = [side.value for side in SIDES]
@@ -114,16 +116,16 @@ def _apart(own: Floats, rest: Floats) -> float:
     return float(max(low - most, least - high))
 
 
-def _known(sheet: Sheet) -> Bools:
+def _known(sheet: LengthSheet) -> Bools:
     return np.asarray(~np.isnan(sheet.deviation) & sheet.is_row[:, None])
 
 
-def _relative(sheet: Sheet) -> Floats:
+def _relative(sheet: LengthSheet) -> Floats:
     known = sheet.deviation[_known(sheet)]
     return np.asarray(known - np.median(known)) if known.size else known
 
 
-def _blocks(sheet: Sheet) -> Iterator[_Block]:
+def _blocks(sheet: LengthSheet) -> Iterator[_Block]:
     """Both sides, each row, each row on one side."""
     rows = np.flatnonzero(sheet.is_row).tolist()
     for side in range(len(SIDES)):

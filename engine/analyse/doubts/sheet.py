@@ -9,13 +9,13 @@ from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.job import Measurement
 from trimscribe.model.wing import GroupKind, Side, Specification
 
-__all__ = ["SIDES", "Sheet", "median", "sheet_of"]
+__all__ = ["SIDES", "LengthSheet", "median", "sheet_of"]
 
 SIDES = tuple(Side)
 
 
 @dataclass(frozen=True, eq=False)
-class Sheet:
+class LengthSheet:
     """Lengths in mm by side, group and point; NaN where there is none.
 
     `specified` has no side, `is_row` tells which groups are rows. `when` is before or after.
@@ -32,7 +32,7 @@ class Sheet:
         """Measured minus specified, in mm."""
         return np.asarray(self.length - self.specified)
 
-    def without(self, cells: Bools) -> "Sheet":
+    def without(self, cells: Bools) -> "LengthSheet":
         """The sheet without some of its lengths."""
         return replace(self, length=np.where(cells, np.nan, self.length))
 
@@ -58,7 +58,7 @@ class Sheet:
         return self.at(side, group, int(measured[0]) if measured.size else 0)
 
 
-def sheet_of(specification: Specification, measurement: Measurement, when: str) -> Sheet:
+def sheet_of(specification: Specification, measurement: Measurement, when: str) -> LengthSheet:
     """The lengths of one measuring, as they were read."""
     groups = specification.groups
     widest = max(len(group.lengths_mm) for group in groups)
@@ -70,7 +70,7 @@ def sheet_of(specification: Specification, measurement: Measurement, when: str) 
             values = [measurement.lengths_mm.get((side, point), np.nan) for point in group.points]
             length[s, g, : len(values)] = values
     is_row = np.array([group.kind is GroupKind.ROW for group in groups])
-    return Sheet(when, tuple(group.name for group in groups), is_row, specified, length)
+    return LengthSheet(when, tuple(group.name for group in groups), is_row, specified, length)
 
 
 def median(stack: Floats) -> Floats:

@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from trimscribe.analyse.doubts.lengths import suggestion
-from trimscribe.analyse.doubts.sheet import Sheet, median
+from trimscribe.analyse.doubts.sheet import LengthSheet, median
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Specification
@@ -30,7 +30,7 @@ _SIDE_MM = 12.0
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
 _APART_MM = 11.3  # sides further apart speak of one line
 
-Rows = Mapping[str, Sequence[float]]
+RowLengths = Mapping[str, Sequence[float]]
 
 
 def specification_doubts(specification: Specification) -> tuple[Doubt, ...]:
@@ -45,7 +45,7 @@ def specification_doubts(specification: Specification) -> tuple[Doubt, ...]:
     )
 
 
-def specified_doubts(rows: Rows) -> Iterator[Doubt]:
+def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
     """A doubt for each row that does not fit, at the cell that explains it where one does.
 
     Lengths are in mm, from the centre to the tip. Of fewer than two rows nothing can be said.
@@ -123,7 +123,9 @@ def _cell(
     return cell if worst[cell] > max(_LIMIT_MM, _CLEAR * rests[cell]) else None
 
 
-def both_sides_off(sheet: Sheet, known: Sequence[str]) -> tuple[tuple[Doubt, ...], Sheet]:
+def both_sides_off(
+    sheet: LengthSheet, known: Sequence[str]
+) -> tuple[tuple[Doubt, ...], LengthSheet]:
     """Points that are off alike on both sides, and the sheet without them.
 
     `known` are the doubts that were raised already, by name.
@@ -158,7 +160,7 @@ def both_sides_off(sheet: Sheet, known: Sequence[str]) -> tuple[tuple[Doubt, ...
     return tuple(doubts), sheet.without(cells)
 
 
-def fits_later(doubt: Doubt, later: Sheet) -> bool:
+def fits_later(doubt: Doubt, later: LengthSheet) -> bool:
     """Whether a specified length that an earlier measuring made doubtful fits a later one.
 
     Then it was the wing that was off, alike on both sides, and it has been put right.

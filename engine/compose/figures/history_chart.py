@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
-from trimscribe.model.history import History, HistoryGap, Levels, ServiceSummary
+from trimscribe.model.history import History, HistoryGap, LineSetLevels, ServiceSummary
 
 __all__ = ["figure"]
 
@@ -71,7 +71,7 @@ def _panels(view: View, history: History) -> list[_Panel]:
     labels, services = view.statements.labels, history.services
     alike = tuple(gap is HistoryGap.COMPARED for gap in history.gaps)
 
-    def measured(of: Callable[[Levels], float | None], title: str, digits: int) -> _Panel:
+    def measured(of: Callable[[LineSetLevels], float | None], title: str, digits: int) -> _Panel:
         came = tuple(of(s.before) if s.before and s.after else None for s in services)
         left = tuple(of(s.now) if s.now else None for s in services)
         return _Panel(title, came, left, alike, digits)

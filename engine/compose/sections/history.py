@@ -9,7 +9,7 @@ from trimscribe.model.history import (
     Drift,
     History,
     HistoryGap,
-    Levels,
+    LineSetLevels,
     ProjectionKind,
     ServiceSummary,
 )
@@ -125,7 +125,7 @@ def _row_means(view: View, history: History) -> list[list[str]]:
     return [head, *rows]
 
 
-def _row(name: str) -> Callable[[Levels], float | None]:
+def _row(name: str) -> Callable[[LineSetLevels], float | None]:
     return lambda levels: levels.rows_mm.get(name)
 
 
@@ -155,11 +155,11 @@ def _compared(labels: Mapping[str, str], gap: HistoryGap | None) -> str:
 
 
 def _pair(
-    view: View, service: ServiceSummary, of: Callable[[Levels], float | None], digits: int
+    view: View, service: ServiceSummary, of: Callable[[LineSetLevels], float | None], digits: int
 ) -> str:
     """Before and now; one value where nothing was measured again."""
 
-    def told(levels: Levels | None) -> str:
+    def told(levels: LineSetLevels | None) -> str:
         value = of(levels) if levels else None
         return "–" if value is None else view.formats.number(value, digits, sign=True)
 

@@ -17,7 +17,7 @@ _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pa
 
 
 @dataclass(frozen=True)
-class Record:
+class RecordSection:
     """What must still stand in ten years: the items of ISO/IEC 17025:2017, 7.8.2.1."""
 
     contract: int = 2
@@ -70,4 +70,4 @@ def _attached(view: View) -> list[str]:
     return [f"{label}\nSHA-256 {view.hashes[MANIFEST]}"]
 
 
-section = Record()
+section = RecordSection()

@@ -7,17 +7,17 @@ from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
 
-__all__ = ["Facts", "method_facts", "visit_facts", "wing_facts"]
+__all__ = ["FactRows", "method_facts", "visit_facts", "wing_facts"]
 
-Facts = list[list[str]]
+FactRows = list[list[str]]
 
 
-def _facts(view: View, pairs: Iterable[tuple[str, str]]) -> Facts:
+def _facts(view: View, pairs: Iterable[tuple[str, str]]) -> FactRows:
     """Label and value; what was not stated is left out."""
     return [[view.statements.labels[key], value] for key, value in pairs if value]
 
 
-def wing_facts(view: View) -> Facts:
+def wing_facts(view: View) -> FactRows:
     """The item that was serviced."""
     wing, number = view.job.wing, view.formats.number
     return _facts(
@@ -48,7 +48,7 @@ def _weight_range(view: View) -> str:
     return "" if least is None else label("weight_from", value=view.formats.written(least))
 
 
-def visit_facts(view: View) -> Facts:
+def visit_facts(view: View) -> FactRows:
     """The order, the people and the dates."""
     job, date = view.job, view.formats.date
     service, pilot = job.service, job.pilot
@@ -108,10 +108,10 @@ def _speed(view: View, km_h: float | None) -> str:
     return f"{view.formats.number(writing.speed(km_h))} {writing.speeds}"
 
 
-def method_facts(view: View) -> Facts:
+def method_facts(view: View) -> FactRows:
     """How it was measured, against what, and how certain a length is."""
     job, labels = view.job, view.statements.labels
-    facts: Facts = []
+    facts: FactRows = []
     for key, measurement in (("before", job.before), ("after", job.after)):
         if measurement is not None:
             facts.append([labels[f"measured_{key}"], _measurement(view, measurement)])

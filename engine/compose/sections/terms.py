@@ -9,7 +9,7 @@ __all__ = ["section"]
 
 
 @dataclass(frozen=True)
-class Terms:
+class TermsSection:
     """The terms paragraph by paragraph; left out when the workshop has none."""
 
     contract: int = 2
@@ -29,4 +29,4 @@ class Terms:
         )
 
 
-section = Terms()
+section = TermsSection()

@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
-from trimscribe.imports.guessing.sources import Source
+from trimscribe.imports.guessing.sources import NumberColumn
 
 if TYPE_CHECKING:
     from trimscribe.imports.guessing.understand import Understood
@@ -29,7 +29,7 @@ def settle_collisions(result: "Understood", measuring: str, *, specified: bool) 
             return
 
 
-def _set(source: Source, **parts: str) -> Source:
+def _set(source: NumberColumn, **parts: str) -> NumberColumn:
     """The column with what was answered, where it does not say that itself."""
 
     def filled(said: Any) -> Any:
@@ -39,14 +39,14 @@ def _set(source: Source, **parts: str) -> Source:
     return replace(source, said=filled(source.said), entries=entries)
 
 
-Key = tuple[str, str, str, int]
+NumberKey = tuple[str, str, str, int]
 
 
-def _keys(source: Source) -> set[Key]:
+def _keys(source: NumberColumn) -> set[NumberKey]:
     return {(e.said.when, e.said.side, e.said.row, e.said.point) for e in source.entries}
 
 
-def _collide(one: Source, other: Source) -> bool:
+def _collide(one: NumberColumn, other: NumberColumn) -> bool:
     """Whether two columns may be about the same measuring of the same line."""
     lines: dict[tuple[str, int], list[tuple[str, str]]] = defaultdict(list)
     for when, side, row, point in _keys(one):
@@ -58,13 +58,13 @@ def _collide(one: Source, other: Source) -> bool:
     )
 
 
-def _readings(one: Source, other: Source, result: "Understood") -> bool:
+def _readings(one: NumberColumn, other: NumberColumn, result: "Understood") -> bool:
     return bool(result.readings) and one.said.role == other.said.role == "reading"
 
 
 def _columns(result: "Understood") -> bool:
     """Two columns of one table for the same lines."""
-    by_table: dict[int, list[Source]] = defaultdict(list)
+    by_table: dict[int, list[NumberColumn]] = defaultdict(list)
     for source in result.sources:
         by_table[source.table].append(source)
     for table, sources in by_table.items():
@@ -110,7 +110,7 @@ def _columns(result: "Understood") -> bool:
                 for s in result.sources
             ]
             return True
-        changed: dict[int, Source | None] = {}
+        changed: dict[int, NumberColumn | None] = {}
         for group in alike:
             for source, new in zip(group, _answered(group, answer), strict=True):
                 changed[id(source)] = new
@@ -119,7 +119,7 @@ def _columns(result: "Understood") -> bool:
     return False
 
 
-def _unclear(group: Sequence[Source]) -> Source | None:
+def _unclear(group: Sequence[NumberColumn]) -> NumberColumn | None:
     """The one column that says neither side nor time, where the others do not collide."""
     for one in group:
         others = [other for other in group if other is not one]
@@ -132,7 +132,7 @@ def _unclear(group: Sequence[Source]) -> Source | None:
 
 def _tables(result: "Understood") -> bool:
     """Two tables for the same lines."""
-    by_table: dict[int, list[Source]] = defaultdict(list)
+    by_table: dict[int, list[NumberColumn]] = defaultdict(list)
     for source in result.sources:
         by_table[source.table].append(source)
     numbers = list(by_table)
@@ -160,7 +160,7 @@ def _tables(result: "Understood") -> bool:
         )
         if not answer:
             return True
-        changed: dict[int, Source | None] = {}
+        changed: dict[int, NumberColumn | None] = {}
         for place, number in enumerate(group):
             for source in by_table[number]:
                 changed[id(source)] = _one_answered(source, place, answer)
@@ -169,9 +169,9 @@ def _tables(result: "Understood") -> bool:
     return False
 
 
-def _apply(result: "Understood", changed: Mapping[int, Source | None]) -> None:
+def _apply(result: "Understood", changed: Mapping[int, NumberColumn | None]) -> None:
     """Take what was answered; what is not taken is passed over, and said."""
-    kept: list[Source] = []
+    kept: list[NumberColumn] = []
     for source in result.sources:
         new = changed.get(id(source), source)
         if new is None:
@@ -181,12 +181,12 @@ def _apply(result: "Understood", changed: Mapping[int, Source | None]) -> None:
     result.sources = kept
 
 
-def _answered(group: Sequence[Source], answer: str) -> Iterator[Source | None]:
+def _answered(group: Sequence[NumberColumn], answer: str) -> Iterator[NumberColumn | None]:
     for place, source in enumerate(group):
         yield _one_answered(source, place, answer)
 
 
-def _one_answered(source: Source, place: int, answer: str) -> Source | None:
+def _one_answered(source: NumberColumn, place: int, answer: str) -> NumberColumn | None:
     if answer.isdecimal():
         return source if place == int(answer) - 1 else None
     word = answer.split(",")[place]
@@ -196,7 +196,11 @@ def _one_answered(source: Source, place: int, answer: str) -> Source | None:
 
 
 def _choices(
-    group: Sequence[Source], what: str, *, no_side: bool | None = None, no_when: bool | None = None
+    group: Sequence[NumberColumn],
+    what: str,
+    *,
+    no_side: bool | None = None,
+    no_when: bool | None = None,
 ) -> dict[str, str]:
     """Every way in which two can differ, and taking just one of them."""
     if no_side is None or no_when is None:
@@ -216,7 +220,7 @@ def _choices(
     return found
 
 
-def _may_be(source: Source, word: str) -> bool:
+def _may_be(source: NumberColumn, word: str) -> bool:
     """Whether an answer goes with what a column says of its lines itself."""
     part = "side" if word in ("left", "right") else "when"
     return all(getattr(e.said, part) in ("", word) for e in source.entries)
@@ -260,7 +264,7 @@ def _times(result: "Understood", measuring: str) -> bool:
     return True
 
 
-def _joined_short(sources: Sequence[Source]) -> str:
+def _joined_short(sources: Sequence[NumberColumn]) -> str:
     names = [source.called for source in sources[:3]]
     more = len(sources) - len(names)
     text = _joined(names) if len(names) > 1 else names[0]

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from trimscribe.imports.guessing.blocks import Block, is_number, is_unit
-from trimscribe.imports.guessing.texts import Context, Piece, Said, pieces_of, said_by
+from trimscribe.imports.guessing.texts import Context, Piece, TextMeaning, pieces_of, said_by
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 
-__all__ = ["Label", "Table", "ValueCells", "form_of", "table_of"]
+__all__ = ["Label", "UnderstoodTable", "ValueCells", "form_of", "table_of"]
 
 _SHARE = 0.7  # of the texts of a column that say which line
 _MOST_POINTS = 40
@@ -22,7 +22,7 @@ class Label:
     """A column that says which line a row is about; `said` by row of the sheet."""
 
     column: int
-    said: dict[int, Said]
+    said: dict[int, TextMeaning]
     fill: bool
     forms: tuple[str, ...]
     words: dict[tuple[str, str], set[str]]
@@ -34,13 +34,13 @@ class ValueCells:
 
     column: int
     heading: str
-    said: Said
+    said: TextMeaning
     cells: tuple[Cell, ...]
     odd: tuple[Cell, ...] = ()
 
 
 @dataclass(frozen=True)
-class Table:
+class UnderstoodTable:
     """A block understood: what its titles say, its labels by row, its columns of numbers.
 
     `skipped` are the rows whose labels name no line, `running` columns that only count; `readings`
@@ -48,9 +48,9 @@ class Table:
     """
 
     block: Block
-    said: Said
+    said: TextMeaning
     labels: tuple[Label, ...]
-    rows: dict[int, Said]
+    rows: dict[int, TextMeaning]
     skipped: dict[int, Cell]
     values: tuple[ValueCells, ...]
     running: tuple[int, ...] = ()
@@ -82,7 +82,7 @@ def _literal(text: str) -> str:
     return re.sub(r"\s+", " ", text).replace("{", "").replace("}", "")
 
 
-def table_of(block: Block, context: Context) -> Table:
+def table_of(block: Block, context: Context) -> UnderstoodTable:
     """Understand a block."""
     outer = _titles(block, context)
     labels: list[Label] = []
@@ -101,7 +101,7 @@ def table_of(block: Block, context: Context) -> Table:
         ):
             labels.append(label)
             if not heading.unknown:  # a corner that says when holds for the table
-                outer = replace(Said(), when=heading.when).under(outer)
+                outer = replace(TextMeaning(), when=heading.when).under(outer)
             tip |= "tip" in heading.heads
         elif (numbers := [cell for cell in cells if is_number(cell)]) and len(numbers) >= 0.3 * len(
             cells
@@ -120,7 +120,7 @@ def table_of(block: Block, context: Context) -> Table:
     for label in labels:
         for key, texts in label.words.items():
             words.setdefault(key, set()).update(texts)
-    return Table(
+    return UnderstoodTable(
         block=block,
         said=outer,
         labels=tuple(labels),
@@ -150,32 +150,32 @@ def _may_be_label(
     return not named and not any(map(is_number, cells))
 
 
-def _titles(block: Block, context: Context) -> Said:
+def _titles(block: Block, context: Context) -> TextMeaning:
     """What sheet and titles say, the nearest first; a title with strange words says nothing."""
-    said = Said()
+    said = TextMeaning()
     for n, cell in enumerate(reversed((*block.outer, *block.titles))):
         found = _clear(cell.text, context)
         said = said.under(found if n < len(block.titles) else replace(found, row="", point=0))
     return said.under(_clear(block.sheet.name, context))
 
 
-def _clear(text: str, context: Context) -> Said:
+def _clear(text: str, context: Context) -> TextMeaning:
     """What a title says where all its words are known."""
     said = said_by(text, context)
     if said.two_things or said.unknown or len(text) > 80:
-        return Said()
+        return TextMeaning()
     return replace(said, point=0, role="specified" if said.role == "specified" else "")
 
 
 def _label(
-    block: Block, column: int, cells: Sequence[Cell], heading: Said, context: Context
+    block: Block, column: int, cells: Sequence[Cell], heading: TextMeaning, context: Context
 ) -> Label | None:
     if heading.role in _ROLE_LABELS or (heading.role == "specified"):
         return None
     numbers = [cell for cell in cells if is_number(cell)]
     if len(numbers) > 0.5 * len(cells):
         return _points(block, column, cells, numbers, heading)
-    said: dict[int, Said] = {}
+    said: dict[int, TextMeaning] = {}
     forms: dict[str, int] = {}
     words: dict[tuple[str, str], set[str]] = {}
     for cell in cells:
@@ -217,8 +217,8 @@ def _label(
 
 
 def _all_rows(
-    said: dict[int, Said], block: Block, column: int, context: Context
-) -> dict[int, Said]:
+    said: dict[int, TextMeaning], block: Block, column: int, context: Context
+) -> dict[int, TextMeaning]:
     """In a column of rows, a letter that may be a side as well is a row."""
     if not any(one.row and not one.side for one in said.values()):
         return said
@@ -229,7 +229,7 @@ def _all_rows(
     return found
 
 
-def _row_named(pieces: list[Piece], said: Said) -> list[Piece]:
+def _row_named(pieces: list[Piece], said: TextMeaning) -> list[Piece]:
     """The pieces with the row that the label's reading found among unknown words."""
     if any(p.kind == "row" for p in pieces) or not said.row:
         return pieces
@@ -241,7 +241,7 @@ def _parts(form: str) -> int:
 
 
 def _points(
-    block: Block, column: int, cells: Sequence[Cell], numbers: Sequence[Cell], heading: Said
+    block: Block, column: int, cells: Sequence[Cell], numbers: Sequence[Cell], heading: TextMeaning
 ) -> Label | None:
     """A column of points: small whole numbers that count on."""
     texts = [cell.text for cell in numbers]
@@ -253,7 +253,7 @@ def _points(
     named = bool({"point", "number", "tip", "line"} & {*heading.heads})
     if not named and (len(set(counted)) < 2 or on < 0.8 * len(steps)):
         return None
-    said = {cell.row: Said(point=int(cell.text)) for cell in numbers}
+    said = {cell.row: TextMeaning(point=int(cell.text)) for cell in numbers}
     if max(counted) > _MOST_POINTS and not named:
         return None
     return Label(column, said, False, ("{point}",), {})
@@ -302,13 +302,13 @@ def _pointed(value: ValueCells, values: Sequence[ValueCells], context: Context) 
 
 def _rows(
     block: Block, labels: Sequence[Label], wanted: Sequence[int]
-) -> tuple[dict[int, Said], dict[int, Cell]]:
+) -> tuple[dict[int, TextMeaning], dict[int, Cell]]:
     """What the labels of each row say together, and the rows whose labels name no line."""
-    rows: dict[int, Said] = {}
+    rows: dict[int, TextMeaning] = {}
     skipped: dict[int, Cell] = {}
-    above: dict[int, Said] = {}
+    above: dict[int, TextMeaning] = {}
     for row in sorted(set(wanted)):
-        said = Said()
+        said = TextMeaning()
         for label in labels:
             one = label.said.get(row)
             cell = block.sheet.at(row, label.column)
@@ -328,11 +328,11 @@ def _rows(
     return rows, skipped
 
 
-def lines(table: Table) -> Iterator[str]:
+def lines(table: UnderstoodTable) -> Iterator[str]:
     """Rows of the wing that a table names."""
     yield from dict.fromkeys(said.row for said in table.rows.values() if said.row)
 
 
-def is_main(said: Said) -> bool:
+def is_main(said: TextMeaning) -> bool:
     """Whether this is the main brake line, which has no point."""
     return said.row == BRAKE_MAIN

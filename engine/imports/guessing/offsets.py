@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from statistics import fmean, median
 from typing import TYPE_CHECKING
 
-from trimscribe.imports.guessing.sources import FACTORS, Lengths
+from trimscribe.imports.guessing.sources import FACTORS, GroupLengths
 
 if TYPE_CHECKING:
     from trimscribe.imports.guessing.understand import Understood
@@ -16,7 +16,7 @@ _RISER_MM = 100.0
 _NEARER = 0.5  # of the scatter: then points are counted from the tip
 
 
-def settle_offsets(result: "Understood", lengths: Lengths) -> None:
+def settle_offsets(result: "Understood", lengths: GroupLengths) -> None:
     """Where points are counted from, and whether a riser was measured as well."""
     factor = FACTORS[result.unit or "mm"]
     centre, tip = [], []

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-__all__ = ["Asked", "Question"]
+__all__ = ["OpenQuestions", "Question"]
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Question:
 
 
 @dataclass
-class Asked:
+class OpenQuestions:
     """Gathers questions; those that are answered are not open."""
 
     answers: Mapping[str, str]

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from statistics import median
 
-from trimscribe.imports.guessing.sources import FACTORS, Lengths, Source, may_be_lengths
+from trimscribe.imports.guessing.sources import FACTORS, GroupLengths, NumberColumn, may_be_lengths
 
 __all__ = ["group_names"]
 
@@ -12,7 +12,9 @@ _LETTERS = {"stabilo": ("s", "st", "t"), "brake": ("f", "k", "br", "h", "g")}
 _ALIKE = 0.04  # of a length: how near a row must be to the group that it may be
 
 
-def group_names(sources: Sequence[Source], lengths: Lengths, unit: str) -> dict[str, str]:
+def group_names(
+    sources: Sequence[NumberColumn], lengths: GroupLengths, unit: str
+) -> dict[str, str]:
     """Rows that the line set has not, each with the group whose lengths it has."""
     factor = FACTORS[unit or "mm"]
     values: dict[str, dict[int, list[float]]] = {}
@@ -44,7 +46,7 @@ def group_names(sources: Sequence[Source], lengths: Lengths, unit: str) -> dict[
 
 
 def _by_letter(
-    row: str, points: Mapping[int, object], lengths: Lengths, free: Sequence[str]
+    row: str, points: Mapping[int, object], lengths: GroupLengths, free: Sequence[str]
 ) -> str:
     """A group by its usual letter where the count of points is its own (common practice)."""
     usual = {name for name, letters in _LETTERS.items() if row.casefold() in letters}

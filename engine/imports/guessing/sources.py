@@ -6,16 +6,23 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import median
 
-from trimscribe.imports.guessing.columns import Table, ValueCells
-from trimscribe.imports.guessing.texts import Said
+from trimscribe.imports.guessing.columns import UnderstoodTable, ValueCells
+from trimscribe.imports.guessing.texts import TextMeaning
 from trimscribe.model.tables import Cell, column_letters
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.read.maps.cells import number_in
 from trimscribe.read.maps.plan import Numbers
 
-__all__ = ["Entry", "Source", "classified", "may_be_lengths", "sources_of", "unit_of"]
+__all__ = [
+    "LabelledNumber",
+    "NumberColumn",
+    "classified",
+    "may_be_lengths",
+    "sources_of",
+    "unit_of",
+]
 
-Lengths = Mapping[str, Sequence[float | None]]
+GroupLengths = Mapping[str, Sequence[float | None]]
 
 FACTORS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 _EQUAL_MM = 0.06  # rounded to a tenth
@@ -27,22 +34,22 @@ _LENGTHS_MM = (1200.0, 15000.0)  # without a line set; common practice, no sourc
 
 
 @dataclass(frozen=True)
-class Entry:
+class LabelledNumber:
     """One number and the line that it is about."""
 
     cell: Cell
-    said: Said
+    said: TextMeaning
     value: float
 
 
 @dataclass(frozen=True)
-class Source:
+class NumberColumn:
     """One column of numbers of one table; `role` is what it was found to be, `why` for people."""
 
     table: int
     value: ValueCells
-    said: Said
-    entries: tuple[Entry, ...]
+    said: TextMeaning
+    entries: tuple[LabelledNumber, ...]
     role: str = ""
     why: str = ""
     when_answered: bool = False
@@ -62,7 +69,7 @@ class Source:
         return found
 
 
-def sources_of(tables: Sequence[Table], numbers: Numbers) -> Iterator[Source]:
+def sources_of(tables: Sequence[UnderstoodTable], numbers: Numbers) -> Iterator[NumberColumn]:
     """Every column of numbers with what its words say."""
     for index, table in enumerate(tables):
         named = any(value.said.row for value in table.values) and not any(
@@ -91,17 +98,19 @@ def sources_of(tables: Sequence[Table], numbers: Numbers) -> Iterator[Source]:
                     if getattr(value.said, part)
                 )
                 if isinstance(number, Decimal) and not clash:
-                    entries.append(Entry(cell, whole, float(number)))
+                    entries.append(LabelledNumber(cell, whole, float(number)))
             role = said.role or table.said.role
-            yield Source(index, value, replace(said, role=role), tuple(entries))
+            yield NumberColumn(index, value, replace(said, role=role), tuple(entries))
 
 
-def _wanted(one: Entry, lengths: Lengths, tip: bool) -> float | None:
+def _wanted(one: LabelledNumber, lengths: GroupLengths, tip: bool) -> float | None:
     row = lengths.get(one.said.row, ())[:: -1 if tip else 1]
     return row[one.said.point - 1] if 1 <= one.said.point <= len(row) else None
 
 
-def _compared(source: Source, lengths: Lengths, *, tip: bool = False) -> list[tuple[float, float]]:
+def _compared(
+    source: NumberColumn, lengths: GroupLengths, *, tip: bool = False
+) -> list[tuple[float, float]]:
     return [(one.value, mm) for one in source.entries if (mm := _wanted(one, lengths, tip))]
 
 
@@ -115,13 +124,13 @@ def _fits(pairs: Sequence[tuple[float, float]], factor: float) -> bool:
     return abs(middle - 1) <= _OFF and len(near) >= _LEAST * len(ratios)
 
 
-def may_be_lengths(source: Source, lengths: Lengths, factor: float) -> bool:
+def may_be_lengths(source: NumberColumn, lengths: GroupLengths, factor: float) -> bool:
     """Whether the numbers of known rows, where there are any, are near the line set."""
     pairs = _compared(source, lengths)
     return not pairs or _fits(pairs, factor) or _fits(_compared(source, lengths, tip=True), factor)
 
 
-def unit_of(sources: Sequence[Source], lengths: Lengths) -> str:
+def unit_of(sources: Sequence[NumberColumn], lengths: GroupLengths) -> str:
     """The unit in which most numbers are lengths of the line set; empty where none is."""
     votes: Counter[str] = Counter()
     for source in sources:
@@ -134,8 +143,11 @@ def unit_of(sources: Sequence[Source], lengths: Lengths) -> str:
 
 
 def classified(
-    sources: Sequence[Source], tables: Sequence[Table], lengths: Lengths, unit: str
-) -> list[Source]:
+    sources: Sequence[NumberColumn],
+    tables: Sequence[UnderstoodTable],
+    lengths: GroupLengths,
+    unit: str,
+) -> list[NumberColumn]:
     """Every column with its role; those that are `lengths` are measurings."""
     factor = FACTORS[unit or "mm"]
     found = [_by_itself(source, lengths, factor) for source in sources]
@@ -143,7 +155,7 @@ def classified(
     return [_measured_mean(source, found) for source in found]
 
 
-def _by_itself(source: Source, lengths: Lengths, factor: float) -> Source:
+def _by_itself(source: NumberColumn, lengths: GroupLengths, factor: float) -> NumberColumn:
     words = source.said.role
     if len(source.entries) < 1:
         return replace(source, role="foreign", why="no label names a line of the wing")
@@ -175,7 +187,7 @@ def _by_itself(source: Source, lengths: Lengths, factor: float) -> Source:
     return replace(source, role="other", why="numbers that are no lengths of these lines")
 
 
-def _mean(source: Source, found: Sequence[Source], factor: float) -> Source:
+def _mean(source: NumberColumn, found: Sequence[NumberColumn], factor: float) -> NumberColumn:
     """A column that is the mean of two others of its table, number by number."""
     if source.role != "lengths" or source.said.side:
         return source
@@ -200,7 +212,7 @@ def _mean(source: Source, found: Sequence[Source], factor: float) -> Source:
     return source
 
 
-def _measured_mean(source: Source, found: Sequence[Source]) -> Source:
+def _measured_mean(source: NumberColumn, found: Sequence[NumberColumn]) -> NumberColumn:
     """A mean without the readings that it is of is what was measured."""
     if source.role != "mean" or any(
         other.table == source.table and other.role == "lengths" for other in found

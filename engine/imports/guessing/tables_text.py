@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from trimscribe.imports.guessing.blocks import Block
-from trimscribe.imports.guessing.columns import Table
-from trimscribe.imports.guessing.sources import Source
+from trimscribe.imports.guessing.columns import UnderstoodTable
+from trimscribe.imports.guessing.sources import NumberColumn
 from trimscribe.imports.guessing.understand import Understood
 from trimscribe.model.tables import column_letters
 from trimscribe.model.wing import BRAKE_MAIN
@@ -21,7 +21,7 @@ def map_tables(
     result: Understood, *, several_sheets: bool, gives: str = ""
 ) -> list[dict[str, Any]]:
     """The tables of the map, in the order of the file."""
-    by_table: dict[int, list[Source]] = {}
+    by_table: dict[int, list[NumberColumn]] = {}
     for source in result.sources:
         by_table.setdefault(source.table, []).append(source)
     return [
@@ -31,7 +31,12 @@ def map_tables(
 
 
 def _table(
-    result: Understood, number: int, sources: Sequence[Source], *, several_sheets: bool, gives: str
+    result: Understood,
+    number: int,
+    sources: Sequence[NumberColumn],
+    *,
+    several_sheets: bool,
+    gives: str,
 ) -> dict[str, Any]:
     table = result.tables[number]
     block = table.block
@@ -68,7 +73,7 @@ def _forms(forms: Sequence[str]) -> str | list[str]:
 
 
 def _value(
-    source: Source, block: Block, result: Understood, *, named: bool, gives: str
+    source: NumberColumn, block: Block, result: Understood, *, named: bool, gives: str
 ) -> dict[str, Any]:
     """A column with what its own words, titles and answers say of all its lengths."""
     found: dict[str, Any] = _place(source.value.column, block, named=named)
@@ -104,7 +109,7 @@ def _place(column: int, block: Block, *, named: bool) -> dict[str, Any]:
     return {"column": text} if named and text and once else {"at": column_letters(column)}
 
 
-def _where(block: Block, others: Sequence[Block], table: Table) -> dict[str, Any]:
+def _where(block: Block, others: Sequence[Block], table: UnderstoodTable) -> dict[str, Any]:
     """How the table is found: by its headings alone, by texts around it, or by its cells."""
     sheet = block.sheet
     last = max(row for row, _ in sheet.cells)
@@ -136,7 +141,7 @@ def _where(block: Block, others: Sequence[Block], table: Table) -> dict[str, Any
     return found
 
 
-def _bottom(block: Block, table: Table) -> int:
+def _bottom(block: Block, table: UnderstoodTable) -> int:
     """The last row that names a line: sums without a label below it are left out."""
     named = [
         row
@@ -163,7 +168,9 @@ def _once(sheet: Any, text: str, row: int, last: int, start: int = 0) -> bool:
     )
 
 
-def _skipped(table: Table, sources: Sequence[Source], result: Understood) -> list[str]:
+def _skipped(
+    table: UnderstoodTable, sources: Sequence[NumberColumn], result: Understood
+) -> list[str]:
     """Labels of rows that are left out: sums, notes, lines that nobody wants."""
     columns = {label.column for label in table.labels}
     texts = [cell.text for cell in table.skipped.values() if cell.column in columns]

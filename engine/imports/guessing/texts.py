@@ -8,7 +8,7 @@ from trimscribe.imports.guessing.vocabulary import Vocabulary, tokens_of
 from trimscribe.letters import plain_letters
 from trimscribe.model.wing import BRAKE_MAIN
 
-__all__ = ["Context", "Piece", "Said", "pieces_of", "said_by"]
+__all__ = ["Context", "Piece", "TextMeaning", "pieces_of", "said_by"]
 
 _MOST_POINTS = 40  # a number above is not a point of a row
 _BRACKETS = re.compile(r"[\[(<].*?[\])>]")
@@ -57,7 +57,7 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Said:
+class TextMeaning:
     """What a text says; empty and 0 are not said. `heads` are words for kinds of columns."""
 
     row: str = ""
@@ -70,7 +70,7 @@ class Said:
     numbers: tuple[int, ...] = ()
     two_things: bool = False
 
-    def under(self, outer: "Said") -> "Said":
+    def under(self, outer: "TextMeaning") -> "TextMeaning":
         """This with what only an outer text (title, sheet) says."""
         return replace(
             self,
@@ -202,7 +202,7 @@ def _settled(pieces: list[Piece], context: Context, *, label: bool) -> list[Piec
     return settled
 
 
-def said_by(text: str, context: Context, *, label: bool = False) -> Said:
+def said_by(text: str, context: Context, *, label: bool = False) -> TextMeaning:
     """What a text says; in a label a run of letters beside a number is a row, known or not."""
     pieces = pieces_of(text, context, label=label)
     if label:
@@ -231,7 +231,7 @@ def said_by(text: str, context: Context, *, label: bool = False) -> Said:
         and 1 <= numbers[0] <= _MOST_POINTS
     ):
         point = numbers[0]
-    return Said(
+    return TextMeaning(
         row=said.get("row", ""),
         point=point,
         side=said.get("side", ""),

@@ -8,15 +8,15 @@ from statistics import median
 
 from trimscribe.imports.guessing.blocks import blocks_of
 from trimscribe.imports.guessing.collisions import settle_collisions
-from trimscribe.imports.guessing.columns import Table, table_of
+from trimscribe.imports.guessing.columns import UnderstoodTable, table_of
 from trimscribe.imports.guessing.offsets import ask_points, settle_offsets
-from trimscribe.imports.guessing.questions import Asked
+from trimscribe.imports.guessing.questions import OpenQuestions
 from trimscribe.imports.guessing.rows import group_names
 from trimscribe.imports.guessing.sources import (
     FACTORS,
-    Entry,
-    Lengths,
-    Source,
+    GroupLengths,
+    LabelledNumber,
+    NumberColumn,
     classified,
     sources_of,
     unit_of,
@@ -39,11 +39,11 @@ _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
 class Understood:
     """What a file is; `sources` are the columns that are laid in, `passed` those that are not."""
 
-    tables: Sequence[Table]
-    sources: list[Source]
-    passed: list[Source]
+    tables: Sequence[UnderstoodTable]
+    sources: list[NumberColumn]
+    passed: list[NumberColumn]
     unit: str
-    asked: Asked
+    asked: OpenQuestions
     rows: dict[str, str] = field(default_factory=dict)
     unused_rows: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -59,9 +59,9 @@ class Understood:
 def understand(
     sheets: Sequence[Sheet],
     numbers: Numbers,
-    lengths: Lengths,
+    lengths: GroupLengths,
     words: Vocabulary,
-    asked: Asked,
+    asked: OpenQuestions,
     measuring: str = "",
     *,
     specified: bool = False,
@@ -106,7 +106,7 @@ def understand(
     return result
 
 
-def _deviations(found: Sequence[Source], asked: Asked) -> list[Source]:
+def _deviations(found: Sequence[NumberColumn], asked: OpenQuestions) -> list[NumberColumn]:
     """Columns of deviations in a file without lengths; where no word says so, it is asked."""
     used = [one for one in found if one.role == "deviation"]
     small = [one for one in found if one.role == "small" and one.said.role in ("", "measured")]
@@ -124,11 +124,11 @@ def _deviations(found: Sequence[Source], asked: Asked) -> list[Source]:
 def _best(
     sheets: Sequence[Sheet],
     numbers: Numbers,
-    lengths: Lengths,
+    lengths: GroupLengths,
     words: Vocabulary,
     *,
     last: bool = True,
-) -> tuple[list[Table], list[Source]]:
+) -> tuple[list[UnderstoodTable], list[NumberColumn]]:
     """The reading of the words for left and right under which most lines are clear."""
     texts = [
         cell.text
@@ -143,7 +143,7 @@ def _best(
     ends = plain | {t[0] for t in plain if len(t) < 5} | {t[-1] for t in plain if len(t) < 5}
     rows = {name.casefold(): name for name in lengths if len(name) < 3}
     paired = {"before", "after"} <= {words.paired[t][1] for t in plain if t in words.paired}
-    best: tuple[float, list[Table], list[Source]] | None = None
+    best: tuple[float, list[UnderstoodTable], list[NumberColumn]] | None = None
     for initials in (None, *words.initials):
         if initials and not {*initials} <= (ends if len(initials[0]) == 1 else plain):
             continue
@@ -158,7 +158,7 @@ def _best(
     return (best[1], best[2]) if best else ([], [])
 
 
-def _score(sources: Sequence[Source]) -> float:
+def _score(sources: Sequence[NumberColumn]) -> float:
     keys: Counter[tuple[str, str, str, int]] = Counter()
     score = 0.0
     for source in sources:
@@ -172,7 +172,9 @@ def _score(sources: Sequence[Source]) -> float:
     return score - 0.4 * sum(n - 1 for n in keys.values())
 
 
-def _unit_without(sources: Sequence[Source], lengths: Lengths, asked: Asked) -> str:
+def _unit_without(
+    sources: Sequence[NumberColumn], lengths: GroupLengths, asked: OpenQuestions
+) -> str:
     """The unit by headings, or by the size of what may be lengths (common practice, no source)."""
     if any(one.said.row in lengths for source in sources for one in source.entries):
         return "mm"  # they were compared with the line set, and are no lengths
@@ -202,7 +204,7 @@ def _unit_without(sources: Sequence[Source], lengths: Lengths, asked: Asked) -> 
     return answer or "cm"
 
 
-def _renamed(source: Source, rows: Mapping[str, str]) -> Source:
+def _renamed(source: NumberColumn, rows: Mapping[str, str]) -> NumberColumn:
     entries = []
     for one in source.entries:
         name = rows.get(one.said.row, one.said.row)
@@ -213,7 +215,7 @@ def _renamed(source: Source, rows: Mapping[str, str]) -> Source:
     return replace(source, said=said, entries=tuple(entries))
 
 
-def _without_zeros(source: Source) -> Source:
+def _without_zeros(source: NumberColumn) -> NumberColumn:
     """A zero among lengths is an empty cell."""
     if source.role != "lengths":
         return source
@@ -222,7 +224,7 @@ def _without_zeros(source: Source) -> Source:
     return replace(source, value=value, entries=tuple(one for one in source.entries if one.value))
 
 
-def _odd_cells(result: Understood, found: Sequence[Source]) -> None:
+def _odd_cells(result: Understood, found: Sequence[NumberColumn]) -> None:
     """Texts in columns of lengths that are not numbers: not measured, and said."""
     for source in found:
         if source in result.sources:
@@ -233,7 +235,7 @@ def _odd_cells(result: Understood, found: Sequence[Source]) -> None:
                     )
 
 
-def _ask_rows(result: Understood, lengths: Lengths) -> None:
+def _ask_rows(result: Understood, lengths: GroupLengths) -> None:
     """Rows that fit no group of the line set."""
     if not lengths:
         return
@@ -257,7 +259,7 @@ def _ask_rows(result: Understood, lengths: Lengths) -> None:
     result.sources = [source for source in result.sources if source.entries]
 
 
-def _rows_of(sources: Sequence[Source]) -> Iterator[str]:
+def _rows_of(sources: Sequence[NumberColumn]) -> Iterator[str]:
     for source in sources:
         for one in source.entries:
             yield one.said.row
@@ -273,7 +275,7 @@ def _repeated(result: Understood) -> None:
         found = _spreads(source.entries)
         spreads += found
         called_so &= not found or result.tables[source.table].readings
-    groups: dict[tuple[object, ...], list[Source]] = {}
+    groups: dict[tuple[object, ...], list[NumberColumn]] = {}
     for source in result.sources:
         if source.said.role == "reading":
             said = source.said
@@ -303,7 +305,7 @@ def _repeated(result: Understood) -> None:
     )
 
 
-def _spreads(entries: Sequence[Entry]) -> list[float]:
+def _spreads(entries: Sequence[LabelledNumber]) -> list[float]:
     found: dict[tuple[str, str, str, int], list[float]] = {}
     for one in entries:
         said = one.said

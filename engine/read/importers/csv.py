@@ -21,7 +21,7 @@ from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import Side
 from trimscribe.read.cells import (
     MOST_FAULTS,
-    Cell,
+    TextCell,
     length_in,
     point_in,
     rows_of,
@@ -80,7 +80,7 @@ class CsvImporter:
         return text_sheet(data, name, table_format)
 
 
-def _header_faults(header: list[Cell]) -> Iterator[Fault]:
+def _header_faults(header: list[TextCell]) -> Iterator[Fault]:
     first = header[0]
     for sign, word in ((";", "semicolons"), ("\t", "tabs")):
         if sign in first.mark.source and len(header) == 1:
@@ -107,7 +107,7 @@ def _header_faults(header: list[Cell]) -> Iterator[Fault]:
         )
 
 
-def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[ImportedLength | Fault]:
+def _lengths(row: list[TextCell], names: list[str], seen: Seen) -> Iterator[ImportedLength | Fault]:
     """The length of one line, and all its faults."""
     if len(row) != len(names):
         comma = len(row) == len(names) + 1 and row[-1].text.isdigit()
@@ -117,7 +117,7 @@ def _lengths(row: list[Cell], names: list[str], seen: Seen) -> Iterator[Imported
             "Write a decimal point, not a comma." if comma else "One comma between two cells.",
         )
         return
-    cells: Mapping[str, Cell] = dict(zip(names, row, strict=True))
+    cells: Mapping[str, TextCell] = dict(zip(names, row, strict=True))
     sides = {side.value: side for side in Side}
     side = sides.get(cells["side"].text)
     if side is None:

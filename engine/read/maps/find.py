@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from trimscribe.errors import Fault
 from trimscribe.model.tables import Cell, Range, Sheet
 from trimscribe.read.maps.forms import folded
-from trimscribe.read.maps.plan import Place, TablePlan
+from trimscribe.read.maps.plan import ColumnRef, TablePlan
 from trimscribe.schemas.suggest import suggest
 
-__all__ = ["Found", "find", "headings_in", "sheet_of"]
+__all__ = ["FoundTable", "find", "headings_in", "sheet_of"]
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundTable:
     """A table that was found: its rows below the headings, and the heading of each column."""
 
     sheet: Sheet
@@ -22,7 +22,7 @@ class Found:
     headings: dict[int, str]
     header: tuple[int, ...]
 
-    def column(self, place: Place) -> int:
+    def column(self, place: ColumnRef) -> int:
         """The number of a column; the headings were checked before."""
         if place.column:
             return place.column
@@ -47,20 +47,20 @@ def sheet_of(sheets: Sequence[Sheet], plan: TablePlan) -> Sheet | Fault:
     )
 
 
-def find(sheet: Sheet, plan: TablePlan) -> Found | Fault:
+def find(sheet: Sheet, plan: TablePlan) -> FoundTable | Fault:
     """Find one table, or tell what is missing of it."""
     block = _block(sheet, plan)
     if isinstance(block, Fault):
         return block
     columns = range(block.left, block.right + 1)
     if not _needs_headings(plan):
-        return Found(sheet, range(block.top, block.bottom + 1), columns, {}, ())
+        return FoundTable(sheet, range(block.top, block.bottom + 1), columns, {}, ())
     header = plan.header or _header(sheet, plan, block)
     headings = dict(headings_in(sheet, header, columns))
     if fault := _heading_fault(sheet, plan, headings, header):
         return fault
     below = max(header) + 1
-    return Found(sheet, range(below, block.bottom + 1), columns, headings, tuple(header))
+    return FoundTable(sheet, range(below, block.bottom + 1), columns, headings, tuple(header))
 
 
 def _block(sheet: Sheet, plan: TablePlan) -> Range | Fault:

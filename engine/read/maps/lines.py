@@ -8,10 +8,10 @@ from trimscribe.errors import Fault
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.read.maps.cells import LeftEmpty, label_fault, number_in, unlike_number
-from trimscribe.read.maps.find import Found
+from trimscribe.read.maps.find import FoundTable
 from trimscribe.read.maps.forms import Form, Parts, folded
 from trimscribe.read.maps.plan import ImportMap, LabelColumn, TablePlan
-from trimscribe.read.maps.result import LeftOut, Outcome, Reading
+from trimscribe.read.maps.result import LeftOut, LineReading, Outcome
 
 __all__ = ["skipped", "take_lines"]
 
@@ -19,7 +19,7 @@ _NOTE = "a note: no line is named"
 _SAYS = {"row": "row", "point": "point", "side": "side", "when": "time"}
 
 
-def take_lines(found: Found, table: TablePlan, plan: ImportMap) -> Iterator[Outcome]:
+def take_lines(found: FoundTable, table: TablePlan, plan: ImportMap) -> Iterator[Outcome]:
     """What became of the cells of the table, row by row."""
     yield from _Lines(found, table, plan).take()
 
@@ -33,7 +33,7 @@ def skipped(cells: Sequence[Cell], table: TablePlan) -> bool:
 class _Lines:
     """Goes through one table of lengths."""
 
-    def __init__(self, found: Found, table: TablePlan, plan: ImportMap) -> None:
+    def __init__(self, found: FoundTable, table: TablePlan, plan: ImportMap) -> None:
         self.found, self.table, self.plan = found, table, plan
         self.labels = [(found.column(label.place), label) for label in table.labels]
         self.values = list(self._value_columns())
@@ -142,7 +142,7 @@ class _Lines:
             yield fault
             yield LeftOut(cell, f"faulty: {fault.code}")
         elif isinstance(number, Decimal) and isinstance(parts, Parts):
-            yield Reading(self.table.gives, parts, number, cell)
+            yield LineReading(self.table.gives, parts, number, cell)
 
     def _unsaid(self, cell: Cell, parts: Parts) -> Fault | None:
         """What neither map nor labels nor heading say of a line."""

@@ -11,16 +11,16 @@ from trimscribe.model.tables import TableFormat
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 from trimscribe.read.maps.forms import PARTS, Form, FormError, Parts, folded, form
 from trimscribe.read.maps.plan import (
+    ColumnRef,
     FieldColumn,
     ImportMap,
     LabelColumn,
     Numbers,
-    Place,
     TablePlan,
     ValueColumn,
 )
 from trimscribe.read.tables.references import column_of, range_of
-from trimscribe.read.written import FaultList, Written
+from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.import_map import FIELDS, ImportMapFileSchema
 from trimscribe.schemas.suggest import suggest
@@ -47,7 +47,7 @@ def load_map(data: bytes, file: str) -> tuple[ImportMap | None, tuple[Fault, ...
     values, found = check(ImportMapFileSchema(), loaded)
     faults.add(*found)
     faults.end_round()
-    plan = _Maker(Written(values, loaded), faults).plan(file)
+    plan = _Maker(ValidValues(values, loaded), faults).plan(file)
     told = tuple(faults.sorted([file]))
     return (None if any(f.severity is Severity.ERROR for f in told) else plan), told
 
@@ -55,7 +55,7 @@ def load_map(data: bytes, file: str) -> tuple[ImportMap | None, tuple[Fault, ...
 class _Maker:
     """Turns checked values into data; whatever does not fit together is told."""
 
-    def __init__(self, written: Written, faults: FaultList) -> None:
+    def __init__(self, written: ValidValues, faults: FaultList) -> None:
         self.written, self.faults = written, faults
         self.words = self._words()
 
@@ -228,8 +228,8 @@ class _Maker:
         return tuple(forms)
 
 
-def _place(column: Mapping[str, Any]) -> Place:
-    return Place(folded(column.get("column") or ""), column_of(column.get("at") or ""))
+def _place(column: Mapping[str, Any]) -> ColumnRef:
+    return ColumnRef(folded(column.get("column") or ""), column_of(column.get("at") or ""))
 
 
 def _parts(values: Mapping[str, Any]) -> Parts:

@@ -9,18 +9,18 @@ from trimscribe.model.tables import Range, TableFormat
 from trimscribe.read.maps.forms import Form, Parts
 
 __all__ = [
+    "ColumnRef",
     "FieldColumn",
     "ImportMap",
     "LabelColumn",
     "Numbers",
-    "Place",
     "TablePlan",
     "ValueColumn",
 ]
 
 
 @dataclass(frozen=True)
-class Place:
+class ColumnRef:
     """Which column: by heading or by number, one of the two."""
 
     heading: str = ""
@@ -49,7 +49,7 @@ class Numbers:
 class LabelColumn:
     """A column that says which line a row is about; the first form that fits holds."""
 
-    place: Place
+    place: ColumnRef
     forms: tuple[Form, ...]
     fill: bool
     mark: Mark
@@ -59,7 +59,7 @@ class LabelColumn:
 class ValueColumn:
     """A column with lengths; with `forms`, all whose headings fit one of them."""
 
-    place: Place
+    place: ColumnRef
     forms: tuple[Form, ...]
     parts: Parts
     mark: Mark
@@ -69,7 +69,7 @@ class ValueColumn:
 class FieldColumn:
     """A column of records, or with `always` a value that all of them have."""
 
-    place: Place
+    place: ColumnRef
     field: str
     always: str
     mark: Mark

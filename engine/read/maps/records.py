@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from trimscribe.errors import Fault
 from trimscribe.model.tables import Cell
 from trimscribe.read.maps.cells import LeftEmpty, label_fault, number_in
-from trimscribe.read.maps.find import Found
+from trimscribe.read.maps.find import FoundTable
 from trimscribe.read.maps.forms import folded
 from trimscribe.read.maps.lines import skipped
 from trimscribe.read.maps.plan import ImportMap, TablePlan
-from trimscribe.read.maps.result import LeftOut, Outcome, Record
+from trimscribe.read.maps.result import LeftOut, Outcome, RecordField
 from trimscribe.schemas.suggest import suggest
 
 __all__ = ["take_records"]
@@ -18,7 +18,9 @@ _NUMBERS = {"change_mm", "take_up_mm", "value", "tear_mm"}
 _LOOPS = {"loop", "loop_before", "loop_after"}
 
 
-def take_records(found: Found, table: TablePlan, plan: ImportMap, index: int) -> Iterator[Outcome]:
+def take_records(
+    found: FoundTable, table: TablePlan, plan: ImportMap, index: int
+) -> Iterator[Outcome]:
     """What became of the cells of the table; a row without any of the columns is no record."""
     columns = [(found.column(one.place), one) for one in table.columns if not one.always]
     for row in found.rows:
@@ -32,11 +34,16 @@ def take_records(found: Found, table: TablePlan, plan: ImportMap, index: int) ->
                 yield from _field(found, table, plan, (index, row), name, cell)
             for one in table.columns:
                 if one.always:
-                    yield Record(table.gives, (index, row), one.field, one.always, None)
+                    yield RecordField(table.gives, (index, row), one.field, one.always, None)
 
 
 def _field(
-    found: Found, table: TablePlan, plan: ImportMap, row: tuple[int, int], name: str, cell: Cell
+    found: FoundTable,
+    table: TablePlan,
+    plan: ImportMap,
+    row: tuple[int, int],
+    name: str,
+    cell: Cell,
 ) -> Iterator[Outcome]:
     value = _value(found, plan, name, cell)
     if isinstance(value, Fault):
@@ -45,10 +52,10 @@ def _field(
     elif value is None:
         yield LeftOut(cell, "not measured, as the map reads it")
     else:
-        yield Record(table.gives, row, name, value, cell)
+        yield RecordField(table.gives, row, name, value, cell)
 
 
-def _value(found: Found, plan: ImportMap, name: str, cell: Cell) -> str | float | Fault | None:
+def _value(found: FoundTable, plan: ImportMap, name: str, cell: Cell) -> str | float | Fault | None:
     if name in _NUMBERS:
         number = number_in(cell, found.sheet, plan.numbers)
         if isinstance(number, LeftEmpty):

@@ -7,13 +7,22 @@ from trimscribe.errors import Fault
 from trimscribe.model.tables import Cell
 from trimscribe.read.maps.forms import Parts
 
-__all__ = ["Imported", "LeftOut", "Outcome", "Reading", "Record", "Taken", "Value", "ValuePath"]
+__all__ = [
+    "Extracted",
+    "Imported",
+    "LeftOut",
+    "LineReading",
+    "Outcome",
+    "RecordField",
+    "TargetValue",
+    "ValuePath",
+]
 
 ValuePath = tuple[str | int, ...]
 
 
 @dataclass(frozen=True)
-class Reading:
+class LineReading:
     """A number of one line as the export has it, in mm: a length or a deviation."""
 
     gives: str
@@ -23,7 +32,7 @@ class Reading:
 
 
 @dataclass(frozen=True)
-class Record:
+class RecordField:
     """One field of a record; those of one record come from the same row of the same table."""
 
     gives: str
@@ -41,21 +50,21 @@ class LeftOut:
     reason: str
 
 
-Outcome = Reading | Record | LeftOut | Fault
+Outcome = LineReading | RecordField | LeftOut | Fault
 
 
 @dataclass(frozen=True)
-class Taken:
+class Extracted:
     """What the tables of a map took out of the sheets."""
 
-    readings: tuple[Reading, ...] = ()
-    records: tuple[Record, ...] = ()
+    readings: tuple[LineReading, ...] = ()
+    records: tuple[RecordField, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     faults: tuple[Fault, ...] = ()
 
 
 @dataclass(frozen=True)
-class Value:
+class TargetValue:
     """One value and where it goes, such as `("before", "left", "A", 12)`; points count from 1.
 
     `cells` are the readings behind it, `spread_mm` how far they lie apart.
@@ -76,6 +85,6 @@ class Value:
 class Imported:
     """All values of an export, what was left out and what is wrong."""
 
-    values: tuple[Value, ...] = ()
+    values: tuple[TargetValue, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     faults: tuple[Fault, ...] = ()

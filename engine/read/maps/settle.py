@@ -10,7 +10,14 @@ from trimscribe.errors import Fault, Severity
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.read.maps.plan import ImportMap
-from trimscribe.read.maps.result import Imported, Reading, Record, Taken, Value, ValuePath
+from trimscribe.read.maps.result import (
+    Extracted,
+    Imported,
+    LineReading,
+    RecordField,
+    TargetValue,
+    ValuePath,
+)
 from trimscribe.schemas.import_map import NEEDED
 from trimscribe.schemas.suggest import suggest
 
@@ -29,11 +36,11 @@ class _Length:
 
     path: ValuePath
     value: Decimal
-    reading: Reading
+    reading: LineReading
 
 
 def settle(
-    taken: Taken, plan: ImportMap, measuring: str, specified: Specified | None = None
+    taken: Extracted, plan: ImportMap, measuring: str, specified: Specified | None = None
 ) -> Imported:
     """All values of an export with their paths.
 
@@ -55,7 +62,7 @@ class _Settler:
         self.faults: list[Fault] = []
         self.known = {name.casefold(): name for name in specified}
 
-    def lengths(self, readings: Sequence[Reading]) -> Iterator[_Length]:
+    def lengths(self, readings: Sequence[LineReading]) -> Iterator[_Length]:
         """Each reading in mm with its line, numbered from the centre."""
         counts = self._counts(readings)
         for reading in readings:
@@ -73,21 +80,21 @@ class _Settler:
             else:
                 yield _Length(self._path(reading, group, point), mm, reading)
 
-    def _path(self, reading: Reading, group: str, point: int) -> ValuePath:
+    def _path(self, reading: LineReading, group: str, point: int) -> ValuePath:
         if reading.gives == "specification":
             return ("specification", group, point)
         side = reading.parts.side
         return (reading.parts.when or self.measuring, side.value if side else "", group, point)
 
-    def _group(self, reading: Reading) -> str:
+    def _group(self, reading: LineReading) -> str:
         """The row as the specification writes it, where only capitals differ."""
         row = reading.parts.row
         return row if row in self.specified else self.known.get(row.casefold(), row)
 
-    def _point(self, reading: Reading) -> int:
+    def _point(self, reading: LineReading) -> int:
         return reading.parts.point or (1 if reading.parts.row == BRAKE_MAIN else 0)
 
-    def _counts(self, readings: Sequence[Reading]) -> Mapping[tuple[str, str], int]:
+    def _counts(self, readings: Sequence[LineReading]) -> Mapping[tuple[str, str], int]:
         """Points of each group: those of the specification, else the highest number read."""
         counts: dict[tuple[str, str], int] = defaultdict(int)
         for reading in readings:
@@ -103,7 +110,7 @@ class _Settler:
         length = lengths[point - 1] if 1 <= point <= len(lengths) else None
         return None if length is None else Decimal(repr(length))
 
-    def _mm(self, reading: Reading, group: str, wanted: Decimal | None) -> Decimal:
+    def _mm(self, reading: LineReading, group: str, wanted: Decimal | None) -> Decimal:
         numbers = self.plan.numbers
         mm = reading.value * numbers.factor
         if numbers.deviation:
@@ -111,7 +118,7 @@ class _Settler:
         added = numbers.add_mm.get(group, numbers.add_mm.get("", Decimal(0)))
         return (mm + added).quantize(_FINEST)
 
-    def _not_there(self, reading: Reading, group: str) -> None:
+    def _not_there(self, reading: LineReading, group: str) -> None:
         known = self.specified.get(group, ())
         self.faults.append(
             reading.cell.fault(
@@ -121,7 +128,7 @@ class _Settler:
             )
         )
 
-    def _no_specification(self, reading: Reading, group: str) -> None:
+    def _no_specification(self, reading: LineReading, group: str) -> None:
         if not self.specified:
             self.faults.append(
                 Fault(
@@ -149,7 +156,7 @@ class _Settler:
                 )
             )
 
-    def combined(self, lengths: Iterable[_Length]) -> Iterator[Value]:
+    def combined(self, lengths: Iterable[_Length]) -> Iterator[TargetValue]:
         """One value for each line, from all its readings."""
         by_path: dict[ValuePath, list[_Length]] = defaultdict(list)
         for length in lengths:
@@ -181,7 +188,7 @@ class _Settler:
                         Severity.WARNING,
                     )
                 )
-            yield Value(path, self._one(values), cells, float(spread))
+            yield TargetValue(path, self._one(values), cells, float(spread))
 
     def _one(self, values: Sequence[Decimal]) -> float:
         if self.plan.readings == "mean" and len(values) > 1:
@@ -191,9 +198,9 @@ class _Settler:
             return float(median(values))
         return float(values[-1])
 
-    def records(self, records: Sequence[Record]) -> Iterator[Value]:
+    def records(self, records: Sequence[RecordField]) -> Iterator[TargetValue]:
         """Records as values by path, counted from 1 within their kind."""
-        whole: dict[tuple[str, tuple[int, int]], dict[str, Record]] = defaultdict(dict)
+        whole: dict[tuple[str, tuple[int, int]], dict[str, RecordField]] = defaultdict(dict)
         for record in records:
             whole[record.gives, record.row][record.field] = record
         counts: dict[str, int] = defaultdict(int)
@@ -203,13 +210,15 @@ class _Settler:
             counts[gives] += 1
             if gives == "loops":
                 path = ("loops", str(found["maillon"].value), str(found["loop"].value))
-                yield Value(path, found["take_up_mm"].value, _cells(found))
+                yield TargetValue(path, found["take_up_mm"].value, _cells(found))
                 continue
             start = (gives,) if gives == "adjustments" else ("cloth", gives, "readings")
             for name, record in found.items():
-                yield Value((*start, counts[gives], name), record.value, _cells({name: record}))
+                yield TargetValue(
+                    (*start, counts[gives], name), record.value, _cells({name: record})
+                )
 
-    def _complete(self, gives: str, found: Mapping[str, Record]) -> bool:
+    def _complete(self, gives: str, found: Mapping[str, RecordField]) -> bool:
         """Whether a record has all without which it says nothing."""
         missing = [name for name in NEEDED[gives] if name not in found]
         if missing and (cells := _cells(found)):
@@ -223,7 +232,7 @@ class _Settler:
         return not missing
 
 
-def _cells(found: Mapping[str, Record]) -> tuple[Cell, ...]:
+def _cells(found: Mapping[str, RecordField]) -> tuple[Cell, ...]:
     return tuple(record.cell for record in found.values() if record.cell)
 
 

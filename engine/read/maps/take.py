@@ -4,11 +4,11 @@ from collections.abc import Iterator, Sequence
 
 from trimscribe.errors import Fault
 from trimscribe.model.tables import Cell, Sheet
-from trimscribe.read.maps.find import Found, find, sheet_of
+from trimscribe.read.maps.find import FoundTable, find, sheet_of
 from trimscribe.read.maps.lines import take_lines
 from trimscribe.read.maps.plan import ImportMap, TablePlan
 from trimscribe.read.maps.records import take_records
-from trimscribe.read.maps.result import LeftOut, Outcome, Reading, Record, Taken
+from trimscribe.read.maps.result import Extracted, LeftOut, LineReading, Outcome, RecordField
 from trimscribe.schemas.import_map import FIELDS
 
 __all__ = ["MOST_FAULTS", "take"]
@@ -16,7 +16,7 @@ __all__ = ["MOST_FAULTS", "take"]
 MOST_FAULTS = 200  # of one export; more would only hide the first
 
 
-def take(sheets: Sequence[Sheet], plan: ImportMap) -> Taken:
+def take(sheets: Sequence[Sheet], plan: ImportMap) -> Extracted:
     """Take what the map says out of the sheets; every cell of the sheets used is accounted for."""
     outcomes: list[Outcome] = []
     used: dict[str, Sheet] = {}
@@ -29,7 +29,9 @@ def take(sheets: Sequence[Sheet], plan: ImportMap) -> Taken:
         found = find(sheet, table)
         outcomes += [found] if isinstance(found, Fault) else _outcomes(found, table, plan, index)
     # A cell that two tables know is left out only where neither takes it.
-    taken = {one.cell for one in outcomes if isinstance(one, Reading | Record) and one.cell}
+    taken = {
+        one.cell for one in outcomes if isinstance(one, LineReading | RecordField) and one.cell
+    }
     left: dict[Cell, LeftOut] = {}
     for one in outcomes:
         if isinstance(one, LeftOut) and one.cell not in taken:
@@ -44,15 +46,17 @@ def take(sheets: Sequence[Sheet], plan: ImportMap) -> Taken:
         for sheet in sheets
         for _, cell in sorted(sheet.cells.items())
     ]
-    return Taken(
-        tuple(one for one in outcomes if isinstance(one, Reading)),
-        tuple(one for one in outcomes if isinstance(one, Record)),
+    return Extracted(
+        tuple(one for one in outcomes if isinstance(one, LineReading)),
+        tuple(one for one in outcomes if isinstance(one, RecordField)),
         tuple(left.get(cell) or LeftOut(cell, why) for cell, why in cells if cell not in taken),
         tuple(dict.fromkeys(one for one in outcomes if isinstance(one, Fault)))[:MOST_FAULTS],
     )
 
 
-def _outcomes(found: Found, table: TablePlan, plan: ImportMap, index: int) -> Iterator[Outcome]:
+def _outcomes(
+    found: FoundTable, table: TablePlan, plan: ImportMap, index: int
+) -> Iterator[Outcome]:
     for row in found.header:
         for column in found.columns:
             if cell := found.sheet.cells.get((row, column)):

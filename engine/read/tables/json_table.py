@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.marked_yaml import Loaded, Place, load
+from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.read.tables.limits import (
     MOST_CELLS,
@@ -23,7 +23,7 @@ from trimscribe.schemas.suggest import suggest
 
 __all__ = ["json_sheet"]
 
-Record = dict[str, tuple[Any, Mark]]
+JsonRow = dict[str, tuple[Any, Mark]]
 
 
 def json_sheet(
@@ -51,7 +51,7 @@ def json_sheet(
     return (_sheet(columns, records, loaded),), tuple(faults)
 
 
-def _sheet(columns: list[str], records: list[Record], loaded: Loaded) -> Sheet:
+def _sheet(columns: list[str], records: list[JsonRow], loaded: LoadedYaml) -> Sheet:
     start = loaded.text.start
     cells = {(1, at): Cell(1, at, column, start) for at, column in enumerate(columns, 1)}
     for row, record in enumerate(records, 2):
@@ -63,12 +63,12 @@ def _sheet(columns: list[str], records: list[Record], loaded: Loaded) -> Sheet:
 
 
 def _records(
-    loaded: Loaded, value: Any, way: tuple[str, ...], place: Place, faults: list[Fault]
-) -> Iterator[Record]:
+    loaded: LoadedYaml, value: Any, way: tuple[str, ...], place: ValuePath, faults: list[Fault]
+) -> Iterator[JsonRow]:
     """Every record at the end of the way; a key that is not there is told once."""
     for at in _ends(loaded, value, way, place, faults):
         keys = [n for n, word in enumerate(way) if word == "*" or "|" in word]
-        record: Record = {}
+        record: JsonRow = {}
         for number, depth in enumerate(keys, 1):
             key, path = at[depth], at[: depth + 1]
             mark = loaded.keys.get(path) or loaded.mark(path)
@@ -77,8 +77,8 @@ def _records(
 
 
 def _ends(
-    loaded: Loaded, value: Any, way: tuple[str, ...], place: Place, faults: list[Fault]
-) -> Iterator[Place]:
+    loaded: LoadedYaml, value: Any, way: tuple[str, ...], place: ValuePath, faults: list[Fault]
+) -> Iterator[ValuePath]:
     if not way:
         yield place
         return
@@ -103,7 +103,7 @@ def _ends(
             faults.append(fault)
 
 
-def _record(loaded: Loaded, place: Place) -> Record:
+def _record(loaded: LoadedYaml, place: ValuePath) -> JsonRow:
     value = loaded.data
     for key in place:
         value = value[key]
@@ -116,7 +116,7 @@ def _record(loaded: Loaded, place: Place) -> Record:
     return {"value": (leaf, loaded.mark(place))}
 
 
-def _leaves(value: Mapping[str, Any]) -> Iterator[tuple[Place, Any]]:
+def _leaves(value: Mapping[str, Any]) -> Iterator[tuple[ValuePath, Any]]:
     """Single values of a record by path; lists inside are no columns."""
     for key, below in value.items():
         if isinstance(below, Mapping):
@@ -126,7 +126,7 @@ def _leaves(value: Mapping[str, Any]) -> Iterator[tuple[Place, Any]]:
             yield (key,), below
 
 
-def _nothing(way: tuple[str, ...], loaded: Loaded) -> Fault:
+def _nothing(way: tuple[str, ...], loaded: LoadedYaml) -> Fault:
     return Fault(
         "records-not-found",
         f"There are no records at `{'.'.join(way) or 'the top'}`.",
