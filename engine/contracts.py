@@ -29,6 +29,7 @@ __all__ = [
     "KINDS",
     "SUPPORTED",
     "Analysis",
+    "DeclaringAnalysis",
     "FigureMaker",
     "Formats",
     "ImportedLength",
@@ -94,6 +95,17 @@ class Analysis(Protocol):
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """Return the findings with this analysis's part filled in; pure, no files, no clock."""
+
+
+@runtime_checkable
+class DeclaringAnalysis(Analysis, Protocol):
+    """An analysis whose part of `extra` rules and phrases may ask for.
+
+    `facts` has the meaning of each by its name. The name is that of a value in the analysis's part
+    of `extra`, and is used for no other fact; where the value is missing, the fact is None.
+    """
+
+    facts: Mapping[str, str]
 
 
 @runtime_checkable

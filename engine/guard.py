@@ -18,6 +18,9 @@ from trimscribe.whereabouts import at
 __all__ = ["CODES", "guarded"]
 
 CODES: Mapping[str, str] = {
+    "fact-clash": "An analysis declares a fact that is there already.",
+    "fact-name": "An analysis gives a fact a name that no rule can ask for.",
+    "fact-value": "An analysis gives a fact a value that is neither a number nor text.",
     "plugin-raises": "A plugin raises while it works.",
     "plugin-returns": "A plugin returns something else than the contract says.",
 }

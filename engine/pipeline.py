@@ -87,18 +87,18 @@ def understand(
     from trimscribe.analyse import analyse
     from trimscribe.analyse.history import history_of
     from trimscribe.analyse.summary import summary_of
-    from trimscribe.assess import assess
+    from trimscribe.assess import AddedFacts, assess
     from trimscribe.narrate import narrate
 
     job = reading.job
     with around("analyse"):
         findings = analyse(job, registry)
     with around("assess"):
-        assessment = assess(findings, job)
+        assessment = assess(findings, job, AddedFacts.of(registry.all("analyses")))
     if fault := objection(assessment, reading.marks):
         raise InputError([fault])
     with around("narrate"):
-        statements = narrate(assessment, job, registry)
+        statements = narrate(assessment, job, registry, reading.marks)
     doubts = (
         *please_check(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),

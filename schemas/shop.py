@@ -5,6 +5,7 @@ from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
+from trimscribe.schemas.own_rules import own_rules
 from trimscribe.schemas.sections import added_sections
 from trimscribe.schemas.wing_fields import tolerances
 
@@ -87,6 +88,7 @@ class ShopSchema(ReportSchema):
         belongs="a list of sentences",
     )
     add_sections = added_sections("Parts added to those of the theme.")
+    rules = own_rules("Sentences of the workshop's own, added to those of every report.")
     tolerances = tolerances("Used where neither the job nor the specification gives a tolerance.")
     thresholds = thresholds("Overrides of the analysis's thresholds by name.")
     decision_rule = DecisionRuleField("How results are held against limits; simple if left out.")

@@ -53,7 +53,7 @@ PARTS = {
     "read": "errors model contracts registry letters marked_text marked_yaml resources schemas "
     "whereabouts",
     "analyse": "errors model contracts registry",
-    "assess": "model",
+    "assess": "errors model contracts",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
     "compose": "errors model contracts registry evidence marked_yaml resources colour canvas "
     "templating formats world schemas whereabouts",

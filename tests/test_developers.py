@@ -9,7 +9,9 @@ import pytest
 from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS
 from trimscribe.errors import Mark
+from trimscribe.evidence import evidence_of
 from trimscribe.model.content import Content
+from trimscribe.model.statements import Place
 from trimscribe.pipeline import outputs, prepare
 from trimscribe.read.exports import import_export
 from trimscribe.read.maps.load import load_map
@@ -83,9 +85,10 @@ def test_the_importer_hands_its_cells_to_a_map(installed: dict[str, str]) -> Non
 @pytest.fixture(scope="module")
 def shown(installed: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> Content:
     """The demo of a workshop that adds the section of the guide."""
-    (line,) = (block for block in blocks("yaml") if block.startswith("add_sections"))
+    added = [b for b in blocks("yaml") if b.startswith(("add_sections", "rules:"))]
+    assert len(added) == 2
     shop = tmp_path_factory.mktemp("shop") / "shop.yaml"
-    shop.write_text(f"trimscribe: 1\nname: Coast Workshop\n{line}", encoding="utf-8")
+    shop.write_text(f"trimscribe: 1\nname: Coast Workshop\n{''.join(added)}", encoding="utf-8")
     return prepare(ROOT / "examples" / "demo.yaml", Registry.installed(), shop)
 
 
@@ -103,6 +106,18 @@ def test_analysis_section_and_figure_make_part_of_a_report_in_every_theme(
     assert text in " ".join(pdf_pages(paper.data))
     assert text in page.data.decode()
     assert "Bar for a spread of" in page.data.decode()
+
+
+def test_the_analysis_speaks_through_a_rule_of_the_workshop(shown: Content) -> None:
+    spread = shown.findings.extra["spread"]["spread_mm"]
+    said = next(s for s in shown.statements.at(Place.FOUND) if s.rule == "spread")
+
+    assert said.text == f"The longest and the shortest line lie {spread:.0f}\u00a0mm apart."
+    assert said.numbers == {"spread_mm": spread}
+    assert said.sources == ("extra.spread.spread_mm",)
+    assert re.fullmatch(r".*shop\.yaml:\d+", said.rule_place)
+    assert "By the analysis `spread`" in evidence_of(said, shown).how["extra.spread.spread_mm"]
+    assert "new_lines" not in [s.rule for s in shown.statements.cautions]
 
 
 def test_a_theme_changes_a_block_of_a_section_s_own_template(

@@ -407,5 +407,7 @@ _BY_PART = {origin.part: origin for origin in ORIGINS}
 def origin_of(path: str) -> Origin | None:
     """The origin of a finding such as `before.pitch.wing.value`; None for what has none."""
     parts = path.split(".")
+    if parts[0] == "extra" and len(parts) > 1:
+        return Origin(path, f"By the analysis `{parts[1]}`, which another package adds.", (), ())
     names = (".".join(parts[:n]) for n in range(len(parts), 0, -1))
     return next((_BY_PART[name] for name in names if name in _BY_PART), None)

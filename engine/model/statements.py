@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from trimscribe.model.findings import Verdict
+from trimscribe.model.verdicts import Verdict
 
 __all__ = ["GroupVerdict", "Place", "Statement", "Statements", "Weight", "fill"]
 

@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
+from trimscribe.model.statements import Place, Weight
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 
-__all__ = ["SHOP_FILE", "InputFile", "Person", "Workshop", "names_folder"]
+__all__ = ["SHOP_FILE", "InputFile", "OwnRule", "Person", "Workshop", "names_folder"]
 
 SHOP_FILE = "shop.yaml"  # a job without its own takes the nearest, beside it or above
 
@@ -37,6 +38,21 @@ class Person:
 
 
 @dataclass(frozen=True)
+class OwnRule:
+    """A sentence of the workshop's own: where it is said, when, and in which words.
+
+    `when` is a condition over the facts; an empty one always holds. A caution has a `title`.
+    """
+
+    name: str
+    place: Place
+    text: str
+    when: str = ""
+    title: str = ""
+    weight: Weight = Weight.PLAIN
+
+
+@dataclass(frozen=True)
 class Workshop:
     """Who speaks in the report. Where `accent`, `paper`, … are empty, theme and language decide.
 
@@ -62,6 +78,7 @@ class Workshop:
     footer: str = ""
     terms: str = ""
     add_sections: tuple[tuple[str, str], ...] = ()
+    rules: tuple[OwnRule, ...] = ()
     signatory: Person | None = None
     signature: InputFile | None = None
 

@@ -8,15 +8,19 @@ what may be said, in a flat list of names: the assessment's
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from trimscribe.errors import Mark
 from trimscribe.model.assessment import Assessment
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
 from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
+from trimscribe.narrate.own_rules import own_statements
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.strip import verdict_strip
 from trimscribe.narrate.written import FileStamps, written_files
@@ -26,14 +30,21 @@ if TYPE_CHECKING:
 
 __all__ = ["narrate"]
 
+NO_MARKS: Mapping[tuple[str | int, ...], Mark] = MappingProxyType({})
 _ENGLISH = "en"
 
 
-def narrate(assessment: Assessment, job: Job, registry: Registry) -> Statements:
+def narrate(
+    assessment: Assessment,
+    job: Job,
+    registry: Registry,
+    marks: Mapping[tuple[str | int, ...], Mark] = NO_MARKS,
+) -> Statements:
     """Say what was found, done, and is to be expected, in the workshop's language.
 
-    Raises PhraseError with every fault of the rules or of the language, PluginError when the
-    language is unknown.
+    `marks` say where each value of the job stands, for faults of the workshop's own rules. Raises
+    PhraseError with every fault of the rules or of the language, PluginError when the language is
+    unknown.
     """
     language = registry.get("languages", job.workshop.language or _ENGLISH)
     facts = assessment.facts
@@ -44,6 +55,8 @@ def narrate(assessment: Assessment, job: Job, registry: Registry) -> Statements:
         language.name, language.locale, language.folder, writing, rules, names, files
     )
     said = [catalogue.say(rule, assessment) for rule in choose(rules, facts)]
+    ours = frozenset(rule.name for rule in rules)
+    said += own_statements(job.workshop.rules, ours, catalogue, assessment, marks)
     return Statements(
         language=catalogue.name,
         sentences=tuple(s for s in said if s.place is not Place.CAUTION),

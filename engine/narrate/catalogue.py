@@ -28,6 +28,7 @@ class Catalogue:
     """A language that can say every rule."""
 
     name: str
+    env: Environment
     formats: LocaleFormats
     phrases: Mapping[str, Phrase]
     titles: Mapping[str, Phrase]
@@ -80,7 +81,7 @@ def load_catalogue(
     labels = load_labels(folder / "labels.yaml", faults)
     faults.stop()
     marks = {rule.name: written.loaded.mark(("phrases", rule.name)) for rule in rules}
-    return Catalogue(name, formats, reader.phrases, reader.titles, labels, marks)
+    return Catalogue(name, reader.env, formats, reader.phrases, reader.titles, labels, marks)
 
 
 @lru_cache(maxsize=8)

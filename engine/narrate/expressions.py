@@ -3,16 +3,16 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any, cast
+from typing import Any, Protocol, cast
 
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Facts
-from trimscribe.narrate.written import YamlMapping
 from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
 
 __all__ = [
     "FAILURES",
+    "Noting",
     "Phrase",
     "Questions",
     "RuleCondition",
@@ -127,8 +127,18 @@ class RuleCondition:
         return self.questions.answer(self.number, facts)
 
 
+class Noting(Protocol):
+    """Notes faults at the places of what people wrote."""
+
+    def fault(self, code: str, message: str, at: ValuePath, hint: str = "") -> None:
+        """Note a fault of the value at a place."""
+
+    def fault_at_word(self, code: str, message: str, at: ValuePath, word: str, hint: str) -> None:
+        """Note a fault of one word within the text at a place."""
+
+
 def understand(
-    env: Environment, source: str, written: YamlMapping, at: ValuePath
+    env: Environment, source: str, written: Noting, at: ValuePath
 ) -> tuple[str, ...] | None:
     """The facts that a template looks at, as written; None, with the fault noted, if it is wrong.
 

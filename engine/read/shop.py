@@ -6,7 +6,8 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.model.workshop import InputFile, Person, Workshop, names_folder
+from trimscribe.model.statements import Place, Weight
+from trimscribe.model.workshop import InputFile, OwnRule, Person, Workshop, names_folder
 from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
 from trimscribe.read.written import FaultList, ValidValues
@@ -91,10 +92,21 @@ def workshop_of(
             # One without a place is a fault that was told.
             placed = ((added, (where or {}).get("after")) for added, where in value.items())
             values[name] = tuple((added, after) for added, after in placed if after)
+        elif name == "rules":
+            values[name] = tuple(_own_rules(value))
     for name, value in _stated(job.part("report")):
         values[name] = _theme(folder.job.parent, value) if name == "theme" else value
     writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})
     return Workshop(writing=writing, **values)
+
+
+def _own_rules(rules: Mapping[str, Any]) -> Iterator[OwnRule]:
+    for name, rule in rules.items():
+        parts = dict(_stated(rule or {}))
+        if "place" in parts and "text" in parts:  # else a fault has told it
+            parts["place"] = Place[parts["place"].upper()]
+            parts["weight"] = Weight(parts.get("weight", Weight.PLAIN))
+            yield OwnRule(name=name, **parts)
 
 
 def _stated(values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:

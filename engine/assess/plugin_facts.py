@@ -1,0 +1,86 @@
+"""Facts that analyses of other packages declare, for rules and phrases to ask for."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from trimscribe.assess.declare import Declared
+from trimscribe.assess.facts import DECLARED
+from trimscribe.contracts import Analysis, DeclaringAnalysis
+from trimscribe.errors import Fault, PluginError
+from trimscribe.model.assessment import Fact
+from trimscribe.model.findings import Findings
+
+__all__ = ["AddedFacts"]
+
+_NAME = re.compile(r"[a-z][a-z0-9_]*")
+
+
+@dataclass(frozen=True)
+class AddedFacts:
+    """By the name of each fact, the analysis that declares it and its meaning."""
+
+    by_name: Mapping[str, tuple[str, Declared]]
+
+    @classmethod
+    def of(cls, analyses: Iterable[Analysis]) -> "AddedFacts":
+        """What these analyses declare; PluginError with every clash and name out of form."""
+        found: dict[str, tuple[str, Declared]] = {}
+        faults: list[Fault] = []
+        for analysis in sorted(analyses, key=lambda one: one.name):
+            declared = analysis.facts if isinstance(analysis, DeclaringAnalysis) else {}
+            for name, meaning in declared.items():
+                if not (isinstance(name, str) and _NAME.fullmatch(name)):
+                    faults.append(_wrong_name(analysis.name, name))
+                elif name in DECLARED or name in found:
+                    owner = found[name][0] if name in found else ""
+                    faults.append(_clash(analysis.name, name, owner))
+                else:
+                    trail = f"extra.{analysis.name}.{name}"
+                    found[name] = analysis.name, Declared(str(meaning), trail)
+        if faults:
+            raise PluginError(faults)
+        return cls(found)
+
+    def values(self, findings: Findings) -> Mapping[str, Fact]:
+        """All of them by name, None where an analysis says nothing; PluginError for no value."""
+        found: dict[str, Fact] = {}
+        faults: list[Fault] = []
+        for name, (analysis, _) in self.by_name.items():
+            value = findings.extra.get(analysis, {}).get(name)
+            if not isinstance(value, str | int | float | None):
+                faults.append(_wrong_value(analysis, name, value))
+            found[name] = value
+        if faults:
+            raise PluginError(faults)
+        return found
+
+    @property
+    def trails(self) -> Mapping[str, tuple[str, ...]]:
+        """By fact, the path of the finding that it comes from."""
+        return {name: (declared.trail,) for name, (_, declared) in self.by_name.items()}
+
+
+def _clash(analysis: str, name: str, owner: str) -> Fault:
+    other = f"the analysis `{owner}`" if owner else "Trimscribe itself"
+    return Fault(
+        "fact-clash",
+        f"The analysis `{analysis}` declares the fact `{name}`, as {other} does.",
+        hint="Begin its name with that of the analysis.",
+    )
+
+
+def _wrong_name(analysis: str, name: object) -> Fault:
+    return Fault(
+        "fact-name",
+        f"The analysis `{analysis}` declares a fact `{name}`.",
+        hint="A fact's name is small letters, digits and _, and begins with a letter.",
+    )
+
+
+def _wrong_value(analysis: str, name: str, value: object) -> Fault:
+    return Fault(
+        "fact-value",
+        f"The analysis `{analysis}` gives the fact `{name}` a {type(value).__name__}.",
+        hint="A number or text belongs there.",
+    )

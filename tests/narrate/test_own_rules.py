@@ -1,0 +1,167 @@
+"""Sentences of the workshop's own: beside ours, checked like ours."""
+
+import shutil
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import pytest
+
+from trimscribe.assess import AddedFacts, assess
+from trimscribe.errors import Fault, InputError, PhraseError, PluginError
+from trimscribe.model.content import Content
+from trimscribe.model.findings import Findings
+from trimscribe.model.job import Job
+from trimscribe.model.statements import Place, Weight
+from trimscribe.narrate import narrate
+from trimscribe.pipeline import prepare
+from trimscribe.registry import Registry
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture
+def told(tmp_path: Path):
+    """Tells the demo of a workshop with the rules that are given as YAML."""
+    for file in EXAMPLES.iterdir():
+        if file.is_file():
+            shutil.copy(file, tmp_path)
+    shop = tmp_path / "shop.yaml"
+    ours = shop.read_text("utf-8")
+
+    def tell(rules: str) -> Content:
+        shop.write_text(f"{ours}\nrules:\n{rules}", "utf-8")
+        return prepare(tmp_path / "demo.yaml", Registry.installed())
+
+    return tell
+
+
+def underlined(fault: Fault) -> str:
+    assert fault.mark is not None
+    assert fault.mark.file.endswith("shop.yaml")
+    return fault.mark.source[fault.mark.column - 1 : fault.mark.column - 1 + fault.mark.width]
+
+
+def test_a_sentence_is_added_and_none_of_ours_is_changed(told) -> None:
+    plain = prepare(EXAMPLES / "demo.yaml", Registry.installed()).statements
+    said = told(
+        """
+  drying:
+    {place: found, text: "We measured {{ found_judged | number }} lines after a week of drying."}
+  never: {place: found, when: not remeasured, text: Nobody reads this.}
+"""
+    ).statements
+
+    added = [s for s in said.sentences if s not in plain.sentences]
+    assert [s.text for s in added] == ["We measured 78 lines after a week of drying."]
+    assert [s for s in said.sentences if s not in added] == list(plain.sentences)
+    assert said.at(Place.FOUND)[-1] == added[0]
+    assert said.cautions == plain.cautions
+
+
+def test_a_caution_stands_among_those_that_every_report_has(told) -> None:
+    plain = prepare(EXAMPLES / "demo.yaml", Registry.installed()).statements
+    said = told(
+        """
+  first_flight:                      # the topic of one of ours
+    {place: caution, weight: warning, title: Stay near., text: Fly it at home first.}
+"""
+    ).statements
+
+    added = [c for c in said.cautions if c not in plain.cautions]
+    assert [(c.title, c.text, c.weight) for c in added] == [
+        ("Stay near.", "Fly it at home first.", Weight.WARNING)
+    ]
+    assert [c for c in said.cautions if c not in added] == list(plain.cautions)
+
+
+def test_every_fault_is_reported_at_its_place(told) -> None:
+    with pytest.raises(PhraseError) as caught:
+        told(
+            """
+  caution_new_trim: {place: caution, title: None of ours., text: None.}
+  slip: {place: found, when: remeasurd, text: "{{ found_lins }} and {{ 3 | metres }}"}
+  open: {place: air, text: "{{ 3 "}
+  mute: {place: caution, text: A caution without a title.}
+  loud: {place: done, title: With one, text: A sentence.}
+"""
+        )
+
+    assert [(f.code, underlined(f)) for f in caught.value.faults] == [
+        ("duplicate-rule", "caution_new_trim"),
+        ("unknown-fact", "remeasurd"),
+        ("unknown-fact", "found_lins"),
+        ("unknown-filter", "metres"),
+        ("not-understood", '"{{ 3 "'),
+        ("missing-entry", "mute"),
+        ("unknown-entry", "With one"),
+    ]
+    assert "`remeasured`" in caught.value.faults[1].hint
+
+
+@pytest.mark.parametrize("place", ["headline", "decision", "everywhere"])
+def test_the_decision_and_the_headline_are_not_open(place: str, told) -> None:
+    with pytest.raises(InputError) as caught:
+        told(f"  mine: {{place: {place}, text: It may fly.}}\n")
+
+    assert [(f.code, underlined(f)) for f in caught.value.faults] == [("not-one-of", place)]
+
+
+def test_a_condition_that_fails_names_its_line(told) -> None:
+    with pytest.raises(PhraseError) as caught:
+        told("  mine: {place: found, when: found_judged > 'a', text: A sentence.}\n")
+
+    assert [f.code for f in caught.value.faults] == ["condition-fails"]
+    assert str(caught.value.faults[0].mark).rpartition("/")[2].startswith("shop.yaml:")
+
+
+@dataclass(frozen=True)
+class Declaring:
+    """An analysis of somebody else."""
+
+    name: str = "moisture"
+    contract: int = 1
+    needs: tuple[str, ...] = ()
+    declared: tuple[str, ...] = ("moisture_days",)
+
+    @property
+    def facts(self) -> dict[str, str]:
+        return dict.fromkeys(self.declared, "a meaning")
+
+    def analyse(self, job: Job, findings: Findings) -> Findings:
+        return findings
+
+
+def test_a_fact_without_a_value_is_none() -> None:
+    added = AddedFacts.of([Declaring()])
+    content = prepare(EXAMPLES / "demo.yaml", Registry.installed())
+    job, found = content.reading.job, content.findings
+
+    assert assess(found, job, added).facts["moisture_days"] is None
+    with_days = replace(found, extra={"moisture": {"moisture_days": 3.0}})
+    assessment = assess(with_days, job, added)
+    assert assessment.facts["moisture_days"] == 3.0
+    assert assessment.trails["moisture_days"] == ("extra.moisture.moisture_days",)
+    assert narrate(assessment, job, Registry.installed()) == content.statements
+
+
+@pytest.mark.parametrize(
+    ("analyses", "codes"),
+    [
+        ([Declaring(declared=("now_lines", "Days", "moisture_days"))], ["fact-clash", "fact-name"]),
+        ([Declaring(), Declaring(name="other")], ["fact-clash"]),
+    ],
+)
+def test_a_fact_has_one_home(analyses: list[Declaring], codes: list[str]) -> None:
+    with pytest.raises(PluginError) as caught:
+        AddedFacts.of(analyses)
+
+    assert [f.code for f in caught.value.faults] == codes
+
+
+def test_a_value_that_cannot_be_said_is_named() -> None:
+    added = AddedFacts.of([Declaring()])
+    with pytest.raises(PluginError) as caught:
+        added.values(Findings(extra={"moisture": {"moisture_days": [1]}}))
+
+    assert [f.code for f in caught.value.faults] == ["fact-value"]
+    assert "`moisture`" in caught.value.faults[0].message
