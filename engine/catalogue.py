@@ -13,6 +13,7 @@ from trimscribe.archive.faults import CODES as ARCHIVE
 from trimscribe.batch.codes import CODES as BATCH
 from trimscribe.cell.codes import CODES as CELL
 from trimscribe.compose.codes import CODES as COMPOSE
+from trimscribe.exports.codes import CODES as IMPORT
 from trimscribe.guard import CODES as GUARD
 from trimscribe.marked_yaml import load
 from trimscribe.outputs.codes import CODES as OUTPUTS
@@ -21,7 +22,6 @@ from trimscribe.readback.codes import CODES as READBACK
 from trimscribe.registry import CODES as REGISTRY
 from trimscribe.resources import CODES as RESOURCES
 from trimscribe.schemas.codes import CODES as INPUT
-from trimscribe.schemas.import_codes import CODES as IMPORT
 from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.typeset.codes import CODES as TYPESET
 from trimscribe.verification.codes import CODES as VERIFY

@@ -41,7 +41,7 @@ PARTS = {
     "contracts": "errors model",
     "guard": "errors contracts model whereabouts",
     "registry": "errors contracts guard",
-    "resources": "errors",
+    "resources": "errors model",
     "readback": "errors model",
     "cell": "errors whereabouts",
     # beside the base
@@ -49,9 +49,12 @@ PARTS = {
     "themes": "",
     "please_check": "errors model",
     "evidence": "errors model",
+    "validation": "errors model contracts marked_yaml schemas",
+    "exports": "errors model contracts registry letters marked_text marked_yaml plain_values "
+    "resources schemas validation whereabouts",
     # the stages
-    "read": "errors model contracts registry letters marked_text marked_yaml resources schemas "
-    "whereabouts",
+    "read": "errors model contracts registry letters marked_yaml resources schemas whereabouts "
+    "validation exports",
     "analyse": "errors model contracts registry",
     "assess": "errors model contracts",
     "narrate": "errors model contracts registry marked_yaml templating formats schemas",
@@ -68,17 +71,15 @@ PARTS = {
     "sign": "errors model registry readback formats narrate compose typeset",
     "verification": "errors model registry world resources readback cell typeset pipeline sign",
     "trimscribe": "errors model registry world pipeline read analyse readback verification",
-    "imports": "errors model contracts registry letters marked_yaml plain_values resources schemas "
-    "read archive whereabouts",
     "desk": "errors model evidence please_check registry world whereabouts pipeline theming "
-    "analyse archive imports compose typeset",
-    "catalogue": "marked_yaml archive batch cell compose guard outputs plan readback registry "
-    "resources schemas sign typeset verification",
+    "analyse archive exports compose marked_yaml schemas typeset",
+    "catalogue": "marked_yaml archive batch cell compose exports guard outputs plan readback "
+    "registry resources schemas sign typeset verification",
     "batch": "errors model registry world marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world whereabouts cell pipeline compose typeset "
     "batch",
     "cli": "errors model contracts evidence registry world resources cell desk pipeline theming "
-    "read analyse archive batch catalogue imports verification sign readback preview",
+    "read analyse archive batch catalogue exports verification sign readback preview",
     "__main__": "cli",
 }
 
@@ -99,8 +100,8 @@ HOMES = {
     "tinycss2": "outputs",
     "pyhanko": "sign",
     "pyhanko_certvalidator": "sign",
-    "python_calamine": "read",
-    "xlrd": "read",
+    "python_calamine": "exports",
+    "xlrd": "exports",
     "click": "cli",
     "rich": "cli",
     "psutil": "cell",

@@ -33,7 +33,7 @@ FOLDERS = {
 SURFACE = ("canvas", "colour", "contracts", "errors", "model", "templating")
 # The modules that belong to the built-in plugins of a kind, as a stranger's package does to his.
 OWN = {
-    "importers": ("trimscribe.read.importers", "trimscribe.read.tables", "trimscribe.read.cells"),
+    "importers": ("trimscribe.exports.importers", "trimscribe.exports.tables"),
     "analyses": ("trimscribe.analyse",),
     "languages": ("trimscribe.narrate.languages",),
     "sections": ("trimscribe.compose.sections",),

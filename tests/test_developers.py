@@ -10,11 +10,11 @@ from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS
 from trimscribe.errors import Mark
 from trimscribe.evidence import evidence_of
+from trimscribe.exports.mapping.extract import import_export
+from trimscribe.exports.mapping.load import load_map
 from trimscribe.model.content import Content
 from trimscribe.model.statements import Place
 from trimscribe.pipeline import outputs, prepare
-from trimscribe.read.exports import import_export
-from trimscribe.read.maps.load import load_map
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
 from trimscribe.world import World

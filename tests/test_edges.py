@@ -17,8 +17,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trimscribe.errors import TrimscribeError
+from trimscribe.exports.mapping.load import load_map
 from trimscribe.pipeline import outputs, prepare
-from trimscribe.read.maps.load import load_map
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

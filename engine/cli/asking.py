@@ -7,8 +7,8 @@ import click
 
 from trimscribe.cli.output import clean, tell
 from trimscribe.errors import Fault, Mark
-from trimscribe.imports.guessing.questions import Question
-from trimscribe.imports.worked_out import WorkedOut
+from trimscribe.exports.guessing.questions import Question
+from trimscribe.exports.worked_out import WorkedOut
 from trimscribe.model.plain import Plain
 
 __all__ = ["answered", "answers_of", "question_data", "question_faults", "somebody_is_there"]

@@ -7,12 +7,12 @@ from pathlib import Path
 from trimscribe.cli.faults import counted, fault_data
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.errors import Fault, Mark
-from trimscribe.imports.exports import Export
-from trimscribe.imports.files import typed
-from trimscribe.imports.lay import MergeResult
+from trimscribe.exports.editing.merge import MergeResult
+from trimscribe.exports.export import Export
+from trimscribe.exports.files import typed
+from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.model.plain import Plain
 from trimscribe.model.tables import Cell
-from trimscribe.read.maps.result import Imported, TargetValue
 
 __all__ = ["show_cells", "show_counts", "show_data"]
 
@@ -75,7 +75,7 @@ def show_data(
     code: int,
     path: Path,
     export: Export | None,
-    laid: MergeResult | None,
+    merged: MergeResult | None,
     written: Path | None,
     proposal: Mapping[str, Plain],
 ) -> None:
@@ -101,11 +101,11 @@ def show_data(
             ],
             "reasons": dict(Counter(one.reason for one in export.imported.left_out)),
             "missing": list(export.missing),
-            "difference": laid.difference or None if laid else None,
+            "difference": merged.difference or None if merged else None,
             "written": typed(written) if written else None,
             "faults": [
                 *map(fault_data, export.faults),
-                *map(fault_data, laid.faults if laid else ()),
+                *map(fault_data, merged.faults if merged else ()),
             ],
             **proposal,
         }

@@ -19,18 +19,18 @@ from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
 from trimscribe.cli.import_views import show_cells, show_counts, show_data
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.cli.writing import write_new, write_over
 from trimscribe.errors import Fault, InputError, Severity
-from trimscribe.imports.exports import Export
-from trimscribe.imports.files import typed
-from trimscribe.imports.lay import MergeResult
-from trimscribe.imports.propose import MapProposal
-from trimscribe.imports.worked_out import NewJob, Wanted, WorkedOut
-from trimscribe.imports.write import write_new, write_over
+from trimscribe.exports.editing.merge import MergeResult
+from trimscribe.exports.export import Export
+from trimscribe.exports.files import typed
+from trimscribe.exports.guessing.propose import MapProposal
+from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
 
 __all__ = ["ImportOptions", "run_import", "run_new", "run_new_line_set"]
 
-_WORK = "trimscribe.imports.worked_out"
+_WORK = "trimscribe.exports.worked_out"
 _PASTED = "-"
 _LARGEST_PASTED = 32 * 1024 * 1024  # bytes
 
@@ -65,28 +65,30 @@ def run_import(path: Path, wishes: ImportOptions) -> int:
     path, pasted = _pasted() if str(path) == _PASTED else (path, None)
     wanted = _wanted(path, pasted, wishes)
     found = _worked_out(wanted, wishes)
-    export, laid, proposal = found.export, found.laid, found.proposal
+    export, merged, proposal = found.export, found.merged, found.proposal
     if wishes.propose and proposal is not None:
         return _propose(path, wishes.propose, proposal, wishes)
     if proposal is not None and proposal.text is None:
         raise InputError(proposal.faults)
     if export is None:
         return _left_open(path, proposal, wishes)
-    if wishes.new and laid is None:
+    if wishes.new and merged is None:
         raise click.UsageError("A new job needs a line set: --wing.")
-    faults = (*export.faults, *(laid.faults if laid else ()))
+    faults = (*export.faults, *(merged.faults if merged else ()))
     faulty = any(fault.severity is Severity.ERROR for fault in faults)
     if not wishes.as_json:
-        _show(export, laid, wishes)
+        _show(export, merged, wishes)
         tell_faults(faults)
     written = None
-    if laid and not faulty and not wishes.dry_run:
-        written = _write(laid, found.text_before, wishes)
+    if merged and not faulty and not wishes.dry_run:
+        written = _write(merged, found.text_before, wishes)
     code = Exit.INPUT if faulty else Exit.DONE
     if wishes.as_json:
-        show_data(code, path, export, laid, written, _said(proposal))
+        show_data(code, path, export, merged, written, _said(proposal))
         return code
-    show_counts(path, export, faults, unchanged=bool(wishes.into and laid and not laid.difference))
+    show_counts(
+        path, export, faults, unchanged=bool(wishes.into and merged and not merged.difference)
+    )
     if written:
         say(clean(typed(written)))
     return code
@@ -141,7 +143,7 @@ def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
 
 
 def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) -> int:
-    """Questions that nobody answered: listed, and nothing is laid in."""
+    """Questions that nobody answered: listed, and nothing is merged in."""
     questions = proposal.questions if proposal else ()
     if wishes.as_json:
         show_data(Exit.INPUT, path, None, None, None, _said(proposal))
@@ -163,21 +165,21 @@ def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
     }
 
 
-def _show(export: Export, laid: MergeResult | None, wishes: ImportOptions) -> None:
+def _show(export: Export, merged: MergeResult | None, wishes: ImportOptions) -> None:
     """Every cell where that was asked for, and what changes in a file before it does."""
-    if wishes.dry_run or not laid:
+    if wishes.dry_run or not merged:
         show_cells(export)
-    if laid and laid.difference:
-        say("\n".join(map(clean, laid.difference.split("\n"))))
+    if merged and merged.difference:
+        say("\n".join(map(clean, merged.difference.split("\n"))))
 
 
-def _write(laid: MergeResult, before: str | None, wishes: ImportOptions) -> Path | None:
-    """Write what was laid; None when there is nothing to change."""
+def _write(merged: MergeResult, before: str | None, wishes: ImportOptions) -> Path | None:
+    """Write what was merged; None when there is nothing to change."""
     if new := wishes.new or wishes.new_line_set:
-        write_new(new, laid.text, force=wishes.force)
+        write_new(new, merged.text, force=wishes.force)
         return new
-    if wishes.into and before is not None and laid.text != before:
-        write_over(wishes.into, before, laid.text)
+    if wishes.into and before is not None and merged.text != before:
+        write_over(wishes.into, before, merged.text)
         return wishes.into
     return None
 

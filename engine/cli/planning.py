@@ -12,10 +12,10 @@ from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli.faults import counted, fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
 from trimscribe.cli.plan_view import show_plan
+from trimscribe.cli.writing import write_over
 from trimscribe.desk.planning import NewText, Planned, PlanWish
 from trimscribe.errors import TrimscribeError
-from trimscribe.imports.files import typed
-from trimscribe.imports.write import write_over
+from trimscribe.exports.files import typed
 from trimscribe.model.plain import to_plain
 from trimscribe.model.plan import Plan
 

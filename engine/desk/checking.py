@@ -1,16 +1,49 @@
 """What a worker does with one file to check: each by its kind, a job or something jobs share."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from trimscribe.desk import work
 from trimscribe.desk.wish import Done, Wish
-from trimscribe.errors import Fault, Severity, ThemeError, TrimscribeError
-from trimscribe.imports.kinds import check_line_set, check_map, check_shop, kind_of_file
+from trimscribe.errors import Fault, InputError, Severity, ThemeError, TrimscribeError
+from trimscribe.exports.files import load_file, open_file, typed
+from trimscribe.exports.line_sets import checked_line_set
+from trimscribe.exports.mapping.load import load_map
+from trimscribe.marked_yaml import load
 from trimscribe.please_check import please_check
+from trimscribe.schemas.faults import check
+from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.whereabouts import at
 
-__all__ = ["checked"]
+__all__ = ["FILE_KINDS", "checked", "kind_of_file"]
+
+FILE_KINDS = ("job", "line set", "shop file", "import map", "theme")
+_THEME = "theme.yaml"
+# Keys that one kind of file alone has; a job has some of all, so it is asked about first.
+_TELLING = (
+    ("job", {"service", "wing", "before", "after", "inspection", "adjustments"}),
+    ("import map", {"tables"}),
+    ("line set", {"rows"}),
+    ("theme", {"extends", "tokens", "sections", "wording"}),
+    (
+        "shop file",
+        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
+    ),
+)
+
+
+def kind_of_file(path: Path) -> str:
+    """The kind by what is written in the file; a job where nothing tells, so that faults show."""
+    if path.is_dir():
+        return "theme" if (path / _THEME).is_file() else "job"
+    if path.name == _THEME:
+        return "theme"
+    try:
+        data = load(open_file(path), typed(path)).data
+    except InputError:
+        return "job"
+    keys = set(data) if isinstance(data, Mapping) else set()
+    return next((kind for kind, telling in _TELLING if keys & telling), "job")
 
 
 def checked(wish: Wish) -> Done:
@@ -28,7 +61,7 @@ def checked(wish: Wish) -> Done:
 def _line_set(name: str) -> Sequence[Fault]:
     """Faults as in a job, and specified lengths that do not fit their neighbours."""
     # Numpy loads here: a faulty line set is reported without waiting for it.
-    line_set, loaded, warnings = check_line_set(Path(name))
+    line_set, loaded, warnings = checked_line_set(Path(name))
     from trimscribe.analyse.doubts.specification import specified_doubts
 
     rows = {
@@ -42,11 +75,17 @@ def _line_set(name: str) -> Sequence[Fault]:
 
 
 def _map(name: str) -> Sequence[Fault]:
-    return check_map(Path(name))
+    path = Path(name)
+    plan, faults = load_map(open_file(path), typed(path))
+    if plan is None:
+        raise InputError(faults)
+    return faults
 
 
 def _shop(name: str) -> Sequence[Fault]:
-    check_shop(Path(name))
+    _, faults = check(ShopFileSchema(), load_file(Path(name)))
+    if any(fault.severity is Severity.ERROR for fault in faults):
+        raise InputError(tuple(faults))
     return ()
 
 

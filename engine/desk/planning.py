@@ -7,8 +7,8 @@ from typing import Any
 
 from trimscribe.desk.work import installed, world
 from trimscribe.errors import Fault, PlanError, TrimscribeError
-from trimscribe.imports.files import load_file
-from trimscribe.imports.plan_text import done_in_text, plan_in_text
+from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
+from trimscribe.exports.files import load_file
 from trimscribe.model.job import Job
 from trimscribe.model.plan import LoopChange, Plan, Proposal
 from trimscribe.model.report import Report

@@ -32,9 +32,9 @@ from trimscribe.model.job import (
     WrittenPlan,
 )
 from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
-from trimscribe.read.lengths import Length
 from trimscribe.read.work_checks import sides
 from trimscribe.schemas.retrim import DEFAULT
+from trimscribe.validation.lengths import Length
 
 __all__ = ["build_job", "stated_thresholds"]
 

@@ -1,6 +1,5 @@
 """The files of one job: itself and those that it names, each read once through the one door."""
 
-import os
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -8,8 +7,7 @@ from pathlib import Path, PurePath, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.job import InputFile
-from trimscribe.model.workshop import SHOP_FILE
-from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at
+from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at, root_of
 from trimscribe.whereabouts import at
 
 __all__ = ["JobFolder"]
@@ -64,16 +62,6 @@ class JobFolder:
         kind = replace(EXPORT, belongs=f"an export ({', '.join(endings)})", suffixes=endings)
         return self._fetched(name, kind, mark)
 
-    def nearest_shop(self) -> str:
-        """The nearest shop file as seen from the job; empty where there is none."""
-        way = ""
-        here = self.job.parent.resolve()
-        for above in (here, *here.parents):
-            if (above / SHOP_FILE).is_file():
-                return way + SHOP_FILE
-            way += "../"
-        return ""
-
     def _fetched(self, name: str, kind: Kind, mark: Mark) -> bytes | Fault:
         if name in self.files:
             return self.files[name].data
@@ -82,12 +70,7 @@ class JobFolder:
     @cached_property
     def widest(self) -> Path:
         """The folder that all that the job names lies below."""
-        if self.root is not None:
-            return self.root
-        here = self.job.parent.resolve()
-        shop = Path(os.path.normpath(here / self.nearest_shop()))
-        above = shop.parent if shop != here else here
-        return here if above == above.parent else above  # never the whole disk
+        return root_of(self.job.parent) if self.root is None else self.root
 
     def open_typed(self, path: Path) -> bytes | Fault:
         """The bytes of a file that the person named beside the job, or why not."""

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 from trimscribe.errors import Mark
 from trimscribe.model.wing import BRAKE_MAIN, Point, Side
-from trimscribe.read.lengths import Length
-from trimscribe.read.slip_checks import check_slips
-from trimscribe.read.specification_checks import specified
-from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.suggest import suggest
+from trimscribe.validation.lengths import Length
+from trimscribe.validation.line_set import specified
+from trimscribe.validation.slips import check_slips
+from trimscribe.validation.values import FaultList, ValidValues
 
 __all__ = ["check_measurement"]
 

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from trimscribe.errors import Mark
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import Point, Side
-from trimscribe.read.lengths import Length
-from trimscribe.read.written import ValidValues
+from trimscribe.validation.lengths import Length
+from trimscribe.validation.values import ValidValues
 
 __all__ = ["places_of"]
 

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.exports.mapping.extract import find_importer, import_export, lengths_of
+from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.model.job import Reading
 from trimscribe.model.thresholds import Thresholds
@@ -23,22 +25,20 @@ from trimscribe.read.build_specification import (
     effective_tolerances,
     line_groups,
 )
-from trimscribe.read.exports import find_importer, import_export, lengths_of
 from trimscribe.read.files import JobFolder
-from trimscribe.read.lengths import Length, gather
-from trimscribe.read.maps.load import load_map
 from trimscribe.read.measurement_checks import check_measurement
 from trimscribe.read.places import places_of
 from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
-from trimscribe.read.specification_checks import check_specification, specified
 from trimscribe.read.work_checks import check_work, left_alone
-from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
+from trimscribe.validation.lengths import Length, gather
+from trimscribe.validation.line_set import check_specification, specified
+from trimscribe.validation.values import FaultList, ValidValues
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry

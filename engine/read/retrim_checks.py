@@ -1,11 +1,11 @@
 """Do loops as found, the maker's limits and the plan agree with line set and loop table?"""
 
 from trimscribe.model.wing import BRAKE_MAIN
-from trimscribe.read.specification_checks import line_names, specified
 from trimscribe.read.work_checks import check_entries
-from trimscribe.read.written import FaultList, ValidValues
 from trimscribe.schemas.retrim import DEFAULT
 from trimscribe.schemas.suggest import suggest
+from trimscribe.validation.line_set import line_names, specified
+from trimscribe.validation.values import FaultList, ValidValues
 
 __all__ = ["check_retrim"]
 

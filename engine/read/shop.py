@@ -10,8 +10,15 @@ from trimscribe.model.statements import Place, Weight
 from trimscribe.model.workshop import InputFile, OwnRule, Person, Workshop, names_folder
 from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
-from trimscribe.read.written import FaultList, ValidValues
-from trimscribe.resources import MEDIA_TYPES, PICTURE, fetch, font_folder, picture_fault
+from trimscribe.resources import (
+    MEDIA_TYPES,
+    PICTURE,
+    fetch,
+    font_folder,
+    nearest_shop,
+    picture_fault,
+)
+from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
 __all__ = ["ShopFile", "workshop_of"]
@@ -46,7 +53,7 @@ class ShopFile:
             return cls(chosen.parent, chosen.as_posix(), chosen.name, data)
         named = job.get("workshop")
         if not isinstance(named, str):
-            named = "" if job.has("workshop") else folder.nearest_shop()
+            named = "" if job.has("workshop") else nearest_shop(folder.job.parent)
             if not named and not job.has("workshop"):
                 faults.error(
                     "missing-key",

@@ -5,14 +5,14 @@ from collections.abc import Collection, Iterable
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import PorosityUnit
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
-from trimscribe.read.specification_checks import (
+from trimscribe.schemas.suggest import suggest
+from trimscribe.validation.line_set import (
     check_tolerance_rows,
     line_names,
     lines_carrying,
     specified,
 )
-from trimscribe.read.written import FaultList, ValidValues
-from trimscribe.schemas.suggest import suggest
+from trimscribe.validation.values import FaultList, ValidValues
 
 __all__ = ["check_entries", "check_work", "left_alone", "sides"]
 

@@ -20,6 +20,7 @@ from trimscribe.resources.door import (
     read_at,
 )
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
+from trimscribe.resources.root import nearest_shop, root_of
 
 __all__ = [
     "CODES",
@@ -34,7 +35,9 @@ __all__ = [
     "Kind",
     "fetch",
     "font_folder",
+    "nearest_shop",
     "picture_fault",
     "plain_bytes",
     "read_at",
+    "root_of",
 ]

@@ -10,7 +10,7 @@ import pytest
 
 from trimscribe.analyse.doubts.sheet import LengthSheet
 from trimscribe.analyse.doubts.specification import both_sides_off, specified_doubts
-from trimscribe.imports.line_sets import line_set
+from trimscribe.exports.line_sets import line_set
 from trimscribe.model.findings import DoubtKind
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -7,10 +7,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from trimscribe.imports.line_sets import line_set
+from trimscribe.exports.line_sets import line_set
 
 ROOT = Path(__file__).parents[2]
-sys.path.append(str(ROOT / "tests" / "imports"))  # for the writers of spreadsheets
+sys.path.append(str(ROOT / "tests" / "exports"))  # for the writers of spreadsheets
 
 Key = tuple[str, str, str, int]  # when, side, group, point
 SIDES = ("left", "right")

@@ -20,9 +20,9 @@ from bench_random import random_export
 from bench_wing import CASES, Made
 
 from trimscribe.errors import InputError
-from trimscribe.imports.exports import read_export
-from trimscribe.imports.line_sets import line_set
-from trimscribe.imports.propose import propose
+from trimscribe.exports.export import read_export
+from trimscribe.exports.guessing.propose import propose
+from trimscribe.exports.line_sets import line_set
 from trimscribe.registry import Registry
 
 __all__ = ["OUTCOMES", "outcome", "outcomes"]

@@ -31,7 +31,7 @@ import yaml
 from trimscribe.cell import SerialWorker
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import StoppedError, TrimscribeError
-from trimscribe.imports.worked_out import Wanted
+from trimscribe.exports.worked_out import Wanted
 from trimscribe.verification.many import check_all
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -187,7 +187,7 @@ def maps(run: Run) -> None:
         file.write_bytes(smudged(file.read_bytes(), run.chance))
     mapped = None if run.chance.random() < 0.2 else run.folder / plan  # None: one is proposed
     wanted = Wanted(run.folder / export, map_path=mapped, propose=mapped is None, lines=run.folder)
-    run.call("maps", file, "trimscribe.imports.worked_out:work_out", wanted)
+    run.call("maps", file, "trimscribe.exports.worked_out:work_out", wanted)
 
 
 def themes(run: Run) -> None:

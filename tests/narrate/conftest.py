@@ -24,6 +24,7 @@ from trimscribe.analyse import (
     strength,
 )
 from trimscribe.assess import assess
+from trimscribe.exports.importers import csv
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service, Workshop
 from trimscribe.model.statements import Statements
@@ -44,7 +45,6 @@ from trimscribe.model.wing import (
 from trimscribe.narrate import narrate
 from trimscribe.narrate.languages import en
 from trimscribe.read import read
-from trimscribe.read.importers import csv
 
 ROOT = Path(__file__).parents[2]
 JOBS = {

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.exports.importers.csv import importer
 from trimscribe.model.job import Reading
 from trimscribe.read import read
-from trimscribe.read.importers.csv import importer
 
 JOB = """\
 trimscribe: 1

@@ -1,3 +1,3 @@
 """Offers what Trimscribe offers itself."""
 
-from trimscribe.read.importers.csv import importer as importer
+from trimscribe.exports.importers.csv import importer as importer

@@ -1,0 +1,59 @@
+"""Jobs, line sets and maps on disk: whole or not at all, and never over what changed meanwhile."""
+
+import codecs
+import contextlib
+import os
+import stat
+from pathlib import Path
+
+from trimscribe.archive import put
+from trimscribe.errors import ArchiveError, Fault, InputError, Mark
+from trimscribe.exports.files import open_file, typed
+from trimscribe.model.report import Report
+
+__all__ = ["write_new", "write_over"]
+
+_MEDIA = "application/yaml"  # RFC 9512
+
+
+def write_new(path: Path, text: str, *, force: bool = False) -> None:
+    """Write a file that is not there yet, or with `force` replace it; raises ArchiveError."""
+    data = text.encode()
+    if path.is_file() and not force and path.read_bytes() != data:
+        raise ArchiveError(
+            Fault(
+                "file-exists",
+                "A different file stands there already.",
+                Mark(typed(path)),
+                "Choose another name, or replace it with --force.",
+            )
+        )
+    put(Report(data=data, suffix=path.suffix, media_type=_MEDIA, pages=0), path, force=force)
+
+
+def write_over(path: Path, old: str, new: str) -> None:
+    """Replace the text of a file by another, if it still is what was read; its rights stay.
+
+    A link stays one: the file that it leads to is written. A byte order mark, which is no part of
+    the text, stays in front. InputError when the file was changed.
+    """
+    real = path.resolve()
+    found = open_file(path)
+    mark = codecs.BOM_UTF8 if found.startswith(codecs.BOM_UTF8) else b""
+    if found != mark + old.encode():
+        raise InputError(
+            Fault(
+                "file-changed",
+                "This file was changed while it was being worked on.",
+                Mark(typed(path)),
+                "Run the import again.",
+            )
+        )
+    mode = stat.S_IMODE(real.stat().st_mode)
+    put(
+        Report(data=mark + new.encode(), suffix=real.suffix, media_type=_MEDIA, pages=0),
+        real,
+        force=True,
+    )
+    with contextlib.suppress(OSError):
+        os.chmod(real, mode)

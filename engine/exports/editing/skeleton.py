@@ -1,0 +1,151 @@
+"""New jobs and line sets, with a comment at everything that is to be filled in."""
+
+import os
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path, PurePath
+
+from trimscribe.exports.editing.yaml_text import flow, scalar
+from trimscribe.exports.files import open_file
+from trimscribe.exports.line_sets import CheckedLineSet
+
+__all__ = ["new_job", "new_line_set"]
+
+_NEAREST = (
+    "# workshop: shop.yaml          # left out: the nearest shop.yaml beside or above this file"
+)
+_PLAIN = re.compile(r"[\w.-]+")  # a name that every shell takes as it is
+_JOB = """\
+# One service of one wing. ~ stands for what is not filled in; take the # off what you want to say.
+# Whatever is left out is shown as "not assessed", never as fine.
+# `trimscribe check {command}` tells what must not be missing.
+trimscribe: 1
+{workshop}
+
+service:
+  number: ~                    # the workshop's number of this service
+  received: ~                  # dates as year-month-day
+  done: ~
+  reason: ~                    # why the wing came in
+#  technician: {{name: , qualification: }}
+#  signed_by: {{name: , qualification: }}
+  next_service: {{date: ~, hours: ~}}  # whichever comes first
+
+# pilot:
+#   name:
+#   all_up_weight_kg:
+#   reported:                  # what the pilot told the workshop about the wing
+
+wing:
+  maker: {maker}
+  model: {model}
+  size: {size}
+  serial_number: ~
+  year: ~
+  hours: ~
+  flights: ~
+  certification: ~
+  weight_min_kg: ~
+  weight_max_kg: ~
+  trim_speed_km_h: ~
+
+specification: {specification}
+common_offset: mean            # mean, median, none, or {{row: A}}
+
+before:                        # lengths in mm, centre to tip; ~ = not measured
+  date: ~
+  method: ~                    # how it was measured
+  instrument: ~                # with what, and when that was last checked
+  tension_n: ~                 # the line set's lengths hold at {tension}
+  uncertainty_mm: ~            # standard uncertainty of one length
+#  tied: {{default: single loop}}  # loops as found, for `trimscribe plan`; others by line
+  left:
+{lines}
+  right:
+{lines}
+
+# After a retrim: a block `after` with the same keys as `before`, and what was changed.
+# loops:                       # what each loop takes up in mm, measured at your bench
+#   main maillon: {{single loop: , double loop: , "lark's foot": , pile hitch: }}
+# adjustments:
+#   - {{line: , side: both, loop_before: , loop_after: }}
+
+inspection: []                 # such as {{part: seams, condition: good}}
+notes: ~                       # anything else the pilot should know
+"""
+
+_LINE_SET = """\
+# The maker's line set of one model and size. Fill in what stands after ~.
+# Lengths are in mm, positions in metres aft of the leading edge, tension in newtons.
+# Points count from the centre of the wing outwards.
+trimscribe: 1
+maker: ~
+model: ~
+size: ~
+source: {source}  # where these lengths come from; better the maker's own document
+revision: ~
+includes_risers: ~             # true or false
+tension_n: ~                   # at which the maker measures
+span_m: ~
+
+rows:                          # front to rear; add chord_m, the positions, for angles
+{rows}
+{rest}
+tolerances:
+  default_mm: ~
+  source: ~
+
+# For `trimscribe plan`, what the maker allows at a retrim:
+# retrim: {{loops: [single loop, double loop], never: [], most_steps: 1}}
+# trim_rules:
+#   - {{name: front to rear, plus: [A1-A4], minus: [C1-C4], side: each, target_mm: 0, within_mm: 4}}
+"""
+
+
+def new_job(path: Path, line_set: CheckedLineSet, shop: Path | None = None) -> str:
+    """The text of a new job at `path`, with every point of its line set in place.
+
+    Without a shop file the job names none: the nearest `shop.yaml` holds. InputError when the shop
+    file that is named is not there.
+    """
+    if shop is not None:
+        open_file(shop)
+    workshop = _NEAREST if shop is None else f"workshop: {scalar(_relative(shop, path.parent))}"
+    values = line_set.values
+    tension = values.get("tension_n")
+    return _JOB.format(
+        command=path.name if _PLAIN.fullmatch(path.name) else f'"{path.name}"',
+        workshop=workshop,
+        maker=scalar(values["maker"]),
+        model=scalar(values["model"]),
+        size=scalar(values["size"]),
+        specification=scalar(_relative(line_set.path, path.parent)),
+        tension=f"{tension:g} N" if tension else "a tension that it does not state",
+        lines="\n".join(_rows(line_set.lengths)),
+    )
+
+
+def _rows(lengths: Mapping[str, Sequence[float | None]]) -> list[str]:
+    """A line for each group, with a place for each of its points."""
+    return [f"    {scalar(group)}: {flow([None] * len(row))}" for group, row in lengths.items()]
+
+
+def _relative(path: Path, folder: Path) -> str:
+    """A file as the job names it: from the job's folder, with / between folders."""
+    return PurePath(os.path.relpath(path.resolve(), folder.resolve())).as_posix()
+
+
+def new_line_set(export: Path, wanted: Mapping[str, object]) -> str:
+    """The text of a new line set with imported lengths, `wanted` as they stand in the file."""
+    rows = wanted.get("rows")
+    lines = []
+    for name, row in rows.items() if isinstance(rows, Mapping) else ():
+        lines += [f"  {scalar(name)}:", f"    lengths_mm: {flow(row['lengths_mm'])}"]
+    rest = []
+    if "stabilo_mm" in wanted:
+        rest += ["", f"stabilo_mm: {flow(wanted['stabilo_mm'])}"]
+    if isinstance(brake := wanted.get("brake"), Mapping):
+        rest += ["", "brake:", *(f"  {key}: {flow(value)}" for key, value in brake.items())]
+    return _LINE_SET.format(
+        source=scalar(f"imported from {export.name}"), rows="\n".join(lines), rest="\n".join(rest)
+    )

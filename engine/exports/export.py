@@ -1,0 +1,192 @@
+"""An export, its map and a line set: values and faults, before anything is written."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.exports.editing.merge import measured, of_line_set
+from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.line_sets import CheckedLineSet
+from trimscribe.exports.mapping.extract import find_importer, import_export
+from trimscribe.exports.mapping.load import load_map
+from trimscribe.exports.mapping.plan import ImportMap
+from trimscribe.exports.mapping.result import Imported, TargetValue
+from trimscribe.model.tables import Cell
+from trimscribe.model.wing import Side
+from trimscribe.schemas.suggest import suggest
+from trimscribe.validation.lengths import Length
+from trimscribe.validation.slips import check_slips
+from trimscribe.validation.values import FaultList
+
+if TYPE_CHECKING:
+    from trimscribe.registry import Registry
+
+__all__ = ["Export", "has_plain_form", "import_with", "read_export"]
+
+# What an importer says of a file that has not the form which says itself what its values are.
+_OTHER_FORM = {
+    *("map-needed", "unknown-column", "missing-column", "wrong-delimiter", "not-utf-8"),
+    *("unclosed-quote", "wrong-encoding"),
+}
+
+_MANY = 12  # lengths that are equal to the line set by no chance
+
+GroupLengths = Mapping[str, Sequence[float | None]]
+
+
+@dataclass(frozen=True)
+class Export:
+    """What an export gives: values, cells left out, faults, and points without a value."""
+
+    imported: Imported
+    faults: tuple[Fault, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def faulty(self) -> bool:
+        """Whether any of the faults is an error."""
+        return any(fault.severity is Severity.ERROR for fault in self.faults)
+
+
+def read_export(
+    registry: "Registry",
+    path: Path,
+    map_path: Path | None,
+    line_set: CheckedLineSet | None,
+    measuring: str,
+    data: bytes | None = None,
+) -> Export:
+    """Read an export by its map, or without one by what the file says itself.
+
+    `measuring` (before or after, or empty) is where lengths belong that do not say it; `data` are
+    the bytes where they are not in a file. InputError when the export or the map cannot be read at
+    all.
+    """
+    data = open_file(path) if data is None else data
+    if map_path is None:
+        return _finished(_plain(registry, data, path, measuring or "before"), line_set, "")
+    plan, faults = load_map(open_file(map_path), typed(map_path))
+    if plan is None:
+        raise InputError(faults)
+    return import_with(registry, data, path, plan, faults, line_set, measuring)
+
+
+def import_with(
+    registry: "Registry",
+    data: bytes,
+    path: Path,
+    plan: ImportMap,
+    faults: Sequence[Fault],
+    line_set: CheckedLineSet | None,
+    measuring: str,
+) -> Export:
+    """Read an export by a map that was loaded; `faults` are those of the map."""
+    imported = import_export(
+        registry,
+        data,
+        typed(path),
+        plan,
+        Mark(typed(path)),
+        measuring=measuring,
+        specified=line_set.lengths if line_set else {},
+    )
+    imported = Imported(imported.values, imported.left_out, (*faults, *imported.faults))
+    return _finished(imported, line_set, plan.file)
+
+
+def _finished(imported: Imported, line_set: CheckedLineSet | None, map_name: str) -> Export:
+    """What was read, checked against the line set."""
+    lengths: GroupLengths = line_set.lengths if line_set else {}
+    found = FaultList()
+    found.add(*imported.faults)
+    found.end_round()
+    if lengths:
+        _check(imported.values, lengths, found)
+    faults = tuple(found.sorted([map_name] if map_name else []))
+    return Export(imported, faults, tuple(_missing(imported.values, lengths)))
+
+
+def has_plain_form(registry: "Registry", data: bytes, path: Path) -> bool:
+    """Whether a file says itself what its values are, faulty or not."""
+    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
+    if isinstance(importer, Fault):
+        return True
+    _, faults = importer.read(data, typed(path))
+    return not any(fault.code in _OTHER_FORM for fault in faults)
+
+
+def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imported:
+    """Lengths of a file that says itself what they are."""
+    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
+    if isinstance(importer, Fault):
+        return Imported(faults=(importer,))
+    lengths, faults = importer.read(data, typed(path))
+    return Imported(
+        tuple(
+            TargetValue(
+                (measuring, one.side.value, one.group, one.point),
+                one.length_mm,
+                (Cell(one.mark.line, 0, one.length_mm, one.mark),),
+            )
+            for one in lengths
+        ),
+        faults=faults,
+    )
+
+
+def _check(values: Sequence[TargetValue], lengths: GroupLengths, faults: FaultList) -> None:
+    """Rows and points that the line set has, and lengths that can be true."""
+    rows: dict[str, dict[tuple[Side, str], dict[int, Length]]] = defaultdict(
+        lambda: defaultdict(dict)
+    )
+    for value in filter(measured, values):
+        when, side, group, point = value.path
+        mark, group, point = value.cells[0].mark, str(group), int(point)
+        if group not in lengths:
+            message = f"The specification has no row “{group}”."
+            faults.error("unknown-row", message, mark, suggest(group, lengths))
+        elif point > len(lengths[group]):
+            faults.error(
+                "point-not-in-specification",
+                f"{group}{point} does not exist; {group} has {len(lengths[group])} points in the "
+                "specification.",
+                mark,
+            )
+        else:
+            length = Length(float(value.value), mark, value.name)
+            rows[str(when)][Side(str(side)), group][point] = length
+    for found in rows.values():
+        check_slips(found, lengths, faults)
+        _check_measured(found, lengths, faults)
+
+
+def _check_measured(
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: GroupLengths, faults: FaultList
+) -> None:
+    """Lengths that are equal to the line set, one and all, were never measured."""
+    found = [
+        (length, lengths[group][point - 1])
+        for (_, group), row in rows.items()
+        for point, length in row.items()
+    ]
+    if len(found) >= _MANY and all(length.value == wanted for length, wanted in found):
+        faults.error(
+            "lengths-are-specified",
+            f"All {len(found)} lengths are equal to the line set: specified, not measured.",
+            found[0][0].mark,
+            "Look which column of the export holds what was measured.",
+        )
+
+
+def _missing(values: Sequence[TargetValue], lengths: GroupLengths) -> Iterator[str]:
+    """Points of the line set that a measuring has no length for."""
+    there = {value.path for value in values if not of_line_set(value)}
+    for when in dict.fromkeys(value.path[0] for value in values if measured(value)):
+        for side in Side:
+            for group, row in lengths.items():
+                for point in range(1, len(row) + 1):
+                    if (when, side.value, group, point) not in there:
+                        yield f"{when}.{side.value}.{group}.{point}"

@@ -1,0 +1,338 @@
+"""What each column of a block is: labels of lines, lengths, or something that is passed over."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+
+from trimscribe.exports.guessing.blocks import Block, is_number, is_unit
+from trimscribe.exports.guessing.texts import Context, Piece, TextMeaning, pieces_of, said_by
+from trimscribe.model.tables import Cell
+from trimscribe.model.wing import BRAKE_MAIN
+
+__all__ = ["Label", "UnderstoodTable", "ValueCells", "form_of", "table_of"]
+
+_SHARE = 0.7  # of the texts of a column that say which line
+_MOST_POINTS = 40
+_ROLE_LABELS = ("remark", "deviation", "tolerance", "difference", "mean", "sum")
+
+
+@dataclass(frozen=True)
+class Label:
+    """A column that says which line a row is about; `said` by row of the sheet."""
+
+    column: int
+    said: dict[int, TextMeaning]
+    fill: bool
+    forms: tuple[str, ...]
+    words: dict[tuple[str, str], set[str]]
+
+
+@dataclass(frozen=True)
+class ValueCells:
+    """A column of numbers, and what its heading says."""
+
+    column: int
+    heading: str
+    said: TextMeaning
+    cells: tuple[Cell, ...]
+    odd: tuple[Cell, ...] = ()
+
+
+@dataclass(frozen=True)
+class UnderstoodTable:
+    """A block understood: what its titles say, its labels by row, its columns of numbers.
+
+    `skipped` are the rows whose labels name no line, `running` columns that only count; `readings`
+    says that one of those counts readings, `tip` that points are said to count from the tip.
+    """
+
+    block: Block
+    said: TextMeaning
+    labels: tuple[Label, ...]
+    rows: dict[int, TextMeaning]
+    skipped: dict[int, Cell]
+    values: tuple[ValueCells, ...]
+    running: tuple[int, ...] = ()
+    tip: bool = False
+    readings: bool = False
+    words: dict[tuple[str, str], set[str]] = field(default_factory=dict)
+
+    @property
+    def place(self) -> str:
+        """Where it is, for people: the sheet and the rows."""
+        sheet = f"sheet “{self.block.sheet.name}”, " if self.block.sheet.name else ""
+        return f"{sheet}rows {self.block.rows[0]}–{self.block.rows[-1]}"
+
+
+def form_of(text: str, pieces: Sequence[Piece]) -> str:
+    """The form of a label: its row, point, side and time in braces, all else as it is."""
+    out, at, seen = "", 0, set()
+    for piece in pieces:
+        name = {"number": "point", "row": "row", "side": "side", "when": "when"}.get(piece.kind)
+        if not name or name in seen:
+            continue
+        seen.add(name)
+        out += _literal(text[at : piece.start]) + f"{{{name}}}"
+        at = piece.end
+    return out + _literal(text[at:])
+
+
+def _literal(text: str) -> str:
+    return re.sub(r"\s+", " ", text).replace("{", "").replace("}", "")
+
+
+def table_of(block: Block, context: Context) -> UnderstoodTable:
+    """Understand a block."""
+    outer = _titles(block, context)
+    labels: list[Label] = []
+    running: list[int] = []
+    values: list[ValueCells] = []
+    tip = False
+    for column in block.columns:
+        cells = block.cells(column)
+        heading = said_by(block.headings.get(column, ""), context)
+        if not cells:
+            continue
+        if _counts_rows(cells):
+            running.append(column)
+        elif _may_be_label(cells, values, labels) and (
+            label := _label(block, column, cells, heading, context)
+        ):
+            labels.append(label)
+            if not heading.unknown:  # a corner that says when holds for the table
+                outer = replace(TextMeaning(), when=heading.when).under(outer)
+            tip |= "tip" in heading.heads
+        elif (numbers := [cell for cell in cells if is_number(cell)]) and len(numbers) >= 0.3 * len(
+            cells
+        ):
+            odd = tuple(c for c in cells if c not in numbers and not is_unit(c))
+            text = block.headings.get(column, "")
+            values.append(ValueCells(column, text, heading, tuple(numbers), odd))
+    labels, dropped = _without_running(labels)
+    running += dropped
+    readings = any(
+        said_by(block.headings.get(column, ""), context).role == "reading" for column in running
+    )
+    values = [_pointed(value, values, context) for value in values]
+    rows, skipped = _rows(block, labels, [cell.row for value in values for cell in value.cells])
+    words: dict[tuple[str, str], set[str]] = {}
+    for label in labels:
+        for key, texts in label.words.items():
+            words.setdefault(key, set()).update(texts)
+    return UnderstoodTable(
+        block=block,
+        said=outer,
+        labels=tuple(labels),
+        rows=rows,
+        skipped=skipped,
+        values=tuple(values),
+        running=tuple(running),
+        tip=tip,
+        readings=readings,
+        words=words,
+    )
+
+
+def _counts_rows(cells: Sequence[Cell]) -> bool:
+    """Every row counted, further than points go."""
+    count = len(cells)
+    return count > _MOST_POINTS and [c.text for c in cells] == [str(n) for n in range(1, count + 1)]
+
+
+def _may_be_label(
+    cells: Sequence[Cell], values: Sequence[ValueCells], labels: Sequence[Label]
+) -> bool:
+    """Labels are before the numbers; texts behind only where nothing before names the row."""
+    if not values:
+        return True
+    named = any(said.row for label in labels for said in label.said.values())
+    return not named and not any(map(is_number, cells))
+
+
+def _titles(block: Block, context: Context) -> TextMeaning:
+    """What sheet and titles say, the nearest first; a title with strange words says nothing."""
+    said = TextMeaning()
+    for n, cell in enumerate(reversed((*block.outer, *block.titles))):
+        found = _clear(cell.text, context)
+        said = said.under(found if n < len(block.titles) else replace(found, row="", point=0))
+    return said.under(_clear(block.sheet.name, context))
+
+
+def _clear(text: str, context: Context) -> TextMeaning:
+    """What a title says where all its words are known."""
+    said = said_by(text, context)
+    if said.two_things or said.unknown or len(text) > 80:
+        return TextMeaning()
+    return replace(said, point=0, role="specified" if said.role == "specified" else "")
+
+
+def _label(
+    block: Block, column: int, cells: Sequence[Cell], heading: TextMeaning, context: Context
+) -> Label | None:
+    if heading.role in _ROLE_LABELS or (heading.role == "specified"):
+        return None
+    numbers = [cell for cell in cells if is_number(cell)]
+    if len(numbers) > 0.5 * len(cells):
+        return _points(block, column, cells, numbers, heading)
+    said: dict[int, TextMeaning] = {}
+    forms: dict[str, int] = {}
+    words: dict[tuple[str, str], set[str]] = {}
+    for cell in cells:
+        if cell.kind.value != "plain":
+            continue
+        one = said_by(cell.text, context, label=True)
+        if not one.of_line or one.two_things or len(one.numbers) > 1 or one.role in _ROLE_LABELS:
+            continue
+        if one.unknown and not (one.row and one.point):
+            continue
+        said[cell.row] = one
+    said = _all_rows(said, block, column, context)
+    if len(said) < _SHARE * len([c for c in cells if not is_unit(c)]) and len(said) < 6:
+        return None
+    if len(said) < 0.5 * len(cells):
+        return None
+    for cell in cells:
+        if cell.row in said:
+            one = said[cell.row]
+            pieces = [
+                replace(p, kind="row") if p.kind == "unknown" and p.name == one.row else p
+                for p in pieces_of(cell.text, context, label=True)
+            ]
+            if one.row and not one.side:
+                pieces = [
+                    replace(p, kind="row", name=one.row) if p.kind == "side" else p for p in pieces
+                ]
+            pieces = _row_named(pieces, one)
+            forms[form_of(cell.text, pieces)] = forms.get(form_of(cell.text, pieces), 0) + 1
+            for piece in pieces:
+                if piece.kind in ("row", "side", "when"):
+                    text = " ".join(cell.text[piece.start : piece.end].split())
+                    if text.casefold() != piece.name.casefold():
+                        words.setdefault((piece.kind, piece.name), set()).add(text)
+    gaps = sum((row, column) not in block.sheet.cells for row in block.rows)
+    fill = gaps > 0 and not any(one.point for one in said.values())
+    order = sorted(forms, key=lambda text: (-_parts(text), -forms[text], text))
+    return Label(column, said, fill, tuple(order), words)
+
+
+def _all_rows(
+    said: dict[int, TextMeaning], block: Block, column: int, context: Context
+) -> dict[int, TextMeaning]:
+    """In a column of rows, a letter that may be a side as well is a row."""
+    if not any(one.row and not one.side for one in said.values()):
+        return said
+    found = {}
+    for row, one in said.items():
+        name = context.row(block.sheet.cells[row, column].text)
+        found[row] = replace(one, row=name, side="") if name and one.side and not one.row else one
+    return found
+
+
+def _row_named(pieces: list[Piece], said: TextMeaning) -> list[Piece]:
+    """The pieces with the row that the label's reading found among unknown words."""
+    if any(p.kind == "row" for p in pieces) or not said.row:
+        return pieces
+    return [replace(p, kind="row") if p.name == said.row else p for p in pieces]
+
+
+def _parts(form: str) -> int:
+    return form.count("{")
+
+
+def _points(
+    block: Block, column: int, cells: Sequence[Cell], numbers: Sequence[Cell], heading: TextMeaning
+) -> Label | None:
+    """A column of points: small whole numbers that count on."""
+    texts = [cell.text for cell in numbers]
+    if not all(re.fullmatch(r"0*[1-9]\d?", text) for text in texts):
+        return None
+    counted = [int(text) for text in texts]
+    steps = [b - a for a, b in pairwise(counted)]
+    on = sum(step in (0, 1, -1) or b == 1 for step, b in zip(steps, counted[1:], strict=True))
+    named = bool({"point", "number", "tip", "line"} & {*heading.heads})
+    if not named and (len(set(counted)) < 2 or on < 0.8 * len(steps)):
+        return None
+    said = {cell.row: TextMeaning(point=int(cell.text)) for cell in numbers}
+    if max(counted) > _MOST_POINTS and not named:
+        return None
+    return Label(column, said, False, ("{point}",), {})
+
+
+def _without_running(labels: Sequence[Label]) -> tuple[list[Label], list[int]]:
+    """A number beside a name that has its point already only counts the rows, or readings."""
+    full = [
+        one
+        for one in labels
+        if sum(s.point > 0 for s in one.said.values()) and any(s.row for s in one.said.values())
+    ]
+    kept, running = [], []
+    for label in labels:
+        only_points = all(not (s.row or s.side or s.when) for s in label.said.values())
+        if (full and only_points and label not in full) or (
+            full and label is not full[0] and any(s.point for s in label.said.values())
+        ):
+            running.append(label.column)
+        else:
+            kept.append(label)
+    points = [
+        one for one in kept if all(not (s.row or s.side or s.when) for s in one.said.values())
+    ]
+    if len(points) > 1:  # a running number first, then the point
+        best = min(points, key=lambda one: (max(s.point for s in one.said.values()), -one.column))
+        running += [one.column for one in points if one is not best]
+        kept = [one for one in kept if one not in points or one is best]
+    return kept, running
+
+
+def _pointed(value: ValueCells, values: Sequence[ValueCells], context: Context) -> ValueCells:
+    """Headings that count points: 1, 2, 3 … or P1, P2 …, or name lines: A1, A2 …"""
+    numbers = [one.said.numbers for one in values]
+    counting = [n[0] for n in numbers if len(n) == 1]
+    if len(counting) < 3 or len(counting) != len(values) or not value.said.numbers:
+        return value
+    if value.said.role in ("reading",) or len(set(counting)) < 3:
+        return value
+    unknown = {one.said.unknown for one in values}
+    said = replace(value.said, point=value.said.numbers[0] or 0)
+    if len(value.said.unknown) == 1 and not said.row and len(unknown) > 1:
+        said = replace(said, row=value.said.unknown[0])
+    return replace(value, said=said)
+
+
+def _rows(
+    block: Block, labels: Sequence[Label], wanted: Sequence[int]
+) -> tuple[dict[int, TextMeaning], dict[int, Cell]]:
+    """What the labels of each row say together, and the rows whose labels name no line."""
+    rows: dict[int, TextMeaning] = {}
+    skipped: dict[int, Cell] = {}
+    above: dict[int, TextMeaning] = {}
+    for row in sorted(set(wanted)):
+        said = TextMeaning()
+        for label in labels:
+            one = label.said.get(row)
+            cell = block.sheet.at(row, label.column)
+            if one is None and cell is None and label.fill:
+                one = above.get(label.column)
+            elif one is None and cell and cell.row != row:
+                one = label.said.get(cell.row)  # merged over several rows
+            if one is None and cell is not None:
+                skipped[row] = cell
+                break
+            if one is None:
+                continue
+            above[label.column] = one
+            said = said.under(one)
+        else:
+            rows[row] = said
+    return rows, skipped
+
+
+def lines(table: UnderstoodTable) -> Iterator[str]:
+    """Rows of the wing that a table names."""
+    yield from dict.fromkeys(said.row for said in table.rows.values() if said.row)
+
+
+def is_main(said: TextMeaning) -> bool:
+    """Whether this is the main brake line, which has no point."""
+    return said.row == BRAKE_MAIN

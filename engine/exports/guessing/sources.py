@@ -1,0 +1,221 @@
+"""Columns of lengths of a whole file: what each is, by its words and by arithmetic."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from statistics import median
+
+from trimscribe.exports.guessing.columns import UnderstoodTable, ValueCells
+from trimscribe.exports.guessing.texts import TextMeaning
+from trimscribe.exports.mapping.cells import number_in
+from trimscribe.exports.mapping.plan import Numbers
+from trimscribe.model.tables import Cell, column_letters
+from trimscribe.model.wing import BRAKE_MAIN
+
+__all__ = [
+    "LabelledNumber",
+    "NumberColumn",
+    "classified",
+    "may_be_lengths",
+    "sources_of",
+    "unit_of",
+]
+
+GroupLengths = Mapping[str, Sequence[float | None]]
+
+FACTORS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+_EQUAL_MM = 0.06  # rounded to a tenth
+_OFF = 0.15  # of a length: further off, a number is not a length of this line
+_EVEN = 0.03  # of a length: how far the ratios of one column to the line set may scatter
+_SMALL_MM = 250.0  # the largest deviation, tolerance or difference that is taken for one
+_LEAST = 0.7  # of the numbers of a column
+_LENGTHS_MM = (1200.0, 15000.0)  # without a line set; common practice, no source
+
+
+@dataclass(frozen=True)
+class LabelledNumber:
+    """One number and the line that it is about."""
+
+    cell: Cell
+    said: TextMeaning
+    value: float
+
+
+@dataclass(frozen=True)
+class NumberColumn:
+    """One column of numbers of one table; `role` is what it was found to be, `why` for people."""
+
+    table: int
+    value: ValueCells
+    said: TextMeaning
+    entries: tuple[LabelledNumber, ...]
+    role: str = ""
+    why: str = ""
+    when_answered: bool = False
+
+    @property
+    def called(self) -> str:
+        """The column as people find it."""
+        heading = " ".join(self.value.heading.split())
+        letters = column_letters(self.value.column)
+        return f"column {letters} “{heading}”" if heading else f"column {letters}"
+
+    def keyed(self) -> dict[tuple[str, int], float]:
+        """The first number of each line, by row and point, in the file's unit."""
+        found: dict[tuple[str, int], float] = {}
+        for one in self.entries:
+            found.setdefault((one.said.row, one.said.point), one.value)
+        return found
+
+
+def sources_of(tables: Sequence[UnderstoodTable], numbers: Numbers) -> Iterator[NumberColumn]:
+    """Every column of numbers with what its words say."""
+    for index, table in enumerate(tables):
+        named = any(value.said.row for value in table.values) and not any(
+            said.row for said in table.rows.values()
+        )
+        for value in table.values:
+            said = value.said
+            if named and not said.row and len(said.unknown) == 1 and not said.role:
+                said = replace(said, row=said.unknown[0])
+            said = said.under(replace(table.said, role=""))
+            entries = []
+            for cell in value.cells:
+                row = table.rows.get(cell.row)
+                if row is None:
+                    continue
+                number = number_in(cell, table.block.sheet, numbers)
+                whole = row.under(said)
+                if whole.row == BRAKE_MAIN:
+                    whole = replace(whole, point=1)
+                # Of a label and a heading that name different lines, neither is believed.
+                clash = any(
+                    getattr(row, part)
+                    and getattr(said, part)
+                    and getattr(row, part) != getattr(said, part)
+                    for part in ("row", "side", "when")
+                    if getattr(value.said, part)
+                )
+                if isinstance(number, Decimal) and not clash:
+                    entries.append(LabelledNumber(cell, whole, float(number)))
+            role = said.role or table.said.role
+            yield NumberColumn(index, value, replace(said, role=role), tuple(entries))
+
+
+def _wanted(one: LabelledNumber, lengths: GroupLengths, tip: bool) -> float | None:
+    row = lengths.get(one.said.row, ())[:: -1 if tip else 1]
+    return row[one.said.point - 1] if 1 <= one.said.point <= len(row) else None
+
+
+def _compared(
+    source: NumberColumn, lengths: GroupLengths, *, tip: bool = False
+) -> list[tuple[float, float]]:
+    return [(one.value, mm) for one in source.entries if (mm := _wanted(one, lengths, tip))]
+
+
+def _fits(pairs: Sequence[tuple[float, float]], factor: float) -> bool:
+    """Whether most numbers are lengths near those of the line set, in this unit."""
+    ratios = [value * factor / mm for value, mm in pairs]
+    if not ratios:
+        return False
+    middle = median(ratios)
+    near = [r for r in ratios if abs(r - middle) <= _EVEN]
+    return abs(middle - 1) <= _OFF and len(near) >= _LEAST * len(ratios)
+
+
+def may_be_lengths(source: NumberColumn, lengths: GroupLengths, factor: float) -> bool:
+    """Whether the numbers of known rows, where there are any, are near the line set."""
+    pairs = _compared(source, lengths)
+    return not pairs or _fits(pairs, factor) or _fits(_compared(source, lengths, tip=True), factor)
+
+
+def unit_of(sources: Sequence[NumberColumn], lengths: GroupLengths) -> str:
+    """The unit in which most numbers are lengths of the line set; empty where none is."""
+    votes: Counter[str] = Counter()
+    for source in sources:
+        for tip in (False, True):
+            pairs = _compared(source, lengths, tip=tip)
+            for unit, factor in FACTORS.items():
+                if len(pairs) > 1 and _fits(pairs, factor):
+                    votes[unit] += len(pairs)
+    return votes.most_common(1)[0][0] if votes else ""
+
+
+def classified(
+    sources: Sequence[NumberColumn],
+    tables: Sequence[UnderstoodTable],
+    lengths: GroupLengths,
+    unit: str,
+) -> list[NumberColumn]:
+    """Every column with its role; those that are `lengths` are measurings."""
+    factor = FACTORS[unit or "mm"]
+    found = [_by_itself(source, lengths, factor) for source in sources]
+    found = [_mean(source, found, factor) for source in found]
+    return [_measured_mean(source, found) for source in found]
+
+
+def _by_itself(source: NumberColumn, lengths: GroupLengths, factor: float) -> NumberColumn:
+    words = source.said.role
+    if len(source.entries) < 1:
+        return replace(source, role="foreign", why="no label names a line of the wing")
+    pairs = _compared(source, lengths)
+    offs = [abs(value * factor - mm) for value, mm in pairs]
+    if len(offs) > 2 and all(off <= _EQUAL_MM for off in offs):
+        return replace(source, role="specified", why="equal to the line set, line for line")
+    values = [one.value * factor for one in source.entries]
+    small = max(map(abs, values)) <= _SMALL_MM
+    if pairs:
+        are_lengths = _fits(pairs, factor) or _fits(_compared(source, lengths, tip=True), factor)
+    else:
+        low, high = _LENGTHS_MM
+        are_lengths = low <= median(map(abs, values)) <= high
+    if words in ("deviation", "difference", "tolerance", "sum", "remark"):
+        return replace(source, role=words, why="its heading says so")
+    if words == "specified":
+        why = "its heading says so"
+        if offs and are_lengths:
+            differing = sum(off > _EQUAL_MM for off in offs)
+            why += f"; {differing} of {len(offs)} differ from the line set"
+        return replace(source, role="specified" if are_lengths else "other", why=why)
+    if words == "mean" and are_lengths:
+        return replace(source, role="mean", why="its heading says so")
+    if are_lengths:
+        return replace(source, role="lengths")
+    if small:
+        return replace(source, role="small", why="numbers too small for lengths")
+    return replace(source, role="other", why="numbers that are no lengths of these lines")
+
+
+def _mean(source: NumberColumn, found: Sequence[NumberColumn], factor: float) -> NumberColumn:
+    """A column that is the mean of two others of its table, number by number."""
+    if source.role != "lengths" or source.said.side:
+        return source
+    own = {cell.row: one.value for one in source.entries for cell in (one.cell,)}
+    others = [
+        {one.cell.row: one.value for one in other.entries}
+        for other in found
+        if other.table == source.table and other is not source and other.role == "lengths"
+    ]
+    for n, first in enumerate(others):
+        for second in others[n + 1 :]:
+            shared = own.keys() & first.keys() & second.keys()
+            if (
+                len(shared) > 2
+                and all(
+                    abs(own[row] - (first[row] + second[row]) / 2) * factor <= _EQUAL_MM
+                    for row in shared
+                )
+                and any(first[row] != second[row] for row in shared)
+            ):
+                return replace(source, role="mean", why="the mean of two others, number by number")
+    return source
+
+
+def _measured_mean(source: NumberColumn, found: Sequence[NumberColumn]) -> NumberColumn:
+    """A mean without the readings that it is of is what was measured."""
+    if source.role != "mean" or any(
+        other.table == source.table and other.role == "lengths" for other in found
+    ):
+        return source
+    return replace(source, role="lengths", why="a mean, and its readings are not in the file")

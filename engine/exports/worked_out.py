@@ -1,0 +1,152 @@
+"""What an import comes to, as data and before anything is written: what a worker does of it."""
+
+import functools
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from trimscribe.exports.editing.merge import MergeResult
+from trimscribe.exports.editing.skeleton import new_job
+from trimscribe.exports.editing.target import merge_new, open_target
+from trimscribe.exports.export import Export, has_plain_form, import_with, read_export
+from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.guessing.kept_maps import find_kept_map
+from trimscribe.exports.guessing.own_words import own_words
+from trimscribe.exports.guessing.propose import MapProposal, propose
+from trimscribe.exports.line_sets import CheckedLineSet, find_line_set
+from trimscribe.registry import Registry
+from trimscribe.whereabouts import at
+
+__all__ = ["NewJob", "Wanted", "WorkedOut", "new_text", "work_out"]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """An export by its path, or as `data` where it was pasted, its map, and where values are to go.
+
+    `new_line_set` says that `new` is one. With `propose` only a map is guessed. `answers` are those
+    to questions about the export, by their ids.
+    """
+
+    path: Path
+    data: bytes | None = None
+    map_path: Path | None = None
+    into: Path | None = None
+    new: Path | None = None
+    new_line_set: bool = False
+    propose: bool = False
+    measuring: str = ""
+    wing: str = ""
+    lines: Path = Path()
+    maps: Path = Path()
+    shop: Path | None = None
+    answers: Mapping[str, str] = field(default_factory=dict)
+    force: bool = False
+
+
+@dataclass(frozen=True)
+class WorkedOut:
+    """Values and faults of an export; the text of the file they are merged into, and as it was.
+
+    `export` is None while questions of the `proposal` are open, or where only a map was wanted.
+    `merged` is None where there is no such file, or where a new job lacks its line set. `notes` say
+    which kept map was used, or why not.
+    """
+
+    export: Export | None
+    merged: MergeResult | None = None
+    text_before: str | None = None
+    proposal: MapProposal | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class NewJob:
+    """The text of a new job, how many points it has, and what its wing is called."""
+
+    text: str
+    points: int
+    called: str
+
+
+def work_out(wanted: Wanted) -> WorkedOut:
+    """Read an export and lay its values, or guess a map of it; raises InputError."""
+    at(wanted.path.as_posix())
+    data = open_file(wanted.path) if wanted.data is None else wanted.data
+    line_set = find_line_set(wanted.wing, wanted.lines) if wanted.wing else None
+    if wanted.propose:
+        return WorkedOut(None, proposal=_guessed(wanted, data, line_set, wanted.answers))
+    target = open_target(wanted.into) if wanted.into else None
+    if target and not line_set:
+        line_set = target.line_set()
+    specified = wanted.new_line_set or bool(target and target.is_line_set)
+    found = _read(wanted, data, line_set, specified=specified)
+    if found.export is None:
+        return found
+    merged = target.merge(found.export, line_set, force=wanted.force) if target else None
+    if wanted.new:
+        merged = merge_new(wanted.new, wanted.path, found.export, line_set, wanted.shop)
+    text = target.text if target else None
+    return WorkedOut(found.export, merged, text, found.proposal, found.notes)
+
+
+def _read(
+    wanted: Wanted, data: bytes, line_set: CheckedLineSet | None, *, specified: bool
+) -> WorkedOut:
+    """What the export holds: by its map, by its plain form, by a kept map, or by a proposal."""
+    registry, path, when = _registry(), wanted.path, wanted.measuring
+    if wanted.map_path or (not specified and has_plain_form(registry, data, path)):
+        return WorkedOut(read_export(registry, path, wanted.map_path, line_set, when, data))
+    answers, notes = dict(wanted.answers), list[str]()
+    kept = None if specified else find_kept_map(registry, wanted.maps, data, typed(path))
+    if kept and kept.differs:
+        differs = "; ".join(kept.differs)
+        notes.append(f"{typed(kept.path)} is for such files, but not for this one: {differs}.")
+    elif kept:
+        when = when or answers.get("when", "")
+        name = typed(kept.path)
+        if when or "when" not in kept.answers:
+            notes.append(f"The map {name} is for files of this shape, and is used.")
+            export = import_with(registry, data, path, kept.plan, (), line_set, when)
+            return WorkedOut(export, notes=tuple(notes))
+        notes.append(f"The map {name} is for files of this shape. Its answers are taken.")
+        answers = {k: v for k, v in kept.answers.items() if k != "when"} | answers
+    proposal = _guessed(wanted, data, line_set, answers, specified=specified)
+    open_questions = proposal.text is None or bool(proposal.questions)
+    export_or_none = None if open_questions else proposal.export
+    return WorkedOut(export_or_none, proposal=proposal, notes=tuple(notes))
+
+
+def _guessed(
+    wanted: Wanted,
+    data: bytes,
+    line_set: CheckedLineSet | None,
+    answers: Mapping[str, str],
+    *,
+    specified: bool = False,
+) -> MapProposal:
+    """A map as it is guessed from an export with these answers."""
+    pasted = wanted.data is not None
+    near = (wanted.into or wanted.new or Path("here")) if pasted else wanted.path
+    return propose(
+        _registry(),
+        wanted.path,
+        line_set,
+        measuring=wanted.measuring,
+        own_words=own_words(wanted.shop, near),
+        specified=specified,
+        data=data,
+        answers=answers,
+    )
+
+
+def new_text(job: Path, wing: str, lines: Path, shop: Path | None) -> NewJob:
+    """A new job with every point of a line set in place; raises InputError."""
+    line_set = find_line_set(wing, lines)
+    points = 2 * sum(map(len, line_set.lengths.values()))
+    return NewJob(new_job(job, line_set, shop), points, line_set.called)
+
+
+@functools.cache
+def _registry() -> Registry:
+    return Registry.installed()

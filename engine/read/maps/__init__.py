@@ -1,7 +1,0 @@
-"""Import maps: cells to lengths and records.
-
-load      a map file, checked               find       where a table stands in a sheet
-plan      the map as data                   cells      numbers and labels of single cells
-forms     `{row}{point} {side}`             take       table by table, cell by cell
-result    what became of every cell         settle     readings to lengths in mm
-"""

@@ -1,0 +1,27 @@
+"""The root: the folder that all files a job names lie below, found by the nearest shop file."""
+
+import os
+from pathlib import Path
+
+from trimscribe.model.workshop import SHOP_FILE
+
+__all__ = ["nearest_shop", "root_of"]
+
+
+def nearest_shop(folder: Path) -> str:
+    """The nearest shop file, in a folder or above it, as seen from there; empty without one."""
+    way = ""
+    here = folder.resolve()
+    for above in (here, *here.parents):
+        if (above / SHOP_FILE).is_file():
+            return way + SHOP_FILE
+        way += "../"
+    return ""
+
+
+def root_of(folder: Path) -> Path:
+    """The folder of the nearest shop file above a job's folder, else the job's own."""
+    here = folder.resolve()
+    shop = Path(os.path.normpath(here / nearest_shop(folder)))
+    above = shop.parent if shop != here else here
+    return here if above == above.parent else above  # never the whole disk

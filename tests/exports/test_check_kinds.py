@@ -1,0 +1,138 @@
+"""`check` takes every kind of file for what it is; line sets are checked as hard as jobs."""
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from trimscribe.cli import main
+from trimscribe.desk.checking import FILE_KINDS, kind_of_file
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+TURNED = ("7055, 6975, 6884", "7055, 6795, 6884")  # A10, a digit turned round
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    shutil.copytree(EXAMPLES, tmp_path, dirs_exist_ok=True)
+    monkeypatch.chdir(tmp_path)
+    return lambda *arguments: CliRunner().invoke(main, [*arguments])
+
+
+def change(path: str, old: str, new: str) -> None:
+    text = Path(path).read_text(encoding="utf-8")
+    assert old in text
+    Path(path).write_text(text.replace(old, new), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("path", "kind"),
+    [
+        ("demo.yaml", "job"),
+        ("medlar-m.yaml", "line set"),
+        ("shop.yaml", "shop file"),
+        ("exports/tape-jig-map.yaml", "import map"),
+        ("exports/job.yaml", "job"),
+        ("missing.yaml", "job"),
+    ],
+)
+@pytest.mark.usefixtures("run")
+def test_the_kind_shows_from_what_is_written(path: str, kind: str) -> None:
+    assert kind_of_file(Path(path)) == kind
+    assert kind in FILE_KINDS
+
+
+def test_a_folder_with_a_theme_is_a_theme(run: Run) -> None:
+    assert run("theme", "new", "mine").exit_code == 0
+    assert kind_of_file(Path("mine")) == "theme"
+    assert kind_of_file(Path("mine/theme.yaml")) == "theme"
+
+
+def test_each_kind_is_told_and_free_of_faults(run: Run) -> None:
+    done = run("check", "medlar-m.yaml", "shop.yaml", "exports/tape-jig-map.yaml")
+
+    assert done.exit_code == 0
+    assert done.stderr.splitlines() == [
+        "medlar-m.yaml: line set, no faults",
+        "shop.yaml: shop file, no faults",
+        "exports/tape-jig-map.yaml: import map, no faults",
+    ]
+    data = json.loads(run("check", "medlar-m.yaml", "demo.yaml", "--json").stdout)
+    assert [one["kind"] for one in data["jobs"]] == ["line set", "job"]
+
+
+@pytest.mark.parametrize(
+    ("path", "old", "new", "code"),
+    [
+        ("medlar-m.yaml", "maker: Pomeroy Wings", "makker: Pomeroy Wings", "unknown-key"),
+        ("shop.yaml", "name:", "nome:", "unknown-key"),
+        ("exports/tape-jig-map.yaml", "tables:", "measuring: twice\ntables:", "not-one-of"),
+    ],
+)
+def test_faults_of_each_kind_are_told(run: Run, path: str, old: str, new: str, code: str) -> None:
+    change(path, old, new)
+    done = run("check", path)
+
+    assert done.exit_code == 2
+    assert code in done.stderr
+
+
+def test_a_digit_turned_round_is_doubted_at_its_place(run: Run) -> None:
+    change("medlar-m.yaml", *TURNED)
+    done = run("check", "medlar-m.yaml")
+
+    assert done.exit_code == 0
+    assert "medlar-m.yaml:17:72: warning: specified-length-doubtful" in done.stderr
+    assert "Was 6975 meant?" in done.stderr
+    assert run("check", "medlar-m.yaml", "--strict").exit_code == 1
+
+
+def test_a_job_shows_the_doubts_of_its_line_set_until_they_are_confirmed(run: Run) -> None:
+    change("medlar-m.yaml", *TURNED)
+    told = run("check", "demo.yaml").stderr
+    assert "warning: specified-length-doubtful" in told
+
+    change(
+        "medlar-m.yaml", "tolerances:", "confirmed: {specification.A10: as printed}\ntolerances:"
+    )
+    assert "specified-length-doubtful" not in run("check", "demo.yaml").stderr
+    assert run("check", "medlar-m.yaml").stderr == "medlar-m.yaml: line set, no faults\n"
+
+
+def test_one_job_may_confirm_it_for_itself(run: Run) -> None:
+    change("medlar-m.yaml", *TURNED)
+    text = Path("demo.yaml").read_text(encoding="utf-8")
+    Path("demo.yaml").write_text(
+        text + "\nconfirmed: {specification.A10: as printed}\n", encoding="utf-8"
+    )
+
+    assert "specified-length-doubtful" not in run("check", "demo.yaml").stderr
+
+
+def test_a_line_set_that_cannot_be_read_is_named_when_none_fits(run: Run) -> None:
+    change("quince-s.yaml", "maker: Pomeroy Wings", 'maker: "Pomeroy Wings')
+    done = run("new", "new.yaml", "--wing", "quince s")
+
+    assert done.exit_code == 2
+    assert "line-set-not-found" in done.stderr
+    assert "quince-s.yaml:" in done.stderr
+
+
+def test_a_shelf_tells_when_a_wing_was_judged_by_another_revision(run: Run) -> None:
+    Path("shelf").mkdir()
+    assert run("report", "demo.yaml", "--shelf", "shelf").exit_code == 0
+    change("medlar-m.yaml", 'revision: "3, March 2024"', 'revision: "4, May 2031"')
+    change("demo.yaml", "  number: ", "  number: Z")
+    text = Path("demo.yaml").read_text(encoding="utf-8")
+    done = [line for line in text.splitlines() if line.strip().startswith("done:")]
+    later = done[0].replace(done[0].split(":")[1].split("#")[0].strip(), "2028-01-02")
+    Path("demo.yaml").write_text(text.replace(done[0], later), encoding="utf-8")
+    told = run("report", "demo.yaml", "--shelf", "shelf").stderr
+
+    assert "line-set-changed" in told
+    assert "“Pomeroy Wings, Medlar line lengths, 3, March 2024”" in told

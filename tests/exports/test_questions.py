@@ -1,0 +1,231 @@
+"""What only a person can know of an export is asked, answered, kept, and asked again in time."""
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from export_files import xlsx
+
+from trimscribe.cli import asking, main
+from trimscribe.exports.line_sets import line_set
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+QUINCE = line_set(EXAMPLES / "quince-s.yaml")
+LINES = [(row, n + 1) for row in ("A", "B") for n in range(10)]
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    shutil.copytree(EXAMPLES, tmp_path / "wings")
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path / "here")
+
+    def invoke(*arguments: object, pasted: bytes | str | None = None) -> Result:
+        known = ["--lines", "../wings"] if "--wing" in arguments else []
+        told = [*map(str, arguments), *known]
+        return CliRunner().invoke(main, told, input=pasted)
+
+    return invoke
+
+
+def lengths(shift: int, side: int) -> list[tuple[str, float]]:
+    """A measured length for each line, a few mm off the line set."""
+    return [
+        (f"{r}{n}", QUINCE.lengths[r][n - 1] + shift + (n * 7 + side * 3) % 5) for r, n in LINES
+    ]
+
+
+def listed(shift: int = -3, heads: str = "Line,Left,Right", title: str = "") -> str:
+    pairs = zip(lengths(shift, 0), lengths(shift, 1), strict=True)
+    rows = [f"{name},{left},{right}" for (name, left), (_, right) in pairs]
+    return "\n".join([*([title] if title else []), heads, *rows]) + "\n"
+
+
+def values(document: str) -> dict[tuple[object, ...], float]:
+    return {tuple(one["path"]): one["value"] for one in json.loads(document)["values"]}
+
+
+def test_a_program_reads_the_questions_and_gives_the_answers(run: Run) -> None:
+    Path("x.csv").write_text(listed(), encoding="utf-8")
+    asked = json.loads(run("import", "x.csv", "--wing", "quince s", "--json").stdout)
+    question = asked["questions"][0]
+
+    assert asked["exit_code"] == 2
+    assert asked["values"] == []
+    assert (question["id"], [*question["answers"]]) == ("when", ["before", "after"])
+    answer = f"{question['id']}=after"
+    done = run("import", "x.csv", "--wing", "quince s", "--json", "--answer", answer)
+    assert values(done.stdout)["after", "left", "A", 1] == lengths(-3, 0)[0][1]
+    assert json.loads(done.stdout)["answers"] == {"when": "after"}
+
+
+@pytest.mark.parametrize("answer", ["when=never", "whence=before"])
+def test_an_answer_that_fits_no_question_is_a_fault(run: Run, answer: str) -> None:
+    Path("x.csv").write_text(listed(), encoding="utf-8")
+    done = run("import", "x.csv", "--wing", "quince s", "--answer", answer)
+
+    assert done.exit_code == 2
+    assert "answer-not-known" in done.stderr
+
+
+def test_an_answer_has_an_equals_sign(run: Run) -> None:
+    Path("x.csv").write_text(listed(), encoding="utf-8")
+
+    assert run("import", "x.csv", "--answer", "before").exit_code == 64
+
+
+def test_in_a_terminal_it_is_asked(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("trimscribe.cli.importing.somebody_is_there", lambda: True)
+    Path("x.csv").write_text(listed(), encoding="utf-8")
+    done = run("import", "x.csv", "--wing", "quince s", "--new", "job.yaml", pasted="never\n2\n")
+
+    assert done.exit_code == 0, done.stderr
+    assert "before or after the work" in done.stderr
+    assert "“never” is not one of the answers." in done.stderr
+    assert "\nafter:" in Path("job.yaml").read_text(encoding="utf-8")
+
+
+def test_nobody_is_there_where_an_end_is_no_terminal() -> None:
+    assert not asking.somebody_is_there()
+
+
+def test_what_is_pasted_is_laid_in_as_a_file_would_be(run: Run) -> None:
+    pasted = listed().replace(",", "\t")
+    done = run(
+        *("import", "-", "--wing", "quince s", "--as", "before", "--new", "job.yaml"),
+        pasted=pasted,
+    )
+
+    assert done.exit_code == 0, done.stderr
+    assert run("findings", "job.yaml").exit_code == 2  # what is still to be filled in
+    assert f"A: [{lengths(-3, 0)[0][1]:g}" in Path("job.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("data", ["", "hello\n", "\x00\x01"])
+def test_pasted_nonsense_is_refused(run: Run, data: str) -> None:
+    assert run("import", "-", "--wing", "quince s", "--as", "before", pasted=data).exit_code == 2
+
+
+def test_a_whole_workbook_can_be_piped(run: Run) -> None:
+    grid = [line.split(",") for line in listed().splitlines()]
+    book = xlsx({"Before": [[n if not n[0].isdigit() else float(n) for n in r] for r in grid]})
+    done = run("import", "-", "--wing", "quince s", "--json", pasted=book)
+
+    assert values(done.stdout)["before", "right", "B", 10] == lengths(-3, 1)[-1][1]
+
+
+def test_a_map_that_was_answered_is_found_by_headings_not_by_name(run: Run) -> None:
+    rows = "Line,Value 1,Value 2"
+    Path("x.csv").write_text(listed(heads=rows), encoding="utf-8")
+    answers = ("--answer", "columns=right,left", "--answer", "when=before")
+    assert (
+        run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml", *answers).exit_code == 0
+    )
+    Path("other.csv").write_text(listed(-1, heads=rows), encoding="utf-8")
+
+    asked = run("import", "other.csv", "--wing", "quince s")
+    assert asked.exit_code == 2
+    assert "m.yaml is for files of this shape" in asked.stderr
+    assert "`when` is not answered" in asked.stderr
+    assert "`columns`" not in asked.stderr
+    done = run("import", "other.csv", "--wing", "quince s", "--as", "after", "--json")
+    assert values(done.stdout)["after", "right", "A", 1] == lengths(-1, 0)[0][1]
+
+
+def test_a_kept_map_says_what_differs_and_is_not_used(run: Run) -> None:
+    Path("x.csv").write_text(listed(heads="Line,Before left,Before right"), encoding="utf-8")
+    assert run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml").exit_code == 0
+    Path("y.csv").write_text(listed(heads="Line,Before left,Before rechts"), encoding="utf-8")
+    done = run("import", "y.csv", "--wing", "quince s")
+
+    assert done.exit_code == 0
+    assert "m.yaml is for such files, but not for this one" in done.stderr
+    assert "“before right” is not there; “before rechts” is new" in done.stderr
+
+
+def test_another_title_is_another_shape(run: Run) -> None:
+    """`After` over the same headings must not be read by the map of `Before`."""
+    Path("x.csv").write_text(listed(title="Before work"), encoding="utf-8")
+    assert run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml").exit_code == 0
+    Path("y.csv").write_text(listed(title="After work"), encoding="utf-8")
+    done = run("import", "y.csv", "--wing", "quince s", "--json")
+
+    assert {path[0] for path in values(done.stdout)} == {"after"}
+
+
+def test_a_map_with_open_questions_does_not_import(run: Run) -> None:
+    Path("x.csv").write_text(listed(), encoding="utf-8")
+    proposed = run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml")
+    done = run("import", "x.csv", "--wing", "quince s", "--map", "m.yaml")
+
+    assert proposed.exit_code == 2
+    assert done.exit_code == 2
+    assert "question-open" in done.stderr
+
+
+def test_specified_lengths_make_a_line_set(run: Run) -> None:
+    rows = [
+        f"{r}{n},{QUINCE.lengths[r][n - 1]:g},{QUINCE.lengths[r][n - 1] - 4:g}" for r, n in LINES
+    ]
+    Path("t.csv").write_text("Line,Nominal,Left before\n" + "\n".join(rows), encoding="utf-8")
+    first = run("new", "--line-set", "a.yaml", "--from", "t.csv")
+    second = run("import", "t.csv", "--new-line-set", "b.yaml")
+
+    assert (first.exit_code, second.exit_code) == (0, 0), first.stderr
+    made = Path("a.yaml").read_text(encoding="utf-8")
+    assert "lengths_mm: [6418, 6405, 6380, 6344, 6296, 6236, 6165, 6081, 5987, 5880]" in made
+    assert Path("b.yaml").read_text(encoding="utf-8") == made
+
+
+def test_a_table_of_lengths_alone_makes_a_line_set(run: Run) -> None:
+    rows = [f"{r};{n};{QUINCE.lengths[r][n - 1] / 1000:.3f}".replace(".", ",") for r, n in LINES]
+    Path("t.csv").write_text("Ebene;Nr.;Länge (m)\n" + "\n".join(rows), encoding="cp1252")
+
+    assert run("new", "--line-set", "a.yaml", "--from", "t.csv").exit_code == 0
+    assert "[6472, 6459, 6433," in Path("a.yaml").read_text(encoding="utf-8")
+
+
+def test_a_line_set_needs_both_options(run: Run) -> None:
+    assert run("new", "--line-set", "a.yaml").exit_code == 64
+    assert run("new").exit_code == 64
+
+
+def test_a_workshop_adds_words(run: Run) -> None:
+    Path("x.csv").write_text(listed(heads="Line,Skerry left,Skerry right"), encoding="utf-8")
+    assert run("import", "x.csv", "--wing", "quince s").exit_code == 2
+    shop = Path("shop.yaml")
+    shop.write_text(
+        "trimscribe: 1\nname: Loft\nexport_words: {before: [skerry]}\n", encoding="utf-8"
+    )
+    done = run("import", "x.csv", "--wing", "quince s", "--json")
+
+    assert {path[0] for path in values(done.stdout)} == {"before"}
+
+
+def test_lengths_that_are_those_of_the_line_set_are_no_measuring(run: Run) -> None:
+    """A map that was made without a line set cannot know it; the import does."""
+    pairs = [(f"{r}{n}", QUINCE.lengths[r][n - 1]) for r, n in LINES]
+    rows = [f"{name},{mm:g},{mm:g}" for name, mm in pairs]
+    Path("x.csv").write_text("\n".join(["Line,Left before,Right before", *rows]), encoding="utf-8")
+    assert run("import", "x.csv", "--propose", "m.yaml").exit_code == 0
+    done = run("import", "x.csv", "--map", "m.yaml", "--wing", "quince s")
+
+    assert done.exit_code == 2
+    assert "lengths-are-specified" in done.stderr
+    refused = run("import", "x.csv", "--wing", "quince s", "--maps", "../wings")
+    assert "equal to the line set, line for line" in refused.stderr
+
+
+def test_without_a_line_set_inches_and_centimetres_are_asked_about(run: Run) -> None:
+    rows = [f"{name},{mm / 25.4:.3f},{mm / 25.4:.3f}" for name, mm in lengths(-3, 0)]
+    Path("x.csv").write_text("\n".join(["Line,Left before,Right before", *rows]), encoding="utf-8")
+    asked = json.loads(run("import", "x.csv", "--json").stdout)
+
+    assert [one["id"] for one in asked["questions"]] == ["unit"]
+    found = values(run("import", "x.csv", "--json", "--answer", "unit=in").stdout)
+    assert found["before", "left", "A", 1] == pytest.approx(lengths(-3, 0)[0][1], abs=0.02)
