@@ -114,12 +114,12 @@ def verify(pdf: Path | str, *, theme: str = "") -> "Proof":
     cannot be read. It runs in this process: for files from strangers use the command, which limits
     memory and time.
     """
-    from trimscribe.readback import LARGEST
-    from trimscribe.verification import check as prove
+    from trimscribe.model.report import LARGEST_PDF
+    from trimscribe.verification.check import check as prove
     from trimscribe.world import World
 
     with Path(pdf).open("rb") as stream:
-        data = stream.read(LARGEST + 1)
+        data = stream.read(LARGEST_PDF + 1)
     return prove(data, _installed(), World.real(), theme=theme)
 
 

@@ -63,7 +63,7 @@ PARTS = {
     "plan": "errors model",
     "typeset": "errors model contracts colour",
     "outputs": "errors model colour templating",
-    "archive": "errors model letters readback",
+    "archive": "errors model letters readback resources",
     # over the stages
     "pipeline": "errors model please_check registry world read analyse assess narrate compose plan "
     "archive",
@@ -104,6 +104,7 @@ HOMES = {
     "xlrd": "exports",
     "click": "cli",
     "rich": "cli",
+    "filelock": "archive",
     "psutil": "cell",
     "distributed": "batch",
     "anyio": "preview",

@@ -14,7 +14,7 @@ from trimscribe.model.proof import Standing
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
-from trimscribe.verification import check
+from trimscribe.verification.check import check
 from trimscribe.world import World
 
 EXAMPLES = Path(__file__).parents[1] / "examples"

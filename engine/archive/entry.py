@@ -1,13 +1,10 @@
-"""One report as the index of a shelf knows it, taken from the PDF alone."""
+"""One report as the index of a shelf knows it, and as it stands there."""
 
-import hashlib
 import unicodedata
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from trimscribe.archive.names import shelf_name
-from trimscribe.readback import read_back, unreadable
-
-__all__ = ["Entry", "entry_of", "folded"]
+__all__ = ["Entry", "KeptReport", "Look", "ShelfReading", "folded"]
 
 
 @dataclass(frozen=True)
@@ -34,33 +31,25 @@ class Entry:
     replaces_sha256: str
 
 
-def entry_of(data: bytes, path: str = "") -> Entry:
-    """Read a PDF; `path` empty gives the place where it belongs. Raises ReadbackError."""
-    contents = read_back(data)
-    differing = [
-        *(f"“{file.name}” is another file" for file in contents.altered()),
-        *(f"“{name}” is missing" for name in contents.missing()),
-    ]
-    if differing:
-        raise unreadable("attachments-differ", *differing)
-    about = contents.manifest.about
-    replaced = about.replaces
-    return Entry(
-        path=path or shelf_name(about.done, about.serial_number, about.service),
-        sha256=hashlib.sha256(data).hexdigest(),
-        service=about.service,
-        done=about.done,
-        workshop=about.workshop,
-        maker=about.maker,
-        model=about.model,
-        size=about.size,
-        serial_number=about.serial_number,
-        hours=about.hours,
-        pilot=about.pilot,
-        verdict=about.verdict.value,
-        replaces=replaced.report if replaced else "",
-        replaces_sha256=replaced.sha256 if replaced else "",
-    )
+@dataclass(frozen=True)
+class ShelfReading:
+    """What a PDF says of itself; `redacted` is one without personal data, for sharing."""
+
+    entry: Entry
+    redacted: bool
+
+
+# A PDF's bytes, and its path below the shelf (empty: where it belongs). Raises ReadbackError, and
+# StoppedError where that is done by a worker.
+Look = Callable[[bytes, str], ShelfReading]
+
+
+@dataclass(frozen=True)
+class KeptReport:
+    """A report on a shelf, and the bytes that stand there; None where they are not what was put."""
+
+    entry: Entry
+    data: bytes | None
 
 
 def folded(text: str) -> str:

@@ -2,19 +2,18 @@
 
 import contextlib
 import errno
-import os
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
+
+from filelock import FileLock
 
 from trimscribe.archive.faults import refusal
 
-if sys.platform == "win32":
-    import msvcrt
-else:
-    import fcntl
-
 __all__ = ["locked"]
+
+# What systems answer for a disk that knows no locks.
+_NO_LOCKS = {errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOLCK, errno.EINVAL}
+_AGAIN_S = 0.02  # how often it is tried while another holds it
 
 
 @contextlib.contextmanager
@@ -23,25 +22,17 @@ def locked(path: Path) -> Iterator[None]:
 
     Raises ArchiveError where the disk knows no locks, OSError for what else it says.
     """
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o666)
+    # A marker in place of the system's lock would outlive a process that was killed.
+    lock = FileLock(path, poll_interval=_AGAIN_S, fallback_to_soft=False, preserve_lock_file=True)
     try:
-        try:
-            if sys.platform == "win32":
-                _until_taken(lambda: msvcrt.locking(handle, msvcrt.LK_LOCK, 1))
-            else:
-                fcntl.flock(handle, fcntl.LOCK_EX)
-        except OSError as error:
+        lock.acquire()
+    except NotImplementedError as error:
+        raise refusal("no-lock", path.parent) from error
+    except OSError as error:
+        if error.errno in _NO_LOCKS and error.filename is None:  # not said of the file's name
             raise refusal("no-lock", path.parent) from error
+        raise
+    try:
         yield
     finally:
-        os.close(handle)
-
-
-def _until_taken(take: Callable[[], None]) -> None:
-    """Go on trying: Windows gives up after some ten seconds, and calls that a deadlock."""
-    while True:
-        try:
-            return take()
-        except OSError as error:
-            if error.errno != errno.EDEADLK:
-                raise
+        lock.release()

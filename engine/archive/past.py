@@ -1,12 +1,11 @@
 """The other services of a wing, out of the reports on a shelf."""
 
-import hashlib
 import json
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
-from trimscribe.archive.entry import folded
+from trimscribe.archive.entry import KeptReport, folded
 from trimscribe.archive.faults import fault_at
-from trimscribe.archive.shelf import Shelf
 from trimscribe.errors import Fault, ReadbackError, Severity
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
@@ -16,35 +15,37 @@ from trimscribe.readback import read_back
 __all__ = ["earlier_services", "later_service", "other_line_set"]
 
 
-def earlier_services(shelf: Shelf, job: Job) -> Iterator[ServiceSummary]:
-    """Yield the services of the job's wing before this one, oldest first.
+def earlier_services(kept: Sequence[KeptReport], job: Job) -> Iterator[ServiceSummary]:
+    """Yield the services of the job's wing before this one, oldest first; see `Shelf.kept`.
 
     Left out are reports that another replaces, this one among them, and any that is not what was
     put on the shelf: `Shelf.problems` tells of those.
     """
+    wing = folded(job.wing.serial_number)
     gone = {folded(job.service.number)}
     gone |= {folded(job.service.replaces.report)} if job.service.replaces else set()
-    for entry in shelf.wing(job.wing.serial_number):
+    for report in kept:
+        entry = report.entry
         if folded(entry.service) in gone or entry.done >= job.service.done.isoformat():
             continue
+        if report.data is None or folded(entry.serial_number) != wing:
+            continue
         try:
-            data = (shelf.folder / entry.path).read_bytes()
-            if hashlib.sha256(data).hexdigest() != entry.sha256:
-                continue
-            findings = json.loads(read_back(data).data(Role.FINDINGS) or b"{}")
+            findings = json.loads(read_back(report.data).data(Role.FINDINGS) or b"{}")
             yield ServiceSummary.from_plain(findings["summary"], entry.sha256)
-        except (OSError, ReadbackError, ValueError, TypeError, KeyError):
+        except (ReadbackError, ValueError, TypeError, KeyError):
             continue
 
 
-def later_service(shelf: Shelf, job: Job) -> Iterator[Fault]:
+def later_service(kept: Sequence[KeptReport], folder: Path, job: Job) -> Iterator[Fault]:
     """Yield a warning where a later service of the wing came to the shelf before this one."""
-    entries = shelf.wing(job.wing.serial_number)
+    wing = folded(job.wing.serial_number)
+    entries = [one.entry for one in kept if folded(one.entry.serial_number) == wing]
     if any(folded(entry.service) == folded(job.service.number) for entry in entries):
         return
     later = (entry for entry in entries if entry.done > job.service.done.isoformat())
     if first := next(later, None):
-        yield fault_at("later-service", shelf.folder / first.path)
+        yield fault_at("later-service", folder / first.path)
 
 
 def other_line_set(earlier: Sequence[ServiceSummary], job: Job) -> Iterator[Fault]:

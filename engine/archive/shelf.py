@@ -16,15 +16,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
-from trimscribe.archive.entry import Entry, entry_of, folded
+from trimscribe.archive.entry import Entry, KeptReport, Look, ShelfReading, folded
 from trimscribe.archive.faults import disk_error, fault_at, refusal
 from trimscribe.archive.index import Index
 from trimscribe.archive.lock import locked
 from trimscribe.archive.names import ENDING
 from trimscribe.archive.store import UNFINISHED, put, sync_folder
-from trimscribe.errors import Fault, ReadbackError
-from trimscribe.model.report import Record, Report
-from trimscribe.readback import read_back
+from trimscribe.errors import Fault, ReadbackError, StoppedError
+from trimscribe.model.report import LARGEST_PDF, Record, Report
+from trimscribe.resources import plain_bytes
 
 __all__ = ["Shelf"]
 
@@ -37,9 +37,13 @@ T = TypeVar("T")
 class Shelf:
     """The shelf in one folder, which is made when the first report is put there."""
 
-    def __init__(self, folder: Path) -> None:
-        """Take the folder; nothing is read or written yet."""
+    def __init__(self, folder: Path, look: Look | None = None) -> None:
+        """Take the folder; nothing is read or written yet.
+
+        `look` reads a PDF; left out, it is read in this process.
+        """
         self.folder = folder
+        self._look = look or _looked_here
 
     def put(self, report: Report) -> Record:
         """Add one report; the same one again is left alone.
@@ -47,9 +51,10 @@ class Shelf:
         Raises ReadbackError for a file that is no report, and ArchiveError when the disk refuses,
         the service number is taken, or what it replaces is not as it says.
         """
-        entry = entry_of(report.data)
+        found = self._look(report.data, "")
+        entry = found.entry
         path = self.folder / entry.path
-        if read_back(report.data).manifest.about.redacted:
+        if found.redacted:
             raise refusal("redacted-report", path)
         with self._in_step() as index:
             if standing := self._same(index, entry):
@@ -77,6 +82,18 @@ class Shelf:
         valid = (entry for entry in found if folded(entry.service) not in replaced)
         return tuple({entry.sha256: entry for entry in valid}.values())  # one may be copied by hand
 
+    def kept(self, serial_number: str) -> tuple[KeptReport, ...]:
+        """The same with their bytes, to look into; none for a report that is lost or changed."""
+        return tuple(KeptReport(entry, self._bytes(entry)) for entry in self.wing(serial_number))
+
+    def _bytes(self, entry: Entry) -> bytes | None:
+        try:
+            data = plain_bytes(self.folder / entry.path, LARGEST_PDF + 1)
+        except OSError:
+            return None
+        same = data is not None and hashlib.sha256(data).hexdigest() == entry.sha256
+        return data if same else None
+
     def rebuild(self) -> None:
         """Throw the index away and make it from the PDFs alone."""
         with self._held():
@@ -95,11 +112,11 @@ class Shelf:
                 yield fault_at("service-twice", place)
             taken.add(number)
             try:
-                same = hashlib.sha256(place.read_bytes()).hexdigest() == entry.sha256
+                data = plain_bytes(place, LARGEST_PDF + 1)
             except OSError:
                 yield fault_at("report-lost", place)
                 continue
-            if not same:
+            if data is None or hashlib.sha256(data).hexdigest() != entry.sha256:
                 yield fault_at("report-changed", place)
         for path in sorted(self._standing() - entries.keys()):
             yield fault_at("stray-file", self.folder / path)
@@ -137,7 +154,9 @@ class Shelf:
         found = set()
         waiting = [self.folder]
         for folder in waiting:
-            for entry in os.scandir(folder):
+            with os.scandir(folder) as entries:
+                there = [*entries]
+            for entry in there:
                 path = Path(entry.path)
                 if entry.is_symlink():
                     raise refusal("shelf-link", path)
@@ -151,8 +170,9 @@ class Shelf:
 
     def _entry(self, path: str) -> Entry | None:
         try:
-            return entry_of((self.folder / path).read_bytes(), path)
-        except ReadbackError:
+            data = plain_bytes(self.folder / path, LARGEST_PDF + 1)
+            return self._look(data, path).entry if data is not None else None
+        except (ReadbackError, StoppedError):
             return None
 
     def _same(self, index: Index, entry: Entry) -> Entry | None:
@@ -187,6 +207,13 @@ class Shelf:
             if not place.is_dir():
                 place.mkdir(exist_ok=True)
                 sync_folder(place.parent)
+
+
+def _looked_here(data: bytes, path: str) -> ShelfReading:
+    # It reads PDFs: what that takes is loaded where it is done.
+    from trimscribe.archive.look import looked
+
+    return looked(data, path)
 
 
 def _indexed(code: str, folder: Path, work: Callable[[], T]) -> T:

@@ -15,14 +15,16 @@ from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from typing import Any
 
 from trimscribe.batch.codes import CODES
-from trimscribe.batch.parcel import JobBundle, pack, unpack
+from trimscribe.batch.parcel import JobBundle, unpack
 from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
+from trimscribe.cell import Limits, SerialWorker
 from trimscribe.errors import Fault, Mark, PluginError, StoppedError
 
 __all__ = ["Cluster"]
 
 _PATIENCE_S = 10
+_PACK = "trimscribe.batch.parcel:pack"
 _TOGETHER = 2  # parcels for each thread of the cluster, so that none waits for the next
 
 
@@ -46,6 +48,7 @@ class Cluster:
             message = f"No Dask scheduler answers at {address}."
             hint = "Check that the scheduler runs and that its address is HOST:PORT."
             raise PluginError(Fault("cluster-not-found", message, hint=hint)) from error
+        self._reader = SerialWorker(Limits(seconds))
         self._executor = self._client.get_executor(pure=False)
         self._seconds = seconds
         self._sent: dict[Future[JobResult], Task] = {}
@@ -65,8 +68,11 @@ class Cluster:
         return max(threads, 1) * _TOGETHER - len(self._sent) - len(self._settled)
 
     def give(self, task: Task) -> None:
-        """Read a job here and send it with all its files."""
-        parcel = pack(task)
+        """Have a job read by a worker here, and send it with all its files."""
+        try:
+            parcel: JobBundle | JobResult = self._reader.call(task.job, _PACK, task)
+        except StoppedError as error:
+            parcel = JobResult.failed(error)
         if isinstance(parcel, JobBundle):
             self._sent[self._executor.submit(_unpack_within, parcel, self._seconds)] = task
         else:
@@ -93,6 +99,7 @@ class Cluster:
 
     def stop(self) -> None:
         """Cancel what is on its way, and leave the cluster."""
+        self._reader.close()
         self._executor.shutdown(wait=False)
         self._client.close()
 

@@ -113,19 +113,19 @@ class Crew(Generic[T, A]):
         self,
         size: int,
         limits: Limits,
-        work: Callable[..., A],
+        work: Callable[..., A] | str,
         stopped: Callable[[T, Stop], A],
-        prepare: Callable[[], object] | None = None,
+        prepare: Callable[[], object] | str = "",
         *,
         network: bool = False,
     ) -> None:
         """Workers start when they are first needed; `work` is what they do with a task.
 
         `stopped` says what comes of a task that was stopped. `prepare` is what workers do before
-        their first, which counts for none. Both are functions of modules.
+        their first, which counts for none. Both are functions of modules, or `module:function`.
         """
         self.size, self._limits, self._stopped = size, limits, stopped
-        self._work, self._prepare = name_of(work), name_of(prepare) if prepare else ""
+        self._work, self._prepare = name_of(work), name_of(prepare)
         self._network = network
         self._workers: list[_Worker] = []
         self._again: set[int] = set()
@@ -296,8 +296,10 @@ def _listen(worker: _Worker, frames: "queue.SimpleQueue[tuple[_Worker, bytes | N
         frames.put((worker, None))
 
 
-def name_of(function: Callable[..., Any]) -> str:
+def name_of(function: Callable[..., Any] | str) -> str:
     """A function of a module as a worker finds it."""
+    if isinstance(function, str):
+        return function
     return f"{function.__module__}:{function.__qualname__}"
 
 

@@ -76,11 +76,10 @@ class SerialWorker:
         `place` is the file that it is about. One thread at a time is served.
         Raises what the function raises of Trimscribe's errors, and StoppedError.
         """
-        named = function if isinstance(function, str) else name_of(function)
         with self._turn:
             self._start_anew()
             try:
-                self._crew.give(Call(named, given, place))
+                self._crew.give(Call(name_of(function), given, place))
                 ((_, answer),) = self._crew.take()
             except BaseException:
                 self.close()  # interrupted: what is being done is dropped at once

@@ -133,9 +133,10 @@ def report(
         validator=_validator() if validate else (),
     )
     if shelf:
-        from trimscribe.read import oldest_first
-
-        jobs = tuple(shared().call(jobs[0], oldest_first, jobs))
+        order = "trimscribe.read.order:oldest_first"
+        found: list[tuple[str, str]] = shared().call(jobs[0], order, jobs)
+        bench.serials = dict(found)
+        jobs = tuple(job for job, _ in found)
     return run(bench, jobs, bench.report, as_json=as_json)
 
 

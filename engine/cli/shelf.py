@@ -9,14 +9,15 @@ from rich.table import Table
 from trimscribe.archive.entry import Entry, folded
 from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
+from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, tell_faults
 from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, say_table, tell
+from trimscribe.cli.work import shelf_reader
 from trimscribe.errors import Fault, Mark, ReadbackError, TrimscribeError
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.proof import Proof, Standing
-from trimscribe.model.report import Report
-from trimscribe.readback import LARGEST
+from trimscribe.model.report import LARGEST_PDF, Report
 from trimscribe.resources import plain_bytes
 from trimscribe.verification.many import check_all
 
@@ -28,7 +29,7 @@ def put_on_shelf(folder: str, pdfs: Sequence[Path], *, unproven: bool, as_json: 
 
     With `unproven` those too that cannot be proven here; never one that was altered.
     """
-    shelf = Shelf(Path(folder))
+    shelf = Shelf(Path(folder), shelf_reader(shared()))
     with progress("proving", shown=len(pdfs) > 1 and not as_json):
         proofs = dict(check_all(pdfs))
     code: int = Exit.DONE
@@ -77,7 +78,7 @@ def _proven(pdf: Path, proof: Proof, *, unproven: bool) -> bytes:
     if proof.standing not in wanted | ({Standing.UNPROVEN} if unproven else set()):
         raise ReadbackError(refusal("not-proven", pdf).faults)
     try:
-        data = plain_bytes(pdf, LARGEST + 1)
+        data = plain_bytes(pdf, LARGEST_PDF + 1)
     except OSError:
         data = None
     if data is None or hashlib.sha256(data).hexdigest() != proof.sha256:
@@ -93,7 +94,7 @@ def show_shelf(
     Raises ArchiveError where there is no such folder: a mistyped one must not look like an empty
     shelf on which all is well.
     """
-    shelf = Shelf(Path(folder))
+    shelf = Shelf(Path(folder), shelf_reader(shared()))
     if not shelf.folder.is_dir():
         raise refusal("no-shelf", shelf.folder)
     if rebuild:

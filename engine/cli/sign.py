@@ -7,13 +7,16 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive import put
+from trimscribe.cell import in_cell
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import clean, say
 from trimscribe.errors import Fault, Mark, ReadbackError
-from trimscribe.registry import Registry
+from trimscribe.model.report import LARGEST_PDF
+from trimscribe.resources import plain_bytes
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import from_file, from_token
 from trimscribe.sign.report import sign
+from trimscribe.sign.room import SignRequest, SignRoom
 
 __all__ = ["sign_report"]
 
@@ -25,17 +28,23 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
     path = Path(report)
     target = Path(options["out"]) if options["out"] else path.with_stem(f"{path.stem}-signed")
     try:
-        data = path.read_bytes()
+        data = plain_bytes(path, LARGEST_PDF + 1)
     except OSError:
-        fault = Fault("not-read", "The report cannot be read.", Mark(path.as_posix()))
-        raise ReadbackError(fault) from None
+        data = None
+    if data is None:
+        raise ReadbackError(Fault("not-read", "The report cannot be read.", Mark(path.as_posix())))
+
+    def prepare(asked: SignRequest) -> SignRoom:
+        done: SignRoom = in_cell(path.as_posix(), "trimscribe.sign.prepare:prepared", asked)
+        return done
+
     with _signer(secret, options) as signer:
         signed = sign(
             data,
             signer,
-            Registry.installed(),
             service_url=options["time_stamp"],
             theme=options["theme"],
+            prepare=prepare,
         )
     say(clean(put(signed, target).path.as_posix()))
     return Exit.DONE

@@ -1,10 +1,12 @@
 """One job at a time: what was done and what was found wrong, so that no job stops another."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trimscribe.archive import put_all
+from trimscribe.archive.entry import Look, ShelfReading
 from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
@@ -13,7 +15,10 @@ from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
 from trimscribe.model.report import Record, Report
 
-__all__ = ["JobOutputs", "Workbench"]
+if TYPE_CHECKING:
+    from trimscribe.archive.shelf import Shelf
+
+__all__ = ["JobOutputs", "Workbench", "shelf_reader"]
 
 _WORK = "trimscribe.desk.work"
 _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
@@ -44,6 +49,7 @@ class Workbench:
     """The jobs of one run, done with the same plugins and put into the same folder.
 
     `wanted` are the outputs to make of each; a shelf keeps the PDF, the others go to the folder.
+    `serials` are the serial numbers of the jobs' wings, to look back on the shelf.
     `passed_over` are the plugins that could not be used so far.
     """
 
@@ -55,6 +61,7 @@ class Workbench:
     wanted: tuple[str, ...] = ("pdf",)
     made: dict[Path, str] = field(default_factory=dict)
     shelf: Path | None = None
+    serials: Mapping[str, str] = field(default_factory=dict)
     redact: bool = False
     validator: tuple[str, ...] = ()
     cell: SerialWorker = field(default_factory=shared)
@@ -88,10 +95,9 @@ class Workbench:
     def _attempt(self, job: str, work: str, *given: Any) -> JobOutputs:
         """Have a worker do something; whatever stops one job becomes faults of its outcome."""
         outcome = JobOutputs(job)
-        shelf = str(self.shelf) if self.shelf else ""
-        wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact, shelf)
+        wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact)
         try:
-            done: Done = self.cell.call(job, work, wish, *given)
+            done: Done = self.cell.call(job, work, self._looking_back(wish), *given)
         except TrimscribeError as error:
             show_notes(error)
             outcome.faults += error.faults
@@ -105,6 +111,20 @@ class Workbench:
             outcome.exit_code = done.exit_code
             self.passed_over |= dict.fromkeys(done.passed_over)
         return outcome
+
+    def _looking_back(self, wish: Wish) -> Wish:
+        """A wish with what the shelf has of the wing; raises ArchiveError."""
+        if not self.shelf:
+            return wish
+        serial = self.serials.get(wish.job, "")
+        earlier = self._on_shelf(self.shelf).kept(serial) if serial else ()
+        return replace(wish, shelf=str(self.shelf), earlier=earlier)
+
+    def _on_shelf(self, folder: Path) -> "Shelf":
+        """The shelf, whose PDFs are read by a worker."""
+        from trimscribe.archive.shelf import Shelf
+
+        return Shelf(folder, shelf_reader(self.cell))
 
     def _put(self, files: tuple[Named, ...], job: str) -> dict[str, Record]:
         """Put all files where they belong, or none."""
@@ -126,11 +146,8 @@ class Workbench:
             raise (_twice(error, other) if other else error) from None
         found = dict(zip(beside, records, strict=True))
         if self.shelf:
-            # It reads PDFs: what that takes is loaded for those who keep a shelf.
-            from trimscribe.archive.shelf import Shelf
-
             for name, report in on_shelf.items():
-                found[name] = Shelf(self.shelf).put(report)
+                found[name] = self._on_shelf(self.shelf).put(report)
         return {file.output: found[file.output] for file in files}
 
     def _validate(self, files: tuple[Named, ...]) -> None:
@@ -146,3 +163,13 @@ class Workbench:
 def _twice(error: ArchiveError, first: str) -> ArchiveError:
     hint = f"“{first}” of this run has the same service number and wing; tell them apart."
     return ArchiveError([replace(fault, hint=hint) for fault in error.faults])
+
+
+def shelf_reader(cell: SerialWorker) -> Look:
+    """What reads the PDFs of a shelf: a worker."""
+
+    def look(data: bytes, path: str) -> ShelfReading:
+        found: ShelfReading = cell.call(path, "trimscribe.archive.look:looked", data, path)
+        return found
+
+    return look

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from trimscribe.archive.entry import KeptReport
 from trimscribe.errors import Fault
 from trimscribe.evidence import Evidence
 from trimscribe.model.plain import Plain
@@ -14,7 +15,8 @@ __all__ = ["Done", "Named", "Wish"]
 class Wish:
     """A job as it was typed, and what is asked for beside it; see `trimscribe.pipeline.prepare`.
 
-    `outputs` are the files to make of it; `shelf` is one to look back on.
+    `outputs` are the files to make of it; `shelf` is one to look back on, and `earlier` are the
+    reports of the wing that stand there.
     """
 
     job: str
@@ -24,6 +26,7 @@ class Wish:
     outputs: tuple[str, ...] = ()
     redact: bool = False
     shelf: str = ""
+    earlier: tuple[KeptReport, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """What a worker does with one job or theme: each function takes and returns plain data.
 
-They read what they are told to read, and write nothing but what a shelf's index needs.
+They read what they are told to read, and write nothing.
 """
 
 import functools
@@ -131,22 +131,20 @@ def _stopped(done: Done, error: TrimscribeError, registry: Registry) -> Done:
 
 
 def _earlier(wish: Wish, job: Job) -> Iterable[ServiceSummary]:
-    if not wish.shelf:
+    if not wish.earlier:
         return ()
     from trimscribe.archive.past import earlier_services
-    from trimscribe.archive.shelf import Shelf
 
-    return earlier_services(Shelf(Path(wish.shelf)), job)
+    return earlier_services(wish.earlier, job)
 
 
 def _later(wish: Wish, content: Content) -> Iterator[Fault]:
     if not wish.shelf or wish.redact:
         return
     from trimscribe.archive.past import later_service, other_line_set
-    from trimscribe.archive.shelf import Shelf
 
     job, history = content.reading.job, content.history
-    yield from later_service(Shelf(Path(wish.shelf)), job)
+    yield from later_service(wish.earlier, Path(wish.shelf), job)
     yield from other_line_set(history.services[:-1] if history else (), job)
 
 

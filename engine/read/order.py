@@ -9,17 +9,24 @@ from trimscribe.read.files import JobFolder
 __all__ = ["oldest_first"]
 
 
-def oldest_first(jobs: Iterable[str]) -> list[str]:
-    """The jobs by date of service; those of one day stay in order, those without a date lead.
+def oldest_first(jobs: Iterable[str]) -> list[tuple[str, str]]:
+    """The jobs by date of service, each with its wing's serial number.
 
-    Nothing is checked, and no fault told: that is for `read`.
+    Those of one day stay in order, those without a date lead. Nothing is checked, and no fault
+    told: that is for `read`.
     """
-    return sorted(jobs, key=_done)
+    found = [(job, *_outline(job)) for job in jobs]
+    return [(job, serial) for job, _, serial in sorted(found, key=lambda one: one[1])]
 
 
-def _done(job: str) -> str:
+def _outline(job: str) -> tuple[str, str]:
+    """Date of service and serial number as written; empty where there is none."""
     data = JobFolder(Path(job)).open_job()
     found = load(data, job).data if isinstance(data, bytes) else None
-    service = found.get("service") if isinstance(found, dict) else None
-    done = service.get("done") if isinstance(service, dict) else None
-    return done if isinstance(done, str) else ""
+    return _text(found, "service", "done"), _text(found, "wing", "serial_number")
+
+
+def _text(found: object, part: str, key: str) -> str:
+    inner = found.get(part) if isinstance(found, dict) else None
+    value = inner.get(key) if isinstance(inner, dict) else None
+    return value if isinstance(value, str) else ""

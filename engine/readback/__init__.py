@@ -8,12 +8,11 @@ Raises ReadbackError (codes in `trimscribe.readback.codes`).
 """
 
 from trimscribe.readback.codes import unreadable
-from trimscribe.readback.contents import LARGEST, Contents, read_back
+from trimscribe.readback.contents import Contents, read_back
 from trimscribe.readback.metadata import OF_THE_SAVER
 from trimscribe.readback.portrait import DocumentFingerprint, portrait_of
 
 __all__ = [
-    "LARGEST",
     "OF_THE_SAVER",
     "Contents",
     "DocumentFingerprint",

@@ -14,11 +14,11 @@ import pikepdf
 from trimscribe.errors import ReadbackError
 from trimscribe.model import manifest
 from trimscribe.model.manifest import Carried, Manifest, Role
+from trimscribe.model.report import LARGEST_PDF
 from trimscribe.readback.codes import unreadable
 
-__all__ = ["LARGEST", "Contents", "opened", "read_back", "unpacked"]
+__all__ = ["Contents", "opened", "read_back", "unpacked"]
 
-LARGEST = 64_000_000  # bytes of one PDF; a full report has about 200,000
 LARGEST_FILE = 16_000_000  # bytes of one part, unpacked
 _MOST_FILES = 200
 
@@ -69,7 +69,7 @@ def read_back(data: bytes) -> Contents:
 @contextmanager
 def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
     """A PDF in memory; whatever the library finds wrong with it is told as ReadbackError."""
-    if len(data) > LARGEST:
+    if len(data) > LARGEST_PDF:
         raise unreadable("pdf-too-large")
     try:
         with pikepdf.open(io.BytesIO(data)) as pdf:

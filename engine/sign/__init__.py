@@ -1,7 +1,9 @@
 """Sign: the workshop's signature as the last step, and what a signature on a report is worth.
 
-    keys     the workshop's certificate and key       stamp   the visible name, set like the report
-    write    the signature itself, appended           check   who signed, and whether it holds
+    report    the signature itself, where the key is    keys    the workshop's certificate and key
+    prepare   all that reads the PDF, for a worker      room    what goes between the two
+    stamp     the visible name, set like the report     write   room for it, appended
+    check     who signed, and whether it holds
 
 A signature is appended: every byte of the report stays as it was. Needs the extra `sign`; without
 it a signature is told to be there and not checked.

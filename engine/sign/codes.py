@@ -11,6 +11,7 @@ CODES: Mapping[str, str] = {
     "certificate-expired": "The certificate is not valid today.",
     "extra-missing": "Signing needs a library that is not installed.",
     "key-unreadable": "The file with certificate and key cannot be opened with this passphrase.",
+    "not-prepared": "The report has no room for the signature.",
     "time-stamp-failed": "The time-stamp service gives no time stamp.",
     "token-refused": "The token with the key does not answer or refuses.",
 }

@@ -1,37 +1,93 @@
-"""A finished report to a signed one."""
+"""A finished report to a signed one.
 
+Whoever holds the key sees no more of the PDF than its bytes and where the signature belongs: what
+reads it (`trimscribe.sign.prepare`) can be done by a worker, which never sees the key.
+"""
+
+import asyncio
 import datetime as dt
+import hashlib
+import io
+from collections.abc import Callable
 from typing import Any
 
 from trimscribe.model.report import Report
-from trimscribe.readback import portrait_of, read_back
-from trimscribe.registry import Registry
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import holder, valid_at
-from trimscribe.sign.stamp import HEIGHT_PT, stamp, words
-from trimscribe.sign.write import append_signature, line_width
+from trimscribe.sign.room import HASH, SignRequest, SignRoom
 
 __all__ = ["sign"]
 
+_MARGIN = 1.5  # times what a signature takes: a time stamp is not always of the same length
+
 
 def sign(
-    report: bytes, signer: Any, registry: Registry, *, service_url: str = "", theme: str = ""
+    report: bytes,
+    signer: Any,
+    *,
+    service_url: str = "",
+    theme: str = "",
+    prepare: Callable[[SignRequest], SignRoom] | None = None,
 ) -> Report:
     """Sign a report now with a signer of `trimscribe.sign.keys`.
 
-    `theme` is a folder or name, for a report whose own theme is not installed. Raises SignError,
-    ReadbackError, ThemeError or TypesetError.
+    `theme` is a folder or name, for a report whose own theme is not installed; `prepare` makes the
+    room for the signature; left out, this process does. Raises SignError, ReadbackError,
+    ThemeError or TypesetError.
     """
-    contents = read_back(report)
-    seen = portrait_of(report)
-    if seen.signed:
-        raise refusal("already-signed")
     # The moment of signing is the one thing that a report takes from the clock.
     now = dt.datetime.now(dt.UTC)
     if not valid_at(signer, now):
         raise refusal("certificate-expired")
-    line = words(contents, registry, holder(signer), now.date())
-    look = theme or contents.manifest.theme
-    picture = stamp(contents, registry, line, line_width(report), now.date(), look)
-    data = append_signature(report, signer, picture, line, HEIGHT_PT, service_url)
-    return Report(data=data, suffix=".pdf", media_type="application/pdf", pages=len(seen.boxes))
+    trial = len(_signature(signer, bytes(hashlib.new(HASH).digest_size), service_url, trial=True))
+    reserved = 2 * int(trial * _MARGIN)  # two characters a byte
+    certificate = signer.signing_cert.dump()
+    done = (prepare or _prepared_here)(
+        SignRequest(report, holder(signer), certificate, now.date(), theme, reserved)
+    )
+    data = done.room.data
+    start, end = done.room.start, done.room.end
+    if not data.startswith(report) or not len(report) < start < end < len(data):
+        raise refusal("not-prepared")
+    # Told by nobody: computed from what is signed.
+    told = hashlib.new(HASH, data[:start] + data[end:]).digest()
+    signature = _signature(signer, told, service_url).hex().upper().encode()
+    if len(signature) > end - start - 2:
+        raise refusal("not-prepared")
+    out = io.BytesIO(data)
+    out.seek(start + 1)  # behind the bracket
+    out.write(signature)
+    return Report(
+        data=out.getvalue(), suffix=".pdf", media_type="application/pdf", pages=done.pages
+    )
+
+
+def _prepared_here(asked: SignRequest) -> SignRoom:
+    # It reads PDFs: what that takes is loaded where it is done.
+    from trimscribe.sign.prepare import prepared
+
+    return prepared(asked)
+
+
+def _signature(signer: Any, told: bytes, service_url: str, *, trial: bool = False) -> bytes:
+    """The signature over a hash, with a time stamp (RFC 3161) from a service if one is named.
+
+    Raises SignError when the service does not answer.
+    """
+    from pyhanko.sign import timestamps
+    from pyhanko.sign.signers.pdf_cms import PdfCMSSignedAttributes
+
+    service = timestamps.HTTPTimeStamper(service_url) if service_url else None
+    made = signer.async_sign(
+        told,
+        HASH,
+        use_pades=True,
+        dry_run=trial,
+        timestamper=service,
+        signed_attr_settings=PdfCMSSignedAttributes(),
+    )
+    try:
+        signed: bytes = asyncio.run(made).dump()
+    except timestamps.TimestampRequestError as error:
+        raise refusal("time-stamp-failed") from error
+    return signed

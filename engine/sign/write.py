@@ -1,15 +1,15 @@
-"""The signature itself: PAdES, appended to the report, with a visible and tagged field."""
+"""EmptySignature for a signature (PAdES), appended to the report, with a visible and tagged field."""
 
+import asyncio
 import io
 import tempfile
 from pathlib import Path
-from typing import Any
 
 from trimscribe.readback import portrait_of
-from trimscribe.sign.codes import refusal
+from trimscribe.sign.room import HASH, EmptySignature
 from trimscribe.sign.tags import tag_field
 
-__all__ = ["FIELD", "append_signature", "line_width"]
+__all__ = ["FIELD", "append_room", "line_width"]
 
 FIELD = "Signature"
 _ABOVE_PT = 8.0  # from the edge of page one down to the line
@@ -22,17 +22,18 @@ def line_width(report: bytes) -> float:
     return right - left - 2 * _MARGIN_PT
 
 
-def append_signature(
-    report: bytes, signer: Any, stamp: bytes, words: str, height_pt: float, service_url: str = ""
-) -> bytes:
-    """Return the report with a signature behind it.
+def append_room(
+    report: bytes, stamp: bytes, words: str, height_pt: float, certificate: bytes, reserved: int
+) -> EmptySignature:
+    """Return the report with room for a signature behind it: `reserved` characters.
 
-    `stamp` is a PDF of one page, `words` the same for screen readers. With `service_url` a time
-    stamp (RFC 3161) is fetched. Raises SignError when the service does not answer.
+    `stamp` is a PDF of one page, `words` the same for screen readers, `certificate` that of who
+    will sign (DER).
     """
+    from pyhanko.keys import load_certs_from_pemder_data
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
     from pyhanko.pdf_utils.layout import AxisAlignment, SimpleBoxLayoutRule
-    from pyhanko.sign import fields, signers, timestamps
+    from pyhanko.sign import fields, signers
     from pyhanko.stamp import StaticStampStyle
 
     middle = AxisAlignment.ALIGN_MID
@@ -49,20 +50,17 @@ def append_signature(
     with tempfile.TemporaryDirectory(prefix="trimscribe-") as folder:
         picture = Path(folder) / "stamp.pdf"
         picture.write_bytes(stamp)
+        (who,) = load_certs_from_pemder_data(certificate)
         pdf_signer = signers.PdfSigner(
             signers.PdfSignatureMetadata(
-                field_name=FIELD,
-                subfilter=fields.SigSeedSubFilter.PADES,
-                md_algorithm="sha256",
+                field_name=FIELD, subfilter=fields.SigSeedSubFilter.PADES, md_algorithm=HASH
             ),
-            signer,
-            timestamper=timestamps.HTTPTimeStamper(service_url) if service_url else None,
+            signers.ExternalSigner(who, cert_registry=None, signature_value=b""),
             stamp_style=StaticStampStyle.from_pdf_file(
                 str(picture), border_width=0, background_layout=SimpleBoxLayoutRule(middle, middle)
             ),
         )
-        try:
-            pdf_signer.sign_pdf(writer, output=out)
-        except timestamps.TimestampRequestError as error:
-            raise refusal("time-stamp-failed") from error
-    return out.getvalue()
+        found, _, _ = asyncio.run(
+            pdf_signer.async_digest_doc_for_signing(writer, bytes_reserved=reserved, output=out)
+        )
+    return EmptySignature(out.getvalue(), found.reserved_region_start, found.reserved_region_end)

@@ -7,7 +7,3 @@
 This proves that pages, drawings and findings are those which the attached job gives. Who wrote the
 job it cannot tell: that is for a signature, or for the shelf that the report was put on.
 """
-
-from trimscribe.verification.check import check
-
-__all__ = ["check"]

@@ -70,7 +70,11 @@ def _after(text: str) -> list[tuple[tuple[str, str, int], float]]:
 
 
 def made(job: Path, shelf: Shelf) -> Content:
-    return prepare(job, REGISTRY, look_back=lambda known: earlier_services(shelf, known))
+    return prepare(
+        job,
+        REGISTRY,
+        look_back=lambda known: earlier_services(shelf.kept("MD-00731"), known),
+    )
 
 
 def kept(job: Path, shelf: Shelf) -> None:

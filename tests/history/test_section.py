@@ -19,7 +19,7 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.readback import read_back
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
-from trimscribe.verification import check
+from trimscribe.verification.check import check
 from trimscribe.world import World
 
 REGISTRY = Registry.installed()
@@ -63,7 +63,11 @@ def test_each_row_is_told_at_each_service_before_and_now(demo: Content) -> None:
 
 def test_a_wing_that_is_new_on_the_shelf_has_no_such_section(tmp_path: Path) -> None:
     shelf = Shelf(tmp_path)
-    content = prepare(DEMO, REGISTRY, look_back=lambda job: earlier_services(shelf, job))
+    content = prepare(
+        DEMO,
+        REGISTRY,
+        look_back=lambda job: earlier_services(shelf.kept("MD-00731"), job),
+    )
 
     assert content.history is None
     assert "over the years" not in words(render(content, REGISTRY, World.real()))
@@ -108,12 +112,20 @@ def test_a_report_that_was_replaced_is_not_looked_back_on(
         "    change: Lengths of row C., reason: A column was pasted twice}\n  received:"
     )
     job.write_text(text.replace("\n  received:", amended, 1), encoding="utf-8")
-    content = prepare(job, REGISTRY, look_back=lambda known: earlier_services(own, known))
+    content = prepare(
+        job,
+        REGISTRY,
+        look_back=lambda known: earlier_services(own.kept("MD-00731"), known),
+    )
     own.put(render(content, REGISTRY, World.real()))
 
     assert content.history is not None
     assert [s.service for s in content.history.services[:-1]] == ["QH-2023-007", "QH-2024-007"]
-    later = prepare(DEMO, REGISTRY, look_back=lambda known: earlier_services(own, known))
+    later = prepare(
+        DEMO,
+        REGISTRY,
+        look_back=lambda known: earlier_services(own.kept("MD-00731"), known),
+    )
     assert later.history is not None
     assert later.history.services[-2].service == "QH-2025-007-A"
 
@@ -128,7 +140,11 @@ def test_a_report_that_was_changed_on_the_shelf_is_not_looked_back_on(
     changed = own.folder / own.reports()[0].path
     changed.write_bytes(changed.read_bytes() + b"\n")
 
-    content = prepare(DEMO, REGISTRY, look_back=lambda job: earlier_services(own, job))
+    content = prepare(
+        DEMO,
+        REGISTRY,
+        look_back=lambda job: earlier_services(own.kept("MD-00731"), job),
+    )
 
     assert content.history is not None
     assert len(content.history.services) == 3

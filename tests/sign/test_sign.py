@@ -7,6 +7,7 @@ import sys
 import textwrap
 import threading
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from typing import Any
@@ -28,9 +29,10 @@ from trimscribe.registry import Registry
 from trimscribe.sign import keys, write
 from trimscribe.sign import report as sign_module
 from trimscribe.sign.keys import from_file
+from trimscribe.sign.prepare import prepared
 from trimscribe.sign.report import sign
 from trimscribe.typeset.text import pdf_pages
-from trimscribe.verification import check
+from trimscribe.verification.check import check
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]
@@ -42,7 +44,7 @@ Signed = Callable[..., bytes]
 def signed(report: bytes, tmp_path: Path) -> Signed:
     def make(who: Any, **more: Any) -> bytes:
         signer = from_file(who.store(tmp_path / "key.p12"), "secret")
-        return sign(report, signer, REGISTRY, **more).data
+        return sign(report, signer, **more).data
 
     return make
 
@@ -78,7 +80,7 @@ def test_a_report_of_files_with_other_letters_than_ascii_is_signed_and_proven(
     report = render(prepare(job, REGISTRY), REGISTRY, World.real()).data
     signer = from_file(shop.workshop.store(tmp_path / "key.p12"), "secret")
 
-    proof = proven(sign(report, signer, REGISTRY).data, shop.root.pem)
+    proof = proven(sign(report, signer).data, shop.root.pem)
 
     assert (proof.standing, proof.signature and proof.signature.state) == (
         Standing.IDENTICAL,
@@ -169,14 +171,14 @@ def test_a_signature_whose_picture_covers_the_page_is_told(
 def test_a_signature_by_another_key_than_the_certificates_is_told(
     signed: Signed, shop: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = sign_module.append_signature
+    real = sign_module._signature
     other = from_file(shop.alone.store(tmp_path / "other.p12"), "secret")
 
-    def with_another_key(report: bytes, signer: Any, *rest: Any) -> bytes:
+    def with_another_key(signer: Any, *rest: Any, **more: Any) -> bytes:
         signer.signing_key = other.signing_key
-        return real(report, signer, *rest)
+        return real(signer, *rest, **more)
 
-    monkeypatch.setattr(sign_module, "append_signature", with_another_key)
+    monkeypatch.setattr(sign_module, "_signature", with_another_key)
 
     assert state(signed(shop.workshop), shop.root.pem) is SignatureState.WRONG_KEY
 
@@ -237,9 +239,32 @@ def test_a_signed_report_is_not_signed_again(signed: Signed, shop: Any, tmp_path
     signer = from_file(shop.workshop.store(tmp_path / "again.p12"), "secret")
 
     with pytest.raises(SignError) as caught:
-        sign(data, signer, REGISTRY)
+        sign(data, signer)
 
     assert caught.value.faults[0].code == "already-signed"
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda room: replace(room, data=b"%PDF-1.7 another report" + room.data),
+        lambda room: replace(room, start=100, end=room.end),  # the report's own bytes left out
+        lambda room: replace(room, end=room.start + 10),
+        lambda room: replace(room, end=len(room.data) + 10),
+    ],
+)
+def test_a_worker_that_hands_back_anything_but_the_report_with_room_gets_no_signature(
+    report: bytes, shop: Any, tmp_path: Path, change: Any
+) -> None:
+    signer = from_file(shop.workshop.store(tmp_path / "key.p12"), "secret")
+
+    def prepare(asked: Any) -> Any:
+        done = prepared(asked)
+        return replace(done, room=change(done.room))
+
+    with pytest.raises(SignError) as caught:
+        sign(report, signer, prepare=prepare)
+    assert caught.value.faults[0].code == "not-prepared"
 
 
 @pytest.mark.parametrize("secret", ["wrong", ""])

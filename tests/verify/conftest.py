@@ -9,7 +9,7 @@ import pytest
 from trimscribe.model.proof import Proof
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
-from trimscribe.verification import check
+from trimscribe.verification.check import check
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]

@@ -49,7 +49,11 @@ def test_a_report_of_such_files_proves_itself_and_is_kept(job: Path, prove: Prov
     text = job.read_text(encoding="utf-8").replace("QH-2026-041", "QH-2027-001")
     job.write_text(text.replace("done: 2026-10-16", "done: 2027-10-16"), encoding="utf-8")
 
-    later = prepare(job, REGISTRY, look_back=lambda wing: earlier_services(shelf, wing))
+    later = prepare(
+        job,
+        REGISTRY,
+        look_back=lambda wing: earlier_services(shelf.kept("MD-00731"), wing),
+    )
     second = render(later, REGISTRY, World.real()).data
 
     assert prove(kept.path.read_bytes()).standing is Standing.IDENTICAL

@@ -1,6 +1,5 @@
 """Folders of PDFs: all are told, and one that is hostile takes nothing with it."""
 
-import importlib
 import os
 from pathlib import Path
 
@@ -8,7 +7,7 @@ import pytest
 
 from trimscribe.cell.confine import limit_time
 from trimscribe.model.proof import Standing
-from trimscribe.verification import many
+from trimscribe.verification import many, proving
 
 
 def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:
@@ -31,16 +30,15 @@ def test_every_file_of_a_folder_is_told_once(demo: bytes, tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("error", [ValueError, OSError])
 def test_a_system_that_refuses_a_limit_still_reads_reports(
-    error: type[Exception], demo: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    error: type[Exception], demo: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def refuse(*_: object) -> None:
         raise error
 
     monkeypatch.setattr("resource.setrlimit", refuse)
-    (tmp_path / "demo.pdf").write_bytes(demo)
 
     limit_time(1)  # as each process does before a file
-    proof = many._check((str(tmp_path / "demo.pdf"), "", ()))
+    proof = proving.proved(("demo.pdf", demo, "", ()))
 
     assert proof.standing is Standing.IDENTICAL
 
@@ -54,7 +52,9 @@ def test_a_file_that_ends_its_worker_is_told_and_the_others_still_are(
     private.mkdir()
     monkeypatch.setattr("tempfile.tempdir", str(private))
     monkeypatch.syspath_prepend(tmp_path)
-    monkeypatch.setattr(many, "_check", importlib.import_module("deadly").check)
+    monkeypatch.setattr(many, "_WORK", "deadly")
+    for path in paths:
+        path.write_bytes(b"%PDF")
 
     found = dict(many.check_all(paths, "", 2))
 
@@ -69,7 +69,10 @@ DEADLY = """
 import os, signal, tempfile
 from trimscribe.model.proof import Proof, Standing
 
-def check(task):
+def get_ready():
+    pass
+
+def proved(task):
     if task[0].endswith("3.pdf"):
         tempfile.mkdtemp()
         os.kill(os.getpid(), signal.SIGKILL)

@@ -95,7 +95,7 @@ def signed(report: bytes) -> bytes:
         secret = BestAvailableEncryption(b"x")
         store.write(pkcs12.serialize_key_and_certificates(b"x", key, certificate, None, secret))
         store.flush()
-        return sign(report, from_file(Path(store.name), "x"), REGISTRY).data
+        return sign(report, from_file(Path(store.name), "x")).data
 
 
 @pytest.mark.thorough
