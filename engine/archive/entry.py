@@ -4,7 +4,7 @@ import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 
-__all__ = ["Entry", "KeptReport", "Look", "ShelfReading", "folded"]
+__all__ = ["Entry", "KeptReport", "PdfReader", "ShelfReading", "folded"]
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class ShelfReading:
 
 # A PDF's bytes, and its path below the shelf (empty: where it belongs). Raises ReadbackError, and
 # StoppedError where that is done by a worker.
-Look = Callable[[bytes, str], ShelfReading]
+PdfReader = Callable[[bytes, str], ShelfReading]
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
-from trimscribe.archive.entry import Entry, KeptReport, Look, ShelfReading, folded
+from trimscribe.archive.entry import Entry, KeptReport, PdfReader, ShelfReading, folded
 from trimscribe.archive.faults import disk_error, fault_at, refusal
 from trimscribe.archive.index import Index
 from trimscribe.archive.lock import locked
@@ -37,7 +37,7 @@ T = TypeVar("T")
 class Shelf:
     """The shelf in one folder, which is made when the first report is put there."""
 
-    def __init__(self, folder: Path, look: Look | None = None) -> None:
+    def __init__(self, folder: Path, look: PdfReader | None = None) -> None:
         """Take the folder; nothing is read or written yet.
 
         `look` reads a PDF; left out, it is read in this process.

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimscribe.archive import put_all
-from trimscribe.archive.entry import Look, ShelfReading
+from trimscribe.archive.entry import PdfReader, ShelfReading
 from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
@@ -165,7 +165,7 @@ def _twice(error: ArchiveError, first: str) -> ArchiveError:
     return ArchiveError([replace(fault, hint=hint) for fault in error.faults])
 
 
-def shelf_reader(cell: SerialWorker) -> Look:
+def shelf_reader(cell: SerialWorker) -> PdfReader:
     """What reads the PDFs of a shelf: a worker."""
 
     def look(data: bytes, path: str) -> ShelfReading:

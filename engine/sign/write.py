@@ -1,4 +1,4 @@
-"""EmptySignature for a signature (PAdES), appended to the report, with a visible and tagged field."""
+"""Room for a signature (PAdES), appended to the report, with a visible and tagged field."""
 
 import asyncio
 import io

@@ -19,9 +19,8 @@ __all__ = ["check_all"]
 _LIMITS = Limits(seconds=9.0, memory_mb=700.0)  # a report takes less than one second, and 300 MB
 _WORK = "trimscribe.verification.proving"
 
-VerifyTask = tuple[
-    str, bytes, str, tuple[bytes, ...]
-]  # path, what it holds, theme, trusted certificates
+# Path, what it holds, theme, trusted certificates.
+VerifyTask = tuple[str, bytes, str, tuple[bytes, ...]]
 
 
 def check_all(
