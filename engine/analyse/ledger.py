@@ -40,6 +40,9 @@ _MEDIAN = 1.25  # a median scatters by so much more than a mean
 _BY_CHANCE = 3.5
 _ALIKE = 4.0
 _TOGETHER = 3.0
+# A change in uncertainties from which it is no chance in any of several lines: Bonferroni, as for
+# the directions of a wing.
+_SHOWN = 2.6
 
 
 @dataclass(frozen=True)
@@ -67,12 +70,14 @@ class Scatter:
 class Shift:
     """What the whole line set changed by between both measurings, in mm, + = longer.
 
-    `mm` is None where that is not known; then lines can only be compared with each other.
+    `mm` is None where that is not known; then lines can only be compared with each other. `most_mm`
+    is what it may be at most all the same; None where nobody knows.
     """
 
     mm: float | None
     u_mm: float
     untouched: int
+    most_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -165,22 +170,27 @@ def _compared(
     moved = findings.change.lines_mm
     session = _session_u_mm(first, last, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, session)
+    if _alike(first, last, thresholds):
+        shift = replace(shift, most_mm=thresholds.tie_shift_mm)
     return _Book(effects, moved, shift, scatter, thresholds, _trim(job.specification))
 
 
 def _session_u_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float | None:
     """Of a shift taken as 0: one day, method, instrument and load; else nobody knows it."""
-    same = (
-        first.date is not None
-        and first.date == last.date
-        and bool(first.instrument)
+    one_day = first.date is not None and first.date == last.date
+    if not one_day or not _alike(first, last, thresholds):
+        return None
+    return thresholds.u_session_shift_mm if last.session_mm is None else last.session_mm
+
+
+def _alike(first: Measurement, last: Measurement, thresholds: Thresholds) -> bool:
+    """Measured with one method, instrument and load, all of them stated."""
+    return (
+        bool(first.instrument)
         and first.instrument == last.instrument
         and first.method == last.method
         and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
     )
-    if not same:
-        return None
-    return thresholds.u_session_shift_mm if last.session_mm is None else last.session_mm
 
 
 @dataclass(frozen=True)
@@ -207,17 +217,13 @@ class _Book:
         )
 
     def _each(self) -> tuple[LedgerEntry, ...]:
-        least = {trim: self._common_limit(trim=trim) for trim in (True, False)}
         gaps = [gap for effect in self.effects if (gap := self._gap(effect)) is not None]
         # Where the shift is not known, lines are compared with the middle one of them, which is no
         # steadier than their number makes it.
         middle, unsteady = 0.0, 0.0
         if gaps and self.shift.mm is None:
             middle, unsteady = median(gaps), _MEDIAN / math.sqrt(len(gaps))
-        return tuple(
-            self._entry(effect, middle, unsteady, least[self._is_trim(effect)])
-            for effect in self.effects
-        )
+        return tuple(self._entry(effect, middle, unsteady) for effect in self.effects)
 
     def together(self) -> WorkCheck | None:
         """All adjusted row and stabilo lines against their plan; None where none was measured."""
@@ -229,7 +235,7 @@ class _Book:
         }
         if not gaps:
             return None
-        shift, limit = self.shift, self._common_limit(trim=True)
+        shift, limit = self.shift, self._common_limit()
         if shift.mm is None:
             return WorkCheck(
                 0.0, 0.0, shift.untouched, None, None, Verdict.NOT_ASSESSED, WhyNot.SHIFT_UNKNOWN
@@ -237,27 +243,23 @@ class _Book:
         gap = fmean(gaps.values()) - shift.mm
         return WorkCheck(shift.mm, shift.u_mm, shift.untouched, gap, limit, within(gap, limit))
 
-    def _entry(
-        self,
-        effect: AdjustmentEffect,
-        middle_mm: float,
-        unsteady: float,
-        least_mm: float | None,
-    ) -> LedgerEntry:
+    def _entry(self, effect: AdjustmentEffect, middle_mm: float, unsteady: float) -> LedgerEntry:
         """`unsteady` is the uncertainty of the middle in those of one line."""
         adjustment, expected = effect.adjustment, effect.expected_mm
         measured: float | None = None
         limit: float | None = None
+        shown: bool | None = None
         if own := self._own(effect):
             mm, u = moved_together([*own.values()], self.scatter)
             u = math.hypot(u, unsteady * u, self.shift.u_mm)
             limit = max(self.thresholds.doubt_group_mm, _BY_CHANCE * u)
             measured = mm - (self.shift.mm or 0.0)
+            shown = self._shown(measured, expected, u)
         gap = None if measured is None or expected is None else measured - expected - middle_mm
         verdict = within(gap, limit)
-        # A plan smaller than what can be told from nothing is not confirmed by an agreement.
-        small = expected is None or least_mm is None or abs(expected) <= least_mm
-        if verdict is Verdict.PASS and (self.shift.mm is None or small):
+        # Within 10 mm of a plan of 10 mm is also where a line lies that nobody touched.
+        small = expected is None or limit is None or abs(expected) <= limit
+        if verdict is Verdict.PASS and (self.shift.mm is None or small or not shown):
             verdict = Verdict.NOT_ASSESSED
         return LedgerEntry(
             line=adjustment.line,
@@ -270,7 +272,19 @@ class _Book:
             limit_mm=limit,
             verdict=verdict,
             remark=adjustment.remark,
+            shown=False if verdict is Verdict.FAIL and not shown else shown,
         )
+
+    def _shown(self, measured: float, expected: float | None, u: float) -> bool | None:
+        """Whether a change in mm is no chance and, where there was a plan, as planned in its way.
+
+        Where it is not known what the whole line set changed by, a change must exceed the most
+        that this may be.
+        """
+        unknown = 0.0 if self.shift.mm is not None else self.shift.most_mm
+        way = measured if expected is None else math.copysign(measured, measured * expected)
+        clear = unknown is not None and abs(measured) > unknown + _SHOWN * u
+        return True if clear and way > 0 else None
 
     def _gap(self, effect: AdjustmentEffect) -> float | None:
         own = self._own(effect)
@@ -291,16 +305,10 @@ class _Book:
     def _is_trim(self, effect: AdjustmentEffect) -> bool:
         return any(point.group in self.trim for _, point in effect.keys)
 
-    def _common_limit(self, *, trim: bool) -> float | None:
-        """What the mean of all adjusted lines may differ from the plan by chance, in mm.
-
-        Of rows and stabilo together, or of the brakes.
-        """
+    def _common_limit(self) -> float | None:
+        """What the mean of all adjusted row and stabilo lines may be off plan by chance, in mm."""
         keys = {
-            key
-            for effect in self.effects
-            if self._is_trim(effect) is trim
-            for key in self._own(effect)
+            key for effect in self.effects if self._is_trim(effect) for key in self._own(effect)
         }
         if not keys:
             return None

@@ -89,7 +89,7 @@ class StateFacts:
         False, "every row of each side, and nearly every line, lies near it", "level"
     )
     level_row: str = fact("", "where they do not, the row that lies furthest off", "level")
-    level_side: str = fact("", "its side", "level")
+    level_side: str = fact("", "its side; empty where both lie there", "level")
     level_apart_mm: float | None = fact(None, "how far it lies off, + = longer", "level")
     again: int = fact(
         0, "lines measured again, where others were carried over or could not be", "carry_over"

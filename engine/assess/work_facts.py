@@ -75,13 +75,26 @@ class WorkFacts:
 
     adjusted: bool = fact(False, "any line was adjusted", "adjustments")
     lines_adjusted: bool = fact(False, "any row or stabilo line was adjusted", "adjustments")
-    longer: int = fact(0, "how many lines were let out (left and right count as two)", "ledger")
+    longer: int = fact(
+        0,
+        "how many lines measuring shows to have been let out (left and right count as two)",
+        "ledger",
+    )
     longer_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
-    shorter: int = fact(0, "how many lines were shortened", "ledger")
+    shorter: int = fact(0, "how many lines it shows to have been shortened", "ledger")
     shorter_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
+    entered_longer: int = fact(
+        0, "lines entered as let out, of which measuring does not tell whether they were", "ledger"
+    )
+    entered_longer_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
+    entered_shorter: int = fact(0, "lines entered as shortened, likewise", "ledger")
+    entered_shorter_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
     other_lines: int = fact(0, "adjusted lines whose change is not known", "ledger")
     brake_work: str = fact(
         "", "longer, shorter, mixed or unknown; empty = the brakes were left alone", "ledger"
+    )
+    brake_work_shown: bool = fact(
+        False, "measuring shows that every brake line that was adjusted moved that way", "ledger"
     )
     brake_work_left_mm: float | None = fact(
         None, "change of the left main brake line, + = longer", "ledger"
@@ -165,11 +178,14 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     """Facts of the adjustments, through the ledger, and of the replacements."""
     lines = [e for e in findings.ledger if not _is_brake(e, job.specification)]
     brakes = [e for e in findings.ledger if _is_brake(e, job.specification)]
-    longer = [e for e in lines if (e.moved_mm or 0.0) > 0]
-    shorter = [e for e in lines if (e.moved_mm or 0.0) < 0]
+    longer, shorter = ([e for e in lines if (e.moved_mm or 0.0) * way > 0] for way in (1, -1))
+    untold = [e for e in lines if e.shown is None]
+    let_out, shortened = (
+        [e for e in untold if (e.expected_mm or 0.0) * way > 0] for way in (1, -1)
+    )
     left, right = (_brake(brakes, side) for side in (Side.LEFT, Side.RIGHT))
     differs = [e for e in findings.ledger if e.verdict is Verdict.FAIL]
-    ways = {way(e.moved_mm, "longer", "shorter") for e in brakes}
+    ways = {way(_brake_mm(e), "longer", "shorter") for e in brakes}
     ways.discard("")
     together = findings.work
     return WorkFacts(
@@ -179,8 +195,13 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         longer_rows=_rows(longer, job.specification),
         shorter=len(shorter),
         shorter_rows=_rows(shorter, job.specification),
-        other_lines=len(lines) - len(longer) - len(shorter),
+        entered_longer=len(let_out),
+        entered_longer_rows=_rows(let_out, job.specification),
+        entered_shorter=len(shortened),
+        entered_shorter_rows=_rows(shortened, job.specification),
+        other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
+        brake_work_shown=bool(brakes) and all(e.shown for e in brakes),
         brake_work_left_mm=left,
         brake_work_right_mm=right,
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
@@ -221,8 +242,13 @@ def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[s
     return tuple(group.name for group in spec.groups if group.name in moved)
 
 
+def _brake_mm(entry: LedgerEntry) -> float | None:
+    """What a brake line was moved by as measuring shows, else as it was entered."""
+    return entry.moved_mm if entry.shown else entry.expected_mm
+
+
 def _brake(entries: list[LedgerEntry], side: Side) -> float | None:
     """The change of one side's main brake line in mm; other brake lines have no single number."""
-    moved = [e.moved_mm for e in entries if e.side is side and e.line == BRAKE_MAIN]
+    moved = [_brake_mm(e) for e in entries if e.side is side and e.line == BRAKE_MAIN]
     known = [mm for mm in moved if mm is not None]
     return sum(known) if known else None

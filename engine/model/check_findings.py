@@ -90,8 +90,10 @@ class LedgerEntry:
 
     `measured_mm` is what the `points` that the line carries moved together, without what other
     adjusted lines on the way did and what the whole line set changed by. `verdict` is PASS when the
-    two agree within `limit_mm`, FAIL when not; NOT_ASSESSED where the plan is smaller than
-    measuring can confirm, or where it is not known what the whole line set changed by.
+    two agree within `limit_mm`, FAIL when not; NOT_ASSESSED where that cannot be told from a line
+    that nobody touched, or where it is not known what the whole line set changed by. `shown` is
+    True where measuring shows a change that way, False where it shows none as planned, and None
+    where it cannot tell or nobody measured.
     """
 
     line: str
@@ -104,16 +106,18 @@ class LedgerEntry:
     limit_mm: float | None
     verdict: Verdict
     remark: str = ""
+    shown: bool | None = None
 
     @property
     def moved_mm(self) -> float | None:
-        """What the line was moved by, + = longer, wherever it is told or drawn.
+        """What the line was moved by, + = longer, where measuring shows it; else None.
 
         As planned, unless measuring says otherwise or there was no plan.
         """
-        if self.expected_mm is None or self.verdict is Verdict.FAIL:
-            return self.measured_mm
-        return self.expected_mm
+        if not self.shown:
+            return None
+        measured = self.expected_mm is None or self.verdict is Verdict.FAIL
+        return self.measured_mm if measured else self.expected_mm
 
 
 @dataclass(frozen=True)

@@ -82,7 +82,7 @@ class SharedLevel:
     """What the whole line set is off by: the median deviation in mm, + = longer.
 
     `shared` is True where every row of each side, and nearly every line, lies near it. Else
-    `row` and `side` name what lies furthest off, by `apart_mm`.
+    `row` and `side` name what lies furthest off, by `apart_mm`; without a side both lie there.
     """
 
     median_mm: float

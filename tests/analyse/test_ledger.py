@@ -301,13 +301,13 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
 
 
 def test_main_and_middle_line_of_one_cascade_are_told_apart(build, spec):
-    middle = Adjustment("cm1", Side.LEFT, change_mm=-6.0)
-    after = FLAT | {"C": [3, 3, 9, 9, 0, 0]}
+    middle = Adjustment("cm1", Side.LEFT, change_mm=-10.0)
+    after = FLAT | {"C": [-1, -1, 9, 9, 0, 0]}
 
     main, upper = ledger(build, spec, [opened("c1"), middle], after)
 
     assert (main.expected_mm, main.measured_mm) == (9, 9)
-    assert (upper.expected_mm, upper.measured_mm) == (-6, -6)
+    assert (upper.expected_mm, upper.measured_mm) == (-10, -10)
     assert main.verdict is upper.verdict is Verdict.PASS
 
 
@@ -472,3 +472,54 @@ def test_a_stated_scatter_sets_the_limit(build, spec):
 
 def test_no_adjustments_no_ledger(build, spec):
     assert ledger(build, spec, [], FLAT) == ()
+
+
+@pytest.mark.parametrize(
+    ("done", "verdict", "shown"),
+    [
+        (9, Verdict.PASS, True),
+        (5, Verdict.NOT_ASSESSED, None),  # as near to the plan of 9 mm as to nothing
+        (0, Verdict.FAIL, False),
+        (-9, Verdict.FAIL, False),
+        (20, Verdict.FAIL, True),
+    ],
+)
+def test_work_is_shown_only_where_the_change_is_no_chance(build, spec, done, verdict, shown):
+    (entry,) = ledger(build, spec, [opened("c1")], FLAT | {"C": [done] * 4 + [0, 0]})
+
+    assert (entry.expected_mm, entry.measured_mm) == (9, done)
+    assert (entry.verdict, entry.shown) == (verdict, shown)
+    assert (entry.moved_mm is None) is not bool(shown)
+
+
+def test_agreement_confirms_nothing_where_the_plan_is_within_its_own_limit(build, spec):
+    """Within 8 mm of a plan of 6 mm is also where a line lies that nobody touched."""
+    small = Adjustment("c1", Side.LEFT, change_mm=6.0)
+
+    (entry,) = ledger(build, spec, [small], FLAT | {"C": [6, 6, 6, 6, 0, 0]})
+
+    assert entry.limit_mm > 6.0
+    assert (entry.verdict, entry.shown) == (Verdict.NOT_ASSESSED, True)
+
+
+def test_on_another_day_a_change_counts_beyond_the_most_that_the_session_may_add(build):
+    """Without untouched lines: more than 6 mm, at which control lines tie no two measurings."""
+    wing = wing_w()
+    work = tuple(
+        Adjustment(line.name, side, change_mm=10.0) for line in wing.cascade for side in Side
+    )
+    before = measured(wing, lambda s, p: 0.0)
+    bench = {"method": "laser", "instrument": "LD-2"}
+
+    def shown(mm: float, **how: str) -> set[bool | None]:
+        first, last = (
+            replace(m, repeat_mm=1.98, tension_n=50.0, **how)
+            for m in (before, measured(wing, lambda s, p: mm))
+        )
+        found = findings_of(study_job(wing, first, last, adjustments=work))
+        assert Verdict.PASS not in {entry.verdict for entry in found.ledger}
+        return {entry.shown for entry in found.ledger}
+
+    assert shown(10.0, **bench) == {None}
+    assert shown(14.0, **bench) == {True}
+    assert shown(14.0, instrument="") == {None}

@@ -373,6 +373,26 @@ PAIRS: tuple[Pair, ...] = (
         r"^rule (changes_shift_unknown|changes_unknown) ",
         "as planned, and not assessed",
     ),
+    Pair(
+        r"^rule done_(entered|unlike) ",
+        r"^rule changes_agree ",
+        "work that measuring does not show, and all of it as planned",
+    ),
+    Pair(
+        r"^figure plan_view \|.*as entered",
+        r"^rule changes_agree ",
+        "a picture of work as entered, and all of it as planned",
+    ),
+    Pair(
+        r"^figure plan_view \|(?!.*as entered)",
+        r"^rule done_entered ",
+        "a picture of work that was done, and of which nobody knows",
+    ),
+    Pair(
+        r"^rule (done|headline)_not_again ",
+        r"^rule (done_(both|longer|shorter)|changes_(some_)?agree) ",
+        "not measured since, and told as done",
+    ),
     Pair(r"^figure plan_view ", r"^rule done_nothing ", "arrows, and nothing done"),
     Pair(r"^rule done_longer ", r"^rule done_shorter ", "only let out, only shortened"),
     # --- may it fly

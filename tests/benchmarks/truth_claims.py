@@ -28,6 +28,7 @@ from truth_readers import (
     outside_names,
     planned,
     says,
+    told_as_done,
     turns_now,
     uneven,
 )
@@ -133,6 +134,10 @@ CLAIMS: dict[str, Reader] = {
         fixed("brakes length", FOUND, "within", r"brakes were as intended"),
     ),
     # done
+    "done_both": told_as_done,
+    "done_longer": told_as_done,
+    "done_shorter": told_as_done,
+    "done_unlike": not_planned,
     "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
     "done_again_some": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
@@ -210,8 +215,7 @@ SILENT: dict[str, str] = {
     "found_weak_line": "strength is not part of the trial",
     "found_torn": "cloth is not part of the trial",
     "found_cloth_both": "cloth is not part of the trial",
-    "done_both": "what the job says was done",
-    "done_shorter": "what the job says was done",
+    "done_entered": "what the job says, and that measuring does not show it",
     "done_brakes_shorter": "what the job says was done",
     "done_brakes_longer": "what the job says was done",
     "air_not_known": "not assessed",

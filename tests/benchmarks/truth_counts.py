@@ -15,6 +15,7 @@ __all__ = [
     "as_planned",
     "brake_verdict",
     "contradiction",
+    "done_that_was_not",
     "doubted",
     "doubts",
     "named",
@@ -34,6 +35,7 @@ __all__ = [
 _FREE_TRAVEL_LEAST_MM = 50.0
 _CLEAR = 1.5  # times the threshold: nobody may call that no change
 _NOTHING = 1e-9
+_MOVED_MM = 2.0
 
 # The way that a positive size has.
 _WAYS = {"up": 1, "down": -1, "right": 1, "left": -1, "more": 1, "less": -1, "faster": 1,
@@ -179,6 +181,17 @@ def as_planned(service: Service, how: str) -> Count:
         if h.claim.way == "as planned" and (h.claim.limit_mm or 0.0) < gap
     ]
     return any(how == "all short" or h.claim.count is None for h in said), 1
+
+
+def done_that_was_not(service: Service) -> Count:
+    """Main lines told as let out or shortened beyond those that truly were, by 2 mm or more."""
+    wrong = of = 0
+    for subject, way in (("lines let out", 1), ("lines shortened", -1)):
+        true = sum(mm * way >= _MOVED_MM for mm in service.wing.done.values())
+        told = sum(h.claim.count or 0 for h in service.claims(subject))
+        of += told
+        wrong += max(0, told - true)
+    return wrong, of
 
 
 def well_done_doubted(service: Service) -> Count:

@@ -33,6 +33,7 @@ __all__ = [
     "outside_names",
     "planned",
     "says",
+    "told_as_done",
     "turns_now",
     "uneven",
 ]
@@ -140,8 +141,8 @@ def outside_before(text: str) -> list[Claim]:
 def uneven(text: str) -> list[Claim]:
     """`short … on average, but unevenly: most of all row B on the left, 5 mm shorter than that`."""
     found = re.search(
-        r"[\d.,]+ mm (longer|shorter), but unevenly.*row (\w) on the (left|right), "
-        r"[\d.,]+ mm (longer|shorter)",
+        r"[\d.,]+ mm (longer|shorter) than specified, but unevenly.*row (\w)( on the left"
+        r"| on the right|), [\d.,]+ mm (longer|shorter)",
         text,
     )
     if not found:
@@ -149,7 +150,7 @@ def uneven(text: str) -> list[Claim]:
     way = {"longer": "long", "shorter": "short"}
     return [
         Claim("level", FOUND, way[found[1]]),
-        Claim("row apart", FOUND, way[found[4]], names=(f"{found[2]} {found[3]}",)),
+        Claim("row apart", FOUND, way[found[4]], names=(f"{found[2]}{found[3]}",)),
     ]
 
 
@@ -276,8 +277,27 @@ def planned(text: str) -> list[Claim]:
     ]  # fmt: skip
 
 
+def told_as_done(text: str) -> list[Claim]:
+    """How many lines were let out, and how many shortened."""
+    claims = [
+        Claim(f"lines {way}", CHANGE, "some", count=number(found[1]))
+        for way, pattern in (
+            ("let out", r"let out (\w+) lines?\b"),
+            ("shortened", r"shortened (\w+)(?: lines?)?\b"),
+        )
+        if (found := re.search(pattern, text))
+    ]
+    if not claims:
+        raise NotReadable("how many lines were let out or shortened")
+    return claims
+
+
 def not_planned(text: str) -> list[Claim]:
-    found = re.search(r"Not as planned: (.*?)\. Please|change of (.*?) is not the planned", text)
+    found = re.search(
+        r"Not as planned: (.*?)\. Please|Not moved as planned: (.*?)\."
+        r"|change of (.*?) is not the planned",
+        text,
+    )
     if not found:
         raise NotReadable("what did not move as planned")
     return [Claim("work", CHANGE, "not as planned")]

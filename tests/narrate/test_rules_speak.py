@@ -84,7 +84,11 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "headline_was_up found_up air_launch_down air_faster done_angle_right",
     ),
     "nose down, corrected": (
-        lambda b: b.job(b.measured(b.tilt(-18)), b.measured(), adjustments=levelled(b, -18)),
+        lambda b: b.job(
+            b.measured(b.tilt(-18), **HOW),
+            b.measured(**HOW),
+            adjustments=levelled(b, -18),
+        ),
         "headline_was_down found_down done_shorter air_launch_up air_slower",
     ),
     "stays nose up": (
@@ -363,6 +367,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "done_both changes_some_agree",
     ),
+    "work too small to tell from nothing": (
+        lambda b: b.job(
+            b.measured({"C": 4}, **HOW),
+            b.measured(**HOW),
+            adjustments=b.adjusted(-4),
+        ),
+        "done_entered changes_unknown",
+    ),
     "work of unknown size": (
         lambda b: b.job(
             b.measured(), adjustments=(Adjustment("b", Side.LEFT, "single loop", "double loop"),)
@@ -371,7 +383,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "a line moved otherwise than planned": (
         lambda b: b.job(b.measured(), b.measured({"C": 10}), adjustments=b.adjusted(28)),
-        "changes_differ caution_ledger",
+        "changes_differ caution_ledger done_unlike",
     ),
     "a proposed retrim that is not done": (
         lambda b: replace(

@@ -33,7 +33,7 @@ class Book:
     """Work beside what was measured of it."""
 
     def __init__(self, job, change, work):
-        self.work, self.compares, self.moved = work, False, {}
+        self.work, self.compares, self.moved, self.alike = work, False, {}, False
         self.shift, self.u, self.repeat = None, 0.0, 0.0
         spec, t = job.specification, table(job)
         if change is None:
@@ -52,13 +52,12 @@ class Book:
         untouched = [mm for k, mm in self.moved.items() if k[1] in self.trim and k not in touched]
         self.untouched = len(untouched)
         first, last = job.before, job.after
-        same = (
+        self.alike = bool(
             near
-            and first.date is not None
-            and first.date == last.date
             and first.instrument
             and (first.instrument, first.method) == (last.instrument, last.method)
         )
+        same = self.alike and first.date is not None and first.date == last.date
         if found := plain_shift.shift(untouched, same, self.repeat):
             self.shift, self.u = found
             if self.untouched < plain_shift.LEAST_UNTOUCHED and last.session_mm is not None:
@@ -75,9 +74,9 @@ class Book:
         found = {k: left_over(k, self.moved[k], others) for k in sorted(keys)}
         return {k: mm for k, mm in found.items() if mm is not None}
 
-    def together_limit(self, trim):
-        """What all adjusted lines may be off together, or None."""
-        keys = {k for w in self.work if self.is_trim(w) is trim for k in self.own(w)}
+    def together_limit(self):
+        """What all adjusted row and stabilo lines may be off together, or None."""
+        keys = {k for w in self.work if self.is_trim(w) for k in self.own(w)}
         if not keys:
             return None
         # Rows of one side: two for each row where work was done on both.
@@ -97,9 +96,10 @@ class Book:
         """One adjustment."""
         a, expected = item[:2]
         own = self.own(item)
-        value = limit = gap = None
+        value = limit = gap = steady = None
         if own:
             mm, limit = self.move(item)
+            steady = self.move(item, least=0.0)[1]
             value = mm - (self.shift or 0.0)
             if expected is not None:
                 gap = value - expected
@@ -107,14 +107,23 @@ class Book:
             if self.shift is None and moves:
                 # Only differences between lines remain, and the middle one errs by itself.
                 gap = None if gap is None else gap - median(moves)
-                steady = self.move(item, least=0.0)[1]
-                limit = max(plain_shift.LEAST_GAP, steady * math.hypot(1, 1.25 / len(moves) ** 0.5))
-        verdict = NOT
+                steady *= math.hypot(1, 1.25 / len(moves) ** 0.5)
+                limit = max(plain_shift.LEAST_GAP, steady)
+        verdict, shown = NOT, None
+        # What the whole line set may have changed by, where its change is not known.
+        unknown = 0.0 if self.shift is not None else 6.0 if self.alike else math.inf
+        if own:
+            # A change no chance explains, and the way that was promised.
+            clear = abs(value) > unknown + 2.6 * steady / 3.5
+            shown = True if clear and (expected is None or value * expected >= 0) else None
         if gap is not None:
             verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
-            least = self.together_limit(self.is_trim(item))
-            if verdict == "pass" and (self.shift is None or abs(expected) <= least):
+            # Agreement says nothing where an untouched line would agree as well.
+            told = shown and abs(expected) > limit and self.shift is not None
+            if verdict == "pass" and not told:
                 verdict = NOT
+            if verdict == "fail" and not shown:
+                shown = False
         return {
             "line": a.line,
             "side": a.side.value,
@@ -126,6 +135,7 @@ class Book:
             "limit_mm": limit,
             "verdict": verdict,
             "remark": a.remark,
+            "shown": shown,
         }
 
     def together(self):
@@ -147,7 +157,7 @@ class Book:
         }
         if self.shift is None:
             return found
-        gap, limit = fmean(gaps.values()) - self.shift, self.together_limit(True)
+        gap, limit = fmean(gaps.values()) - self.shift, self.together_limit()
         verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
         return found | {"gap_mm": gap, "limit_mm": limit, "verdict": verdict, "why_not": ""}
 

@@ -189,7 +189,10 @@ class State(Lines, Brakes):
         close = sum(abs(c.mm - level) <= max(near, 6.0) for c in known)
         found = {"median_mm": level, "shared": False, "row": "", "side": None, "apart_mm": 0.0}
         if abs(apart[most]) > near:
-            return found | {"side": most[0], "row": most[1], "apart_mm": apart[most]}
+            other = apart.get(("left" if most[0] == "right" else "right", most[1]))
+            both = other is not None and abs(other - apart[most]) <= 0.5
+            side = None if both else most[0]
+            return found | {"side": side, "row": most[1], "apart_mm": apart[most]}
         everywhere = len(apart) == 2 * len(self.spec.rows)
         return found | {"shared": everywhere and close >= 0.8 * len(known)}
 

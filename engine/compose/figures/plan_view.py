@@ -8,6 +8,7 @@ from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
+from trimscribe.model.findings import LedgerEntry
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, Specification
 
 __all__ = ["figure"]
@@ -26,7 +27,7 @@ class PlanView:
     def draw(self, view: View) -> Figure | None:
         """Return the plan, or None when nothing was changed or the places are not known."""
         spec, ledger = view.job.specification, view.findings.ledger
-        changes = {(e.line, e.side): mm for e in ledger if (mm := e.moved_mm) is not None}
+        changes = {(e.line, e.side): one for e in ledger if (one := _Change.of(e))}
         if spec is None or not changes:
             return None
         outline = Outline.of(spec, view.width_pt)
@@ -52,6 +53,7 @@ class PlanView:
                     arrows.append(_Arrow(*place, changes[line.name, side], side))
                 elif line.parent is None and line.name not in moved and _holds_the_wing(line):
                     untouched.append(place)
+        shown = all(change.shown for change in changes.values())
         sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
         _arrows(sheet, view, arrows, [Box(x, y, 1.8, 1.8) for x, y in untouched], outline)
         return Figure(
@@ -60,7 +62,7 @@ class PlanView:
             width_pt=view.width_pt,
             height_pt=outline.height,
             alt=_alt(view, changes),
-            caption=labels["plan_view_caption"],
+            caption=labels["plan_view_caption" if shown else "plan_view_caption_entered"],
         )
 
 
@@ -89,13 +91,32 @@ def _place(line: CascadeLine, side: Side, outline: Outline) -> XY | None:
 
 
 @dataclass(frozen=True)
+class _Change:
+    """What a line was moved by in mm, + = longer; as it was entered where not `shown`."""
+
+    mm: float
+    shown: bool
+
+    @classmethod
+    def of(cls, entry: LedgerEntry) -> "_Change | None":
+        mm = entry.moved_mm
+        if mm is not None:
+            return cls(mm, shown=True)
+        return None if entry.expected_mm is None else cls(entry.expected_mm, shown=False)
+
+
+@dataclass(frozen=True)
 class _Arrow:
     """Down for a line let out, up for a line shortened, around its place."""
 
     x: float
     y: float
-    mm: float
+    change: _Change
     side: Side
+
+    @property
+    def mm(self) -> float:
+        return self.change.mm
 
     def strokes(self) -> list[list[XY]]:
         way = 1 if self.mm > 0 else -1
@@ -118,7 +139,9 @@ def _arrows(
 ) -> None:
     """All arrows with their numbers, each where it covers nothing; the outermost choose first."""
     middle = view.width_pt / 2
-    sheet.lines([line for arrow in arrows for line in arrow.strokes()], view.ink.after, 1.4)
+    for shown, dash in ((True, ()), (False, (2.0, 1.6))):
+        strokes = [x for arrow in arrows if arrow.change.shown is shown for x in arrow.strokes()]
+        sheet.lines(strokes, view.ink.after, 1.4, dash)
     taken += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
     for arrow in sorted(arrows, key=lambda one: (-abs(one.x - middle), one.y)):
         number = view.formats.number(arrow.mm, 0, sign=True)
@@ -137,16 +160,16 @@ def _row_names(sheet: Canvas, view: View, spec: Specification, outline: Outline)
             sheet.text(view.width_pt / 2, place[1] + 2.5, row.name, 7.5, view.ink.quiet, "center")
 
 
-def _alt(view: View, changes: dict[tuple[str, Side], float]) -> str:
+def _alt(view: View, changes: dict[tuple[str, Side], _Change]) -> str:
     labels = view.statements.labels
     parts = [
         view.statements.label(
-            "plan_alt_line",
+            "plan_alt_line" if change.shown else "plan_alt_entered",
             line=labels["brake_main"] if line == BRAKE_MAIN else line,
             side=labels[side.value].lower(),
-            change=view.formats.number(mm, 0, sign=True),
+            change=view.formats.number(change.mm, 0, sign=True),
         )
-        for (line, side), mm in changes.items()
+        for (line, side), change in changes.items()
     ]
     return f"{'; '.join(parts)}."
 

@@ -47,13 +47,14 @@ def _row(view: View, entry: LedgerEntry) -> list[str]:
     labels, number = view.statements.labels, view.formats.number
     loops = f"{entry.loop_before} → {entry.loop_after}" if entry.loop_after else ""
     agrees = {Verdict.PASS: labels["yes"], Verdict.FAIL: labels["no"]}
+    open_words = labels["not_measured" if entry.measured_mm is None else "cannot_tell"]
     return [
         labels["brake_main"] if entry.line == "brake_main" else entry.line,
         labels[entry.side.value],
         "; ".join(part for part in (loops, entry.remark) if part) or labels["length_changed"],
         number(entry.expected_mm, 0, sign=True),
         number(entry.measured_mm, 0, sign=True),
-        agrees.get(entry.verdict, labels["not_assessed"]),
+        agrees.get(entry.verdict, open_words),
     ]
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from trimscribe.contracts import View
-from trimscribe.model.findings import LedgerEntry
+from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.job import Adjustment
 from trimscribe.model.wing import BRAKE_MAIN, Side
 
@@ -64,5 +64,8 @@ def _agrees(view: View, planned: float | None, entry: LedgerEntry | None) -> str
     if planned is None or entry is None or entry.measured_mm is None or entry.limit_mm is None:
         return view.statements.labels["not_assessed"]
     near = abs(entry.measured_mm - planned) <= entry.limit_mm
+    # A line that nobody touched would be as near to so small a plan.
+    if near and (entry.verdict is Verdict.NOT_ASSESSED or abs(planned) <= entry.limit_mm):
+        return view.statements.labels["cannot_tell"]
     limit = view.formats.number(entry.limit_mm, 1)
     return view.statements.label("plan_within" if near else "plan_beyond", limit=limit)
