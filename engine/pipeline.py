@@ -6,20 +6,22 @@ Each stage takes what the one before returned and knows nothing of the others. B
 proposes a retrim of a wing that was measured, and asks the analysis about it.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from trimscribe.archive import Cache, file_name, put
-from trimscribe.errors import InputError
+from trimscribe.errors import InputError, Mark
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
+from trimscribe.model.workshop import Workshop
 from trimscribe.please_check import not_carried_over, objection, please_check
-from trimscribe.read import read, read_redacted
+from trimscribe.read import own_rules, read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -27,6 +29,7 @@ __all__ = [
     "Around",
     "LookBack",
     "bench_sheet",
+    "check_rules",
     "in_language",
     "outputs",
     "prepare",
@@ -38,6 +41,7 @@ __all__ = [
 
 
 LookBack = Callable[[Job], Iterable[ServiceSummary]]
+
 Around = Callable[[str], AbstractContextManager[object]]  # a stage by name, to be timed
 
 
@@ -107,6 +111,24 @@ def understand(
     history = history_of(summary, look_back(job)) if look_back else None
     warnings = (*reading.warnings, *doubts)
     return Content(reading, findings, assessment, statements, warnings, summary, history)
+
+
+def check_rules(
+    written: Mapping[str, Any],
+    language: str,
+    registry: Registry,
+    marks: Mapping[tuple[str | int, ...], Mark],
+) -> None:
+    """Raise PhraseError with every fault of a workshop's own rules, as its schema left them right.
+
+    `marks` are those of the shop file below `workshop`.
+    """
+    from trimscribe.assess import DECLARED, AddedFacts
+    from trimscribe.narrate import check_own_rules
+
+    added = AddedFacts.of(registry.all("analyses")).by_name
+    workshop = Workshop("", language=language, rules=own_rules(written))
+    check_own_rules(workshop, frozenset((*DECLARED, *added)), registry, marks)
 
 
 def propose(content: Content, registry: Registry) -> Plan:

@@ -10,6 +10,7 @@ from trimscribe.exports.files import load_file, open_file, typed
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import load
+from trimscribe.pipeline import check_rules
 from trimscribe.please_check import please_check
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.shop import ShopFileSchema
@@ -83,9 +84,13 @@ def _map(name: str) -> Sequence[Fault]:
 
 
 def _shop(name: str) -> Sequence[Fault]:
-    _, faults = check(ShopFileSchema(), load_file(Path(name)))
+    loaded = load_file(Path(name))
+    values, faults = check(ShopFileSchema(), loaded)
     if any(fault.severity is Severity.ERROR for fault in faults):
         raise InputError(tuple(faults))
+    if rules := values.get("rules"):
+        marks = {("workshop", *path): mark for path, mark in loaded.marks.items()}
+        check_rules(rules, values.get("language") or "", work.installed(), marks)
     return ()
 
 

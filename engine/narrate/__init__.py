@@ -15,12 +15,14 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from trimscribe.errors import Mark
+from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Assessment
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
+from trimscribe.model.workshop import Workshop
 from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
-from trimscribe.narrate.own_rules import own_statements
+from trimscribe.narrate.own_rules import OwnRules
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.strip import verdict_strip
 from trimscribe.narrate.written import FileStamps, written_files
@@ -28,9 +30,9 @@ from trimscribe.narrate.written import FileStamps, written_files
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["narrate"]
+__all__ = ["check_own_rules", "narrate"]
 
-NO_MARKS: Mapping[tuple[str | int, ...], Mark] = MappingProxyType({})
+NO_MARKS: Mapping[ValuePath, Mark] = MappingProxyType({})
 _ENGLISH = "en"
 
 
@@ -38,7 +40,7 @@ def narrate(
     assessment: Assessment,
     job: Job,
     registry: Registry,
-    marks: Mapping[tuple[str | int, ...], Mark] = NO_MARKS,
+    marks: Mapping[ValuePath, Mark] = NO_MARKS,
 ) -> Statements:
     """Say what was found, done, and is to be expected, in the workshop's language.
 
@@ -46,17 +48,10 @@ def narrate(
     PhraseError with every fault of the rules or of the language, PluginError when the language is
     unknown.
     """
-    language = registry.get("languages", job.workshop.language or _ENGLISH)
-    facts = assessment.facts
-    names = frozenset(facts)
-    rules = _rules(written_files(RULES), names)
-    files, writing = written_files(language.folder), job.workshop.writing
-    catalogue = _catalogue(
-        language.name, language.locale, language.folder, writing, rules, names, files
-    )
-    said = [catalogue.say(rule, assessment) for rule in choose(rules, facts)]
-    ours = frozenset(rule.name for rule in rules)
-    said += own_statements(job.workshop.rules, ours, catalogue, assessment, marks)
+    rules, catalogue = _spoken(job.workshop, frozenset(assessment.facts), registry)
+    said = [catalogue.say(rule, assessment) for rule in choose(rules, assessment.facts)]
+    if job.workshop.rules:
+        said += _own_rules(job.workshop, rules, catalogue, marks).say(assessment)
     return Statements(
         language=catalogue.name,
         sentences=tuple(s for s in said if s.place is not Place.CAUTION),
@@ -65,9 +60,43 @@ def narrate(
             *(s for s in said if s.place is Place.CAUTION),
             *_own_cautions(job, catalogue),
         ),
-        verdicts=verdict_strip(facts, catalogue.labels, catalogue.formats),
+        verdicts=verdict_strip(assessment.facts, catalogue.labels, catalogue.formats),
         labels=catalogue.labels,
     )
+
+
+def check_own_rules(
+    workshop: Workshop,
+    names: frozenset[str],
+    registry: Registry,
+    marks: Mapping[ValuePath, Mark],
+) -> None:
+    """Raise what `narrate` would for the workshop's rules; `names` are those of all facts."""
+    rules, catalogue = _spoken(workshop, names, registry)
+    _own_rules(workshop, rules, catalogue, marks)
+
+
+def _own_rules(
+    workshop: Workshop,
+    rules: tuple[Rule, ...],
+    catalogue: Catalogue,
+    marks: Mapping[ValuePath, Mark],
+) -> OwnRules:
+    ours = frozenset(rule.name for rule in rules)
+    return OwnRules.understood(workshop.rules, ours, catalogue, marks)
+
+
+def _spoken(
+    workshop: Workshop, names: frozenset[str], registry: Registry
+) -> tuple[tuple[Rule, ...], Catalogue]:
+    """The rules, and the workshop's language that can say them."""
+    language = registry.get("languages", workshop.language or _ENGLISH)
+    rules = _rules(written_files(RULES), names)
+    files = written_files(language.folder)
+    catalogue = _catalogue(
+        language.name, language.locale, language.folder, workshop.writing, rules, names, files
+    )
+    return rules, catalogue
 
 
 @lru_cache(maxsize=2)

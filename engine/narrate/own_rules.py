@@ -13,34 +13,41 @@ from trimscribe.narrate.expressions import Phrase, Questions, RuleCondition, und
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults
 
-__all__ = ["own_statements"]
+__all__ = ["OwnRules"]
 
 _ALWAYS = "true"
 
 
-def own_statements(
-    rules: Sequence[OwnRule],
-    ours: Collection[str],
-    catalogue: Catalogue,
-    assessment: Assessment,
-    marks: Mapping[ValuePath, Mark],
-) -> tuple[Statement, ...]:
-    """What the workshop's rules say about this service, in their order.
+@dataclass(frozen=True)
+class OwnRules:
+    """The workshop's rules in their order, with a catalogue that can say them."""
 
-    `ours` are the names that are taken. Raises PhraseError with every fault of the rules.
-    """
-    if not rules:
-        return ()
-    reader = _Reader(catalogue, _Placed(marks))
-    made = list(reader.rules(rules, ours))
-    reader.placed.faults.stop()
-    own = replace(
-        catalogue,
-        phrases=reader.phrases,
-        titles=reader.titles,
-        marks={rule.name: rule.mark for rule in made},
-    )
-    return tuple(own.say(rule, assessment) for rule in made if rule.holds(assessment.facts))
+    rules: tuple[Rule, ...]
+    catalogue: Catalogue
+
+    @classmethod
+    def understood(
+        cls,
+        written: Sequence[OwnRule],
+        ours: Collection[str],
+        catalogue: Catalogue,
+        marks: Mapping[ValuePath, Mark],
+    ) -> "OwnRules":
+        """Rules as written, in a language; `ours` are the names that are taken.
+
+        PhraseError with every fault of them, each at its mark below `workshop.rules`.
+        """
+        reader = _Reader(catalogue, _Placed(marks))
+        rules = tuple(reader.rules(written, ours))
+        reader.placed.faults.stop()
+        own = {rule.name: rule.mark for rule in rules}
+        said = replace(catalogue, phrases=reader.phrases, titles=reader.titles, marks=own)
+        return cls(rules, said)
+
+    def say(self, assessment: Assessment) -> tuple[Statement, ...]:
+        """What they say about a service."""
+        holding = (rule for rule in self.rules if rule.holds(assessment.facts))
+        return tuple(self.catalogue.say(rule, assessment) for rule in holding)
 
 
 @dataclass(frozen=True)

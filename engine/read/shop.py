@@ -21,7 +21,7 @@ from trimscribe.resources import (
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
-__all__ = ["ShopFile", "workshop_of"]
+__all__ = ["ShopFile", "own_rules", "workshop_of"]
 
 WRITING = {field.name for field in fields(Writing)}
 _ELSEWHERE = ("$schema", "export_words", "trimscribe", "tolerances", "thresholds", "decision_rule")
@@ -100,15 +100,20 @@ def workshop_of(
             placed = ((added, (where or {}).get("after")) for added, where in value.items())
             values[name] = tuple((added, after) for added, after in placed if after)
         elif name == "rules":
-            values[name] = tuple(_own_rules(value))
+            values[name] = own_rules(value)
     for name, value in _stated(job.part("report")):
         values[name] = _theme(folder.job.parent, value) if name == "theme" else value
     writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})
     return Workshop(writing=writing, **values)
 
 
-def _own_rules(rules: Mapping[str, Any]) -> Iterator[OwnRule]:
-    for name, rule in rules.items():
+def own_rules(written: Mapping[str, Any]) -> tuple[OwnRule, ...]:
+    """The workshop's own rules of what the schema left right."""
+    return tuple(_own_rules(written))
+
+
+def _own_rules(written: Mapping[str, Any]) -> Iterator[OwnRule]:
+    for name, rule in written.items():
         parts = dict(_stated(rule or {}))
         if "place" in parts and "text" in parts:  # else a fault has told it
             parts["place"] = Place[parts["place"].upper()]

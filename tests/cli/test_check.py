@@ -171,3 +171,20 @@ def test_a_clash_with_a_built_in_plugin_names_both_packages(
     assert done.exit_code == 2
     assert "“csv” in importers is offered by tide-tools and trimscribe." in done.stderr
     assert "no-importer" in done.stderr
+
+
+def test_the_rules_of_a_shop_file_are_checked_without_a_job(run: Any, folder: Path) -> None:
+    (folder / "shop.yaml").write_text(
+        "{trimscribe: 1, name: Fern Works, rules: {\n"
+        "  dry: {place: found, when: remeasurd, text: '{{ found_lins }}'}}}\n",
+        encoding="utf-8",
+    )
+
+    done = run("check", "shop.yaml", "--json")
+
+    faults = json.loads(done.stdout)["jobs"][0]["faults"]
+    assert done.exit_code == 3
+    assert [(f["code"], f["line"], f["column"]) for f in faults] == [
+        ("unknown-fact", 2, 29),
+        ("unknown-fact", 2, 50),
+    ]
