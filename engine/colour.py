@@ -44,7 +44,7 @@ def parse(colour: str) -> Rgb:
     """Red, green and blue (0–255) of `#rrggbb`; ValueError for anything else."""
     found = _HEX.fullmatch(colour)
     if found is None:
-        raise ValueError(f"{colour!r} is no colour such as #24566b")
+        raise ValueError(f"{colour!r} is not a colour such as #24566b")
     red, green, blue = (int(part, 16) for part in found.groups())
     return red, green, blue
 

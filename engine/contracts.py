@@ -53,7 +53,7 @@ CONTRACT = 1  # of analyses, languages and themes, which have had no other
 class ImportedLength:
     """One length in mm from an export, and the cell it came from.
 
-    None says that the cell tells of no length: the point was not measured, or a fault tells why.
+    None says that the cell gives no length: the point was not measured, or a fault says why.
     """
 
     side: Side
@@ -265,7 +265,7 @@ class Output(Protocol):
 
 
 # Contracts of each kind that this Trimscribe works with, oldest and newest. What each number
-# changed, and how long an older one goes on, stands in DEVELOPERS.md.
+# changed, and how long an older one goes on, is in DEVELOPERS.md.
 SUPPORTED: Mapping[str, tuple[int, int]] = {
     "importers": (1, 2),
     "analyses": (1, 1),

@@ -8,7 +8,7 @@
     ├── TypesetError                 typeset: the document did not set     exit 5
     ├── ArchiveError                 archive: the disk said no             exit 6
     ├── StoppedError                 cell: over a limit, or worker died    exit 7
-    ├── ReadbackError                readback: a PDF is no report          exit 8
+    ├── ReadbackError                readback: a PDF is not a report          exit 8
     ├── SignError                    sign: the report was not signed       exit 10
     └── PlanError                    plan: no retrim is proposed           exit 11
 
@@ -127,7 +127,7 @@ class TypesetError(TrimscribeError):
 
 
 class ArchiveError(TrimscribeError):
-    """Raised by `archive`: the file could not be written, or another one stands in its place."""
+    """Raised by `archive`: the file could not be written, or another one is in its place."""
 
     exit_code = 6
 

@@ -1,4 +1,4 @@
-"""Why a sentence stands in the report: its rule, its numbers, and where each came from.
+"""Why a sentence is in the report: its rule, its numbers, and where each came from.
 
     statement ▶ facts ▶ findings ▶ values of the job, with file and line, and thresholds
 
@@ -32,7 +32,7 @@ _LINE = re.compile(r"(.*[^0-9\s]) ?([1-9][0-9]*) (left|right)")
 
 @dataclass(frozen=True)
 class Input:
-    """Values of the job below one path, and the places that they stand at, such as job.yaml:12."""
+    """Values of the job below one path, and the places that they are at, such as job.yaml:12."""
 
     path: str
     places: tuple[str, ...]
@@ -51,9 +51,9 @@ class UsedThreshold:
 
 @dataclass(frozen=True)
 class Evidence:
-    """All that stands behind one sentence, or one finding (then `rule` is empty).
+    """All that is behind one sentence, or one finding (then `rule` is empty).
 
-    `how` tells of each finding how it comes about.
+    `how` says of each finding how it comes about.
     """
 
     rule: str
@@ -79,7 +79,7 @@ class FindingSource:
 class Trail:
     """Where every number of the findings came from, by the path of its part.
 
-    Of each value of the job and each threshold it is said once where it stands.
+    Of each value of the job and each threshold it is said once where it is.
     """
 
     parts: Mapping[str, FindingSource]
@@ -101,11 +101,11 @@ def trail_of(content: Content) -> Trail:
 
 
 def evidence_of(statement: Statement, content: Content, *, short: bool = False) -> Evidence:
-    """What stands behind a sentence; `short` names files without their folders."""
+    """What is behind a sentence; `short` names files without their folders."""
     look = _Look(content, short)
     known = {path: origin_of(path) for path in statement.sources}
     origins = [origin for origin in known.values() if origin]
-    # What is no finding is a value of the job itself.
+    # What is not a finding is a value of the job itself.
     own = look.standing(path for path, origin in known.items() if origin is None)
     return Evidence(
         rule=statement.rule,
@@ -120,7 +120,7 @@ def evidence_of(statement: Statement, content: Content, *, short: bool = False) 
 
 
 def evidence_of_finding(path: str, content: Content, *, short: bool = False) -> Evidence | None:
-    """What stands behind a finding such as `before.pitch`; None for an unknown path."""
+    """What is behind a finding such as `before.pitch`; None for an unknown path."""
     origin = origin_of(path)
     if origin is None:
         return None

@@ -42,7 +42,7 @@ class LocaleFormats:
         if value is None:
             return self.missing
         if not math.isfinite(value):
-            raise ValueError(f"{value} is no number to print")
+            raise ValueError(f"{value} is not a number to print")
         size = abs(value) + _SAME  # halves go away from zero, whatever arithmetic left of them
         grouped = round(size, digits) >= _GROUP_FROM
         text = f"{size:,.{digits}f}" if grouped else f"{size:.{digits}f}"
@@ -62,7 +62,7 @@ class LocaleFormats:
     def beside(
         self, value: float | None, limit: float | None, digits: int = 0, *, sign: bool = False
     ) -> str:
-        """A number whose size is held against a limit, so that it reads on its own side of it.
+        """A number whose size is compared with a limit, so that it reads on its own side of it.
 
         It has `digits` decimals, and up to three where fewer would show it at the limit, or on the
         other side: 9.8 and 10.2 against 10, but 10 for what lies at the limit.
@@ -113,7 +113,7 @@ def formats_for(
     """Formats of a locale such as `en_GB`; ValueError when babel does not know it.
 
     `missing` is the language's word or sign for "not measured". `dates`, a CLDR pattern, and
-    `symbols`, the signs for thousands and decimals, stand in place of the locale's own.
+    `symbols`, the signs for thousands and decimals, are in place of the locale's own.
     """
     try:
         known = Locale.parse(locale)

@@ -1,7 +1,7 @@
 """A guard around each plugin that is not ours: whatever it does, it is named.
 
-A plugin that raises or returns something else than the contract says is told as its own fault, with
-its package; one that never returns is what a worker's owner blames.
+A plugin that raises or returns something else than the contract says is reported as its own fault,
+with its package; one that never returns is what a worker's owner blames.
 """
 
 import functools

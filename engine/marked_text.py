@@ -53,9 +53,9 @@ class MarkedText:
             mark = Mark(file, len(before), len(before[-1]) + 1, 1, before[-1] + "\ufffd")
             return cls(file), (_not_utf_8("One of its signs is not UTF-8.", mark),)
         found = cls(file, text, tuple(_BREAK.split(text)), True)
-        blanks = () if tabs else found._each("\t", "tab", "A tab stands here.", "Write spaces.")
+        blanks = () if tabs else found._each("\t", "tab", "A tab is here.", "Write spaces.")
         signs = found._each(
-            _CONTROL, "invisible-sign", "An invisible control sign stands here.", "Delete it."
+            _CONTROL, "invisible-sign", "An invisible control sign is here.", "Delete it."
         )
         # A tab that indents a line leaves the parser nothing to go by.
         lost = signs or [f for f in blanks if f.mark and not _before(f.mark).strip()]

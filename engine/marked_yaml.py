@@ -6,7 +6,7 @@ keys, `010`, `12:30`, `yes`, `.nan`, anchors, merge keys, tags, tabs. Dates stay
 
 The parser's events are read one by one instead of its finished tree. So nesting is capped before
 anything recurses, an alias can never multiply, and whatever was found before a syntax error is
-still told.
+still reported.
 """
 
 import re
@@ -39,7 +39,7 @@ _SURROGATES = re.compile(
 
 @dataclass(frozen=True)
 class LoadedYaml:
-    """One file as plain data, with where everything stood and what is wrong with it.
+    """One file as plain data, with where everything was and what is wrong with it.
 
     `data` is None when the file cannot be parsed. `marks` gives each value's place by its path
     (keys and list positions from 0; `()` is the whole file); a mapping or list under a key is
@@ -61,10 +61,10 @@ class LoadedYaml:
 
 @dataclass(frozen=True)
 class Node:
-    """Where one value stands in the text, for those who edit it in place.
+    """Where one value is in the text, for those who edit it in place.
 
     `start` and `end` count characters; blanks and comments behind the value are outside. `flow`
-    says that it is a collection in brackets, or stands in one. A mapping has `entries` by key, a
+    says that it is a collection in brackets, or is in one. A mapping has `entries` by key, a
     list has `items`, a single value neither.
     """
 
@@ -130,7 +130,7 @@ def _json_as_yaml(json: str) -> str:
     return _SURROGATES.sub(escape, json.replace("\t", " "))
 
 
-class _Enough(Exception):  # noqa: N818 (no error: the faults are told, the walk just ends)
+class _Enough(Exception):  # noqa: N818 (no error: the faults are reported, the walk just ends)
     """Stops the walk where nesting or the number of faults passes the cap."""
 
 
@@ -182,7 +182,7 @@ class _Builder:
         return data
 
     def _node(self, event: Any, events: Iterator[Any], path: ValuePath, key: Mark | None) -> Any:
-        """One value and all below it; `key` is the mark of the key it stands under."""
+        """One value and all below it; `key` is the mark of the key it is under."""
         place = self.text.between(event.start_mark, event.end_mark)
         if isinstance(event, yaml.AliasEvent):
             self.marks[path] = place
@@ -238,7 +238,7 @@ class _Builder:
                     mark,
                     "Keep one of the two.",
                 )
-                # Walked for its own faults, then dropped: the first one stands.
+                # Walked for its own faults, then dropped: the first one is.
                 kept = dict(self.marks), dict(self.keys)
                 self._node(next(events), events, below, mark)
                 self.marks, self.keys = kept

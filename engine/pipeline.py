@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive import Cache, file_name, put
+from trimscribe.doubt_messages import doubt_messages, not_carried_over, objection
 from trimscribe.errors import InputError, Mark
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
@@ -20,7 +21,6 @@ from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.model.workshop import Workshop
-from trimscribe.please_check import not_carried_over, objection, please_check
 from trimscribe.read import own_rules, read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -71,7 +71,7 @@ def prepare(
 
 
 def in_language(reading: Reading, language: str) -> Reading:
-    """The same job, to be told in another language."""
+    """The same job, to be reported in another language."""
     workshop = replace(reading.job.workshop, language=language)
     return replace(reading, job=replace(reading.job, workshop=workshop))
 
@@ -104,7 +104,7 @@ def understand(
     with around("narrate"):
         statements = narrate(assessment, job, registry, reading.marks)
     doubts = (
-        *please_check(findings.doubts, reading.marks),
+        *doubt_messages(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
     )
     summary = summary_of(job, findings)
@@ -132,7 +132,7 @@ def check_rules(
 
 
 def propose(content: Content, registry: Registry) -> Plan:
-    """Propose a retrim of the wing as it was measured before; PlanError tells why there is none."""
+    """Propose a retrim of the wing as it was measured before; PlanError says why there is none."""
     # SciPy's solver loads here.
     from trimscribe.analyse import analyse
     from trimscribe.plan import propose

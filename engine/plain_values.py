@@ -97,5 +97,5 @@ def lost_colour(behind: str) -> Trap | None:
     found = _LOST_COLOUR.fullmatch(behind)
     if found is None:
         return None
-    message = f"`{found[1]}` without quotes is a comment, so nothing stands here."
+    message = f"`{found[1]}` without quotes is a comment, so nothing is here."
     return Trap("colour-not-quoted", message, f'Put it in quotes: "{found[1]}".')

@@ -32,7 +32,7 @@ _FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
 
 @dataclass(frozen=True)
 class Listing:
-    """One plugin as people see it; `fault` tells why it cannot be used."""
+    """One plugin as people see it; `fault` says why it cannot be used."""
 
     kind: str
     name: str
@@ -89,7 +89,7 @@ class Registry:
         return loaded
 
     def all(self, kind: str) -> Iterator[Any]:
-        """Every plugin of one kind that can be used, by name; `faults` tells of the others."""
+        """Every plugin of one kind that can be used, by name; `faults` reports the others."""
         for name in self.names(kind):
             try:
                 yield self.get(kind, name)
@@ -225,5 +225,5 @@ def _version(entry: EntryPoint) -> str:
 
 @functools.cache
 def _name_and_version(dist: Distribution | None) -> tuple[str, str]:
-    """Read once: each look parses a package's metadata anew, and most plugins share theirs."""
+    """Read once: each look parses a package's metadata again, and most plugins share theirs."""
     return (dist and dist.name) or "an unknown package", (dist and dist.version) or ""

@@ -43,7 +43,7 @@ _SYNTAX = (
     (
         r"mapping values are not allowed",
         "colon-in-text",
-        "a second `: ` stands where a value should be",
+        "a second `: ` is where a value should be",
         "Put a text with a colon in quotes; start a key at the same column as its neighbours.",
     ),
     (

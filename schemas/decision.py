@@ -1,4 +1,4 @@
-"""The decision rule: how a result is held against its limit."""
+"""The decision rule: how a result is compared with its limit."""
 
 from typing import Any
 

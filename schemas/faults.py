@@ -15,7 +15,7 @@ from trimscribe.schemas.wing_fields import Lengths
 
 __all__ = ["check", "shown"]
 
-# `{path}` is the dotted path, `{found}` what stands there, `{belongs}` what may stand there.
+# `{path}` is the dotted path, `{found}` what is there, `{belongs}` what may be there.
 _MOSTLY = "`{path}` is {found}; {belongs} belongs here."
 _WORDS = {
     "adjustment-not-clear": "`{path}` needs either both loops or a change in mm, not a mixture.",
@@ -121,7 +121,7 @@ def _value(data: Any, path: ValuePath) -> Any:
 
 
 def _found(value: Any) -> str:
-    """What stands there, in words."""
+    """What is there, in words."""
     if value is None:
         return "empty"
     if isinstance(value, bool):

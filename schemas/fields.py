@@ -107,7 +107,7 @@ class Pattern(Text):
 
 
 # What is not nothing is at least this much, in whatever unit: no instrument resolves a millionth,
-# and the square of what is smaller soon is no number any more.
+# and the square of what is smaller soon is not a number any more.
 SMALLEST = 1e-6
 
 
@@ -180,7 +180,7 @@ def number_hint(value: Any, nothing: str = "For something not measured write ~."
     if re.fullmatch(r"[-+]?\d[\d ,.'’\u00a0\u202f]*", text):
         return "Write the digits without spaces or separators, with a point before the decimals."
     if re.fullmatch(r"[-+]?[\d.,]+\s*[^\W\d]+[^\W]*", text):
-        return "The unit stands in the key; write the number alone."
+        return "The unit is in the key; write the number alone."
     if text.lower() in ("-", "?", "", "x", "n/a", "nan", "inf", "none"):
         return nothing
     return ""

@@ -1,8 +1,8 @@
 """The import map: how an export of some other tool becomes measurements. A workshop writes it once.
 
-A table is told by two lists. `labels` are the columns that say which line a row is about, by a form
-such as `{row}{point} {side}`; `values` are the columns with the lengths. So one row may hold one
-length (long), a length of each row of the wing (wide) or both sides side by side (paired).
+A table is described by two lists. `labels` are the columns that say which line a row is about, by a
+form such as `{row}{point} {side}`; `values` are the columns with the lengths. So one row may hold
+one length (long), a length of each row of the wing (wide) or both sides side by side (paired).
 """
 
 from collections.abc import Mapping
@@ -25,7 +25,7 @@ from trimscribe.schemas.wing_fields import GROUP_NAME
 
 __all__ = ["FIELDS", "GIVES", "NEEDED", "ImportMapFileSchema"]
 
-# What a table that is no list of lengths gives: the fields of one of its records.
+# What a table that is not a list of lengths gives: the fields of one of its records.
 FIELDS: Mapping[str, tuple[str, ...]] = {
     "adjustments": (
         "line", "side", "loop_before", "loop_after", "maillon", "change_mm", "remark",
@@ -73,7 +73,7 @@ class RowNumbers(Value):
         numbers = value if isinstance(value, list) else [value]
         whole = [n for n in numbers if isinstance(n, int) and not isinstance(n, bool) and n > 0]
         if not numbers or whole != numbers or whole != [*range(whole[0], whole[0] + len(whole))]:
-            raise self.problem("wrong-form", "Rows count from 1, and stand one below the other.")
+            raise self.problem("wrong-form", "Rows count from 1, and are one below the other.")
         return whole
 
     def json_schema(self) -> JsonSchema:
@@ -131,14 +131,14 @@ class FormatSchema(Schema):
         "What parts the columns of a text file; comma if left out.",
         ("comma", "semicolon", "tab", "bar", "colon", "blanks"),
     )
-    quote = Choice("What stands around texts; double if left out.", ("double", "single", "none"))
+    quote = Choice("What is around texts; double if left out.", ("double", "single", "none"))
     records = Text("Way to the records of a JSON file, such as lines.*.readings.*.")
 
 
 class NumbersSchema(Schema):
     """How numbers are written and what they mean."""
 
-    decimal = Choice("What stands before the decimals; point if left out.", ("point", "comma"))
+    decimal = Choice("What is before the decimals; point if left out.", ("point", "comma"))
     thousands = Choice(
         "What parts groups of three digits besides a blank; none if left out.",
         ("none", "point", "comma", "apostrophe"),
@@ -248,7 +248,7 @@ class TableSchema(LineSchema):
 
     gives = Choice("What the table gives; lengths if left out.", GIVES)
     sheet = Text("Name or number of the sheet; the first if left out.")
-    below = Text("A text; the table stands below the first row that holds it.")
+    below = Text("A text; the table is below the first row that holds it.")
     until = Text("A text; the table ends above the next row that holds it.")
     cells = Pattern(
         "The cells of the table, headings included.",

@@ -41,7 +41,7 @@ class NextServiceSchema(Schema):
     """Whichever comes first."""
 
     date = Date("The wing is due by this day.")
-    hours = Number("Or after so many hours of flight.", "hours such as 100", above=0, most=10_000)
+    hours = Number("Or after this many hours of flight.", "hours such as 100", above=0, most=10_000)
 
 
 class AmendmentSchema(Schema):
@@ -249,9 +249,9 @@ class AdjustmentSchema(Schema):
 
 
 class PlanSchema(Schema):
-    """A proposed retrim, which is no work done."""
+    """A proposed retrim, which is not work done."""
 
-    done = Flag("Whether the technician has done it; what was done stands under `adjustments`.")
+    done = Flag("Whether the technician has done it; what was done is under `adjustments`.")
     changes = Items(
         "What would be changed, line by line.",
         NestedMapping(AdjustmentSchema, "", required=True),
@@ -329,7 +329,7 @@ class JobFileSchema(FileSchema):
     redacted = Flag("Whether all about the pilot was left out of this copy.")
     thresholds = thresholds("Override the analysis's thresholds by name.")
     decision_rule = DecisionRuleField(
-        "How results are held against limits; the shop's rule if left out."
+        "How results are compared with limits; the shop's rule if left out."
     )
     confirmed = NamedValues(
         "Values that looked doubtful and are right all the same: why, by the name that `check` "

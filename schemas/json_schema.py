@@ -1,13 +1,13 @@
 """JSON Schema (draft 2020-12) of the files that people write, for editors.
 
 The files beside this module are generated: `python -m trimscribe.schemas.json_schema` writes them
-anew, and a test keeps them in step. An editor takes them by a first line such as
+again, and a test keeps them in step. An editor takes them by a first line such as
 
     # yaml-language-server: $schema=../schemas/job.schema.json
 
 in YAML, or by the key `"$schema"` with the same path in JSON.
 They say what one value alone may be. What only shows between values (a point that the
-specification lacks, dates out of order) is told by `trimscribe check`.
+specification lacks, dates out of order) is reported by `trimscribe check`.
 """
 
 import json
@@ -46,7 +46,7 @@ def generate(name: str) -> str:
 
 
 def write(folder: Path) -> None:
-    """Write all `FILES` into a folder, over what stands there."""
+    """Write all `FILES` into a folder, over what is there."""
     for name in FILES:
         (folder / name).write_text(generate(name), encoding="utf-8")
 

@@ -1,7 +1,7 @@
 """JSON Schema (draft 2020-12) of the record that the output `json` writes, for those who read it.
 
 Made from the dataclasses of the model, so that the two cannot part:
-`python -m trimscribe.schemas.record_schema` writes it anew, and a test keeps it in step.
+`python -m trimscribe.schemas.record_schema` rewrites it, and a test keeps it in step.
 """
 
 import datetime as dt
@@ -42,7 +42,7 @@ def generate() -> str:
 
 
 def write(folder: Path) -> None:
-    """Write the schema into a folder, over what stands there."""
+    """Write the schema into a folder, over what is there."""
     (folder / FILE).write_text(generate(), encoding="utf-8")
 
 

@@ -91,7 +91,7 @@ class ShopSchema(ReportSchema):
     rules = own_rules("Sentences of the workshop's own, added to those of every report.")
     tolerances = tolerances("Used where neither the job nor the specification gives a tolerance.")
     thresholds = thresholds("Overrides of the analysis's thresholds by name.")
-    decision_rule = DecisionRuleField("How results are held against limits; simple if left out.")
+    decision_rule = DecisionRuleField("How results are compared with limits; simple if left out.")
     export_words = NamedValues(
         "What exports call things besides the usual words, such as {before: [check in]}.",
         Items("", Text("", required=True), belongs="a list of words", required=True),

@@ -44,7 +44,7 @@ class StrengthRuleSchema(Schema):
         "N per kg; 10 if left out, as makers reckon in daN.", "9.81 or 10", least=9, most=11
     )
     at_least_n = Number(
-        "But at least so many N, before it is shared.", "a load in N such as 14000", least=0,
+        "But at least this many N, before it is shared.", "a load in N such as 14000", least=0,
         most=1e6,
     )  # fmt: skip
 

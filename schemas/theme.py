@@ -35,7 +35,7 @@ class TokensSchema(Schema):
     paper = Choice("Size of the page.", ("a4", "us-letter"))
     margin_x_mm = _millimetres("Margin at the left and the right.")
     margin_top_mm = _millimetres("Margin at the top.")
-    margin_bottom_mm = _millimetres("Margin at the bottom; the footer stands in it.")
+    margin_bottom_mm = _millimetres("Margin at the bottom; the footer is in it.")
     font = Text("Family of a font in the fonts folder of the theme or of one it extends.")
     font_drawings = Text(
         "Family for the words and numbers in drawings; its figures are all as high."

@@ -1,8 +1,8 @@
 """The environments that the two run scripts work in: made once, pinned, out of the way.
 
-Each stands in `.venv/` and holds this checkout, installed editable so that every change to the code
+Each is in `.venv/` and holds this checkout, installed editable so that every change to the code
 is used at once, and the library versions of `constraints.txt`. A marker is written when all is
-installed, so one that was cut short is made anew. pip's own settings and variables are honoured.
+installed, so one that was cut short is rebuilt. pip's own settings and variables are honoured.
 
 Standard library only. This file also loads on older Pythons, to say that they are too old.
 """
@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parents[1]
 PROJECT = ROOT / "pyproject.toml"
 CONSTRAINTS = ROOT / "tests" / "constraints.txt"
 
-if sys.version_info < (3, 11):  # noqa: UP036 -- older ones do come here, to be told
+if sys.version_info < (3, 11):  # noqa: UP036 -- older ones do come here, to be reported
     sys.exit(
         "Trimscribe needs Python 3.11 or newer; this is {}.{} ({}).\n"
         "Run this file with a newer one, for instance: python3.12 {}".format(
@@ -53,7 +53,7 @@ def say(text: str) -> None:
 
 
 def _stamp() -> str:
-    """What an environment depends on; with another stamp it is made anew."""
+    """What an environment depends on; with another stamp it is rebuilt."""
     files = b"".join(path.read_bytes() for path in (PROJECT, CONSTRAINTS, Path(__file__)))
     return f"{sys.version}\n{sys.base_prefix}\n{ROOT}\n{hashlib.sha256(files).hexdigest()}\n"
 

@@ -47,7 +47,7 @@ PARTS = {
     # beside the base
     "schemas": "errors marked_yaml model",
     "themes": "",
-    "please_check": "errors model",
+    "doubt_messages": "errors model",
     "evidence": "errors model",
     "validation": "errors model contracts marked_yaml schemas",
     "exports": "errors model contracts registry letters marked_text marked_yaml plain_values "
@@ -65,13 +65,13 @@ PARTS = {
     "outputs": "errors model colour templating",
     "archive": "errors model letters readback resources",
     # over the stages
-    "pipeline": "errors model please_check registry world read analyse assess narrate compose plan "
-    "archive",
+    "pipeline": "errors model doubt_messages registry world read analyse assess narrate compose "
+    "plan archive",
     "theming": "errors model registry world pipeline read compose typeset",
     "sign": "errors model registry readback formats narrate compose typeset",
     "verification": "errors model registry world resources readback cell typeset pipeline sign",
     "trimscribe": "errors model registry world pipeline read analyse readback verification",
-    "desk": "errors model evidence please_check registry world whereabouts pipeline theming "
+    "desk": "errors model evidence doubt_messages registry world whereabouts pipeline theming "
     "analyse archive exports compose marked_yaml schemas typeset",
     "catalogue": "marked_yaml archive batch cell compose exports guard outputs plan readback "
     "registry resources schemas sign typeset verification",

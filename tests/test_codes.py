@@ -1,4 +1,4 @@
-"""Every code that a fault can carry stands in one of the documented lists, once."""
+"""Every code that a fault can carry is in one of the documented lists, once."""
 
 import ast
 from collections import Counter
@@ -22,7 +22,7 @@ INTERNAL = {
 
 
 def written() -> Iterator[tuple[str, str]]:
-    """Codes that stand as text in a call of Fault, with their place."""
+    """Codes that are as text in a call of Fault, with their place."""
     for folder in ("engine", "schemas"):
         for path in sorted((ROOT / folder).rglob("*.py")):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):

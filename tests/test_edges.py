@@ -31,7 +31,7 @@ Place = tuple[str | int, ...]
 
 
 def numbers(data: Any, place: Place = ()) -> Iterator[Place]:
-    """Where numbers stand; of a list the first two, since the others are alike."""
+    """Where numbers are; of a list the first two, since the others are alike."""
     if isinstance(data, dict):
         for key, value in data.items():
             yield from numbers(value, (*place, key))

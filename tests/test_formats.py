@@ -133,7 +133,7 @@ def test_what_is_missing_reads_as_the_language_says() -> None:
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
 def test_what_is_no_number_is_never_printed(value: float) -> None:
-    with pytest.raises(ValueError, match="no number to print"):
+    with pytest.raises(ValueError, match="not a number to print"):
         formats_for("en_GB").number(value)
 
 

@@ -15,7 +15,7 @@ from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 
 @pytest.fixture(params=["libyaml", "pure"])
 def parser(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
-    """Both parsers: the fast one, and the one that stands in where PyYAML lacks libyaml."""
+    """Both parsers: the fast one, and the one that is in where PyYAML lacks libyaml."""
     chosen = {"libyaml": yaml.CSafeLoader, "pure": yaml.SafeLoader}[request.param]
     monkeypatch.setattr(marked_yaml, "_PARSER", chosen)
     return str(request.param)

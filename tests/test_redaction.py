@@ -185,7 +185,7 @@ def say_in_a_cell(workbook: Path, words: str) -> None:
 
 
 def refused(job: Path) -> set[str]:
-    """The files in which the pilot still stands."""
+    """The files in which the pilot is still."""
     with pytest.raises(InputError) as caught:
         prepare(job, REGISTRY, redact=True)
 

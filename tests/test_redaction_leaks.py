@@ -164,7 +164,7 @@ def contacts(pilot: Pilot) -> Iterator[str]:
 
 
 def test_parts_of_a_contact_do_not_pass() -> None:
-    places = {"FLAT 3", "OTTERMOUTH"}  # a house or a town alone tells of nobody
+    places = {"FLAT 3", "OTTERMOUTH"}  # a house or a town alone identifies nobody
     planted = [(p, part) for p in PEOPLE for part in contacts(p) if part not in places]
     passed = [part for p, part in planted if not [*Sought(p).places(f"7;{part};x")]]
 

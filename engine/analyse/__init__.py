@@ -9,7 +9,7 @@
 
 The names at the left are the analyses; each fills its own part of the findings. Every quantity that
 a pilot may notice is judged in `effects`, every limit in `verdicts`; every uncertainty comes from
-`uncertainty`. What goes into each finding stands in `trimscribe.model.origins`.
+`uncertainty`. What goes into each finding is in `trimscribe.model.origins`.
 """
 
 from __future__ import annotations

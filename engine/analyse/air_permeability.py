@@ -10,7 +10,7 @@ _S_PER_MIN = 60.0
 
 
 def flow_l_m2_min(seconds: float, volume_l: float | None, area_cm2: float | None) -> float | None:
-    """Flow in L/m²/min when `volume_l` passes through `area_cm2` in so many seconds.
+    """Flow in L/m²/min when `volume_l` passes through `area_cm2` in this many seconds.
 
     At the meter's own pressure: flows of meters that suck harder are not comparable. None when
     the meter's volume or area is unknown.

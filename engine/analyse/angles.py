@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from trimscribe.analyse.completion import Estimator
-from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.fit import Plane, angle_deg, angle_u_deg, plane_weights
 from trimscribe.analyse.line_table import Floats, LineTable
 from trimscribe.analyse.uncertainty import ErrorModel
@@ -99,4 +99,4 @@ def effect_of(angle: Angle | WhyNot, threshold_deg: float) -> Effect:
     """An angle judged in degrees."""
     if isinstance(angle, WhyNot):
         return not_assessed(angle, threshold_deg, "deg")
-    return judge(angle.deg, angle.u_deg, threshold_deg, "deg")
+    return assess_effect(angle.deg, angle.u_deg, threshold_deg, "deg")

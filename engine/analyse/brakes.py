@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trimscribe.analyse.angles import PitchEstimator
-from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.limits import limit_mm
 from trimscribe.analyse.verdicts import probability_within, within
 from trimscribe.model.decision import DecisionRule
@@ -60,7 +60,7 @@ class BrakeTable:
     correction_mm: float = 0.0
 
     def u_mm(self, length_m: float, lines: int = 1) -> float:
-        """Standard uncertainty in mm of the mean of so many lines that long in metres."""
+        """Standard uncertainty in mm of the mean of this many lines that long in metres."""
         line = self.line_mm / math.sqrt(lines)
         scale = self.scale_mm_per_m * length_m
         return math.hypot(line, scale, self.level_u_mm, self.correction_mm)
@@ -162,7 +162,7 @@ def travel_change(brake: Brake, thresholds: Thresholds) -> Effect:
     if brake.edge.mm is None:
         return not_assessed(brake.edge.why_not, thresholds.brake_mm, "mm")
     u = math.hypot(thresholds.u_brake_mm, brake.edge.u_mm)
-    return judge(brake.mean_mm - brake.edge.mm, u, thresholds.brake_mm, "mm")
+    return assess_effect(brake.mean_mm - brake.edge.mm, u, thresholds.brake_mm, "mm")
 
 
 def brake_finding(
@@ -214,4 +214,4 @@ def brake_difference(
         return not_assessed(blocked or WhyNot.NOT_MEASURED, thresholds.left_right_mm, "mm")
     line = repeat_mm / math.sqrt(min(left.count, right.count))
     u = math.sqrt(2.0) * math.hypot(line, thresholds.u_row_side_mm)
-    return judge(right.mean_mm - left.mean_mm, u, thresholds.left_right_mm, "mm")
+    return assess_effect(right.mean_mm - left.mean_mm, u, thresholds.left_right_mm, "mm")

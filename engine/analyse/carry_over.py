@@ -170,7 +170,7 @@ def _rows_needed(specification: Specification, touched: frozenset[Key]) -> int:
 
 
 def tie_u_mm(controls: int, rows: int, repeat_mm: float, thresholds: Thresholds) -> float:
-    """Standard uncertainty in mm of the mean change of so many controls in so many rows."""
+    """Standard uncertainty in mm of the mean change of this many controls in this many rows."""
     row = thresholds.u_row_change_mm**2
     row_side = 2.0 * thresholds.u_row_side_occasion_mm**2
     return math.sqrt(

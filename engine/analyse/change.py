@@ -9,7 +9,7 @@ from trimscribe.analyse.adjustment_effect import Key
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
 from trimscribe.analyse.completion import Estimator
-from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.error_models import change_errors
 from trimscribe.analyse.load import comparable
 from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
@@ -199,7 +199,7 @@ def _brake(
         return not_assessed(why, thresholds.brake_mm, "mm")
     u = math.hypot(thresholds.u_brake_mm, edge.u_mm)
     moved = after.mean_mm - before.mean_mm - shift_mm
-    return judge(moved - edge.mm, u, thresholds.brake_mm, "mm")
+    return assess_effect(moved - edge.mm, u, thresholds.brake_mm, "mm")
 
 
 analysis = ChangeAnalysis()

@@ -7,7 +7,7 @@ import math
 
 from trimscribe.model.findings import Effect, Expectation, WhyNot
 
-__all__ = ["conformance_probability", "expectation", "judge", "normal_cdf", "not_assessed"]
+__all__ = ["assess_effect", "conformance_probability", "expectation", "normal_cdf", "not_assessed"]
 
 _ROOT_2 = math.sqrt(2.0)
 _HAIR = 1e-12
@@ -38,7 +38,7 @@ def expectation(y: float, u: float, threshold: float) -> Expectation:
     return Expectation.POSSIBLE
 
 
-def judge(value: float, u: float, threshold: float, unit: str) -> Effect:
+def assess_effect(value: float, u: float, threshold: float, unit: str) -> Effect:
     """The effect of a known value with standard uncertainty `u`, all in `unit`.
 
     `u` is 0 where nothing was touched: the value is then known for certain.

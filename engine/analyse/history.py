@@ -71,7 +71,7 @@ def _other_measuring(left: How | None, came: How | None) -> HistoryGap:
 
 
 def _other_lines(left: LineSetLevels, came: LineSetLevels) -> HistoryGap:
-    """Of one specification; where one does not tell which, all of its lines are as many as all."""
+    """Of one specification; where one does not say which, all of its lines are as many as all."""
     if left.lines != came.lines or left.rows_mm.keys() != came.rows_mm.keys():
         return HistoryGap.OTHER_LINES
     if left.missing is None or came.missing is None:

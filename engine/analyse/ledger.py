@@ -36,7 +36,7 @@ __all__ = [
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5
 _MEDIAN = 1.25  # a median scatters by so much more than a mean
-# In uncertainties: a mean further off, lines further apart, are no chance.
+# In uncertainties: a mean further off, lines further apart, are not chance.
 _BY_CHANCE = 3.5
 _ALIKE = 4.0
 _TOGETHER = 3.0
@@ -61,7 +61,7 @@ class Scatter:
         return math.sqrt(2.0) * math.hypot(self.repeat_mm, self.occasion_mm)
 
     def group_mm(self, lines: int, *, of_median: bool = False) -> float:
-        """Of the mean, or the median, of the changes of so many lines of one row and side."""
+        """Of the mean, or the median, of the changes of this many lines of one row and side."""
         steadier = (_MEDIAN if of_median else 1.0) * self.repeat_mm / math.sqrt(lines)
         return math.sqrt(2.0) * math.hypot(steadier, self.occasion_mm)
 

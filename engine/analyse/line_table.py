@@ -24,7 +24,7 @@ _BANDS = tuple(Band)
 class LineTable:
     """Row points as columns: the left side first, rows front to rear, centre to tip.
 
-    The right half repeats the left half's layout, so a pair stands `pairs` places apart.
+    The right half repeats the left half's layout, so a pair is `pairs` places apart.
     `line_keys` names each column by its side and point. `row` counts into `row_names`, `band` into
     `Band`, `main` counts the main lines of each row (a point that no main line of the cascade
     carries is one of its own); `right` is False for the left side. `along` is the share of the half

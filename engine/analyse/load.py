@@ -70,7 +70,7 @@ def at_specified_load(
 def _corrections(
     specification: Specification, measurement: Measurement, more_n: float
 ) -> dict[Key, float]:
-    """What each length changes by under so many N more; empty when one stiffness is not known."""
+    """What each length changes by under this many N more; empty when one stiffness is not known."""
     stiffness = specification.stiffness_n
     lengths = measurement.lengths_mm
     if any(point.number > len(stiffness.get(point.group, ())) for _, point in lengths):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trimscribe.analyse.angles import PitchEstimator
-from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.fit import Plane
 from trimscribe.analyse.line_table import band_of
 from trimscribe.analyse.verdicts import fold
@@ -114,4 +114,4 @@ def _residual(name: str, plane: Plane, pitch: PitchEstimator, thresholds: Thresh
         return not_assessed(WhyNot.TOO_FEW_ROWS, thresholds.residual_mm, "mm")
     # The row's own error against the others, which the fitted line takes a part of away.
     u = max(found.u, own.u)
-    return judge(found.value, u, thresholds.residual_mm, "mm")
+    return assess_effect(found.value, u, thresholds.residual_mm, "mm")

@@ -1,6 +1,6 @@
 """The analysis `strength`: lines pulled to a load, against the load required.
 
-What is required stands with the pull, or follows from the specification's rule and the wing's
+What is required is stated with the pull, or follows from the specification's rule and the wing's
 weight range.
 """
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from trimscribe.analyse.angles import Angle, PitchEstimator
-from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.line_table import Bools, Floats
 from trimscribe.analyse.turn import turn_of
 from trimscribe.model.findings import Effect, Symmetry, WhyNot
@@ -62,11 +62,11 @@ def _mean(pitch: PitchEstimator, chosen: Bools) -> tuple[float, float, Floats] |
 def _judged_angle(angle: Angle | WhyNot, thresholds: Thresholds) -> Effect:
     if isinstance(angle, WhyNot):
         return not_assessed(angle, thresholds.left_right_deg, "deg")
-    return judge(angle.deg, angle.u_deg, thresholds.left_right_deg, "deg")
+    return assess_effect(angle.deg, angle.u_deg, thresholds.left_right_deg, "deg")
 
 
 def _judged_mean(found: tuple[float, float, Floats] | WhyNot, thresholds: Thresholds) -> Effect:
     if isinstance(found, WhyNot):
         return not_assessed(found, thresholds.left_right_mm, "mm")
     value, u, _ = found
-    return judge(value, u, thresholds.left_right_mm, "mm")
+    return assess_effect(value, u, thresholds.left_right_mm, "mm")

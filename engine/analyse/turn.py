@@ -11,7 +11,7 @@ named only if it holds for half and for twice the ratio.
 import math
 
 from trimscribe.analyse.angles import Angle, PitchEstimator
-from trimscribe.analyse.effects import expectation, judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, expectation, not_assessed
 from trimscribe.analyse.line_table import Floats
 from trimscribe.model.findings import Effect, Expectation, Turn, WhyNot
 from trimscribe.model.thresholds import Thresholds
@@ -36,8 +36,8 @@ def turn_of(
         return _not_assessed(lines, thresholds)
     mm, u_mm, mm_weights = lines
     effects = (
-        judge(angle.deg, angle.u_deg, thresholds.left_right_deg, "deg"),
-        judge(mm, u_mm, thresholds.left_right_mm, "mm"),
+        assess_effect(angle.deg, angle.u_deg, thresholds.left_right_deg, "deg"),
+        assess_effect(mm, u_mm, thresholds.left_right_mm, "mm"),
     )
     by_length = thresholds.turn_deg_s_per_mm
     rates = {
@@ -45,7 +45,7 @@ def turn_of(
         for factor in (1.0 / thresholds.turn_ratio, 1.0, thresholds.turn_ratio)
     }
     value, u = rates[1.0]
-    rate = judge(value, u, thresholds.turn_deg_s, _UNIT)
+    rate = assess_effect(value, u, thresholds.turn_deg_s, _UNIT)
     judged = (*effects, rate)
     if any(effect.value is None for effect in judged):
         return _not_assessed(WhyNot.TOO_UNCERTAIN, thresholds)

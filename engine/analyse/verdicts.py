@@ -29,7 +29,7 @@ def decide(
     """A value against the limits, which are within; an open limit is ±inf.
 
     A guarded or probability rule needs the standard uncertainty `u`; without it the value is
-    taken as it stands. What lies on the right side, but not as surely as the rule asks, is a
+    taken as it is. What lies on the right side, but not as surely as the rule asks, is a
     conditional pass; on the wrong side a conditional fail.
     """
     margin = min(upper - value, value - lower) + _ROUNDING

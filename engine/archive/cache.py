@@ -22,7 +22,7 @@ _LOOK_EVERY = 50  # reports put by this process between two looks at how much th
 
 
 class Cache:
-    """One folder of finished reports; whatever the disk refuses, the report is made anew."""
+    """One folder of finished reports; whatever the disk refuses, the report is rebuilt."""
 
     def __init__(self, folder: Path, software: str, most_bytes: int = 1_000_000_000) -> None:
         """`software` is a hash of what else a report depends on; with another, nothing is found."""
@@ -31,11 +31,11 @@ class Cache:
 
     def key(self, document: Document) -> str:
         """A hash of all that a report is made of, the fonts' files included."""
-        told = hashlib.sha256(self._software.encode())
+        reported = hashlib.sha256(self._software.encode())
 
         def add(*parts: bytes) -> None:
             for part in parts:
-                told.update(b"%d:" % len(part) + part)
+                reported.update(b"%d:" % len(part) + part)
 
         add(document.main.encode(), document.title.encode(), document.language.encode())
         add(document.date.isoformat().encode(), *(text.encode() for text in document.required))
@@ -47,7 +47,7 @@ class Cache:
         for folder in document.fonts:
             for name, _, _ in folder.files:
                 add(b"font", name.encode(), (folder.path / name).read_bytes())
-        return told.hexdigest()
+        return reported.hexdigest()
 
     def get(self, key: str) -> Report | None:
         """A report with this key, if it is there whole."""
@@ -68,7 +68,7 @@ class Cache:
             return None
 
     def put(self, key: str, report: Report) -> None:
-        """Keep a report; one with warnings is not kept, so that they are told each time."""
+        """Keep a report; one with warnings is not kept, so that they are reported each time."""
         if report.warnings:
             return
         about = {

@@ -1,4 +1,4 @@
-"""One report as the index of a shelf knows it, and as it stands there."""
+"""One report as the index of a shelf knows it, and as it is on disk."""
 
 import unicodedata
 from collections.abc import Callable
@@ -46,7 +46,7 @@ PdfReader = Callable[[bytes, str], ShelfReading]
 
 @dataclass(frozen=True)
 class KeptReport:
-    """A report on a shelf, and the bytes that stand there; None where they are not what was put."""
+    """A report on a shelf, and the bytes that are there; None where they are not what was put."""
 
     entry: Entry
     data: bytes | None

@@ -1,4 +1,4 @@
-"""A new folder with text files in it, where nothing stood before."""
+"""A new folder with text files in it, where nothing was before."""
 
 from collections.abc import Mapping
 from pathlib import Path

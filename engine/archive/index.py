@@ -1,7 +1,7 @@
 """The index of a shelf: a table that answers quickly, and can be thrown away at any time.
 
 Whatever it holds is in the PDFs as well. SQLite keeps each change whole through crashes; an index
-that is damaged, or of another version, is thrown away and made anew.
+that is damaged, or of another version, is thrown away and rebuilt.
 """
 
 import contextlib
@@ -14,7 +14,7 @@ from trimscribe.archive.entry import Entry, folded
 
 __all__ = ["FORMAT", "Index"]
 
-FORMAT = 1  # of the table; another number makes the index anew
+FORMAT = 1  # of the table; another number rebuilds the index
 _COLUMNS = tuple(f.name for f in fields(Entry))
 _TABLE = f"""
 CREATE TABLE reports ({", ".join(_COLUMNS)}, service_key, serial_key, PRIMARY KEY (path));

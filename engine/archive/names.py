@@ -44,7 +44,7 @@ def plain_name(words: str) -> str:
 
 
 def _slug(words: str) -> str:
-    """Letters and digits in lower case, with one hyphen for all that stands between them."""
+    """Letters and digits in lower case, with one hyphen for all that is between them."""
     plain = unicodedata.normalize("NFC", plain_letters(words))
     kept = (c if unicodedata.category(c)[0] in "LMN" else " " for c in plain)
     return "-".join("".join(kept).split())

@@ -19,7 +19,7 @@ def earlier_services(kept: Sequence[KeptReport], job: Job) -> Iterator[ServiceSu
     """Yield the services of the job's wing before this one, oldest first; see `Shelf.kept`.
 
     Left out are reports that another replaces, this one among them, and any that is not what was
-    put on the shelf: `Shelf.problems` tells of those.
+    put on the shelf: `Shelf.problems` reports those.
     """
     wing = folded(job.wing.serial_number)
     gone = {folded(job.service.number)}

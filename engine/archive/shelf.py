@@ -1,4 +1,4 @@
-"""A shelf: all reports of a workshop in plain folders, and an index that can be made anew.
+"""A shelf: all reports of a workshop in plain folders, and an index that can be rebuilt.
 
     shelf/2026/md-00731/qh-2026-041.pdf     year, wing, service
     shelf/index.sqlite                      may be deleted at any time
@@ -48,8 +48,8 @@ class Shelf:
     def put(self, report: Report) -> Record:
         """Add one report; the same one again is left alone.
 
-        Raises ReadbackError for a file that is no report, and ArchiveError when the disk refuses,
-        the service number is taken, or what it replaces is not as it says.
+        Raises ReadbackError for a file that is not a report, and ArchiveError when the disk
+        refuses, the service number is taken, or what it replaces is not as it says.
         """
         found = self._look(report.data, "")
         entry = found.entry
@@ -103,7 +103,7 @@ class Shelf:
             pass
 
     def problems(self) -> Iterator[Fault]:
-        """Read every report again: lost, changed or there twice; and what is no report."""
+        """Read every report again: lost, changed or there twice; and what is not a report."""
         entries = {entry.path: entry for entry in self.reports()}
         taken: set[str] = set()
         for path, entry in entries.items():
@@ -176,7 +176,7 @@ class Shelf:
             return None
 
     def _same(self, index: Index, entry: Entry) -> Entry | None:
-        """The very report, where it stands already."""
+        """The very report, where it is already."""
         for known in index.service(entry.service):
             path = self.folder / known.path
             if known.sha256 == entry.sha256 and path.is_file():

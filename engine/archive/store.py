@@ -69,7 +69,7 @@ def put_all(files: Sequence[tuple[Report, Path]], *, force: bool = False) -> lis
 
 @contextlib.contextmanager
 def _beside(report: Report, path: Path, force: bool) -> Iterator[Path | None]:
-    """The report's bytes beside its path; None where they stand there already."""
+    """The report's bytes beside its path; None where they are there already."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as error:
@@ -120,7 +120,7 @@ def _is_there(path: Path) -> bool:
 
 
 def _holds(path: Path, data: bytes) -> bool:
-    """Whether a plain file with these bytes stands there; a link is no plain file."""
+    """Whether a plain file with these bytes is there; a link is not a plain file."""
     found = path.lstat()
     return stat.S_ISREG(found.st_mode) and found.st_size == len(data) and path.read_bytes() == data
 

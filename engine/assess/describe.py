@@ -1,6 +1,6 @@
 """The head of rules.yaml: every fact with its meaning, as it is declared.
 
-python -m trimscribe.assess.describe     writes it anew; a test keeps the two in step
+python -m trimscribe.assess.describe     rewrites it; a test keeps the two in step
 """
 
 import textwrap

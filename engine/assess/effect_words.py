@@ -1,4 +1,4 @@
-"""Effects and verdicts in the words that rules know, and which of several is told."""
+"""Effects and verdicts in the words that rules know, and which of several is reported."""
 
 from collections.abc import Iterable
 
@@ -6,11 +6,11 @@ from trimscribe.model.findings import Effect, Expectation, SpeedRange, Turn
 from trimscribe.model.wing import Side
 
 __all__ = [
-    "clear_way",
     "differs_clearly",
+    "expectation",
     "noticeable",
     "outside",
-    "seen",
+    "significant_direction",
     "speed_of",
     "strongest",
     "turn_side",
@@ -18,12 +18,12 @@ __all__ = [
 ]
 
 _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
-# Standard uncertainties beyond which a direction is told: of several tests on one wing, of one.
+# Standard uncertainties beyond which a direction is reported: of several tests on one wing, of one.
 _SEVERAL_TESTS, _ONE_TEST = 2.6, 2.0
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
-def seen(effect: Effect | None) -> str:
+def expectation(effect: Effect | None) -> str:
     """The expectation of an effect in one word; an effect without a value was not assessed."""
     if effect is None or effect.value is None:
         return "not_assessed"
@@ -45,7 +45,7 @@ def way(value: float | None, plus: str, minus: str) -> str:
     return "" if not value else plus if value > 0 else minus
 
 
-def clear_way(effect: Effect, plus: str, minus: str) -> str:
+def significant_direction(effect: Effect, plus: str, minus: str) -> str:
     """Which way an effect points; empty where its uncertainty leaves it open.
 
     A report makes several such tests of one wing. At 2 u each, 6 % of perfect wings would be given
@@ -67,16 +67,16 @@ def turn_side(turn: Turn, angle: Effect, lengths: Effect) -> str:
     It turns to the half that is more nose up, and to the side whose lines are all short.
     """
     ways = (
-        clear_way(angle, Side.RIGHT.value, Side.LEFT.value),
-        clear_way(lengths, Side.LEFT.value, Side.RIGHT.value),
-        clear_way(turn.rate, Side.RIGHT.value, Side.LEFT.value),
+        significant_direction(angle, Side.RIGHT.value, Side.LEFT.value),
+        significant_direction(lengths, Side.LEFT.value, Side.RIGHT.value),
+        significant_direction(turn.rate, Side.RIGHT.value, Side.LEFT.value),
     )
     return turn.side.value if turn.side and turn.side.value in ways else ""
 
 
 def differs_clearly(*effects: Effect) -> bool:
     """Whether any of them differs clearly from nothing, whichever way."""
-    return any(clear_way(effect, "more", "less") for effect in effects)
+    return any(significant_direction(effect, "more", "less") for effect in effects)
 
 
 def strongest(effects: Iterable[Effect | None]) -> Effect | None:
@@ -99,4 +99,4 @@ def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
         return None
     size = speed.low_km_h if speed.central_km_h is None else speed.central_km_h
     against = pitch.value * size > -_NOTHING
-    return None if against and clear_way(pitch, "up", "down") else speed
+    return None if against and significant_direction(pitch, "up", "down") else speed

@@ -122,7 +122,7 @@ def _summary(
         "risers": now.risers if now.risers != "not_assessed" else found.risers,
         "inspection": checks.inspection,
     }
-    # Too little free travel stays a danger until it was measured anew.
+    # Too little free travel stays a danger until it was measured again.
     travel = now if now.free_travel_mm is not None else found
     stop, flight = _stop(travel, checks), job.flight
     signed = job.service.signed_by or job.service.technician

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
-    clear_way,
     differs_clearly,
+    expectation,
     noticeable,
-    seen,
+    significant_direction,
     speed_of,
     strongest,
     turn_side,
@@ -40,7 +40,7 @@ _TIE_OPEN = {
 
 @dataclass(frozen=True)
 class StateFacts:
-    """One state in plain values; rules.yaml tells what each means.
+    """One state in plain values; rules.yaml says what each means.
 
     An expectation reads "none", "possible", "expected" or "not_assessed", a verdict "pass",
     "conditional_pass", "conditional_fail", "fail" or "not_assessed". Sizes carry no sign; the fact
@@ -244,13 +244,13 @@ def state_facts(state: State | None) -> StateFacts:
         tie_u_mm=tie.u_mm if tie and tie.carried else None,
         tie_open=_TIE_OPEN.get(tie.why_not, "") if tie else "",
         risers_in=state.risers_in.name.lower(),
-        pitch=seen(pitch),
-        pitch_way=clear_way(pitch, "up", "down"),
+        pitch=expectation(pitch),
+        pitch_way=significant_direction(pitch, "up", "down"),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
-        twist=seen(twist),
-        twist_way=clear_way(twist, "up", "down"),
+        twist=expectation(twist),
+        twist_way=significant_direction(twist, "up", "down"),
         twist_deg=None if twist.value is None else abs(twist.value),
         twist_u_deg=2 * twist.u,
         turn=turn.expectation.name.lower(),
@@ -258,7 +258,7 @@ def state_facts(state: State | None) -> StateFacts:
         turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),
         turn_deg=_size(state.symmetry.angle),
         turn_mm=_size(state.symmetry.all_lines),
-        bent=seen(bent),
+        bent=expectation(bent),
         bent_row=bent_row,
         bent_mm=bent.value if bent else None,
         speed_low=abs(speed.low_km_h) if speed else None,
@@ -273,9 +273,9 @@ def state_facts(state: State | None) -> StateFacts:
         brake_short=_one_way(travel.values(), -1),
         brakes_long=_sides(travel, "long"),
         brakes_short=_sides(travel, "short"),
-        brake_uneven=seen(uneven),
+        brake_uneven=expectation(uneven),
         brake_uneven_mm=_size(uneven),
-        brake_longer_side=clear_way(uneven, Side.RIGHT.value, Side.LEFT.value),
+        brake_longer_side=significant_direction(uneven, Side.RIGHT.value, Side.LEFT.value),
         brake_left_mm=_travel(state, Side.LEFT),
         brake_right_mm=_travel(state, Side.RIGHT),
         free_travel_low=tuple(s.value for s, b in state.brakes.items() if b.below_minimum),
@@ -311,7 +311,8 @@ def _sides(travel: Mapping[Side, Effect], which: str) -> tuple[str, ...]:
     return tuple(
         side.value
         for side, effect in travel.items()
-        if noticeable(seen(effect)) and clear_way(effect, "long", "short") == which
+        if noticeable(expectation(effect))
+        and significant_direction(effect, "long", "short") == which
     )
 
 
@@ -320,7 +321,7 @@ def _one_way(travel: Collection[Effect], sign: int) -> str:
     if not travel:
         return "not_assessed"
     strong = strongest(e for e in travel if (e.value or 0.0) * sign > 0)
-    return seen(strong) if strong else "none"
+    return expectation(strong) if strong else "none"
 
 
 def _travel(state: State, side: Side) -> float | None:

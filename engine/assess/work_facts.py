@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
-    clear_way,
     differs_clearly,
+    expectation,
     noticeable,
-    seen,
+    significant_direction,
     speed_of,
     strongest,
     turn_side,
@@ -108,7 +108,7 @@ class WorkFacts:
     replaced_why: tuple[str, ...] = fact((), "why each of them was", "replacements")
     ledger_agrees: int = fact(0, "adjusted lines that moved as planned", "ledger")
     ledger_differs: int = fact(0, "adjusted lines that did not", "ledger")
-    ledger_unknown: int = fact(0, "adjusted lines of which this cannot be told", "ledger")
+    ledger_unknown: int = fact(0, "adjusted lines of which this cannot be known", "ledger")
     ledger_lines: tuple[tuple[str, str], ...] = fact(
         (), "the lines that did not move as planned", "ledger"
     )
@@ -131,17 +131,21 @@ def change_facts(change: Change | None) -> ChangeFacts:
     pitch, speed = change.pitch, speed_of(change.pitch, change.speed)
     brake = strongest(change.brakes.values())
     left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
-    ways = {clear_way(e, "more", "less") for e in change.brakes.values() if noticeable(seen(e))}
+    ways = {
+        significant_direction(e, "more", "less")
+        for e in change.brakes.values()
+        if noticeable(expectation(e))
+    }
     ways.discard("")
     return ChangeFacts(
         known=pitch.value is not None,
-        pitch=seen(pitch),
-        pitch_way=clear_way(pitch, "up", "down"),
+        pitch=expectation(pitch),
+        pitch_way=significant_direction(pitch, "up", "down"),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
-        twist=seen(change.twist),
-        twist_way=clear_way(change.twist, "up", "down"),
+        twist=expectation(change.twist),
+        twist_way=significant_direction(change.twist, "up", "down"),
         twist_deg=None if change.twist.value is None else abs(change.twist.value),
         twist_u_deg=2 * change.twist.u,
         turn=change.turn.expectation.name.lower(),
@@ -155,7 +159,7 @@ def change_facts(change: Change | None) -> ChangeFacts:
         speed_beyond=bool(speed and speed.high_km_h is None),
         speed_base=change.speed.base_km_h if change.speed else None,
         speed_assumed=bool(change.speed and change.speed.assumed),
-        brake=seen(brake),
+        brake=expectation(brake),
         brake_way="mixed" if len(ways) > 1 else next(iter(ways), ""),
         brake_most_side=_larger(left, right),
         brake_left_mm=left,

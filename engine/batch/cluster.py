@@ -1,7 +1,7 @@
 """The workers of a Dask cluster that is there already: no scheduler of our own.
 
 Dask gives a job whose worker was lost to another one. Memory is limited by the cluster's own
-settings; a job that takes too long ends its worker process, which the cluster starts anew, and
+settings; a job that takes too long ends its worker process, which the cluster starts again, and
 counts as lost there. Dask blames every job that a lost worker held, also those that only waited:
 such a job is sent once more, alone, after all others. Workers with one thread each are quickest,
 because one report keeps Python's lock most of the time.
@@ -15,7 +15,7 @@ from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from typing import Any
 
 from trimscribe.batch.codes import CODES
-from trimscribe.batch.parcel import JobBundle, unpack
+from trimscribe.batch.job_bundle import JobBundle, unpack
 from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.cell import Limits, SerialWorker
@@ -24,7 +24,7 @@ from trimscribe.errors import Fault, Mark, PluginError, StoppedError
 __all__ = ["Cluster"]
 
 _PATIENCE_S = 10
-_PACK = "trimscribe.batch.parcel:pack"
+_PACK = "trimscribe.batch.job_bundle:pack"
 _TOGETHER = 2  # parcels for each thread of the cluster, so that none waits for the next
 
 
@@ -70,13 +70,13 @@ class Cluster:
     def give(self, task: Task) -> None:
         """Have a job read by a worker here, and send it with all its files."""
         try:
-            parcel: JobBundle | JobResult = self._reader.call(task.job, _PACK, task)
+            bundle: JobBundle | JobResult = self._reader.call(task.job, _PACK, task)
         except StoppedError as error:
-            parcel = JobResult.failed(error)
-        if isinstance(parcel, JobBundle):
-            self._sent[self._executor.submit(_unpack_within, parcel, self._seconds)] = task
+            bundle = JobResult.failed(error)
+        if isinstance(bundle, JobBundle):
+            self._sent[self._executor.submit(_unpack_within, bundle, self._seconds)] = task
         else:
-            self._settled.append((task, parcel))
+            self._settled.append((task, bundle))
 
     def take(self) -> Sequence[tuple[Task, JobResult]]:
         """Wait until at least one task has come back or is given up."""
@@ -118,12 +118,12 @@ def _given_up(task: Task, lost: BaseException) -> JobResult:
     return JobResult.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
 
 
-def _unpack_within(parcel: JobBundle, seconds: float) -> JobResult:
+def _unpack_within(bundle: JobBundle, seconds: float) -> JobResult:
     """Make a report, or end this process: nothing else stops a library that does not return."""
     get_ready()
     with open(os.devnull, "w") as nowhere:
         faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
         try:
-            return unpack(parcel)
+            return unpack(bundle)
         finally:
             faulthandler.cancel_dump_traceback_later()

@@ -15,7 +15,7 @@ from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["digest", "inputs_of", "made_with"]
+__all__ = ["digest", "inputs_of", "software_digest"]
 
 _OWN = ("trimscribe", "trimscribe.schemas", "trimscribe.themes")
 
@@ -40,10 +40,10 @@ def _theme_folder(theme: str) -> Mapping[str, str]:
     return _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else {}
 
 
-def made_with(registry: Registry, world: World) -> str:
+def software_digest(registry: Registry, world: World) -> str:
     """The hash of the software: code, words, rules, themes and fonts, and whose versions count."""
-    found = {f"version {name}": told for name, told in world.versions.items()}
-    found |= {f"plugins {name}": told for name, told in registry.packages().items()}
+    found = {f"version {name}": reported for name, reported in world.versions.items()}
+    found |= {f"plugins {name}": reported for name, reported in registry.packages().items()}
     for folder in _folders(registry):
         found |= _files(folder)
     return _all(found)

@@ -15,7 +15,7 @@ __all__ = ["JOB_KEYS", "FoundJobs", "find_jobs", "is_job"]
 _SUFFIXES = (".json", ".yaml", ".yml")
 # Every job has a service; this finds it in nearly all of them without reading their YAML.
 _SERVICE = re.compile(rb"""^(?:service|[\s{]*"service")\s*:""", re.MULTILINE)
-# Keys that no line set, shop file, theme or import map has at its top. One alone may stand in
+# Keys that no line set, shop file, theme or import map has at its top. One alone may be in
 # another program's file.
 JOB_KEYS = frozenset(
     {"adjustments", "after", "before", "cloth", "common_offset", "decision", "inspection"}
@@ -35,7 +35,7 @@ class FoundJobs:
 def find_jobs(named: Iterable[str]) -> FoundJobs:
     """The jobs among files and folders, in the order named and by name in folders.
 
-    A named file is a job whatever it holds, so that its faults are told. In a folder, and all
+    A named file is a job whatever it holds, so that its faults are reported. In a folder, and all
     below it, the files are jobs that `is_job` takes for one; names that begin with a dot are left
     out. Raises InputError for a folder without any.
     """
@@ -70,7 +70,7 @@ def _files(folder: Path) -> Iterator[Path]:
 def is_job(path: Path) -> bool:
     """Whether a file is named as jobs are and has a `service`, or else two keys of a job.
 
-    One that cannot be read is taken for a job, and told when it is to be read.
+    One that cannot be read is taken for a job, and reported when it is to be read.
     """
     if not _named_as_jobs_are(path.name):
         return False

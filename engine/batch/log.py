@@ -61,7 +61,7 @@ class Log:
             raise disk_error(error, self._path) from error
 
     def known(self) -> "Known":
-        """What the log tells of jobs so far; empty when there is none."""
+        """What the log says of jobs so far; empty when there is none."""
         lines = {}
         try:
             with self._path.open(encoding="utf-8", errors="replace") as stream:
@@ -92,7 +92,7 @@ class Known:
         self._folder, self._lines = folder, lines
 
     def standing(self, job: str, made_with: str) -> PreviousResult | None:
-        """The report of a job, if it stands there whole and the same software made it."""
+        """The report of a job, if it is there whole and the same software made it."""
         line = self._lines.get(job)
         try:
             if line is None or line["made_with"] != made_with:

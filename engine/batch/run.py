@@ -1,4 +1,4 @@
-"""A run over many jobs: hand out, put on disk, tell what came of each as it comes."""
+"""A run over many jobs: hand out, put on disk, report the result of each as it comes."""
 
 from collections.abc import Generator, Iterable
 from dataclasses import dataclass, field, replace
@@ -17,14 +17,14 @@ class Status(StrEnum):
     """What a run did about one job."""
 
     MADE = "made"
-    UNCHANGED = "unchanged"  # made again, and the same stood there
+    UNCHANGED = "unchanged"  # made again, and the same was there
     CURRENT = "up to date"  # not made again
     FAILED = "failed"
 
 
 @dataclass(frozen=True)
 class BatchOutcome:
-    """What came of one job; `record` is None where no report stands on disk for it."""
+    """The result of one job; `record` is None where no report stands on disk for it."""
 
     job: str
     status: Status
@@ -45,7 +45,7 @@ def run(
     force: bool = False,
     fail_fast: bool = False,
 ) -> Generator[BatchOutcome, None, None]:
-    """Do all tasks and yield what came of each, in the order in which they are finished.
+    """Do all tasks and yield the result of each, in the order in which they are finished.
 
     Reports go into `folder`, never over a different one unless `force`. With `fail_fast` the run
     ends at the first failure. The crew is stopped at the end, also when the caller stops early or

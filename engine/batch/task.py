@@ -1,4 +1,4 @@
-"""One job as a worker gets it, what comes of it there, and what a crew of workers offers."""
+"""One job as a worker gets it, the result of it there, and what a crew of workers offers."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -45,7 +45,7 @@ class Task:
 class JobResult:
     """A report and its file name, or why there is none, or that the one it has is `current`.
 
-    `inputs` is the hash of all that was read for it; `traceback` tells of a bug.
+    `inputs` is the hash of all that was read for it; `traceback` reports a bug.
     """
 
     exit_code: int = 0

@@ -23,7 +23,7 @@ BUG = 70  # the exit code of the error tree's root
 
 
 def make(task: Task) -> JobResult:
-    """Read one job and make its report in memory, or tell why that cannot be."""
+    """Read one job and make its report in memory, or say why that cannot be."""
 
     def work() -> JobResult:
         reading = read(task.job, registry(), task.shop, task.root)
@@ -54,8 +54,8 @@ def attempted(work: Callable[[], JobResult]) -> JobResult:
     except MemoryError:
         raise  # the process has no room left to go on
     except Exception as error:
-        told = "".join(traceback.format_exception(error))
-        made = JobResult(BUG, (bug(error),), traceback=told)
+        reported = "".join(traceback.format_exception(error))
+        made = JobResult(BUG, (bug(error),), traceback=reported)
     return replace(made, seconds=time.perf_counter() - start)
 
 

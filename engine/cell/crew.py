@@ -1,8 +1,8 @@
 """Workers of one owner, each doing one task at a time within limits.
 
 Each worker has pipes of its own, so that one that dies, even in the middle of an answer, takes
-nothing with it but its own task. Workers are started anew, never forked: a fork after Typst has run
-hangs for ever.
+nothing with it but its own task. Workers are started fresh, never forked: a fork after Typst has
+run hangs for ever.
 """
 
 import contextlib
@@ -121,7 +121,7 @@ class Crew(Generic[T, A]):
     ) -> None:
         """Workers start when they are first needed; `work` is what they do with a task.
 
-        `stopped` says what comes of a task that was stopped. `prepare` is what workers do before
+        `stopped` says the result of a task that was stopped. `prepare` is what workers do before
         their first, which counts for none. Both are functions of modules, or `module:function`.
         """
         self.size, self._limits, self._stopped = size, limits, stopped

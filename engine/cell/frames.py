@@ -100,4 +100,4 @@ class _Reader(pickle.Unpickler):
             ours = isinstance(found, type) and found.__module__.partition(".")[0] == "trimscribe"
             if ours and _holds_data(found):
                 return found
-        raise pickle.UnpicklingError(f"{module}.{name} is no data")
+        raise pickle.UnpicklingError(f"{module}.{name} is not data")

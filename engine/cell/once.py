@@ -117,12 +117,12 @@ def call(task: Call) -> Any:
     except MemoryError:
         raise
     except Exception as error:
-        told = "".join(traceback.format_exception(error))
-        return Raised("", (bug(error),), told)
+        reported = "".join(traceback.format_exception(error))
+        return Raised("", (bug(error),), reported)
 
 
 def fault_of(stop: Stop, place: str, limits: Limits = SINGLE) -> Fault:
-    """What people are told of work that was stopped, at the file to blame."""
+    """The fault of work that was stopped, at the file to blame."""
     code, words = {
         Why.TIME: ("job-too-slow", f"took longer than {limits.seconds:g} s"),
         Why.MEMORY: ("job-too-large", f"took more than {limits.memory_mb:g} MB of memory"),
@@ -141,7 +141,7 @@ def _stopped(task: Call, stop: Stop) -> Raised:
 
 
 def error_of(raised: Raised) -> TrimscribeError:
-    """The error that a worker has told of."""
+    """The error that a worker has reported."""
     found = getattr(errors, raised.kind, None) if raised.kind.endswith("Error") else None
     kind = found if isinstance(found, type) and issubclass(found, TrimscribeError) else None
     error = (kind or TrimscribeError)(raised.faults)

@@ -8,10 +8,10 @@ from typing import Any
 import click
 
 from trimscribe.cli import options
+from trimscribe.cli.archive_commands import COMMANDS
 from trimscribe.cli.codes import code
 from trimscribe.cli.exits import epilog
 from trimscribe.cli.import_commands import import_command, new_command
-from trimscribe.cli.keeping import COMMANDS
 from trimscribe.cli.plan import plan_command
 from trimscribe.cli.preview import preview
 from trimscribe.cli.program import Program
@@ -24,10 +24,10 @@ VALIDATOR = "TRIMSCRIBE_VERAPDF"
 
 def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
     if wanted:
-        from trimscribe.cli.output import say
+        from trimscribe.cli.output import print_result
         from trimscribe.world import World
 
-        say(f"trimscribe {World.real().versions['trimscribe']}")
+        print_result(f"trimscribe {World.real().versions['trimscribe']}")
         context.exit()
 
 
@@ -81,7 +81,7 @@ def main() -> None:
     help="pdf, html (for the phone), json (for programs), png (page one), or several: pdf,html.  "
     "[default: pdf]",
 )
-@options.force("Replace a different report that stands there.")
+@options.force("Replace a different report that is there.")
 @click.option(
     "--shelf",
     metavar="SHELF",
@@ -107,7 +107,7 @@ def report(
 ) -> int:
     """Make the report of each job: as a PDF, or in the outputs that you name.
 
-    Its name comes from the service number and the wing. The same report that stands there already
+    Its name comes from the service number and the wing. The same report that is there already
     is left alone; a different one is never replaced without --force. The paths of the reports are
     printed, one a line. With --shelf the oldest service is made first, whatever order you name
     them in, since later ones look back on it.
@@ -148,7 +148,7 @@ def report(
 @options.theme("How the reports look.")
 @options.shop()
 @options.root
-@options.force("Replace different reports that stand there.")
+@options.force("Replace different reports that are there.")
 @click.option("--resume", is_flag=True, help="Leave out jobs whose report is up to date.")
 @click.option("--fail-fast", is_flag=True, help="Stop at the first job that fails.")
 @click.option(
@@ -207,7 +207,7 @@ def _validator() -> tuple[str, ...]:
     try:
         return tuple(shlex.split(command)) or ("verapdf",)
     except ValueError as error:
-        message = f"{VALIDATOR} is no command that can be run: {command}"
+        message = f"{VALIDATOR} is not a command that can be run: {command}"
         raise click.UsageError(message) from error
 
 
@@ -246,7 +246,7 @@ def findings(job: str, root: str) -> int:
 @options.root
 @options.json_()
 def explain(job: str, statement: str, root: str, as_json: bool) -> int:
-    """Tell why each sentence stands in a report.
+    """Explain why each sentence is in a report.
 
     Its rule, its numbers, the thresholds, and the file and line that each number came from.
     STATEMENT is one rule, such as found_up, or one finding, such as before.pitch.
@@ -262,7 +262,7 @@ def explain(job: str, statement: str, root: str, as_json: bool) -> int:
 def plugins(as_json: bool) -> int:
     """List the installed plugins.
 
-    Those that cannot be used are marked, and the reason is told.
+    Those that cannot be used are marked, and the reason is reported.
     """
     from trimscribe.cli.plugins import show_plugins
     from trimscribe.registry import Registry

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 import click
 
-from trimscribe.cli.output import clean, tell
+from trimscribe.cli.output import clean, print_error
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.guessing.questions import Question
 from trimscribe.exports.worked_out import WorkedOut
@@ -33,7 +33,7 @@ def answers_of(given: Sequence[str]) -> dict[str, str]:
 
 
 def answered(work: Work, answers: Mapping[str, str], *, ask: bool) -> WorkedOut:
-    """What comes of an export; with `ask` each open question is asked until none is left."""
+    """The result of an export; with `ask` each open question is asked until none is left."""
     known = dict(answers)
     found = work(known)
     while ask and found.proposal is not None and found.proposal.questions:
@@ -44,10 +44,10 @@ def answered(work: Work, answers: Mapping[str, str], *, ask: bool) -> WorkedOut:
 
 
 def _asked(question: Question) -> str:
-    tell(question.asks)
+    print_error(question.asks)
     choices = list(question.choices)
     for number, (answer, means) in enumerate(question.choices.items(), 1):
-        tell(f"  {number}. {answer}: {means}")
+        print_error(f"  {number}. {answer}: {means}")
     while True:
         text = click.prompt("Answer" + (" (or a number in mm)" * question.number), err=True).strip()
         # Numbers stand for choices where they are not answers themselves.
@@ -56,7 +56,7 @@ def _asked(question: Question) -> str:
             text = choices[place] if 0 <= place < len(choices) else text
         if question.takes(text):
             return str(text)
-        tell(f"“{clean(text)}” is not one of the answers.")
+        print_error(f"“{clean(text)}” is not one of the answers.")
 
 
 def question_faults(questions: Sequence[Question], name: str) -> list[Fault]:

@@ -28,7 +28,7 @@ class _Rate(ProgressColumn):
 
 
 class Bar:
-    """A bar on standard error; nothing where that is no terminal. What is told moves above."""
+    """A bar on standard error; nothing if that is not a terminal. Messages move above it."""
 
     def __init__(self, total: int, missed: str = "failed") -> None:
         """Show nothing yet; `missed` is the word for those that did not come out well."""
@@ -63,5 +63,5 @@ class Bar:
 
     def advance(self, missed: int) -> None:
         """One more is done; `missed` of all so far did not come out well."""
-        told = f"{missed} {self._missed}" if missed else ""
-        self._progress.update(self._task, advance=1, missed=told)
+        reported = f"{missed} {self._missed}" if missed else ""
+        self._progress.update(self._task, advance=1, missed=reported)

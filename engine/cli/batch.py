@@ -12,7 +12,7 @@ import click
 from rich.table import Table
 
 from trimscribe.batch.cluster import Cluster
-from trimscribe.batch.fingerprint import made_with
+from trimscribe.batch.fingerprint import software_digest
 from trimscribe.batch.jobs import FoundJobs
 from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.log import Log, line_of
@@ -21,8 +21,8 @@ from trimscribe.batch.task import Executor, Task
 from trimscribe.cell import SerialWorker
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import MEANINGS, Exit
-from trimscribe.cli.faults import counted, fault_data, tell_faults
-from trimscribe.cli.output import say, say_table, tell
+from trimscribe.cli.faults import counted, fault_data, print_faults
+from trimscribe.cli.output import print_error, print_result, print_table
 from trimscribe.cli.program import show_traceback
 from trimscribe.errors import Fault, Severity
 from trimscribe.registry import Registry
@@ -40,7 +40,7 @@ def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Ex
         return Local(workers, Limits(seconds, megabytes))
     scheme, _, address = executor.partition("://")
     if scheme != "dask" or not address:
-        raise click.UsageError(f"“{executor}” is no address such as dask://localhost:8786.")
+        raise click.UsageError(f"“{executor}” is not an address such as dask://localhost:8786.")
     return Cluster(address, seconds)
 
 
@@ -71,7 +71,7 @@ class Batch:
         found: FoundJobs = finder.call("", "trimscribe.batch.jobs:find_jobs", tuple(named))
         finder.close()
         jobs = found.jobs
-        software = made_with(Registry.installed(), World.real())
+        software = software_digest(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None
         common = Task("", self.theme, self.shop, self.root, self.cache, software)
@@ -88,11 +88,11 @@ class Batch:
                     if outcome.status is not Status.CURRENT:
                         log.add(line)
                     if self.as_json:
-                        say(json.dumps(line, allow_nan=False))
+                        print_result(json.dumps(line, allow_nan=False))
                     self._count(outcome)
                     bar.advance(self.counts[Status.FAILED])
         except KeyboardInterrupt:
-            tell("Interrupted. What was being made is dropped; --resume goes on from here.")
+            print_error("Interrupted. What was being made is dropped; --resume goes on from here.")
             raise
         finally:
             self._sum_up(found, time.monotonic() - start)
@@ -108,28 +108,28 @@ class Batch:
         self.counts[MEANINGS[Exit(outcome.exit_code)]] += 1
         if self.as_json:
             return
-        # A faulty theme would be told once for each job.
-        tell_faults(fault for fault in outcome.faults if fault not in self._told)
+        # A faulty theme would be reported once for each job.
+        print_faults(fault for fault in outcome.faults if fault not in self._told)
         if len(self._told) < _REMEMBERED:
             self._told.update(outcome.faults)
-        tell(f"{outcome.job}: failed, {counted(outcome.faults)}")
+        print_error(f"{outcome.job}: failed, {counted(outcome.faults)}")
         show_traceback(outcome.traceback)
 
     def _sum_up(self, found: FoundJobs, seconds: float) -> None:
         done = sum(self.counts[status] for status in Status)
         rate = f", {done / seconds:.1f} a second" if seconds else ""
-        tell(f"{done} of {len(found.jobs)} jobs in {seconds:.0f} s{rate}")
+        print_error(f"{done} of {len(found.jobs)} jobs in {seconds:.0f} s{rate}")
         if others := found.passed_over:
             more = f" and {len(others) - _LISTED} more" if len(others) > _LISTED else ""
-            tell(f"passed over: {', '.join(others[:_LISTED])}{more} (no `service`)")
+            print_error(f"passed over: {', '.join(others[:_LISTED])}{more} (no `service`)")
         if not self.as_json:
-            say_table(_table(self.counts))
+            print_table(_table(self.counts))
 
 
 def _table(counts: Counter[str]) -> Table:
     table = Table(box=None, pad_edge=False)
     table.add_column("jobs", justify="right")
-    table.add_column("what came of them")
+    table.add_column("the result of them")
     statuses: Sequence[str] = [*Status]
     for name in (*statuses, "with warnings", *MEANINGS.values()):
         if counts[name]:

@@ -6,7 +6,7 @@ import click
 
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.options import json_
-from trimscribe.cli.output import FORMAT, clean, say, say_data
+from trimscribe.cli.output import FORMAT, clean, print_data, print_result
 from trimscribe.errors import Fault, InputError
 from trimscribe.model.plain import Plain
 
@@ -41,16 +41,16 @@ def code(name: str, as_json: bool) -> int:
             }
             for one in chosen
         ]
-        say_data({"format": FORMAT, "codes": listed})
+        print_data({"format": FORMAT, "codes": listed})
         return Exit.DONE
     if not name:
         for one in chosen:
-            say(clean(f"{one.code}: {one.meaning}"))
+            print_result(clean(f"{one.code}: {one.meaning}"))
         return Exit.DONE
     (one,) = chosen
-    say(clean(f"{one.code} ({one.about})"))
-    say(clean(one.meaning))
-    say(clean(one.advice))
+    print_result(clean(f"{one.code} ({one.about})"))
+    print_result(clean(one.meaning))
+    print_result(clean(one.advice))
     if one.example:
-        say(clean(f"For example: {one.example}"))
+        print_result(clean(f"For example: {one.example}"))
     return Exit.DONE

@@ -1,10 +1,10 @@
-"""Why each sentence stands in a report, as text for people or as data."""
+"""Why each sentence is in a report, as text for people or as data."""
 
 from collections.abc import Iterator
 
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, tell_faults
-from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.cli.faults import fault_data, print_faults
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
 from trimscribe.cli.work import Workbench
 from trimscribe.evidence import Evidence
 from trimscribe.model.plain import to_plain
@@ -13,7 +13,7 @@ __all__ = ["show_evidence"]
 
 
 def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> int:
-    """Tell what stands behind the sentences of one job, or behind the one that is wanted.
+    """Explain what is behind the sentences of one job, or behind the one that is wanted.
 
     `wanted` is a rule such as `found_up` or a finding such as `before.pitch`; empty means every
     sentence.
@@ -22,10 +22,10 @@ def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> 
     evidence = outcome.done.evidence if outcome.done else ()
     if outcome.done and outcome.done.unknown:
         hint = outcome.done.unknown
-        tell(f"This report has no sentence or finding `{wanted}`. {hint}")
+        print_error(f"This report has no sentence or finding `{wanted}`. {hint}")
         return Exit.USAGE
     if as_json:
-        say_data(
+        print_data(
             {
                 "format": FORMAT,
                 "exit_code": int(outcome.exit_code),
@@ -34,9 +34,9 @@ def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> 
             }
         )
         return outcome.exit_code
-    tell_faults(outcome.faults)
+    print_faults(outcome.faults)
     for number, one in enumerate(evidence):
-        say(("\n" if number else "") + "\n".join(map(clean, _lines(one))))
+        print_result(("\n" if number else "") + "\n".join(map(clean, _lines(one))))
     return outcome.exit_code
 
 

@@ -6,21 +6,21 @@ from collections.abc import Iterable
 from rich.cells import cell_len
 from rich.text import Text
 
-from trimscribe.cli.output import clean, tell
+from trimscribe.cli.output import clean, print_error
 from trimscribe.errors import Fault, Mark, Severity
 from trimscribe.model.plain import Plain
 
-__all__ = ["counted", "fault_data", "tell_faults"]
+__all__ = ["counted", "fault_data", "print_faults"]
 
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow"}
 _WIDEST = 100  # characters of a line that are shown
 _BEFORE = 40  # of which before the place, when the line is cut
 
 
-def tell_faults(faults: Iterable[Fault]) -> None:
+def print_faults(faults: Iterable[Fault]) -> None:
     """Write faults for people to standard error."""
     for fault in faults:
-        tell(_text(fault))
+        print_error(_text(fault))
 
 
 def _text(fault: Fault) -> Text:

@@ -65,7 +65,7 @@ _answer = click.option(
 )
 @_shop
 @_answer
-@click.option("--dry-run", is_flag=True, help="Tell what becomes of every cell; write nothing.")
+@click.option("--dry-run", is_flag=True, help="Explain what becomes of every cell; write nothing.")
 @options.force("Replace values, or files, that differ.")
 @options.json_()
 def import_command(export: Path, **wishes: Any) -> int:

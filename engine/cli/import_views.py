@@ -1,11 +1,11 @@
-"""What people and programs are told of an import: every cell, the counts, or all as data."""
+"""What an import reports to people and programs: every cell, the counts, or all as data."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from trimscribe.cli.faults import counted, fault_data
-from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
@@ -31,7 +31,7 @@ def show_cells(export: Export) -> None:
         for one in export.imported.left_out
     }
     for _, line in sorted(lines.items(), key=lambda item: _order(item[0])):
-        say(clean(line))
+        print_result(clean(line))
 
 
 def _order(cell: Cell) -> tuple[str, int, int]:
@@ -39,7 +39,7 @@ def _order(cell: Cell) -> tuple[str, int, int]:
 
 
 def place(mark: Mark) -> str:
-    """Where a cell stands: `Sheet1!C14`, or line and column of a text file."""
+    """Where a cell is: `Sheet1!C14`, or line and column of a text file."""
     return mark.cell or f"{mark.line}:{mark.column}"
 
 
@@ -65,10 +65,10 @@ def show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchange
     if export.missing:
         named = ", ".join(export.missing[:_MOST_TOLD])
         more = f" and {len(export.missing) - _MOST_TOLD} more" * (len(export.missing) > _MOST_TOLD)
-        tell(f"without a value: {named}{more}")
+        print_error(f"without a value: {named}{more}")
     if unchanged:
         parts.append("nothing to change")
-    tell(f"{typed(path)}: {', '.join(parts)}")
+    print_error(f"{typed(path)}: {', '.join(parts)}")
 
 
 def show_data(
@@ -89,7 +89,7 @@ def show_data(
     `left_out_first` and `because`; while a question is open there are no values.
     """
     export = export or Export(Imported(), (), ())
-    say_data(
+    print_data(
         {
             "format": FORMAT,
             "exit_code": int(code),

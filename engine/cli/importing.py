@@ -16,9 +16,9 @@ from trimscribe.cli.asking import (
     somebody_is_there,
 )
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, tell_faults
+from trimscribe.cli.faults import fault_data, print_faults
 from trimscribe.cli.import_views import show_cells, show_counts, show_data
-from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
 from trimscribe.cli.writing import write_new, write_over
 from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.exports.editing.merge import MergeResult
@@ -78,7 +78,7 @@ def run_import(path: Path, wishes: ImportOptions) -> int:
     faulty = any(fault.severity is Severity.ERROR for fault in faults)
     if not wishes.as_json:
         _show(export, merged, wishes)
-        tell_faults(faults)
+        print_faults(faults)
     written = None
     if merged and not faulty and not wishes.dry_run:
         written = _write(merged, found.text_before, wishes)
@@ -90,7 +90,7 @@ def run_import(path: Path, wishes: ImportOptions) -> int:
         path, export, faults, unchanged=bool(wishes.into and merged and not merged.difference)
     )
     if written:
-        say(clean(typed(written)))
+        print_result(clean(typed(written)))
     return code
 
 
@@ -134,11 +134,11 @@ def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
     ask = not wishes.as_json and wanted.data is None and somebody_is_there()
     found = answered(work, wanted.answers, ask=ask)
     for note in found.notes:
-        tell(note)
+        print_error(note)
     proposal = found.proposal
     if proposal is not None and not wishes.as_json and not wishes.propose:
         for text in (*proposal.left_out, *(proposal.reasons if proposal.text else ())):
-            tell(text)
+            print_error(text)
     return found
 
 
@@ -148,7 +148,7 @@ def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) 
     if wishes.as_json:
         show_data(Exit.INPUT, path, None, None, None, _said(proposal))
     else:
-        tell_faults(question_faults(questions, typed(path)))
+        print_faults(question_faults(questions, typed(path)))
     return Exit.INPUT
 
 
@@ -170,7 +170,7 @@ def _show(export: Export, merged: MergeResult | None, wishes: ImportOptions) -> 
     if wishes.dry_run or not merged:
         show_cells(export)
     if merged and merged.difference:
-        say("\n".join(map(clean, merged.difference.split("\n"))))
+        print_result("\n".join(map(clean, merged.difference.split("\n"))))
 
 
 def _write(merged: MergeResult, before: str | None, wishes: ImportOptions) -> Path | None:
@@ -199,7 +199,7 @@ def _propose(path: Path, target: Path, proposal: MapProposal, wishes: ImportOpti
     refused = proposal.text is None or bool(open_ones)
     code = Exit.INPUT if refused else Exit.DONE
     if wishes.as_json:
-        say_data(
+        print_data(
             {
                 "format": FORMAT,
                 "exit_code": int(code),
@@ -211,12 +211,12 @@ def _propose(path: Path, target: Path, proposal: MapProposal, wishes: ImportOpti
         )
         return code
     for text in (*proposal.left_out, *proposal.reasons):
-        tell(text)
+        print_error(text)
     if proposal.text is None:
         raise InputError(proposal.faults)
-    tell_faults(open_ones)
+    print_faults(open_ones)
     shown = proposal.text.rstrip("\n").split("\n") if wishes.dry_run else [typed(target)]
-    say("\n".join(map(clean, shown)))
+    print_result("\n".join(map(clean, shown)))
     return code
 
 
@@ -224,8 +224,8 @@ def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool
     """Write a new job with every point in place."""
     found: NewJob = in_cell(typed(job), f"{_WORK}:new_text", job, wing, lines, shop)
     write_new(job, found.text, force=force)
-    tell(f"{typed(job)}: {found.points} points of {found.called} to fill in")
-    say(clean(typed(job)))
+    print_error(f"{typed(job)}: {found.points} points of {found.called} to fill in")
+    print_result(clean(typed(job)))
     return Exit.DONE
 
 
@@ -234,5 +234,5 @@ def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, forc
     wishes = ImportOptions(new_line_set=target, answer=answer, force=force)
     code = run_import(table, wishes)
     if code == Exit.DONE:
-        tell("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
+        print_error("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
     return code

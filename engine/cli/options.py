@@ -45,13 +45,13 @@ def json_(text: str = "Print one JSON document instead.") -> _Decorator:
     return click.option("--json", "as_json", is_flag=True, help=text)
 
 
-def force(text: str = "Replace a different file that stands there.") -> _Decorator:
+def force(text: str = "Replace a different file that is there.") -> _Decorator:
     """`--force`."""
     return click.option("--force", is_flag=True, help=text)
 
 
 def into(text: str) -> _Decorator:
-    """`--into`, a file that values are laid into; None where it is not given."""
+    """`--into`, a file that values are merged into; None where it is not given."""
     path = click.Path(path_type=Path)
     return click.option("--into", type=path, metavar="FILE", help=text)
 

@@ -16,7 +16,15 @@ from trimscribe.cli.exits import Exit
 from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.plain import Plain
 
-__all__ = ["FORMAT", "clean", "progress", "say", "say_data", "say_table", "tell"]
+__all__ = [
+    "FORMAT",
+    "clean",
+    "print_data",
+    "print_error",
+    "print_result",
+    "print_table",
+    "progress",
+]
 
 FORMAT = 1  # of the JSON documents: another number when a key goes or changes its meaning
 # Categories that steer a terminal or change the order of what is read: never shown as they are.
@@ -41,25 +49,25 @@ def _shown(character: str) -> str:
     return "\N{REPLACEMENT CHARACTER}" if unicodedata.category(character) in _UNSEEN else character
 
 
-def say(text: str) -> None:
+def print_result(text: str) -> None:
     """Write a line of result to standard output."""
     _write(text + "\n", sys.stdout)
 
 
-def say_data(data: Plain) -> None:
+def print_data(data: Plain) -> None:
     """Write one JSON document to standard output, in ASCII so that any encoding can carry it."""
-    say(json.dumps(data, indent=2, allow_nan=False))
+    print_result(json.dumps(data, indent=2, allow_nan=False))
 
 
-def say_table(table: Table) -> None:
+def print_table(table: Table) -> None:
     """Write a table to standard output, fitted to a terminal and never cut in a file."""
     console = Console(color_system=None, width=None if sys.stdout.isatty() else _UNCUT)
     with console.capture() as captured:
         console.print(table)
-    say("\n".join(line.rstrip() for line in captured.get().splitlines()))
+    print_result("\n".join(line.rstrip() for line in captured.get().splitlines()))
 
 
-def tell(text: Text | str) -> None:
+def print_error(text: Text | str) -> None:
     """Write a line for people to standard error, in colour where a terminal shows it."""
     console = _console()
     with console.capture() as captured:

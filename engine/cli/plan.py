@@ -30,7 +30,7 @@ _path = click.Path(path_type=Path)
 )
 @options.theme("How the sheet looks.")
 @options.shop()
-@options.force("Replace another plan or sheet that stands there.")
+@options.force("Replace another plan or sheet that is there.")
 @options.json_()
 def plan_command(job: str, **wishes: Any) -> int:
     """Propose which loops to change, before the work.

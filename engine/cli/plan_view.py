@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from rich.table import Table
 
-from trimscribe.cli.output import clean, say, say_table
+from trimscribe.cli.output import clean, print_result, print_table
 from trimscribe.model.findings import Effect, Expectation
 from trimscribe.model.job import Job
 from trimscribe.model.plan import (
@@ -38,19 +38,21 @@ _MINUS = "\u2212"
 def show_plan(plan: Plan, job: Job) -> None:
     """Write the proposal, what each alternative would leave, and what no loop would mend."""
     first = plan.proposals[0]
-    say(clean(f"Proposed retrim of {job.wing.model} {job.wing.size}, {job.wing.serial_number}"))
+    print_result(
+        clean(f"Proposed retrim of {job.wing.model} {job.wing.size}, {job.wing.serial_number}")
+    )
     if job.adjustments:
-        say("From the lengths before the work that the job has already.")
-    say("")
+        print_result("From the lengths before the work that the job has already.")
+    print_result("")
     for number, proposal in enumerate(plan.proposals, 1):
-        say("\n".join(map(clean, _work(number, proposal))))
-        say("")
-    say_table(_outlooks(plan))
-    say("")
+        print_result("\n".join(map(clean, _work(number, proposal))))
+        print_result("")
+    print_table(_outlooks(plan))
+    print_result("")
     for line in (*_not_mendable(plan), *_again(first)):
-        say(clean(line))
+        print_result(clean(line))
     for line in _ALWAYS:
-        say(line)
+        print_result(line)
 
 
 def _work(number: int, proposal: Proposal) -> Iterator[str]:

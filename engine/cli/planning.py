@@ -9,8 +9,8 @@ import click
 
 from trimscribe.archive import put
 from trimscribe.cell import Limits, SerialWorker
-from trimscribe.cli.faults import counted, fault_data, tell_faults
-from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.cli.faults import counted, fault_data, print_faults
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
 from trimscribe.cli.plan_view import show_plan
 from trimscribe.cli.writing import write_over
 from trimscribe.desk.planning import NewText, Planned, PlanWish
@@ -43,7 +43,7 @@ class PlanWishes:
 def run_plan(job: str, wishes: PlanWishes) -> int:
     """Propose, show and write as the wishes say; return the exit code."""
     if wishes.done and (wishes.sheet or wishes.into or wishes.take != 1):
-        raise click.UsageError("--done is about the plan that stands in the job: use it alone.")
+        raise click.UsageError("--done is about the plan that is in the job: use it alone.")
     cell = SerialWorker(_LIMITS)
     done, written = Planned(), list[Path]()
     try:
@@ -59,14 +59,14 @@ def run_plan(job: str, wishes: PlanWishes) -> int:
     finally:
         cell.close()
     if wishes.as_json:
-        say_data(_document(job, done, written))
+        print_data(_document(job, done, written))
         return done.exit_code
-    tell_faults((*done.passed_over, *done.faults))
+    print_faults((*done.passed_over, *done.faults))
     if done.plan and done.job:
         show_plan(done.plan, done.job)
-    tell(f"{job}: {counted(done.faults) or 'no faults'}")
+    print_error(f"{job}: {counted(done.faults) or 'no faults'}")
     for path in written:
-        say(clean(typed(path)))
+        print_result(clean(typed(path)))
     return done.exit_code
 
 

@@ -6,8 +6,8 @@ from contextlib import redirect_stdout
 from rich.table import Table
 
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, tell_faults
-from trimscribe.cli.output import FORMAT, clean, say_data, say_table
+from trimscribe.cli.faults import fault_data, print_faults
+from trimscribe.cli.output import FORMAT, clean, print_data, print_table
 from trimscribe.registry import Listing, Registry
 
 __all__ = ["show_plugins"]
@@ -28,10 +28,10 @@ def show_plugins(registry: Registry, *, as_json: bool) -> int:
             }
             for row in rows
         ]
-        say_data({"format": FORMAT, "exit_code": int(Exit.DONE), "plugins": [*plugins]})
+        print_data({"format": FORMAT, "exit_code": int(Exit.DONE), "plugins": [*plugins]})
         return Exit.DONE
-    say_table(_table(rows))
-    tell_faults(dict.fromkeys(row.fault for row in rows if row.fault))  # a clash has several rows
+    print_table(_table(rows))
+    print_faults(dict.fromkeys(row.fault for row in rows if row.fault))  # a clash has several rows
     return Exit.DONE
 
 

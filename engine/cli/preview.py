@@ -21,12 +21,12 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
     The page follows every change within a moment, tells faults with their lines, and says why each
     sentence is there. It is served to this machine alone; whoever has its address can read it.
     """
-    from trimscribe.cli.output import say, tell
+    from trimscribe.cli.output import print_error, print_result
     from trimscribe.preview.server import serve
 
     def announce(address: str) -> None:
-        say(address)
-        tell("Open this address in a browser of this machine. Ctrl-C ends the preview.")
+        print_result(address)
+        print_error("Open this address in a browser of this machine. Ctrl-C ends the preview.")
         if opens:
             click.launch(address)
 

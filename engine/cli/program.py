@@ -9,8 +9,8 @@ import click
 
 from trimscribe import errors
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import tell_faults
-from trimscribe.cli.output import tell
+from trimscribe.cli.faults import print_faults
+from trimscribe.cli.output import print_error
 from trimscribe.errors import Fault, TrimscribeError
 
 __all__ = ["TRACEBACK", "Program", "bug", "show_notes", "show_traceback"]
@@ -33,10 +33,10 @@ class Program(click.Group):
             code = Exit.USAGE
         except TrimscribeError as error:
             show_notes(error)
-            tell_faults(error.faults)
+            print_faults(error.faults)
             code = error.exit_code
         except Exception as error:
-            tell_faults([bug(error)])
+            print_faults([bug(error)])
             code = Exit.BUG
         sys.exit(code)
 
@@ -44,8 +44,8 @@ class Program(click.Group):
 def _tell_wrong_use(error: click.ClickException) -> None:
     context = getattr(error, "ctx", None)
     command = context.command_path if context else "trimscribe"
-    tell(f"{command}: {error.format_message()}")
-    tell(f"Try `{command} --help`.")
+    print_error(f"{command}: {error.format_message()}")
+    print_error(f"Try `{command} --help`.")
 
 
 def bug(error: Exception) -> Fault:
@@ -63,4 +63,4 @@ def show_notes(error: TrimscribeError) -> None:
 def show_traceback(text: str) -> None:
     """Write a traceback to standard error, where the environment asks for it."""
     if text and os.environ.get(TRACEBACK):
-        tell(text.rstrip())
+        print_error(text.rstrip())

@@ -3,8 +3,8 @@
 from collections.abc import Callable, Iterable, Sequence
 
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import counted, fault_data, tell_faults
-from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, tell
+from trimscribe.cli.faults import counted, fault_data, print_faults
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result, progress
 from trimscribe.cli.work import JobOutputs, Workbench
 from trimscribe.errors import Fault
 from trimscribe.model.plain import Plain
@@ -27,30 +27,30 @@ def run(
     standard output. With `as_json` there is one document on standard output and nothing else.
     """
     outcomes = []
-    told: set[Fault] = set()
+    reported: set[Fault] = set()
     for number, job in enumerate(jobs, 1):
         with progress(f"{number} of {len(jobs)}: {job}", shown=len(jobs) > 1):
             outcome = work(job)
         outcome.exit_code = max(outcome.exit_code, _strictly(outcome.faults, strict))
         outcomes.append(outcome)
         if not as_json:
-            tell_faults(fault for fault in bench.passed_over if fault not in told)
-            told.update(bench.passed_over)
+            print_faults(fault for fault in bench.passed_over if fault not in reported)
+            reported.update(bench.passed_over)
             _tell_outcome(outcome)
     passed_over = tuple(bench.passed_over)
     code = max(_strictly(passed_over, strict), *(outcome.exit_code for outcome in outcomes))
     if as_json:
-        say_data(_document(code, passed_over, outcomes))
+        print_data(_document(code, passed_over, outcomes))
     return code
 
 
 def show_findings(bench: Workbench, job: str) -> int:
     """Print the findings of one job as JSON on standard output, its faults on standard error."""
     outcome = bench.findings(job)
-    tell_faults(bench.passed_over)
+    print_faults(bench.passed_over)
     _tell_outcome(outcome)
     if outcome.done and outcome.done.data is not None:
-        say_data(outcome.done.data)
+        print_data(outcome.done.data)
     return outcome.exit_code
 
 
@@ -60,14 +60,14 @@ def _strictly(faults: Sequence[Fault], strict: bool) -> int:
 
 def _tell_outcome(outcome: JobOutputs) -> None:
     """Faults, then a line such as `demo.yaml: 6 pages, 1 warning`, then the report's path."""
-    tell_faults(outcome.faults)
+    print_faults(outcome.faults)
     parts = [*([outcome.kind] if outcome.kind else []), counted(outcome.faults) or "no faults"]
     if records := outcome.records.values():
         pages = f"{outcome.pages} page{'s' * (outcome.pages != 1)}"
         parts = [pages, *(["unchanged"] if all(r.unchanged for r in records) else []), *parts]
-    tell(f"{outcome.job}: {', '.join(parts)}")
+    print_error(f"{outcome.job}: {', '.join(parts)}")
     for record in records:
-        say(clean(record.path.as_posix()))
+        print_result(clean(record.path.as_posix()))
 
 
 def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[JobOutputs]) -> Plain:

@@ -11,8 +11,16 @@ from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
 from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, tell_faults
-from trimscribe.cli.output import FORMAT, clean, progress, say, say_data, say_table, tell
+from trimscribe.cli.faults import fault_data, print_faults
+from trimscribe.cli.output import (
+    FORMAT,
+    clean,
+    print_data,
+    print_error,
+    print_result,
+    print_table,
+    progress,
+)
 from trimscribe.cli.work import shelf_reader
 from trimscribe.errors import Fault, Mark, ReadbackError, TrimscribeError
 from trimscribe.model.plain import Plain, to_plain
@@ -55,11 +63,11 @@ def put_on_shelf(folder: str, pdfs: Sequence[Path], *, unproven: bool, as_json: 
             }
         )
         if not as_json:
-            tell_faults(_of(pdf, faults))
+            print_faults(_of(pdf, faults))
             if place:
-                say(clean(place))
+                print_result(clean(place))
     if as_json:
-        say_data({"format": FORMAT, "exit_code": int(code), "reports": rows})
+        print_data({"format": FORMAT, "exit_code": int(code), "reports": rows})
     return code
 
 
@@ -89,7 +97,7 @@ def _proven(pdf: Path, proof: Proof, *, unproven: bool) -> bytes:
 def show_shelf(
     folder: str, wanted: Mapping[str, str], *, check: bool, rebuild: bool, as_json: bool
 ) -> int:
-    """List what fits; with `check` tell of reports that are lost or changed.
+    """List what fits; with `check` name the reports that are lost or changed.
 
     Raises ArchiveError where there is no such folder: a mistyped one must not look like an empty
     shelf on which all is well.
@@ -105,7 +113,7 @@ def show_shelf(
     code = Exit.DISK if any(fault.severity == "error" for fault in faults) else Exit.DONE
     replaced = {folded(e.replaces): e.service for e in every if e.replaces}
     if as_json:
-        say_data(
+        print_data(
             {
                 "format": FORMAT,
                 "exit_code": int(code),
@@ -115,9 +123,9 @@ def show_shelf(
         )
         return code
     if found:
-        say_table(_table(found, replaced))
-    tell_faults(faults)
-    tell(f"{len(found)} of {len(every)} report{'s' * (len(every) != 1)}")
+        print_table(_table(found, replaced))
+    print_faults(faults)
+    print_error(f"{len(found)} of {len(every)} report{'s' * (len(every) != 1)}")
     return code
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from trimscribe.archive import put
 from trimscribe.cell import in_cell
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.output import clean, say
+from trimscribe.cli.output import clean, print_result
 from trimscribe.errors import Fault, Mark, ReadbackError
 from trimscribe.model.report import LARGEST_PDF
 from trimscribe.resources import plain_bytes
@@ -46,7 +46,7 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
             theme=options["theme"],
             prepare=prepare,
         )
-    say(clean(put(signed, target).path.as_posix()))
+    print_result(clean(put(signed, target).path.as_posix()))
     return Exit.DONE
 
 

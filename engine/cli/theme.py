@@ -8,8 +8,8 @@ from rich.table import Table
 from trimscribe.cell.codes import CODES as STOPPED
 from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
-from trimscribe.cli.faults import counted, fault_data, tell_faults
-from trimscribe.cli.output import FORMAT, clean, say, say_data, say_table, tell
+from trimscribe.cli.faults import counted, fault_data, print_faults
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result, print_table
 from trimscribe.errors import Severity, StoppedError
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
@@ -40,7 +40,7 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
 
     found: tuple[Setting, ...] = in_cell(job or name, "trimscribe.desk.work:looks", job, name, shop)
     if as_json:
-        say_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
+        print_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
         return Exit.DONE
     table = Table(box=None, pad_edge=False)
     for title in ("part", "value", "set by", "where"):
@@ -49,7 +49,7 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
         by = f"{setting.source} {setting.theme}".strip()
         by = setting.source if setting.theme in ("", setting.source) else by
         table.add_row(*map(clean, (setting.name, setting.value, by, str(setting.mark or ""))))
-    say_table(table)
+    print_table(table)
     return Exit.DONE
 
 
@@ -73,9 +73,9 @@ def new(folder: str) -> int:
     from trimscribe.theming import starter_files
 
     for path in put_new(starter_files(Path(folder).name), Path(folder)):
-        say(clean(path.as_posix()))
+        print_result(clean(path.as_posix()))
     typed = folder if names_folder(folder) else f"./{folder}"
-    tell(f"Try it: trimscribe theme check {typed}")
+    print_error(f"Try it: trimscribe theme check {typed}")
     return Exit.DONE
 
 
@@ -104,7 +104,7 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     if any(fault.code in STOPPED for fault in checked.faults):
         code = Exit.STOPPED
     if as_json:
-        say_data(
+        print_data(
             {
                 "format": FORMAT,
                 "exit_code": int(code),
@@ -115,10 +115,10 @@ def check(name: str, strict: bool, as_json: bool) -> int:
             }
         )
         return code
-    tell_faults(checked.faults)
+    print_faults(checked.faults)
     for words in checked.says:
-        tell(f"This theme says, in its own words: {clean(words)}")
+        print_error(f"This theme says, in its own words: {clean(words)}")
     pages = [f"{count} pages in {language}" for language, count in checked.pages.items()]
     parts = ", ".join([*pages, counted(checked.faults) or "no faults"])
-    tell(f"{checked.trail or name}: {parts}")
+    print_error(f"{checked.trail or name}: {parts}")
     return code

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import Exit
-from trimscribe.cli.output import FORMAT, clean, say, say_data, tell
+from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verification.many import check_all
@@ -42,9 +42,9 @@ _WORTH = {
 _MEANINGS = {
     Standing.IDENTICAL: "made again, it is the same to the last byte",
     Standing.SAME_CONTENT: "says and shows the same, in other bytes",
-    Standing.UNPROVEN: "cannot be told here",
+    Standing.UNPROVEN: "cannot be known here",
     Standing.ALTERED: "is not what the job inside gives",
-    Standing.UNREADABLE: "is no report that can be read back",
+    Standing.UNREADABLE: "is not a report that can be read back",
 }
 
 
@@ -81,9 +81,9 @@ def show_proofs(
                 _tell(path, proof)
     code = max(map(_exit, found.values()), default=Exit.DONE)
     if as_json:
-        say_data(_document(code, found))
+        print_data(_document(code, found))
     else:
-        tell(_summed_up(found.values()))
+        print_error(_summed_up(found.values()))
     return code
 
 
@@ -93,23 +93,23 @@ def _exit(proof: Proof) -> Exit:
 
 
 def _tell(path: Path, proof: Proof) -> None:
-    say(f"{clean(path.as_posix())}: {proof.standing}: {_MEANINGS[proof.standing]}")
+    print_result(f"{clean(path.as_posix())}: {proof.standing}: {_MEANINGS[proof.standing]}")
     for difference in proof.differences:
-        say(f"   {clean(difference.message)}")
+        print_result(f"   {clean(difference.message)}")
     if proof.signature:
-        say(f"   {clean(_signed(proof.signature))}")
+        print_result(f"   {clean(_signed(proof.signature))}")
     if proof.versions:
         parts = [f"{v.name} {v.then} (here {v.now or 'none'})" for v in proof.versions]
-        say(f"   Made with other versions: {clean(', '.join(parts))}.")
+        print_result(f"   Made with other versions: {clean(', '.join(parts))}.")
 
 
 def _summed_up(proofs: Collection[Proof]) -> str:
     """Such as: 3 identical, 1 altered; signatures: 1 good, 1 expired."""
     standings = Counter(proof.standing for proof in proofs)
     states = Counter(proof.signature.state for proof in proofs if proof.signature)
-    told = ", ".join(f"{standings[s]} {s}" for s in Standing if standings[s])
+    reported = ", ".join(f"{standings[s]} {s}" for s in Standing if standings[s])
     signed = ", ".join(f"{states[s]} {s}" for s in SignatureState if states[s])
-    return f"{told}; signatures: {signed}" if signed else told or "no PDF found"
+    return f"{reported}; signatures: {signed}" if signed else reported or "no PDF found"
 
 
 def _signed(signature: Signature) -> str:

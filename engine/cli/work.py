@@ -26,7 +26,7 @@ _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 
 @dataclass
 class JobOutputs:
-    """What came of one job; `records` are the files that were written, by output.
+    """The result of one job; `records` are the files that were written, by output.
 
     `done` is what the worker has answered; None where there was no answer.
     """
@@ -40,7 +40,7 @@ class JobOutputs:
 
     @property
     def kind(self) -> str:
-        """What the file is where it is no job, such as a line set; else empty."""
+        """What the file is where it is not a job, such as a line set; else empty."""
         return self.done.kind if self.done else ""
 
 
@@ -76,7 +76,7 @@ class Workbench:
         return self._attempt(job, f"{_WORK}:findings")
 
     def explain(self, job: str, wanted: str) -> JobOutputs:
-        """What stands behind sentences, in `done.evidence`."""
+        """What is behind sentences, in `done.evidence`."""
         return self._attempt(job, f"{_WORK}:explained", wanted)
 
     def report(self, job: str) -> JobOutputs:

@@ -23,7 +23,7 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
         raise ArchiveError(
             Fault(
                 "file-exists",
-                "A different file stands there already.",
+                "A different file is there already.",
                 Mark(typed(path)),
                 "Choose another name, or replace it with --force.",
             )

@@ -70,7 +70,7 @@ def attachments_of(
         made_files.insert(0, (Role.HISTORY, HISTORY, _json(earlier)))
     for role, name, data in made_files:
         parts.append((role, name, Attachment(name, data, _JSON, "", _relationship(role))))
-    told = [
+    reported = [
         Attachment(a.name, a.data, a.media_type, labels[f"attached_{role}"], a.relationship)
         for role, _, a in parts
     ]
@@ -88,7 +88,7 @@ def attachments_of(
     )
     data = _json({"format": manifest.FORMAT, **_fields(made)})
     last = Attachment(manifest.NAME, data, _JSON, labels["attached_manifest"], "supplement")
-    return (*told, last)
+    return (*reported, last)
 
 
 def _relationship(role: Role) -> str:

@@ -4,8 +4,8 @@ from dataclasses import replace
 from typing import Any
 
 from trimscribe.compose.document import assembled, rendered, say_whose, view_of
+from trimscribe.compose.label_overrides import reworded
 from trimscribe.compose.themes import resolve
-from trimscribe.compose.wording import reworded
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document
 from trimscribe.model.plan import Plan

@@ -7,12 +7,12 @@ from typing import Any
 
 from trimscribe.compose.attachments import attachments_of
 from trimscribe.compose.glyphs import uncovered
+from trimscribe.compose.label_overrides import phrases_of, reworded
 from trimscribe.compose.look import Look
+from trimscribe.compose.renderer import ThemeStudio
 from trimscribe.compose.required import required_texts, vital_texts, warning_texts
 from trimscribe.compose.sections.own import OwnSection, about
-from trimscribe.compose.studio import ThemeStudio
 from trimscribe.compose.themes import resolve
-from trimscribe.compose.wording import phrases_of, reworded
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.formats import formats_for

@@ -15,7 +15,7 @@ from trimscribe.registry import Registry
 
 __all__ = ["lint"]
 
-_CHARTS = ("before", "after", "outside")  # colours that stand side by side in every chart
+_CHARTS = ("before", "after", "outside")  # colours that are side by side in every chart
 # Judgement: twice what is just noticed in grey, and about nine times in colour, because marks are
 # small. Marks differ in shape as well.
 _LEAST_GREY, _LEAST_COLOUR = 5.0, 20.0
@@ -110,7 +110,7 @@ def _pictures(look: Look) -> Iterator[Fault]:
 
 
 def _call(text: str, start: int) -> str:
-    """What stands between the brackets of a call that opens before `start`."""
+    """What is between the brackets of a call that opens before `start`."""
     depth = 1
     for end in range(start, len(text)):
         depth += {"(": 1, ")": -1}.get(text[end], 0)

@@ -108,7 +108,7 @@ def _write(value: Any) -> str:
         return _quoted(value)
     if isinstance(value, int | float):
         if not math.isfinite(value):
-            raise ValueError(f"{value} is no number to print")
+            raise ValueError(f"{value} is not a number to print")
         return f"({value!r})"
     if isinstance(value, dt.date):
         return f"datetime(year: {value.year}, month: {value.month}, day: {value.day})"
@@ -123,7 +123,7 @@ def _write(value: Any) -> str:
 
 
 def _quoted(text: str) -> str:
-    """In quotes, without forbidden names: a theme may set a value where it is no text but code."""
+    """In quotes, without forbidden names: a theme may set a value where it is not text but code."""
     written = text.translate(_WRITTEN)
     return f'"{_FORBIDDEN.sub(_apart, written)}"'
 

@@ -67,7 +67,7 @@ class Look:
 
     @property
     def assets(self) -> Mapping[str, bytes]:
-        """The pictures by name; a theme's own stand before its parents'."""
+        """The pictures by name; a theme's own are before its parents'."""
         return {name: data for f in reversed(self.chain) for name, data in f.assets.items()}
 
     @property

@@ -45,7 +45,7 @@ def texts_of(value: Any) -> Iterator[str]:
 
 
 def unaccounted(pages: Iterable[str], known: Iterable[str]) -> Iterator[str]:
-    """Words of pages, as far as they stand together, that come from none of the known texts."""
+    """Words of pages, as far as they are together, that come from none of the known texts."""
     texts = {letters: words for words in known if (letters := _letters(words))}
     sayings = [key for key, words in texts.items() if " " in words.strip() or len(key) >= _NO_WORD]
     everything = "\0".join(sayings)
@@ -60,7 +60,7 @@ def unaccounted(pages: Iterable[str], known: Iterable[str]) -> Iterator[str]:
             share = sum(brought[place : place + len(plain)])
             place += len(plain)
             if word and share <= _HALF * len(plain):
-                # A word that is known by itself may be a part of what stands around it.
+                # A word that is known by itself may be a part of what is around it.
                 together.append(word)
                 own = own or bool(plain and plain not in texts)
                 continue

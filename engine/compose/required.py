@@ -9,7 +9,7 @@ from trimscribe.model.statements import GroupVerdict, Place, Weight
 
 __all__ = ["required_texts", "vital_texts", "warning_texts"]
 
-# Where sentences stand that are not of the letter or the record, which every report has.
+# Where sentences are that are not of the letter or the record, which every report has.
 _SECTIONS = {
     Place.CHARTS: "lines",
     Place.CHANGES: "changes",

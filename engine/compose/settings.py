@@ -12,14 +12,14 @@ from trimscribe.registry import Registry
 
 __all__ = ["settings_of"]
 
-# What a workshop says that is no token: how the report is written, and what is its own.
+# What a workshop says that is not a token: how the report is written, and what is its own.
 _WRITING = ("date_format", "number_format", "speed_unit")
 _OWN = ("add_sections", "language", "logo", "signature", "footer", "terms")
 _LONGEST = 60
 
 
 def settings_of(reading: Reading | None, theme: str, registry: Registry) -> tuple[Setting, ...]:
-    """The tokens in alphabetical order, the sections, then what is no token.
+    """The tokens in alphabetical order, the sections, then what is not a token.
 
     Without a job, those of the theme alone. Raises ThemeError.
     """

@@ -79,7 +79,7 @@ class Templates:
         return self._find(name) is not None
 
     def origin(self, name: str) -> Mark:
-        """Where a template stands, with its whole text, to find typesetting errors again."""
+        """Where a template is, with its whole text, to find typesetting errors again."""
         return Mark(self.place(name), source=self._find(name) or "")
 
     def texts(self) -> Iterator[tuple[str, str]]:
@@ -95,7 +95,7 @@ class Templates:
         return f"{self._places.get(theme, theme)}/templates/{short}"
 
     def _refused(self, name: str, written: str) -> Iterator[Fault]:
-        """What a theme may not do, wherever in the chain of templates it stands."""
+        """What a theme may not do, wherever in the chain of templates it is."""
         for line in written.splitlines():
             if (found := _REFUSED.search(line)) and not _COMMENT.fullmatch(line):
                 yield Fault(
@@ -106,7 +106,7 @@ class Templates:
                 )
 
     def _written_at(self, line: str) -> Mark | None:
-        """The place of a line of Typst in the templates, where it stands there as it is."""
+        """The place of a line of Typst in the templates, where it is there as it is."""
         for theme, files in self._files.items():
             for short, text in files.items():
                 for number, template_line in enumerate(text.splitlines(), 1):
@@ -115,7 +115,7 @@ class Templates:
         return None
 
     def _missing(self, name: str, missing: str) -> Fault:
-        """What to tell of a template that another one, or the report, asks for."""
+        """What to say of a template that another one, or the report, asks for."""
         paper = missing.removesuffix(_PAGE) + _PAPER
         if missing == name and missing.endswith(_PAGE) and self.has(paper):
             return Fault(

@@ -9,12 +9,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.compose.chain import chain_of
-from trimscribe.compose.fitness import unfit
 from trimscribe.compose.glyphs import font_folder
 from trimscribe.compose.look import Look, TokenOrigin, TokenSource
 from trimscribe.compose.section_order import SectionOrder
 from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFile, ThemeFolder
+from trimscribe.compose.theme_validation import unfit
 from trimscribe.contracts import TemplatedSection
 from trimscribe.errors import Mark, ThemeError
 from trimscribe.model.workshop import Workshop
@@ -88,7 +88,7 @@ def _sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, Toke
 def brand_origin(name: str, marks: Marks) -> TokenOrigin:
     """Where something of the workshop's was said.
 
-    A job says it under `report`, or holds the whole workshop; else it stands in a shop file."""
+    A job says it under `report`, or holds the whole workshop; else it is in a shop file."""
     own, shop = marks.get(("report", name)), marks.get(("workshop", name))
     job = marks.get(("service",))
     inside = shop is not None and job is not None and shop.file == job.file

@@ -1,7 +1,7 @@
 """Values as words in a page: the one gate between a job's text and HTML.
 
-What is no text has no business there: a template that prints a table or a whole figure by mistake
-is told so. Escaping itself is done by the template engine, for all text that passes here.
+What is not text has no business there: a template that prints a table or a whole figure by mistake
+is reported. Escaping itself is done by the template engine, for all text that passes here.
 """
 
 from typing import Any

@@ -5,13 +5,13 @@ from pathlib import Path
 
 from trimscribe.desk import work
 from trimscribe.desk.wish import Done, Wish
+from trimscribe.doubt_messages import doubt_messages
 from trimscribe.errors import Fault, InputError, Severity, ThemeError, TrimscribeError
 from trimscribe.exports.files import load_file, open_file, typed
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import load
 from trimscribe.pipeline import check_rules
-from trimscribe.please_check import please_check
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.whereabouts import at
@@ -48,7 +48,7 @@ def kind_of_file(path: Path) -> str:
 
 
 def checked(wish: Wish) -> Done:
-    """All faults of one file. What is no job is checked as what it is."""
+    """All faults of one file. What is not a job is checked as what it is."""
     at(wish.job)
     kind = kind_of_file(Path(wish.job))
     if kind not in _CHECKS:
@@ -72,7 +72,7 @@ def _line_set(name: str) -> Sequence[Fault]:
     confirmed = line_set.values.get("confirmed") or {}
     marks = {("specification", *path): mark for path, mark in loaded.marks.items()}
     doubts = [doubt for doubt in specified_doubts(rows) if doubt.name not in confirmed]
-    return [*warnings, *please_check(doubts, marks)]
+    return [*warnings, *doubt_messages(doubts, marks)]
 
 
 def _map(name: str) -> Sequence[Fault]:

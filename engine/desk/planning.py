@@ -45,7 +45,7 @@ class NewText:
 
 @dataclass(frozen=True)
 class Planned:
-    """What came of it: warnings, or what stopped it (`exit_code`), and what was made until then."""
+    """The result: warnings, or what stopped it (`exit_code`), and what was made until then."""
 
     faults: tuple[Fault, ...] = ()
     passed_over: tuple[Fault, ...] = ()

@@ -16,7 +16,7 @@ class Wish:
     """A job as it was typed, and what is asked for beside it; see `trimscribe.pipeline.prepare`.
 
     `outputs` are the files to make of it; `shelf` is one to look back on, and `earlier` are the
-    reports of the wing that stand there.
+    reports of the wing that are there.
     """
 
     job: str
@@ -40,10 +40,10 @@ class Named:
 
 @dataclass(frozen=True)
 class Done:
-    """What came of a wish: warnings, or what stopped it (`exit_code`), and files if all are made.
+    """The result of a wish: warnings, or what stopped it (`exit_code`), and files if all are made.
 
     `passed_over` are plugins that cannot be used. `data` is what was asked for besides.
-    `kind` says what a checked file is where it is no job.
+    `kind` says what a checked file is where it is not a job.
     """
 
     faults: tuple[Fault, ...] = ()

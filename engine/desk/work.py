@@ -80,7 +80,7 @@ def findings(wish: Wish) -> Done:
 
 
 def explained(wish: Wish, wanted: str) -> Done:
-    """What stands behind the sentence or finding of that name, or behind all sentences."""
+    """What is behind the sentence or finding of that name, or behind all sentences."""
     done, content = _prepared(wish, installed().anew())
     if content is None:
         return done

@@ -15,7 +15,7 @@ def typed(path: Path) -> str:
 
 
 def open_file(path: Path) -> bytes:
-    """The bytes of a file; InputError tells why not."""
+    """The bytes of a file; InputError says why not."""
     here = Mark(typed(path))
     data = read_at(path, here.file, TYPED, here, here, "Check the name.")
     if isinstance(data, Fault):

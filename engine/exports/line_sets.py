@@ -51,8 +51,8 @@ def checked_line_set(path: Path) -> tuple[CheckedLineSet, LoadedYaml, tuple[Faul
     loaded = load_file(path)
     values, found = check(SpecificationFileSchema(), loaded)
     written = ValidValues(values, loaded)
-    told = _faults(written, found)
-    return CheckedLineSet(path, values, specified(written)), loaded, told
+    reported = _faults(written, found)
+    return CheckedLineSet(path, values, specified(written)), loaded, reported
 
 
 def _of_file(path: Path, loaded: LoadedYaml) -> CheckedLineSet:
@@ -71,10 +71,10 @@ def _faults(written: ValidValues, found: Sequence[Fault]) -> tuple[Fault, ...]:
     faults.add(*found)
     faults.end_round()
     check_specification(written, faults)
-    told = tuple(faults.sorted([written.loaded.text.file]))
-    if any(fault.severity is Severity.ERROR for fault in told):
-        raise InputError(told)
-    return told
+    reported = tuple(faults.sorted([written.loaded.text.file]))
+    if any(fault.severity is Severity.ERROR for fault in reported):
+        raise InputError(reported)
+    return reported
 
 
 def job_line_set(job: LoadedYaml) -> CheckedLineSet | None:

@@ -1,4 +1,4 @@
-"""By which rule a result is held against its limit."""
+"""By which rule a result is compared with its limit."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -16,7 +16,7 @@ class Acceptance(StrEnum):
 
 @dataclass(frozen=True)
 class DecisionRule:
-    """Simple acceptance takes a value as it stands.
+    """Simple acceptance takes a value as it is.
 
     `value` of a guarded rule is the guard band inside (and outside) the limit, in standard
     uncertainties of the result; that of a probability rule is the least probability, above 0.5,

@@ -32,7 +32,7 @@ LADDER_DOWN, LADDER_UP = "#let laddered = false\n", "#let laddered = true\n"
 class Figure:
     """A drawing: SVG text, its size in points, and what a reader who cannot see it needs.
 
-    `caption` is one line to stand below it, or empty.
+    `caption` is one line to be below it, or empty.
     """
 
     name: str
@@ -55,7 +55,7 @@ class Attachment:
 
 
 class Renderer(Protocol):
-    """The theme at work, for outputs that are no paper."""
+    """The theme at work, for outputs that are not paper."""
 
     def draw(self, name: str, width_pt: float, *, low: bool = False) -> Figure | None:
         """One of the report's figures for another width, in points, or with less height."""
@@ -96,7 +96,7 @@ class Shown:
 class FontFolder:
     """A folder of fonts as it was found: name, size and time (ns) of each font file.
 
-    What is kept of fonts is kept by this value, so that a file that has changed is read anew.
+    What is kept of fonts is kept by this value, so that a file that has changed is read again.
     """
 
     path: Path

@@ -274,7 +274,7 @@ class State:
     CONDITIONAL_PASS when lengths were corrected for the load (`correction`). `budget` lists what
     makes one length uncertain, `line_u_mm` is the largest standard uncertainty of a judged line.
     `offset_why` says why the common offset is not known, and lines were not judged. `risers_in`
-    tells what is known of the risers that the angles rest on.
+    says what is known of the risers that the angles rest on.
     """
 
     offset: CommonOffset | None

@@ -30,7 +30,7 @@ class HistoryGap(StrEnum):
 
     COMPARED = ""
     NOT_MEASURED = "not measured"
-    NOT_KNOWN = "a report of an earlier version does not tell how, or which lines, were measured"
+    NOT_KNOWN = "a report of an earlier version does not say how, or which lines, were measured"
     OTHER_METHOD = "measured by another method"
     OTHER_LOAD = "measured at another load, or the load is not stated"
     OTHER_SPECIFICATION = "compared with another specification"
@@ -121,11 +121,11 @@ class ServiceSummary:
 
     @classmethod
     def from_plain(cls, data: object, sha256: str = "") -> "ServiceSummary":
-        """Build it from the JSON of a report; ValueError when it is no summary."""
+        """Build it from the JSON of a report; ValueError when it is not a summary."""
         try:
             return _summary(data, sha256)
         except (KeyError, TypeError, AttributeError) as error:
-            raise ValueError("this is no summary of a service") from error
+            raise ValueError("this is not a summary of a service") from error
 
 
 @dataclass(frozen=True)
@@ -249,7 +249,7 @@ def _number(value: object) -> float | None:
 
 def _known(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise TypeError(f"{value!r} is no number")
+        raise TypeError(f"{value!r} is not a number")
     return float(value)
 
 

@@ -134,7 +134,7 @@ class Measurement:
     stated. `repeat_mm` is the scatter (standard deviation) of one line that is hooked up and read
     again, and holds reading, hook-up and tension; `session_mm` what two measurings of one day may
     differ by as a whole. `controls` are the untouched lines that tie this measuring to the earlier
-    one; empty where all of them that were measured twice do. `deviations` tells what was done
+    one; empty where all of them that were measured twice do. `deviations` says what was done
     otherwise than the method says, `done_by` who measured if not the
     workshop. `tied` are the loops as they were found, which a proposed retrim needs.
     """
@@ -183,7 +183,7 @@ class Adjustment:
 
 @dataclass(frozen=True)
 class WrittenPlan:
-    """A retrim as it stands in the job: proposed, and not work done until somebody says `done`."""
+    """A retrim as it is in the job: proposed, and not work done until somebody says `done`."""
 
     changes: tuple[Adjustment, ...] = ()
     done: bool = False
@@ -234,7 +234,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Reading:
-    """What `read` returns: the job, the files it came from, where every value stood, warnings.
+    """What `read` returns: the job, the files it came from, where every value was, warnings.
 
     `marks` maps a value's path, such as `("before", "left", "A", 3)`, to its place. Points count
     from 1 there, as they do for the technician. `shop` is the name, among the files, of a shop file

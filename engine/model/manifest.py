@@ -98,11 +98,11 @@ class Manifest:
 
     @classmethod
     def from_plain(cls, data: object) -> "Manifest":
-        """Build it from JSON that anybody may have written; ValueError when it is no manifest."""
+        """Build it from JSON that anybody may have written; ValueError when it is not one."""
         try:
             return _manifest(data)
         except (KeyError, TypeError, AttributeError, ValueError) as error:
-            raise ValueError(f"this is no manifest: {error}") from error
+            raise ValueError(f"this is not a manifest: {error}") from error
 
 
 def overall(verdicts: Iterable[Verdict]) -> Verdict:
@@ -165,5 +165,5 @@ def _texts(values: Any) -> dict[str, str]:
 
 def _text(value: object) -> str:
     if not isinstance(value, str):
-        raise TypeError(f"{value!r} is no text")
+        raise TypeError(f"{value!r} is not text")
     return value

@@ -24,7 +24,7 @@ class Report:
 
 @dataclass(frozen=True)
 class Record:
-    """Where a report was put; `sha256` of its bytes; `unchanged` when the same file stood there."""
+    """Where a report was put; `sha256` of its bytes; `unchanged` when the same file was there."""
 
     path: Path
     sha256: str

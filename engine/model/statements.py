@@ -46,7 +46,7 @@ class Statement:
 
     `topic` is the rule's group: at most one statement per topic is made. The required cautions are
     known by their topics. `condition` is what the rule asks of the facts and `rule_place` where it
-    stands; `sources` are the findings behind it, by path.
+    is; `sources` are the findings behind it, by path.
     """
 
     rule: str

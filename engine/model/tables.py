@@ -26,7 +26,7 @@ CellValue = str | int | float | bool | dt.date | dt.time | dt.timedelta
 
 
 class CellKind(StrEnum):
-    """What a cell holds besides its value; all but `PLAIN` are no lengths and no labels."""
+    """What a cell holds besides its value; all but `PLAIN` are not lengths or labels."""
 
     PLAIN = "plain"
     DATE = "date"
@@ -79,7 +79,7 @@ class Sheet:
     merged: tuple[Range, ...] = ()
 
     def merged_at(self, row: int, column: int) -> Range | None:
-        """The merged range that a cell belongs to; its value stands in the upper left corner."""
+        """The merged range that a cell belongs to; its value is in the upper left corner."""
         return next((found for found in self.merged if found.holds(row, column)), None)
 
     def at(self, row: int, column: int) -> Cell | None:

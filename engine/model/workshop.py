@@ -15,7 +15,7 @@ SHOP_FILE = "shop.yaml"  # a job without its own takes the nearest, beside it or
 def names_folder(theme: str) -> bool:
     """Whether a theme is written as a folder (`./coast`, `themes/coast`); else it is a name.
 
-    The disk is not asked: where somebody stands never decides which theme a name means.
+    The disk is not asked: where somebody is never decides which theme a name means.
     """
     return theme.startswith(".") or "/" in theme or "\\" in theme
 

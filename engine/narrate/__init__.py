@@ -24,7 +24,7 @@ from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.own_rules import OwnRules
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
-from trimscribe.narrate.strip import verdict_strip
+from trimscribe.narrate.verdict_summary import verdict_strip
 from trimscribe.narrate.written import FileStamps, written_files
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def narrate(
 ) -> Statements:
     """Say what was found, done, and is to be expected, in the workshop's language.
 
-    `marks` say where each value of the job stands, for faults of the workshop's own rules. Raises
+    `marks` say where each value of the job is, for faults of the workshop's own rules. Raises
     PhraseError with every fault of the rules or of the language, PluginError when the language is
     unknown.
     """
@@ -120,16 +120,16 @@ def _catalogue(
 
 
 def _replaced(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:
-    """That this report replaces another stands with the cautions, which no theme leaves out."""
+    """That this report replaces another is with the cautions, which no theme leaves out."""
     replaces = job.service.replaces
     if replaces is None:
         return ()
-    told = {
+    reported = {
         "number": replaces.report,
         "changed": _sentence(replaces.change),
         "reason": _sentence(replaces.reason),
     }
-    text = fill(catalogue.labels["replaces_text"], told)
+    text = fill(catalogue.labels["replaces_text"], reported)
     title = catalogue.labels["replaces_title"]
     return (Statement("replaces", Place.CAUTION, Weight.WARNING, text, title, topic="replaces"),)
 

@@ -14,9 +14,9 @@ from trimscribe.model.assessment import Assessment, Fact
 from trimscribe.model.statements import Place, Statement
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
+from trimscribe.narrate.filters import WordFilters, check_words
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
-from trimscribe.narrate.words import WordFilters, check_words
 from trimscribe.narrate.written import Faults, YamlMapping
 from trimscribe.templating import Environment
 

@@ -59,11 +59,11 @@ class Rule:
 
 def choose(rules: tuple[Rule, ...], facts: Facts) -> Iterator[Rule]:
     """The rules that speak, at most one per topic, in the order of the file."""
-    told: set[tuple[Place, str]] = set()
+    reported: set[tuple[Place, str]] = set()
     for rule in rules:
         topic = (rule.place, rule.topic)
-        if topic not in told and rule.holds(facts):
-            told.add(topic)
+        if topic not in reported and rule.holds(facts):
+            reported.add(topic)
             yield rule
 
 
@@ -106,7 +106,7 @@ class _Reader:
         at: At = ("rules", place.name.lower(), topic, name)
         key = self.written.loaded.keys[at]
         if name in self.names:
-            message = f"A rule `{name}` already stands in line {self.names[name].line}."
+            message = f"A rule `{name}` is already in line {self.names[name].line}."
             self.written.faults.add("duplicate-rule", message, key, "Give one another name.")
             return
         self.names[name] = key
@@ -147,7 +147,7 @@ class _Reader:
             return Weight.PLAIN
         if str(weight) not in _WEIGHTS:
             hint = suggest(weight, _WEIGHTS)
-            self.written.fault("unknown-weight", f"`{weight}` is no weight.", at, hint)
+            self.written.fault("unknown-weight", f"`{weight}` is not a weight.", at, hint)
         return _WEIGHTS.get(str(weight), Weight.PLAIN)
 
     def _numbers(self, named: tuple[str, ...], listed: Any, at: At) -> tuple[str, ...]:
@@ -156,7 +156,7 @@ class _Reader:
         for name in listed:
             if name not in self.known:
                 hint = suggest(name, self.known, listed=False)
-                message = f"`{name}` is no fact that is known."
+                message = f"`{name}` is not a fact that is known."
                 self.written.fault_at_word("unknown-fact", message, at, name, hint)
         family = [fact for name in named for fact in self.known if fact.startswith(f"{name}_")]
         return tuple(dict.fromkeys((*listed, *named, *family)))

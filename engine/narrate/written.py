@@ -17,7 +17,7 @@ FileStamps = tuple[tuple[Path, int, int], ...]
 def written_files(*places: Path) -> FileStamps:
     """The YAML files in folders, or named, with size and time: what tells that one has changed.
 
-    Those that are missing are told by who reads them.
+    Those that are missing are reported by who reads them.
     """
     found = []
     for place in places:
@@ -29,7 +29,7 @@ def written_files(*places: Path) -> FileStamps:
 
 @dataclass
 class Faults:
-    """Faults met so far; all of them are told at once."""
+    """Faults met so far; all of them are reported at once."""
 
     found: list[Fault] = field(default_factory=list)
 
@@ -64,7 +64,7 @@ class YamlMapping:
         return cls(loaded, faults)
 
     def mapping(self, *at: str | int) -> Mapping[str, Any]:
-        """The mapping that stands at a place; anything else there is a fault and empty."""
+        """The mapping that is at a place; anything else there is a fault and empty."""
         value = self.loaded.data
         for key in at:
             value = value.get(key) if isinstance(value, dict) else None
@@ -85,7 +85,7 @@ class YamlMapping:
     def check_names(self, at: ValuePath, found: Iterable[str], wanted: Iterable[str]) -> None:
         """Note every name below a place that is missing, and every one that nothing uses.
 
-        A file that is no whole YAML has lost names that its author did write: none is missed.
+        A file that is not a whole YAML has lost names that its author did write: none is missed.
         """
         found, wanted = list(found), list(wanted)
         missing = [name for name in wanted if name not in found and not self.loaded.faults]
@@ -98,7 +98,7 @@ class YamlMapping:
                 self.faults.add("unknown-entry", f"`{name}` is not known here.", mark, hint)
 
     def _word(self, mark: Mark, word: str) -> Mark:
-        """Where a word stands in a value that begins at `mark` and may go on below."""
+        """Where a word is in a value that begins at `mark` and may go on below."""
         start = mark.column - 1
         for number, line in enumerate(self.loaded.text.lines[mark.line - 1 :], mark.line):
             if (column := line.find(word, start)) >= 0:

@@ -1,1 +1,1 @@
-"""Outputs that are no paper: a page for the phone and a record for programs."""
+"""Outputs that are not paper: a page for the phone and a record for programs."""

@@ -14,7 +14,7 @@ from trimscribe.outputs.style import wrong_style
 
 __all__ = ["HEAD", "read_page", "text_of"]
 
-HEAD = "<head>"  # what every page has stands right behind it
+HEAD = "<head>"  # what every page has is right behind it
 
 _VOID = {"br", "hr", "img", "col", "wbr"}
 _SHOWN = {

@@ -3,7 +3,7 @@
 A property that is not listed is refused, and so is a value that does not have the property's one
 form. No form hides, covers, cuts, shrinks, strikes out or moves away a text, or fetches anything:
 sizes are plain numbers within bounds, never functions, and those of text are in rem, so that what
-stands in one another does not add up. Colours are the theme's inks, whose contrast was checked.
+is in one another does not add up. Colours are the theme's inks, whose contrast was checked.
 """
 
 import re
@@ -16,7 +16,7 @@ from trimscribe.errors import Fault
 
 __all__ = ["GROUNDWORK", "wrong_style"]
 
-# What stands before every theme's style. Browsers shrink these, and the more the deeper they are
+# What is before every theme's style. Browsers shrink these, and the more the deeper they are
 # nested; and a row that does not wrap can squeeze a text to nothing.
 GROUNDWORK = "h1,h2,h3,h4,h5,h6,small{font-size:1rem}*{flex-wrap:wrap}"
 
@@ -146,7 +146,7 @@ def wrong_style(text: str) -> Iterator[Fault]:
 def _rules(nodes: list[Node]) -> Iterator[Fault]:
     for node in nodes:
         if isinstance(node, ParseError):
-            yield _fault(f"The style is no CSS: {node.message}")
+            yield _fault(f"The style is not CSS: {node.message}")
         elif isinstance(node, AtRule):
             if node.lower_at_keyword not in ("media", "supports") or node.content is None:
                 yield _fault(f"@{node.at_keyword} is not for pages.")

@@ -6,7 +6,7 @@ __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
     "plan-angle-unknown": "The wing's angle is not assessed, so a plan could make it faster.",
-    "plan-differs": "Another plan stands in the job already.",
+    "plan-differs": "Another plan is in the job already.",
     "plan-doubts": "Lengths look wrong, and nobody has confirmed them.",
     "plan-loops-not-stated": "The loops as found are not stated for each main line.",
     "plan-loop-not-allowed": "Warning: a loop as found is not among those that the maker allows.",

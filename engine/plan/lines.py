@@ -28,7 +28,7 @@ class Option:
 class Hanging:
     """One line on one side: its points, the loop found, and all that it may hang by.
 
-    `options` are sorted by change; the one found has 0. `cost` counts as so many changes.
+    `options` are sorted by change; the one found has 0. `cost` counts as this many changes.
     """
 
     line: str

@@ -14,7 +14,7 @@ Key = tuple[Side, Point]
 
 @dataclass(frozen=True)
 class Move:
-    """Points of one side that would get longer (+) or shorter by so many mm."""
+    """Points of one side that would get longer (+) or shorter by this many mm."""
 
     side: Side
     points: tuple[Point, ...]

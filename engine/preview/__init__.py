@@ -1,9 +1,9 @@
 """Preview: a page on this machine that shows a report while its job and its theme are written.
 
     choices       what can be looked at: jobs, themes, languages, outputs, each by a plain number
-    sights        makes what is looked at, keeps the last good report, tells faults and times
+    session        makes what is looked at, keeps the last good report, reports faults and times
     watch         rings when a file changes that a report is made of
-    told          all that the page is told, as plain data
+    serializers   all that the page receives, as plain data
     site          the addresses, each behind a token, and nothing for anybody else
     server        the one socket, on loopback
 

@@ -17,7 +17,7 @@ from trimscribe.model.report import Report
 from trimscribe.model.statements import Statement
 from trimscribe.model.workshop import names_folder
 from trimscribe.pipeline import prepare
-from trimscribe.preview.asked import Looked, PreviewRequest, Stage
+from trimscribe.preview.request import Looked, PreviewRequest, Stage
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
 from trimscribe.typeset.places import PageBox, places_of
@@ -71,7 +71,7 @@ def look(asked: PreviewRequest) -> Looked:
 
 
 def why(number: str, sentence: int) -> Evidence | None:
-    """What stands behind a sentence of a look; None where it is kept no more."""
+    """What is behind a sentence of a look; None where it is kept no more."""
     content, sentences = _contents.get(number, (None, ()))
     if content is None or not 0 <= sentence < len(sentences):
         return None
@@ -115,7 +115,7 @@ def _folders(asked: PreviewRequest, content: Content | None) -> tuple[Path, ...]
 def _themes(theme: str) -> Iterator[Path]:
     try:
         yield from (folder.path for folder in chain_of(theme, _registry()))
-    except TrimscribeError:  # told when it is used; what can be mended is watched
+    except TrimscribeError:  # reported when it is used; what can be mended is watched
         yield from (Path(theme),) if names_folder(theme) and Path(theme).is_dir() else ()
 
 

@@ -9,7 +9,7 @@ import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from trimscribe.preview.choices import Choices
-from trimscribe.preview.sights import PreviewSession
+from trimscribe.preview.session import PreviewSession
 from trimscribe.preview.site import Site, build
 
 __all__ = ["serve"]
@@ -71,9 +71,9 @@ def serve(
     Port 0 means any that is free. Raises InputError for a folder without jobs, OSError when the
     port is taken.
     """
-    sights = PreviewSession(shop, root)
-    site = Site(Choices.found(jobs, theme), sights)
-    with contextlib.closing(sights), socket.create_server((_LOOPBACK, port)) as listener:
+    session = PreviewSession(shop, root)
+    site = Site(Choices.found(jobs, theme), session)
+    with contextlib.closing(session), socket.create_server((_LOOPBACK, port)) as listener:
         port = listener.getsockname()[1]
         announce(f"http://{_LOOPBACK}:{port}/{site.token}/")
         config = uvicorn.Config(

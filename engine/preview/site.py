@@ -14,10 +14,10 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from trimscribe.preview.auth import Door, nothing
 from trimscribe.preview.choices import Choices
-from trimscribe.preview.door import Door, nothing
-from trimscribe.preview.sights import PreviewSession, Snapshot
-from trimscribe.preview.told import choices_data, evidence_data, sentences_data, sight_data
+from trimscribe.preview.serializers import choices_data, evidence_data, sentences_data, sight_data
+from trimscribe.preview.session import PreviewSession, Snapshot
 from trimscribe.preview.watch import ChangeNotifier, watch
 
 __all__ = ["Site", "build"]
@@ -40,7 +40,7 @@ class Site:
     """One preview: what can be chosen, what was made, and the token that opens it."""
 
     choices: Choices
-    sights: PreviewSession
+    session: PreviewSession
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     bell: ChangeNotifier = field(default_factory=ChangeNotifier)
     moved: ChangeNotifier = field(default_factory=ChangeNotifier)
@@ -54,8 +54,8 @@ class Site:
         choice = self.choices.choice(request.query_params)
         if choice is None:
             return nothing()
-        age = self.sights.age
-        seen = await anyio.to_thread.run_sync(self.sights.see, choice)
+        age = self.session.age
+        seen = await anyio.to_thread.run_sync(self.session.see, choice)
         self.moved.ring()
         return JSONResponse(sight_data(seen, age))
 
@@ -64,21 +64,21 @@ class Site:
         return StreamingResponse(self._ages(), media_type="text/event-stream")
 
     async def _ages(self) -> AsyncIterator[str]:
-        told = -1
+        reported = -1
         while True:
-            if told == self.sights.age:
+            if reported == self.session.age:
                 with anyio.move_on_after(_BEAT_S):
                     await self.bell.wait()
-            if told == self.sights.age:
+            if reported == self.session.age:
                 yield ":\n\n"
             else:
-                told = self.sights.age
-                yield f"data: {told}\n\n"
+                reported = self.session.age
+                yield f"data: {reported}\n\n"
 
     async def part(self, request: Request) -> Response:
         """One thing of one shot: a page, the file, the sentences, or why one of them is said."""
         asked = request.path_params
-        shot, make = self.sights.shot(asked["shot"]), _PARTS.get(asked["kind"])
+        shot, make = self.session.shot(asked["shot"]), _PARTS.get(asked["kind"])
         if shot is None or make is None:
             return nothing()
         width = request.query_params.get("width", "")
@@ -128,9 +128,9 @@ def build(site: Site, port: int) -> ASGIApp:
     async def watching(_: Starlette) -> AsyncIterator[None]:
         first = site.choices.choice({})
         assert first is not None  # there is always a first of each kind
-        await anyio.to_thread.run_sync(site.sights.see, first)
+        await anyio.to_thread.run_sync(site.session.see, first)
         async with anyio.create_task_group() as tasks:
-            tasks.start_soon(watch, site.sights, site.bell, site.moved)
+            tasks.start_soon(watch, site.session, site.bell, site.moved)
             yield
             tasks.cancel_scope.cancel()
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import anyio
 from watchfiles import Change, DefaultFilter, awatch
 
-from trimscribe.preview.sights import Folder, PreviewSession
+from trimscribe.preview.session import Folder, PreviewSession
 
 __all__ = ["ChangeNotifier", "watch"]
 
@@ -18,9 +18,9 @@ _QUIET_MS, _MOST_MS = 5, 50  # a save of several writes is one change, if they c
 class _Counting(DefaultFilter):
     """Drops what no report is made of, beside what editors and tools leave behind."""
 
-    def __init__(self, sights: PreviewSession) -> None:
+    def __init__(self, session: PreviewSession) -> None:
         super().__init__()
-        self._sights = sights
+        self._sights = session
 
     def __call__(self, change: Change, path: str) -> bool:
         return super().__call__(change, path) and self._sights.counts(Path(path))
@@ -42,37 +42,37 @@ class ChangeNotifier:
         await self._event.wait()
 
 
-async def watch(sights: PreviewSession, bell: ChangeNotifier, moved: ChangeNotifier) -> None:
-    """Make `sights` older at each change and ring; `moved` rings when its folders may be others."""
+async def watch(session: PreviewSession, bell: ChangeNotifier, moved: ChangeNotifier) -> None:
+    """Age `session` at each change and ring; `moved` rings when its folders may be others."""
     while True:
-        folders = sights.folders
+        folders = session.folders
         stop = anyio.Event()
         async with anyio.create_task_group() as tasks:
-            tasks.start_soon(_stop_when_moved, sights, folders, stop, moved)
-            async for _ in _changes(sights, folders, stop):
-                sights.age += 1
+            tasks.start_soon(_stop_when_moved, session, folders, stop, moved)
+            async for _ in _changes(session, folders, stop):
+                session.age += 1
                 bell.ring()
-                tasks.start_soon(_look_again, sights, moved)
+                tasks.start_soon(_look_again, session, moved)
         # A change while the watch moved on was seen by nobody.
-        sights.age += 1
+        session.age += 1
         bell.ring()
 
 
-async def _look_again(sights: PreviewSession, moved: ChangeNotifier) -> None:
-    await anyio.to_thread.run_sync(sights.look_again)
+async def _look_again(session: PreviewSession, moved: ChangeNotifier) -> None:
+    await anyio.to_thread.run_sync(session.look_again)
     moved.ring()
 
 
 async def _stop_when_moved(
-    sights: PreviewSession, folders: frozenset[Folder], stop: anyio.Event, moved: ChangeNotifier
+    session: PreviewSession, folders: frozenset[Folder], stop: anyio.Event, moved: ChangeNotifier
 ) -> None:
-    while sights.folders == folders:
+    while session.folders == folders:
         await moved.wait()
     stop.set()
 
 
 async def _changes(
-    sights: PreviewSession, folders: frozenset[Folder], stop: anyio.Event
+    session: PreviewSession, folders: frozenset[Folder], stop: anyio.Event
 ) -> AsyncIterator[None]:
     paths = sorted(str(path) for path, _ in folders if path.is_dir())
     if not paths:
@@ -81,7 +81,7 @@ async def _changes(
     # Not below: a job may lie in a folder with everything that a person owns.
     async for _ in awatch(
         *paths,
-        watch_filter=_Counting(sights),
+        watch_filter=_Counting(session),
         recursive=False,
         step=_QUIET_MS,
         debounce=_MOST_MS,

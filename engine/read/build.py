@@ -206,7 +206,7 @@ def _measurement(values: Values | None, lengths: LineLengths) -> Measurement | N
 
 
 def point_of(name: str) -> Point | None:
-    """The point that is called so, such as A3; None for what is no point's name."""
+    """The point that is called so, such as A3; None for what is not a point's name."""
     group, digits = name.rstrip("0123456789"), name[len(name.rstrip("0123456789")) :]
     return Point(group, int(digits)) if group and digits else None
 

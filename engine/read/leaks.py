@@ -19,7 +19,7 @@ __all__ = ["LEAST", "Sought"]
 LEAST = 4  # letters of a word of the name that is looked for by itself
 _SHORT = 2  # letters of a word that counts beside another one
 _APART = 20  # characters between two words of a name, such as a comma or the border of a cell
-_JOINED = 7  # letters of words written as one, which hardly stand within another word
+_JOINED = 7  # letters of words written as one, which hardly are within another word
 _SPACED = 9  # the same with anything but letters between them
 _BACKWARDS = 6  # letters; shorter words backwards are often other words
 _NUMBER = 6  # figures of a number of a telephone
@@ -135,7 +135,7 @@ def _contact(contact: str) -> Iterator[str]:
 
 
 def _mailboxes(contact: str) -> Iterator[str]:
-    """What stands before the @ of an address, or the name of a page."""
+    """What is before the @ of an address, or the name of a page."""
     for address in _ADDRESS.findall(plain_letters(contact)):
         box = address.lstrip("@").split("@")[0]
         if len(box) >= LEAST and not box.startswith(("http", "www")):

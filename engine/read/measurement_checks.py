@@ -46,19 +46,19 @@ def check_measurement(
     for (side, point), length in lengths.items():
         rows[side, point.group][point.number] = length
     # A file may have lines for rows that nobody measured.
-    told = {
+    reported = {
         key: row
         for key, row in rows.items()
         if measuring.has(*key)
         or any(one.value is not None or faults.taken(one.mark) for one in row.values())
     }
-    for (side, group), row in told.items():
+    for (side, group), row in reported.items():
         _Row(measuring, side, group, row, faults).check(groups)
     for side in Side:
-        _check_gaps(measuring, side, told, groups, faults, earlier)
+        _check_gaps(measuring, side, reported, groups, faults, earlier)
     _check_tension(measuring, specification, load_ratio, faults)
-    # Where a row has too many lengths, nobody can tell which is which.
-    counted = {key: row for key, row in told.items() if len(row) <= len(groups.get(key[1], ()))}
+    # Where a row has too many lengths, nobody can say which is which.
+    counted = {key: row for key, row in reported.items() if len(row) <= len(groups.get(key[1], ()))}
     check_slips(counted, groups, faults)
 
 
@@ -130,7 +130,7 @@ def _check_gaps(
 ) -> None:
     """One warning per row that was not measured whole."""
     if not any(key[0] is side for key in rows) and not any(key[0] is side for key in earlier):
-        message = f"No length of the {side} side stands in `{measuring.shown()}`."
+        message = f"No length of the {side} side is in `{measuring.shown()}`."
         faults.warning("side-not-measured", message, measuring.key())
         return
     for group, expected in groups.items():
@@ -167,7 +167,7 @@ def _check_tension(
     if load is None:
         faults.warning(
             "tension-not-stated",
-            f"`{measuring.shown('tension_n')}` is missing: nobody can tell whether these lengths "
+            f"`{measuring.shown('tension_n')}` is missing: nobody can say whether these lengths "
             "compare with the specification's.",
             measuring.key(),
             "Write the tension in N that the lines were measured at.",

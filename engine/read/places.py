@@ -1,4 +1,4 @@
-"""Where every value stood: one table for the job and all the files that it names."""
+"""Where every value was: one table for the job and all the files that it names."""
 
 from collections.abc import Mapping
 
@@ -19,7 +19,7 @@ def places_of(
 ) -> Mapping[ValuePath, Mark]:
     """Marks by path, points counted from 1.
 
-    Values of the shop file and the specification file stand under `workshop` and `specification`,
+    Values of the shop file and the specification file are under `workshop` and `specification`,
     measured lengths under measuring, side, group and point wherever they were written. Entries of
     other lists count from 0.
     """

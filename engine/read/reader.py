@@ -131,7 +131,7 @@ class _Reader:
         )
 
     def _load(self, data: bytes | Fault, shown: str, schema: type[Schema]) -> ValidValues | None:
-        """One YAML file against its schema; None when nothing can be told of its content."""
+        """One YAML file against its schema; None when nothing can be known of its content."""
         if isinstance(data, Fault):
             self.faults.add(data)
             return None
@@ -146,7 +146,7 @@ class _Reader:
         return ValidValues(values, loaded)
 
     def _named(self, job: ValidValues, key: str, schema: type[Schema]) -> ValidValues | None:
-        """A mapping of the job, or the file that stands there by name."""
+        """A mapping of the job, or the file that is there by name."""
         named = job.get(key)
         if isinstance(named, str):
             data = self.folder.open(named, job.mark(key))
@@ -171,7 +171,7 @@ class _Reader:
                 plan_mark = measuring.mark("map")
                 imported = self._by_map(when, data, name, mark, plan, plan_mark, specification)
             elif measuring.faulty("map"):
-                pass  # told already; without its map nobody knows what the file says
+                pass  # reported already; without its map nobody knows what the file says
             else:
                 imported = self._import(data, name, mark)
         elif measuring.has("map") and not measuring.has("file"):

@@ -146,7 +146,7 @@ def _escapes_resolved(text: str) -> str:
 
 
 def _pieces(data: bytes) -> Iterator[str]:
-    """What stands in a file as base64 or in hexadecimal figures, as far as it is text."""
+    """What is in a file as base64 or in hexadecimal figures, as far as it is text."""
     for number, found in enumerate(_PACKED.finditer(data)):
         if number > _MOST_PIECES:
             break

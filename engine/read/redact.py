@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 __all__ = ["read_redacted", "still_named"]
 
-# Free texts, and what stands below these keys.
+# Free texts, and what is below these keys.
 _FREE = {
     "change",
     "condition",
@@ -56,7 +56,7 @@ _FREE = {
 _JOB = "redacted.json"  # whatever the job was called: many are called after the pilot
 _APART = 20  # characters between two words of a name, such as a comma or the border of a cell
 _GONE = "[pilot]"
-_SHORTEST = 3  # letters of a name that are taken out wherever they stand as a word
+_SHORTEST = 3  # letters of a name that are taken out wherever they are as a word
 _WARNING = Severity.WARNING
 _DEPTH = 12  # folders below the private place, so that no name leads out of it
 
@@ -64,7 +64,7 @@ _DEPTH = 12  # folders below the private place, so that no name leads out of it
 def read_redacted(
     path: Path | str, registry: "Registry", shop: Path | str = "", root: Path | str = ""
 ) -> Reading:
-    """Read a job without its pilot; raises InputError where the name would still stand."""
+    """Read a job without its pilot; raises InputError where the name would still be."""
     whole = read(path, registry, shop, root)
     job = whole.files[0]
     name = whole.job.pilot.name if whole.job.pilot else ""
@@ -125,7 +125,7 @@ def still_named(files: Sequence[InputFile], pilot: Pilot | None, job: InputFile)
                     found.setdefault((said.part, line), fault)
         except (ValueError, zipfile.BadZipFile, RuntimeError, OSError):
             message = f"“{known}” cannot be looked through for the pilot's name."
-            yield Fault("pilot-still-named", message, Mark(known), "Save it anew, unpacked.")
+            yield Fault("pilot-still-named", message, Mark(known), "Save it again, unpacked.")
         # What is only found in another reading of the whole file adds no place to those in lines.
         lines = [key for key in found if key[1]]
         yield from (f for key, f in found.items() if key[1] or key[0] or not lines)

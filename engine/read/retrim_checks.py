@@ -11,7 +11,7 @@ __all__ = ["check_retrim"]
 
 
 def check_retrim(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
-    """All checks of what a proposed retrim needs, and of one that stands in the job."""
+    """All checks of what a proposed retrim needs, and of one that is in the job."""
     lines = line_names(specification) if specification else []
     if specification is not None:
         _check_never(specification, lines, faults)

@@ -57,7 +57,7 @@ class ShopFile:
             if not named and not job.has("workshop"):
                 faults.error(
                     "missing-key",
-                    "`workshop` is missing, and no shop.yaml stands beside or above the job.",
+                    "`workshop` is missing, and no shop.yaml is beside or above the job.",
                     job.mark(),
                     "Write `workshop: shop.yaml`, or put a shop.yaml beside the job.",
                 )
@@ -77,7 +77,7 @@ def workshop_of(
 ) -> Workshop:
     """The workshop with its pictures; what the job says of its own report goes first."""
     if shop is None or "name" not in shop.values:
-        return Workshop("")  # a fault has told it
+        return Workshop("")  # a fault has reported it
     values = {name: value for name, value in _stated(shop.values) if name not in _ELSEWHERE}
     for name, value in values.items():
         if isinstance(value, list):
@@ -91,12 +91,12 @@ def workshop_of(
         elif name == "fonts":
             values[name] = _fonts(found.folder, value, shop.mark(name), faults)
         elif name == "signatory":
-            # Without a name it is a fault that was told.
+            # Without a name it is a fault that was reported.
             values[name] = Person(**dict(_stated(value))) if value.get("name") else None
         elif name == "theme":
             values[name] = _theme(found.folder, value)
         elif name == "add_sections":
-            # One without a place is a fault that was told.
+            # One without a place is a fault that was reported.
             placed = ((added, (where or {}).get("after")) for added, where in value.items())
             values[name] = tuple((added, after) for added, after in placed if after)
         elif name == "rules":
@@ -115,7 +115,7 @@ def own_rules(written: Mapping[str, Any]) -> tuple[OwnRule, ...]:
 def _own_rules(written: Mapping[str, Any]) -> Iterator[OwnRule]:
     for name, rule in written.items():
         parts = dict(_stated(rule or {}))
-        if "place" in parts and "text" in parts:  # else a fault has told it
+        if "place" in parts and "text" in parts:  # else a fault has reported it
             parts["place"] = Place[parts["place"].upper()]
             parts["weight"] = Weight(parts.get("weight", Weight.PLAIN))
             yield OwnRule(name=name, **parts)
@@ -145,7 +145,7 @@ def _fonts(folder: Path, name: str, mark: Mark, faults: FaultList) -> Path | Non
 
 
 def _theme(folder: Path, name: str) -> str:
-    """A theme's folder as seen from where people stand; else the name as it is."""
+    """A theme's folder as seen from where people are; else the name as it is."""
     if not names_folder(name):
         return name
     seen = (folder / name).as_posix()

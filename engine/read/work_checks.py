@@ -33,7 +33,7 @@ def check_work(job: ValidValues, specification: ValidValues | None, faults: Faul
             "after-without-before",
             "The job has lengths after the work, but none before it.",
             job.key("after"),
-            "A wing measured once stands under `before`.",
+            "A wing measured once is under `before`.",
         )
     if specification is not None:
         _check_wing(job, specification, faults)
@@ -91,7 +91,7 @@ def _check_porosity(job: ValidValues, faults: FaultList) -> None:
 
 
 def _check_dates(job: ValidValues, faults: FaultList) -> None:
-    """Every date is held against those that must not lie after it, until one of the two fails."""
+    """Every date is compared with those that must not lie after it, until one of the two fails."""
     received, done = ("service", "received"), ("service", "done")
     before, after = ("before", "date"), ("after", "date")
     next_service = ("service", "next_service", "date")

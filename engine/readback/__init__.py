@@ -9,8 +9,8 @@ Raises ReadbackError (codes in `trimscribe.readback.codes`).
 
 from trimscribe.readback.codes import unreadable
 from trimscribe.readback.contents import Contents, read_back
+from trimscribe.readback.fingerprint import DocumentFingerprint, portrait_of
 from trimscribe.readback.metadata import OF_THE_SAVER
-from trimscribe.readback.portrait import DocumentFingerprint, portrait_of
 
 __all__ = [
     "OF_THE_SAVER",

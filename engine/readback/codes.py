@@ -11,7 +11,7 @@ CODES: Mapping[str, str] = {
     "attachment-too-large": "An attached file unpacks to more than any report carries.",
     "attachments-differ": "The attached files are not those that the report's manifest names.",
     "manifest-unreadable": "The list of attached files cannot be read.",
-    "no-manifest": "The PDF carries no list of its files: it is no report of Trimscribe.",
+    "no-manifest": "The PDF carries no list of its files: it is not a report of Trimscribe.",
     "not-a-pdf": "The file cannot be read as a PDF.",
     "page-encoded": "What a page is drawn from is stored in a way that reports never use.",
     "page-too-large": "What the pages are drawn from unpacks to more than any report has.",

@@ -54,7 +54,7 @@ class Contents:
 
 
 def read_back(data: bytes) -> Contents:
-    """Read a PDF's manifest and files; raises ReadbackError when it is no report."""
+    """Read a PDF's manifest and files; raises ReadbackError when it is not a report."""
     with opened(data) as pdf:
         files = _files(pdf)
     if manifest.NAME not in files:
@@ -68,7 +68,7 @@ def read_back(data: bytes) -> Contents:
 
 @contextmanager
 def opened(data: bytes) -> Iterator[pikepdf.Pdf]:
-    """A PDF in memory; whatever the library finds wrong with it is told as ReadbackError."""
+    """A PDF in memory; whatever the library finds wrong with it is reported as ReadbackError."""
     if len(data) > LARGEST_PDF:
         raise unreadable("pdf-too-large")
     try:

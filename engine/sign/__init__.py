@@ -6,5 +6,5 @@
     check     who signed, and whether it holds
 
 A signature is appended: every byte of the report stays as it was. Needs the extra `sign`; without
-it a signature is told to be there and not checked.
+it a signature is reported as present and not checked.
 """

@@ -1,4 +1,4 @@
-"""What can stand in the way of signing, as faults with stable codes."""
+"""What can be in the way of signing, as faults with stable codes."""
 
 from collections.abc import Mapping
 

@@ -44,7 +44,7 @@ def from_token(library: Path, token: str, certificate: str, pin: str) -> Iterato
             yield pkcs11.PKCS11Signer(session, cert_label=certificate, use_raw_mechanism=True)
     except TrimscribeError:
         raise
-    # What stands between is the library of the token's maker, which may raise anything.
+    # What is between is the library of the token's maker, which may raise anything.
     except Exception as error:
         raise refusal("token-refused") from error
 

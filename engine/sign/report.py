@@ -50,8 +50,8 @@ def sign(
     if not data.startswith(report) or not len(report) < start < end < len(data):
         raise refusal("not-prepared")
     # Told by nobody: computed from what is signed.
-    told = hashlib.new(HASH, data[:start] + data[end:]).digest()
-    signature = _signature(signer, told, service_url).hex().upper().encode()
+    digest = hashlib.new(HASH, data[:start] + data[end:]).digest()
+    signature = _signature(signer, digest, service_url).hex().upper().encode()
     if len(signature) > end - start - 2:
         raise refusal("not-prepared")
     out = io.BytesIO(data)
@@ -69,7 +69,7 @@ def _prepared_here(asked: SignRequest) -> SignRoom:
     return prepared(asked)
 
 
-def _signature(signer: Any, told: bytes, service_url: str, *, trial: bool = False) -> bytes:
+def _signature(signer: Any, digest: bytes, service_url: str, *, trial: bool = False) -> bytes:
     """The signature over a hash, with a time stamp (RFC 3161) from a service if one is named.
 
     Raises SignError when the service does not answer.
@@ -79,7 +79,7 @@ def _signature(signer: Any, told: bytes, service_url: str, *, trial: bool = Fals
 
     service = timestamps.HTTPTimeStamper(service_url) if service_url else None
     made = signer.async_sign(
-        told,
+        digest,
         HASH,
         use_pades=True,
         dry_run=trial,

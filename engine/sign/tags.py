@@ -1,6 +1,6 @@
 """A form field in the structure tree, so that a screen reader comes to the signature in its turn.
 
-ISO 14289-1:2014, 7.18.1 and 7.18.4: a widget stands inside a Form element and has words of its own.
+ISO 14289-1:2014, 7.18.1 and 7.18.4: a widget is inside a Form element and has words of its own.
 """
 
 from typing import Any

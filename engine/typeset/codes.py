@@ -10,7 +10,7 @@ CODES: Mapping[str, str] = {
     "required-text-missing": "The finished report does not show a text that it must.",
     "required-text-unreadable": "The finished report holds a text that it must, but not legibly.",
     "text-off-the-page": "A text runs off the page or too close to its edge.",
-    "text-on-text": "Two texts stand on each other.",
+    "text-on-text": "Two texts overlap.",
     "text-tiny": "A text is too small to read on paper.",
     "warning-beyond-page-one": "Warning: a warning does not fit on page one.",
     "typesetting-warning": "Warning: Typst set the document, but noticed something.",

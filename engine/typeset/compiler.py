@@ -88,7 +88,7 @@ def compile_pdf(
     `seconds` since 1970 becomes the creation date. Raises typst.TypstError.
     """
     bench = _bench()
-    # Typst takes text from memory, but bytes that are no UTF-8 only from the disk.
+    # Typst takes text from memory, but bytes that are not UTF-8 only from the disk.
     binary = {name: data for name, data in files.items() if not _is_text(data)}
     texts: Any = {name: data for name, data in files.items() if name not in binary}
     with bench.laid_out(binary):

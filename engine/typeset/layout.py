@@ -17,14 +17,14 @@ _TINY_PT = 6.0  # for a label in a drawing; required texts must be larger
 
 
 def overprint_warnings(found: Mapping[str, Sequence[int]]) -> tuple[Fault, ...]:
-    """Warnings of texts that stand on others, each with the numbers of its pages."""
+    """Warnings of texts that overlap others, each with the numbers of its pages."""
     return tuple(
         _fault("text-on-text", text, pages, Severity.WARNING) for text, pages in found.items()
     )
 
 
 def misplaced(data: bytes) -> tuple[Fault, ...]:
-    """Faults of a finished PDF as a whole; what stands on every page is told once."""
+    """Faults of a finished PDF as a whole; what is on every page is reported once."""
     found: dict[tuple[str, str], list[int]] = {}
     with opened(data) as pages:
         for number, page in enumerate(pages, 1):
@@ -60,6 +60,6 @@ def _fault(
             f"is smaller than {_TINY_PT:g} pt",
             "Set it, or the drawing that it is in, larger.",
         ),
-        "text-on-text": ("stands on other text", "Let the two take their own room."),
+        "text-on-text": ("overlaps other text", "Let the two take their own room."),
     }[code]
     return Fault(code, f"{where} “{text}” {message}.", hint=hint, severity=severity)

@@ -58,7 +58,7 @@ def _drawn(lines: Rectangles) -> Iterator[str]:
     np.maximum.at(highest, lines.owners, lines.boxes[:, 3] - lines.boxes[:, 1])
     for high, width, letters in zip(highest, lines.widths, lines.letters, strict=True):
         if width < _LEAST_WIDTH_PT * letters or high < _NOTHING_PT:
-            yield "its letters are not painted, or stand on each other"
+            yield "its letters are not painted, or overlap"
         else:
             yield f"its letters are drawn {high:.1f} pt high" if high < _LEAST_HEIGHT_PT else ""
 
@@ -75,7 +75,7 @@ def _shapes(lines: Rectangles, runs: Runs, own: Any) -> Iterator[str]:
         elif (size := sizes[mine].min()) < SMALLEST_PT - 0.01:
             yield f"it is {size:.1f} pt high; {SMALLEST_PT:g} pt is the least"
         else:
-            yield "other text stands on it" if crossed[mine].any() else ""
+            yield "other text overlaps it" if crossed[mine].any() else ""
 
 
 def _looked_at(page: Any, lines: Rectangles, runs: Runs, own: Any) -> Appearance:

@@ -1,4 +1,4 @@
-"""Texts of a page that stand on each other, those in drawings too."""
+"""Texts of a page that overlap, those in drawings too."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -11,11 +11,11 @@ __all__ = ["overprinted", "text_in"]
 
 # Width and height by which letters of two lines may meet: accents and descenders reach out.
 _OVER_PT = (0.6, 1.0)
-_SHOWN = 60  # letters of a text that are told
+_SHOWN = 60  # letters of a text that are reported
 
 
 def overprinted(textpage: Any) -> Iterator[str]:
-    """The upper text of each two that stand on each other."""
+    """The upper text of each two that overlap."""
     everything = range(max(textpage.count_chars(), 1))
     boxes = rectangles_of(textpage, [everything]).boxes
     boxes = boxes[np.argsort(boxes[:, 1])]
@@ -31,5 +31,5 @@ def overprinted(textpage: Any) -> Iterator[str]:
 
 
 def text_in(textpage: Any, box: Any) -> str:
-    """The beginning of what stands in a box of a page."""
+    """The beginning of what is in a box of a page."""
     return " ".join(textpage.get_text_bounded(*box).split())[:_SHOWN]

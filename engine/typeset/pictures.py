@@ -33,15 +33,15 @@ def page_png(data: bytes, number: int, pixels_per_inch: float, words: Mapping[st
     `words` go with it as text, by the keywords of the PNG specification, 11.3.3. Raises IndexError
     for a page that is not there, ValueError when it cannot be drawn.
     """
-    told = PngInfo()
+    reported = PngInfo()
     for keyword, text in words.items():
-        told.add_itxt(keyword, text, zip=True)
+        reported.add_itxt(keyword, text, zip=True)
     scale = pixels_per_inch / _POINTS_PER_INCH
-    return _saved(data, number, lambda _: scale, "PNG", pnginfo=told)
+    return _saved(data, number, lambda _: scale, "PNG", pnginfo=reported)
 
 
 def page_jpeg(data: bytes, number: int, width: int) -> bytes:
-    """A page so many pixels wide as JPEG, packed ten times as quickly as PNG; else the same."""
+    """A page this many pixels wide as JPEG, packed ten times as quickly as PNG; else the same."""
     return _saved(data, number, lambda page: width / page, "JPEG", quality=93, subsampling=0)
 
 

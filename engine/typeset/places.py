@@ -1,4 +1,4 @@
-"""Where on the pages of a finished PDF a text stands."""
+"""Where on the pages of a finished PDF a text is."""
 
 import unicodedata
 from collections.abc import Iterator, Sequence
@@ -8,7 +8,7 @@ from trimscribe.typeset.text import Page, opened, squeezed
 
 __all__ = ["PageBox", "places_of"]
 
-_GAP = 0.6  # of a line's height: characters further apart stand in different lines or columns
+_GAP = 0.6  # of a line's height: characters further apart are in different lines or columns
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class PageBox:
 
 
 def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[PageBox, ...], ...]:
-    """For each text the lines that it takes where it first stands; empty where it does not."""
+    """For each text the lines that it takes where it first is; empty where it does not."""
     with opened(data) as pages:
         return tuple(_first(text, pages) for text in texts)
 

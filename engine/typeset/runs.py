@@ -40,7 +40,7 @@ class Runs(NamedTuple):
 
 
 class Rectangles(NamedTuple):
-    """The lines of some texts: `owners` tells which text each is of; by text its letters' number
+    """The lines of some texts: `owners` says which text each is of; by text its letters' number
     and the width of all its lines.
     """
 

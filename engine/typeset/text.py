@@ -89,7 +89,7 @@ def _wanted(text: str) -> str:
 
 @dataclass
 class Page:
-    """A page with its text as it stands and without all that does not count."""
+    """A page with its text as it is and without all that does not count."""
 
     page: Any
     textpage: Any
@@ -110,7 +110,7 @@ class Page:
 
     @cached_property
     def _positions(self) -> list[int]:
-        """Where each letter of the squeezed text stands in the whole."""
+        """Where each letter of the squeezed text is in the whole."""
         counts = self.text.translate(_COUNTS).encode("latin-1")
         places = [*compress(range(len(counts)), counts)]
         if len(places) < len(self.squeezed):  # a letter such as ½ counts as several

@@ -16,7 +16,7 @@ Key = tuple[Side, Point]
 
 @dataclass(frozen=True)
 class Length:
-    """One length in mm (None = not measured, or faulty), where it stands and how it is called."""
+    """One length in mm (None = not measured, or faulty), where it is and how it is called."""
 
     value: float | None
     mark: Mark
@@ -42,7 +42,7 @@ def gather(
         if length.length_mm is not None and not SHORTEST_MM <= length.length_mm <= LONGEST_MM:
             faults.error(
                 "out-of-range",
-                f"{length.length_mm:g} mm is no length of a line.",
+                f"{length.length_mm:g} mm is not a length of a line.",
                 length.mark,
                 f"Allowed is from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm.",
             )
@@ -53,7 +53,7 @@ def gather(
         if given and length.length_mm is not None:
             faults.error(
                 "length-given-twice",
-                f"`{name}` also stands in the job.",
+                f"`{name}` is also in the job.",
                 length.mark,
                 "Keep one of the two.",
             )

@@ -188,7 +188,7 @@ def _check_groups(specification: ValidValues, faults: FaultList) -> None:
 
 
 def _walk(lines: Mapping[str, Any], below: ValuePath) -> Iterator[tuple[tuple[Any, ...], Any]]:
-    """Every line with its path, and what stands above it."""
+    """Every line with its path, and what is above it."""
     for name, above in lines.items():
         yield (*below, name), above
         if isinstance(above, dict):

@@ -1,4 +1,4 @@
-"""What stands in a file after its schema was applied, with the places still at hand."""
+"""What is in a file after its schema was applied, with the places still at hand."""
 
 from dataclasses import dataclass, field
 from typing import Any
@@ -19,7 +19,7 @@ class ValidValues:
     root: ValuePath = ()
 
     def get(self, *path: str | int) -> Any:
-        """The value at a path, None where nothing (right) stands."""
+        """The value at a path, None where nothing (right) is."""
         value: Any = self.values
         for part in path:
             try:
@@ -29,12 +29,12 @@ class ValidValues:
         return value
 
     def part(self, *path: str | int) -> dict[Any, Any]:
-        """The mapping at a path, empty where none stands; without a path all of it."""
+        """The mapping at a path, empty where none is; without a path all of it."""
         value = self.get(*path)
         return value if isinstance(value, dict) else {}
 
     def entries(self, *path: str | int) -> list[Any]:
-        """The list at a path, empty where none stands."""
+        """The list at a path, empty where none is."""
         value = self.get(*path)
         return value if isinstance(value, list) else []
 
@@ -67,7 +67,7 @@ class ValidValues:
 class FaultList:
     """Gathers faults in rounds: structure, schema, sense.
 
-    One mistake gives one fault: what stands where an earlier round already found an error is
+    One mistake gives one fault: what is where an earlier round already found an error is
     dropped.
     """
 

@@ -32,16 +32,16 @@ def made_again(contents: Contents, registry: Registry, world: World, theme: str)
     The record prints the versions of the time, so that nothing differs but what must. `theme` is
     a name or folder, for where the report's own theme is not installed. Raises TrimscribeError.
     """
-    told = contents.manifest
-    if not theme and told.theme not in registry.names("themes"):
-        message = f"The report was made with the theme “{told.theme}”, which is not installed."
+    reported = contents.manifest
+    if not theme and reported.theme not in registry.names("themes"):
+        message = f"The report was made with the theme “{reported.theme}”, which is not installed."
         hint = "Give its folder with --theme."
         raise ReadbackError(Fault("theme-not-here", message, hint=hint))
     with _laid_out(contents) as (job, shop, root):
         content = prepare(job, registry, shop, look_back=lambda _: _earlier(contents), root=root)
-        printed = [name for name in world.versions if name in told.versions]  # in their order
-        then = World({name: told.versions[name] for name in (*printed, *told.versions)})
-        return render(content, registry, then, theme=theme or told.theme).data
+        printed = [name for name in world.versions if name in reported.versions]  # in their order
+        then = World({name: reported.versions[name] for name in (*printed, *reported.versions)})
+        return render(content, registry, then, theme=theme or reported.theme).data
 
 
 def _earlier(contents: Contents) -> list[ServiceSummary]:

@@ -49,7 +49,7 @@ def check(
     except MemoryError:
         raise  # the process has no room left to go on
     # Whatever a job that nobody has seen makes stumble, a plugin or the disk among it: the other
-    # reports of a folder are still told.
+    # reports of a folder are still verified.
     except Exception as error:
         found += carried(contents)
         found += _told(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
@@ -91,14 +91,16 @@ def _undrawn(error: Exception) -> Difference:
     return Difference("cannot-render", f"It cannot be made again and compared: {reason}.")
 
 
-def _other_versions(told: Manifest, registry: Registry, world: World) -> tuple[OtherVersion, ...]:
+def _other_versions(
+    reported: Manifest, registry: Registry, world: World
+) -> tuple[OtherVersion, ...]:
     """Software that took part in another version than the one that is installed."""
     found = {
         name: OtherVersion(name, then, world.versions.get(name, ""))
-        for name, then in told.versions.items()
+        for name, then in reported.versions.items()
         if world.versions.get(name, "") != then
     }
-    for package in told.packages:
+    for package in reported.packages:
         for plugin in package.plugins:
             kind, _, name = plugin.partition("/")
             owner, now = registry.package(kind, name) or ("", "")

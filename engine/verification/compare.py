@@ -101,7 +101,7 @@ def _pages(
         yield from _more_or_fewer(old, new)
         return
     if old != new and sorted(old) == sorted(new):
-        yield Difference("pages-reordered", "The pages stand in another order.")
+        yield Difference("pages-reordered", "The pages are in another order.")
         return
     drawn = zip(page_pictures(given), page_pictures(made), strict=True)
     for number, (was, is_now, (seen, should)) in enumerate(zip(old, new, drawn, strict=True), 1):

@@ -1,6 +1,6 @@
 """Many PDFs, each read in a worker that may not take more than a report needs.
 
-A worker that a hostile file kills takes nothing with it but that file, which is told.
+A worker that a hostile file kills takes nothing with it but that file, which is reported.
 """
 
 import os

@@ -200,7 +200,7 @@ def test_the_main_brake_line_stands_in_for_a_fan_that_was_not_measured(build, sp
                           (60, Verdict.FAIL)]
 )  # fmt: skip
 def test_a_main_brake_line_is_judged_by_its_own_length(build, spec, main, verdict):
-    """Also where the line set has shrunk by 30 mm; that is told with the free travel."""
+    """Also where the line set has shrunk by 30 mm; that is reported with the free travel."""
     shrunk = dict.fromkeys(FLAT, -30)
     state = state_of(
         build, spec({"brake": 4, "brake_main": 1}), shrunk | {"brake": 0, "brake_main": main}

@@ -1,6 +1,6 @@
 """Estimates with gaps: check values of our own study, and the textbook's equations.
 
-The wing is W of the study. What the study gives to so many digits is compared to those digits.
+The wing is W of the study. What the study gives to this many digits is compared to those digits.
 """
 
 import math
@@ -310,7 +310,7 @@ ANGLE_U = [
 
 @pytest.mark.parametrize("case", ANGLE_U, ids=lambda case: case[0])
 def test_an_angle_with_gaps_is_as_uncertain_as_in_our_own_study(build, case):
-    """Section 7; lengths as they stand in the study, so an angle of some tenths of a degree."""
+    """Section 7; lengths as they are in the study, so an angle of some tenths of a degree."""
     _, rows, missing, u, assessed = case
     wing = wing_w(rows)
     made = at_two_mm(measured(wing, flat, where(wing, missing)))

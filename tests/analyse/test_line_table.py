@@ -46,7 +46,7 @@ def test_a_point_that_was_not_measured_is_not_known(build):
 
 
 def test_points_of_one_main_line_belong_together(build):
-    """A point that no main line carries is one of its own; a middle line is no main line."""
+    """A point that no main line carries is one of its own; a middle line is not a main line."""
     cascade = [
         CascadeLine("a1", (Point("A", 1), Point("A", 2))),
         CascadeLine("am1", (Point("A", 1),), "a1"),

@@ -5,14 +5,14 @@ import math
 import pytest
 from wing_w import findings_of, measured, study_job, wing_w
 
-from trimscribe.analyse.effects import judge, not_assessed
+from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.speed import speed_range
 from trimscribe.formats import formats_for
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.writing import AS_THE_LANGUAGE
+from trimscribe.narrate.filters import WordFilters, check_words
 from trimscribe.narrate.languages import en
-from trimscribe.narrate.words import WordFilters, check_words
 from trimscribe.narrate.written import Faults, YamlMapping
 
 
@@ -24,7 +24,9 @@ def words():
 
 
 def speed(deg, u=0.1, trim=40.0, **overrides):
-    return speed_range(judge(deg, u, 0.5, "deg"), trim, Thresholds().with_overrides(overrides))
+    return speed_range(
+        assess_effect(deg, u, 0.5, "deg"), trim, Thresholds().with_overrides(overrides)
+    )
 
 
 def test_nose_up_is_slower_and_nose_down_faster_by_the_same():

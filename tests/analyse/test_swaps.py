@@ -1,6 +1,7 @@
 """Sides mixed up, and lines moved without an entry: check values and rates of our own study.
 
-Section 4. Mixed up sides are told by differences between left and right that are surely not noise.
+Section 4. Mixed up sides are reported by differences between left and right that are surely no
+noise.
 """
 
 import math

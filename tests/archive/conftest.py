@@ -1,4 +1,4 @@
-"""A report to put on disk, and what stands in the folder afterwards."""
+"""A report to put on disk, and what is in the folder afterwards."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -27,7 +27,7 @@ def other() -> Report:
 
 @pytest.fixture
 def names() -> Callable[[Path], list[str]]:
-    """The names of all that stands in a folder."""
+    """The names of all that is in a folder."""
     return lambda folder: sorted(path.name for path in folder.iterdir())
 
 

@@ -3,7 +3,7 @@
 shelf_under_fire.py FOLDER next        a report is put beside another: every call that changes the
                                        disk fails, in four ways
 shelf_under_fire.py FOLDER first       the same with the first report of a shelf
-shelf_under_fire.py FOLDER rebuild     the same while the index is made anew
+shelf_under_fire.py FOLDER rebuild     the same while the index is rebuilt
 shelf_under_fire.py FOLDER killed N    N runs are killed at random moments
 shelf_under_fire.py FOLDER careless    as `next`, with a shelf that just writes its files
 """
@@ -71,7 +71,7 @@ def in_child(work) -> int:
 
 
 def each(folder: Path, safe: list[Report], new: list[Report]) -> dict[str, object]:
-    """Put `new` on a shelf that holds `safe`, or without any make the index anew."""
+    """Put `new` on a shelf that holds `safe`, or without any rebuild the index."""
     disk = ctypes.CDLL(None)
     clean, shelf = folder / "clean", folder / "shelf"
     clean.mkdir()

@@ -59,7 +59,7 @@ def test_any_call_may_fail_or_be_the_last_and_nothing_is_lost_or_half(
     assert told["wrong"] == []
     assert told["calls"] > 30
     assert told["seen"]["killed"] == 2 * told["calls"]
-    assert told["seen"]["1"] > told["calls"]  # most failures are told
+    assert told["seen"]["1"] > told["calls"]  # most failures are reported
 
 
 def test_the_same_trial_finds_a_shelf_that_only_writes_its_files(disk: Path, faulty: Path) -> None:

@@ -18,7 +18,7 @@ workshop: {{name: Quarry Hill Canopy Works}}
 service: {{number: {number}, done: 2026-04-01}}
 wing: {{maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}}
 """
-# What a task does stands in the place of its job's path: "kill", "sleep 60", "grow" and so on.
+# What a task does is in the place of its job's path: "kill", "sleep 60", "grow" and so on.
 WORK = """
 import os, re, signal, tempfile, time
 from pathlib import Path
@@ -86,7 +86,7 @@ def crew(work: ModuleType) -> Iterator[Callable[..., Local]]:
 
 @pytest.fixture
 def jobs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
-    """Write small jobs into the folder `jobs` where the person stands; return their paths."""
+    """Write small jobs into the folder `jobs` where the person is; return their paths."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "jobs").mkdir()
 

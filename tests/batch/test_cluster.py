@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from trimscribe.batch.cluster import Cluster
-from trimscribe.batch.parcel import JobBundle, pack, unpack
+from trimscribe.batch.job_bundle import JobBundle, pack, unpack
 from trimscribe.batch.run import BatchOutcome, Status, run
 from trimscribe.batch.task import PreviousResult, Task
 from trimscribe.batch.worker import make

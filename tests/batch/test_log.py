@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe.batch.fingerprint import made_with
+from trimscribe.batch.fingerprint import software_digest
 from trimscribe.batch.log import NAME, Log, line_of
 from trimscribe.batch.run import BatchOutcome, Status, run
 from trimscribe.batch.task import JobResult, Task
@@ -53,7 +53,7 @@ def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[
 
     def again(theme: str = "", world: World | None = None) -> list[str]:
         crew, log, job = Here(), Log(folder), "jobs/demo.yaml"
-        software = made_with(Registry.installed(), world or World.real())
+        software = software_digest(Registry.installed(), world or World.real())
         task = Task(job, theme, standing=log.known().standing(job, software))
         for outcome in run([task], crew, folder, force=True):
             assert outcome.record, outcome

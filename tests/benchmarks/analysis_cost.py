@@ -97,7 +97,7 @@ def with_gaps(job: Job, share: float = 0.2) -> Job:
 
 
 def ratios(path: Path, rounds: int) -> dict[str, float]:
-    """Seconds that each takes: the least of so many rounds, beside a bare compile the median."""
+    """Seconds that each takes: the least of this many rounds, beside a bare compile the median."""
     registry = Registry.installed()
     job = read(path, registry).job
     gaps, bench = with_gaps(job), Bench()
@@ -107,7 +107,7 @@ def ratios(path: Path, rounds: int) -> dict[str, float]:
     reads, analyses = [], []
     for _ in range(rounds):  # by turns, so that a busy moment hits both
         reads.append(seconds(lambda: read(path, registry)))
-        # A copy each time: what the analyses of one job share is made anew.
+        # A copy each time: what the analyses of one job share is rebuilt.
         analyses.append(seconds(lambda: analyse(replace(job), registry)))
     bench.clock = Clock()
     for document in islice(compiled, rounds):

@@ -4,7 +4,7 @@
 
 Prints `name: value` lines, shares in percent. The rules are the plain ones, apart from the
 analysis: this checks the risks that the study states, not the program. Values for wings of 2/3/4
-(or 5) rows stand side by side. Seeded: the same figures each time.
+(or 5) rows are side by side. Seeded: the same figures each time.
 """
 
 import argparse

@@ -73,7 +73,7 @@ def _walk(value: Any, key: str = "") -> Iterator[Piece]:
 
 
 def _flat(rows: Any) -> Iterator[tuple[str, ...]]:
-    """Rows that may stand in groups, and whose cells may stand beside a shape."""
+    """Rows that may be in groups, and whose cells may be beside a shape."""
     for row in rows:
         if isinstance(row, Mapping):
             yield _cells(row["cells"])

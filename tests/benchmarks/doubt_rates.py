@@ -68,7 +68,7 @@ def found(slip: Slip, jobs: int, wanted: Wanted = USUAL, seed: int = 0) -> float
 
 
 def alone(slip: Slip, jobs: int, wanted: Wanted = ONCE) -> float:
-    """Share of jobs in which the slip is told and nothing else is."""
+    """Share of jobs in which the slip is reported and nothing else is."""
     hits = 0
     for number in range(jobs):
         made, right = slip(make(number, wanted))

@@ -1,4 +1,4 @@
-"""How many invented exports are laid in right after `--propose`, and how many are wrong unsaid.
+"""How many invented exports are imported right after `--propose`, and how many are wrong unsaid.
 
     python tests/benchmarks/export_rates.py [-v]
 

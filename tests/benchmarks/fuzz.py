@@ -6,7 +6,7 @@ Starts from the examples and changes them at random, by a seed that is printed: 
 and lines of the kind that have done harm. Each file goes to a worker as a command would send it. A
 bug, a worker that dies, an answer later than 10 s of computing, or a process over 1 GB is a
 finding: it is printed, its file is kept in build/fuzz, and the exit code is 1. That a worker was
-stopped at its limits is none; how often it was is told.
+stopped at its limits is none; how often it was is reported.
 """
 
 import argparse
@@ -80,7 +80,7 @@ class Run:
             (shutil.copytree if file.is_dir() else shutil.copy)(file, kept)
 
     def call(self, kind: str, file: Path, work: str, *given: Any) -> None:
-        """Have a worker do something with a file, and look at what comes of it."""
+        """Have a worker do something with a file, and look at the result of it."""
         start = time.monotonic()
         codes: list[str] = []
         try:

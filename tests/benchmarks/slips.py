@@ -145,7 +145,7 @@ def pasted_time(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
 
 
 def loop_forgotten(mm: float) -> Slip:
-    """An entry of so many mm that nobody carried out."""
+    """An entry of this many mm that nobody carried out."""
 
     def slip(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
         entry = made.job.adjustments[made.random.integers(len(made.job.adjustments))]

@@ -84,7 +84,7 @@ def tell_memory(who: str, values: list[float]) -> None:
 
 
 def workers_of(pid: int) -> list[psutil.Process]:
-    """Those alive; one that was killed just now may still stand among the children."""
+    """Those alive; one that was killed just now may still be among the children."""
     return [child for child in psutil.Process(pid).children(recursive=True) if is_worker(child)]
 
 
@@ -105,7 +105,7 @@ def largest(pid: int) -> tuple[float, float]:
 
 
 def check(home: Path, jobs: list[str], lines: list[dict[str, Any]], *, complete: bool) -> None:
-    """Stop with a message when anything is lost, doubled, torn or not as it was told."""
+    """Stop with a message when anything is lost, doubled, torn or not as it was reported."""
     told = Counter(line["job"] for line in lines)
     logged = [json.loads(text) for text in (home / "out" / "batch.jsonl").read_text().splitlines()]
     stand = {path.name for path in (home / "out").iterdir()} - {"batch.jsonl"}

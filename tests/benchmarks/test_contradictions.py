@@ -1,4 +1,4 @@
-"""No report says or draws two things that exclude each other: the table, held against reports.
+"""No report says or draws two things that exclude each other: the table, compared with reports.
 
 A few generated wings and all jobs of the examples; `truth.py --pages` tries many.
 """

@@ -1,4 +1,4 @@
-"""The truth trial: what reports claim, held against wings whose truth is known.
+"""The truth trial: what reports claim, compared with wings whose truth is known.
 
     python tests/benchmarks/truth.py [--wings N] [--kind FACTOR=LEVEL] … [--by-kind] [--strict]
 
@@ -129,7 +129,7 @@ def trial(
     *,
     pages: bool = False,
 ) -> Tally:
-    """Try so many wings; the result does not depend on the number of processes."""
+    """Try this many wings; the result does not depend on the number of processes."""
     step = 50
     tasks = [
         (range(first, min(first + step, seed + wings)), fixed or {}, pages)

@@ -1,4 +1,4 @@
-"""What is counted: claims of one service held against its truth, as hits and cases."""
+"""What is counted: claims of one service compared with its truth, as hits and cases."""
 
 from collections import defaultdict
 

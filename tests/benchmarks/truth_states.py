@@ -1,6 +1,6 @@
 """A wing as it truly is, and what that does to it in the air.
 
-Computed anew from the definitions, not by the engine. Signs and units are the engine's: + mm is
+Computed again from the definitions, not by the engine. Signs and units are the engine's: + mm is
 longer than specified, + degrees is nose up, right minus left.
 """
 

@@ -105,7 +105,7 @@ def drawing_with_matplotlib() -> Iterator[None]:
 
 def measure(folder: Path, rounds: int) -> Iterator[tuple[str, float]]:
     """Ratios, medians over `rounds` turns."""
-    logging.disable(logging.WARNING)  # peers tell of style rules that they do not know
+    logging.disable(logging.WARNING)  # peers warn of style rules that they do not know
     present = [peer for peer in peers.PEERS if peer not in missing()]
     turns = 3 + len(present)
     jobs = variants(folder, turns * (rounds + 1))

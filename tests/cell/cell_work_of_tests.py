@@ -60,7 +60,7 @@ def dies() -> None:
 
 
 def says_code() -> Any:
-    return Path.unlink  # a function is no data
+    return Path.unlink  # a function is not data
 
 
 def prints() -> int:

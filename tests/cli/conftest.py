@@ -39,7 +39,7 @@ def plain_environment(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Where the person stands, with three jobs: fine, with a warning, faulty."""
+    """Where the person is, with three jobs: fine, with a warning, faulty."""
     monkeypatch.chdir(tmp_path)
     for name, text in {"fine": JOB, "heavy": HEAVY, "faulty": FAULTY}.items():
         (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")

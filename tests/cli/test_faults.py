@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from trimscribe.cli.faults import counted, fault_data, tell_faults
+from trimscribe.cli.faults import counted, fault_data, print_faults
 from trimscribe.cli.output import clean
 from trimscribe.errors import Fault, Mark, Severity
 
@@ -25,7 +25,7 @@ def told(capsys: pytest.CaptureFixture[str]):
     """What people read of a fault, as lines."""
 
     def lines(fault: Fault) -> list[str]:
-        tell_faults([fault])
+        print_faults([fault])
         captured = capsys.readouterr()
         assert captured.out == ""
         return captured.err.splitlines()
@@ -38,7 +38,7 @@ def at(source: str, column: int, width: int = 1, line: int = 1) -> Fault:
 
 
 def underlined(lines: list[str]) -> tuple[int, int]:
-    """The cells from where and to where the carets stand, counted on the source line."""
+    """The cells from where and to where the carets are, counted on the source line."""
     carets = lines[2]
     return carets.index("^"), len(carets)
 
@@ -172,7 +172,7 @@ def test_a_fault_as_data_has_every_key() -> None:
 
 def test_a_fault_in_a_spreadsheet_names_its_cell(capsys: pytest.CaptureFixture[str]) -> None:
     mark = Mark("jig.xlsx", 14, 7, 4, "A12 │ 7,34", "Sheet1!C14")
-    tell_faults([Fault("slip", "A slip.", mark)])
+    print_faults([Fault("slip", "A slip.", mark)])
 
     assert fault_data(Fault("slip", "A slip.", mark))["cell"] == "Sheet1!C14"
     assert capsys.readouterr().err.splitlines()[:3] == [

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.processes
 
 @pytest.fixture
 def reports(run: Any, folder: Path) -> Path:
-    """A folder of reports below the one where the person stands."""
+    """A folder of reports below the one where the person is."""
     assert run("report", "fine.yaml", "--out", "reports").exit_code == 0
     return folder / "reports"
 

@@ -36,7 +36,7 @@ def test_typst_source(
         name: data.decode() for name, data in document.files.items() if name.endswith(".typ")
     }
     text = "\n".join(f"// ── {name}\n{source}" for name, source in files.items())
-    for attachment in document.attachments:  # their fingerprints stand in the record
+    for attachment in document.attachments:  # their fingerprints are in the record
         text = text.replace(hashlib.sha256(attachment.data).hexdigest(), "…")
     file_regression.check(text, extension=".typ", encoding="utf-8")
 

@@ -23,7 +23,7 @@ LIMITS = Tolerances(8.5, {"brake": 12.5, "stabilo": 10.0}, riser_mm=2.5, left_ri
 
 
 def again(view: View, registry: Registry, **other: Any) -> View:
-    """The same with another part of the job, analysed anew."""
+    """The same with another part of the job, analysed again."""
     job: Job = replace(view.job, **other)
     return replace(view, job=job, findings=analyse(job, registry))
 

@@ -72,7 +72,7 @@ def test_enums_and_dates_are_written_as_what_they_stand_for() -> None:
 
 @pytest.mark.parametrize("number", [math.nan, math.inf, -math.inf])
 def test_a_number_that_is_not_finite_is_refused(number: float) -> None:
-    with pytest.raises(ValueError, match="no number"):
+    with pytest.raises(ValueError, match="not a number"):
         literal(number)
 
 

@@ -1,4 +1,4 @@
-"""The items of a report by ISO/IEC 17025:2017, 7.8.2.1, 7.8.6.2 and 7.8.8, and where each stands.
+"""The items of a report by ISO/IEC 17025:2017, 7.8.2.1, 7.8.6.2 and 7.8.8, and where each is.
 
 Source: the clauses as seen in reproductions. Items that cannot apply say why.
 """

@@ -39,7 +39,7 @@ def class_of(section: str) -> str:
 
 
 def paths(value: object, at: str = "") -> Iterator[str]:
-    """Every name with those that stand in it, whichever entry of a list has them."""
+    """Every name with those that are in it, whichever entry of a list has them."""
     if isinstance(value, Mapping):
         for name, inner in value.items():
             yield f"{at}{name}"

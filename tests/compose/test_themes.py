@@ -18,7 +18,7 @@ Write = Callable[..., str]
 
 @pytest.fixture
 def write(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Write:
-    """Write a theme folder; its name relative to where the test stands."""
+    """Write a theme folder; its name relative to where the test is."""
     monkeypatch.chdir(tmp_path)
 
     def write(theme: str, folder: str = "mine", **templates: str) -> str:

@@ -59,7 +59,7 @@ def xlsx(
     head: str = "",
     extra: Mapping[str, str | bytes] | None = None,
 ) -> bytes:
-    """A workbook; `merged` ranges hold in every sheet, `head` stands before each sheet's XML."""
+    """A workbook; `merged` ranges hold in every sheet, `head` is before each sheet's XML."""
     names = list(sheets)
     book = "".join(
         f'<sheet name={quoteattr(name)} sheetId="{n}" r:id="rId{n}"/>'

@@ -116,7 +116,7 @@ tables:
 
 
 def paired_text(wing: Wing) -> Export:
-    """The same in text, where an upper heading stands over the empty ones to its right."""
+    """The same in text, where an upper heading is over the empty ones to its right."""
     rows = [["", "in", "", "out", ""], ["Line", "L", "R", "L", "R"]]
     for group, point in wing.lines():
         values = [

@@ -327,7 +327,7 @@ def test_a_shop_file_that_is_not_there_is_told_before_a_job_is_written(run: Run)
 def test_the_command_in_a_new_job_can_be_copied_as_it_is(run: Run) -> None:
     for name, shown in {"first job.yaml": '"first job.yaml"', "Jörg-2.yaml": "Jörg-2.yaml"}.items():
         assert run("new", name, "--wing", "medlar m").exit_code == 0
-        assert f"`trimscribe check {shown}` tells" in Path(name).read_text(encoding="utf-8")
+        assert f"`trimscribe check {shown}` says" in Path(name).read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(
@@ -398,13 +398,13 @@ def test_a_link_and_the_rights_of_the_job_stay(run: Run) -> None:
 def test_a_job_that_changes_meanwhile_is_left_alone(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = importing.show_counts, importing.tell_faults
+    real = importing.show_counts, importing.print_faults
 
     def somebody_saves(faults: Any) -> None:
         Path(JOB).write_text("other: true\n")
         real[1](faults)
 
-    monkeypatch.setattr(importing, "tell_faults", somebody_saves)
+    monkeypatch.setattr(importing, "print_faults", somebody_saves)
     done = run("import", JIG, "--map", MAP, "--into", JOB)
 
     assert done.exit_code == 2

@@ -217,7 +217,7 @@ lists = st.lists(st.none() | numbers, min_size=1, max_size=3)
 
 @st.composite
 def jobs(draw: st.DrawFn) -> str:
-    """Jobs in many layouts, with comments wherever they may stand."""
+    """Jobs in many layouts, with comments wherever they may be."""
     lines = ["# head", "a: 1"]
     comment = st.sampled_from(["", "  # here", " # 'odd' {sign}: x"])
     for when in draw(st.permutations(["before", "after", "z"]))[: draw(st.integers(1, 3))]:

@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def written_out(wing: Wing, when: str) -> dict[str, dict[str, list[float]]]:
-    """The lengths as they stand in a job."""
+    """The lengths as they are in a job."""
     sides: dict[str, dict[str, list[float]]] = {"left": {}, "right": {}}
     for (_, side, group, _), length in wing.only(when).items():
         sides[side].setdefault(group, []).append(length)

@@ -1,4 +1,4 @@
-"""The rules file: what it must hold, and how its faults are told."""
+"""The rules file: what it must hold, and how its faults are reported."""
 
 import re
 from collections.abc import Callable

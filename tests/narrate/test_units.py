@@ -1,4 +1,4 @@
-"""Speeds in the workshop's unit: the same change, rounded anew, never converted after rounding."""
+"""Speeds in the workshop's unit: the same change, rounded again, never converted after rounding."""
 
 from dataclasses import replace
 
@@ -6,7 +6,7 @@ import pytest
 
 from trimscribe.formats import formats_for
 from trimscribe.model.writing import Writing
-from trimscribe.narrate.words import NBSP, WordFilters
+from trimscribe.narrate.filters import NBSP, WordFilters
 
 WORDS = {
     "speed_range": "{low} to {high} {unit}",

@@ -196,7 +196,7 @@ def test_a_theme_that_leaves_out_a_sentence_makes_no_page(
         ".cautions { width: min(20rem, 0px) }",
         ".cautions { width: min-content }",
         ".cautions { line-height: 999 }",
-        # Sizes that add up in what stands in one another.
+        # Sizes that add up in what is in one another.
         "* { font-size: 0.9em }",
         "* { font-size: 90% }",
         "* { font-size: smaller }",

@@ -1,4 +1,4 @@
-"""Whatever is broken, moved or taken away is told on the page, and is over when it is mended."""
+"""Whatever is broken, moved or taken away is reported on the page until it is mended."""
 
 from collections.abc import Callable
 from pathlib import Path

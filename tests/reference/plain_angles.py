@@ -1,4 +1,4 @@
-"""Angles and differences between the sides, computed anew (our own study, sections 5 to 7)."""
+"""Angles and differences between the sides, computed again (our own study, sections 5 to 7)."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""Brakes of one measuring, computed anew from the formulas."""
+"""Brakes of one measuring, computed again from the formulas."""
 
 import math
 

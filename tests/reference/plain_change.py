@@ -1,4 +1,4 @@
-"""What changed between two measurings, computed anew in plain Python."""
+"""What changed between two measurings, computed again in plain Python."""
 
 import math
 

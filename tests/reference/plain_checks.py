@@ -1,4 +1,4 @@
-"""Cloth, strength, inspection and the decision rule, computed anew in plain Python."""
+"""Cloth, strength, inspection and the decision rule, computed again in plain Python."""
 
 import math
 

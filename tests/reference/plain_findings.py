@@ -1,4 +1,4 @@
-"""All findings of a job but its doubts, computed anew from the formulas in plain Python."""
+"""All findings of a job but its doubts, computed again from the formulas in plain Python."""
 
 from plain_basics import worst
 from plain_change import change_of

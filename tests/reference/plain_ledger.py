@@ -1,4 +1,4 @@
-"""What loops promise against what was measured, computed anew (our own study, section 3)."""
+"""What loops promise against what was measured, computed again (our own study, section 3)."""
 
 import math
 from statistics import fmean, median

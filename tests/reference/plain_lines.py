@@ -1,4 +1,4 @@
-"""Lines of one measuring, computed anew from the formulas."""
+"""Lines of one measuring, computed again from the formulas."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""One measuring as a whole, computed anew from the formulas in plain Python."""
+"""One measuring as a whole, computed again from the formulas in plain Python."""
 
 import math
 from statistics import median
@@ -144,7 +144,7 @@ class State(Lines, Brakes):
         return self.u_offset <= max(self.t.offset_known_share * limit, 1.1 * self.least_u)
 
     def level(self, kind, limit):
-        """What lines of a kind are held against, in mm (sections 1 and 9)."""
+        """What lines of a kind are compared with, in mm (sections 1 and 9)."""
         if kind.startswith("brake") and not self.spec.brakes_share_offset:
             return 0.0
         if self.offset is None or not self.known_for(limit):

@@ -1,4 +1,4 @@
-"""One measuring, computed anew from the formulas: plain Python, nothing of the analysis used."""
+"""One measuring, computed again from the formulas: plain Python, nothing of the analysis used."""
 
 import math
 
@@ -75,7 +75,7 @@ def decide(rule, y, u, lower, upper):
 
 
 def band_of(number, count):
-    """The third of the half span that a point stands in."""
+    """The third of the half span that a point is in."""
     thirds = 3 * (number - 1)
     if count == 1 or thirds < count - 1:
         return "centre"

@@ -11,7 +11,7 @@ import math
 import pytest
 from scipy import integrate, stats
 
-from trimscribe.analyse.effects import conformance_probability, judge, normal_cdf
+from trimscribe.analyse.effects import assess_effect, conformance_probability, normal_cdf
 from trimscribe.analyse.verdicts import within
 from trimscribe.model.findings import Verdict
 
@@ -91,7 +91,7 @@ def test_normal_distribution_function_agrees_with_scipy(z):
 def test_probability_beyond_the_threshold_agrees_with_scipy(y, u):
     dist = stats.norm(y, u)
 
-    found = judge(y, u, 0.5, "deg").probability
+    found = assess_effect(y, u, 0.5, "deg").probability
 
     assert found == pytest.approx(dist.sf(0.5) + dist.cdf(-0.5), rel=1e-10)
 

@@ -171,7 +171,7 @@ def any_job(seed: int):
 
 
 def single_lines(random, spec):
-    """Work on lines above a main line, whose neighbours are no controls then."""
+    """Work on lines above a main line, whose neighbours are not controls then."""
     row = spec.rows[random.integers(len(spec.rows))]
     point = row.points[random.integers(len(row.points))]
     side = list(Side)[random.integers(2)]

@@ -10,7 +10,7 @@ import math
 import numpy as np
 import pytest
 
-from trimscribe.analyse.effects import judge
+from trimscribe.analyse.effects import assess_effect
 from trimscribe.analyse.fit import angle_deg, angle_u_deg, slope_weights
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.uncertainty import Shared, combined_u
@@ -66,7 +66,7 @@ def test_brake_against_the_line_set_at_the_trailing_edge(wing, analysed):
     ],
 )
 def test_recommended_speed_range_at_37_km_h(angle, central, low, high):
-    effect = judge(angle, 0.095, 0.5, "deg")  # U = 0.19
+    effect = assess_effect(angle, 0.095, 0.5, "deg")  # U = 0.19
 
     speed = speed_range(effect, None, Thresholds())
 
@@ -116,7 +116,7 @@ def test_uncertainties_of_28_lines_a_row_through_the_whole_analysis(wing, analys
     ],
 )
 def test_probability_and_verdict_around_half_a_degree(angle, probability, expectation):
-    effect = judge(angle, 0.095, 0.5, "deg")
+    effect = assess_effect(angle, 0.095, 0.5, "deg")
 
     assert effect.probability == pytest.approx(probability, abs=6e-5)
     assert effect.expectation is expectation
@@ -154,7 +154,7 @@ def test_table_of_thresholds(threshold, u, none_up_to, expected_from):
     hair = 1e-9
 
     def at(value):
-        return judge(value, u, limit, "").expectation
+        return assess_effect(value, u, limit, "").expectation
 
     assert at(none_up_to - hair) is Expectation.NONE
     assert at(none_up_to + hair) is Expectation.POSSIBLE

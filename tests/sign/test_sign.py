@@ -1,4 +1,4 @@
-"""Signatures of five kinds, and what verifying tells of each."""
+"""Signatures of five kinds, and what verifying says of each."""
 
 import io
 import shutil

@@ -24,7 +24,7 @@ def content() -> Content:
 
 @pytest.fixture
 def attempt(tmp_path: Path, content: Content) -> Try:
-    """Render with a theme of these templates; the codes of what is told, empty when it passes."""
+    """Render with a theme of these templates; the codes of its faults, empty when it passes."""
 
     def attempt(theme: str = "", **templates: str) -> list[str]:
         (tmp_path / "templates").mkdir()

@@ -1,4 +1,4 @@
-"""What `theme check` tells of strangers' themes: their own words, and fonts that draw others."""
+"""What `theme check` says of strangers' themes: their own words, and fonts that draw others."""
 
 from pathlib import Path
 
@@ -77,7 +77,7 @@ def test_the_command_lists_them(tmp_path: Path, capsys: pytest.CaptureFixture[st
 
 
 def fonted(folder: Path, change: object) -> list[str]:
-    """What is told of a theme whose font was changed."""
+    """What is reported of a theme whose font was changed."""
     (folder / "fonts").mkdir()
     with TTFont(linden.folder / "fonts" / "Vollkorn-Regular.ttf") as font:
         change(font)  # type: ignore[operator]

@@ -1,4 +1,4 @@
-"""Pages as a whole: nothing runs off them, stands on other text, or is too small to read."""
+"""Pages as a whole: nothing runs off them, overlaps other text, or is too small to read."""
 
 import datetime as dt
 
@@ -46,7 +46,7 @@ def test_sound_pages_are_let_through(body: str) -> None:
         ('#box(width: 2cm, "' + "unbroken" * 20 + '")', "text-off-the-page", "On page 1"),
         ("#place(dx: -2.4cm)[edge]", "text-off-the-page", "“edge”"),
         ("#place(bottom, dy: 6cm)[below]", "text-off-the-page", "“below”"),
-        ("#place[lower words]upper words", "text-on-text", "stands on other text"),
+        ("#place[lower words]upper words", "text-on-text", "overlaps other text"),
         ("#text(size: 4pt)[tiny]", "text-tiny", "“tiny” is smaller than 6 pt"),
     ],
 )

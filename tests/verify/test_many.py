@@ -1,4 +1,4 @@
-"""Folders of PDFs: all are told, and one that is hostile takes nothing with it."""
+"""Folders of PDFs: all are reported, and one that is hostile takes nothing with it."""
 
 import os
 from pathlib import Path

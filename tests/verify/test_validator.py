@@ -38,7 +38,7 @@ JOBS = ("demo", "outside", "inspection", "two-row", "four-row")
 
 @functools.cache
 def validator() -> tuple[str, ...]:
-    """veraPDF, where somebody has said how it is started or it stands where it usually does."""
+    """veraPDF, where somebody has said how it is started or it is where it usually does."""
     return tuple(shlex.split(os.environ.get(VARIABLE, shutil.which("verapdf") or "")))
 
 

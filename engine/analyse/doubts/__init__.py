@@ -8,7 +8,7 @@
     specification   specified lengths unlike their neighbours, or unlike the wing on both sides
     moves     changes from before to after that no entry explains; sides mixed up in between
 
-What one of them explains is not told again by the ones below. The limits are tuned on simulated
+What one of them explains is not reported again by the ones below. The limits are tuned on simulated
 wings; DEVELOPERS.md says how often they find a slip and how often they are wrong.
 """
 
@@ -64,17 +64,17 @@ def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
     if specification is None:
         return
     sheets: list[LengthSheet] = []
-    told: list[Doubt] = [*specification_doubts(specification)]
+    reported: list[Doubt] = [*specification_doubts(specification)]
     for when, measurement in (("before", job.before), ("after", job.after)):
         if measurement is not None and measurement.lengths_mm:
             sheet = sheet_of(specification, measurement, when)
             earlier = sheets[0] if sheets else None
-            told += _one(job, specification, measurement, sheet, earlier, told)
+            reported += _one(job, specification, measurement, sheet, earlier, reported)
             sheets.append(sheet)
     if len(sheets) > 1:
-        told = [doubt for doubt in told if not fits_later(doubt, sheets[-1])]
-    yield from told
-    yield from moves(job, findings, told)
+        reported = [doubt for doubt in reported if not fits_later(doubt, sheets[-1])]
+    yield from reported
+    yield from moves(job, findings, reported)
 
 
 def _one(
@@ -83,7 +83,7 @@ def _one(
     measurement: Measurement,
     sheet: LengthSheet,
     earlier: LengthSheet | None,
-    told: Sequence[Doubt],
+    reported: Sequence[Doubt],
 ) -> Iterator[Doubt]:
     """The doubts of one measuring by itself, and of one copied from an earlier one."""
     thresholds = thresholds_of(job)
@@ -97,7 +97,7 @@ def _one(
     yield from doubts
     doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
     yield from doubts
-    known = [*(doubt.name for doubt in told), *specification.confirmed]
+    known = [*(doubt.name for doubt in reported), *specification.confirmed]
     unlike, sheet = both_sides_off(sheet, known)
     yield from unlike
     yield from far_lengths(sheet, thresholds)

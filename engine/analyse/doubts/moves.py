@@ -33,10 +33,10 @@ _CELL = 4.2
 _CELL_PATH = 4  # parts of the path of a single length
 
 
-def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt]:
+def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[Doubt]:
     """Doubts about both measurings together; none where their loads do not compare.
 
-    A length that was doubted before, in `told`, moved for that reason and is not reported again.
+    A length that was doubted before, in `reported`, moved for that reason and is not repeated.
     """
     if job.specification is None or job.before is None or job.after is None:
         return
@@ -50,7 +50,7 @@ def moves(job: Job, findings: Findings, told: Iterable[Doubt]) -> Iterator[Doubt
     if comparable(before.tension_n, after.tension_n, thresholds.load_ratio) is Verdict.FAIL:
         return
     effects = effects_of(job)
-    moved, doubted = findings.change.lines_mm, set(_doubted(told, job.specification))
+    moved, doubted = findings.change.lines_mm, set(_doubted(reported, job.specification))
     scatter = scatter_of(before, after, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, None)
     rest = unexplained(moved, effects)
@@ -97,10 +97,10 @@ def _middle(values: Mapping[Key, float]) -> float:
 
 
 def _doubted(
-    told: Iterable[Doubt], specification: Specification
+    reported: Iterable[Doubt], specification: Specification
 ) -> Iterator[Key | tuple[Side, str]]:
     """The single lengths, and the whole rows, that were doubted."""
-    for doubt in told:
+    for doubt in reported:
         if doubt.kind in (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER):
             yield from _named(doubt.name.split(".")[1:], specification)
         if len(doubt.at) < _CELL_PATH or doubt.at[0] == "specification":
@@ -275,22 +275,22 @@ class _Compared:
 
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""
-        told: set[Key] = set()
+        reported: set[Key] = set()
         for item, _ in self.work:
             # With an entry of their own; the main brake line, whose work shows at its fan.
-            told |= item.keys | item.itself
+            reported |= item.keys | item.itself
         replaced = replaced_keys(self.job)
         for line in self.specification.cascade:
             for side in Side if line.parent is None else ():
                 keys = [(side, point) for point in line.points]
-                if not told.isdisjoint(keys) or not replaced.isdisjoint(keys):
+                if not reported.isdisjoint(keys) or not replaced.isdisjoint(keys):
                     continue
                 if doubt := self._main_line(line.name, keys):
-                    told.update(keys)
+                    reported.update(keys)
                     yield doubt
         limit = max(self.thresholds.doubt_moved_mm, _CELL * self.scatter.line_mm)
         for key, mm in self.left_over.items():
-            if abs(mm) > limit and key not in told and key not in replaced:
+            if abs(mm) > limit and key not in reported and key not in replaced:
                 yield _moved(str(key[1]), key, mm, 1)
 
     def _main_line(self, name: str, keys: list[Key]) -> Doubt | None:

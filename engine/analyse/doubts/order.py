@@ -1,4 +1,4 @@
-"""Lengths that stand in another's place: whole rows, or two neighbours of one row."""
+"""Lengths that are in another's place: whole rows, or two neighbours of one row."""
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -113,7 +113,7 @@ def _one_off(errors: Floats, sides: Ints, inverse: Floats) -> float:
 
 @lru_cache(maxsize=64)
 def _inverse_covariance(known: bytes, points: int) -> Floats:
-    """Of how far lines of one row are off; `known` tells of each side and point if it counts."""
+    """Of how far lines of one row are off; `known` says of each side and point if it counts."""
     side, point = np.nonzero(np.frombuffer(known, dtype=np.bool_).reshape(-1, points))
     apart = np.abs(point[:, None] - point)
     same_side = side[:, None] == side

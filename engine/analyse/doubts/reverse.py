@@ -61,7 +61,7 @@ def _scatter(deviation: Floats) -> float:
 
 
 def _doubts(sheet: LengthSheet, backwards: Bools) -> Iterator[Doubt]:
-    """What is backwards, told as widely as it holds."""
+    """What is backwards, reported as widely as it holds."""
     rows = _tells(sheet) & sheet.is_row
     if _all(backwards[rows]):
         yield Doubt(DoubtKind.REVERSED, sheet.when, (sheet.when,), count=int(backwards.sum()))

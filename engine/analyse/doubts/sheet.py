@@ -18,7 +18,7 @@ SIDES = tuple(Side)
 class LengthSheet:
     """Lengths in mm by side, group and point; NaN where there is none.
 
-    `specified` has no side, `is_row` tells which groups are rows. `when` is before or after.
+    `specified` has no side, `is_row` says which groups are rows. `when` is before or after.
     """
 
     when: str

@@ -14,7 +14,7 @@ _TOP = 14.0
 _BOTTOM = 22.0  # brakes pull below the trailing edge
 _SWEEP = 0.42  # share of the chord that stays in line along the span
 _ASPECT = 5.0  # span over centre chord when the specification gives no span: a common figure
-_SPAN_SHARE = 0.955  # the outermost attachment stands a little inside the tip
+_SPAN_SHARE = 0.955  # the outermost attachment is a little inside the tip
 
 
 @dataclass(frozen=True)

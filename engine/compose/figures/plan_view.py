@@ -126,7 +126,7 @@ class _Arrow:
         return [[(x, self.y - way * _ARROW / 2), (x, tip)], head]
 
     def numbers(self, half: float) -> tuple[Box, ...]:
-        """Where its number may stand, the best first: outer side, inner side, above, below."""
+        """Where its number may be, the best first: outer side, inner side, above, below."""
         out = -1 if self.side is Side.LEFT else 1
         return (
             *(Box(self.x + way * (5 + half), self.y, half, _HALF) for way in (out, -out)),

@@ -34,7 +34,7 @@ class _Stage:
 
     @property
     def end(self) -> float:
-        """Where the trailing edge is when the wing stands as specified."""
+        """Where the trailing edge is when the wing is as specified."""
         return self.leading_edge[0] + self.chord
 
 
@@ -173,7 +173,7 @@ def _wing(
 
 
 def _chord_from_rows(spec: Specification) -> float:
-    """Without a trailing edge the last row stands at about two thirds of the chord."""
+    """Without a trailing edge the last row is at about two thirds of the chord."""
     return max((row.chord_m[0] for row in spec.rows if row.chord_m), default=1.0) / 0.66
 
 

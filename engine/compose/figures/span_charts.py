@@ -18,7 +18,7 @@ from trimscribe.model.wing import LineGroup, Side
 __all__ = ["figure"]
 
 _LEFT = 28.0  # room for the scale
-_TITLE = 16.0  # a row's name stands above its chart
+_TITLE = 16.0  # a row's name is above its chart
 _MARGIN_MM = 2.5
 _LETTER = 4.4  # no letter of small text is wider on average
 _LINE = 12.0  # from one line of small text to the next
@@ -243,7 +243,7 @@ def _mark_size(panel: _Panel, view: View) -> float:
 
 
 def _span_axis(sheet: Canvas, view: View, y: float) -> list[Box]:
-    """Write the words below the charts; returns where they stand."""
+    """Write the words below the charts; returns where they are."""
     ink, labels = view.ink, view.statements.labels
     left, right = _LEFT, view.width_pt
     halves = {key: len(labels[key]) * _LETTER / 2 for key in ("left_tip", "centre", "right_tip")}

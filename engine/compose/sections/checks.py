@@ -115,10 +115,10 @@ def _readings(
 ) -> Iterator[dict[str, Any]]:
     """One row per reading, `at` being the sign between it and its limit."""
     formats, name = view.formats, view.statements.labels[test]
-    told = "–" if limit is None else f"{at} {formats.written(limit)} {unit}"
+    reported = "–" if limit is None else f"{at} {formats.written(limit)} {unit}"
     for reading in readings:
         value = f"{formats.beside(reading.value, limit)} {unit}"
-        yield _row(view, [name, reading.place, value, told], reading.verdict)
+        yield _row(view, [name, reading.place, value, reported], reading.verdict)
 
 
 def _strength(view: View) -> Any:

@@ -57,7 +57,7 @@ class HistorySection:
 def _lengths(view: View, history: History) -> list[str]:
     label, labels = view.statements.label, view.statements.labels
     if history.shrinkage.per_100_h is None:
-        # Why two services were not compared stands in the table; here one reason is enough.
+        # Why two services were not compared is in the table; here one reason is enough.
         reason = labels[f"gap_{history.shrinkage.why_not.name.lower()}"].rpartition(": ")[2]
         return [label("history_not_compared", reason=reason)]
     rows = ", ".join(
@@ -159,13 +159,13 @@ def _pair(
 ) -> str:
     """Before and now; one value where nothing was measured again."""
 
-    def told(levels: LineSetLevels | None) -> str:
+    def reported(levels: LineSetLevels | None) -> str:
         value = of(levels) if levels else None
         return "–" if value is None else view.formats.number(value, digits, sign=True)
 
     if service.after is None:
-        return told(service.before)
-    return f"{told(service.before)} → {told(service.after)}"
+        return reported(service.before)
+    return f"{reported(service.before)} → {reported(service.after)}"
 
 
 section = HistorySection()

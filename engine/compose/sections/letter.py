@@ -104,7 +104,7 @@ def _text(view: View, place: Place) -> str:
 
 
 def _picture(view: View, role: str, of: str) -> dict[str, str] | None:
-    """Where a picture stands, and its words for those who cannot see it."""
+    """Where a picture is, and its words for those who cannot see it."""
     pictures = view.job.workshop.pictures
     if role not in pictures:
         return None

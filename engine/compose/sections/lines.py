@@ -11,7 +11,7 @@ from trimscribe.model.wing import GroupKind
 __all__ = ["section"]
 
 
-_SAME_MM = 1.0  # two offsets that differ by less are told as one
+_SAME_MM = 1.0  # two offsets that differ by less are reported as one
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def _left_out(line: LineFinding) -> bool:
 
 
 def _explained(view: View, now: State) -> str:
-    """How to read the charts; each measuring's marks stand against its own common offset."""
+    """How to read the charts; each measuring's marks are against its own common offset."""
     label, number = view.statements.label, view.formats.number
     before_state = view.findings.before
     if now.offset is None or (before_state is not None and before_state.offset is None):

@@ -18,7 +18,7 @@ _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pa
 
 @dataclass(frozen=True)
 class RecordSection:
-    """What must still stand in ten years: the items of ISO/IEC 17025:2017, 7.8.2.1."""
+    """What must still be in ten years: the items of ISO/IEC 17025:2017, 7.8.2.1."""
 
     contract: int = 2
     name: str = "record"

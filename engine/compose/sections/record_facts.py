@@ -38,7 +38,7 @@ def wing_facts(view: View) -> FactRows:
 
 
 def _weight_range(view: View) -> str:
-    """Both ends; one alone is told as what it is, a least or a most."""
+    """Both ends; one alone is reported as what it is, a least or a most."""
     wing, label = view.job.wing, view.statements.label
     least, most = wing.weight_min_kg, wing.weight_max_kg
     if least is not None and most is not None:
@@ -204,7 +204,7 @@ def _measurement(view: View, measurement: Measurement) -> str:
 
 
 def _tolerances(view: View) -> str:
-    """Every limit in mm that lines or risers are held against."""
+    """Every limit in mm that lines or risers are compared with."""
     written, tolerances = view.formats.written, view.job.tolerances
     names, label = view.statements.labels, view.statements.label
     parts = [] if tolerances.default_mm is None else [f"±{written(tolerances.default_mm)} mm"]

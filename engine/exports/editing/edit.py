@@ -2,7 +2,7 @@
 
 What is wanted is a tree of plain data. It is walked beside the tree of places in the text. An empty
 value (`~`) is filled, an equal one left, a differing one replaced only with `force`; what is not
-there yet is put in after what stands before it.
+there yet is put in after what is before it.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -20,7 +20,7 @@ Order = Callable[[ValuePath], Sequence[str]]
 
 @dataclass(frozen=True)
 class ValueConflict:
-    """A value that stands in the text already, and another that is wanted there."""
+    """A value that is in the text already, and another that is wanted there."""
 
     path: ValuePath
     old: Any
@@ -78,7 +78,7 @@ class _Editor:
             self._insert(node, missing, path)
 
     def value(self, node: Node, data: Any, wanted: Any, path: ValuePath, indent: int) -> None:
-        """Lay any value over what is there; `indent` is that of the key it stands under."""
+        """Lay any value over what is there; `indent` is that of the key it is under."""
         if wanted is None or data == wanted:
             return
         if data is None:
@@ -139,7 +139,7 @@ class _Editor:
             self._lines_after(items[-1].end, lines)
 
     def _fill(self, node: Node, wanted: Any, indent: int) -> None:
-        """Put a value where `~` or nothing stands."""
+        """Put a value where `~` or nothing is."""
         start = len(self.text[: node.start].rstrip(" "))
         if isinstance(wanted, Mapping) and not node.flow:
             self.cuts.append((start, node.end, ""))

@@ -24,7 +24,7 @@ _IDENTITY = {"adjustments": ("line", "side"), "readings": ("place",)}
 
 @dataclass(frozen=True)
 class MergeResult:
-    """The new text, its difference from the old, and what stands in the way of writing it."""
+    """The new text, its difference from the old, and what is in the way of writing it."""
 
     text: str
     difference: str
@@ -68,7 +68,7 @@ def merge(
             "value-differs",
             f"`{shown(one.path)}` is {one.old} in the file and {one.new} in the export.",
             loaded.mark(one.path),
-            "" if force else "Check which is right; --force replaces what stands in the file.",
+            "" if force else "Check which is right; --force replaces what is in the file.",
             Severity.WARNING if force else Severity.ERROR,
         )
         for one in edited.differences

@@ -1,6 +1,6 @@
-"""What a file holds after values are laid into it: the rule of `edit`, on plain data.
+"""What a file holds after values are merged into it: the rule of `edit`, on plain data.
 
-It is the reference that every edited text is held against before it is written.
+It is the reference that every edited text is compared with before it is written.
 """
 
 from collections.abc import Callable, Mapping, Sequence

@@ -15,7 +15,7 @@ _KEY = "plan"
 
 
 def plan_in_text(loaded: LoadedYaml, changes: Sequence[Mapping[str, Any]], *, force: bool) -> str:
-    """The text with these changes under `plan`; InputError where another plan stands there.
+    """The text with these changes under `plan`; InputError where another plan is there.
 
     With `force` that plan is replaced, with the comments inside it.
     """
@@ -30,7 +30,7 @@ def plan_in_text(loaded: LoadedYaml, changes: Sequence[Mapping[str, Any]], *, fo
         raise InputError(
             Fault(
                 "plan-differs",
-                "Another plan stands in this file already.",
+                "Another plan is in this file already.",
                 loaded.mark((_KEY,)),
                 "Replace it with --force, or delete it.",
             )
@@ -59,7 +59,7 @@ def done_in_text(loaded: LoadedYaml) -> str:
                 "plan-was-done",
                 "The plan in this job is marked as done already.",
                 loaded.mark((_KEY, "done")),
-                "What was done stands under `adjustments`.",
+                "What was done is under `adjustments`.",
             )
         )
     done = data.get("adjustments") or []
@@ -83,7 +83,7 @@ def _refuse_twice(
     faults = [
         Fault(
             "line-adjusted-twice",
-            f"“{change['line']}” stands among the adjustments already.",
+            f"“{change['line']}” is among the adjustments already.",
             loaded.mark((_KEY, "changes", number)),
             "Write one entry by hand, from the first loop to the last.",
         )

@@ -18,7 +18,7 @@ _PLAIN = re.compile(r"[\w.-]+")  # a name that every shell takes as it is
 _JOB = """\
 # One service of one wing. ~ stands for what is not filled in; take the # off what you want to say.
 # Whatever is left out is shown as "not assessed", never as fine.
-# `trimscribe check {command}` tells what must not be missing.
+# `trimscribe check {command}` says what must not be missing.
 trimscribe: 1
 {workshop}
 
@@ -75,7 +75,7 @@ notes: ~                       # anything else the pilot should know
 """
 
 _LINE_SET = """\
-# The maker's line set of one model and size. Fill in what stands after ~.
+# The maker's line set of one model and size. Fill in what is after ~.
 # Lengths are in mm, positions in metres aft of the leading edge, tension in newtons.
 # Points count from the centre of the wing outwards.
 trimscribe: 1
@@ -136,7 +136,7 @@ def _relative(path: Path, folder: Path) -> str:
 
 
 def new_line_set(export: Path, wanted: Mapping[str, object]) -> str:
-    """The text of a new line set with imported lengths, `wanted` as they stand in the file."""
+    """The text of a new line set with imported lengths, `wanted` as they are in the file."""
     rows = wanted.get("rows")
     lines = []
     for name, row in rows.items() if isinstance(rows, Mapping) else ():

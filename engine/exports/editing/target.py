@@ -48,8 +48,8 @@ class Target:
         message = f"{left} value{'s' * (left != 1)} of the export belong{'s' * (left == 1)} into "
         hint = f"Run the import once more for {other}."
         here = self.loaded.text.start
-        told = Fault("belongs-elsewhere", f"{message}{other}.", here, hint, Severity.WARNING)
-        return replace(merged, faults=(*merged.faults, told))
+        reported = Fault("belongs-elsewhere", f"{message}{other}.", here, hint, Severity.WARNING)
+        return replace(merged, faults=(*merged.faults, reported))
 
 
 def open_target(path: Path) -> Target:

@@ -9,7 +9,7 @@ from trimscribe.plain_values import plain_value
 
 __all__ = ["block", "flow", "scalar"]
 
-# Words that need no quotes wherever they stand, in brackets too.
+# Words that need no quotes wherever they are, in brackets too.
 _PLAIN = re.compile(r"[^\W\d_][\w .+/()-]*", re.ASCII)
 
 

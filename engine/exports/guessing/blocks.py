@@ -219,11 +219,11 @@ def _is_header(
     """A row of headings: over several columns; above another one it must say something there."""
     if not below:
         return len(cells) > 1 or len(columns) <= 2 or cells[0].column != columns[0]
-    told = [
+    reported = [
         cell for cell in cells if cell.column > columns[0] or sheet.merged_at(cell.row, cell.column)
     ]
-    saying = [cell for cell in told if _says(cell, context)]
-    return bool(saying) and len(saying) >= len(told) / 2
+    saying = [cell for cell in reported if _says(cell, context)]
+    return bool(saying) and len(saying) >= len(reported) / 2
 
 
 def _says(cell: Cell, context: Context) -> bool:

@@ -11,13 +11,13 @@ from trimscribe.exports.guessing.sources import NumberColumn
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
 
-__all__ = ["settle_collisions"]
+__all__ = ["resolve_collisions"]
 
 _ROUNDS = 12
 _LEAVE = "-"
 
 
-def settle_collisions(result: "Understood", measuring: str, *, specified: bool) -> None:
+def resolve_collisions(result: "Understood", measuring: str, *, specified: bool) -> None:
     """Ask until every length has one line, one side and one time; open questions end it."""
     if specified:
         result.sources = [_set(source, side="left", when="before") for source in result.sources]
@@ -214,9 +214,9 @@ def _choices(
                     continue
                 found[f"{first},{second}"] = f"the first is {first}, the second {second}"
     if (what == "column" and not (no_side or no_when)) or (what == "column" and len(group) > 2):
-        found["mean"] = "readings of the same lines: their mean is laid in"
+        found["mean"] = "readings of the same lines: their mean is imported"
     for number in range(1, len(group) + 1):
-        found[str(number)] = f"only {what} {number} is laid in"
+        found[str(number)] = f"only {what} {number} is imported"
     return found
 
 

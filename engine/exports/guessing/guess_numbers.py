@@ -18,14 +18,14 @@ _GROUPED = re.compile(r"[-+]?\d{1,3}(?P<sign>[.,'’])\d{3}(?:[.,]\d+)?")
 
 
 def guess_signs(cells: Sequence[Cell]) -> dict[str, Guess]:
-    """What stands before decimals, between thousands and behind numbers, where they are text."""
+    """What is before decimals, between thousands and behind numbers, where they are text."""
     texts = [_BLANK.sub("", cell.text) for cell in cells if isinstance(cell.value, str)]
     unit = _unit(cell.text for cell in cells if isinstance(cell.value, str))
     return unit | _signs(texts)
 
 
 def _unit(texts: Iterable[str]) -> dict[str, Guess]:
-    """The unit that stands behind numbers themselves."""
+    """The unit that is behind numbers themselves."""
     units = Counter(match[1] for text in texts if (match := _WITH_UNIT.fullmatch(text)))
     if not units:
         return {}
@@ -55,7 +55,7 @@ def _signs(texts: Sequence[str]) -> dict[str, Guess]:
         return found
     if len(commas) > len(points):
         if all(re.fullmatch(r"[-+]?\d{1,3},\d{3}", text) for text in commas):
-            why = f"all of {len(commas)} commas stand before three digits, such as “{commas[0]}”"
+            why = f"all of {len(commas)} commas are before three digits, such as “{commas[0]}”"
             return {"thousands": Guess("comma", "a guess", why)}
         sure = "sure" if not points else "likely"
         why = f"{len(commas)} numbers have a comma, such as “{commas[0]}”"

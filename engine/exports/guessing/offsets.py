@@ -9,14 +9,14 @@ from trimscribe.exports.guessing.sources import FACTORS, GroupLengths
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
 
-__all__ = ["ask_points", "settle_offsets"]
+__all__ = ["ask_points", "resolve_offsets"]
 
 # An even offset above is not wear; risers have some 400 to 600 mm (common practice, no source).
 _RISER_MM = 100.0
 _NEARER = 0.5  # of the scatter: then points are counted from the tip
 
 
-def settle_offsets(result: "Understood", lengths: GroupLengths) -> None:
+def resolve_offsets(result: "Understood", lengths: GroupLengths) -> None:
     """Where points are counted from, and whether a riser was measured as well."""
     factor = FACTORS[result.unit or "mm"]
     centre, tip = [], []

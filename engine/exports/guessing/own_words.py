@@ -25,7 +25,7 @@ def own_words(shop: Path | None, near: Path) -> OwnWords:
         try:
             data = load_file(folder / nearest).data
         except InputError:
-            return ()  # `check` tells what is wrong with it
+            return ()  # `check` says what is wrong with it
     else:
         data = load_file(shop).data
     words = data.get("export_words") if isinstance(data, Mapping) else None

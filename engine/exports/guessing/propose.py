@@ -46,7 +46,7 @@ _MOST_NAMED = 6
 class MapProposal:
     """The text of a map, None when the export cannot be read.
 
-    `left_out` says first what is not laid in, `reasons` why the map is as it is, `questions` are
+    `left_out` says first what is not imported, `reasons` why the map is as it is, `questions` are
     those still open, `answers` those that were taken, `export` what the map reads.
     """
 
@@ -206,7 +206,7 @@ def _meaning(found: Understood, line_set: CheckedLineSet | None) -> dict[str, Gu
 
 
 def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
-    """What holds numbers and is not laid in, the largest first; then single rows and cells."""
+    """What holds numbers and is not imported, the largest first; then single rows and cells."""
     by_place: dict[tuple[str, str], list[NumberColumn]] = {}
     for source in found.passed:
         if source.value.cells:
@@ -237,7 +237,7 @@ def _count(sources: Sequence[NumberColumn]) -> int:
 
 
 def _summary(found: Understood, export: Export | None) -> Iterator[str]:
-    """Every place that is laid in, and what the import will say."""
+    """Every place that is imported, and what the import will say."""
     places: dict[str, int] = {}
     for source in found.sources:
         for entry in source.entries:

@@ -184,7 +184,7 @@ def _by_itself(source: NumberColumn, lengths: GroupLengths, factor: float) -> Nu
         return replace(source, role="lengths")
     if small:
         return replace(source, role="small", why="numbers too small for lengths")
-    return replace(source, role="other", why="numbers that are no lengths of these lines")
+    return replace(source, role="other", why="numbers that are not lengths of these lines")
 
 
 def _mean(source: NumberColumn, found: Sequence[NumberColumn], factor: float) -> NumberColumn:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, replace
 from statistics import median
 
 from trimscribe.exports.guessing.blocks import blocks_of
-from trimscribe.exports.guessing.collisions import settle_collisions
+from trimscribe.exports.guessing.collisions import resolve_collisions
 from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
-from trimscribe.exports.guessing.offsets import ask_points, settle_offsets
+from trimscribe.exports.guessing.offsets import ask_points, resolve_offsets
 from trimscribe.exports.guessing.questions import OpenQuestions
 from trimscribe.exports.guessing.rows import group_names
 from trimscribe.exports.guessing.sources import (
@@ -37,7 +37,7 @@ _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
 
 @dataclass
 class Understood:
-    """What a file is; `sources` are the columns that are laid in, `passed` those that are not."""
+    """What a file is; `sources` are the columns that are imported, `passed` those that are not."""
 
     tables: Sequence[UnderstoodTable]
     sources: list[NumberColumn]
@@ -92,7 +92,7 @@ def understand(
     _odd_cells(result, found)
     _ask_rows(result, lengths)
     _repeated(result)
-    settle_collisions(result, measuring, specified=specified)
+    resolve_collisions(result, measuring, specified=specified)
     if result.deviation:
         result.longer = asked.ask(
             "longer",
@@ -100,7 +100,7 @@ def understand(
             {"plus": "longer is plus", "minus": "longer is minus"},
         )
     elif lengths and not specified:
-        settle_offsets(result, lengths)
+        resolve_offsets(result, lengths)
     elif not specified and any(table.tip for table in tables):
         result.from_tip = ask_points(result)
     return result
@@ -177,7 +177,7 @@ def _unit_without(
 ) -> str:
     """The unit by headings, or by the size of what may be lengths (common practice, no source)."""
     if any(one.said.row in lengths for source in sources for one in source.entries):
-        return "mm"  # they were compared with the line set, and are no lengths
+        return "mm"  # they were compared with the line set, and are not lengths
     votes: Counter[str] = Counter()
     low, high = _INCH_OR_CM
     middles = {}

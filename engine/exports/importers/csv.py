@@ -9,7 +9,7 @@ The plain form has the columns side, row, point and length_mm:
 
 `side` is the pilot's left or right; `row` is a row of the specification, stabilo, brake or
 brake_main; points count from the centre. An empty length means that the point was not measured.
-The columns may stand in any order.
+The columns may be in any order.
 """
 
 from collections.abc import Iterator, Mapping
@@ -97,7 +97,7 @@ def _header_faults(header: list[TextCell]) -> Iterator[Fault]:
             message = f"“{cell.text}” is not a column of this file."
             yield cell.fault("unknown-column", message, suggest(cell.text, missing or COLUMNS))
         elif cell.text in names[:index]:
-            yield cell.fault("duplicate-column", f"The column “{cell.text}” stands twice.")
+            yield cell.fault("duplicate-column", f"The column “{cell.text}” occurs twice.")
     missing = [name for name in COLUMNS if name not in names]
     if missing and set(names) <= set(COLUMNS):
         yield first.fault(
@@ -122,7 +122,7 @@ def _lengths(row: list[TextCell], names: list[str], seen: Seen) -> Iterator[Impo
     side = sides.get(cells["side"].text)
     if side is None:
         word = cells["side"].text
-        message = f"“{word}” is no side; left or right belongs here."
+        message = f"“{word}” is not a side; left or right belongs here."
         yield cells["side"].fault("bad-side", message, suggest(word, sides))
     point = point_in(cells["row"], cells["point"])
     if isinstance(point, Fault):

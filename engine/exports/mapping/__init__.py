@@ -1,6 +1,6 @@
 """Import maps: cells to lengths and records.
 
-load      a map file, checked               find       where a table stands in a sheet
+load      a map file, checked               find       where a table is in a sheet
 plan      the map as data                   cells      numbers and labels of single cells
 forms     `{row}{point} {side}`             take       table by table, cell by cell
 result    what became of every cell         normalise  readings to lengths in mm

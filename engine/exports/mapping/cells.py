@@ -92,7 +92,7 @@ def _merged(cell: Cell, sheet: Sheet) -> Fault | None:
         return None
     return cell.fault(
         "value-in-merged-cell",
-        "This number stands in a merged cell: nobody can tell which lines it is for.",
+        "This number is in a merged cell: nobody can say which lines it is for.",
         "Split the cell, and write one number for each line.",
     )
 
@@ -127,7 +127,7 @@ def _number_text(cell: Cell, numbers: Numbers) -> Decimal | Fault:
 def _no_number(cell: Cell, numbers: Numbers, hint: str) -> Fault:
     return cell.fault(
         "length-not-a-number",
-        f"“{cell.text[:40]}” is no number; a number in {numbers.unit} belongs here.",
+        f"“{cell.text[:40]}” is not a number; a number in {numbers.unit} belongs here.",
         hint,
     )
 

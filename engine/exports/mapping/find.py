@@ -1,4 +1,4 @@
-"""Where a table stands in a sheet: its rows, its headings, and the number of each column."""
+"""Where a table is in a sheet: its rows, its headings, and the number of each column."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -48,7 +48,7 @@ def sheet_of(sheets: Sequence[Sheet], plan: TablePlan) -> Sheet | Fault:
 
 
 def find(sheet: Sheet, plan: TablePlan) -> FoundTable | Fault:
-    """Find one table, or tell what is missing of it."""
+    """Find one table, or say what is missing of it."""
     block = _block(sheet, plan)
     if isinstance(block, Fault):
         return block
@@ -64,7 +64,7 @@ def find(sheet: Sheet, plan: TablePlan) -> FoundTable | Fault:
 
 
 def _block(sheet: Sheet, plan: TablePlan) -> Range | Fault:
-    """The rows and columns that the table can stand in."""
+    """The rows and columns that the table can be in."""
     bottom = max(row for row, _ in sheet.cells)
     right = max(column for _, column in sheet.cells)
     block = plan.cells or Range(1, 1, bottom, right)
@@ -127,7 +127,7 @@ def _header(sheet: Sheet, plan: TablePlan, block: Range) -> tuple[int, ...]:
 def headings_in(sheet: Sheet, header: Sequence[int], columns: range) -> Iterator[tuple[int, str]]:
     """The heading of each column: texts of all header rows, joined by blanks.
 
-    In the upper rows a heading stands over all columns that it is merged over, or, in a row
+    In the upper rows a heading is over all columns that it is merged over, or, in a row
     without merged cells, over the empty ones to its right.
     """
     upper: dict[int, Cell] = {}
@@ -161,7 +161,7 @@ def _heading_fault(
                 "table-not-found",
                 f"There is no column “{heading}” among the headings in row {header[-1]}.",
                 mark,
-                suggest(heading, headings.values()) or "Say in the map where the headings stand.",
+                suggest(heading, headings.values()) or "Say in the map where the headings are.",
             )
         if texts.count(heading) > 1:
             return Fault(
@@ -179,6 +179,6 @@ def _heading_fault(
                 "table-not-found",
                 f"No heading in row {header[-1]} has the form {forms}.",
                 mark,
-                "Give other forms in the map, or say where the headings stand (`header`).",
+                "Give other forms in the map, or say where the headings are (`header`).",
             )
     return None

@@ -55,7 +55,7 @@ class FormError(Exception):
 
 @dataclass(frozen=True)
 class Form:
-    """One form, ready to be held against labels."""
+    """One form, ready to be compared with labels."""
 
     text: str
     pattern: re.Pattern[str]
@@ -91,12 +91,12 @@ def form(text: str, words: Mapping[str, Mapping[str, str]]) -> Form:
         if name not in PARTS:
             raise FormError(name, f"`{{{name}}}` is no part of a label.")
         if name in seen and name != "any":
-            raise FormError(name, f"`{{{name}}}` stands twice.")
+            raise FormError(name, f"`{{{name}}}` occurs twice.")
         seen.add(name)
         group = "" if name == "any" else f"?P<{name}>"
         pattern += f"({group}{_alternatives(name, words)})"
     if not seen:
-        raise FormError("", "Nothing stands in braces.")
+        raise FormError("", "Nothing is in braces.")
     return Form(text, re.compile(pattern, re.IGNORECASE), words)
 
 

@@ -48,12 +48,12 @@ def load_map(data: bytes, file: str) -> tuple[ImportMap | None, tuple[Fault, ...
     faults.add(*found)
     faults.end_round()
     plan = _Maker(ValidValues(values, loaded), faults).plan(file)
-    told = tuple(faults.sorted([file]))
-    return (None if any(f.severity is Severity.ERROR for f in told) else plan), told
+    reported = tuple(faults.sorted([file]))
+    return (None if any(f.severity is Severity.ERROR for f in reported) else plan), reported
 
 
 class _Maker:
-    """Turns checked values into data; whatever does not fit together is told."""
+    """Turns checked values into data; whatever does not fit together is reported."""
 
     def __init__(self, written: ValidValues, faults: FaultList) -> None:
         self.written, self.faults = written, faults
@@ -179,7 +179,7 @@ class _Maker:
                     "columns-do-not-fit",
                     f"A table that gives {gives} has no `{key}`.",
                     self.written.key("tables", index, key),
-                    f"Its columns stand under `{wanted}`.",
+                    f"Its columns are under `{wanted}`.",
                 )
 
     def _labels(self, index: int, table: Mapping[str, Any]) -> Iterator[LabelColumn]:
@@ -221,7 +221,7 @@ class _Maker:
             except FormError as error:
                 self.faults.error(
                     "form-not-clear",
-                    f"“{text}” is no form of a label. {error.message}",
+                    f"“{text}” is not a form of a label. {error.message}",
                     self.written.mark(*path, "form"),
                     suggest(error.word, PARTS),
                 )

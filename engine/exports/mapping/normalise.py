@@ -138,7 +138,7 @@ class _Settler:
                     "Name the wing's line set: `specification` in the job, or --wing.",
                 )
             )
-            self.specified = {"": ()}  # told once
+            self.specified = {"": ()}  # reported once
         elif group not in self.specified and "" not in self.specified:
             self.faults.append(
                 reading.cell.fault(

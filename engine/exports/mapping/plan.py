@@ -77,7 +77,7 @@ class FieldColumn:
 
 @dataclass(frozen=True)
 class TablePlan:
-    """One table: where it stands and what its columns are."""
+    """One table: where it is and what its columns are."""
 
     gives: str
     sheet: str

@@ -21,7 +21,7 @@ _LOOPS = {"loop", "loop_before", "loop_after"}
 def take_records(
     found: FoundTable, table: TablePlan, plan: ImportMap, index: int
 ) -> Iterator[Outcome]:
-    """What became of the cells of the table; a row without any of the columns is no record."""
+    """What became of the cells of the table; a row without any of the columns is not a record."""
     columns = [(found.column(one.place), one) for one in table.columns if not one.always]
     for row in found.rows:
         cells = {
@@ -72,7 +72,7 @@ def _value(found: FoundTable, plan: ImportMap, name: str, cell: Cell) -> str | f
     if side is None:
         return cell.fault(
             "bad-side",
-            f"“{cell.text[:40]}” is no side that the map knows.",
+            f"“{cell.text[:40]}” is not a side that the map knows.",
             suggest(cell.text, plan.words["side"]),
         )
     return side

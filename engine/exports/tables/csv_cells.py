@@ -76,7 +76,7 @@ def length_in(cell: TextCell) -> float | Fault | None:
     if not _NUMBER.fullmatch(cell.text) or len(cell.text) > _LONGEST_NUMBER:
         return cell.fault(
             "length-not-a-number",
-            f"“{cell.text}” is no length; a length in mm such as 7342 or 7342.5 belongs here.",
+            f"“{cell.text}” is not a length; a length in mm such as 7342 or 7342.5 belongs here.",
             number_hint(cell.text, _EMPTY) or _EMPTY,
         )
     value = float(cell.text)
@@ -96,6 +96,6 @@ def point_in(row: TextCell, number: TextCell) -> tuple[str, int] | Fault:
     if not re.fullmatch(r"[1-9]\d{0,2}", number.text, re.ASCII):
         return number.fault(
             "point-not-a-number",
-            f"“{number.text}” is no point; a whole number from 1 (centre) to the tip belongs here.",
+            f"“{number.text}” is not a point; a whole number from 1 (centre) to the tip is needed.",
         )
     return row.text, int(number.text)

@@ -65,7 +65,7 @@ def _sheet(columns: list[str], records: list[JsonRow], loaded: LoadedYaml) -> Sh
 def _records(
     loaded: LoadedYaml, value: Any, way: tuple[str, ...], place: ValuePath, faults: list[Fault]
 ) -> Iterator[JsonRow]:
-    """Every record at the end of the way; a key that is not there is told once."""
+    """Every record at the end of the way; a key that is not there is reported once."""
     for at in _ends(loaded, value, way, place, faults):
         keys = [n for n, word in enumerate(way) if word == "*" or "|" in word]
         record: JsonRow = {}
@@ -117,7 +117,7 @@ def _record(loaded: LoadedYaml, place: ValuePath) -> JsonRow:
 
 
 def _leaves(value: Mapping[str, Any]) -> Iterator[tuple[ValuePath, Any]]:
-    """Single values of a record by path; lists inside are no columns."""
+    """Single values of a record by path; lists inside are not columns."""
     for key, below in value.items():
         if isinstance(below, Mapping):
             for path, leaf in _leaves(below):

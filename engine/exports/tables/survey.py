@@ -57,7 +57,7 @@ class Surveyor:
         return self.sheets[-1]
 
     def count(self, bottom: int, right: int, cells: int = 1) -> None:
-        """Cells with a content, of which the last stands at this row and column."""
+        """Cells with a content, of which the last is at this row and column."""
         self.cells += cells
         for found, most, what in (
             (bottom, MOST_ROWS, "rows"),

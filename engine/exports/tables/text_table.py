@@ -48,7 +48,7 @@ def text_sheet(
 
 
 def decoded(data: bytes, name: str, encoding: str) -> tuple[MarkedText, tuple[Fault, ...]]:
-    """Text in a declared encoding; a byte order mark is read, not told: exports often have one."""
+    """Text in a declared encoding; a byte order mark is no fault: exports often have one."""
     if len(data) > LARGEST:
         return MarkedText(name), (too_large(name),)
     if data.startswith(codecs.BOM_UTF8):

@@ -1,6 +1,6 @@
 """XLSX and ODS workbooks as sheets: the zip's caps, the survey, then the values by calamine.
 
-Only the XML parts are unpacked, and calamine gets a zip made anew of what was surveyed: it never
+Only the XML parts are unpacked, and calamine gets a zip rebuilt of what was surveyed: it never
 sees a byte that was not walked before. Macros, pictures and links to other files are left behind.
 """
 

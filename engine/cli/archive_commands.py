@@ -38,7 +38,7 @@ def verify(
     trusted: tuple[BinaryIO, ...],
     as_json: bool,
 ) -> int:
-    """Make reports again from what they carry, and tell whether they are the same.
+    """Make reports again from what they carry, and say whether they are the same.
 
     Tells of each PDF, and of each below a folder: identical, same content, unproven here, altered,
     or no report. It proves that a report is what its own job gives, not who wrote the job: for that
@@ -83,7 +83,7 @@ def archive(folder: str, pdfs: tuple[str, ...], unproven: bool, as_json: bool) -
 @click.option("--since", type=_DAY, metavar="DATE", help="Done on this day or later.")
 @click.option("--until", type=_DAY, metavar="DATE", help="Done on this day or before.")
 @click.option("--check", is_flag=True, help="Read every report, and tell those lost or changed.")
-@click.option("--rebuild", is_flag=True, help="Make the index anew from the reports alone.")
+@click.option("--rebuild", is_flag=True, help="Rebuild the index from the reports alone.")
 @options.json_()
 def shelf(
     folder: str,
@@ -98,8 +98,8 @@ def shelf(
     from trimscribe.cli.shelf import show_shelf
 
     days = {"since": since, "until": until}
-    told = {key: day.date().isoformat() if day else "" for key, day in days.items()}
-    return show_shelf(folder, {**texts, **told}, check=check, rebuild=rebuild, as_json=as_json)
+    reported = {key: day.date().isoformat() if day else "" for key, day in days.items()}
+    return show_shelf(folder, {**texts, **reported}, check=check, rebuild=rebuild, as_json=as_json)
 
 
 @click.command(epilog=epilog())

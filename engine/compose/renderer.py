@@ -1,4 +1,4 @@
-"""A theme at work for outputs that are no paper: figures in other widths, pages in HTML."""
+"""A theme at work for outputs that are not paper: figures in other widths, pages in HTML."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace

@@ -1,7 +1,7 @@
 """What makes up a PDF, as data that two documents can be compared by.
 
 `digest` is over every object that the reader can reach, numbered in the order of reaching it: it is
-the same when another program has only saved the file anew, and another when anything is changed.
+the same when another program has only saved the file again, and another when anything is changed.
 """
 
 import hashlib
@@ -27,7 +27,7 @@ _MOST_BYTES = 64_000_000  # of all parts together, unpacked
 _MOST_DRAWN = 8_000_000  # of all that pages are drawn from, however often it is drawn
 # How a stream is stored, not what it says.
 _STORED = {"/Length", "/Filter", "/DecodeParms"}
-# Points below the upper edge where no report has anything: there the line of a signature stands.
+# Points below the upper edge where no report has anything: there the line of a signature is.
 _MARGIN_PT = 22.0
 _ACTIONS = {"/OpenAction", "/AA", "/JavaScript", "/JS"}
 

@@ -1,10 +1,10 @@
-"""All that the page is told, as plain data: no path but those that a fault names."""
+"""All that the page receives, as plain data: no path but those that a fault names."""
 
 from trimscribe.errors import Fault
 from trimscribe.evidence import Evidence
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.preview.choices import KINDS, Choices
-from trimscribe.preview.sights import PreviewState, Snapshot
+from trimscribe.preview.session import PreviewState, Snapshot
 
 __all__ = ["choices_data", "evidence_data", "sentences_data", "sight_data"]
 

@@ -93,7 +93,7 @@ def reworded(statements: Statements, look: Look) -> Statements:
 def phrases_of(look: Look, language: str, about: Mapping[str, str]) -> Mapping[str, str]:
     """The theme's own texts in a language, with the names in braces filled in from `about`.
 
-    A text may stand in one language alone only where the report is in that language: raises
+    A text may be in one language alone only where the report is in that language: raises
     ThemeError for one that is missing, or that names what there is not.
     """
     phrases: dict[str, str] = {}

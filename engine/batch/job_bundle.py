@@ -1,7 +1,7 @@
 """A job that was read, with all files that its report needs, for a machine that has none of them.
 
-The job travels as it was read, its files as bytes. So what a person wrote wrongly is told before
-anything is sent, and faults show places as the person typed them.
+The job travels as it was read, its files as bytes. So what a person wrote wrongly is reported
+before anything is sent, and faults show places as the person typed them.
 """
 
 import atexit
@@ -42,7 +42,7 @@ class JobBundle:
 
 
 def pack(task: Task) -> JobBundle | JobResult:
-    """Read a job and pack it; where nothing needs to travel, what came of it instead."""
+    """Read a job and pack it; where nothing needs to travel, the result instead."""
     parcels: list[JobBundle] = []
 
     def work() -> JobResult:
@@ -61,35 +61,35 @@ def pack(task: Task) -> JobBundle | JobResult:
     return parcels[0] if parcels else made
 
 
-def unpack(parcel: JobBundle) -> JobResult:
-    """Make the report of a parcel, on whatever machine it has come to."""
+def unpack(bundle: JobBundle) -> JobResult:
+    """Make the report of a bundle, on whatever machine it has come to."""
 
     def work() -> JobResult:
-        theme = str(_laid_out(parcel.theme_files)) if parcel.theme_files else parcel.theme
-        if different := [n for n, v in parcel.versions.items() if world().versions.get(n) != v]:
-            raise PluginError(_differs(different[0], parcel.versions[different[0]]))
-        return made_of(_with_fonts(parcel), theme)
+        theme = str(_laid_out(bundle.theme_files)) if bundle.theme_files else bundle.theme
+        if different := [n for n, v in bundle.versions.items() if world().versions.get(n) != v]:
+            raise PluginError(_differs(different[0], bundle.versions[different[0]]))
+        return made_of(_with_fonts(bundle), theme)
 
     made = attempted(work)
-    faults = tuple(_as_typed(fault, parcel) for fault in made.faults)
-    return replace(made, faults=faults, inputs=parcel.inputs)
+    faults = tuple(_as_typed(fault, bundle) for fault in made.faults)
+    return replace(made, faults=faults, inputs=bundle.inputs)
 
 
-def _with_fonts(parcel: JobBundle) -> Reading:
+def _with_fonts(bundle: JobBundle) -> Reading:
     """What was read, with the workshop's fonts where they are laid out here."""
-    if not parcel.font_files:
-        return parcel.reading
-    job = parcel.reading.job
-    workshop = replace(job.workshop, fonts=_laid_out(parcel.font_files))
-    return replace(parcel.reading, job=replace(job, workshop=workshop))
+    if not bundle.font_files:
+        return bundle.reading
+    job = bundle.reading.job
+    workshop = replace(job.workshop, fonts=_laid_out(bundle.font_files))
+    return replace(bundle.reading, job=replace(job, workshop=workshop))
 
 
-def _as_typed(fault: Fault, parcel: JobBundle) -> Fault:
+def _as_typed(fault: Fault, bundle: JobBundle) -> Fault:
     """A fault of the theme, with its place where the person has it."""
-    if not parcel.theme_files or fault.mark is None:
+    if not bundle.theme_files or fault.mark is None:
         return fault
-    here = Path(_laid_out(parcel.theme_files)).as_posix()
-    file = fault.mark.file.replace(here, Path(parcel.theme).as_posix())
+    here = Path(_laid_out(bundle.theme_files)).as_posix()
+    file = fault.mark.file.replace(here, Path(bundle.theme).as_posix())
     return replace(fault, mark=replace(fault.mark, file=file))
 
 

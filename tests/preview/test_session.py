@@ -11,7 +11,7 @@ from fontTools.ttLib import TTFont
 from trimscribe.cell import once
 from trimscribe.errors import InputError
 from trimscribe.preview.choices import Choices, Selection
-from trimscribe.preview.sights import PreviewSession
+from trimscribe.preview.session import PreviewSession
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
 
@@ -26,7 +26,7 @@ def job(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def sights() -> Iterator[PreviewSession]:
+def session() -> Iterator[PreviewSession]:
     made = PreviewSession()
     yield made
     made.close()
@@ -36,37 +36,37 @@ def html_of(job: Path, **wish: str) -> Selection:
     return Selection(**{"job": str(job), "theme": "", "language": "", "output": "html", **wish})
 
 
-def save(sights: PreviewSession, job: Path, old: str, new: str) -> None:
+def save(session: PreviewSession, job: Path, old: str, new: str) -> None:
     text = job.read_text(encoding="utf-8")
     assert old in text
     job.write_text(text.replace(old, new), encoding="utf-8")
-    sights.age += 1
+    session.age += 1
 
 
-def test_it_is_made_once_until_a_file_changes(sights: PreviewSession, job: Path) -> None:
-    first = sights.see(html_of(job))
+def test_it_is_made_once_until_a_file_changes(session: PreviewSession, job: Path) -> None:
+    first = session.see(html_of(job))
 
-    assert sights.see(html_of(job)) is first
+    assert session.see(html_of(job)) is first
     assert first.fresh
     assert [stage.name for stage in first.stages] == [
         *("read", "analyse", "assess", "narrate", "compose", "html")
     ]
 
-    save(sights, job, "Robin Hale", "Robin Hazel")
-    second = sights.see(html_of(job))
+    save(session, job, "Robin Hale", "Robin Hazel")
+    second = session.see(html_of(job))
 
     assert b"Robin Hazel" in second.shot.report.data
     assert b"Robin Hale" in first.shot.report.data
-    assert sights.shot(first.shot.number) is first.shot
+    assert session.shot(first.shot.number) is first.shot
 
 
 def test_a_fault_keeps_the_last_good_report_and_says_how_far_it_came(
-    sights: PreviewSession, job: Path
+    session: PreviewSession, job: Path
 ) -> None:
-    good = sights.see(html_of(job))
-    save(sights, job, "done: 2026-10-16", "done: 16.10.2026")
+    good = session.see(html_of(job))
+    save(session, job, "done: 2026-10-16", "done: 16.10.2026")
 
-    bad = sights.see(html_of(job))
+    bad = session.see(html_of(job))
 
     assert bad.shot is good.shot
     assert not bad.fresh
@@ -74,10 +74,10 @@ def test_a_fault_keeps_the_last_good_report_and_says_how_far_it_came(
     assert [stage.name for stage in bad.stages] == ["read"]
 
 
-def test_one_look_never_shows_what_another_asked_for(sights: PreviewSession, job: Path) -> None:
-    sights.see(html_of(job))
-    broken = sights.see(html_of(job.with_name("broken.yaml")))
-    nowhere = sights.see(html_of(job, theme="nowhere"))
+def test_one_look_never_shows_what_another_asked_for(session: PreviewSession, job: Path) -> None:
+    session.see(html_of(job))
+    broken = session.see(html_of(job.with_name("broken.yaml")))
+    nowhere = session.see(html_of(job, theme="nowhere"))
 
     assert broken.shot is None
     assert nowhere.shot is None
@@ -85,46 +85,46 @@ def test_one_look_never_shows_what_another_asked_for(sights: PreviewSession, job
 
 
 def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
-    sights: PreviewSession, job: Path, monkeypatch: pytest.MonkeyPatch
+    session: PreviewSession, job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    good = sights.see(html_of(job))
+    good = session.see(html_of(job))
     monkeypatch.setattr("trimscribe.preview.look.compose", lambda *given: 1 / 0)
     here = lambda _, place, name, *given: once.call(once.Call(name, given, place))  # noqa: E731
     monkeypatch.setattr(once.SerialWorker, "call", here)
-    sights.age += 1
+    session.age += 1
 
-    sight = sights.see(html_of(job))
+    sight = session.see(html_of(job))
 
     assert [fault.code for fault in sight.faults] == ["bug"]
     assert sight.shot is good.shot
 
 
-def test_old_shots_are_let_go(sights: PreviewSession, job: Path) -> None:
+def test_old_shots_are_let_go(session: PreviewSession, job: Path) -> None:
     choice = html_of(job, output="json")
-    first = sights.see(choice).shot
+    first = session.see(choice).shot
     for _ in range(12):
-        sights.age += 1
-        last = sights.see(choice).shot
+        session.age += 1
+        last = session.see(choice).shot
 
-    assert sights.shot(first.number) is None
-    assert sights.shot(last.number) is last
+    assert session.shot(first.number) is None
+    assert session.shot(last.number) is last
 
 
-def test_what_is_looked_at_again_is_still_there(sights: PreviewSession, job: Path) -> None:
+def test_what_is_looked_at_again_is_still_there(session: PreviewSession, job: Path) -> None:
     choice = html_of(job, output="json")
-    first = sights.see(choice).shot
+    first = session.see(choice).shot
     for number in range(12):
-        sights.see(html_of(job, output="json", theme=str(job.parent / f"none-{number}")))
+        session.see(html_of(job, output="json", theme=str(job.parent / f"none-{number}")))
     for name in ("outside", "two-row", "inspection", "four-row"):
         for theme in ("base", "linden", "bench"):
-            sights.see(html_of(job.with_name(f"{name}.yaml"), output="json", theme=theme))
-    assert sights.shot(first.number) is None
+            session.see(html_of(job.with_name(f"{name}.yaml"), output="json", theme=theme))
+    assert session.shot(first.number) is None
 
-    assert sights.see(choice).shot is first
-    assert sights.shot(first.number) is first
+    assert session.see(choice).shot is first
+    assert session.shot(first.number) is first
 
 
-def test_every_folder_that_counts_is_watched(sights: PreviewSession, job: Path) -> None:
+def test_every_folder_that_counts_is_watched(session: PreviewSession, job: Path) -> None:
     theme = job.parent / "mine"
     (theme / "assets").mkdir(parents=True)
     (theme / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: ../parent}")
@@ -132,27 +132,27 @@ def test_every_folder_that_counts_is_watched(sights: PreviewSession, job: Path) 
     parent.mkdir()
     (parent / "theme.yaml").write_text("{trimscribe: 1, name: parent, extends: base}")
 
-    sights.see(html_of(job, theme=str(theme)))
+    session.see(html_of(job, theme=str(theme)))
 
-    watched = {path for path, _ in sights.folders}
+    watched = {path for path, _ in session.folders}
     assert {job.parent, theme, theme / "assets", parent} <= watched
     assert REGISTRY.get("themes", "base").folder.resolve() in watched
     assert REGISTRY.get("languages", "en").folder.resolve() in watched
 
 
-def test_of_the_folders_above_a_shop_file_alone_counts(sights: PreviewSession, job: Path) -> None:
-    sights.see(html_of(job))
+def test_of_the_folders_above_a_shop_file_alone_counts(session: PreviewSession, job: Path) -> None:
+    session.see(html_of(job))
 
-    watched = {path for path, _ in sights.folders}
+    watched = {path for path, _ in session.folders}
     assert set(job.parent.parents) <= watched
-    assert sights.counts(job)
-    assert sights.counts(job.parent / "anything")
-    assert sights.counts(job.parent)
-    assert sights.counts(job.parent.parent / "shop.yaml")
-    assert not sights.counts(job.parent.parent / "notes.txt")
+    assert session.counts(job)
+    assert session.counts(job.parent / "anything")
+    assert session.counts(job.parent)
+    assert session.counts(job.parent.parent / "shop.yaml")
+    assert not session.counts(job.parent.parent / "notes.txt")
 
 
-def test_a_font_that_was_changed_is_used(sights: PreviewSession, job: Path) -> None:
+def test_a_font_that_was_changed_is_used(session: PreviewSession, job: Path) -> None:
     fonts = job.parent / "letters"
     fonts.mkdir()
     old = REGISTRY.get("themes", "linden").folder / "fonts" / "Vollkorn-Regular.ttf"
@@ -160,43 +160,43 @@ def test_a_font_that_was_changed_is_used(sights: PreviewSession, job: Path) -> N
     with (job.parent / "shop.yaml").open("a", encoding="utf-8") as shop:
         shop.write("font: Vollkorn\nfonts: letters\n")
     choice = html_of(job, output="pdf")
-    first = sights.see(choice)
+    first = session.see(choice)
     assert first.fresh
-    assert fonts.resolve() in {path for path, _ in sights.folders}
+    assert fonts.resolve() in {path for path, _ in session.folders}
 
     with TTFont(old) as font:
         font["glyf"]["n"] = font["glyf"]["o"]
         font.save(fonts / "Own.ttf")
-    sights.age += 1
-    second = sights.see(choice)
+    session.age += 1
+    second = session.see(choice)
 
     before, after = (page_jpeg(sight.shot.report.data, 1, 600) for sight in (first, second))
     assert before != after
 
     (fonts / "Own.ttf").write_bytes(b"no font")
-    sights.age += 1
-    assert [fault.code for fault in sights.see(choice).faults][:1] == ["font-broken"]
+    session.age += 1
+    assert [fault.code for fault in session.see(choice).faults][:1] == ["font-broken"]
 
 
-def test_a_folder_that_was_made_anew_is_another(sights: PreviewSession, job: Path) -> None:
+def test_a_folder_that_was_made_anew_is_another(session: PreviewSession, job: Path) -> None:
     (job.parent / "mine" / "assets").mkdir(parents=True)
     (job.parent / "mine" / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
     choice = html_of(job, theme=str(job.parent / "mine"))
-    sights.see(choice)
-    before = sights.folders
+    session.see(choice)
+    before = session.folders
     (job.parent / "mine" / "assets").rename(job.parent / "old")
     (job.parent / "mine" / "assets").mkdir()
-    sights.age += 1
+    session.age += 1
 
-    sights.see(choice)
+    session.see(choice)
 
-    assert sights.folders != before
+    assert session.folders != before
 
 
 def test_each_sentence_has_its_place_on_the_page_and_its_reason(
-    sights: PreviewSession, job: Path
+    session: PreviewSession, job: Path
 ) -> None:
-    shot = sights.see(html_of(job, output="pdf")).shot
+    shot = session.see(html_of(job, output="pdf")).shot
 
     placed = shot.places
     assert len(placed) == len(shot.sentences) > 20
@@ -241,27 +241,27 @@ def test_a_folder_without_jobs_is_told(tmp_path: Path) -> None:
 
 
 def test_a_report_that_never_ends_is_stopped_named_and_seen_again_when_mended(
-    sights: PreviewSession, job: Path
+    session: PreviewSession, job: Path
 ) -> None:
     theme = job.parent / "mine"
     (theme / "templates").mkdir(parents=True)
     (theme / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
     choice = html_of(job, theme=str(theme), output="pdf")
-    good = sights.see(choice)
+    good = session.see(choice)
     hog = theme / "templates" / "letter.typ.j2"
     hog.write_text("<% for a in range(99999) %><% for b in range(99999) %><% endfor %><% endfor %>")
-    sights.age += 1
+    session.age += 1
 
-    stopped = sights.see(choice)
+    stopped = session.see(choice)
 
     assert not stopped.fresh
     assert stopped.shot is good.shot
     (fault,) = stopped.faults
     assert fault.code == "job-too-slow"
     assert fault.mark.file.endswith("mine/templates/letter.typ.j2")
-    assert sights.counts(hog)
+    assert session.counts(hog)
     assert good.shot.page(1, 300).startswith(b"\xff\xd8")  # the last good one is still drawn
 
     hog.unlink()
-    sights.age += 1
-    assert sights.see(choice).fresh
+    session.age += 1
+    assert session.see(choice).fresh

@@ -32,7 +32,7 @@ class PreviewRequest:
 
 @dataclass(frozen=True)
 class Looked:
-    """What came of a look: faults, the stages that were reached, and the folders to watch.
+    """The result of a look: faults, the stages that were reached, and the folders to watch.
 
     `report` is None where there is none; `sentences` are all that it says, in order.
     """

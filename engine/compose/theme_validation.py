@@ -1,14 +1,15 @@
 """Whether a report can be made with a look: complete, legible, nothing required left out.
 
-What is told here stops a report. `trimscribe.compose.lint` tells more, for those who write themes.
+What is reported here stops a report. `trimscribe.compose.lint` says more, to those who write
+themes.
 """
 
 from collections.abc import Iterator, Sequence
 
 from trimscribe.colour import contrast
 from trimscribe.compose.glyphs import broken, families
+from trimscribe.compose.label_overrides import wrong_wording
 from trimscribe.compose.look import REQUIRED_SECTIONS, Look
-from trimscribe.compose.wording import wrong_wording
 from trimscribe.errors import Fault, Mark
 from trimscribe.registry import Registry
 from trimscribe.schemas.suggest import suggest
@@ -52,12 +53,12 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
                 "theme-lacks-section",
                 f"{look.trail} leaves out the section “{name}”, which every report must have.",
                 holder.file.marks.get(("sections",), Mark(holder.shown)),
-                f"Add {name} to `sections`; it may stand anywhere.",
+                f"Add {name} to `sections`; it may be anywhere.",
             )
     known = registry.names("sections")
     for number, name in enumerate(look.sections):
         if name in look.sections[:number]:
-            message = f"The section “{name}” stands twice in `sections`."
+            message = f"The section “{name}” occurs twice in `sections`."
             mark = look.section_marks.get(name)
             yield Fault("section-twice", message, mark, "Delete one of the two.")
         elif name not in known and not look.templates.has(f"{name}.typ.j2"):
@@ -72,7 +73,7 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
 def _fontless(look: Look) -> Iterator[Fault]:
     if bad := broken(look.fonts):
         message = f"These font files of {look.trail} cannot be read: {', '.join(bad)}."
-        yield Fault("font-broken", message, hint="Copy them anew from their source.")
+        yield Fault("font-broken", message, hint="Copy them again from their source.")
     known = families(look.fonts)
     for name in ("font", "font_drawings"):
         if look.tokens[name] not in known:

@@ -8,7 +8,7 @@ from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.findings import CarryOver
 from trimscribe.model.verdicts import WhyNot
 
-__all__ = ["nearest_mark", "not_carried_over", "objection", "please_check"]
+__all__ = ["doubt_messages", "nearest_mark", "not_carried_over", "objection"]
 
 ValuePath = tuple[str | int, ...]
 
@@ -23,7 +23,7 @@ _WHAT = {
     DoubtKind.SIDES_EQUAL: "{count} lengths are equal to those on the {other} side.",
     DoubtKind.ROWS_EQUAL: "{count} lengths are equal to those of row {other}.",
     DoubtKind.TIMES_EQUAL: "all {count} lengths are equal to those before the work.",
-    DoubtKind.REPEATED: "{found} mm stands {count} times one after the other.",
+    DoubtKind.REPEATED: "{found} mm occurs {count} times one after the other.",
     DoubtKind.OFF_TOGETHER: "{count} lines are about {gap} mm {way} than all others.",
     DoubtKind.OFFSET: (
         "all lines are about {gap} mm {way} than specified, more than line sets shrink or stretch."
@@ -85,7 +85,7 @@ _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {fo
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
 
-def please_check(doubts: Iterable[Doubt], marks: Mapping[ValuePath, Mark]) -> Iterator[Fault]:
+def doubt_messages(doubts: Iterable[Doubt], marks: Mapping[ValuePath, Mark]) -> Iterator[Fault]:
     """A warning for each doubt that nobody confirmed; nothing is repaired by itself."""
     for doubt in doubts:
         if doubt.confirmed is None:
@@ -119,7 +119,7 @@ def not_carried_over(found: CarryOver | None, marks: Mapping[ValuePath, Mark]) -
 
 
 def nearest_mark(at: ValuePath, marks: Mapping[ValuePath, Mark]) -> Mark | None:
-    """Where a value stands, or the nearest thing around it that is written."""
+    """Where a value is, or the nearest thing around it that is written."""
     return next((marks[at[:n]] for n in range(len(at), -1, -1) if at[:n] in marks), None)
 
 

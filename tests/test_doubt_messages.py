@@ -9,10 +9,10 @@ import pytest
 from click.testing import CliRunner
 
 from trimscribe.cli import main
+from trimscribe.doubt_messages import doubt_messages, nearest_mark
 from trimscribe.errors import Mark, Severity
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.pipeline import prepare
-from trimscribe.please_check import nearest_mark, please_check
 from trimscribe.registry import Registry
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -42,7 +42,7 @@ def test_every_kind_of_doubt_is_told_in_a_sentence_with_a_way_out() -> None:
     for kind in DoubtKind:
         doubt = Doubt(kind, "after.left.A3", ("after", "left", "A", 3), 7434.0, 7334.0, 7334.0,
                       other="A4", count=3)  # fmt: skip
-        [fault] = please_check([doubt], MARKS)
+        [fault] = doubt_messages([doubt], MARKS)
 
         assert fault.code == kind.value
         assert fault.severity is Severity.WARNING
@@ -56,7 +56,7 @@ def test_every_kind_of_doubt_is_told_in_a_sentence_with_a_way_out() -> None:
 def test_a_confirmed_doubt_is_silent() -> None:
     doubt = Doubt(DoubtKind.LENGTH, "after.left.A3", ("after", "left", "A", 3), confirmed="twice")
 
-    assert list(please_check([doubt], MARKS)) == []
+    assert list(doubt_messages([doubt], MARKS)) == []
 
 
 def test_a_change_that_did_not_come_is_told_as_planned_whatever_its_source() -> None:
@@ -64,7 +64,7 @@ def test_a_change_that_did_not_come_is_told_as_planned_whatever_its_source() -> 
     doubt = Doubt(DoubtKind.MOVED_UNLIKE, name, ("adjustments", 0), found=0.0, expected=-20.0)
     alone = dataclasses.replace(doubt, other="brake_main")
 
-    [plain], [above] = (list(please_check([d], MARKS)) for d in (doubt, alone))
+    [plain], [above] = (list(doubt_messages([d], MARKS)) for d in (doubt, alone))
 
     assert "20 mm shorter was planned, but no change was measured." in plain.message
     assert "brake_main became 20 mm shorter, but the lines above it show no change" in above.message
@@ -81,7 +81,7 @@ def test_a_change_that_did_not_come_is_told_as_planned_whatever_its_source() -> 
 def test_an_offset_like_a_riser_asks_for_the_risers(found: float, asked: str) -> None:
     doubt = Doubt(DoubtKind.OFFSET, "after.offset", ("after",), found, 0.0, other="risers")
 
-    [fault] = please_check([doubt], MARKS)
+    [fault] = doubt_messages([doubt], MARKS)
 
     way = "longer" if found > 0 else "shorter"
     assert f"all lines are about 504 mm {way} than specified" in fault.message

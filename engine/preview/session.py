@@ -14,13 +14,13 @@ from trimscribe.errors import Fault, StoppedError, TrimscribeError
 from trimscribe.evidence import Evidence
 from trimscribe.model.report import Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
-from trimscribe.preview.asked import Looked, PreviewRequest, Stage
 from trimscribe.preview.choices import Selection
+from trimscribe.preview.request import Looked, PreviewRequest, Stage
 from trimscribe.typeset.places import PageBox
 
 __all__ = ["Folder", "PreviewSession", "PreviewState", "Snapshot", "Stage"]
 
-Folder = tuple[Path, int]  # with its number on the disk: one that was made anew is another
+Folder = tuple[Path, int]  # with its number on the disk: one that was rebuilt is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of
 _WORK = "trimscribe.preview.look"
 
@@ -54,7 +54,7 @@ class Snapshot:
         return found
 
     def why(self, number: int) -> Evidence | None:
-        """What stands behind a sentence; None when there is none of this number, or no more."""
+        """What is behind a sentence; None when there is none of this number, or no more."""
         try:
             found: Evidence | None = self.desk.call("", f"{_WORK}:why", self.number, number)
         except TrimscribeError:
@@ -62,7 +62,7 @@ class Snapshot:
         return found
 
     def page(self, number: int, width: int) -> bytes | None:
-        """A page of a PDF as JPEG, so many pixels wide; None when it cannot be drawn."""
+        """A page of a PDF as JPEG, this many pixels wide; None when it cannot be drawn."""
         try:
             drawn: bytes = self.easel.call("", f"{_WORK}:page", self.report.data, number, width)
         except TrimscribeError:
@@ -85,7 +85,7 @@ class PreviewState:
 
 @dataclass
 class PreviewSession:
-    """All sights of one preview; one is made at a time.
+    """One preview: all that it shows; one look is made at a time.
 
     `age` counts the changes of files: a sight is made again when it has grown. `last` is what was
     looked at last. `folders` are watched; of those in `above` a shop file alone counts, since a
@@ -120,7 +120,7 @@ class PreviewSession:
             return sight
 
     def look_again(self) -> None:
-        """Make the last sight anew before anybody asks, so that who does waits less."""
+        """Make the last sight again before anybody asks, so that who does waits less."""
         if self.last:
             self.see(self.last)
 

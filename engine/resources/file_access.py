@@ -33,7 +33,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Kind:
-    """What may stand at a place: a name for people, endings (none: any), size in bytes."""
+    """What may be at a place: a name for people, endings (none: any), size in bytes."""
 
     belongs: str
     suffixes: tuple[str, ...]
@@ -123,7 +123,7 @@ def read_at(
 ) -> bytes | Fault:
     """The bytes of the file at `path`, which a person calls `name`.
 
-    Faults of the name stand at `mark`, those of the file `inside`; `where` helps to find it.
+    Faults of the name are at `mark`, those of the file `inside`; `where` helps to find it.
     """
     try:
         if not path.exists():
@@ -140,7 +140,7 @@ def read_at(
 
 
 def plain_bytes(path: Path, most: int) -> bytes | None:
-    """At most so many bytes of a plain file; None for anything else, which is never opened.
+    """At most this many bytes of a plain file; None for anything else, which is never opened.
 
     No more is read than the file says it has: those of the kernel say nothing, and could wait for
     ever. Raises OSError.
