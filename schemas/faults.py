@@ -7,10 +7,10 @@ from typing import Any
 import marshmallow as mm
 
 from trimscribe.errors import Fault
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath
 from trimscribe.schemas.containers import Items, NamedValues, NestedMapping
 from trimscribe.schemas.fields import Problem
-from trimscribe.schemas.suggest import suggest
 from trimscribe.schemas.wing_fields import Lengths
 
 __all__ = ["check", "shown"]

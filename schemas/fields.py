@@ -13,6 +13,8 @@ from typing import Any
 
 import marshmallow as mm
 
+from trimscribe.hints import number_hint
+
 __all__ = [
     "Choice",
     "Date",
@@ -24,7 +26,6 @@ __all__ = [
     "Text",
     "Value",
     "Version",
-    "number_hint",
 ]
 
 JsonSchema = dict[str, Any]
@@ -166,24 +167,6 @@ class Number(Value):
         limits = {"minimum": least, "exclusiveMinimum": above, "maximum": self.most}
         kind = "integer" if self.whole else "number"
         return {"type": kind} | {k: v for k, v in limits.items() if v is not None}
-
-
-def number_hint(value: Any, nothing: str = "For something not measured write ~.") -> str:
-    """How to mend what should have been a number; `nothing` says how to leave it out."""
-    if not isinstance(value, str):
-        return ""
-    text = value.strip()
-    if re.fullmatch(r"[-+]?\d+,\d+", text):
-        return "Write a decimal point, not a comma."
-    if re.fullmatch(r"[-+]?\d+\.?\d*", text):
-        return "Write the number without quotes."
-    if re.fullmatch(r"[-+]?\d[\d ,.'’\u00a0\u202f]*", text):
-        return "Write the digits without spaces or separators, with a point before the decimals."
-    if re.fullmatch(r"[-+]?[\d.,]+\s*[^\W\d]+[^\W]*", text):
-        return "The unit is in the key; write the number alone."
-    if text.lower() in ("-", "?", "", "x", "n/a", "nan", "inf", "none"):
-        return nothing
-    return ""
 
 
 class Date(Value):

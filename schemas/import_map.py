@@ -10,6 +10,7 @@ from typing import Any
 
 import marshmallow as mm
 
+from trimscribe.model.wing import GROUP_NAME
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import (
     Choice,
@@ -21,7 +22,6 @@ from trimscribe.schemas.fields import (
     Text,
     Value,
 )
-from trimscribe.schemas.wing_fields import GROUP_NAME
 
 __all__ = ["FIELDS", "GIVES", "NEEDED", "ImportMapFileSchema"]
 

@@ -4,6 +4,7 @@ from typing import Any
 
 import marshmallow as mm
 
+from trimscribe.model.wing import GROUP_NAME
 from trimscribe.schemas.checks import ClothSchema, InspectionSchema, StrengthSchema
 from trimscribe.schemas.containers import (
     FileSchema,
@@ -28,7 +29,7 @@ from trimscribe.schemas.fields import (
 from trimscribe.schemas.retrim import TiedField
 from trimscribe.schemas.shop import PersonSchema, ReportSchema, ShopSchema, thresholds
 from trimscribe.schemas.specification import SpecificationSchema
-from trimscribe.schemas.wing_fields import GROUP_NAME, Lengths, Riser, tolerances
+from trimscribe.schemas.wing_fields import Lengths, Riser, tolerances
 
 __all__ = ["JobFileSchema"]
 

@@ -1,10 +1,10 @@
 """The specification file: the maker's line set of one model and size, shared by many jobs."""
 
+from trimscribe.model.wing import GROUP_NAME
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Flag, Number, Text
 from trimscribe.schemas.retrim import RetrimSchema, TrimRuleSchema
 from trimscribe.schemas.wing_fields import (
-    GROUP_NAME,
     ROW_NAME,
     Cascade,
     Lengths,

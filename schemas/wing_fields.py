@@ -11,7 +11,6 @@ from trimscribe.schemas.containers import NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import JsonSchema, Number, Problem, Text, Value
 
 __all__ = [
-    "GROUP_NAME",
     "LONGEST_MM",
     "ROW_NAME",
     "SHORTEST_MM",
@@ -26,7 +25,6 @@ __all__ = [
 
 # A point is written A3, so a row's name may not end in a digit; the other groups have their own.
 ROW_NAME = r"(?!(?:stabilo|brake|brake_main)$).*[^0-9\s]"
-GROUP_NAME = r".*[^0-9\s]"
 _POINT = re.compile(r"(.*[^0-9\s])([1-9][0-9]{0,2})")
 
 # Wide on purpose: a length in metres shall reach the check that names the slip.

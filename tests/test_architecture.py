@@ -36,6 +36,7 @@ PARTS = {
     "marked_text": "errors",
     "yaml_syntax": "",
     "whereabouts": "",
+    "hints": "",
     "marked_yaml": "errors marked_text plain_values yaml_syntax",
     "model": "errors",
     "contracts": "errors model",
@@ -45,23 +46,23 @@ PARTS = {
     "readback": "errors model",
     "cell": "errors whereabouts",
     # beside the base
-    "schemas": "errors marked_yaml model",
+    "schemas": "errors hints marked_yaml model",
     "themes": "",
     "doubt_messages": "errors model",
-    "evidence": "errors model",
-    "validation": "errors model contracts marked_yaml schemas",
-    "exports": "errors model contracts registry letters marked_text marked_yaml plain_values "
+    "evidence": "model",
+    "validation": "errors model contracts hints marked_yaml schemas",
+    "exports": "errors model contracts registry hints letters marked_text marked_yaml plain_values "
     "resources schemas validation whereabouts",
     # the stages
-    "read": "errors model contracts registry letters marked_yaml resources schemas whereabouts "
-    "validation exports",
+    "read": "errors model contracts registry hints letters marked_yaml resources schemas "
+    "whereabouts validation exports",
     "analyse": "errors model contracts registry",
     "assess": "errors model contracts",
-    "narrate": "errors model contracts registry marked_yaml templating formats schemas",
-    "compose": "errors model contracts registry evidence marked_yaml resources colour canvas "
-    "templating formats world schemas whereabouts",
+    "narrate": "errors model registry hints marked_yaml templating formats",
+    "compose": "errors model contracts registry hints evidence marked_yaml resources colour "
+    "canvas templating formats world schemas whereabouts",
     "plan": "errors model",
-    "typeset": "errors model contracts colour",
+    "typeset": "errors model",
     "outputs": "errors model colour templating",
     "archive": "errors model letters readback resources",
     # over the stages
@@ -78,8 +79,8 @@ PARTS = {
     "batch": "errors model registry world marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world whereabouts cell pipeline compose typeset "
     "batch",
-    "cli": "errors model contracts evidence registry world resources cell desk pipeline theming "
-    "read analyse archive batch catalogue exports verification sign readback preview",
+    "cli": "errors model evidence registry world resources cell desk theming archive batch "
+    "catalogue exports verification sign preview",
     "__main__": "cli",
 }
 

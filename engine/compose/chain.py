@@ -4,9 +4,9 @@ from pathlib import Path
 
 from trimscribe.compose.theme_files import ThemeFolder, read_folder
 from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.hints import suggest
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["chain_of"]
 

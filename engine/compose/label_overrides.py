@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from trimscribe.compose.look import Look
 from trimscribe.errors import Fault, ThemeError
+from trimscribe.hints import suggest
 from trimscribe.model.statements import Statements
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["FREE_LABELS", "phrases_of", "reworded", "wrong_wording"]
 

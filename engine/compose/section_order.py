@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.schemas.suggest import suggest
+from trimscribe.hints import suggest
 
 __all__ = ["SectionOrder"]
 

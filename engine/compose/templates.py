@@ -14,7 +14,7 @@ from typing import Any
 from trimscribe.compose.literal import FORBIDDEN, set_aside, sourced
 from trimscribe.compose.words import words
 from trimscribe.errors import Fault, Mark, ThemeError
-from trimscribe.schemas.suggest import suggest
+from trimscribe.hints import suggest
 from trimscribe.templating import (
     TemplateError,
     TemplateNotFound,

@@ -11,8 +11,8 @@ from trimscribe.compose.glyphs import broken, families
 from trimscribe.compose.label_overrides import wrong_wording
 from trimscribe.compose.look import REQUIRED_SECTIONS, Look
 from trimscribe.errors import Fault, Mark
+from trimscribe.hints import suggest
 from trimscribe.registry import Registry
-from trimscribe.schemas.suggest import suggest
 from trimscribe.schemas.theme import TokensSchema
 
 __all__ = ["LEAST_CONTRAST", "unfit"]

@@ -14,9 +14,9 @@ from trimscribe.exports.mapping.extract import find_importer, import_export
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.exports.mapping.result import Imported, TargetValue
+from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.lengths import Length
 from trimscribe.validation.slips import check_slips
 from trimscribe.validation.values import FaultList

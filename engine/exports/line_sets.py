@@ -10,12 +10,12 @@ from typing import Any
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.files import load_file, open_file, typed
+from trimscribe.hints import suggest
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources import DATA, fetch, root_of
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.line_set import check_specification, specified
 from trimscribe.validation.values import FaultList, ValidValues
 

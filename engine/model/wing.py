@@ -13,6 +13,7 @@ from typing import NamedTuple
 __all__ = [
     "BRAKE",
     "BRAKE_MAIN",
+    "GROUP_NAME",
     "STABILO",
     "Band",
     "CascadeLine",
@@ -32,6 +33,8 @@ __all__ = [
 STABILO = "stabilo"
 BRAKE = "brake"
 BRAKE_MAIN = "brake_main"
+# What a row or another group may be called: a point is written A3, so no digit ends it.
+GROUP_NAME = r".*[^0-9\s]"
 
 
 class Side(StrEnum):
@@ -56,6 +59,10 @@ class GroupKind(StrEnum):
     STABILO = "stabilo"
     BRAKE = "brake"
     BRAKE_MAIN = "brake_main"
+
+
+# What a row or another group may be called: a point is written A3, so no digit ends it.
+GROUP_NAME = r".*[^0-9\s]"
 
 
 class Point(NamedTuple):

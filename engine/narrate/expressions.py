@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, Protocol, cast
 
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Facts
-from trimscribe.schemas.suggest import suggest
 from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
 
 __all__ = [

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, PhraseError
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Facts
 from trimscribe.model.statements import Place, Weight
@@ -18,7 +19,6 @@ from trimscribe.narrate.expressions import (
     understand,
 )
 from trimscribe.narrate.written import Faults, YamlMapping
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["ALWAYS_SAID", "REQUIRED", "RULES", "Rule", "choose", "load_rules"]
 

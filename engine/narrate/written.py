@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, PhraseError
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["Faults", "FileStamps", "YamlMapping", "written_files"]
 

@@ -6,8 +6,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from trimscribe.errors import Mark
+from trimscribe.hints import suggest
 from trimscribe.model.wing import BRAKE_MAIN, Point, Side
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.lengths import Length
 from trimscribe.validation.line_set import specified
 from trimscribe.validation.slips import check_slips

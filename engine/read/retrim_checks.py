@@ -1,9 +1,9 @@
 """Do loops as found, the maker's limits and the plan agree with line set and loop table?"""
 
+from trimscribe.hints import suggest
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.read.work_checks import check_entries
 from trimscribe.schemas.retrim import DEFAULT
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.line_set import line_names, specified
 from trimscribe.validation.values import FaultList, ValidValues
 

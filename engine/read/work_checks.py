@@ -2,10 +2,10 @@
 
 from collections.abc import Collection, Iterable
 
+from trimscribe.hints import suggest
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import PorosityUnit
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.line_set import (
     check_tolerance_rows,
     line_names,

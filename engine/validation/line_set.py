@@ -4,9 +4,9 @@ from collections.abc import Iterator, Mapping
 from statistics import fmean
 from typing import Any
 
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.values import FaultList, ValidValues
 
 __all__ = [

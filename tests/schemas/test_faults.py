@@ -2,13 +2,12 @@
 
 import pytest
 
+from trimscribe.hints import number_hint, suggest
 from trimscribe.marked_yaml import load
 from trimscribe.model.wing import Point
 from trimscribe.schemas.codes import CODES
 from trimscribe.schemas.faults import check, shown
-from trimscribe.schemas.fields import number_hint
 from trimscribe.schemas.job import JobFileSchema
-from trimscribe.schemas.suggest import suggest
 from trimscribe.schemas.wing_fields import point_named
 
 

@@ -26,8 +26,8 @@ from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import sheets_of
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.exports.mapping.plan import Numbers
+from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Sheet, TableFormat
-from trimscribe.schemas.suggest import suggest
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry

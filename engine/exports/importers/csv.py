@@ -12,29 +12,31 @@ brake_main; points count from the centre. An empty length means that the point w
 The columns may be in any order.
 """
 
+import csv
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, Mark
-from trimscribe.exports.tables.csv_cells import (
-    MOST_FAULTS,
-    TextCell,
-    length_in,
-    point_in,
-    rows_of,
-    suggest,
-    text_of,
-)
 from trimscribe.exports.tables.text_table import text_sheet
+from trimscribe.hints import number_hint, suggest
+from trimscribe.marked_text import MarkedText
+from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import Sheet, TableFormat
-from trimscribe.model.wing import Side
+from trimscribe.model.wing import GROUP_NAME, Side
 
 __all__ = ["CsvImporter", "importer"]
 
-COLUMNS = ("side", "row", "point", "length_mm")
+_MOST_FAULTS = 200  # of one table; more would only hide the first
 
-Seen = dict[tuple[Side, str, int], Mark]
+_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
+_EMPTY = "Leave the cell empty if the point was not measured."
+_LONGEST_NUMBER = 12  # characters; a length has seven at most
+
+_COLUMNS = ("side", "row", "point", "length_mm")
+
+_Seen = dict[tuple[Side, str, int], Mark]
 
 
 @dataclass(frozen=True)
@@ -47,12 +49,12 @@ class CsvImporter:
 
     def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
         """Return lengths in file order and the faults met; `name` is the file as typed."""
-        text, found = text_of(data, name)
+        text, found = _text_of(data, name)
         faults = list(found)
         lengths: list[ImportedLength] = []
         if not text.readable:
             return (), found
-        rows = rows_of(text)
+        rows = _rows_of(text)
         header = next(rows, None)
         if header is None:
             fault = Fault("empty-file", "There is nothing in this file.", text.start)
@@ -62,9 +64,9 @@ class CsvImporter:
         if wrong := list(_header_faults(header)):
             return (), (*faults, *wrong)
         names = [cell.text for cell in header]
-        seen: Seen = {}
+        seen: _Seen = {}
         for row in rows:
-            if len(faults) >= MOST_FAULTS:
+            if len(faults) >= _MOST_FAULTS:
                 break
             for one in [row] if isinstance(row, Fault) else _lengths(row, names, seen):
                 if isinstance(one, Fault):
@@ -80,7 +82,87 @@ class CsvImporter:
         return text_sheet(data, name, table_format)
 
 
-def _header_faults(header: list[TextCell]) -> Iterator[Fault]:
+@dataclass(frozen=True)
+class _TextCell:
+    """The text of one cell without blanks around it, and its place."""
+
+    text: str
+    mark: Mark
+
+    def fault(self, code: str, message: str, hint: str = "") -> Fault:
+        """A fault at this cell."""
+        return Fault(code, message, self.mark, hint)
+
+
+def _text_of(data: bytes, name: str) -> tuple[MarkedText, tuple[Fault, ...]]:
+    """Decode a table; `name` is the file as typed."""
+    return MarkedText.decode(data, name, LARGEST, tabs=True)
+
+
+def _rows_of(text: MarkedText) -> Iterator[list[_TextCell] | Fault]:
+    """Cells of each line that is not empty, or what is wrong with the line."""
+    for number, line in enumerate(text.lines, 1):
+        if not line.strip():
+            continue
+        try:
+            values = next(csv.reader([line], strict=True))
+        except csv.Error:
+            mark = Mark(text.file, number, 1, len(line), line)
+            yield Fault(
+                "unclosed-quote",
+                "A cell in quotes does not end as it should.",
+                mark,
+                "Quotes are not needed here: delete them.",
+            )
+            continue
+        yield list(_placed(values, text.file, number, line))
+
+
+def _placed(values: list[str], file: str, number: int, line: str) -> Iterator[_TextCell]:
+    """The reader gives no columns, so each value is looked up behind the one before."""
+    cursor = 0
+    for value in values:
+        text = value.strip()
+        found = line.find(text, cursor)
+        column = cursor if found < 0 else found
+        yield _TextCell(text, Mark(file, number, column + 1, max(1, len(text)), line))
+        end = line.find(",", column + len(text))
+        cursor = len(line) if end < 0 else end + 1
+
+
+def _length_in(cell: _TextCell) -> float | Fault | None:
+    """A length in mm; None when the cell is empty: not measured."""
+    if not cell.text:
+        return None
+    if not _NUMBER.fullmatch(cell.text) or len(cell.text) > _LONGEST_NUMBER:
+        return cell.fault(
+            "length-not-a-number",
+            f"“{cell.text}” is not a length; a length in mm such as 7342 or 7342.5 belongs here.",
+            number_hint(cell.text, _EMPTY) or _EMPTY,
+        )
+    value = float(cell.text)
+    if value <= 0:
+        return cell.fault("out-of-range", f"A length of {cell.text} mm cannot be measured.")
+    return value
+
+
+def _point_in(row: _TextCell, number: _TextCell) -> tuple[str, int] | Fault:
+    """The row's name and the point counted from the centre."""
+    if not re.fullmatch(GROUP_NAME, row.text):
+        return row.fault(
+            "bad-row-name",
+            f"“{row.text}” cannot be the name of a row.",
+            "Write the row alone, such as A, and the point in its own column.",
+        )
+    if not re.fullmatch(r"[1-9]\d{0,2}", number.text, re.ASCII):
+        return number.fault(
+            "point-not-a-number",
+            f"“{number.text}” is not a point; a whole number from 1 (centre) to the tip is needed.",
+        )
+    return row.text, int(number.text)
+
+
+def _header_faults(header: list[_TextCell]) -> Iterator[Fault]:
     first = header[0]
     for sign, word in ((";", "semicolons"), ("\t", "tabs")):
         if sign in first.mark.source and len(header) == 1:
@@ -92,14 +174,14 @@ def _header_faults(header: list[TextCell]) -> Iterator[Fault]:
             return
     names = [cell.text for cell in header]
     for index, cell in enumerate(header):
-        if cell.text not in COLUMNS:
-            missing = [name for name in COLUMNS if name not in names]
+        if cell.text not in _COLUMNS:
+            missing = [name for name in _COLUMNS if name not in names]
             message = f"“{cell.text}” is not a column of this file."
-            yield cell.fault("unknown-column", message, suggest(cell.text, missing or COLUMNS))
+            yield cell.fault("unknown-column", message, suggest(cell.text, missing or _COLUMNS))
         elif cell.text in names[:index]:
             yield cell.fault("duplicate-column", f"The column “{cell.text}” occurs twice.")
-    missing = [name for name in COLUMNS if name not in names]
-    if missing and set(names) <= set(COLUMNS):
+    missing = [name for name in _COLUMNS if name not in names]
+    if missing and set(names) <= set(_COLUMNS):
         yield first.fault(
             "missing-column",
             f"The first line lacks {', '.join(f'`{name}`' for name in missing)}.",
@@ -107,7 +189,9 @@ def _header_faults(header: list[TextCell]) -> Iterator[Fault]:
         )
 
 
-def _lengths(row: list[TextCell], names: list[str], seen: Seen) -> Iterator[ImportedLength | Fault]:
+def _lengths(
+    row: list[_TextCell], names: list[str], seen: _Seen
+) -> Iterator[ImportedLength | Fault]:
     """The length of one line, and all its faults."""
     if len(row) != len(names):
         comma = len(row) == len(names) + 1 and row[-1].text.isdigit()
@@ -117,17 +201,17 @@ def _lengths(row: list[TextCell], names: list[str], seen: Seen) -> Iterator[Impo
             "Write a decimal point, not a comma." if comma else "One comma between two cells.",
         )
         return
-    cells: Mapping[str, TextCell] = dict(zip(names, row, strict=True))
+    cells: Mapping[str, _TextCell] = dict(zip(names, row, strict=True))
     sides = {side.value: side for side in Side}
     side = sides.get(cells["side"].text)
     if side is None:
         word = cells["side"].text
         message = f"“{word}” is not a side; left or right belongs here."
         yield cells["side"].fault("bad-side", message, suggest(word, sides))
-    point = point_in(cells["row"], cells["point"])
+    point = _point_in(cells["row"], cells["point"])
     if isinstance(point, Fault):
         yield point
-    length = length_in(cells["length_mm"])
+    length = _length_in(cells["length_mm"])
     if isinstance(length, Fault):
         yield length
         length = None

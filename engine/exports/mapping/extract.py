@@ -9,9 +9,9 @@ from trimscribe.exports.mapping.normalise import Specified, normalise
 from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.exports.mapping.result import Imported
 from trimscribe.exports.mapping.take import take
+from trimscribe.hints import suggest
 from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import Side
-from trimscribe.schemas.suggest import suggest
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from trimscribe.errors import Fault
 from trimscribe.exports.mapping.forms import folded
 from trimscribe.exports.mapping.plan import ColumnRef, TablePlan
+from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Range, Sheet
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["FoundTable", "find", "headings_in", "sheet_of"]
 

@@ -17,12 +17,12 @@ from trimscribe.exports.mapping.plan import (
     ValueColumn,
 )
 from trimscribe.exports.tables.references import column_of, range_of
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import load
 from trimscribe.model.tables import TableFormat
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.import_map import FIELDS, ImportMapFileSchema
-from trimscribe.schemas.suggest import suggest
 from trimscribe.validation.values import FaultList, ValidValues
 
 __all__ = ["load_map"]

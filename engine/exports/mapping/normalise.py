@@ -16,10 +16,10 @@ from trimscribe.exports.mapping.result import (
     TargetValue,
     ValuePath,
 )
+from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import NEEDED
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["Specified", "normalise"]
 

@@ -9,8 +9,8 @@ from trimscribe.exports.mapping.forms import folded
 from trimscribe.exports.mapping.lines import skipped
 from trimscribe.exports.mapping.plan import ImportMap, TablePlan
 from trimscribe.exports.mapping.result import LeftOut, Outcome, RecordField
+from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["take_records"]
 

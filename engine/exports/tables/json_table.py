@@ -17,9 +17,9 @@ from trimscribe.exports.tables.limits import (
     MOST_ROWS,
     too_many,
 )
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.tables import Cell, Sheet, TableFormat
-from trimscribe.schemas.suggest import suggest
 
 __all__ = ["json_sheet"]
 
