@@ -117,10 +117,10 @@ def test_words_rules_templates_fonts_and_code_count(tmp_path: Path) -> None:
     for folder, inner in {"engine": "", "schemas": "schemas", "themes": "themes"}.items():
         shutil.copytree(ROOT / folder, package / inner, dirs_exist_ok=True)
     code = (
-        "from trimscribe.batch.fingerprint import made_with\n"
+        "from trimscribe.batch.fingerprint import software_digest\n"
         "from trimscribe.registry import Registry\n"
         "from trimscribe.world import World\n"
-        "print(made_with(Registry([]), World({})))"
+        "print(software_digest(Registry([]), World({})))"
     )
 
     def asked() -> str:

@@ -180,7 +180,7 @@ def test_more_files_than_any_report_has_are_refused(monkeypatch: pytest.MonkeyPa
 
 
 def test_a_file_larger_than_any_report_is_not_even_opened(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(contents, "LARGEST", 10)
+    monkeypatch.setattr(contents, "LARGEST_PDF", 10)
 
     assert refused(pdf_with(manifest())) == "pdf-too-large"
 
