@@ -91,6 +91,7 @@ HOMES = {
     "jinja2": "templating",
     "markupsafe": "templating",
     "babel": "formats",
+    "cattrs": "model",
     "numpy": "analyse plan typeset",
     "scipy": "analyse plan",
     "matplotlib": "canvas compose",  # drawings; which letters a font has

@@ -1,6 +1,8 @@
 """Put analyses in an order in which each finds what it needs."""
 
-from collections.abc import Iterable
+import heapq
+from collections.abc import Iterable, Mapping, Sequence
+from graphlib import CycleError, TopologicalSorter
 
 from trimscribe.contracts import Analysis
 from trimscribe.errors import Fault, PluginError
@@ -14,23 +16,30 @@ def in_order(analyses: Iterable[Analysis]) -> tuple[Analysis, ...]:
     Raises PluginError with one fault per need that no analysis meets, or one that names the
     analyses whose needs run in a circle.
     """
-    waiting = {analysis.name: analysis for analysis in sorted(analyses, key=lambda a: a.name)}
+    known = {analysis.name: analysis for analysis in sorted(analyses, key=lambda a: a.name)}
     missing = [
-        _missing(analysis.name, need, waiting)
-        for analysis in waiting.values()
+        _missing(analysis.name, need, known)
+        for analysis in known.values()
         for need in analysis.needs
-        if need not in waiting
+        if need not in known
     ]
     if missing:
         raise PluginError(missing)
-    done: dict[str, Analysis] = {}
-    while waiting:
-        ready = [a for a in waiting.values() if all(need in done for need in a.needs)]
-        if not ready:
-            raise PluginError(_circle(waiting.values()))
-        # One at a time: a later name that becomes ready now may come before the others.
-        done[ready[0].name] = waiting.pop(ready[0].name)
-    return tuple(done.values())
+    sorter = TopologicalSorter({name: analysis.needs for name, analysis in known.items()})
+    try:
+        sorter.prepare()
+    except CycleError as error:
+        raise PluginError(_circle(error.args[1], known)) from error
+    order, ready = [], list(sorter.get_ready())
+    heapq.heapify(ready)
+    while ready:
+        # One at a time: a name that becomes ready now may come before the others.
+        name = heapq.heappop(ready)
+        order.append(known[name])
+        sorter.done(name)
+        for other in sorter.get_ready():
+            heapq.heappush(ready, other)
+    return tuple(order)
 
 
 def _missing(name: str, need: str, known: Iterable[str]) -> Fault:
@@ -41,7 +50,8 @@ def _missing(name: str, need: str, known: Iterable[str]) -> Fault:
     )
 
 
-def _circle(stuck: Iterable[Analysis]) -> Fault:
+def _circle(names: Sequence[str], known: Mapping[str, Analysis]) -> Fault:
+    stuck = [known[name] for name in sorted(set(names))]
     needs = "; ".join(f"`{a.name}` needs {', '.join(f'`{n}`' for n in a.needs)}" for a in stuck)
     return Fault(
         code="analysis-needs-circular",

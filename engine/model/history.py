@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import Any
 
 from trimscribe.model.checks import PorosityUnit
+from trimscribe.model.plain import from_plain
 
 __all__ = [
     "ClothState",
@@ -120,12 +121,20 @@ class ServiceSummary:
         return day.year + (day.timetuple().tm_yday - 1) / 365.25
 
     @classmethod
-    def from_plain(cls, data: object, sha256: str = "") -> "ServiceSummary":
+    def from_plain(cls, data: Mapping[str, Any], sha256: str = "") -> "ServiceSummary":
         """Build it from the JSON of a report; ValueError when it is not a summary."""
         try:
-            return _summary(data, sha256)
-        except (KeyError, TypeError, AttributeError) as error:
+            plain = {"sha256": "", **data, **({"sha256": sha256} if sha256 else {})}
+            # Earlier versions told how once for a service, and meant the last of its measurings.
+            once = {key: plain[key] for key in ("method", "tension_n", "u_mm") if key in plain}
+            for name, last in (("before", plain["after"] is None), ("after", True)):
+                if plain[name] is not None:
+                    how = once if last and "method" in once else None
+                    plain[name] = {"how": how, "missing": None, **plain[name]}
+            dt.date.fromisoformat(plain["done"])
+        except (KeyError, TypeError, ValueError) as error:
             raise ValueError("this is not a summary of a service") from error
+        return from_plain(plain, cls)
 
 
 @dataclass(frozen=True)
@@ -184,76 +193,3 @@ class History:
     rows: Mapping[str, Drift]
     pitch: Drift
     cloth: Projection
-
-
-def _summary(data: Any, sha256: str) -> ServiceSummary:
-    dt.date.fromisoformat(data["done"])
-    # Earlier versions told how once for a service, and meant the last of its measurings.
-    last = _how(data) if "method" in data else None
-    return ServiceSummary(
-        **{name: _kind(data[name], str) for name in ("service", "done", "specification")},
-        hours=_number(data["hours"]),
-        before=_levels(data["before"], last if data["after"] is None else None),
-        after=_levels(data["after"], last),
-        free_travel_mm=_numbers(data["free_travel_mm"]),
-        cloth=_cloth(data["cloth"]),
-        strength=(
-            Tests(_known(data["strength"]["share"]), _kind(data["strength"]["broke"], bool))
-            if data["strength"]
-            else None
-        ),
-        sha256=sha256 or _kind(data["sha256"], str),
-    )
-
-
-def _levels(data: Any, told_apart: How | None) -> LineSetLevels | None:
-    if data is None:
-        return None
-    missing = data.get("missing")
-    return LineSetLevels(
-        rows_mm=_numbers(data["rows_mm"]),
-        all_mm=_known(data["all_mm"]),
-        lines=_kind(data["lines"], int),
-        how=_how(data["how"]) if "how" in data else told_apart,
-        missing=None if missing is None else tuple(_kind(name, str) for name in missing),
-        pitch_deg=_number(data["pitch_deg"]),
-        pitch_u_deg=_known(data["pitch_u_deg"]),
-    )
-
-
-def _how(data: Any) -> How | None:
-    if data is None:
-        return None
-    return How(_kind(data["method"], str), _number(data["tension_n"]), _known(data["u_mm"]))
-
-
-def _cloth(data: Any) -> ClothState | None:
-    if data is None:
-        return None
-    words = {name: _kind(data[name], str) for name in ("unit", "basis")}
-    return ClothState(
-        mean=_known(data["mean"]),
-        limit=_number(data["limit"]),
-        rising=_kind(data["rising"], bool),
-        **words,
-    )
-
-
-def _numbers(data: Any) -> dict[str, float]:
-    return {_kind(key, str): _known(value) for key, value in data.items()}
-
-
-def _number(value: object) -> float | None:
-    return None if value is None else _known(value)
-
-
-def _known(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise TypeError(f"{value!r} is not a number")
-    return float(value)
-
-
-def _kind(value: Any, kind: type) -> Any:
-    if type(value) is not kind:
-        raise TypeError(f"{value!r} is of another kind")
-    return value

@@ -6,12 +6,12 @@ shelf needs to find it again. It holds no clock and no host, so that it never ch
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Any
 
 from trimscribe.model.amendment import Amendment
 from trimscribe.model.findings import Verdict
+from trimscribe.model.plain import from_plain
 
 __all__ = ["FORMAT", "NAME", "About", "Carried", "Manifest", "Package", "Role", "overall"]
 
@@ -99,71 +99,14 @@ class Manifest:
     @classmethod
     def from_plain(cls, data: object) -> "Manifest":
         """Build it from JSON that anybody may have written; ValueError when it is not one."""
-        try:
-            return _manifest(data)
-        except (KeyError, TypeError, AttributeError, ValueError) as error:
-            raise ValueError(f"this is not a manifest: {error}") from error
+        if not isinstance(data, Mapping) or data.get("format") != FORMAT:
+            raise ValueError(f"this is not a manifest of format {FORMAT}")
+        found = from_plain(data, cls)
+        dt.date.fromisoformat(found.about.done)
+        return found
 
 
 def overall(verdicts: Iterable[Verdict]) -> Verdict:
     """The one verdict that stands for several; not assessed when there are none."""
     found = set(verdicts)
     return next((verdict for verdict in _ORDER if verdict in found), Verdict.NOT_ASSESSED)
-
-
-def _manifest(data: Any) -> Manifest:
-    if data["format"] != FORMAT:
-        raise ValueError(f"it has format {data['format']}; {FORMAT} is known")
-    about = dict(data["about"])
-    dt.date.fromisoformat(about["done"])
-    verdicts = {_text(k): Verdict(v) for k, v in about["verdicts"].items()}
-    hours = about["hours"]
-    if not (hours is None or type(hours) in (int, float)) or type(about["redacted"]) is not bool:
-        raise ValueError("a value is of another kind")
-    words = {
-        f.name: _text(about[f.name])
-        for f in fields(About)
-        if f.name not in ("verdicts", "hours", "replaces", "redacted")
-    }
-    replaces = about["replaces"]
-    return Manifest(
-        about=About(
-            **words,
-            hours=hours,
-            verdicts=verdicts,
-            replaces=Amendment(**_texts(replaces)) if replaces else None,
-            redacted=about["redacted"],
-        ),
-        theme=_text(data["theme"]),
-        files=tuple(_carried(item) for item in data["files"]),
-        versions=_texts(data["versions"]),
-        packages=tuple(
-            Package(
-                _text(p["name"]), _text(p["version"]), tuple(_text(name) for name in p["plugins"])
-            )
-            for p in data["packages"]
-        ),
-        fonts=_texts(data["fonts"]),
-    )
-
-
-def _carried(item: Any) -> Carried:
-    size = item["size"]
-    if type(size) is not int:
-        raise ValueError("a value is of another kind")
-    return Carried(
-        **{key: _text(item[key]) for key in ("name", "named", "media_type", "relationship")},
-        role=Role(item["role"]),
-        size=size,
-        sha256=_text(item["sha256"]),
-    )
-
-
-def _texts(values: Any) -> dict[str, str]:
-    return {_text(key): _text(value) for key, value in values.items()}
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str):
-        raise TypeError(f"{value!r} is not text")
-    return value

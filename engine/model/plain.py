@@ -1,4 +1,4 @@
-"""Any value of the model as plain data, ready for JSON."""
+"""Any value of the model as plain data, ready for JSON, and the strict way back."""
 
 import datetime as dt
 import functools
@@ -7,11 +7,16 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from trimscribe.model.wing import Point
 
-__all__ = ["Plain", "to_plain"]
+if TYPE_CHECKING:
+    from cattrs import Converter
+
+__all__ = ["Plain", "from_plain", "to_plain"]
+
+T = TypeVar("T")
 
 Plain = None | bool | int | float | str | list["Plain"] | dict[str, "Plain"]
 
@@ -32,6 +37,44 @@ def to_plain(value: object) -> Plain:
     if way is None:
         way = _ways[type(value)] = _way(type(value))
     return way(value)
+
+
+def from_plain(data: object, kind: type[T]) -> T:
+    """Build a dataclass from JSON that anybody may have written.
+
+    A text is a text and a count a count: nothing is converted but whole numbers to decimals. Keys
+    that are not known are passed over. Raises ValueError where a value is missing or of another
+    kind.
+    """
+    try:
+        return _converter().structure(data, kind)
+    except (KeyError, TypeError, AttributeError, ValueError, OverflowError) as error:
+        raise ValueError(f"this is not a {kind.__name__.lower()}: {error}") from error
+
+
+@functools.cache
+def _converter() -> "Converter":
+    from cattrs import Converter  # here, because most commands read no report back
+
+    converter = Converter(detailed_validation=False)
+    for exact in (str, int, bool):
+        converter.register_structure_hook(exact, _exactly)
+    converter.register_structure_hook(float, _decimal)
+    return converter
+
+
+def _exactly(value: Any, kind: type[Any]) -> Any:
+    if issubclass(kind, Enum):  # one whose values are texts comes here as well
+        return kind(value)
+    if type(value) is not kind:
+        raise TypeError(f"{value!r} is of another kind")
+    return value
+
+
+def _decimal(value: object, _: type[float]) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise TypeError(f"{value!r} is not a number")
+    return float(value)
 
 
 def _way(kind: type[Any]) -> Callable[[Any], Plain]:
