@@ -1,21 +1,24 @@
 """Brakes: their lengths against the maker's table, and their travel against the line set.
 
-The verdict is on lengths: what the maker's table says, as it says it. What hands notice is the
+The verdict is on lengths: what the maker's table says, as it says it, of the mean and of every
+line, so that a good mean hides no line and page and table say one thing. What hands notice is the
 travel: how far the brake is longer than the fitted line set where it meets the trailing edge. The
 line set there can differ by more than a centimetre from the common offset. It is that of the whole
 wing: drawn on so far, the fit of one side alone would bring more noise than news.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+
+import numpy as np
 
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.limits import limit_mm
-from trimscribe.analyse.verdicts import probability_within, within
+from trimscribe.analyse.verdicts import probability_within, within, worst
 from trimscribe.model.decision import DecisionRule
-from trimscribe.model.findings import BrakeFinding, Effect, WhyNot
+from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, Verdict, WhyNot
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
@@ -112,6 +115,12 @@ def edge_of(specification: Specification, pitch: PitchEstimator) -> Edge:
         return Edge(None, why_not=plane)
     if chord_m is None:
         return Edge(None, why_not=WhyNot.NO_TRAILING_EDGE)
+    # Drawn on so far, a side that nobody measured is more than a guess at its structure carries:
+    # of 2,000 wings of a trial, the one brake that was given a false direction had such an edge.
+    table = pitch.estimator.table
+    known = ~np.isnan(table.deviation_mm)
+    if not (known[table.right].any() and known[~table.right].any()):
+        return Edge(None, why_not=WhyNot.TOO_FEW_LINES)
     # All brake lines are about as long as each other: what a tape reads short they share.
     fan = [g.lengths_mm for g in specification.groups if g.kind is GroupKind.BRAKE]
     long_m = math.fsum(fan[0]) / len(fan[0]) / 1000.0 if fan else 0.0
@@ -161,7 +170,7 @@ def travel_change(brake: Brake, thresholds: Thresholds) -> Effect:
         return not_assessed(WhyNot.NOT_MEASURED, thresholds.brake_mm, "mm")
     if brake.edge.mm is None:
         return not_assessed(brake.edge.why_not, thresholds.brake_mm, "mm")
-    u = math.hypot(thresholds.u_brake_mm, brake.edge.u_mm)
+    u = _travel_u_mm(brake, thresholds)
     return assess_effect(brake.mean_mm - brake.edge.mm, u, thresholds.brake_mm, "mm")
 
 
@@ -169,16 +178,25 @@ def brake_finding(
     brake: Brake,
     specified_free_mm: float | None,
     measured_free_mm: float | None,
+    lines: Iterable[LineFinding],
     table: BrakeTable,
     tolerances: Tolerances,
     thresholds: Thresholds,
     rule: DecisionRule,
 ) -> BrakeFinding:
-    """One brake: its travel, its free travel (measured, else estimated), its verdict."""
+    """One brake: its travel, its free travel (measured, else estimated), its verdict.
+
+    `lines` are all brake lines of its side. One that was not measured does not count; the counts of
+    its group tell about it.
+    """
     travel = travel_change(brake, thresholds)
-    free, estimated = measured_free_mm, False
+    free, estimated, free_u = measured_free_mm, False, None
     if free is None and specified_free_mm is not None and brake.slack_mm is not None:
         free, estimated = specified_free_mm + brake.slack_mm, True
+        free_u = _travel_u_mm(brake, thresholds)
+    own = [line for line in lines if line.side is brake.side]
+    judged = {line.verdict for line in own} - {Verdict.NOT_ASSESSED}
+    apart = [line.relative_mm for line in own if line.relative_mm is not None]
     mean, level = brake.mean_mm, table.level_mm
     relative = None if mean is None or level is None else mean - level
     limit = limit_mm(tolerances, BRAKE)
@@ -194,10 +212,16 @@ def brake_finding(
         below_minimum=None if free is None else free < thresholds.brake_free_travel_min_mm,
         relative_mm=relative,
         tolerance_mm=limit,
-        verdict=within(relative, limit, u, rule),
+        verdict=worst([within(relative, limit, u, rule), *judged]),
         u_mm=None if relative is None else u,
         probability=probability_within(relative, limit, u),
+        furthest_mm=max(apart, key=abs, default=None),
+        free_travel_u_mm=free_u,
     )
+
+
+def _travel_u_mm(brake: Brake, thresholds: Thresholds) -> float:
+    return math.hypot(thresholds.u_brake_mm, brake.edge.u_mm)
 
 
 def brake_difference(

@@ -96,6 +96,7 @@ def _change(
             beyond=_beyond(findings.before, thresholds) or _beyond(findings.after, thresholds),
         ),
         effective=effective,
+        brake_lines_mm=_brake_lines(had, has, shift + _shared(pitch)),
     )
 
 
@@ -183,6 +184,25 @@ def _brakes(
         for one in (before, after)
     )
     return had, has
+
+
+def _shared(pitch: PitchEstimator) -> float:
+    """What the lines that hold the wing changed by on average, in mm; 0 where none is known."""
+    apart = pitch.estimator.table.deviation_mm
+    known = apart[~np.isnan(apart)]
+    return float(known.mean()) if known.size else 0.0
+
+
+def _brake_lines(
+    had: dict[Side, Brake], has: dict[Side, Brake], shift_mm: float
+) -> dict[Side, float]:
+    """How far each brake's own lines moved against `shift_mm`, in mm, + = longer."""
+    pairs = ((side, had[side].mean_mm, has[side].mean_mm) for side in Side)
+    return {
+        side: last - first - shift_mm
+        for side, first, last in pairs
+        if first is not None and last is not None
+    }
 
 
 def _brake(

@@ -20,7 +20,7 @@ from trimscribe.analyse.tolerance_check import (
     line_findings,
 )
 from trimscribe.analyse.verdicts import fold, worst
-from trimscribe.model.findings import BrakeFinding, LineFinding, State, Verdict, WhyNot
+from trimscribe.model.findings import BrakeFinding, LineFinding, State, WhyNot
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, Side, Specification, Tolerances
 
@@ -45,7 +45,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     lines = line_findings(specification, loaded, carried, check)
     counts = group_counts(specification, lines, check)
     pitch = pitch_of(measured.pitch, thresholds)
-    by_side = _brake_findings(job, specification, measured, brakes, table, tolerances)
+    by_side = _brake_findings(job, specification, measured, brakes, lines, table, tolerances)
     risers = riser_findings(
         specification, measured.measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule
     )
@@ -59,7 +59,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
         rows=row_findings(specification.rows, lines),
         tolerances=counts,
         verdict=fold([*(x.verdict for x in trim), *between_sides]),
-        brake_verdict=_brake_verdict(by_side.values(), lines),
+        brake_verdict=worst(brake.verdict for brake in by_side.values()),
         pitch=pitch,
         symmetry=symmetry_of(measured.pitch, thresholds),
         residuals=residuals_of(measured.pitch, thresholds),
@@ -104,20 +104,12 @@ def _brake_table(
     )
 
 
-def _brake_verdict(brakes: Iterable[BrakeFinding], lines: Iterable[LineFinding]) -> Verdict:
-    """The worst of both brakes and their lines: a good mean does not hide a line that is outside.
-
-    A line that was not assessed does not count; the counts of its group tell about it.
-    """
-    judged = {x.verdict for x in lines if x.kind in BRAKE_KINDS} - {Verdict.NOT_ASSESSED}
-    return worst([*(brake.verdict for brake in brakes), *judged])
-
-
 def _brake_findings(
     job: Job,
     specification: Specification,
     measured: Measured,
     brakes: dict[Side, Brake],
+    lines: Iterable[LineFinding],
     table: BrakeTable,
     tolerances: Tolerances,
 ) -> dict[Side, BrakeFinding]:
@@ -126,11 +118,13 @@ def _brake_findings(
     specified = any(group.kind in BRAKE_KINDS for group in specification.groups)
     if not specified and not free_travel:
         return {}
+    own = [line for line in lines if line.kind in BRAKE_KINDS]
     return {
         side: brake_finding(
             brake,
             specification.brake_free_travel_mm,
             free_travel.get(side),
+            own,
             table,
             tolerances,
             measured.thresholds,

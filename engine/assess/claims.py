@@ -119,14 +119,11 @@ class _Reader:
         yield Claim(
             Subject.FREE_TRAVEL,
             when,
-            ClaimStatus.NOT_ASSESSED
-            if self._facts[f"{at}free_travel_mm"] is None
-            else ClaimStatus.EXPECTED
-            if self._facts[f"{at}free_travel_low"]
-            else ClaimStatus.NONE,
+            self._free_travel(at),
             value=self._number(f"{at}free_travel_mm"),
             limit=self._number("free_travel_limit_mm"),
             unit="mm",
+            reasons=tuple(w for w in (self._word(f"{at}free_travel_open"),) if w),
         )
         risers = self._verdict(f"{at}risers")
         yield Claim(
@@ -139,6 +136,15 @@ class _Reader:
             ),
             reasons=(self._word(f"{at}risers_in"),),
         )
+
+    def _free_travel(self, at: str) -> ClaimStatus:
+        """Too little, probably too little where a calculation does not settle it, or enough."""
+        if self._facts[f"{at}free_travel_low"]:
+            sure = self._facts[f"{at}free_travel_sure"]
+            return ClaimStatus.EXPECTED if sure else ClaimStatus.POSSIBLE
+        if self._facts[f"{at}free_travel_mm"] is None or self._facts[f"{at}free_travel_open"]:
+            return ClaimStatus.NOT_ASSESSED
+        return ClaimStatus.NONE
 
     def change(self) -> Iterator[Claim]:
         """After minus before."""

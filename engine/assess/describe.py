@@ -6,10 +6,12 @@ python -m trimscribe.assess.describe     rewrites it; a test keeps the two in st
 import textwrap
 from pathlib import Path
 
+from trimscribe.assess.brake_facts import BrakeFacts
 from trimscribe.assess.check_facts import CheckFacts
 from trimscribe.assess.declare import declared
 from trimscribe.assess.evidence_facts import EvidenceFacts
 from trimscribe.assess.facts import Summary
+from trimscribe.assess.last_brakes import LastBrakes
 from trimscribe.assess.state_facts import StateFacts
 from trimscribe.assess.work_facts import ChangeFacts, WorkFacts
 
@@ -21,10 +23,14 @@ _GROUPS = (
         "state",
         "Each is there twice: found_… as the wing came, now_… as it leaves. Without a second "
         "measuring now_… is as it came if nothing was changed, and not assessed if something was.",
-        (StateFacts,),
+        (StateFacts, BrakeFacts),
     ),
     ("change", "After minus before: change_…", (ChangeFacts,)),
-    ("single", "These are by themselves.", (WorkFacts, CheckFacts, EvidenceFacts, Summary)),
+    (
+        "single",
+        "These are by themselves.",
+        (WorkFacts, CheckFacts, EvidenceFacts, LastBrakes, Summary),
+    ),
 )
 
 

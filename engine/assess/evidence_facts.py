@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
-from trimscribe.model.findings import DoubtKind, Findings, LoadCorrection
+from trimscribe.model.findings import DoubtKind, Findings, LoadCorrection, State
 
-__all__ = ["EvidenceFacts", "evidence_facts"]
+__all__ = ["EvidenceFacts", "evidence_facts", "in_doubt"]
 
 
 @dataclass(frozen=True)
@@ -70,6 +70,24 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_at=tuple(open_at),
         confirmed=len(settled),
         confirmed_at=tuple(settled.values()),
+    )
+
+
+def in_doubt(findings: Findings, state: State | None) -> bool:
+    """Whether lengths that a state rests on look wrong, and nobody confirmed them.
+
+    Those of the earlier measuring too where lines were carried over from it.
+    """
+    if state is None:
+        return False
+    whens = ["specification", "after" if state is findings.after else "before"]
+    if state.carry_over and state.carry_over.carried:
+        whens.append("before")
+    return any(
+        doubt.confirmed is None
+        and doubt.kind is not DoubtKind.NOTHING
+        and doubt.name.partition(".")[0] in whens
+        for doubt in findings.doubts
     )
 
 

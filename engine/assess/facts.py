@@ -9,11 +9,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from trimscribe.assess.brake_facts import BrakeFacts, brake_facts
 from trimscribe.assess.check_facts import CheckFacts, check_facts
 from trimscribe.assess.declare import Declared, declared, fact
 from trimscribe.assess.effect_words import noticeable, outside
-from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts
-from trimscribe.assess.state_facts import ABSENT, StateFacts, state_facts
+from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts, in_doubt
+from trimscribe.assess.last_brakes import Brakes, LastBrakes, last_brakes
+from trimscribe.assess.state_facts import StateFacts, state_facts
 from trimscribe.assess.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
@@ -41,14 +43,6 @@ class Summary:
         False, "row or stabilo lines were adjusted, or the angle changed noticeably", "change.pitch"
     )
     lines_touched: bool = fact(False, "anything was adjusted or replaced", "adjustments")
-    free_travel_low: tuple[str, ...] = fact(
-        (), "sides whose brake had too little free travel when last measured", "{travel}.brakes"
-    )
-    free_travel_mm: float | None = fact(None, "the smaller free travel", "{travel}.brakes")
-    free_travel_limit_mm: float | None = fact(
-        None, "the least that it should be", "{travel}.brakes"
-    )
-    free_travel_estimated: bool = fact(False, "it was calculated, not measured", "{travel}.brakes")
     tolerance_default: bool = fact(
         False, "no maker's or workshop's limit was given for some lines", "tolerances"
     )
@@ -79,21 +73,34 @@ class Summary:
 
 def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
-    change, work = change_facts(findings.change), work_facts(findings, job)
-    found, now = state_facts(findings.before), state_facts(findings.now)
+    work = work_facts(findings, job)
+    change = change_facts(findings.change, work)
+    thresholds = Thresholds().with_overrides(job.thresholds)
+    last = findings.now
     if findings.after is None and (work.adjusted or work.replaced):
-        now = ABSENT  # nobody measured what the work made of it
+        last = None  # nobody measured what the work made of it
+    found, now = state_facts(findings.before), state_facts(last)
+    doubted = {"found": in_doubt(findings, findings.before), "now": in_doubt(findings, last)}
+    had = brake_facts(findings.before, thresholds, in_doubt=doubted["found"])
+    have = brake_facts(last, thresholds, in_doubt=doubted["now"])
+    brakes = last_brakes(
+        Brakes.of(findings.before, in_doubt=doubted["found"]),
+        Brakes.of(last, in_doubt=doubted["now"]),
+        thresholds,
+    )
     checks = check_facts(findings, job)
-    limit_mm = Thresholds().with_overrides(job.thresholds).brake_free_travel_min_mm
-    summary = _summary(findings, job, found, now, change, work, checks, limit_mm)
+    summary = _summary(findings, job, (found, now), (have, brakes), (change, work), checks)
     return MappingProxyType(
         {
             **_flat("found_", found),
+            **_flat("found_", had),
             **_flat("now_", now),
+            **_flat("now_", have),
             **_flat("change_", change),
             **_flat("", work),
             **_flat("", checks),
             **_flat("", evidence_facts(findings)),
+            **_flat("", brakes),
             **_flat("", summary),
         }
     )
@@ -107,34 +114,27 @@ def _flat(prefix: str, part: object) -> dict[str, Fact]:
 def _summary(
     findings: Findings,
     job: Job,
-    found: StateFacts,
-    now: StateFacts,
-    change: ChangeFacts,
-    work: WorkFacts,
+    states: tuple[StateFacts, StateFacts],
+    brakes: tuple[BrakeFacts, LastBrakes],
+    done: tuple[ChangeFacts, WorkFacts],
     checks: CheckFacts,
-    free_travel_limit_mm: float,
 ) -> Summary:
+    (found, now), (have, last), (change, work) = states, brakes, done
     groups = {
         "lines": now.lines,
-        "brakes": now.brakes,
+        "brakes": have.brakes,
         "cloth": checks.cloth,
         "strength": checks.strength,
         "risers": now.risers if now.risers != "not_assessed" else found.risers,
         "inspection": checks.inspection,
     }
-    # Too little free travel stays a danger until it was measured again.
-    travel = now if now.free_travel_mm is not None else found
-    stop, flight = _stop(travel, checks), job.flight
+    stop, flight = _stop(last, checks), job.flight
     signed = job.service.signed_by or job.service.technician
     return Summary(
         remeasured=findings.after is not None,
         comparable=not (found.load_differs or now.load_differs),
         trim_changed=work.lines_adjusted or noticeable(change.pitch),
         lines_touched=work.adjusted or bool(work.replaced),
-        free_travel_low=travel.free_travel_low,
-        free_travel_mm=travel.free_travel_mm,
-        free_travel_limit_mm=free_travel_limit_mm,
-        free_travel_estimated=travel.free_travel_estimated,
         tolerance_default=_DEFAULT_LIMIT in job.tolerances.source,
         flight=flight.flight.value.replace(" ", "_"),
         flight_by=flight.by or (signed.name if signed else ""),
@@ -147,24 +147,27 @@ def _summary(
     )
 
 
-def _stop(travel: StateFacts, checks: CheckFacts) -> tuple[str, ...]:
+def _stop(last: LastBrakes, checks: CheckFacts) -> tuple[str, ...]:
     """The groups in which something must be put right before the wing flies again."""
     reasons = {
         "strength": outside(checks.strength),
         "cloth": outside(checks.cloth),
         "inspection": bool(checks.damaged),
-        "brakes": bool(travel.free_travel_low),
+        "brakes": bool(last.free_travel_low),
     }
     return tuple(group for group, bad in reasons.items() if bad)
 
 
 _GROUPS: tuple[tuple[str, type, str], ...] = (
     ("found_", StateFacts, "before."),
+    ("found_", BrakeFacts, "before."),
     ("now_", StateFacts, "{now}."),
+    ("now_", BrakeFacts, "{now}."),
     ("change_", ChangeFacts, ""),
     ("", WorkFacts, ""),
     ("", CheckFacts, ""),
     ("", EvidenceFacts, ""),
+    ("", LastBrakes, ""),
     ("", Summary, ""),
 )
 # Every fact by its full name.
@@ -183,6 +186,6 @@ def trails_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
     """By fact, the paths of the findings or of the job's values that it comes from."""
     now = "after" if facts["remeasured"] else "before"
     # Free travel that was not measured again is still that of the wing as it came.
-    travel = "before" if facts["now_free_travel_mm"] is None else now
+    travel = "before" if facts["free_travel_past"] or facts["now_free_travel_mm"] is None else now
     states = {"now": now, "travel": travel, "corrected": facts["corrected_when"]}
     return {name: tuple(known.trail.format(**states).split()) for name, known in DECLARED.items()}

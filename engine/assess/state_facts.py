@@ -1,31 +1,28 @@
 """Facts about the wing as measured once: as it came, or as it leaves."""
 
-from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from trimscribe.assess.brake_facts import is_brake
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
     differs_clearly,
     expectation,
-    noticeable,
     significant_direction,
     speed_of,
     strongest,
     turn_side,
 )
 from trimscribe.model.findings import (
-    BrakeFinding,
     Effect,
     LineFinding,
     State,
     Verdict,
     WhyNot,
 )
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
+from trimscribe.model.wing import STABILO
 
 __all__ = ["ABSENT", "StateFacts", "state_facts"]
 
-_BRAKES = (BRAKE, BRAKE_MAIN)
 _LINES_OPEN = {
     WhyNot.TOO_FEW_LINES: "too_few",
     WhyNot.TOO_FEW_ROWS: "too_few",
@@ -154,33 +151,6 @@ class StateFacts:
     speed_beyond: bool = fact(False, "it does", "speed")
     speed_base: float | None = fact(None, "trim speed that the estimate starts from", "speed")
     speed_assumed: bool = fact(False, "no trim speed was given", "speed")
-    brakes: str = fact("not_assessed", "verdict on the brakes", "brake_verdict")
-    brakes_measured: bool = fact(False, "the brakes can be told against the line set", "brakes")
-    brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
-    brake_long: str = fact(
-        "not_assessed", "expectation for the brake that is long against the line set", "brakes"
-    )
-    brake_short: str = fact("not_assessed", "expectation for the brake that is short", "brakes")
-    brake_uneven: str = fact(
-        "not_assessed", "expectation for the difference between the brakes", "brake_difference"
-    )
-    brake_uneven_mm: float | None = fact(None, "the difference", "brake_difference")
-    brake_longer_side: str = fact("", "the side of the longer one", "brake_difference")
-    brakes_long: tuple[str, ...] = fact((), "sides whose brake is noticeably long", "brakes")
-    brakes_short: tuple[str, ...] = fact((), "sides whose brake is noticeably short", "brakes")
-    brake_left_mm: float | None = fact(
-        None, "left brake against the line set, + = longer", "brakes"
-    )
-    brake_right_mm: float | None = fact(
-        None, "right brake against the line set, + = longer", "brakes"
-    )
-    free_travel_low: tuple[str, ...] = fact(
-        (), "sides whose brake has less free travel than the minimum", "brakes"
-    )
-    free_travel_mm: float | None = fact(
-        None, "the smaller free travel; below zero the brake is pulled with hands up", "brakes"
-    )
-    free_travel_estimated: bool = fact(False, "it was calculated, not measured", "brakes")
     risers: str = fact("not_assessed", "verdict on the risers", "risers")
     risers_judged: int = fact(0, "how many risers were judged", "risers")
     risers_outside: int = fact(0, "how many of them are outside limits", "risers")
@@ -194,7 +164,7 @@ def state_facts(state: State | None) -> StateFacts:
     """Facts of one state; all "not assessed" when there is none."""
     if state is None:
         return ABSENT
-    lines = [x for x in state.lines if not _is_brake(x)]
+    lines = [x for x in state.lines if not is_brake(x)]
     off = sorted(
         (x for x in lines if x.verdict.outside and x.relative_mm is not None),
         key=lambda x: -abs(x.relative_mm or 0.0),
@@ -203,18 +173,12 @@ def state_facts(state: State | None) -> StateFacts:
     pitch, twist = state.pitch.wing, state.pitch.twist
     turn, level, tie = state.symmetry.turn, state.level, state.carry_over
     bent_row, bent = _bent(state)
-    travel = {
-        side: b.travel_change
-        for side, b in state.brakes.items()
-        if b.travel_change.value is not None
-    }
     differs = state.comparable_load is Verdict.FAIL
-    uneven = state.brake_difference
-    tight = _tightest(state.brakes.values())
+    free = any(b.free_travel_mm is not None for b in state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
     speed = speed_of(pitch, state.speed)
     return StateFacts(
-        checked=bool(risers or tight or any(x.measured_mm is not None for x in state.lines)),
+        checked=bool(risers or free or any(x.measured_mm is not None for x in state.lines)),
         measured=any(x.measured_mm is not None for x in lines),
         load_differs=differs,
         load_unknown=state.comparable_load is Verdict.NOT_ASSESSED,
@@ -266,30 +230,11 @@ def state_facts(state: State | None) -> StateFacts:
         speed_beyond=bool(speed and speed.high_km_h is None),
         speed_base=state.speed.base_km_h if state.speed else None,
         speed_assumed=bool(state.speed and state.speed.assumed),
-        brakes="not_assessed" if differs else state.brake_verdict.name.lower(),
-        brakes_measured=bool(travel),
-        brakes_missing=sum(_is_brake(x) and x.measured_mm is None for x in state.lines),
-        brake_long=_one_way(travel.values(), 1),
-        brake_short=_one_way(travel.values(), -1),
-        brakes_long=_sides(travel, "long"),
-        brakes_short=_sides(travel, "short"),
-        brake_uneven=expectation(uneven),
-        brake_uneven_mm=_size(uneven),
-        brake_longer_side=significant_direction(uneven, Side.RIGHT.value, Side.LEFT.value),
-        brake_left_mm=_travel(state, Side.LEFT),
-        brake_right_mm=_travel(state, Side.RIGHT),
-        free_travel_low=tuple(s.value for s, b in state.brakes.items() if b.below_minimum),
-        free_travel_mm=tight.free_travel_mm if tight else None,
-        free_travel_estimated=bool(tight and tight.estimated),
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),
         risers_outside=sum(r.verdict.outside for r in risers),
         risers_missing=sum(r.missing for r in state.risers),
     )
-
-
-def _is_brake(line: LineFinding) -> bool:
-    return line.point.group in _BRAKES
 
 
 def _line_name(line: LineFinding) -> str:
@@ -304,34 +249,6 @@ def _one(values: set[float | None]) -> float | None:
 
 def _size(effect: Effect) -> float | None:
     return None if effect.value is None else abs(effect.value)
-
-
-def _sides(travel: Mapping[Side, Effect], which: str) -> tuple[str, ...]:
-    """The sides whose brake a pilot may notice as long, or as short."""
-    return tuple(
-        side.value
-        for side, effect in travel.items()
-        if noticeable(expectation(effect))
-        and significant_direction(effect, "long", "short") == which
-    )
-
-
-def _one_way(travel: Collection[Effect], sign: int) -> str:
-    """How surely a brake is long (+) or short (-) against the line set; on one side is enough."""
-    if not travel:
-        return "not_assessed"
-    strong = strongest(e for e in travel if (e.value or 0.0) * sign > 0)
-    return expectation(strong) if strong else "none"
-
-
-def _travel(state: State, side: Side) -> float | None:
-    brake = state.brakes.get(side)
-    return brake.travel_change.value if brake else None
-
-
-def _tightest(brakes: Iterable[BrakeFinding]) -> BrakeFinding | None:
-    known = [b for b in brakes if b.free_travel_mm is not None]
-    return min(known, key=lambda b: b.free_travel_mm or 0.0, default=None)
 
 
 def _bent(state: State) -> tuple[str, Effect | None]:

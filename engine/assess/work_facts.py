@@ -20,7 +20,7 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specific
 
 __all__ = ["ChangeFacts", "WorkFacts", "change_facts", "work_facts"]
 
-_EVEN_MM = 5.0  # brakes that moved within 5 mm of each other moved alike
+_MOST = 0.5  # of a change: what makes so much of it is its cause
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,22 @@ class ChangeFacts:
         "not_assessed", "expectation for the free travel of the brakes", "change.brakes"
     )
     brake_way: str = fact("", "more, less, or mixed", "change.brakes")
-    brake_most_side: str = fact("", "the side that changed more", "change.brakes")
+    brakes_less: tuple[str, ...] = fact(
+        (),
+        "sides whose free travel noticeably shrank, so that the brake acts sooner",
+        "change.brakes",
+    )
+    brakes_more: tuple[str, ...] = fact(
+        (), "sides whose free travel noticeably grew", "change.brakes"
+    )
+    brake_least: str = fact(
+        "not_assessed", "the weaker expectation of the sides named", "change.brakes"
+    )
+    brake_why: str = fact(
+        "",
+        "lines, brakes or both: what was adjusted, where that explains it on all sides named",
+        "change.brakes change.brake_lines_mm ledger",
+    )
     brake_left_mm: float | None = fact(
         None, "change of the left free travel, + = more", "change.brakes"
     )
@@ -124,19 +139,16 @@ class WorkFacts:
     )
 
 
-def change_facts(change: Change | None) -> ChangeFacts:
+def change_facts(change: Change | None, work: WorkFacts) -> ChangeFacts:
     """Facts of the change; all "not assessed" when there is none."""
     if change is None:
         return ChangeFacts()
     pitch, speed = change.pitch, speed_of(change.pitch, change.speed)
     brake = strongest(change.brakes.values())
     left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
-    ways = {
-        significant_direction(e, "more", "less")
-        for e in change.brakes.values()
-        if noticeable(expectation(e))
-    }
-    ways.discard("")
+    less, more = (_changed(change, which) for which in ("less", "more"))
+    whys = {_why(change, side, work) for side in (*less, *more)}
+    whole = all(e.value is not None for e in change.brakes.values())
     return ChangeFacts(
         known=pitch.value is not None,
         pitch=expectation(pitch),
@@ -159,9 +171,13 @@ def change_facts(change: Change | None) -> ChangeFacts:
         speed_beyond=bool(speed and speed.high_km_h is None),
         speed_base=change.speed.base_km_h if change.speed else None,
         speed_assumed=bool(change.speed and change.speed.assumed),
-        brake=expectation(brake),
-        brake_way="mixed" if len(ways) > 1 else next(iter(ways), ""),
-        brake_most_side=_larger(left, right),
+        # That nothing changes may be said of both brakes only.
+        brake=expectation(brake) if whole or noticeable(expectation(brake)) else "not_assessed",
+        brake_way="mixed" if less and more else "less" if less else "more" if more else "",
+        brakes_less=tuple(side.value for side in less),
+        brakes_more=tuple(side.value for side in more),
+        brake_least=_least(change, (*less, *more)),
+        brake_why=whys.pop() if len(whys) == 1 else "",
         brake_left_mm=left,
         brake_right_mm=right,
     )
@@ -172,10 +188,35 @@ def _value(change: Change, side: Side) -> float | None:
     return effect.value if effect else None
 
 
-def _larger(left: float | None, right: float | None) -> str:
-    if left is None or right is None or abs(abs(left) - abs(right)) < _EVEN_MM:
+def _changed(change: Change, which: str) -> tuple[Side, ...]:
+    """The sides on which a pilot may notice more, or less, free travel."""
+    return tuple(
+        side
+        for side, effect in change.brakes.items()
+        if noticeable(expectation(effect))
+        and significant_direction(effect, "more", "less") == which
+    )
+
+
+def _least(change: Change, sides: tuple[Side, ...]) -> str:
+    words = {expectation(change.brakes[side]) for side in sides}
+    return next((w for w in ("possible", "expected") if w in words), "not_assessed")
+
+
+def _why(change: Change, side: Side, work: WorkFacts) -> str:
+    """What was adjusted, the lines that hold the wing or the brakes, where it made most of it.
+
+    Where both were adjusted both are named if both went that way.
+    """
+    whole, own = change.brakes[side].value, change.brake_lines_mm.get(side)
+    if not whole or own is None:
         return ""
-    return Side.LEFT.value if abs(left) > abs(right) else Side.RIGHT.value
+    share = own / whole
+    if work.brake_work and work.lines_adjusted:
+        return "lines" if share <= 0.0 else "brakes" if share >= 1.0 else "both"
+    if work.brake_work:
+        return "brakes" if share >= _MOST else ""
+    return "lines" if work.lines_adjusted and share < _MOST else ""
 
 
 def work_facts(findings: Findings, job: Job) -> WorkFacts:

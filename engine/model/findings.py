@@ -228,8 +228,10 @@ class BrakeFinding:
     line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
     one plus what the shortest line is longer than the line set (`estimated` True), else None.
+    `free_travel_u_mm` is the standard uncertainty of an estimate; None where it was measured.
     `relative_mm` is the mean against the maker's table, less the common offset where the maker
-    counts brakes with it; `verdict` judges it, with `u_mm` and `probability` as for a line.
+    counts brakes with it, with `u_mm` and `probability` as for a line; `furthest_mm` is the same of
+    the line that lies furthest from its table. `verdict` is the worst of the mean and every line.
     """
 
     side: Side
@@ -245,6 +247,8 @@ class BrakeFinding:
     verdict: Verdict
     u_mm: float | None = None
     probability: float | None = None
+    furthest_mm: float | None = None
+    free_travel_u_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -310,7 +314,8 @@ class Change:
     """After minus before, from lines measured both times.
 
     `rows_mm` and `lines_mm` are changes of the plain measured lengths, `brakes` that of the travel
-    against the line set, `speed` follows from `effective` (see `Pitch`), `turn` from both
+    against the line set, `brake_lines_mm` how far the brake's own lines moved against the mean of
+    all that hold the wing; `speed` follows from `effective` (see `Pitch`), `turn` from both
     differences between the sides. Lines that were carried over did not change.
     """
 
@@ -326,6 +331,7 @@ class Change:
     brakes: Mapping[Side, Effect]
     speed: SpeedRange | None
     effective: Effect | None = None
+    brake_lines_mm: Mapping[Side, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

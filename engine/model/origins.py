@@ -200,7 +200,7 @@ _STATE = (
     ),
     Origin(
         "brake_verdict",
-        "The worst of both brakes and of all brake lines.",
+        "The worst of both brakes, of which each is the worst of its mean and its lines.",
         _JUDGED,
         (*_SURE_T, "min_station_share"),
     ),
@@ -314,6 +314,12 @@ _CHANGE = (
         "Travel against the line set, after minus before.",
         _TURNED,
         (*_CHANGE_T, "min_station_share", "brake_mm", "u_brake_mm"),
+    ),
+    Origin(
+        "change.brake_lines_mm",
+        "Mean of a brake's lines, after minus before, less the mean of those that hold the wing.",
+        _MOVED,
+        (*_MOVED_T, "min_station_share"),
     ),
     Origin(
         "change.speed",

@@ -96,6 +96,7 @@ class WordFilters:
             "side": self.side,
             "speed": self.speed,
             "to_mend": self.to_mend,
+            "travel": self.travel,
             "written": self.written,
         }
 
@@ -115,6 +116,10 @@ class WordFilters:
         """A signed length against another: `33 mm longer`, `2 mm shorter`, `level`."""
         way = "level" if round(value) == 0 else "longer" if value > 0 else "shorter"
         return str(self.words[way]).format(mm=self.mm(value))
+
+    def travel(self, value: float, least: float) -> str:
+        """Free travel in mm as tables print it beside the least."""
+        return f"{self.formats.beside(value, least)}{NBSP}mm"
 
     def degrees(self, value: float) -> str:
         """An angle to a tenth of a degree."""

@@ -87,16 +87,29 @@ class _Strip:
     def _brakes(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_brakes"), self.facts
         if facts["free_travel_low"]:
-            return Verdict.FAIL, self._words("little_free_travel")
+            sure = "" if facts["free_travel_sure"] else "_perhaps"
+            past = bool(facts["free_travel_past"])
+            return Verdict.FAIL, self._words("travel_past" if past else f"little_free_travel{sure}")
+        if facts["brakes_outside_past"] and not facts["brake_work"]:
+            return self._verdict("found_brakes"), self._words("outside_as_it_came")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
-        if now is Verdict.PASS and facts["now_brakes_short"]:
-            return _NEVER_CLEAR, self._words("short_brakes")
-        if now.within and facts["now_brake_uneven"] == "expected":
-            return Verdict.CONDITIONAL_PASS, self._words("uneven")
         if now.within and (missing := facts["now_brakes_missing"]):
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
+        if now is Verdict.PASS and (words := self._brakes_caveat()):
+            return _NEVER_CLEAR, self._words(words)
         return now, self._words(self._corrected("brakes", now) or _USUAL[now])
+
+    def _brakes_caveat(self) -> str:
+        """What keeps brakes within limits from a clear pass."""
+        facts = self.facts
+        caveats = {
+            "short_brakes": facts["short_brakes"],
+            "uneven": facts["now_brake_uneven"] == "expected",
+            "travel_open": facts["free_travel_open"],
+            "travel_close": facts["free_travel_close"],
+        }
+        return next((words for words, there in caveats.items() if there), "")
 
     def _cloth(self) -> tuple[Verdict, str]:
         verdict = self._verdict("cloth")

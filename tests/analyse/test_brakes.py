@@ -167,13 +167,24 @@ def test_with_neither_line_set_nor_offset_brakes_are_judged_by_the_table(build, 
     assert brake.travel_change.why_not is WhyNot.NOT_MEASURED
 
 
-def test_the_mean_of_the_fan_is_judged_and_the_shortest_line_told(build, spec):
-    state = state_of(build, spec(), FLAT | {"brake": [-40, 20, 20, 20]})
+def test_a_brake_is_judged_by_its_mean_and_by_each_of_its_lines(build, spec):
+    """One judgement of each brake, for page one and table alike."""
+    lines = {"brake": [-40, 20, 20, 20]}
+    state = state_of(build, spec(), FLAT, left=lines, right={"brake": [5, 5, 5, -20]})
 
-    brake = state.brakes[Side.LEFT]
-    assert (brake.mean_mm, brake.shortest_mm) == (5, -40)
-    assert brake.verdict is Verdict.PASS
+    left, right = state.brakes[Side.LEFT], state.brakes[Side.RIGHT]
+    assert (left.mean_mm, left.shortest_mm, left.furthest_mm) == (5, -40, -40)
     assert state.line(Side.LEFT, Point("brake", 1)).verdict is Verdict.FAIL
+    assert (left.verdict, right.verdict, right.furthest_mm) == (Verdict.FAIL, Verdict.PASS, -20)
+    assert state.brake_verdict is Verdict.FAIL
+
+
+def test_a_mean_outside_its_limit_is_not_hidden_by_lines_of_which_none_was_measured(build, spec):
+    wing = spec({"brake": 4, "brake_main": 1})
+    state = state_of(build, wing, FLAT, left={"brake_main": -30}, right={"brake_main": 0})
+
+    assert state.brakes[Side.LEFT].verdict is state.brake_verdict is Verdict.FAIL
+    assert state.brakes[Side.RIGHT].verdict is Verdict.PASS
 
 
 def test_a_brake_line_outside_its_limit_is_not_hidden_by_a_good_mean(build, spec):
@@ -219,6 +230,8 @@ def test_free_travel_is_the_measured_one_else_estimated(build, spec):
     assert (left.free_travel_mm, left.estimated, left.below_minimum) == (52, False, False)
     assert right.free_travel_mm == pytest.approx(45)
     assert (right.estimated, right.below_minimum) == (True, True)
+    assert left.free_travel_u_mm is None
+    assert right.free_travel_u_mm == pytest.approx(right.travel_change.u)
 
 
 def test_free_travel_is_estimated_by_the_line_that_pulls_first(build, spec):

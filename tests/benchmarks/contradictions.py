@@ -328,7 +328,7 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(
         r"[Bb]rakes (were|act) as intended",
-        r"of free travel; at least|no free travel at all",
+        r"of free travel\. At least|no free travel at all|too little free travel",
         "as intended, and too little travel",
     ),
     Pair(
@@ -356,6 +356,65 @@ PAIRS: tuple[Pair, ...] = (
         r"^rule found_brakes_(outside|moved) ",
         "within by length, and not",
     ),
+    Pair(
+        r"^rule found_brakes_right ",
+        r"^claim brakes found \S+ \S* (conditional pass|conditional fail|fail|not assessed)$",
+        "as intended, and the claim is no clear pass",
+    ),
+    Pair(
+        r"^rule found_brakes_(right|moved) ",
+        r"^fact found_(free_travel_open|free_travel_low)$",
+        "as intended, and free travel not known, or too little",
+    ),
+    *(
+        Pair(GREEN.format("brakes"), rf"^fact {fact}$", f"brakes green, and {why}")
+        for fact, why in (
+            ("free_travel_open", "free travel not known"),
+            ("free_travel_close", "free travel near the least"),
+            ("brakes_outside_past", "outside, and not measured since"),
+            ("short_brakes", "short when last measured"),
+        )
+    ),
+    Pair(
+        r"^rule (headline_stop_brakes|caution_free_travel|brakes_little_travel) \|(?!.*As it came)",
+        r"^claim free travel now (not assessed|none|blocked) ",
+        "told as what the brakes have, and not measured now",
+    ),
+    Pair(
+        r"^rule (before|caution)_(short_brakes) \|.*(Both brakes are|brake is) short\.",
+        r"^claim brake travel now (not assessed|none|blocked) ",
+        "told as short now, and not measured now",
+    ),
+    Pair(
+        r"^rule (before_brakes|caution_brakes_outside|headline_brakes) ",
+        r"^claim brakes now \S+ \S* (pass|conditional pass|not assessed)$",
+        "told as outside now, and the claim is not",
+    ),
+    Pair(
+        r"^rule (headline|before|caution)_brakes_past ",
+        r"^claim brakes now \S+ \S* (pass|conditional pass)$",
+        "not measured again, and within now",
+    ),
+    Pair(
+        r"^rule (headline_stop_brakes|caution_free_travel|brakes_little_travel) \|.*[Bb]oth brakes",
+        r"^rule (headline_stop_brakes|caution_free_travel|brakes_little_travel) "
+        r"\|.*[Tt]he (left|right) brake\b",
+        "both too little, and one",
+    ),
+    *(
+        Pair(
+            rf"^rule brakes_found \|.*{side} brake [\d.,]+ mm {one}",
+            rf"(the {side} brake was|both brakes were|the {side} one) (a little )?{other}\b",
+            f"{one} on the page behind, {other} in the letter",
+        )
+        for side in ("left", "right")
+        for one, other in (("longer", "short"), ("shorter", "long"))
+    ),
+    Pair(
+        r"act (sooner|later).*, because", r"^rule done_nothing ", "because of work that nobody did"
+    ),
+    Pair(r"[Bb]oth brakes \w+( probably)? act sooner", r"act later", "both sooner, one later"),
+    Pair(r"[Bb]oth brakes \w+( probably)? act later", r"act sooner", "both later, one sooner"),
     # --- work
     Pair(r"^rule (headline|done)_not_again ", r"^rule done_again", "measured again, and not"),
     Pair(

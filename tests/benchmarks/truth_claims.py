@@ -49,6 +49,14 @@ _LINES_WITHIN = (
 )
 
 
+_BY_LENGTH = may_say(
+    "brakes length",
+    FOUND,
+    within=r"By length, the brake lines .*within limits",
+    outside=r"By length, .*outside limits",
+)
+
+
 def _no_change(pattern: str) -> Reader:
     subjects = ("pitch", "twist", "turn", "brakes")
     return all_of(*(fixed(subject, CHANGE, "none", pattern) for subject in subjects))
@@ -68,6 +76,10 @@ CLAIMS: dict[str, Reader] = {
     "headline_brakes": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
         fixed("brakes length", NOW, "outside", r"brakes are not"),
+    ),
+    "headline_brakes_past": all_of(
+        fixed("lines", NOW, "within", _LINES_WITHIN),
+        fixed("brakes length", FOUND, "outside", r"brakes were not as it came"),
     ),
     "headline_doubts": all_of(fixed("lines", NOW, "within", _LINES_WITHIN), doubted),
     "headline_risers": fixed("risers", NOW, "outside", r"risers measured outside"),
@@ -114,14 +126,17 @@ CLAIMS: dict[str, Reader] = {
     "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
     "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
     "found_brakes_tight": brakes_tight,
-    "found_brakes_mixed": brakes_are(FOUND),
-    "found_brakes_long": brakes_are(FOUND),
-    "found_brakes_short": brakes_are(FOUND),
-    "found_brakes_uneven": says(
-        "brakes uneven",
-        FOUND,
-        left=r"The left brake was longer",
-        right=r"The right brake was longer",
+    "found_brakes_mixed": all_of(brakes_are(FOUND), _BY_LENGTH),
+    "found_brakes_long": all_of(brakes_are(FOUND), _BY_LENGTH),
+    "found_brakes_short": all_of(brakes_are(FOUND), _BY_LENGTH),
+    "found_brakes_uneven": all_of(
+        says(
+            "brakes uneven",
+            FOUND,
+            left=r"The (left brake was longer|right brake was shorter)",
+            right=r"The (right brake was longer|left brake was shorter)",
+        ),
+        _BY_LENGTH,
     ),
     "found_brakes_moved": all_of(
         fixed("brakes", FOUND, "none", r"act as intended"),
@@ -129,6 +144,7 @@ CLAIMS: dict[str, Reader] = {
     ),
     "found_uneven": uneven,
     "found_brakes_outside": fixed("brakes length", FOUND, "outside", r"outside limits"),
+    "found_brakes_within": fixed("brakes length", FOUND, "within", r"were within limits"),
     "found_brakes_right": all_of(
         fixed("brakes", FOUND, "none", r"brakes were as intended"),
         fixed("brakes length", FOUND, "within", r"brakes were as intended"),
@@ -158,7 +174,10 @@ CLAIMS: dict[str, Reader] = {
     "air_slower": fixed("speed", CHANGE, "slower", r"\bslower\b"),
     "air_brakes_sooner": brake_change("less", r"act sooner"),
     "air_brakes_later": brake_change("more", r"act later"),
-    "air_brakes_changed": brake_change("some", r"act sooner than before, the other later"),
+    "air_brakes_changed": all_of(
+        brake_change("less", r"act sooner than before"),
+        brake_change("more", r"the (left|right) one later"),
+    ),
     "air_still_turns": turns_now,
     "air_turns": turns_now,
     "air_no_turn": all_of(
@@ -171,12 +190,16 @@ CLAIMS: dict[str, Reader] = {
     "before_brakes": fixed(
         "brakes length", NOW, "outside", r"brakes are not as the maker specified"
     ),
+    "before_brakes_past": fixed(
+        "brakes length", FOUND, "outside", r"As it came, the brakes were not as the maker specified"
+    ),
     "before_risers": fixed("risers", NOW, "outside", r"risers are not as the maker specified"),
-    "before_short_brakes": brakes_are(NOW),
+    "before_short_brakes": brakes_are(""),
     # cautions
     "caution_free_travel": brakes_tight,
     "caution_outside": fixed("any line", NOW, "outside", r"Not every line is within"),
     "caution_brakes_outside": fixed("brakes length", NOW, "outside", r"Brakes outside limits"),
+    "caution_brakes_past": fixed("brakes length", FOUND, "outside", r"As it came.*outside limits"),
     "caution_risers": fixed("risers", NOW, "outside", r"Risers outside limits"),
     "caution_ledger": not_planned,
     "caution_up": fixed("pitch", NOW, "up", r"is nose up.*slower"),
@@ -205,6 +228,11 @@ CLAIMS: dict[str, Reader] = {
 
 # What is said without a claim about the wing's truth, although the words may look like one.
 SILENT: dict[str, str] = {
+    "brakes_calculated": "how free travel is calculated",
+    "brakes_judged": "how brakes are judged",
+    "brakes_travel_close": "said not to be settled",
+    "brakes_travel_open": "not assessed",
+    "caution_free_travel_open": "not assessed",
     "found_cloth_near": "cloth is not part of the trial",
     "changes_shift_unknown": "not assessed",
     "headline_stop_brakes": "repeats the caution on free travel",

@@ -56,13 +56,10 @@ def wrong(service: Service, subjects: tuple[str, ...], *, letter: bool = True) -
     }
     wrong = judged = 0
     for subject, moment, way in claimed:
-        if subject == "brakes" and moment == "change":
-            sizes = [service.truth(f"brake {side}", moment) for side in ("left", "right")]
-        else:
-            sizes = [service.truth(subject, moment)]
-        if any(abs(size) > _NOTHING for size in sizes):  # on nothing, any claim is one too many
+        size = service.truth(subject, moment)
+        if abs(size) > _NOTHING:  # on nothing, any claim is one too many
             judged += 1
-            wrong += not any(size * _WAYS[way] > 0 for size in sizes)
+            wrong += size * _WAYS[way] <= 0
     return wrong, judged
 
 
@@ -235,10 +232,12 @@ def brake_verdict(service: Service, said: str) -> Count:
     return wrong, of
 
 
-def tight(service: Service) -> Count:
+def tight(service: Service, way: str) -> Count:
     """Brakes said to have too little travel, that truly have 10 mm more than the least."""
     wrong = of = 0
     for h in service.claims("brake travel left", "brake travel right"):
+        if h.claim.way != way:
+            continue
         side = 0 if h.claim.subject.endswith("left") else 1
         travels = [FREE_TRAVEL_MM + service.state(m).travel(side) for m in ("found", "now")]
         of += 1

@@ -128,7 +128,12 @@ FIGURES: dict[str, Figure] = {
     "brakes_outside_said_within": Figure(
         lambda s: brake_verdict(s, "within"), "of brakes clearly outside the table"
     ),
-    "tight_brakes_that_are_not": Figure(tight, "of brakes said to have too little travel"),
+    "tight_brakes_that_are_not": Figure(
+        lambda s: tight(s, "little"), "of brakes said to have too little travel"
+    ),
+    "probably_tight_brakes_that_are_not": Figure(
+        lambda s: tight(s, "perhaps little"), "of brakes said to have probably too little"
+    ),
     "shared_shrinkage_that_is_not": Figure(shared, "of offsets said to be shared by all lines"),
     "contradictions": Figure(contradiction, "of reports"),
     "pages_that_contradict_themselves": Figure(

@@ -178,19 +178,23 @@ def count_of(listed: str) -> int:
 
 
 def brakes_are(moment: str) -> Reader:
-    """`The left brake was a little long`, `both brakes are short`, `…, the right one short`."""
+    """`The left brake was a little long`, `both brakes are short`, `…, the right one short`.
+
+    Without a moment it is as the wing came where the sentence says so, else now.
+    """
 
     def read(text: str) -> list[Claim]:
+        when = moment or (FOUND if "As it came" in text else NOW)
         words = {"long": "more", "short": "less"}
         claims = [
-            Claim(f"brake {side}", moment, words[way])
+            Claim(f"brake {side}", when, words[way])
             for side, way in re.findall(
                 r"[Tt]he (left|right) (?:brake|one)(?: (?:was|is))? (?:a little )?(long|short)\b",
                 text,
             )
         ]
         if both := re.search(r"[Bb]oth brakes (?:were|are) (?:a little )?(long|short)\b", text):
-            claims += [Claim(f"brake {s}", moment, words[both[1]]) for s in ("left", "right")]
+            claims += [Claim(f"brake {s}", when, words[both[1]]) for s in ("left", "right")]
         if not claims:
             raise NotReadable("which brake is long or short")
         return claims
@@ -200,18 +204,25 @@ def brakes_are(moment: str) -> Reader:
 
 def brakes_tight(text: str) -> list[Claim]:
     sides = re.findall(r"[Tt]he (left|right) brake", text)
-    if "Both brakes" in text:
+    if re.search("[Bb]oth brakes", text):
         sides = ["left", "right"]
-    if not sides or not re.search(r"slack|free travel|less free travel", text):
+    if not sides or not re.search(r"free travel|less free travel", text):
         raise NotReadable("which brake has too little travel")
-    return [Claim(f"brake travel {side}", NOW, "little") for side in sides]
+    way = "perhaps little" if "probably" in text else "little"
+    return [Claim(f"brake travel {side}", NOW, way) for side in sides]
 
 
 def brakes_level(moment: str) -> Reader:
+    """`left brake 22 mm longer, right brake too near to tell`, or both of them."""
+
     def read(text: str) -> list[Claim]:
+        if "both brakes are too near to tell" in text:
+            return [Claim(f"printed brake {s}", moment, "level") for s in ("left", "right")]
         claims = []
         for side in ("left", "right"):
-            found = re.search(rf"{side} brake (?:[\d.,]+ mm (longer|shorter)|(level))", text)
+            found = re.search(
+                rf"{side} brake (?:[\d.,]+ mm (longer|shorter)|(too near to tell))", text
+            )
             if not found:
                 raise NotReadable(f"the {side} brake against the line set")
             way = {"longer": "more", "shorter": "less"}.get(found[1] or "", "level")
@@ -222,11 +233,20 @@ def brakes_level(moment: str) -> Reader:
 
 
 def brake_change(way: str, pattern: str) -> Reader:
+    """Each brake that is named, as the only one, as one of both, or as the other."""
+
     def read(text: str) -> list[Claim]:
-        if not re.search(pattern, text):
+        found = re.search(pattern, text)
+        if not found:
             raise NotReadable(f"brakes {way}")
-        most = re.search(r"the (left|right) one most", text)
-        return [Claim(f"brake {most[1]}" if most else "brakes", CHANGE, way)]
+        if found.groups() and found[1] in ("left", "right"):
+            return [Claim(f"brake {found[1]}", CHANGE, way)]
+        if "Both brakes" in text:
+            return [Claim(f"brake {side}", CHANGE, way) for side in ("left", "right")]
+        side = re.search(r"The (left|right) brake", text)
+        if not side:
+            raise NotReadable("which brake changed")
+        return [Claim(f"brake {side[1]}", CHANGE, way)]
 
     return read
 

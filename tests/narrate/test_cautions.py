@@ -102,9 +102,9 @@ def test_free_travel_that_was_calculated_is_not_told_as_measured(bench: SimpleNa
         return " ".join([*found, *(c.text for c in statements.cautions)]).replace("\xa0", " ")
 
     calculated, measured = told(), told(free_travel_mm={Side.LEFT: 40.0, Side.RIGHT: 40.0})
-    assert "only about 40 mm" in calculated
-    assert "calculated from the lengths" in calculated
-    assert "only 40 mm" in measured
+    assert "about 40 mm left, 40 mm right" in calculated
+    assert "calculated from each brake's tightest line" in calculated
+    assert "travel: 40 mm left, 40 mm right" in measured
     assert "calculated" not in measured
 
 
@@ -118,7 +118,7 @@ def test_a_value_beyond_its_limit_never_reads_as_the_limit(bench: SimpleNamespac
     }
     assert "100.4 kg" in texts["caution_too_heavy"]
     assert "at most 100 kg" in texts["caution_too_heavy"]
-    assert "only 49 mm" in texts["caution_free_travel"]
+    assert "49.6 mm left" in texts["caution_free_travel"]
 
 
 def test_brake_lines_that_were_left_out_are_cautioned(bench: SimpleNamespace, said: Said) -> None:

@@ -155,6 +155,26 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "found_brakes_outside",
     ),
+    "brakes outside, and not measured again": (
+        lambda b: b.job(
+            b.measured({"brake": 40, "B": (0, 0, 15, 0, 0, 0)}),
+            b.measured({"brake": None, "brake_main": None}),
+            adjustments=b.adjusted(-15, "B3"),
+        ),
+        "headline_brakes_past before_brakes_past caution_brakes_past brakes_judged",
+    ),
+    "free travel calculated from lengths in doubt": (
+        lambda b: b.job(b.measured({"A": (0, 0, 30, 0, 0, 0)})),
+        "caution_free_travel_open brakes_travel_open",
+    ),
+    "free travel calculated near the least": (
+        lambda b: b.job(b.measured({"brake": -14})),
+        "brakes_travel_close brakes_calculated",
+    ),
+    "brakes within, not told against the line set": (
+        lambda b: b.job(b.measured(), specification=b.specification(trailing_edge_m=None)),
+        "found_brakes_within",
+    ),
     "brakes uneven": (
         lambda b: b.job(b.measured(left={"brake": 9}, right={"brake": -9})),
         "found_brakes_uneven",

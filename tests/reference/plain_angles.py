@@ -5,6 +5,8 @@ import math
 import plain_turn
 from plain_state import BANDS, SIDES, band_of, degrees, effect, nothing
 
+TOO_FEW = "too few lines to know what all share"
+
 
 class Angles:
     """Angles of a table of deviations, or of changes since an earlier one."""
@@ -170,6 +172,8 @@ class Angles:
             return None, 0.0, plane
         if spec.trailing_edge_m is None:
             return None, 0.0, "trailing edge position not given"
+        if len({c.side for c in self.table.cells if c.mm is not None}) < 2:
+            return None, 0.0, TOO_FEW
         fans = [g for g in spec.groups if g.kind.value == "brake"]
         against = sum(fans[0].lengths_mm) / len(fans[0].lengths_mm) / 1000 if fans else 0.0
         slope, mean, centre = plane

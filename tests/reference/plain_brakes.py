@@ -2,6 +2,7 @@
 
 import math
 
+from plain_basics import worst
 from plain_state import SIDES, conforms, decide, effect, nothing
 
 
@@ -45,8 +46,8 @@ class Brakes:
             return nothing(why, t.brake_mm, "mm")
         return effect(mean - at, math.hypot(t.u_brake_mm, u), t.brake_mm, "mm")
 
-    def brakes(self):
-        """Both brakes."""
+    def brakes(self, lines):
+        """Both brakes; each is as good as the worst of its mean and of its lines."""
         specified = any(g.kind.value.startswith("brake") for g in self.spec.groups)
         free = {s.value: mm for s, mm in self.m.free_travel_mm.items()}
         if not specified and not free:
@@ -65,6 +66,10 @@ class Brakes:
             rel = None if mean is None or level is None else mean - level
             u = self.brake_u(long, max(count, 1))
             judged = rel is not None and limit is not None
+            own = [x for x in lines if x["kind"].startswith("brake") and x["side"] == side]
+            of_mean = decide(self.job.decision_rule, rel, u, -limit, limit) if judged else None
+            of_lines = [x["verdict"] for x in own if x["verdict"] != "not assessed"]
+            apart = [x["relative_mm"] for x in own if x["relative_mm"] is not None]
             found[side] = {
                 "side": side,
                 "mean_mm": mean,
@@ -78,11 +83,13 @@ class Brakes:
                 else measured < self.t.brake_free_travel_min_mm,
                 "relative_mm": rel,
                 "tolerance_mm": limit,
-                "verdict": decide(self.job.decision_rule, rel, u, -limit, limit)
-                if judged
-                else "not assessed",
+                "verdict": worst([of_mean or "not assessed", *of_lines]),
                 "u_mm": None if rel is None else u,
                 "probability": conforms(rel, u, -limit, limit) if judged else None,
+                "furthest_mm": max(apart, key=abs, default=None),
+                "free_travel_u_mm": math.hypot(self.t.u_brake_mm, self.edge[1])
+                if estimated
+                else None,
             }
         return found
 

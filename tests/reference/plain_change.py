@@ -16,6 +16,8 @@ def change_of(job, both, states):
     first, last = both["before"], both["after"]
     t, spec = table(job), job.specification
     angles = _angles(job, first, last, t)
+    apart = [c.mm for c in angles.table.cells if c.mm is not None]
+    shared = sum(apart) / len(apart) if apart else 0.0
     pitch, symmetry = angles.pitch(), angles.symmetry()
     lines = {
         (s, g.name, n): last.load.lengths[s, g.name, n] - first.load.lengths[s, g.name, n]
@@ -46,7 +48,10 @@ def change_of(job, both, states):
         "turn": symmetry["turn"],
         "rows_mm": rows,
         "lines_mm": {f"{s} {g}{n}": mm for (s, g, n), mm in lines.items()},
-        "brakes": _brakes(first, last, angles.edge(spec), t),
+        "brakes": _brakes(first, last, angles.edge(spec), t)[0],
+        "brake_lines_mm": {
+            side: mm - shared for side, mm in _brakes(first, last, angles.edge(spec), t)[1].items()
+        },
         "speed": speed(pitch["effective"], job.wing.trim_speed_km_h, t, beyond),
         "effective": pitch["effective"],
         "_lines": lines,
@@ -89,18 +94,19 @@ def _angles(job, first, last, t):
 
 
 def _brakes(first, last, edge, t):
-    """How much free travel each brake gained, from lines known both times."""
+    """How much free travel each brake gained, from lines known both times; how its lines moved."""
     both = first.load.lengths.keys() & last.load.lengths.keys()
     kept = first.load.lengths, last.load.lengths
     first.load.lengths, last.load.lengths = ({k: x[k] for k in both} for x in kept)
-    found = {}
+    found, moves = {}, {}
     for side in SIDES:
         had, has = first.brake(side)[0], last.brake(side)[0]
         at, u, why = edge
+        if had is not None and has is not None:
+            moves[side] = has - had - last.carried.shift
         if had is None or has is None or at is None:
             found[side] = nothing(why or "not measured", t.brake_mm, "mm")
         else:
-            moved = has - had - last.carried.shift
-            found[side] = effect(moved - at, math.hypot(t.u_brake_mm, u), t.brake_mm, "mm")
+            found[side] = effect(moves[side] - at, math.hypot(t.u_brake_mm, u), t.brake_mm, "mm")
     first.load.lengths, last.load.lengths = kept
-    return found
+    return found, moves

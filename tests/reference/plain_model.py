@@ -198,7 +198,8 @@ class State(Lines, Brakes):
 
     def plain(self):
         """The whole state, as the findings have it."""
-        lines, pitch, brakes = self.lines(), self.angles.pitch(), self.brakes()
+        lines, pitch = self.lines(), self.angles.pitch()
+        brakes = self.brakes(lines)
         tolerances, risers = self.tolerances(lines), self.riser_findings()
         between = [c["verdict"] for c in tolerances if c["group"] == "left_right"]
         load = self.load
@@ -210,16 +211,7 @@ class State(Lines, Brakes):
             "rows": self.rows(lines),
             "tolerances": tolerances,
             "verdict": fold([*(x["verdict"] for x in trim), *between]),
-            "brake_verdict": worst(
-                [
-                    *(b["verdict"] for b in brakes.values()),
-                    *(
-                        x["verdict"]
-                        for x in lines
-                        if x["kind"].startswith("brake") and x["verdict"] != "not assessed"
-                    ),
-                ]
-            ),
+            "brake_verdict": worst([b["verdict"] for b in brakes.values()]),
             "pitch": pitch,
             "symmetry": self.angles.symmetry(),
             "residuals": self.angles.residuals(),

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from trimscribe.canvas import Canvas
 from trimscribe.contracts import View
+from trimscribe.model.assessment import Fact
 from trimscribe.model.document import Figure
-from trimscribe.model.findings import State
 from trimscribe.model.wing import Side
 
 __all__ = ["figure"]
@@ -19,18 +19,22 @@ _ROOM = 70.0  # for the words behind it
 
 @dataclass(frozen=True)
 class BrakeView:
-    """A line for each brake: a diamond before the work, a dot now, a dashed line at the least."""
+    """A line for each brake: a diamond as it came, a dot now, a dashed line at the least.
+
+    It draws what page one says: nothing of now where a brake was not measured again. Its caption
+    explains the marks that are there, and no others.
+    """
 
     contract: int = 2
     name: str = "brake_view"
 
     def draw(self, view: View) -> Figure | None:
         """Return the drawing, or None when no free travel is known."""
-        before, now = view.findings.before, view.findings.now
-        travel = {side: (_free(before, side), _free(now, side)) for side in Side}
+        facts = view.assessment.facts
+        least = _mm(facts["free_travel_limit_mm"])
+        travel = {side: _travel(view, side) for side in Side}
         known = [mm for pair in travel.values() for mm in pair if mm is not None]
-        least = view.assessment.facts["free_travel_limit_mm"]
-        if not known or not isinstance(least, float):
+        if not known or least is None:
             return None
         ink, labels = view.ink, view.statements.labels
         sheet = Canvas(view.width_pt, _HEIGHT, ink.font)
@@ -40,26 +44,35 @@ class BrakeView:
         sheet.line([(edge, 16), (edge, _FIRST + _NEXT + 12)], ink.quiet, 0.7, (3, 2))
         words = view.statements.label("brake_view_least", value=view.formats.written(least))
         sheet.text(edge, 11, words, 7.5, ink.quiet, "center")
-        said = []
+        said, drawn = [], set()
         for index, (side, (first, last)) in enumerate(travel.items()):
             y = _FIRST + index * _NEXT
             sheet.text(0, y + 2.5, labels[side.value], 8.5, ink.text, bold=True)
             sheet.line([(_SCALE, y), (_SCALE + most * per_mm, y)], ink.rule, 0.8)
-            if view.findings.after is not None and first is not None:
+            if first is not None:
                 at = (_SCALE + max(first, 0.0) * per_mm, y)
                 sheet.marks([at], "diamond", 6, ink.before, fill=ink.paper)
-            if last is None:
+                drawn.add("before")
+            shown = first if last is None else last
+            if shown is None:
                 continue
-            at = (_SCALE + max(last, 0.0) * per_mm, y)
-            low = last < least
-            sheet.marks([at], "dot", 6, ink.after, fill=ink.after)
-            if low:
+            at = (_SCALE + max(shown, 0.0) * per_mm, y)
+            if last is not None:
+                sheet.marks([at], "dot", 6, ink.after, fill=ink.after)
+                drawn.add("now" if view.findings.after is not None else "measured")
+            if low := shown < least:
                 sheet.marks([at], "ring", 11, ink.outside)
-            number = f"{view.formats.beside(last, least)} mm"
-            colour = ink.outside if low else ink.after
+                drawn.add("low")
+            number = f"{view.formats.beside(shown, least)} mm"
+            colour = ink.outside if low else ink.before if last is None else ink.after
             sheet.text(_SCALE + most * per_mm + 8, y + 2.5, number, 8.5, colour, bold=True)
+            if last is None:
+                number = view.statements.label("brake_view_past", value=number)
             said.append(f"{labels[side.value]}: {number}.")
-        caption = labels["brake_view_caption"]
+        if facts["free_travel_estimated"]:
+            drawn.add("calculated")
+        marks = ("now", "measured", "before", "low", "calculated")
+        explained = [labels[f"brake_view_{mark}"] for mark in marks if mark in drawn]
         alt = " ".join([*said, f"{words[:1].upper()}{words[1:]}."])
         return Figure(
             name=self.name,
@@ -67,13 +80,19 @@ class BrakeView:
             width_pt=view.width_pt,
             height_pt=_HEIGHT,
             alt=alt,
-            caption=caption,
+            caption=" ".join([labels["brake_view_caption"], *explained]),
         )
 
 
-def _free(state: State | None, side: Side) -> float | None:
-    brake = state.brakes.get(side) if state else None
-    return brake.free_travel_mm if brake else None
+def _travel(view: View, side: Side) -> tuple[float | None, float | None]:
+    """Free travel as it came, where that is not as it is now, and now."""
+    facts = view.assessment.facts
+    found, now = (_mm(facts[f"{at}_free_travel_{side.value}_mm"]) for at in ("found", "now"))
+    return (None if view.findings.after is None and now is not None else found), now
+
+
+def _mm(value: Fact) -> float | None:
+    return value if isinstance(value, float) else None
 
 
 figure = BrakeView()

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.contracts import SectionView, View, shape
-from trimscribe.model.findings import ReadingFinding, Verdict
+from trimscribe.model.assessment import When
+from trimscribe.model.findings import BrakeFinding, ReadingFinding, Verdict
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import ChecksValues
@@ -63,33 +64,51 @@ def _row(view: View, cells: list[str], verdict: Verdict) -> dict[str, Any]:
 
 
 def _brakes(view: View) -> Any:
-    labels, formats = view.statements.labels, view.formats
+    labels, formats, facts = view.statements.labels, view.formats, view.assessment.facts
+    past = view.findings.after is not None or facts["lines_touched"]
     rows = []
-    for key, state in (("before", view.findings.before), ("now", view.findings.after)):
+    for key, when, state in (
+        ("before", When.FOUND, view.findings.before),
+        ("now", When.NOW, view.findings.after),
+    ):
         for side, brake in (state.brakes if state else {}).items():
-            free = formats.number(brake.free_travel_mm)
-            if brake.estimated and brake.free_travel_mm is not None:
-                free = view.statements.label("estimated", value=free)
             rows.append(
                 _row(
                     view,
                     [
-                        labels[side.value]
-                        if view.findings.after is None
-                        else f"{labels[side.value]}, {labels[key].lower()}",
+                        f"{labels[side.value]}, {labels[key].lower()}"
+                        if past
+                        else labels[side.value],
                         formats.beside(brake.relative_mm, brake.tolerance_mm, sign=True),
+                        formats.beside(brake.furthest_mm, brake.tolerance_mm, sign=True),
                         _limit(view, brake.tolerance_mm),
-                        free,
+                        _free_travel(view, when, brake),
                     ],
                     brake.verdict,
                 )
             )
-    columns = ("side", "brake_deviation", "limit_mm", "free_travel", "verdict")
+    columns = (
+        "side", "brake_deviation", "brake_furthest", "limit_mm", "free_travel", "verdict",
+    )  # fmt: skip
     return _part(view, "brakes", Place.BRAKES, columns, rows)
 
 
 def _limit(view: View, mm: float | None) -> str:
     return "–" if mm is None else f"±{view.formats.written(mm)}"
+
+
+def _free_travel(view: View, when: When, brake: BrakeFinding) -> str:
+    """As page one has it; what was calculated from lengths that do not carry it is not known."""
+    facts = view.assessment.facts
+    known, least = (
+        facts[name]
+        for name in (f"{when.value}_free_travel_{brake.side.value}_mm", "free_travel_limit_mm")
+    )
+    if not isinstance(known, float) or not isinstance(least, float):
+        label = "free_travel_open" if brake.free_travel_mm is not None else ""
+        return view.statements.labels[label] if label else view.formats.number(None)
+    free = view.formats.beside(known, least)
+    return view.statements.label("estimated", value=free) if brake.estimated else free
 
 
 def _cloth(view: View) -> Any:

@@ -1,0 +1,260 @@
+"""Facts about the brakes as measured once: as the wing came, or as it leaves."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from trimscribe.assess.declare import fact
+from trimscribe.assess.effect_words import (
+    expectation,
+    noticeable,
+    outside,
+    significant_direction,
+    strongest,
+)
+from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
+
+__all__ = ["NO_BRAKES", "BrakeFacts", "Travel", "brake_facts", "is_brake", "travel_of"]
+
+_BRAKES = (BRAKE, BRAKE_MAIN)
+_EXPANDED = 2.0
+
+
+@dataclass(frozen=True)
+class Travel:
+    """One brake's free travel in mm, None where it is not known; `why` then says why.
+
+    `low` is below the least as it stands; `close` is not, but its uncertainty does not rule it out.
+    `sure`: measured, or so far below that its uncertainty does not matter.
+    """
+
+    mm: float | None = None
+    estimated: bool = False
+    low: bool = False
+    close: bool = False
+    sure: bool = False
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class BrakeFacts:
+    """The brakes of one state in plain values, as in `StateFacts`.
+
+    A side is long or short against the lines that hold the wing; it is named only where the
+    uncertainty settles that. Free travel that was calculated from lengths in doubt is not known.
+    """
+
+    brakes: str = fact(
+        "not_assessed",
+        "verdict on the brakes: the worst of each brake's mean and of all its lines",
+        "brake_verdict",
+    )
+    brakes_judged: int = fact(0, "how many brake lines were judged", "lines")
+    brakes_outside: int = fact(0, "how many of them are outside limits", "lines")
+    brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
+    brakes_measured: bool = fact(False, "a brake can be judged against the line set", "brakes")
+    brakes_act: str = fact(
+        "not_assessed",
+        "whether a pilot notices anything of the brakes; not assessed unless all of it is known",
+        "brakes brake_difference",
+    )
+    brake_long: str = fact(
+        "not_assessed", "expectation for the brake that is long against the line set", "brakes"
+    )
+    brake_short: str = fact("not_assessed", "expectation for the brake that is short", "brakes")
+    brakes_long: tuple[str, ...] = fact((), "sides whose brake is noticeably long", "brakes")
+    brakes_short: tuple[str, ...] = fact((), "sides whose brake is noticeably short", "brakes")
+    brakes_little: tuple[str, ...] = fact(
+        (), "those of them that a pilot may notice, and need not", "brakes"
+    )
+    brake_uneven: str = fact(
+        "not_assessed", "expectation for the difference between the brakes", "brake_difference"
+    )
+    brake_uneven_mm: float | None = fact(None, "the difference", "brake_difference")
+    brake_longer_side: str = fact("", "the longer one, where that is settled", "brake_difference")
+    brake_odd_side: str = fact(
+        "", "then the one that lies further from its table", "brakes brake_difference"
+    )
+    brake_odd_way: str = fact("", "longer or shorter than the other", "brake_difference")
+    brake_left_mm: float | None = fact(
+        None, "left brake against the line set, + = longer", "brakes"
+    )
+    brake_right_mm: float | None = fact(
+        None, "right brake against the line set, + = longer", "brakes"
+    )
+    brake_left_way: str = fact("", "longer or shorter, where that is settled", "brakes")
+    brake_right_way: str = fact("", "longer or shorter, where that is settled", "brakes")
+    brake_u_mm: float | None = fact(
+        None, "the expanded uncertainty (k = 2) of the larger of both", "brakes"
+    )
+    free_travel_low: tuple[str, ...] = fact(
+        (), "sides whose brake has less free travel than the minimum", "brakes"
+    )
+    free_travel_left_mm: float | None = fact(None, "free travel of the left brake", "brakes")
+    free_travel_right_mm: float | None = fact(None, "free travel of the right brake", "brakes")
+    free_travel_mm: float | None = fact(
+        None, "the smaller free travel; below zero the brake is pulled with hands up", "brakes"
+    )
+    free_travel_estimated: bool = fact(
+        False,
+        "one that is too little, else one that is known, was calculated from the tightest line",
+        "brakes",
+    )
+    free_travel_u_mm: float | None = fact(
+        None, "the expanded uncertainty (k = 2) of what was calculated", "brakes"
+    )
+    free_travel_sure: bool = fact(False, "those below the minimum are so for certain", "brakes")
+    free_travel_open: str = fact(
+        "", "doubts or uncertain, where it was calculated from what does not carry it", "brakes"
+    )
+
+
+NO_BRAKES = BrakeFacts()
+
+
+def brake_facts(state: State | None, thresholds: Thresholds, *, in_doubt: bool) -> BrakeFacts:
+    """Facts of one state's brakes; `in_doubt`: lengths of it look wrong and nobody confirmed them.
+
+    All "not assessed" when there is no state.
+    """
+    if state is None:
+        return NO_BRAKES
+    effects = {
+        side: b.travel_change
+        for side, b in state.brakes.items()
+        if b.travel_change.value is not None
+    }
+    uneven = state.brake_difference
+    travels = {
+        side: travel_of(state.brakes.get(side), thresholds, in_doubt=in_doubt) for side in Side
+    }
+    known = [t for t in travels.values() if t.mm is not None]
+    low = [t for t in known if t.low]
+    reported = low or known
+    lines = [x for x in state.lines if is_brake(x)]
+    long, short = _sides(effects, "long"), _sides(effects, "short")
+    odd_side, odd_way = _odd(state)
+    return BrakeFacts(
+        brakes="not_assessed"
+        if state.comparable_load is Verdict.FAIL
+        else state.brake_verdict.name.lower(),
+        brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
+        brakes_outside=sum(outside(x.verdict.name.lower()) for x in lines),
+        brakes_missing=sum(x.measured_mm is None for x in lines),
+        brakes_measured=bool(effects),
+        brakes_act=_act(effects, uneven),
+        brake_long=_one_way(effects.values(), 1),
+        brake_short=_one_way(effects.values(), -1),
+        brakes_long=long,
+        brakes_short=short,
+        brakes_little=tuple(
+            side.value
+            for side, effect in effects.items()
+            if side.value in (*long, *short) and expectation(effect) == "possible"
+        ),
+        brake_uneven=expectation(uneven),
+        brake_uneven_mm=None if uneven.value is None else abs(uneven.value),
+        brake_longer_side=_longer(state),
+        brake_odd_side=odd_side,
+        brake_odd_way=odd_way,
+        brake_left_mm=_value(effects, Side.LEFT),
+        brake_right_mm=_value(effects, Side.RIGHT),
+        brake_left_way=_way(effects, Side.LEFT),
+        brake_right_way=_way(effects, Side.RIGHT),
+        brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
+        free_travel_low=tuple(side.value for side, t in travels.items() if t.low),
+        free_travel_left_mm=travels[Side.LEFT].mm,
+        free_travel_right_mm=travels[Side.RIGHT].mm,
+        free_travel_mm=min((t.mm for t in known if t.mm is not None), default=None),
+        free_travel_estimated=any(t.estimated for t in reported),
+        free_travel_u_mm=max(
+            (
+                _EXPANDED * b.free_travel_u_mm
+                for side, b in state.brakes.items()
+                if b.free_travel_u_mm is not None and travels[side].mm is not None
+            ),
+            default=None,
+        ),
+        free_travel_sure=bool(low) and all(t.sure for t in low),
+        free_travel_open=next((t.why for t in travels.values() if t.why), ""),
+    )
+
+
+def is_brake(line: LineFinding) -> bool:
+    """Whether a line belongs to a brake."""
+    return line.point.group in _BRAKES
+
+
+def travel_of(brake: BrakeFinding | None, thresholds: Thresholds, *, in_doubt: bool) -> Travel:
+    """What may be said of one brake's free travel.
+
+    One that was calculated is not reported where its lengths are in doubt, nor where it is so
+    uncertain that nothing could be called enough; unless it is too little all the same.
+    """
+    if brake is None or brake.free_travel_mm is None:
+        return Travel()
+    mm, least = brake.free_travel_mm, thresholds.brake_free_travel_min_mm
+    if not brake.estimated or brake.free_travel_u_mm is None:
+        return Travel(mm, low=mm < least, sure=True)
+    if in_doubt:
+        return Travel(why="doubts")
+    expanded = _EXPANDED * brake.free_travel_u_mm
+    sure = mm + expanded < least
+    if expanded > thresholds.brake_mm and not sure:
+        return Travel(why="uncertain")
+    return Travel(
+        mm, estimated=True, low=mm < least, close=least <= mm < least + expanded, sure=sure
+    )
+
+
+def _act(effects: Mapping[Side, Effect], uneven: Effect) -> str:
+    """The strongest of both brakes and of their difference, where all three are known."""
+    words = [expectation(uneven), *(expectation(effects.get(side)) for side in Side)]
+    if "not_assessed" in words:
+        return "not_assessed"
+    return max(words, key=("none", "possible", "expected").index)
+
+
+def _sides(effects: Mapping[Side, Effect], which: str) -> tuple[str, ...]:
+    """The sides whose brake a pilot may notice as long, or as short."""
+    return tuple(
+        side.value
+        for side, effect in effects.items()
+        if noticeable(expectation(effect))
+        and significant_direction(effect, "long", "short") == which
+    )
+
+
+def _one_way(effects: Collection[Effect], sign: int) -> str:
+    """How surely a brake is long (+) or short (-) against the line set; on one side is enough."""
+    if not effects:
+        return "not_assessed"
+    strong = strongest(e for e in effects if (e.value or 0.0) * sign > 0)
+    return expectation(strong) if strong else "none"
+
+
+def _odd(state: State) -> tuple[str, str]:
+    """Which brake to name where they differ: the one further off, and that it is long or short.
+
+    Two short brakes differ by one that is shorter; to call the other one longer would mislead.
+    """
+    longer = _longer(state)
+    offs = {side.value: brake.relative_mm for side, brake in state.brakes.items()}
+    if not longer or None in offs.values() or len(offs) < len(Side):
+        return longer, "longer" if longer else ""
+    shorter = Side.LEFT.value if longer == Side.RIGHT.value else Side.RIGHT.value
+    known: dict[str, float] = {side: mm for side, mm in offs.items() if mm is not None}
+    return (shorter, "shorter") if known[longer] + known[shorter] < 0.0 else (longer, "longer")
+
+
+def _longer(state: State) -> str:
+    return significant_direction(state.brake_difference, Side.RIGHT.value, Side.LEFT.value)
+
+
+def _value(effects: Mapping[Side, Effect], side: Side) -> float | None:
+    return effects[side].value if side in effects else None
+
+
+def _way(effects: Mapping[Side, Effect], side: Side) -> str:
+    return significant_direction(effects[side], "longer", "shorter") if side in effects else ""

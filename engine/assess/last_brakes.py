@@ -1,0 +1,139 @@
+"""Facts about each brake as it was last measured.
+
+What was too little, short or outside as the wing came, and was not measured since, is still a
+danger: but it is reported as what it was before the work, not as what the brake has.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trimscribe.assess.brake_facts import Travel, travel_of
+from trimscribe.assess.declare import fact
+from trimscribe.assess.effect_words import expectation, noticeable, outside, significant_direction
+from trimscribe.model.findings import BrakeFinding, State, Verdict
+from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.wing import Side
+
+__all__ = ["Brakes", "LastBrakes", "last_brakes"]
+
+
+@dataclass(frozen=True)
+class LastBrakes:
+    """The brakes of the service as a whole; `…_past`: last known from before the work."""
+
+    free_travel_low: tuple[str, ...] = fact(
+        (), "sides whose brake had too little free travel when last measured", "{travel}.brakes"
+    )
+    free_travel_past: bool = fact(
+        False, "one of these was measured only before the work", "{travel}.brakes"
+    )
+    free_travel_left_mm: float | None = fact(
+        None, "free travel of the left brake when last measured", "{travel}.brakes"
+    )
+    free_travel_right_mm: float | None = fact(None, "of the right brake", "{travel}.brakes")
+    free_travel_mm: float | None = fact(
+        None, "the smallest of those that are too little, else of both", "{travel}.brakes"
+    )
+    free_travel_limit_mm: float | None = fact(
+        None, "the least that it should be", "{travel}.brakes"
+    )
+    free_travel_estimated: bool = fact(
+        False, "one of these was calculated from the tightest line, not measured", "{travel}.brakes"
+    )
+    free_travel_sure: bool = fact(
+        False, "those that are too little are so for certain", "{travel}.brakes"
+    )
+    free_travel_close: tuple[str, ...] = fact(
+        (), "sides whose calculated free travel is enough, but not for certain", "{travel}.brakes"
+    )
+    free_travel_open: str = fact(
+        "",
+        "doubts or uncertain, where one could be calculated, but not well enough to report it",
+        "{travel}.brakes",
+    )
+    short_brakes: tuple[str, ...] = fact(
+        (), "sides whose brake was noticeably short when last measured", "{travel}.brakes"
+    )
+    short_brakes_past: bool = fact(
+        False, "one of these was measured only before the work", "{travel}.brakes"
+    )
+    brakes_outside_past: tuple[str, ...] = fact(
+        (), "sides whose brake was outside limits before the work, not measured since", "before"
+    )
+
+
+@dataclass(frozen=True)
+class Brakes:
+    """Both brakes of one measuring; `in_doubt` as for `brake_facts`. Empty where none was made."""
+
+    by_side: Mapping[Side, BrakeFinding]
+    in_doubt: bool = False
+
+    @staticmethod
+    def of(state: State | None, *, in_doubt: bool) -> "Brakes":
+        """Those of a state."""
+        return Brakes(state.brakes if state else {}, in_doubt)
+
+
+@dataclass(frozen=True)
+class _Last:
+    side: str
+    travel: Travel
+    past: bool
+
+
+def last_brakes(found: Brakes, now: Brakes, thresholds: Thresholds) -> LastBrakes:
+    """By side, what was measured last."""
+    lasts = [_travel(side, found, now, thresholds) for side in Side]
+    low = [last for last in lasts if last.travel.low]
+    reported = low or [last for last in lasts if last.travel.mm is not None]
+    left, right = (last.travel.mm for last in lasts)
+    short = [_short(side, found, now) for side in Side]
+    return LastBrakes(
+        free_travel_low=tuple(last.side for last in low),
+        free_travel_past=any(last.past for last in low),
+        free_travel_left_mm=left,
+        free_travel_right_mm=right,
+        free_travel_mm=min(
+            (x.travel.mm for x in reported if x.travel.mm is not None), default=None
+        ),
+        free_travel_limit_mm=thresholds.brake_free_travel_min_mm,
+        free_travel_estimated=any(last.travel.estimated for last in reported),
+        free_travel_sure=bool(low) and all(last.travel.sure for last in low),
+        free_travel_close=tuple(last.side for last in lasts if last.travel.close),
+        free_travel_open=next((x.travel.why for x in lasts if x.travel.why), ""),
+        short_brakes=tuple(side for side, past in short if side),
+        short_brakes_past=any(past for side, past in short if side),
+        brakes_outside_past=tuple(side.value for side in Side if _outside_past(side, found, now)),
+    )
+
+
+def _travel(side: Side, found: Brakes, now: Brakes, thresholds: Thresholds) -> _Last:
+    """What was too little stays so until it is known anew; else nothing known now is not known."""
+    travel = travel_of(now.by_side.get(side), thresholds, in_doubt=now.in_doubt)
+    if travel.mm is not None:
+        return _Last(side.value, travel, past=False)
+    before = travel_of(found.by_side.get(side), thresholds, in_doubt=found.in_doubt)
+    if travel.why and not before.low:
+        return _Last(side.value, travel, past=False)
+    return _Last(side.value, before, past=True)
+
+
+def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
+    """The side where its brake is short, and whether that is from before the work."""
+    for brakes, past in ((now, False), (found, True)):
+        brake = brakes.by_side.get(side)
+        if brake is not None and brake.travel_change.value is not None:
+            effect = brake.travel_change
+            short = (
+                noticeable(expectation(effect))
+                and significant_direction(effect, "long", "short") == "short"
+            )
+            return (side.value if short else "", past)
+    return "", False
+
+
+def _outside_past(side: Side, found: Brakes, now: Brakes) -> bool:
+    before, after = found.by_side.get(side), now.by_side.get(side)
+    again = after is not None and after.verdict is not Verdict.NOT_ASSESSED
+    return before is not None and outside(before.verdict.name.lower()) and not again

@@ -1,0 +1,215 @@
+"""What is said of brakes: one judgement, of when it was measured, and only what is settled."""
+
+from collections.abc import Callable
+from types import SimpleNamespace
+
+import pytest
+
+from trimscribe.assess.facts import facts_of
+from trimscribe.model.findings import Verdict
+from trimscribe.model.job import Job
+from trimscribe.model.statements import Place, Statements
+from trimscribe.model.wing import Side
+
+NO_BRAKES = {"brake": None, "brake_main": None}
+LINE_OFF = {"B": (0, 0, 15, 0, 0, 0)}
+TIGHT = dict.fromkeys(Side, 40.0)
+
+
+def by_rule(statements: Statements) -> dict[str, str]:
+    everything = (*statements.sentences, *statements.cautions)
+    return {s.rule: s.text.replace("\xa0", " ") for s in everything}
+
+
+def strip(statements: Statements) -> tuple[Verdict, str]:
+    return next((v.verdict, v.words) for v in statements.verdicts if v.key == "brakes")
+
+
+def facts(bench: SimpleNamespace, job: Job) -> dict[str, object]:
+    return dict(facts_of(bench.findings(job), job))
+
+
+def not_again(bench: SimpleNamespace, before: dict[str, object], **more: object) -> Job:
+    """Work on a line, and everything measured again but the brakes."""
+    return bench.job(
+        bench.measured({**LINE_OFF, **before}, **more),
+        bench.measured(NO_BRAKES),
+        adjustments=bench.adjusted(-15, "B3"),
+    )
+
+
+def test_too_little_free_travel_before_the_work_is_not_told_as_what_the_brakes_have(
+    bench: SimpleNamespace,
+) -> None:
+    told = bench.told(not_again(bench, {}, free_travel_mm=TIGHT))
+    said = by_rule(told)
+    for rule in ("headline_stop_brakes", "caution_free_travel", "brakes_little_travel"):
+        assert "s it came, both brakes had" in said[rule]
+        assert "have" not in said[rule]
+    assert strip(told) == (Verdict.FAIL, "free travel not measured again")
+
+
+def test_each_brake_keeps_its_danger_until_that_brake_was_measured_anew(
+    bench: SimpleNamespace,
+) -> None:
+    """Left measured again and right now, right never again."""
+    job = bench.job(
+        bench.measured(LINE_OFF, free_travel_mm=TIGHT),
+        bench.measured(NO_BRAKES, free_travel_mm={Side.LEFT: 70.0}),
+        adjustments=bench.adjusted(-15, "B3"),
+    )
+    known = facts(bench, job)
+    assert (known["free_travel_low"], known["free_travel_past"]) == (("right",), True)
+    assert "the right brake had only 40 mm" in by_rule(bench.told(job))["caution_free_travel"]
+
+
+def test_brakes_found_outside_and_not_measured_again_are_cautioned(bench: SimpleNamespace) -> None:
+    told = bench.told(not_again(bench, {"brake": 40}))
+    said = by_rule(told)
+    assert "As it came, six brake lines were outside limits" in said["caution_brakes_past"]
+    assert "caution_brakes_outside" not in said
+    assert strip(told) == (Verdict.FAIL, "outside limits before the work")
+
+
+def test_brakes_found_outside_and_within_now_are_not_cautioned(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured({"brake": 40}),
+        bench.measured(),
+        adjustments=bench.adjusted(-40, "brake_main"),
+    )
+    assert not {"caution_brakes_past", "caution_brakes_outside"} & by_rule(bench.told(job)).keys()
+
+
+def test_a_brake_that_was_short_and_not_measured_again_is_told_as_it_came(
+    bench: SimpleNamespace,
+) -> None:
+    said = by_rule(bench.told(not_again(bench, {"brake": -15})))
+    assert said["before_short_brakes"].startswith("As it came, both brakes were short")
+    assert "not measured again" in said["caution_short_brakes"]
+
+
+def test_one_line_outside_makes_tile_letter_and_claim_say_outside(bench: SimpleNamespace) -> None:
+    told = bench.told(bench.job(bench.measured(left={"brake": (-5, -5, 30)})))
+    assert strip(told) == (Verdict.FAIL, "outside limits")
+    found = " ".join(s.text for s in told.at(Place.FOUND) if s.topic == "brakes")
+    assert "ne of 8 brake lines was outside limits" in found
+    assert "one brake line differs" in by_rule(told)["caution_brakes_outside"]
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "told"),
+    [
+        (-9, 9, "The left brake was shorter than the right one."),
+        (9, -9, "The left brake was longer than the right one."),
+        (-12, 0, "The left brake was shorter than the right one."),
+        (0, -12, "The right brake was shorter than the left one."),
+        (12, 0, "The left brake was longer than the right one."),
+    ],
+)
+def test_of_two_uneven_brakes_the_one_that_is_further_off_is_named(
+    bench: SimpleNamespace, left: float, right: float, told: str
+) -> None:
+    job = bench.job(
+        bench.measured(left={"brake": left}, right={"brake": right}),
+        thresholds={"brake_mm": 40.0},
+    )
+    # Both as far off: either name is true.
+    said = by_rule(bench.told(job))["found_brakes_uneven"]
+    other = {"left": "right", "right": "left"}
+    words = told.split()
+    mirror = f"The {other[words[1]]} brake was {'longer' if 'shorter' in told else 'shorter'} than"
+    assert told in said or (abs(left) == abs(right) and mirror in said)
+
+
+def test_two_short_brakes_are_called_short_and_neither_longer(bench: SimpleNamespace) -> None:
+    told = bench.told(bench.job(bench.measured(left={"brake": -40}, right={"brake": -60})))
+    said = by_rule(told)["found_brakes_short"]
+    assert "both brakes were short, the right one more" in said
+    assert "longer" not in said
+
+
+def test_the_section_names_a_direction_only_where_it_is_settled(bench: SimpleNamespace) -> None:
+    job = bench.job(bench.measured(left={"brake": 6}, right={"brake": -23}))
+    said = by_rule(bench.told(job))["brakes_found"]
+    assert "left brake too near to tell, right brake 23 mm shorter" in said
+    near = by_rule(bench.told(bench.job(bench.measured({"brake": 6}))))["brakes_found"]
+    assert "both brakes are too near to tell a difference" in near
+
+
+def test_calculated_free_travel_says_from_what_and_how_surely(bench: SimpleNamespace) -> None:
+    """40 ± 12 mm is surely too little, 45 ± 12 mm probably."""
+    surely, probably = (
+        by_rule(bench.told(bench.job(bench.measured(left={"brake": (0, 0, mm)}))))
+        for mm in (-35, -25)
+    )
+    assert "tightest line" in surely["found_brakes_tight"]
+    assert "The left brake has only about 35 mm" in surely["caution_free_travel"]
+    assert "The left brake probably has only about 45 mm" in probably["caution_free_travel"]
+    assert "probably has too little" in probably["headline_stop_brakes"]
+    assert "tightest line" in surely["brakes_calculated"]
+
+
+@pytest.mark.parametrize("brake", [0, -35])
+def test_free_travel_is_not_calculated_from_lengths_in_doubt(
+    bench: SimpleNamespace, brake: float
+) -> None:
+    doubtful = bench.measured({"A": (0, 0, 30, 0, 0, 0), "brake": brake})
+    job = bench.job(doubtful)
+    told, known = bench.told(job), facts(bench, job)
+    assert known["doubts"]
+    assert (known["free_travel_mm"], known["free_travel_open"]) == (None, "doubts")
+    assert "from lengths that are in doubt" in by_rule(told)["caution_free_travel_open"]
+    assert not {"caution_free_travel", "found_brakes_right"} & by_rule(told).keys()
+    assert strip(told)[0] is not Verdict.PASS
+
+    confirmed = bench.job(
+        doubtful,
+        confirmed={doubt.name: "measured twice" for doubt in bench.findings(job).doubts},
+    )
+    assert facts(bench, confirmed)["free_travel_open"] == ""
+
+
+def test_free_travel_that_was_measured_is_told_whatever_is_in_doubt(bench: SimpleNamespace) -> None:
+    job = bench.job(bench.measured({"A": (0, 0, 30, 0, 0, 0)}, free_travel_mm=TIGHT))
+    assert "40 mm left, 40 mm right" in by_rule(bench.told(job))["caution_free_travel"]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "work", "why"),
+    [
+        ({"C": -20}, {}, ("c", 20), "because the lines that hold the wing changed"),
+        ({"brake": 20}, {}, ("brake_main", -20), "because the brake lines changed"),
+        ({"brake": 20}, {}, ("B3", 1), ""),
+        ({"brake": 20}, {}, None, ""),
+    ],
+)
+def test_brakes_act_sooner_with_their_cause_only_where_the_work_explains_it(
+    bench: SimpleNamespace,
+    before: dict[str, float],
+    after: dict[str, float],
+    work: tuple[str, float] | None,
+    why: str,
+) -> None:
+    adjustments = bench.adjusted(work[1], work[0]) if work else ()
+    job = bench.job(bench.measured(before), bench.measured(after), adjustments=adjustments)
+    said = by_rule(bench.told(job))["air_brakes_sooner"]
+    assert said.startswith("Both brakes ")
+    assert ("because" in said) == bool(why)
+    assert why in said
+
+
+def test_a_brake_that_acts_sooner_alone_is_named(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured(left={"brake": 34}),
+        bench.measured(),
+        adjustments=bench.adjusted(-34, "brake_main", (Side.LEFT,)),
+    )
+    assert by_rule(bench.told(job))["air_brakes_sooner"].startswith("The left brake will probably")
+
+
+def test_brakes_are_not_told_against_lines_of_which_one_side_was_not_measured(
+    bench: SimpleNamespace, said: Callable[[Statements], list[str]]
+) -> None:
+    none = dict.fromkeys(("A", "B", "C", "stabilo"))
+    told = bench.told(bench.job(bench.measured({"brake": 30}, right=none)))
+    assert not {"found_brakes_long", "found_brakes_short", "brakes_found"} & {*said(told)}
