@@ -20,6 +20,7 @@ from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.errors import Fault, Mark, PluginError, StoppedError
+from trimscribe.resources import world_of
 
 __all__ = ["Cluster"]
 
@@ -70,7 +71,8 @@ class Cluster:
     def give(self, task: Task) -> None:
         """Have a job read by a worker here, and send it with all its files."""
         try:
-            bundle: JobBundle | JobResult = self._reader.call(task.job, _PACK, task)
+            world = world_of([task.job], root=task.root, shop=task.shop, theme=task.theme)
+            bundle: JobBundle | JobResult = self._reader.call(task.job, _PACK, task, reads=world)
         except StoppedError as error:
             bundle = JobResult.failed(error)
         if isinstance(bundle, JobBundle):

@@ -4,6 +4,7 @@ Tasks come on standard input and answers go to what was standard output; whateve
 goes to standard error. It ends when its owner closes the pipe or dies.
 """
 
+import contextlib
 import gc
 import importlib
 import os
@@ -15,7 +16,7 @@ from collections.abc import Callable
 from typing import Any, BinaryIO
 
 from trimscribe import whereabouts
-from trimscribe.cell.confine import confine, limit_time
+from trimscribe.cell.confine import confine, limit_time, shut_in
 from trimscribe.cell.frames import plain, read_frame, write_frame
 
 __all__ = ["main"]
@@ -53,9 +54,15 @@ def _serve(tasks: BinaryIO, answers: BinaryIO) -> None:
     first = True
     while True:
         task = pickle.loads(read_frame(tasks))
+        work = _named(task["work"])
+        if first:
+            for module in task["loads"]:  # what is compiled now, is not each time
+                with contextlib.suppress(Exception):  # told when it is called
+                    importlib.import_module(module)
+            shut_in(task["reads"], [*task["writes"], set_up["place"]])
         limit_time(task["seconds"])
         os.chdir(task["here"])
-        answer = _named(task["work"])(*task["given"])
+        answer = work(*task["given"])
         try:
             data = plain(answer)
         except (pickle.PicklingError, TypeError, AttributeError) as error:

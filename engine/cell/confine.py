@@ -2,20 +2,24 @@
 
 Everywhere: its environment (the owner hands it none), sockets in Python. On Linux also: more memory
 than its limit, core dumps, gaining rights by starting a program, and every network but a loopback
-of its own. What a system refuses is left out: the limits that the owner keeps from outside hold
-anywhere. It can still read what its user can read; that it does not is the door's affair.
+of its own; and, before its first task, all files but those of Python's installation and of that
+task's world (`trimscribe.cell.landlock`). What a system refuses is left out: the limits that the
+owner keeps from outside hold anywhere, and that nothing else is read is the door's affair as well.
 """
 
 import contextlib
 import ctypes
 import os
 import sys
+from collections.abc import Iterable, Iterator
 from typing import Any
+
+from trimscribe.cell.landlock import shut_files
 
 if sys.platform != "win32":
     import resource
 
-__all__ = ["confine", "limit_time"]
+__all__ = ["confine", "limit_time", "shut_in"]
 
 _UNUSED_MB = 250
 _LARGEST_FILE = 600_000_000  # bytes that a worker may write to one file
@@ -35,6 +39,26 @@ def confine(memory_mb: float, *, network: bool = False) -> None:
         # What can be written to counts, whether it is used or not: stacks of threads among it.
         _limit(resource.RLIMIT_DATA, int((memory_mb + _UNUSED_MB) * 2**20))
         _give_up_rights(network=network)
+
+
+def shut_in(reads: Iterable[str], writes: Iterable[str]) -> bool:
+    """Give up all files but these, and what Python and its libraries need, where that is possible.
+
+    For good, and for all threads that are started later. Whatever has to write where nothing else
+    may, such as what compiles Python, has to be done before.
+    """
+    return shut_files([*_installation(), *reads], [*writes, "/dev/null"])
+
+
+def _installation() -> Iterator[str]:
+    """What a process reads that has read no file of anybody: code, libraries, zones, chance."""
+    yield from (sys.prefix, sys.base_prefix, sys.exec_prefix, *filter(None, sys.path))
+    for finder in sys.meta_path:  # packages that are installed editable, by setuptools
+        named = sys.modules.get(getattr(finder, "__module__", None) or "")
+        yield from map(str, getattr(named, "MAPPING", {}).values())
+    yield from ("/lib", "/lib64", "/usr/lib", "/usr/lib64", "/usr/local/lib", "/nix/store")
+    yield from ("/usr/share/zoneinfo", "/usr/share/locale", "/etc/localtime", "/etc/ld.so.cache")
+    yield from ("/dev/urandom", "/proc/self")
 
 
 def limit_time(seconds: float) -> None:

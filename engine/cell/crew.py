@@ -15,7 +15,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, BinaryIO, Generic, TypeVar, cast
@@ -75,6 +75,7 @@ class _Worker:
     seen_mb: float = 0.0
     place: str = ""
     watched: Any = None  # psutil's view of it
+    world: tuple[str, ...] | None = None  # what it may read; None before its first task
 
     def give(self, task: Any, message: bytes) -> None:
         self.task, self.since, self.place = task, time.monotonic(), ""
@@ -118,15 +119,20 @@ class Crew(Generic[T, A]):
         prepare: Callable[[], object] | str = "",
         *,
         network: bool = False,
+        reads: Iterable[str] = (),
+        writes: Iterable[str] = (),
     ) -> None:
         """Workers start when they are first needed; `work` is what they do with a task.
 
+        They may read what is installed and below `reads`, and write below `writes` and in a place
+        of their own, where the system can hold them to it.
         `stopped` says the result of a task that was stopped. `prepare` is what workers do before
         their first, which counts for none. Both are functions of modules, or `module:function`.
         """
         self.size, self._limits, self._stopped = size, limits, stopped
         self._work, self._prepare = name_of(work), name_of(prepare)
         self._network = network
+        self._reads, self._writes = tuple(reads), tuple(writes)
         self._workers: list[_Worker] = []
         self._again: set[int] = set()
         self._frames: queue.SimpleQueue[tuple[_Worker, bytes | None]] = queue.SimpleQueue()
@@ -151,7 +157,7 @@ class Crew(Generic[T, A]):
     def give(self, task: T) -> None:
         """Hand a task to an idle worker, started if need be."""
         idle = next((w for w in self._workers if w.task is None), None)
-        if idle is not None and (idle.done >= self._limits.jobs or idle.process.poll() is not None):
+        if idle is not None and not self._fits(idle):
             self._dismiss(idle)
             idle = None
         idle = idle or self._start()
@@ -159,10 +165,24 @@ class Crew(Generic[T, A]):
             "work": self._work,
             "given": (task,),
             "here": os.getcwd(),
+            "loads": [module for module in [_module_of(task)] if module],
+            "reads": self._reads,
+            "writes": self._writes,
             # The owner stops it sooner; the system does where the owner is gone.
             "seconds": 2 * self._limits.seconds,
         }
+        if idle.world is None:
+            idle.world = self._reads
         idle.give(task, pickle.dumps(message))
+
+    def let_read(self, reads: Iterable[str], writes: Iterable[str] = ()) -> None:
+        """What is given from now on needs these; a worker that may not read them is replaced."""
+        self._reads, self._writes = tuple(reads), tuple(writes)
+
+    def _fits(self, worker: _Worker) -> bool:
+        """Whether a worker can be given another task."""
+        spent = worker.done >= self._limits.jobs or worker.process.poll() is not None
+        return not spent and (worker.world is None or _covers(worker.world, self._reads))
 
     def take(self) -> Sequence[tuple[T, A]]:
         """Wait until at least one task is done or had to be stopped.
@@ -301,6 +321,17 @@ def name_of(function: Callable[..., Any] | str) -> str:
     if isinstance(function, str):
         return function
     return f"{function.__module__}:{function.__qualname__}"
+
+
+def _covers(world: Sequence[str], wanted: Iterable[str]) -> bool:
+    """Whether all that is wanted lies below a folder of a world."""
+    below = tuple(os.path.join(folder, "") for folder in world)
+    return all(path in world or path.startswith(below) for path in wanted)
+
+
+def _module_of(task: Any) -> str:
+    """The module of the function that a task names, if it does."""
+    return str(getattr(task, "function", "")).partition(":")[0]
 
 
 def _broken(data: bytes) -> Any:

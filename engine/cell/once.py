@@ -5,7 +5,7 @@ import functools
 import sys
 import threading
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any, TypeVar
@@ -70,14 +70,18 @@ class SerialWorker:
             self.close()
             self._path = list(sys.path)
 
-    def call(self, place: str, function: Callable[..., A] | str, *given: Any) -> A:
+    def call(
+        self, place: str, function: Callable[..., A] | str, *given: Any, reads: Iterable[str] = ()
+    ) -> A:
         """What a function of a module (or `module:function`) returns there.
 
-        `place` is the file that it is about. One thread at a time is served.
+        `place` is the file that it is about; below `reads` it may read, and nowhere else but in
+        what is installed. One thread at a time is served.
         Raises what the function raises of Trimscribe's errors, and StoppedError.
         """
         with self._turn:
             self._start_anew()
+            self._crew.let_read(reads)
             try:
                 self._crew.give(Call(name_of(function), given, place))
                 ((_, answer),) = self._crew.take()
@@ -94,9 +98,11 @@ class SerialWorker:
         self._crew.stop()
 
 
-def in_cell(place: str, function: Callable[..., A] | str, *given: Any) -> A:
+def in_cell(
+    place: str, function: Callable[..., A] | str, *given: Any, reads: Iterable[str] = ()
+) -> A:
     """`SerialWorker.call` in a worker that this process shares."""
-    return shared().call(place, function, *given)
+    return shared().call(place, function, *given, reads=reads)
 
 
 @functools.cache

@@ -122,6 +122,7 @@ def report(
     if (shelf or validate) and "pdf" not in wanted:
         raise click.UsageError("--shelf and --validate are about the PDF: add pdf to --output.")
     bench = Workbench(
+        jobs,
         Path(folder),
         theme,
         force,
@@ -134,7 +135,7 @@ def report(
     )
     if shelf:
         order = "trimscribe.read.order:oldest_first"
-        found: list[tuple[str, str]] = shared().call(jobs[0], order, jobs)
+        found: list[tuple[str, str]] = shared().call(jobs[0], order, jobs, reads=bench.world)
         bench.serials = dict(found)
         jobs = tuple(job for job, _ in found)
     return run(bench, jobs, bench.report, as_json=as_json)
@@ -225,7 +226,7 @@ def check(jobs: tuple[str, ...], shop: str, root: str, strict: bool, as_json: bo
     from trimscribe.cli.run import run
     from trimscribe.cli.work import Workbench
 
-    bench = Workbench(shop=shop, root=root)
+    bench = Workbench(jobs, shop=shop, root=root)
     return run(bench, jobs, bench.check, strict=strict, as_json=as_json)
 
 
@@ -237,7 +238,7 @@ def findings(job: str, root: str) -> int:
     from trimscribe.cli.run import show_findings
     from trimscribe.cli.work import Workbench
 
-    return show_findings(Workbench(root=root), job)
+    return show_findings(Workbench((job,), root=root), job)
 
 
 @main.command(epilog=epilog())
@@ -254,7 +255,7 @@ def explain(job: str, statement: str, root: str, as_json: bool) -> int:
     from trimscribe.cli.explain import show_evidence
     from trimscribe.cli.work import Workbench
 
-    return show_evidence(Workbench(root=root), job, statement, as_json=as_json)
+    return show_evidence(Workbench((job,), root=root), job, statement, as_json=as_json)
 
 
 @main.command(epilog=epilog())

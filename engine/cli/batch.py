@@ -3,7 +3,7 @@
 import json
 import time
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -26,6 +26,7 @@ from trimscribe.cli.output import print_error, print_result, print_table
 from trimscribe.cli.program import show_traceback
 from trimscribe.errors import Fault, Severity
 from trimscribe.registry import Registry
+from trimscribe.resources import world_of
 from trimscribe.world import World
 
 __all__ = ["Batch", "crew_of"]
@@ -61,16 +62,21 @@ class Batch:
     exit_code: int = Exit.DONE
     _told: set[Fault] = field(default_factory=set)
 
-    def run(self, named: Iterable[str], crew: Executor) -> int:
+    def run(self, named: Sequence[str], crew: Executor) -> int:
         """Do all jobs with a crew and return the highest of their exit codes.
 
         People get the faults of jobs that failed and a bar on standard error, a table on standard
         output; with `as_json` each job is a line there, the same as in the log.
         """
         finder = SerialWorker(Limits(seconds=600.0))  # there may be very many files
-        found: FoundJobs = finder.call("", "trimscribe.batch.jobs:find_jobs", tuple(named))
+        found: FoundJobs = finder.call(
+            "", "trimscribe.batch.jobs:find_jobs", named, reads=world_of(named)
+        )
         finder.close()
         jobs = found.jobs
+        if isinstance(crew, Local):
+            world = world_of([*named, *jobs], root=self.root, shop=self.shop, theme=self.theme)
+            crew.let_read(world, [self.cache] if self.cache else [])
         software = software_digest(Registry.installed(), World.real())
         log = Log(self.folder)
         known = log.known() if self.resume else None

@@ -27,6 +27,7 @@ from trimscribe.exports.files import typed
 from trimscribe.exports.guessing.propose import MapProposal
 from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
+from trimscribe.resources import world_of
 
 __all__ = ["ImportOptions", "run_import", "run_new", "run_new_line_set"]
 
@@ -126,9 +127,11 @@ def _wanted(path: Path, pasted: bytes | None, wishes: ImportOptions) -> Wanted:
 def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
     """What a worker makes of the export, with every question asked that somebody can answer."""
 
+    world = _world(wanted, wishes)
+
     def work(answers: Mapping[str, str]) -> WorkedOut:
         now = replace(wanted, answers=dict(answers))
-        found: WorkedOut = in_cell(typed(wanted.path), f"{_WORK}:work_out", now)
+        found: WorkedOut = in_cell(typed(wanted.path), f"{_WORK}:work_out", now, reads=world)
         return found
 
     ask = not wishes.as_json and wanted.data is None and somebody_is_there()
@@ -140,6 +143,14 @@ def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
         for text in (*proposal.left_out, *(proposal.reasons if proposal.text else ())):
             print_error(text)
     return found
+
+
+def _world(wanted: Wanted, wishes: ImportOptions) -> tuple[str, ...]:
+    """What the work may read: all that was named, and where line sets and maps are searched."""
+    targets = (wishes.into, wishes.new, wishes.new_line_set)
+    more = (wanted.map_path, wanted.lines, wanted.maps, Path(wanted.wing) if wanted.wing else None)
+    named = [path for path in (wanted.path, *targets) if path]
+    return world_of(named, shop=wanted.shop, more=more)
 
 
 def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) -> int:
@@ -222,7 +233,15 @@ def _propose(path: Path, target: Path, proposal: MapProposal, wishes: ImportOpti
 
 def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
     """Write a new job with every point in place."""
-    found: NewJob = in_cell(typed(job), f"{_WORK}:new_text", job, wing, lines, shop)
+    found: NewJob = in_cell(
+        typed(job),
+        f"{_WORK}:new_text",
+        job,
+        wing,
+        lines,
+        shop,
+        reads=world_of([job], shop=shop, more=[lines, Path(wing)]),
+    )
     write_new(job, found.text, force=force)
     print_error(f"{typed(job)}: {found.points} points of {found.called} to fill in")
     print_result(clean(typed(job)))

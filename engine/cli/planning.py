@@ -18,6 +18,7 @@ from trimscribe.errors import TrimscribeError
 from trimscribe.exports.files import typed
 from trimscribe.model.plain import to_plain
 from trimscribe.model.plan import Plan
+from trimscribe.resources import world_of
 
 __all__ = ["PlanWishes", "run_plan"]
 
@@ -46,13 +47,14 @@ def run_plan(job: str, wishes: PlanWishes) -> int:
         raise click.UsageError("--done is about the plan that is in the job: use it alone.")
     cell = SerialWorker(_LIMITS)
     done, written = Planned(), list[Path]()
+    world = world_of([job], shop=wishes.shop, theme=wishes.theme, more=[wishes.into])
     try:
         if wishes.done:
-            change: NewText = cell.call(job, f"{_WORK}:marked_done", Path(job))
+            change: NewText = cell.call(job, f"{_WORK}:marked_done", Path(job), reads=world)
             write_over(Path(job), change.before, change.after)
             written.append(Path(job))
         else:
-            done = cell.call(job, f"{_WORK}:planned", _wish(job, wishes))
+            done = cell.call(job, f"{_WORK}:planned", _wish(job, wishes), reads=world)
             written += _write(done, wishes)
     except TrimscribeError as error:
         done = replace(done, faults=(*done.faults, *error.faults), exit_code=error.exit_code)

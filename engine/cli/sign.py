@@ -12,7 +12,7 @@ from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import clean, print_result
 from trimscribe.errors import Fault, Mark, ReadbackError
 from trimscribe.model.report import LARGEST_PDF
-from trimscribe.resources import plain_bytes
+from trimscribe.resources import plain_bytes, world_of
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import from_file, from_token
 from trimscribe.sign.report import sign
@@ -35,7 +35,12 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
         raise ReadbackError(Fault("not-read", "The report cannot be read.", Mark(path.as_posix())))
 
     def prepare(asked: SignRequest) -> SignRoom:
-        done: SignRoom = in_cell(path.as_posix(), "trimscribe.sign.prepare:prepared", asked)
+        done: SignRoom = in_cell(
+            path.as_posix(),
+            "trimscribe.sign.prepare:prepared",
+            asked,
+            reads=world_of([], theme=options["theme"]),
+        )
         return done
 
     with _signer(secret, options) as signer:

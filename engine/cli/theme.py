@@ -14,9 +14,11 @@ from trimscribe.errors import Severity, StoppedError
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
 from trimscribe.model.workshop import names_folder
+from trimscribe.resources import world_of
 
 __all__ = ["theme"]
 
+_CHECK = "trimscribe.desk.work:checked_theme"
 _CODES = epilog(Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)
 
 
@@ -38,7 +40,14 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     """
     from trimscribe.cell import in_cell
 
-    found: tuple[Setting, ...] = in_cell(job or name, "trimscribe.desk.work:looks", job, name, shop)
+    found: tuple[Setting, ...] = in_cell(
+        job or name,
+        "trimscribe.desk.work:looks",
+        job,
+        name,
+        shop,
+        reads=world_of([job] if job else [], shop=shop, theme=name),
+    )
     if as_json:
         print_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
         return Exit.DONE
@@ -95,7 +104,7 @@ def check(name: str, strict: bool, as_json: bool) -> int:
 
     place = f"{name.rstrip('/')}/theme.yaml" if names_folder(name) else name
     try:
-        checked: Checked = in_cell(place, "trimscribe.desk.work:checked_theme", name)
+        checked: Checked = in_cell(place, _CHECK, name, reads=world_of([], theme=name))
     except StoppedError as error:
         checked = Checked("", error.faults, {})
     code = Exit.WARNINGS if strict and checked.faults else Exit.DONE

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,7 @@ from trimscribe.cli.program import bug, show_notes
 from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
 from trimscribe.model.report import Record, Report
+from trimscribe.resources import world_of
 
 if TYPE_CHECKING:
     from trimscribe.archive.shelf import Shelf
@@ -48,11 +50,13 @@ class JobOutputs:
 class Workbench:
     """The jobs of one run, done with the same plugins and put into the same folder.
 
-    `wanted` are the outputs to make of each; a shelf keeps the PDF, the others go to the folder.
+    `named` are the jobs. `wanted` are the outputs to make of each; a shelf keeps the PDF, others
+    go to the folder.
     `serials` are the serial numbers of the jobs' wings, to look back on the shelf.
     `passed_over` are the plugins that could not be used so far.
     """
 
+    named: tuple[str, ...] = ()
     folder: Path = Path()
     theme: str = ""
     force: bool = False
@@ -66,6 +70,11 @@ class Workbench:
     validator: tuple[str, ...] = ()
     cell: SerialWorker = field(default_factory=shared)
     passed_over: dict[Fault, None] = field(default_factory=dict)
+
+    @cached_property
+    def world(self) -> tuple[str, ...]:
+        """What all jobs of the run may read, so that one worker can do them."""
+        return world_of(self.named, root=self.root, shop=self.shop, theme=self.theme)
 
     def check(self, name: str) -> JobOutputs:
         """Read a file of any kind as far as it goes, so that nothing is a surprise later."""
@@ -97,7 +106,9 @@ class Workbench:
         outcome = JobOutputs(job)
         wish = Wish(job, self.theme, self.shop, self.root, self.wanted, self.redact)
         try:
-            done: Done = self.cell.call(job, work, self._looking_back(wish), *given)
+            done: Done = self.cell.call(
+                job, work, self._looking_back(wish), *given, reads=self.world
+            )
         except TrimscribeError as error:
             show_notes(error)
             outcome.faults += error.faults

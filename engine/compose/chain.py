@@ -1,5 +1,6 @@
 """From the name of a theme to its folder and those of its parents."""
 
+import os
 from pathlib import Path
 
 from trimscribe.compose.theme_files import ThemeFolder, read_folder
@@ -40,6 +41,12 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
         return Path(theme), Path(theme).as_posix()
     if chain and theme.startswith("."):
         child = chain[-1]
+        beside = child.path.resolve().parent
+        if not Path(os.path.normpath(child.path.resolve() / theme)).is_relative_to(beside):
+            message = f"“{theme}” does not lie beside the theme that extends it."
+            hint = "Copy that theme to a folder beside this one."
+            mark = child.file.marks.get(("extends",))
+            raise ThemeError(Fault("file-outside", message, mark, hint))
         return child.path / theme, f"{child.shown}/{theme}"
     if theme not in registry.names("themes"):
         known = ", ".join(registry.names("themes"))

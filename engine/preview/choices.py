@@ -8,6 +8,7 @@ from pathlib import Path
 from trimscribe.batch.jobs import find_jobs, is_job
 from trimscribe.cell import in_cell
 from trimscribe.registry import Registry
+from trimscribe.resources import world_of
 
 __all__ = ["KINDS", "Choices", "Selection"]
 
@@ -36,7 +37,9 @@ class Choices:
     @classmethod
     def found(cls, jobs: Sequence[str], theme: str) -> "Choices":
         """The same as `of`, by a worker: it reads files to see whether they are jobs."""
-        named: tuple[str, ...] = in_cell("", "trimscribe.preview.choices:_jobs", tuple(jobs))
+        named: tuple[str, ...] = in_cell(
+            "", "trimscribe.preview.choices:_jobs", tuple(jobs), reads=world_of(jobs)
+        )
         return cls._of(named, theme, Registry.installed())
 
     @classmethod

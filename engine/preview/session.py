@@ -16,6 +16,7 @@ from trimscribe.model.report import Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
 from trimscribe.preview.choices import Selection
 from trimscribe.preview.request import Looked, PreviewRequest, Stage
+from trimscribe.resources import world_of
 from trimscribe.typeset.places import PageBox
 
 __all__ = ["Folder", "PreviewSession", "PreviewState", "Snapshot", "Stage"]
@@ -150,7 +151,7 @@ class PreviewSession:
             self.root,
         )
         try:
-            looked: Looked = self.desk.call(choice.job, f"{_WORK}:look", asked)
+            looked: Looked = self.desk.call(choice.job, f"{_WORK}:look", asked, reads=_world(asked))
         except TrimscribeError as error:
             self._watch(choice, self._folders_without_looking(asked, error))
             return PreviewState(last, False, error.faults, ())
@@ -174,7 +175,9 @@ class PreviewSession:
         """What must be watched for a report that was stopped, so that mending it is seen."""
         if isinstance(error, StoppedError):
             try:
-                found: tuple[Path, ...] = self.desk.call(asked.job, f"{_WORK}:folders_of", asked)
+                found: tuple[Path, ...] = self.desk.call(
+                    asked.job, f"{_WORK}:folders_of", asked, reads=_world(asked)
+                )
             except TrimscribeError:
                 pass
             else:
@@ -200,3 +203,7 @@ class PreviewSession:
             for path in found | self.above
             if path.is_dir() and os.access(path, os.R_OK)
         )
+
+
+def _world(asked: PreviewRequest) -> tuple[str, ...]:
+    return world_of([asked.job], root=asked.root, shop=asked.shop, theme=asked.theme)

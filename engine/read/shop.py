@@ -1,5 +1,6 @@
 """The workshop of a job: which shop file holds, and the pictures and fonts that it names."""
 
+import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from pathlib import Path, PurePosixPath
@@ -16,6 +17,7 @@ from trimscribe.resources import (
     fetch,
     font_folder,
     nearest_shop,
+    outside,
     picture_fault,
 )
 from trimscribe.validation.values import FaultList, ValidValues
@@ -94,7 +96,7 @@ def workshop_of(
             # Without a name it is a fault that was reported.
             values[name] = Person(**dict(_stated(value))) if value.get("name") else None
         elif name == "theme":
-            values[name] = _theme(found.folder, value)
+            values[name] = _theme(found.folder, value, folder, shop.mark(name), faults)
         elif name == "add_sections":
             # One without a place is a fault that was reported.
             placed = ((added, (where or {}).get("after")) for added, where in value.items())
@@ -102,7 +104,9 @@ def workshop_of(
         elif name == "rules":
             values[name] = own_rules(value)
     for name, value in _stated(job.part("report")):
-        values[name] = _theme(folder.job.parent, value) if name == "theme" else value
+        if name == "theme":
+            value = _theme(folder.job.parent, value, folder, job.mark("report", name), faults)
+        values[name] = value
     writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})
     return Workshop(writing=writing, **values)
 
@@ -144,9 +148,16 @@ def _fonts(folder: Path, name: str, mark: Mark, faults: FaultList) -> Path | Non
     return fonts
 
 
-def _theme(folder: Path, name: str) -> str:
-    """A theme's folder as seen from where people are; else the name as it is."""
+def _theme(folder: Path, name: str, job: JobFolder, mark: Mark, faults: FaultList) -> str:
+    """A theme's folder as seen from where people are; else the name as it is.
+
+    It lies below the file that names it, or where the job's other files may lie.
+    """
     if not names_folder(name):
         return name
+    place = Path(os.path.normpath(folder.resolve() / name))
+    if not any(place.is_relative_to(top.resolve()) for top in (folder, job.widest)):
+        faults.add(outside(name, mark))
+        return ""
     seen = (folder / name).as_posix()
     return seen if names_folder(seen) else f"./{seen}"

@@ -16,11 +16,13 @@ from trimscribe.resources.file_access import (
     Kind,
     fetch,
     font_folder,
+    outside,
     plain_bytes,
     read_at,
 )
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
 from trimscribe.resources.root import nearest_shop, root_of
+from trimscribe.resources.worlds import world_of
 
 __all__ = [
     "CODES",
@@ -36,8 +38,10 @@ __all__ = [
     "fetch",
     "font_folder",
     "nearest_shop",
+    "outside",
     "picture_fault",
     "plain_bytes",
     "read_at",
     "root_of",
+    "world_of",
 ]

@@ -26,6 +26,7 @@ __all__ = [
     "Kind",
     "fetch",
     "font_folder",
+    "outside",
     "plain_bytes",
     "read_at",
 ]
@@ -156,14 +157,19 @@ def plain_bytes(path: Path, most: int) -> bytes | None:
         return stream.read(min(found.st_size, most))
 
 
+def outside(name: str, mark: Mark) -> Fault:
+    """What is said of a name in a job that leads out of the root."""
+    message = f"“{name}” leads out of the folder that jobs may read."
+    hint = (
+        "That is the folder of the nearest shop.yaml above the job, else the job's own. "
+        "Copy the file there, or name a wider one with --root."
+    )
+    return Fault("file-outside", message, mark, hint)
+
+
 def _outside(name: str, kind: Kind, mark: Mark) -> Fault:
     if kind.above:
-        message = f"“{name}” leads out of the folder that jobs may read."
-        hint = (
-            "That is the folder of the nearest shop.yaml above the job, else the job's own. "
-            "Copy the file there, or name a wider one with --root."
-        )
-        return Fault("file-outside", message, mark, hint)
+        return outside(name, mark)
     message = f"“{name}” leads out of the folder that it is named in."
     return Fault("file-outside", message, mark, "Copy the file into that folder.")
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from trimscribe.cell import Crew, Limits, Stop
 from trimscribe.model.proof import Difference, Proof, Standing
 from trimscribe.model.report import LARGEST_PDF
-from trimscribe.resources import plain_bytes
+from trimscribe.resources import plain_bytes, world_of
 from trimscribe.verification.codes import CODES
 
 __all__ = ["check_all"]
@@ -30,7 +30,12 @@ def check_all(
     waiting = deque(paths)
     size = workers or os.cpu_count() or 1
     crew: Crew[VerifyTask, Proof] = Crew(
-        size, _LIMITS, f"{_WORK}:proved", _stopped, f"{_WORK}:get_ready"
+        size,
+        _LIMITS,
+        f"{_WORK}:proved",
+        _stopped,
+        f"{_WORK}:get_ready",
+        reads=world_of([], theme=theme),
     )
     try:
         while waiting or crew.busy:

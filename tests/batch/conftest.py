@@ -71,12 +71,12 @@ def work(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ModuleType]:
 
 
 @pytest.fixture
-def crew(work: ModuleType) -> Iterator[Callable[..., Local]]:
+def crew(work: ModuleType, tmp_path: Path) -> Iterator[Callable[..., Local]]:
     """Make a crew that does what its tasks are called; it is stopped at the end."""
     crews: list[Local] = []
 
     def make(size: int = 1, **limits: float) -> Local:
-        crews.append(Local(size, Limits(**limits), work.work, work.prepare))
+        crews.append(Local(size, Limits(**limits), work.work, work.prepare, writes=[str(tmp_path)]))
         return crews[-1]
 
     yield make

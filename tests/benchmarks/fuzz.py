@@ -84,7 +84,8 @@ class Run:
         start = time.monotonic()
         codes: list[str] = []
         try:
-            answer = self.cell.call(str(file), work, *given)
+            world = [str(self.folder), str(EXAMPLES)]
+            answer = self.cell.call(str(file), work, *given, reads=world)
             codes = [fault.code for fault in answer.faults] if isinstance(answer, Done) else []
         except StoppedError as error:
             codes = [fault.code for fault in error.faults]
@@ -226,7 +227,10 @@ def pdfs(run: Run) -> None:
     whole = run.folder / "whole"
     if not whole.is_file():
         done: Done = run.cell.call(
-            "", "trimscribe.desk.work:reported", Wish(str(EXAMPLES / "demo.yaml"), outputs=("pdf",))
+            "",
+            "trimscribe.desk.work:reported",
+            Wish(str(EXAMPLES / "demo.yaml"), outputs=("pdf",)),
+            reads=[str(run.folder), str(EXAMPLES)],
         )
         whole.write_bytes(done.files[0].report.data)
     paths = [run.folder / f"{number}.pdf" for number in range(8)]

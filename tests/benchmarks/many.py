@@ -54,7 +54,7 @@ def rates(folder: Path) -> tuple[float, float]:
     for turn in range(TURNS):
         for size in found:
             tasks = [Task(str(next(jobs))) for _ in range(size * SHARE)]
-            made = run(tasks, Local(size, Limits()), folder / f"{turn}-{size}")
+            made = run(tasks, Local(size, Limits(), reads=[str(folder)]), folder / f"{turn}-{size}")
             times = [time.perf_counter() for _ in made][size:]
             found[size].append(len([*pairwise(times)]) / (times[-1] - times[0]))
     return statistics.median(found[1]), statistics.median(found[2])

@@ -4,7 +4,11 @@ import os
 import resource
 import signal
 import socket
+import subprocess
 import sys
+import tempfile
+import threading
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +39,60 @@ def connect(port: int) -> str:
     except OSError as error:
         return type(error).__name__
     return "connected"
+
+
+def read(path: str) -> str:
+    return _tried(lambda: Path(path).read_text())
+
+
+def listed(path: str) -> str:
+    return _tried(lambda: " ".join(sorted(os.listdir(path))))
+
+
+def read_by_a_thread(path: str) -> str:
+    found: list[str] = []
+    thread = threading.Thread(target=lambda: found.append(read(path)))
+    thread.start()
+    thread.join()
+    return found[0]
+
+
+def written(path: str) -> str:
+    return _tried(lambda: str(Path(path).write_text("x")))
+
+
+def written_in_its_place() -> str:
+    return written(f"{tempfile.mkdtemp()}/mine")
+
+
+def removed(path: str) -> str:
+    return _tried(lambda: str(Path(path).unlink()))
+
+
+def run(path: str) -> str:
+    return _tried(lambda: str(subprocess.run([path], capture_output=True).returncode))
+
+
+def told(process: int) -> str:
+    return _tried(lambda: str(os.kill(process, 0)))
+
+
+def imported() -> list[str]:
+    import sqlite3  # of the installation, and with a library of its own
+    import wave
+
+    return [sqlite3.__name__, wave.__name__]
+
+
+def threads() -> int:
+    return len(os.listdir("/proc/self/task"))
+
+
+def _tried(work: Callable[[], str]) -> str:
+    try:
+        return work()
+    except OSError as error:
+        return type(error).__name__
 
 
 def raises() -> None:

@@ -1,11 +1,13 @@
 """The cell itself: what a worker has given up, what it may answer, and how it ends."""
 
+import ctypes
 import os
 import pickle
 import socket
 import sys
+import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -64,6 +66,90 @@ def test_it_sees_no_network_but_its_own(cell: SerialWorker) -> None:
         pytest.skip("this system lets nobody have a network of their own")
     assert "lo" in found
     assert not [name for name in found if name.startswith(("eth", "en", "wl"))]
+
+
+@pytest.fixture
+def shut(cell: SerialWorker, tmp_path: Path) -> Callable[..., Any]:
+    """Asks a worker that may read below `world`; beside it lies a file with a secret."""
+    # Nothing is known to forbid files but Landlock, which the kernel of the tests may lack.
+    if ctypes.CDLL(None).syscall(444, None, 0, 1) < 1:
+        pytest.skip("this kernel has no Landlock")
+    (tmp_path / "world" / "below").mkdir(parents=True)
+    (tmp_path / "world" / "below" / "job.yaml").write_text("job")
+    (tmp_path / "secret").write_text("of the bank")
+    cell.close()
+    return lambda name, *given: cell.call(
+        "job.yaml", f"{WORK}:{name}", *map(str, given), reads=[str(tmp_path / "world")]
+    )
+
+
+@LINUX
+def test_it_reads_what_belongs_to_the_task_and_nothing_else(
+    shut: Callable[..., Any], tmp_path: Path
+) -> None:
+    world, secret = tmp_path / "world", tmp_path / "secret"
+    (world / "link").symlink_to(secret)
+
+    assert shut("read", world / "below" / "job.yaml") == "job"
+    assert shut("listed", world) == "below link"
+    assert shut("read", secret) == "PermissionError"
+    assert shut("read", world / ".." / "secret") == "PermissionError"
+    assert shut("read", world / "link") == "PermissionError"
+    assert shut("read_by_a_thread", secret) == "PermissionError"
+    assert shut("read", "/etc/passwd") == "PermissionError"
+    assert shut("listed", tmp_path) == "PermissionError"
+    assert shut("listed", Path.home()) == "PermissionError"
+
+
+@LINUX
+def test_it_writes_in_its_own_place_alone(shut: Callable[..., Any], tmp_path: Path) -> None:
+    job = tmp_path / "world" / "below" / "job.yaml"
+
+    assert shut("written_in_its_place") == "1"
+    assert shut("written", tmp_path / "world" / "new") == "PermissionError"
+    assert shut("written", job) == "PermissionError"
+    assert shut("removed", job) == "PermissionError"
+    assert shut("written", tmp_path / "new") == "PermissionError"
+    assert shut("written", Path(tempfile.gettempdir()) / "new-of-a-worker") == "PermissionError"
+    assert job.read_text() == "job"
+
+
+@LINUX
+def test_it_starts_no_program(shut: Callable[..., Any]) -> None:
+    assert shut("run", "/bin/true") == "PermissionError"
+    assert shut("run", sys.executable) == "PermissionError"
+
+
+@LINUX
+def test_what_is_installed_still_loads(shut: Callable[..., Any]) -> None:
+    assert shut("imported") == ["sqlite3", "wave"]
+    assert shut("read", "/proc/self/status") != "PermissionError"
+
+
+@LINUX
+def test_a_worker_that_may_not_read_what_the_next_task_needs_is_replaced(
+    cell: SerialWorker, shut: Callable[..., Any], tmp_path: Path
+) -> None:
+    secret = tmp_path / "secret"
+    assert shut("read", secret) == "PermissionError"
+    first = cell._crew._workers[0].process.pid
+
+    assert asked(cell, "prints") == 7  # needs nothing
+    assert cell._crew._workers[0].process.pid == first
+    found = cell.call("job.yaml", f"{WORK}:read", str(secret), reads=[str(secret)])
+    assert found == "of the bank"
+    assert cell._crew._workers[0].process.pid != first
+
+
+@LINUX
+def test_a_worker_that_is_ready_for_reports_has_one_thread_when_it_is_shut_in() -> None:
+    """Threads that run already would keep what the others give up."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.syspath_prepend(Path(__file__).parent)
+        made = SerialWorker()
+        made.warm("trimscribe.desk.work:get_ready")
+        assert made.call("", f"{WORK}:threads") == 1
+        made.close()
 
 
 def test_what_the_work_raises_comes_back_as_it_is(cell: SerialWorker) -> None:

@@ -12,6 +12,7 @@ import pytest
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import Severity, StoppedError
+from trimscribe.resources import world_of
 
 JOB = """\
 trimscribe: 1
@@ -91,7 +92,8 @@ def ended(folder: Path, limits: Limits, **wishes: str) -> tuple[str, str]:
     wish = Wish(str(folder / "job.yaml"), outputs=("pdf",), **wishes)
     cell = SerialWorker(limits)
     try:
-        done: Done = cell.call(wish.job, "trimscribe.desk.work:reported", wish)
+        world = world_of([wish.job], theme=wish.theme)
+        done: Done = cell.call(wish.job, "trimscribe.desk.work:reported", wish, reads=world)
         faults = done.faults
     except StoppedError as error:
         faults = error.faults

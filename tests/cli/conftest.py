@@ -60,7 +60,7 @@ def run(folder: Path) -> Run:
 def here(monkeypatch: pytest.MonkeyPatch) -> None:
     """Do the work in this process, so that a test may change a part of it."""
 
-    def call(_: object, place: str, function: str, *given: Any) -> Any:
+    def call(_: object, place: str, function: str, *given: Any, reads: Any = ()) -> Any:
         found = once.call(once.Call(function, given, place))
         if isinstance(found, once.Raised):
             raise once.error_of(found)

@@ -89,7 +89,7 @@ def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
 ) -> None:
     good = session.see(html_of(job))
     monkeypatch.setattr("trimscribe.preview.look.compose", lambda *given: 1 / 0)
-    here = lambda _, place, name, *given: once.call(once.Call(name, given, place))  # noqa: E731
+    here = lambda _, place, name, *given, reads=(): once.call(once.Call(name, given, place))  # noqa: E731
     monkeypatch.setattr(once.SerialWorker, "call", here)
     session.age += 1
 

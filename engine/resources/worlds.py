@@ -1,0 +1,70 @@
+"""Which folders belong to a job, a theme or whatever else somebody named: what may be read."""
+
+import os
+import re
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from trimscribe.model.workshop import names_folder
+from trimscribe.resources.door import THEME, plain_bytes
+from trimscribe.resources.root import root_of
+
+__all__ = ["world_of"]
+
+_MOST_PARENTS = 8
+# Looked for, not understood: it only decides which folders beside a theme a worker may open.
+_EXTENDS = re.compile(rb"""extends["']?[ \t]*:[ \t]*["']?(\.[^"',}\s#]*)""")
+
+
+def world_of(
+    named: Iterable[str | Path],
+    *,
+    root: str = "",
+    shop: str | Path | None = "",
+    theme: str = "",
+    more: Iterable[str | Path | None] = (),
+) -> tuple[str, ...]:
+    """All that work on what a person has named may read: jobs or folders, and what goes with them.
+
+    `root` widens what jobs may name; `more` are other files and folders as they are.
+    """
+    found: dict[Path, None] = {}
+    folders: set[Path] = set()
+    for path in map(Path, named):
+        found[_whole(path)] = None
+        folder = path if path.is_dir() else path.parent
+        if folder not in folders:
+            folders.add(folder)
+            found[root_of(folder)] = None
+    extra = [*more, root, Path(shop).parent if shop else ""]
+    found |= {_whole(Path(path)): None for path in extra if path and str(path)}
+    if names_folder(theme):
+        found |= dict.fromkeys(_themes(Path(theme)))
+    return tuple(str(path) for path in found if found.keys().isdisjoint(path.parents))
+
+
+def _themes(folder: Path) -> Iterator[Path]:
+    """The folder of a theme, and those of its parents that stand beside it."""
+    waiting = [folder.resolve()]
+    seen: list[Path] = []
+    while waiting and len(seen) < _MOST_PARENTS:
+        here = waiting.pop()
+        if here in seen:
+            continue
+        seen.append(here)
+        yield here
+        try:
+            text = plain_bytes(here / "theme.yaml", THEME.most) or b""
+        except (OSError, ValueError):
+            continue
+        for named in _EXTENDS.findall(text):
+            beside = Path(os.path.normpath(here / named.decode("utf-8", "replace")))
+            if beside.is_relative_to(here.parent) and (beside / "theme.yaml").is_file():
+                waiting.append(beside)
+
+
+def _whole(path: Path) -> Path:
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError):
+        return path.absolute()
