@@ -76,8 +76,9 @@ PARTS = {
     "analyse archive exports compose marked_yaml schemas typeset",
     "catalogue": "marked_yaml archive batch cell compose exports guard outputs plan readback "
     "registry resources schemas sign typeset verification",
-    "batch": "errors model registry world marked_yaml cell pipeline read archive",
-    "preview": "errors model evidence registry world whereabouts cell pipeline compose typeset "
+    "batch": "errors model registry world resources marked_yaml cell pipeline read archive",
+    "preview": "errors model evidence registry world resources whereabouts cell pipeline compose "
+    "typeset "
     "batch",
     "cli": "errors model evidence registry world resources cell desk theming archive batch "
     "catalogue exports verification sign preview",

@@ -31,10 +31,22 @@ pdfs = click.argument("pdfs", metavar="PDF-OR-FOLDER...", nargs=-1, required=Tru
 strict = click.option(
     "--strict", is_flag=True, help="Leave with exit code 1 when there are warnings."
 )
+
+
+def _announced(_: click.Context, __: click.Parameter, root: str) -> str:
+    """What is widened is said, whatever else a command has to say."""
+    if root:
+        from trimscribe.cli.output import clean, print_error
+
+        print_error(f"Jobs may name any file below {clean(root)} (--root).")
+    return root
+
+
 root = click.option(
     "--root",
     metavar="DIR",
     default="",
+    callback=_announced,
     help="Let jobs name files anywhere below DIR.  [default: the folder of the nearest shop.yaml, "
     "else the job's]",
 )

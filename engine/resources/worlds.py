@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from trimscribe.model.workshop import names_folder
-from trimscribe.resources.door import THEME, plain_bytes
+from trimscribe.resources.file_access import THEME, plain_bytes
 from trimscribe.resources.root import root_of
 
 __all__ = ["world_of"]

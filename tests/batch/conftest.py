@@ -22,7 +22,7 @@ wing: {{maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}}
 WORK = """
 import os, re, signal, tempfile, time
 from pathlib import Path
-from trimscribe.batch.task import Made, Task
+from trimscribe.batch.task import JobResult, Task
 from trimscribe.model.report import Report
 
 def prepare():
@@ -30,9 +30,9 @@ def prepare():
 
 def made(text):
     report = Report(data=text.encode(), suffix=".pdf", media_type="application/pdf", pages=1)
-    return Made(report=report, name=f"{text}.pdf")
+    return JobResult(report=report, name=f"{text}.pdf")
 
-def work(task: Task) -> Made:
+def work(task: Task) -> JobResult:
     what, _, detail = task.job.partition(" ")
     if what == "pid":
         return made(str(os.getpid()))

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from trimscribe.cli import main
 
@@ -54,3 +55,15 @@ def test_the_package_can_be_run_where_the_command_is_not_on_the_path(module: str
     )
 
     assert done.stdout.startswith("Usage: trimscribe ")
+
+
+@pytest.mark.parametrize("command", ["report", "check", "findings", "explain", "preview", "batch"])
+def test_a_wider_root_is_announced(command: str, tmp_path: Path) -> None:
+    """Before anything is read: here there is nothing."""
+    more = ["--out", str(tmp_path)] if command == "batch" else []
+    done = CliRunner().invoke(
+        main, [command, str(tmp_path / "none"), "--root", str(tmp_path), *more]
+    )
+
+    assert done.stderr.startswith("Jobs may name any file below ")
+    assert "(--root)" in done.stderr

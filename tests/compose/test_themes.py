@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from trimscribe.compose.chain import chain_of
 from trimscribe.compose.themes import Look, resolve
 from trimscribe.errors import Fault, ThemeError
 from trimscribe.model.job import Workshop
@@ -173,6 +174,28 @@ def test_themes_that_extend_each_other_are_told_and_do_not_hang(write: Write) ->
     folder = write("{trimscribe: 1, name: base, extends: base}")
 
     assert fault(folder).code == "theme-circle"
+
+
+def test_a_theme_extends_one_beside_it_and_none_elsewhere(tmp_path: Path) -> None:
+    for name, extends in {
+        "mine": "../house",
+        "house": "../../far",
+        "near": "../mine/below",
+    }.items():
+        (tmp_path / "shop" / name).mkdir(parents=True)
+        text = f"trimscribe: 1\nname: {name}\nextends: {extends}\n"
+        (tmp_path / "shop" / name / "theme.yaml").write_text(text)
+    for folder in (tmp_path / "far", tmp_path / "shop" / "mine" / "below"):
+        folder.mkdir()
+        (folder / "theme.yaml").write_text("trimscribe: 1\nname: last\nextends: base\n")
+
+    found = fault(str(tmp_path / "shop" / "mine"))
+
+    assert found.code == "file-outside"
+    assert found.mark
+    assert found.mark.file.endswith("house/theme.yaml")
+    chain = chain_of(str(tmp_path / "shop" / "near"), Registry.installed())
+    assert [theme.file.name for theme in chain] == ["near", "last", "base"]
 
 
 def test_links_in_a_theme_are_refused(write: Write, tmp_path: Path) -> None:

@@ -100,3 +100,18 @@ def test_a_root_that_the_person_names_widens_it(job: Path, tmp_path: Path) -> No
 
     assert "file-outside" in faults_of(job, file="../../shared.csv")
     assert "file-outside" not in faults_of(job, file="../../shared.csv", root=str(tmp_path))
+
+
+@pytest.mark.parametrize("name", ["../../coast", "/etc", "./../../coast"])
+def test_a_theme_of_a_job_lies_there_too(job: Path, tmp_path: Path, name: str) -> None:
+    (tmp_path / "coast").mkdir()
+    (tmp_path / "coast" / "theme.yaml").write_text("trimscribe: 1\nname: coast\n")
+    job.write_text(
+        JOB.partition("specification:")[0].replace("{{", "{").replace("}}", "}")
+        + f"report: {{theme: {name}}}\n"
+    )
+
+    with pytest.raises(InputError) as caught:
+        read(job, Registry.installed())
+    assert [fault.code for fault in caught.value.faults] == ["file-outside"]
+    assert "file-outside" not in str(read(job, Registry.installed(), "", "/").warnings)
