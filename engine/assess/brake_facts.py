@@ -11,14 +11,22 @@ from trimscribe.assess.effect_words import (
     significant_direction,
     strongest,
 )
-from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict
+from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
 
-__all__ = ["NO_BRAKES", "BrakeFacts", "Travel", "brake_facts", "is_brake", "travel_of"]
+__all__ = ["NO_BRAKES", "Basis", "BrakeFacts", "Travel", "brake_facts", "is_brake", "travel_of"]
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
 _EXPANDED = 2.0
+# What the lines that hold the wing lack where no free travel can be calculated from them.
+_CANNOT_CARRY = (
+    WhyNot.TOO_FEW_LINES,
+    WhyNot.TOO_FEW_ROWS,
+    WhyNot.TOO_UNCERTAIN,
+    WhyNot.NO_CHORD,
+    WhyNot.NO_TRAILING_EDGE,
+)
 
 
 @dataclass(frozen=True)
@@ -113,11 +121,20 @@ class BrakeFacts:
 NO_BRAKES = BrakeFacts()
 
 
-def brake_facts(state: State | None, thresholds: Thresholds, *, in_doubt: bool) -> BrakeFacts:
-    """Facts of one state's brakes; `in_doubt`: lengths of it look wrong and nobody confirmed them.
+@dataclass(frozen=True)
+class Basis:
+    """What free travel that was not measured can be calculated from.
 
-    All "not assessed" when there is no state.
+    `specified`: the line set states it; `in_doubt`: lengths look wrong and nobody confirmed them.
     """
+
+    thresholds: Thresholds
+    specified: bool
+    in_doubt: bool
+
+
+def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
+    """Facts of one state's brakes; all "not assessed" when there is no state."""
     if state is None:
         return NO_BRAKES
     effects = {
@@ -126,9 +143,7 @@ def brake_facts(state: State | None, thresholds: Thresholds, *, in_doubt: bool) 
         if b.travel_change.value is not None
     }
     uneven = state.brake_difference
-    travels = {
-        side: travel_of(state.brakes.get(side), thresholds, in_doubt=in_doubt) for side in Side
-    }
+    travels = {side: travel_of(state.brakes.get(side), basis) for side in Side}
     known = [t for t in travels.values() if t.mm is not None]
     low = [t for t in known if t.low]
     reported = low or known
@@ -186,22 +201,26 @@ def is_brake(line: LineFinding) -> bool:
     return line.point.group in _BRAKES
 
 
-def travel_of(brake: BrakeFinding | None, thresholds: Thresholds, *, in_doubt: bool) -> Travel:
+def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:
     """What may be said of one brake's free travel.
 
     One that was calculated is not reported where its lengths are in doubt, nor where it is so
-    uncertain that nothing could be called enough; unless it is too little all the same.
+    uncertain that nothing could be called enough; unless it is too little all the same. Where the
+    lines that hold the wing do not carry a calculation at all, it is as uncertain.
     """
-    if brake is None or brake.free_travel_mm is None:
+    if brake is None:
         return Travel()
-    mm, least = brake.free_travel_mm, thresholds.brake_free_travel_min_mm
+    if brake.free_travel_mm is None:
+        unknown = basis.specified and brake.travel_change.why_not in _CANNOT_CARRY
+        return Travel(why="uncertain" if brake.mean_mm is not None and unknown else "")
+    mm, least = brake.free_travel_mm, basis.thresholds.brake_free_travel_min_mm
     if not brake.estimated or brake.free_travel_u_mm is None:
         return Travel(mm, low=mm < least, sure=True)
-    if in_doubt:
+    if basis.in_doubt:
         return Travel(why="doubts")
     expanded = _EXPANDED * brake.free_travel_u_mm
     sure = mm + expanded < least
-    if expanded > thresholds.brake_mm and not sure:
+    if expanded > basis.thresholds.brake_mm and not sure:
         return Travel(why="uncertain")
     return Travel(
         mm, estimated=True, low=mm < least, close=least <= mm < least + expanded, sure=sure

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from trimscribe.assess.brake_facts import BrakeFacts, brake_facts
+from trimscribe.assess.brake_facts import Basis, BrakeFacts, brake_facts
 from trimscribe.assess.check_facts import CheckFacts, check_facts
 from trimscribe.assess.declare import Declared, declared, fact
 from trimscribe.assess.effect_words import noticeable, outside
@@ -80,14 +80,12 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     if findings.after is None and (work.adjusted or work.replaced):
         last = None  # nobody measured what the work made of it
     found, now = state_facts(findings.before), state_facts(last)
-    doubted = {"found": in_doubt(findings, findings.before), "now": in_doubt(findings, last)}
-    had = brake_facts(findings.before, thresholds, in_doubt=doubted["found"])
-    have = brake_facts(last, thresholds, in_doubt=doubted["now"])
-    brakes = last_brakes(
-        Brakes.of(findings.before, in_doubt=doubted["found"]),
-        Brakes.of(last, in_doubt=doubted["now"]),
-        thresholds,
+    specified = bool(job.specification and job.specification.brake_free_travel_mm is not None)
+    of_found, of_last = (
+        Basis(thresholds, specified, in_doubt(findings, state)) for state in (findings.before, last)
     )
+    had, have = brake_facts(findings.before, of_found), brake_facts(last, of_last)
+    brakes = last_brakes(Brakes.of(findings.before, of_found), Brakes.of(last, of_last))
     checks = check_facts(findings, job)
     summary = _summary(findings, job, (found, now), (have, brakes), (change, work), checks)
     return MappingProxyType(

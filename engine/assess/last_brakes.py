@@ -7,11 +7,10 @@ danger: but it is reported as what it was before the work, not as what the brake
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trimscribe.assess.brake_facts import Travel, travel_of
+from trimscribe.assess.brake_facts import Basis, Travel, travel_of
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import expectation, noticeable, outside, significant_direction
 from trimscribe.model.findings import BrakeFinding, State, Verdict
-from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side
 
 __all__ = ["Brakes", "LastBrakes", "last_brakes"]
@@ -64,15 +63,15 @@ class LastBrakes:
 
 @dataclass(frozen=True)
 class Brakes:
-    """Both brakes of one measuring; `in_doubt` as for `brake_facts`. Empty where none was made."""
+    """Both brakes of one measuring; empty where none was made."""
 
     by_side: Mapping[Side, BrakeFinding]
-    in_doubt: bool = False
+    basis: Basis
 
     @staticmethod
-    def of(state: State | None, *, in_doubt: bool) -> "Brakes":
+    def of(state: State | None, basis: Basis) -> "Brakes":
         """Those of a state."""
-        return Brakes(state.brakes if state else {}, in_doubt)
+        return Brakes(state.brakes if state else {}, basis)
 
 
 @dataclass(frozen=True)
@@ -82,9 +81,9 @@ class _Last:
     past: bool
 
 
-def last_brakes(found: Brakes, now: Brakes, thresholds: Thresholds) -> LastBrakes:
+def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
     """By side, what was measured last."""
-    lasts = [_travel(side, found, now, thresholds) for side in Side]
+    lasts = [_travel(side, found, now) for side in Side]
     low = [last for last in lasts if last.travel.low]
     reported = low or [last for last in lasts if last.travel.mm is not None]
     left, right = (last.travel.mm for last in lasts)
@@ -97,7 +96,7 @@ def last_brakes(found: Brakes, now: Brakes, thresholds: Thresholds) -> LastBrake
         free_travel_mm=min(
             (x.travel.mm for x in reported if x.travel.mm is not None), default=None
         ),
-        free_travel_limit_mm=thresholds.brake_free_travel_min_mm,
+        free_travel_limit_mm=now.basis.thresholds.brake_free_travel_min_mm,
         free_travel_estimated=any(last.travel.estimated for last in reported),
         free_travel_sure=bool(low) and all(last.travel.sure for last in low),
         free_travel_close=tuple(last.side for last in lasts if last.travel.close),
@@ -108,12 +107,12 @@ def last_brakes(found: Brakes, now: Brakes, thresholds: Thresholds) -> LastBrake
     )
 
 
-def _travel(side: Side, found: Brakes, now: Brakes, thresholds: Thresholds) -> _Last:
+def _travel(side: Side, found: Brakes, now: Brakes) -> _Last:
     """What was too little stays so until it is known anew; else nothing known now is not known."""
-    travel = travel_of(now.by_side.get(side), thresholds, in_doubt=now.in_doubt)
+    travel = travel_of(now.by_side.get(side), now.basis)
     if travel.mm is not None:
         return _Last(side.value, travel, past=False)
-    before = travel_of(found.by_side.get(side), thresholds, in_doubt=found.in_doubt)
+    before = travel_of(found.by_side.get(side), found.basis)
     if travel.why and not before.low:
         return _Last(side.value, travel, past=False)
     return _Last(side.value, before, past=True)

@@ -213,3 +213,17 @@ def test_brakes_are_not_told_against_lines_of_which_one_side_was_not_measured(
     none = dict.fromkeys(("A", "B", "C", "stabilo"))
     told = bench.told(bench.job(bench.measured({"brake": 30}, right=none)))
     assert not {"found_brakes_long", "found_brakes_short", "brakes_found"} & {*said(told)}
+
+
+def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
+    bench: SimpleNamespace,
+) -> None:
+    spec = bench.specification(trailing_edge_m=None)
+    told = bench.told(bench.job(bench.measured(), specification=spec))
+    assert strip(told) == (Verdict.CONDITIONAL_PASS, "within limits, free travel not known")
+    assert "Have it measured" in by_rule(told)["caution_free_travel_open"]
+
+    unspecified = bench.specification(trailing_edge_m=None, brake_free_travel_mm=None)
+    assert strip(bench.told(bench.job(bench.measured(), specification=unspecified)))[1] == (
+        "within limits"
+    )

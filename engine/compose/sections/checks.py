@@ -105,8 +105,9 @@ def _free_travel(view: View, when: When, brake: BrakeFinding) -> str:
         for name in (f"{when.value}_free_travel_{brake.side.value}_mm", "free_travel_limit_mm")
     )
     if not isinstance(known, float) or not isinstance(least, float):
-        label = "free_travel_open" if brake.free_travel_mm is not None else ""
-        return view.statements.labels[label] if label else view.formats.number(None)
+        open_now = brake.mean_mm is not None and facts[f"{when.value}_free_travel_open"]
+        labels = view.statements.labels
+        return labels["free_travel_open"] if open_now else view.formats.number(None)
     free = view.formats.beside(known, least)
     return view.statements.label("estimated", value=free) if brake.estimated else free
 
