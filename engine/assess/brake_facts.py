@@ -99,6 +99,9 @@ class BrakeFacts:
     free_travel_low: tuple[str, ...] = fact(
         (), "sides whose brake has less free travel than the minimum", "brakes"
     )
+    free_travel_close: tuple[str, ...] = fact(
+        (), "sides whose calculated free travel is enough, but not for certain", "brakes"
+    )
     free_travel_left_mm: float | None = fact(None, "free travel of the left brake", "brakes")
     free_travel_right_mm: float | None = fact(None, "free travel of the right brake", "brakes")
     free_travel_mm: float | None = fact(
@@ -125,11 +128,12 @@ NO_BRAKES = BrakeFacts()
 class Basis:
     """What free travel that was not measured can be calculated from.
 
-    `specified`: the line set states it; `in_doubt`: lengths look wrong and nobody confirmed them.
+    `specified_mm` is what the line set states; `in_doubt`: lengths look wrong and nobody confirmed
+    them.
     """
 
     thresholds: Thresholds
-    specified: bool
+    specified_mm: float | None
     in_doubt: bool
 
 
@@ -179,6 +183,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_right_way=_way(effects, Side.RIGHT),
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
         free_travel_low=tuple(side.value for side, t in travels.items() if t.low),
+        free_travel_close=tuple(side.value for side, t in travels.items() if t.close),
         free_travel_left_mm=travels[Side.LEFT].mm,
         free_travel_right_mm=travels[Side.RIGHT].mm,
         free_travel_mm=min((t.mm for t in known if t.mm is not None), default=None),
@@ -211,7 +216,7 @@ def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:
     if brake is None:
         return Travel()
     if brake.free_travel_mm is None:
-        unknown = basis.specified and brake.travel_change.why_not in _CANNOT_CARRY
+        unknown = basis.specified_mm is not None and brake.travel_change.why_not in _CANNOT_CARRY
         return Travel(why="uncertain" if brake.mean_mm is not None and unknown else "")
     mm, least = brake.free_travel_mm, basis.thresholds.brake_free_travel_min_mm
     if not brake.estimated or brake.free_travel_u_mm is None:

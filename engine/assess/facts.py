@@ -80,7 +80,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     if findings.after is None and (work.adjusted or work.replaced):
         last = None  # nobody measured what the work made of it
     found, now = state_facts(findings.before), state_facts(last)
-    specified = bool(job.specification and job.specification.brake_free_travel_mm is not None)
+    specified = job.specification.brake_free_travel_mm if job.specification else None
     of_found, of_last = (
         Basis(thresholds, specified, in_doubt(findings, state)) for state in (findings.before, last)
     )

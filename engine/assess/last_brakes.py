@@ -36,6 +36,9 @@ class LastBrakes:
     free_travel_limit_mm: float | None = fact(
         None, "the least that it should be", "{travel}.brakes"
     )
+    free_travel_specified_mm: float | None = fact(
+        None, "what the line set states; calculated free travel starts from it", "{travel}.brakes"
+    )
     free_travel_estimated: bool = fact(
         False, "one of these was calculated from the tightest line, not measured", "{travel}.brakes"
     )
@@ -97,6 +100,7 @@ def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
             (x.travel.mm for x in reported if x.travel.mm is not None), default=None
         ),
         free_travel_limit_mm=now.basis.thresholds.brake_free_travel_min_mm,
+        free_travel_specified_mm=now.basis.specified_mm,
         free_travel_estimated=any(last.travel.estimated for last in reported),
         free_travel_sure=bool(low) and all(last.travel.sure for last in low),
         free_travel_close=tuple(last.side for last in lasts if last.travel.close),

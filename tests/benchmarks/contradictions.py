@@ -327,8 +327,8 @@ PAIRS: tuple[Pair, ...] = (
         "as intended, and not",
     ),
     Pair(
-        r"[Bb]rakes (were|act) as intended",
-        r"of free travel\. At least|no free travel at all|too little free travel",
+        r"[Bb]rakes (were|acted) as intended",
+        r"^rule found_brakes_tight ",
         "as intended, and too little travel",
     ),
     Pair(

@@ -139,7 +139,7 @@ CLAIMS: dict[str, Reader] = {
         _BY_LENGTH,
     ),
     "found_brakes_moved": all_of(
-        fixed("brakes", FOUND, "none", r"act as intended"),
+        fixed("brakes", FOUND, "none", r"acted as intended"),
         fixed("brakes length", FOUND, "outside", r"outside limits"),
     ),
     "found_uneven": uneven,

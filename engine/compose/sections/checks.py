@@ -58,9 +58,10 @@ def _part(
     }
 
 
-def _row(view: View, cells: list[str], verdict: Verdict) -> dict[str, Any]:
-    words = view.statements.labels[f"verdict_{verdict.name.lower()}"]
-    return {"cells": [*cells, words], "shape": shape(verdict)}
+def _row(view: View, cells: list[str], verdict: Verdict, words: str = "") -> dict[str, Any]:
+    """A row with its verdict; `words` is the label to read in place of the verdict's own."""
+    said = view.statements.labels[words or f"verdict_{verdict.name.lower()}"]
+    return {"cells": [*cells, said], "shape": shape(verdict)}
 
 
 def _brakes(view: View) -> Any:
@@ -84,7 +85,7 @@ def _brakes(view: View) -> Any:
                         _limit(view, brake.tolerance_mm),
                         _free_travel(view, when, brake),
                     ],
-                    brake.verdict,
+                    *_brake_verdict(view, when, brake),
                 )
             )
     columns = (
@@ -95,6 +96,19 @@ def _brakes(view: View) -> Any:
 
 def _limit(view: View, mm: float | None) -> str:
     return "–" if mm is None else f"±{view.formats.written(mm)}"
+
+
+def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict, str]:
+    """No brake passes here that page one warns of: its free travel counts beside its length."""
+    facts, at = view.assessment.facts, when.value
+    low, close = (facts[f"{at}_free_travel_{name}"] for name in ("low", "close"))
+    if isinstance(low, tuple) and brake.side.value in low:
+        sure = "" if facts[f"{at}_free_travel_sure"] else "_perhaps"
+        return Verdict.FAIL, f"words_little_free_travel{sure}"
+    near = isinstance(close, tuple) and brake.side.value in close
+    if brake.verdict is Verdict.PASS and (near or facts[f"{at}_free_travel_open"]):
+        return Verdict.CONDITIONAL_PASS, "length_within"
+    return brake.verdict, ""
 
 
 def _free_travel(view: View, when: When, brake: BrakeFinding) -> str:

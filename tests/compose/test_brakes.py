@@ -1,0 +1,100 @@
+"""Table and picture of brakes say what page one says, and explain only marks that are there."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from trimscribe.analyse import analyse
+from trimscribe.assess import assess
+from trimscribe.compose.figures.brake_view import figure as brake_view
+from trimscribe.compose.sections.checks import section as checks
+from trimscribe.contracts import View
+from trimscribe.model.job import Job
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
+from trimscribe.registry import Registry
+
+See = Callable[[str], View]
+LOW = dict.fromkeys(Side, 40.0)
+
+
+def again(view: View, registry: Registry, job: Job) -> View:
+    """The same for another job."""
+    findings = analyse(job, registry)
+    return replace(view, job=job, findings=findings, assessment=assess(findings, job))
+
+
+def table(view: View) -> dict[str, tuple[list[str], str]]:
+    """Cells and mark of each row of the brakes' table, by its first cell."""
+    shown = checks.view(view)
+    assert shown is not None
+    part = next(p for p in shown.values["parts"] if p["title"] == "Brakes")
+    return {row["cells"][0]: (row["cells"], row["shape"]) for row in part["rows"]}
+
+
+def not_again(job: Job) -> Job:
+    """Its brakes had too little free travel, and were not measured after the work."""
+    assert job.before is not None
+    assert job.after is not None
+    kept = {
+        k: mm for k, mm in job.after.lengths_mm.items() if k[1].group not in (BRAKE, BRAKE_MAIN)
+    }
+    return replace(
+        job,
+        before=replace(job.before, free_travel_mm=LOW),
+        after=replace(job.after, lengths_mm=kept, free_travel_mm={}),
+    )
+
+
+def test_no_brake_is_within_limits_that_the_wing_is_grounded_for(see: See) -> None:
+    rows = table(see("outside"))
+    for name in ("Right, before", "Right, now"):
+        cells, mark = rows[name]
+        assert (cells[-1], mark) == ("too little free travel", "triangle")
+    assert rows["Left, now"][0][-1] == "within limits"
+
+
+def test_a_line_outside_shows_in_its_brake_s_row(see: See, registry: Registry) -> None:
+    job = see("demo").job
+    assert job.after is not None
+    key = next(k for k in job.after.lengths_mm if k[0] is Side.LEFT and k[1].group == BRAKE)
+    lengths = {**job.after.lengths_mm, key: job.after.lengths_mm[key] - 30.0}
+    view = again(see("demo"), registry, replace(job, after=replace(job.after, lengths_mm=lengths)))
+    cells, mark = table(view)["Left, now"]
+    assert (cells[-1], mark) == ("outside limits", "triangle")
+    assert (
+        abs(float(cells[1].replace("\u2212", "-")))
+        < 25
+        < abs(float(cells[2].replace("\u2212", "-")))
+    )
+
+
+@pytest.mark.parametrize(
+    ("measured", "known", "unknown"),
+    [
+        ("both", ("Dot: now.", "Diamond: as it came.", "Ring: too little."), ("Calculated",)),
+        ("before", ("Diamond: as it came.", "Ring: too little."), ("Dot", "Calculated")),
+        ("once", ("Dot: as measured.",), ("Diamond", "Ring", "now", "Calculated")),
+    ],
+)
+def test_the_picture_explains_the_marks_that_are_there_and_no_others(
+    see: See, registry: Registry, measured: str, known: tuple[str, ...], unknown: tuple[str, ...]
+) -> None:
+    if measured == "both":
+        view = see("outside")
+    elif measured == "before":
+        view = again(see("demo"), registry, not_again(see("demo").job))
+    else:
+        view = see("inspection")
+    figure = brake_view.draw(view)
+    assert figure is not None
+    assert all(words in figure.caption for words in known)
+    assert not any(words in figure.caption for words in unknown)
+
+
+def test_brakes_not_measured_again_are_drawn_and_described_as_they_came(
+    see: See, registry: Registry
+) -> None:
+    figure = brake_view.draw(again(see("demo"), registry, not_again(see("demo").job)))
+    assert figure is not None
+    assert figure.alt.startswith("Left: 40 mm as it came. Right: 40 mm as it came.")
