@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trimscribe.analyse.adjustment_effect import Key
+from trimscribe.analyse.adjustment_effect import Key, effects_of
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
 from trimscribe.analyse.completion import Estimator
@@ -46,15 +46,31 @@ class ChangeAnalysis:
         return replace(findings, change=replace(change, offset_mm=offset))
 
 
-def _blocked(before: Measured, after: Measured, thresholds: Thresholds) -> WhyNot:
-    """Loads must agree with the specification's, and with each other where that is unknown."""
+def _blocked(job: Job, before: Measured, after: Measured, thresholds: Thresholds) -> WhyNot:
+    """Why nothing may be concluded for the whole wing from lines measured both times.
+
+    Loads must agree with the specification's, and with each other where that is unknown. Lines
+    measured again do not stand for others that nothing ties them to, nor lines that were measured
+    for those that work was done on and that were not.
+    """
     first, last = before.measurement.tension_n, after.measurement.tension_n
     loads = (
         before.loaded.verdict,
         after.loaded.verdict,
         comparable(first, last, thresholds.load_ratio),
     )
-    return WhyNot.LOAD_DIFFERS if Verdict.FAIL in loads else WhyNot.ASSESSED
+    if Verdict.FAIL in loads:
+        return WhyNot.LOAD_DIFFERS
+    work = effects_of(job)
+    if work and after.carry_over is not None and after.carry_over.why_not:
+        return after.carry_over.why_not
+    both = before.measurement.lengths_mm.keys() & after.measurement.lengths_mm.keys()
+    rows = {row.name for row in job.specification.rows} if job.specification else set()
+    unseen = any(
+        any(point.group in rows for _, point in effect.keys) and effect.keys.isdisjoint(both)
+        for effect in work
+    )
+    return WhyNot.NOT_MEASURED if unseen else WhyNot.ASSESSED
 
 
 def _difference(after: State, before: State) -> float | None:
@@ -125,7 +141,7 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
     table = replace(
         last,
         deviation_mm=apart + risers.adds_mm,
-        blocked=_blocked(before, after, thresholds),
+        blocked=_blocked(job, before, after, thresholds),
     )
     first_u, last_u = (
         x.loaded.correction.u_mm if x.loaded.correction else 0.0 for x in (before, after)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from trimscribe.model.findings import Expectation, WhyNot
+from trimscribe.model.job import Adjustment
 from trimscribe.model.wing import Band, Point, Side
 
 AS_FOUND = {"A": -2, "B": -9, "C": -20, "brake": 0}
@@ -125,6 +126,36 @@ def test_a_row_not_measured_twice_has_no_change(build, spec):
     assert c.pitch.why_not is WhyNot.TOO_UNCERTAIN  # what the rear row did, nobody knows
     assert c.pitch.expectation is Expectation.NOT_ASSESSED
     assert c.speed is None
+
+
+WORK = (Adjustment("C3", Side.LEFT, change_mm=15.0),)
+
+
+def test_lines_measured_again_do_not_stand_for_others_that_nothing_ties_them_to(build, spec):
+    """Only what was worked on was measured again, on another day and without control lines."""
+    flat = {"A": 0, "B": 0, "C": 0, "brake": 0}
+    again = {"C": [None, None, 15, 0, None, None], "A": 0, "brake": 0}
+
+    for work, why in ((WORK, WhyNot.MEASURED_OTHERWISE), ((), WhyNot.ASSESSED)):
+        c = change(build, spec, flat, again | {"B": [0, 0, 0, None, 0, 0]}, adjustments=work)
+
+        assert {e.why_not for e in (c.pitch, c.twist, c.turn.rate)} == {why}
+        assert c.brakes[Side.LEFT].why_not is why
+        assert (c.speed is None) is bool(work)
+
+
+def test_work_on_a_row_line_that_was_not_measured_both_times_leaves_the_change_unknown(build, spec):
+    flat = {"A": 0, "B": 0, "C": [0, 0, None, 0, 0, 0]}
+    both = {"adjustments": WORK}
+
+    assert change(build, spec, flat, flat).pitch.expectation is Expectation.NONE
+    c = change(build, spec, flat, flat | {"C": [0, 0, 15, 0, 0, 0]})
+    assert c.pitch.expectation is Expectation.NONE
+    seen = change(build, spec, flat | {"C": [0, 0, 0, 0, 0, 0]}, flat | {"C": 0}, **both)
+    assert seen.pitch.expectation is Expectation.NONE
+    for after in (flat, flat | {"C": 0}):
+        c = change(build, spec, flat, after, **both)
+        assert c.pitch.why_not is c.turn.rate.why_not is WhyNot.NOT_MEASURED
 
 
 def test_different_points_before_and_after_make_the_change_less_certain(build, spec):

@@ -159,3 +159,51 @@ def test_an_offset_is_confirmed_like_other_doubts():
     (doubt,) = doubts(replace(made, job=replace(made.job, confirmed=confirmed)))
 
     assert doubt.confirmed == "new risers, the maker says so"
+
+
+def lengthened(made, when, *, by=30.0):
+    """The fifth length of row B on the left, longer in one measuring."""
+
+    def change(lengths):
+        key = next(k for k in lengths if k[0] is Side.LEFT and str(k[1]) == "B5")
+        lengths[key] += by
+
+    return made.with_lengths(when, change)
+
+
+def test_a_length_that_both_measurings_found_is_no_slip():
+    for seed in range(6):
+        made = make(seed, TWICE)
+        before = lengthened(made, "before")
+
+        assert (DoubtKind.LENGTH, "before.left.B5") in told(before)
+        assert told(lengthened(before, "after")) == told(made)
+
+
+def test_a_length_written_over_from_the_first_measuring_is_doubted_all_the_same():
+    made = lengthened(make(2, TWICE), "before")
+    first = made.job.before.lengths_mm
+
+    def copy(lengths):
+        for side, point in lengths:
+            if side is Side.LEFT and point.group == "B" and (side, point) in first:
+                lengths[side, point] = first[side, point]
+
+    found = told(made.with_lengths("after", copy))
+
+    assert (DoubtKind.LENGTH, "before.left.B5") in found
+    assert (DoubtKind.TIMES_EQUAL, "after.left.B") in found
+
+
+def test_lines_that_were_not_measured_again_still_say_what_is_near():
+    """Of row B only the fifth length is there the second time, as it was the first time."""
+    made = lengthened(make(4, TWICE), "before", by=0.0)
+
+    def leave_out(lengths):
+        for key in [k for k in lengths if k[1].group == "B" and str(k[1]) != "B5"]:
+            del lengths[key]
+
+    alone = made.with_lengths("after", leave_out)
+
+    assert told(alone) == []
+    assert (DoubtKind.LENGTH, "after.left.B5") in told(lengthened(alone, "after"))

@@ -3,6 +3,7 @@
 The rule and its check values are the project's own, worked out by hand; common practice, no source.
 """
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -122,3 +123,38 @@ def test_a_doubt_that_is_known_is_not_raised_again() -> None:
 
     assert doubts == ()
     assert np.isnan(rest.length[:, 1, 4]).all()
+
+
+def stepped(sheet: LengthSheet, point: int) -> LengthSheet:
+    """Main lines of three; from this point of row B on, three lines are 30 mm shorter."""
+    length = sheet.length.copy()
+    length[:, 1, point : point + 3] -= 30.0
+    main = np.arange(12)[None] // 3 + 4 * np.arange(3)[:, None]
+    return replace(sheet, length=length, main=main)
+
+
+def test_a_step_from_one_main_line_to_the_next_speaks_of_the_wing() -> None:
+    random = np.random.default_rng(3)
+    doubts = [both_sides_off(stepped(sheet(random, 0), 3 * n), ())[0] for n in (1, 2, 3) * 20]
+
+    assert sum(map(bool, doubts)) <= 2
+
+
+def test_a_point_alone_on_its_main_line_speaks_of_that() -> None:
+    made = sheet(np.random.default_rng(7), 40)
+    main = np.full((3, 12), 0)
+    main[1, 4] = 1
+
+    assert [doubt.name for doubt in both_sides_off(made, ())[0]] == ["specification.B5"]
+    assert both_sides_off(replace(made, main=main), ())[0] == ()
+
+
+def test_the_other_measuring_must_show_a_wrong_specification_too() -> None:
+    wrong = sheet(np.random.default_rng(7), 40)
+    mended = replace(wrong, length=wrong.length.copy(), when="after")
+    mended.length[:, 1, 4] -= 40.0
+    unknown = replace(mended, length=np.full_like(mended.length, np.nan))
+
+    assert both_sides_off(wrong, (), mended)[0] == ()
+    assert both_sides_off(wrong, (), replace(wrong, when="after"))[0]
+    assert both_sides_off(wrong, (), unknown)[0]

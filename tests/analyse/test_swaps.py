@@ -6,8 +6,10 @@ noise.
 
 import math
 from dataclasses import replace
+from statistics import median
 
 import numpy as np
+import plain_swaps
 import pytest
 from wing_w import measured, study_job, wing_w
 
@@ -82,6 +84,25 @@ def test_one_row_of_one_side_that_moved_explains_as_much():
     before = [-4.1, -3.9, -4.0, 0.3, -0.2, 0.2]
 
     assert not swap_is_likelier(groups(after, before, row="AAABBB"), SCATTER)
+
+
+def test_rows_that_hung_otherwise_explain_as_much():
+    """Each row turned by 4 mm as a whole: rows may, and nothing within them says more."""
+    after = [-2.7, -2.7, -3.3, -4.3, -1.0, 3.0, 1.0, 2.0, 1.0, 1.5]
+    before = [3.0, 1.7, 0.3, 0.7, -1.0, -3.0, -4.7, -1.7, -4.0, -1.0]
+    known = groups(after, before, row="AAAAABBBBB")
+
+    assert swap_gain(known, Scatter(1.63, 0.7)) > 6.0
+    assert not swap_is_likelier(known, Scatter(1.63, 0.7))
+
+
+def test_one_row_must_gain_more_as_each_is_asked():
+    """Our own trial: of perfect wings a row was called swapped with a gain of 7.4."""
+    after, before = [3.0, 3.7, 0.7, 3.7], [-3.0, -3.0, -2.3, -3.7]
+    known = groups(after, before, row="EEEE")
+
+    assert 7.0 < swap_gain(known, SCATTER) < 8.0
+    assert not swap_is_likelier(known, SCATTER, one_row=True)
 
 
 def test_two_main_lines_are_too_few_to_tell():
@@ -181,6 +202,45 @@ def test_main_lines_moved_without_entry_are_found_as_often_as_in_our_own_study(m
         found += any(d.kind is DoubtKind.MOVED and d.name == "after.left.b2" for d in told)
 
     assert least <= found / 60 <= most
+
+
+@pytest.mark.parametrize(("row_mm", "moved"), [(0.0, True), (3.0, False)])
+def test_a_main_line_is_held_against_the_rest_of_its_row_and_side(row_mm, moved):
+    """8 mm is more than chance, and 5 mm more than a row that moved by 3 mm is not."""
+    wing = wing_w()
+
+    def true(side, point):
+        if (side, point.group) != (Side.LEFT, "B"):
+            return 0.0
+        return 8.0 if point.number in (4, 5, 6) else row_mm
+
+    before, after = (measured(wing, of) for of in (lambda s, p: 0.0, true))
+    before, after = (replace(one, repeat_mm=1.98) for one in (before, after))
+
+    assert (DoubtKind.MOVED in kinds(study_job(wing, before, after))) is moved
+
+
+def test_main_lines_are_doubted_as_the_plain_rule_says():
+    rng = np.random.default_rng(21)
+    found, anew = set(), set()
+    for n in range(40):
+        moved = [((Side.LEFT, f"B{i}"), float(rng.uniform(4, 10))) for i in (4, 5, 6)]
+        job = two_measurings(rng, 3, symmetric(rng), moved=moved)
+        found |= {(n, d.name[-2:]) for d in doubts_of(job) if d.name.startswith("after.left.b")}
+        change = {k: job.after.lengths_mm[k] - mm for k, mm in job.before.lengths_mm.items()}
+        shift = median(change.values())
+        row = median(mm - shift for (_, p), mm in change.items() if p.group == "B")
+        left = {p.number: mm - shift for (s, p), mm in change.items()
+                if s is Side.LEFT and p.group == "B"}  # fmt: skip
+        left = {i: mm - (row if abs(row) <= 3.5 else 0.0) for i, mm in left.items()}
+        for main in range(4):
+            own = [mm for i, mm in left.items() if (i - 1) // 3 == main]
+            rest = [mm for i, mm in left.items() if (i - 1) // 3 != main]
+            if plain_swaps.stands_out(own, rest):
+                anew.add((n, f"b{main + 1}"))
+
+    assert found == anew
+    assert 10 < len(found) < 40
 
 
 @pytest.mark.parametrize(("mm", "moved"), [(12.4, False), (12.6, True)])

@@ -5,6 +5,7 @@ import math
 import numpy as np
 from plain_angles import Angles
 from plain_basics import table
+from plain_ledger import moved_by
 from plain_model import WRONG_LOAD, occasion
 from plain_state import BANDS, SIDES, effect, nothing, speed
 from plain_table import Errors, Table, each_line, each_row, each_row_and_side, errors
@@ -76,6 +77,7 @@ def _angles(job, first, last, t):
     one, two = first.load.tension, last.load.tension
     apart = None not in (one, two) and abs(two - one) > t.load_ratio * one * (1 + 1e-12)
     blocked = WRONG_LOAD if apart or "fail" in (first.load.verdict, last.load.verdict) else ""
+    blocked = blocked or _not_seen(job, first, last)
     every = {(c.side, c.row, c.station) for c in cells}
     moved = every if carried.moved is None else carried.moved
     line = math.hypot(first.bench.repeat, last.bench.repeat)
@@ -91,6 +93,22 @@ def _angles(job, first, last, t):
     error = Errors(error.matrix + occasion(cells, moved, tie, t), 0.0)
     lean = job.specification.lean_deg
     return Angles(Table(cells, error, t, blocked), error, lean, first.wing)
+
+
+def _not_seen(job, first, last):
+    """Why lines measured both times do not tell what the work did to the wing, or nothing.
+
+    They must be tied to the rest, and show something of each row line that was worked on.
+    """
+    if job.adjustments and last.carried.untied:
+        return last.carried.untied
+    both = first.load.lengths.keys() & last.load.lengths.keys()
+    rows = {g.name for g in job.specification.rows}
+    for adjustment in job.adjustments:
+        keys, _ = moved_by(job, adjustment)
+        if any(row in rows for _, row, _ in keys) and not keys & both:
+            return "not measured"
+    return ""
 
 
 def _brakes(first, last, edge, t):

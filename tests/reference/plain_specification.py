@@ -87,19 +87,28 @@ def doubted(rows, which, same_points=False):
     return None, None
 
 
-def doubted_by_measuring(left, right):
+def doubted_by_measuring(left, right, mains=None):
     """Points of a row whose specification is doubted by the measuring: deviations in mm per side.
 
     The mean of both sides at a point against the median of its neighbours +-1, +-2 is more than
-    max(12, 5 * 1.4826 MAD) while the sides agree within 11.3 mm.
+    max(12, 5 * 1.4826 MAD) while the sides agree within 11.3 mm. On neither side it lies within
+    half of that of a neighbour: that is a step between main lines. A point that is alone among the
+    `mains`, one per point, says nothing (DEVELOPERS.md).
     """
     means = [(a + b) / 2 for a, b in zip(left, right, strict=True)]
-    gaps = []
-    for i, mean in enumerate(means):
-        near = [means[j] for j in (i - 2, i - 1, i + 1, i + 2) if 0 <= j < len(means)]
-        gaps.append(mean - median(near))
+    near = [
+        [j for j in (i - 2, i - 1, i + 1, i + 2) if 0 <= j < len(left)] for i in range(len(left))
+    ]
+    gaps = [mean - median(means[j] for j in near[i]) for i, mean in enumerate(means)]
     middle = median(gaps)
     limit = max(MEASURED_STEP, 5 * 1.4826 * median(abs(g - middle) for g in gaps))
+
+    def lone(i):
+        steps = [abs(side[i] - side[j]) for side in (left, right) for j in near[i]]
+        return min(steps) > limit / 2 and (mains is None or mains.count(mains[i]) > 1)
+
     return [
-        i for i, g in enumerate(gaps) if abs(g) > limit and abs(right[i] - left[i]) <= SIDES_ALIKE
+        i
+        for i, g in enumerate(gaps)
+        if abs(g) > limit and abs(right[i] - left[i]) <= SIDES_ALIKE and lone(i)
     ]

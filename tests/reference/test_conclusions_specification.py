@@ -52,6 +52,20 @@ def test_12_a_specification_doubted_by_the_measuring():
     assert specification.doubted_by_measuring(left, [*right[:4], 2.0, *right[5:]]) == []
 
 
+def test_12_a_step_between_main_lines_is_no_doubted_specification():
+    """Three points a main line: the first of the second one lies off the middle of its four."""
+    left = [0.0, 1.0, -1.0, 30.0, 31.0, 29.0, 0.0, 1.0, 0.0]
+
+    assert specification.doubted_by_measuring(left, left) == []
+
+
+def test_12_a_point_alone_on_its_main_line_says_nothing():
+    left = [1.0, -1.0, 2.0, 0.0, 1.0, -2.0, 0.0, 1.0, -1.0, 21.0]
+
+    assert specification.doubted_by_measuring(left, left) == [9]
+    assert specification.doubted_by_measuring(left, left, [*"aaabbbccc", "d"]) == []
+
+
 def transpositions(length):
     """The same length with two neighbouring digits swapped, but for the first."""
     digits = str(length)

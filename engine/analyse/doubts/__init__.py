@@ -6,6 +6,7 @@
     levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
     specification   specified lengths unlike their neighbours, or unlike the wing on both sides
+    twice     what both measurings agree on, which is no slip of one of them
     moves     changes from before to after that no entry explains; sides mixed up in between
 
 What one of them explains is not reported again by the ones below. The limits are tuned on simulated
@@ -15,6 +16,8 @@ wings; DEVELOPERS.md says how often they find a slip and how often they are wron
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from trimscribe.analyse.doubts.copies import copies
 from trimscribe.analyse.doubts.lengths import far_lengths
 from trimscribe.analyse.doubts.levels import LevelDoubts
@@ -22,13 +25,10 @@ from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
 from trimscribe.analyse.doubts.sheet import LengthSheet, sheet_of
-from trimscribe.analyse.doubts.specification import (
-    both_sides_off,
-    fits_later,
-    specification_doubts,
-)
+from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
+from trimscribe.analyse.doubts.twice import Twice
 from trimscribe.analyse.measurings import thresholds_of
-from trimscribe.analyse.uncertainty import reading_u_mm
+from trimscribe.analyse.uncertainty import reading_u_mm, repeat_u_mm
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Doubt, DoubtKind, Findings
 from trimscribe.model.job import Job, Measurement
@@ -63,44 +63,71 @@ def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
     specification = job.specification
     if specification is None:
         return
-    sheets: list[LengthSheet] = []
+    both = [
+        (m, sheet_of(specification, m, when))
+        for when, m in (("before", job.before), ("after", job.after))
+        if m is not None and m.lengths_mm
+    ]
+    twice = Twice.of(job, both[0][1], both[1][1]) if len(both) > 1 else None
     reported: list[Doubt] = [*specification_doubts(specification)]
-    for when, measurement in (("before", job.before), ("after", job.after)):
-        if measurement is not None and measurement.lengths_mm:
-            sheet = sheet_of(specification, measurement, when)
-            earlier = sheets[0] if sheets else None
-            reported += _one(job, specification, measurement, sheet, earlier, reported)
-            sheets.append(sheet)
-    if len(sheets) > 1:
-        reported = [doubt for doubt in reported if not fits_later(doubt, sheets[-1])]
+    earlier: LengthSheet | None = None
+    for measurement, sheet in both:
+        found, sound = _together(job, specification, measurement, sheet, twice)
+        reported += found
+        around = twice.completed(sound, earlier) if twice and earlier else sound
+        known = [*(doubt.name for doubt in reported), *specification.confirmed]
+        reported += _singly(job, measurement, sound, around, twice, known)
+        earlier = sound
     yield from reported
     yield from moves(job, findings, reported)
 
 
-def _one(
+def _together(
     job: Job,
     specification: Specification,
     measurement: Measurement,
     sheet: LengthSheet,
-    earlier: LengthSheet | None,
-    reported: Sequence[Doubt],
-) -> Iterator[Doubt]:
-    """The doubts of one measuring by itself, and of one copied from an earlier one."""
+    twice: Twice | None,
+) -> tuple[list[Doubt], LengthSheet]:
+    """What is wrong with whole lists of one measuring, and the sheet without them."""
     thresholds = thresholds_of(job)
-    doubts, sheet = reversed_lists(sheet, thresholds.doubt_length_mm)
-    yield from doubts
-    doubts, sheet = swapped_rows(sheet)
-    yield from doubts
-    pasted = tuple(copies(sheet, earlier, reading_u_mm(measurement, thresholds)))
-    yield from pasted
-    doubts, sheet = LevelDoubts(specification, thresholds).doubts(sheet, pasted)
-    yield from doubts
-    doubts, sheet = swapped_neighbours(sheet, thresholds.doubt_length_mm)
-    yield from doubts
-    known = [*(doubt.name for doubt in reported), *specification.confirmed]
-    unlike, sheet = both_sides_off(sheet, known)
+    earlier = twice.before if twice and sheet is twice.after else None
+    backwards, sheet = reversed_lists(sheet, thresholds.doubt_length_mm)
+    swapped, sheet = swapped_rows(sheet)
+    pasted = [*copies(sheet, earlier, reading_u_mm(measurement, thresholds))]
+    off, sheet = LevelDoubts(specification, thresholds).doubts(sheet, pasted)
+    return [*backwards, *swapped, *pasted, *off], sheet
+
+
+def _singly(
+    job: Job,
+    measurement: Measurement,
+    sheet: LengthSheet,
+    around: LengthSheet,
+    twice: Twice | None,
+    known: Sequence[str],
+) -> Iterator[Doubt]:
+    """Single lengths that are wrong, but for doubts that are `known`.
+
+    `around` is the sheet with lines that were measured before and not again.
+    """
+    thresholds = thresholds_of(job)
+
+    def agreed(doubt: Doubt) -> bool:
+        return twice is not None and twice.agree(doubt)
+
+    found, rest = swapped_neighbours(sheet, thresholds.doubt_length_mm, around)
+    doubts = [doubt for doubt in found if not agreed(doubt)]
+    if doubts:
+        yield from doubts
+        around, sheet = around.without(np.isnan(rest.length) & ~np.isnan(sheet.length)), rest
+    other = twice.other(sheet) if twice else None
+    unlike, rest = both_sides_off(around, known, other)
     yield from unlike
-    yield from far_lengths(sheet, thresholds)
+    sheet = sheet.without(np.isnan(rest.length))
+    repeat = repeat_u_mm(measurement, thresholds)
+    far = far_lengths(sheet, thresholds, repeat, rest)
+    yield from (doubt for doubt in far if not agreed(doubt))
 
 
 analysis = Doubts()

@@ -13,6 +13,7 @@ __all__ = ["expected_deviation", "far_lengths", "suggestion"]
 
 _FEW = 4  # points; a smaller group has no neighbours that could tell
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
+_CHANCE = 4.5  # standard deviations of one reading
 _APART = 0.5  # of the limit, from the nearest neighbour
 _MOST = 20  # doubts of one measuring; with more the sheet as a whole is in doubt
 # A repair must come this close to what the neighbours let expect; a large step may be further off,
@@ -52,21 +53,26 @@ def _shifted(values: Floats, by: int) -> Floats:
     return moved
 
 
-def far_lengths(sheet: LengthSheet, thresholds: Thresholds) -> Iterator[Doubt]:
+def far_lengths(
+    sheet: LengthSheet, thresholds: Thresholds, repeat_mm: float, around: LengthSheet
+) -> Iterator[Doubt]:
     """The worst length first, then the worst of what is left without it, and so on.
 
     It must be far from what is expected and from every neighbour: one that agrees with it hangs on
-    the same main line, which may well differ from the next.
+    the same main line, which may well differ from the next. `around` has the neighbours: the sheet
+    itself, or that with what was not measured again; `repeat_mm` is how one reading scatters.
     """
-    few = (~np.isnan(sheet.specified)).sum(axis=1) < _FEW
-    least = np.where(few, thresholds.doubt_few_mm, thresholds.doubt_length_mm)[None, :, None]
+    few = (~np.isnan(sheet.specified)).sum(axis=1)[None, :, None] < _FEW
+    usual = max(thresholds.doubt_length_mm, _CHANCE * repeat_mm)
     for _ in range(_MOST):
-        deviation, neighbours = sheet.deviation, _neighbours(sheet)
+        deviation, neighbours = sheet.deviation, _neighbours(around)
         expected = median(neighbours)
         error = np.abs(deviation - expected)
         known = error[~np.isnan(error)]
         if known.size == 0:
             return
+        alone = few | around.alone(~np.isnan(around.length))
+        least = np.where(alone, max(usual, thresholds.doubt_few_mm), usual)
         limit = np.maximum(least, _ROBUST * float(np.median(known)))
         apart = np.where(np.isnan(neighbours), np.inf, np.abs(deviation - neighbours)).min(axis=0)
         beyond = np.where(apart > _APART * limit, error / limit, 0.0)
@@ -86,7 +92,7 @@ def far_lengths(sheet: LengthSheet, thresholds: Thresholds) -> Iterator[Doubt]:
         )
         cells = np.zeros_like(sheet.length, dtype=np.bool_)
         cells[worst] = True
-        sheet = sheet.without(cells)
+        sheet, around = sheet.without(cells), around.without(cells)
 
 
 def suggestion(found_mm: float, expected_mm: float) -> float | None:

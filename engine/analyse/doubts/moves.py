@@ -28,8 +28,10 @@ _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped th
 _FITS = 4.0  # standard deviations of the variance that readings leave over
 _FEWEST = 3  # main lines of both sides that can tell
 _ONE_ROW = 3.0  # off where one row alone is asked: that it moved explains it nearly as well
-_GROUP = 3.5  # uncertainties of a main line's change, and of a single line's
+_ONE_OF_ROWS = 2.0  # more for that, as each row is asked
+_GROUP = 3.8  # uncertainties of a main line's change, and of a single line's
 _CELL = 4.2
+_FEWEST_BESIDE = 2  # other lines of a row and side
 _CELL_PATH = 4  # parts of the path of a single length
 
 
@@ -67,6 +69,8 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
         after=after.lengths_mm,
         doubted=doubted,
         scatter=scatter,
+        shift_u_mm=shift.u_mm,
+        short=findings.work is not None and findings.work.verdict is Verdict.FAIL,
         thresholds=thresholds,
     )
     swapped = list(compared.swapped_sides())
@@ -156,7 +160,8 @@ def swap_is_likelier(
 ) -> bool:
     """Whether sides are likelier swapped by far, fit when swapped, and nothing else says as much.
 
-    The alternatives are one main line, or one row of one side, that moved without an entry.
+    The alternatives are one main line, or one row of one side, that moved without an entry, and
+    rows that hung otherwise on one side, each by itself.
     """
     if len(groups) < _FEWEST:
         return False
@@ -171,15 +176,27 @@ def swap_is_likelier(
         _gain_of_moving([g for g in groups if g.row == row], scatter)
         for row in dict.fromkeys(g.row for g in groups)
     ]
-    other = max(*moved, max(rows) - (_ONE_ROW if one_row else 0.0))
-    return swap_gain(groups, scatter) > max(_LIKELIER, other)
+    hung = math.fsum(
+        _gain_of_moving(
+            [g for g in groups if g.row == row], scatter, most=4.0 * scatter.occasion_mm**2
+        )
+        for row in dict.fromkeys(g.row for g in groups)
+    )
+    other = max(*moved, max(rows) - (_ONE_ROW if one_row else 0.0), hung)
+    likelier = _LIKELIER + (_ONE_OF_ROWS if one_row else 0.0)
+    return swap_gain(groups, scatter) > max(likelier, other)
 
 
-def _gain_of_moving(groups: Iterable[SideDifference], scatter: Scatter) -> float:
-    """How much likelier it is that these lines of one side moved together than that none did."""
+def _gain_of_moving(
+    groups: Iterable[SideDifference], scatter: Scatter, most: float = math.inf
+) -> float:
+    """How much likelier it is that these lines of one side moved together than that none did.
+
+    By any amount, or by one that varies by `most` mm².
+    """
     known = [(g.after - g.expected, 2.0 * g.variance(scatter)) for g in groups]
     weight = math.fsum(1.0 / v for _, v in known)
-    return math.fsum(d / v for d, v in known) ** 2 / (2.0 * weight)
+    return math.fsum(d / v for d, v in known) ** 2 / (2.0 * (weight + 1.0 / most))
 
 
 def _among(key: Key, doubted: Set[Key | tuple[Side, str]]) -> bool:
@@ -190,8 +207,9 @@ def _among(key: Key, doubted: Set[Key | tuple[Side, str]]) -> bool:
 class _Compared:
     """Both measurings and the work in between.
 
-    `left_over` is what the work leaves unexplained at each point, in mm, less what all share;
-    `doubted` the lengths and rows that are doubtful anyway.
+    `left_over` is what the work leaves unexplained at each point, in mm, less what all share, which
+    is uncertain by `shift_u_mm`; `doubted` the lengths and rows that are doubtful anyway. The work
+    may be `short` of its plan as a whole.
     """
 
     job: Job
@@ -202,6 +220,8 @@ class _Compared:
     after: Mapping[Key, float]
     doubted: Set[Key | tuple[Side, str]]
     scatter: Scatter
+    shift_u_mm: float
+    short: bool
     thresholds: Thresholds
 
     def swapped_sides(self) -> Iterator[Doubt]:
@@ -246,32 +266,67 @@ class _Compared:
                 yield SideDifference(fmean(after), fmean(expected), len(after), row.name)
 
     def unlike_their_entry(self) -> Iterator[Doubt]:
-        """Adjusted lines that did not move as their entry says."""
-        for item, entry in self.work:
-            moved_for_that = any(_among(key, self.doubted) for key in item.keys)
-            if entry.verdict is Verdict.FAIL and not moved_for_that:
-                yield Doubt(
-                    DoubtKind.MOVED_UNLIKE,
-                    f"adjustments.{entry.line}.{entry.side.value}",
-                    ("adjustments", item.adjustment.entry, "line"),
-                    found=entry.measured_mm,
-                    expected=entry.expected_mm,
-                    count=entry.points,
-                    other=entry.line if self._moved_itself(item) else "",
-                )
+        """Adjusted lines that did not move as their entry says.
+
+        They must stand out from the rest of their row as well, which may have hung otherwise; of
+        work that is short as a whole it is enough to tell of the worst.
+        """
+        failed = [
+            (item, entry)
+            for item, entry in self.work
+            if entry.verdict is Verdict.FAIL and not any(_among(k, self.doubted) for k in item.keys)
+        ]
+        found = [one for one in failed if self._stands_out(one[0])]
+        if not found and self.short and failed:
+            found = [max(failed, key=lambda one: _gap(one[1]))]
+        for item, entry in found:
+            yield Doubt(
+                DoubtKind.MOVED_UNLIKE,
+                f"adjustments.{entry.line}.{entry.side.value}",
+                ("adjustments", item.adjustment.entry, "line"),
+                found=entry.measured_mm,
+                expected=entry.expected_mm,
+                count=entry.points,
+                other=entry.line if self._moved_itself(item) else "",
+            )
+
+    def _stands_out(self, item: AdjustmentEffect) -> bool:
+        keys = [key for key in sorted(item.keys or item.itself) if key in self.left_over]
+        return not keys or self._moved_alone(keys) is not None
 
     def _moved_itself(self, item: AdjustmentEffect) -> bool:
         """Whether a line that was measured alone, below the lines it moves, moved as planned."""
         own = [self.left_over[key] for key in item.itself if key in self.left_over]
         if not own or item.expected_mm is None or item.itself == item.keys:
             return False
-        moved, limit = self._together(own)
-        return abs(moved - item.expected_mm) <= limit
+        moved, u = moved_together(own, self.scatter)
+        return abs(moved - item.expected_mm) <= max(self.thresholds.doubt_group_mm, _GROUP * u)
 
-    def _together(self, moves: list[float]) -> tuple[float, float]:
-        """How far lines moved together, and what of that is chance, in mm."""
-        moved, u = moved_together(moves, self.scatter)
-        return moved, max(self.thresholds.doubt_group_mm, _GROUP * u)
+    def _moved_alone(self, keys: list[Key]) -> float | None:
+        """How far these lines moved together in mm; None where that may be chance.
+
+        The side of a row hangs a little otherwise each time, and takes all its lines along.
+        """
+        moved, u = moved_together([self.left_over[key] for key in keys], self.scatter)
+        least = self.thresholds.doubt_group_mm
+        hung = 2.0 * self.scatter.occasion_mm**2
+        if abs(moved) <= max(least, _GROUP * math.sqrt(max(u**2 - hung, 0.0))):
+            return None  # as nearly always: what hangs beside them need not be looked at
+        side, group = keys[0][0], keys[0][1].group
+        beside = [
+            mm
+            for key, mm in self.left_over.items()
+            if key[0] is side and key[1].group == group and key not in keys
+        ]
+        if len(beside) < _FEWEST_BESIDE:
+            return (
+                moved if abs(moved) > max(least, _GROUP * math.hypot(u, self.shift_u_mm)) else None
+            )
+        noise = self.scatter.group_mm(len(beside), of_median=True) ** 2 - hung
+        share = hung / (hung + noise)
+        moved -= share * max(-least, min(least, median(beside)))
+        u = math.sqrt(u**2 - share * hung)
+        return moved if abs(moved) > max(least, _GROUP * u) else None
 
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""
@@ -294,13 +349,16 @@ class _Compared:
                 yield _moved(str(key[1]), key, mm, 1)
 
     def _main_line(self, name: str, keys: list[Key]) -> Doubt | None:
-        known = [(key, mm) for key in keys if (mm := self.left_over.get(key)) is not None]
+        known = [key for key in keys if key in self.left_over]
         if len(known) < 2:
             return None
-        moved, limit = self._together([mm for _, mm in known])
-        if abs(moved) <= limit:
-            return None
-        return _moved(name, known[0][0], moved, len(known))
+        moved = self._moved_alone(known)
+        return None if moved is None else _moved(name, known[0], moved, len(known))
+
+
+def _gap(entry: LedgerEntry) -> float:
+    """How far a line is off its plan, in mm."""
+    return abs((entry.measured_mm or 0.0) - (entry.expected_mm or 0.0))
 
 
 def _moved(line: str, key: Key, mm: float, count: int) -> Doubt:

@@ -121,13 +121,16 @@ def _inverse_covariance(known: bytes, points: int) -> Floats:
     return np.asarray(np.linalg.inv(_ROW**2 + near + _READING**2 * np.eye(len(side))))
 
 
-def swapped_neighbours(sheet: LengthSheet, least_mm: float) -> tuple[list[Doubt], LengthSheet]:
+def swapped_neighbours(
+    sheet: LengthSheet, least_mm: float, around: LengthSheet
+) -> tuple[list[Doubt], LengthSheet]:
     """Two neighbours that fit in each other's place; the sheet without them.
 
     Together they must be further off than `least_mm`, and than two lines of this sheet ever are by
     chance: neighbours of nearly the same length fit in each other's place whenever both are off.
+    `around` is the sheet with what was not measured again.
     """
-    expected = expected_deviation(sheet)
+    expected = expected_deviation(around)
     errors = np.abs(sheet.deviation - expected)
     known = errors[~np.isnan(errors)]
     least_mm = max(least_mm, _BY_CHANCE * float(np.median(known))) if known.size else least_mm

@@ -17,17 +17,19 @@ import numpy as np
 
 from trimscribe.analyse.doubts.lengths import suggestion
 from trimscribe.analyse.doubts.sheet import LengthSheet, median
+from trimscribe.analyse.line_table import Bools
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Specification
 
-__all__ = ["both_sides_off", "fits_later", "specification_doubts", "specified_doubts"]
+__all__ = ["both_sides_off", "specification_doubts", "specified_doubts"]
 
 _LIMIT_MM = 25.0
 _CLEAR = 5.0  # times what is left over without it: then it is this cell
 _NEAREST = 4
 _SIDE_MM = 12.0
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
+_STEP = 0.5  # of the limit, from the nearest neighbour
 _APART_MM = 11.3  # sides further apart speak of one line
 
 RowLengths = Mapping[str, Sequence[float]]
@@ -124,22 +126,19 @@ def _cell(
 
 
 def both_sides_off(
-    sheet: LengthSheet, known: Sequence[str]
+    sheet: LengthSheet, known: Sequence[str], other: LengthSheet | None = None
 ) -> tuple[tuple[Doubt, ...], LengthSheet]:
     """Points that are off alike on both sides, and the sheet without them.
 
-    `known` are the doubts that were raised already, by name.
+    `known` are the doubts that were raised already, by name; `other` is another measuring of the
+    wing, which must show the same: a line set does not change in between.
     """
-    deviation = sheet.deviation
-    apart = np.abs(deviation[1] - deviation[0])
-    # A slip on one side must not draw its neighbours along.
-    together = np.where(apart <= _APART_MM, deviation.mean(axis=0), np.nan)
-    error = together - median(_neighbours(together))
-    finite = np.abs(error[~np.isnan(error)])
-    if finite.size == 0:
-        return (), sheet
-    limit = max(_SIDE_MM, _ROBUST * float(np.median(finite)))
+    error, limit = _errors_together(sheet)
     off = np.nan_to_num(np.abs(error)) > limit
+    if not off.any():
+        return (), sheet
+    if other is not None:
+        off &= ~_fits(error, other)
     doubts = []
     for group, point in np.argwhere(off):
         name = f"specification.{sheet.groups[group]}{point + 1}"
@@ -160,17 +159,33 @@ def both_sides_off(
     return tuple(doubts), sheet.without(cells)
 
 
-def fits_later(doubt: Doubt, later: LengthSheet) -> bool:
-    """Whether a specified length that an earlier measuring made doubtful fits a later one.
+def _errors_together(sheet: LengthSheet) -> tuple[Floats, float]:
+    """How far each point lies, alike on both sides, from its neighbours; and the limit.
 
-    Then it was the wing that was off, alike on both sides, and it has been put right.
+    By group and point in mm; not a number where the sides differ or nothing is known, and 0 where
+    it may be the wing: a step from one main line to the next leaves a point near one neighbour on
+    either side, and a point that is alone on its main line may differ as that does.
     """
-    if doubt.kind is not DoubtKind.SPECIFIED_UNLIKE or doubt.other == later.when:
-        return False
-    _, _, group, _, point = doubt.at
-    where = (slice(None), later.groups.index(str(group)), int(point))
-    measured = not np.isnan(later.length[where]).any()
-    return measured and all(one.name != doubt.name for one in both_sides_off(later, ())[0])
+    deviation = sheet.deviation
+    apart = np.abs(deviation[1] - deviation[0])
+    # A slip on one side must not draw its neighbours along.
+    together = np.where(apart <= _APART_MM, deviation.mean(axis=0), np.nan)
+    error = together - median(_neighbours(together))
+    finite = np.abs(error[~np.isnan(error)])
+    if finite.size == 0:
+        return error, _SIDE_MM
+    limit = max(_SIDE_MM, _ROBUST * float(np.median(finite)))
+    gaps = np.stack([np.abs(side - _neighbours(side)) for side in deviation])
+    nearest = np.where(np.isnan(gaps), np.inf, gaps).min(axis=(0, 1))
+    tells = (nearest > _STEP * limit) & ~sheet.alone(~np.isnan(together))
+    return np.where(tells | np.isnan(error), error, 0.0), limit
+
+
+def _fits(error: Floats, other: LengthSheet) -> Bools:
+    """Where another measuring knows a point on both sides and shows less than half its error."""
+    measured = ~np.isnan(other.length).any(axis=0)
+    there = np.nan_to_num(_errors_together(other)[0])
+    return np.asarray(measured & (there * np.sign(error) < np.abs(error) / 2.0))
 
 
 def _neighbours(values: Floats) -> Floats:
