@@ -37,7 +37,7 @@ NO_MORE = {
     "planned_though_all_short": 0.0,
     "planned_though_one_short": 0.0,
     "well_done_called_unlike_plan": 0.04,
-    "false_doubts": 0.043,
+    "false_doubts": 0.0,
     "brakes_within_said_outside": 0.0,
     "brakes_outside_said_within": 0.0,
     "shared_shrinkage_that_is_not": 0.0,

@@ -114,7 +114,8 @@ def _singly(
     thresholds = thresholds_of(job)
 
     def agreed(doubt: Doubt) -> bool:
-        return twice is not None and twice.agree(doubt)
+        # What was confirmed from the first measuring is not confirmed without need.
+        return twice is not None and doubt.name not in job.confirmed and twice.agree(doubt)
 
     found, rest = swapped_neighbours(sheet, thresholds.doubt_length_mm, around)
     doubts = [doubt for doubt in found if not agreed(doubt)]

@@ -30,6 +30,7 @@ _FEWEST = 3  # main lines of both sides that can tell
 _ONE_ROW = 3.0  # off where one row alone is asked: that it moved explains it nearly as well
 _ONE_OF_ROWS = 2.0  # more for that, as each row is asked
 _GROUP = 3.8  # uncertainties of a main line's change, and of a single line's
+_ENTRY = 3.5  # of one that was adjusted
 _CELL = 4.2
 _FEWEST_BESIDE = 2  # other lines of a row and side
 _CELL_PATH = 4  # parts of the path of a single length
@@ -292,7 +293,7 @@ class _Compared:
 
     def _stands_out(self, item: AdjustmentEffect) -> bool:
         keys = [key for key in sorted(item.keys or item.itself) if key in self.left_over]
-        return not keys or self._moved_alone(keys) is not None
+        return not keys or self._moved_alone(keys, _ENTRY) is not None
 
     def _moved_itself(self, item: AdjustmentEffect) -> bool:
         """Whether a line that was measured alone, below the lines it moves, moved as planned."""
@@ -302,15 +303,15 @@ class _Compared:
         moved, u = moved_together(own, self.scatter)
         return abs(moved - item.expected_mm) <= max(self.thresholds.doubt_group_mm, _GROUP * u)
 
-    def _moved_alone(self, keys: list[Key]) -> float | None:
-        """How far these lines moved together in mm; None where that may be chance.
+    def _moved_alone(self, keys: list[Key], bar: float = _GROUP) -> float | None:
+        """How far these lines moved together in mm; None up to `bar` uncertainties.
 
         The side of a row hangs a little otherwise each time, and takes all its lines along.
         """
         moved, u = moved_together([self.left_over[key] for key in keys], self.scatter)
         least = self.thresholds.doubt_group_mm
         hung = 2.0 * self.scatter.occasion_mm**2
-        if abs(moved) <= max(least, _GROUP * math.sqrt(max(u**2 - hung, 0.0))):
+        if abs(moved) <= max(least, bar * math.sqrt(max(u**2 - hung, 0.0))):
             return None  # as nearly always: what hangs beside them need not be looked at
         side, group = keys[0][0], keys[0][1].group
         beside = [
@@ -319,14 +320,12 @@ class _Compared:
             if key[0] is side and key[1].group == group and key not in keys
         ]
         if len(beside) < _FEWEST_BESIDE:
-            return (
-                moved if abs(moved) > max(least, _GROUP * math.hypot(u, self.shift_u_mm)) else None
-            )
+            return moved if abs(moved) > max(least, bar * math.hypot(u, self.shift_u_mm)) else None
         noise = self.scatter.group_mm(len(beside), of_median=True) ** 2 - hung
         share = hung / (hung + noise)
         moved -= share * max(-least, min(least, median(beside)))
         u = math.sqrt(u**2 - share * hung)
-        return moved if abs(moved) > max(least, _GROUP * u) else None
+        return moved if abs(moved) > max(least, bar * u) else None
 
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""
