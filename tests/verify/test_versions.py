@@ -104,10 +104,14 @@ def test_a_shop_file_chosen_in_place_of_the_jobs_travels_with_the_report(
 
 @pytest.fixture
 def coast(tmp_path: Path) -> Path:
-    folder = tmp_path / "coast"
+    """A folder with a theme of a name that no installed theme has, whoever's it is."""
+    name = "coast"
+    while name in Registry.installed().names("themes"):
+        name += "-own"
+    folder = tmp_path / name
     folder.mkdir()
     (folder / "theme.yaml").write_text(
-        'trimscribe: 1\nname: coast\nextends: base\ntokens: {after: "#0b3a5f"}\n'
+        f'trimscribe: 1\nname: {name}\nextends: base\ntokens: {{after: "#0b3a5f"}}\n'
     )
     return folder
 
@@ -119,7 +123,7 @@ def test_a_report_whose_theme_is_not_here_is_unproven_until_it_is_given(
 
     lacking = prove(report)
     assert lacking.standing is Standing.UNPROVEN
-    assert "“coast”" in lacking.differences[0].message
+    assert f"“{coast.name}”" in lacking.differences[0].message
     assert "--theme" in lacking.differences[0].message
     assert prove(report, theme=str(coast)).standing is Standing.IDENTICAL
 
@@ -134,14 +138,15 @@ def test_a_theme_that_has_changed_since_is_told(prove: Prove, coast: Path) -> No
     assert "theme-altered" in {d.code for d in proof.differences}
 
 
-@pytest.mark.parametrize("called", ["base", "coast"])
+@pytest.mark.parametrize("named", ["base", ""])
 def test_where_somebody_stands_never_changes_an_answer(
-    prove: Prove, demo: bytes, coast: Path, called: str, monkeypatch: pytest.MonkeyPatch
+    prove: Prove, demo: bytes, coast: Path, named: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A folder that is called as the report's theme is not that theme."""
+    called = named or coast.name
     (coast.parent / "here").mkdir()
     theme = coast.rename(coast.parent / "here" / called)
-    text = (theme / "theme.yaml").read_text().replace("name: coast", f"name: {called}")
+    text = (theme / "theme.yaml").read_text().replace(f"name: {coast.name}", f"name: {called}")
     (theme / "theme.yaml").write_text(text)
     report = demo if called == "base" else made_with(REAL, theme=str(theme))
     away = prove(report)
