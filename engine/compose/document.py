@@ -1,7 +1,7 @@
 """Compose one report: what every section shows, drawn, rendered and gathered into a Document."""
 
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -9,7 +9,6 @@ from trimscribe.compose.attachments import attachments_of
 from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.label_overrides import phrases_of, reworded
 from trimscribe.compose.look import Look
-from trimscribe.compose.renderer import ThemeStudio
 from trimscribe.compose.required import required_texts, vital_texts, warning_texts
 from trimscribe.compose.sections.own import OwnSection, about
 from trimscribe.compose.themes import resolve
@@ -141,7 +140,7 @@ def assembled(
             parts=tuple(parts.parts),
             frame=frame,
             tokens=look.tokens,
-            studio=ThemeStudio(look, view, registry, parts.shared),
+            studio=ThemeRenderer(look, view, registry, parts.shared),
             width_pt=look.width_pt,
             versions=view.versions,
             hashes=view.hashes,
@@ -239,3 +238,28 @@ def _refuse_holes(sources: list[str], content: Content, look: Look) -> None:
             for c, mark in found.items()
         ]
     )
+
+
+@dataclass(frozen=True)
+class ThemeRenderer:
+    """A theme at work for outputs that are not paper: figures in other widths, pages in HTML.
+
+    It works only when it is asked, so that paper alone costs nothing more. `shared` are the values
+    that all templates of a theme see. Implements `Renderer`.
+    """
+
+    look: Look
+    view: View
+    registry: Registry
+    shared: Mapping[str, Any]
+
+    def draw(self, name: str, width_pt: float, *, low: bool = False) -> Figure | None:
+        """The figure as it is drawn for this width, in points, or with less height."""
+        figure: Figure | None = self.registry.get("figures", name).draw(
+            replace(self.view, width_pt=width_pt, low=low)
+        )
+        return figure
+
+    def page(self, template: str, values: Mapping[str, Any]) -> str:
+        """A template in HTML with each value escaped; raises ThemeError with file and line."""
+        return self.look.templates.render(template, {**self.shared, **values})

@@ -12,13 +12,14 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.compose.literal import FORBIDDEN, set_aside, sourced
-from trimscribe.compose.words import words
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.hints import suggest
 from trimscribe.templating import (
+    Markup,
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
+    Undefined,
     sources,
 )
 from trimscribe.whereabouts import at
@@ -34,6 +35,9 @@ _REFUSED = re.compile(
     rf'|\b(?:{"|".join(FORBIDDEN[-2:])})\b(?!\s+"{_FILE}"\s*(?:[:;)}}\]]|$))'
 )
 _OWN_FILE = re.compile(f'"{_FILE}"')
+# Control characters and the marks that reorder text would hide what a reader sees.
+_HIDDEN = [*range(0x9), 0xB, 0xC, *range(0xE, 0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F)]
+_SEEN = dict.fromkeys(_HIDDEN, "")
 # A comment, and surely no more than that: nothing in the line could end a text or a block.
 _COMMENT = re.compile(r'\s*//[^"`*]*')
 
@@ -45,7 +49,7 @@ class Templates:
         """`files` maps theme name → template name → text, child first; `places` theme → folder."""
         self._files, self._places = files, places
         self._env = sources(self._find, set_aside)
-        self._pages = sources(self._find, words)
+        self._pages = sources(self._find, _printable)
 
     def render(self, name: str, values: Mapping[str, Any]) -> str:
         """Return what one template makes; raises ThemeError with file and line."""
@@ -161,3 +165,14 @@ def _nearest(message: str, values: Mapping[str, Any]) -> str:
 def _line(text: str | None, number: int) -> str:
     lines = (text or "").splitlines()
     return lines[number - 1] if 0 < number <= len(lines) else ""
+
+
+def _printable(value: Any) -> Any:
+    """Text without what nobody sees, or a number; raises TypeError for anything else."""
+    if isinstance(value, Markup | Undefined):
+        return value  # what is undefined raises when it is written, and names what is missing
+    if isinstance(value, str):
+        return value.translate(_SEEN)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return value
+    raise TypeError(f"a page cannot print a {type(value).__name__}")

@@ -5,16 +5,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from trimscribe.errors import InputError
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.editing.skeleton import new_job
 from trimscribe.exports.editing.target import merge_new, open_target
 from trimscribe.exports.export import Export, has_plain_form, import_with, read_export
-from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.files import load_file, open_file, typed
 from trimscribe.exports.guessing.kept_maps import find_kept_map
-from trimscribe.exports.guessing.own_words import own_words
-from trimscribe.exports.guessing.propose import MapProposal, propose
+from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
 from trimscribe.exports.line_sets import CheckedLineSet, find_line_set
 from trimscribe.registry import Registry
+from trimscribe.resources import nearest_shop
+from trimscribe.schemas.shop import EXPORT_WORDS
 from trimscribe.whereabouts import at
 
 __all__ = ["NewJob", "Wanted", "WorkedOut", "new_text", "work_out"]
@@ -133,7 +135,7 @@ def _guessed(
         wanted.path,
         line_set,
         measuring=wanted.measuring,
-        own_words=own_words(wanted.shop, near),
+        own_words=_own_words(wanted.shop, near),
         specified=specified,
         data=data,
         answers=answers,
@@ -150,3 +152,30 @@ def new_text(job: Path, wing: str, lines: Path, shop: Path | None) -> NewJob:
 @functools.cache
 def _registry() -> Registry:
     return Registry.installed()
+
+
+def _own_words(shop: Path | None, near: Path) -> OwnWords:
+    """The words of a shop file, else of the nearest one beside or above a file.
+
+    InputError when a shop file that was named cannot be read.
+    """
+    if shop is None:
+        folder = near.resolve().parent
+        nearest = nearest_shop(folder)
+        if not nearest:
+            return ()
+        try:
+            data = load_file(folder / nearest).data
+        except InputError:
+            return ()  # `check` says what is wrong with it
+    else:
+        data = load_file(shop).data
+    words = data.get("export_words") if isinstance(data, Mapping) else None
+    if not isinstance(words, Mapping):
+        return ()
+    return tuple(
+        (EXPORT_WORDS[name], name, str(phrase))
+        for name, given in words.items()
+        if name in EXPORT_WORDS
+        for phrase in (given if isinstance(given, list) else [given])
+    )

@@ -4,14 +4,14 @@ Solved by HiGHS through SciPy, bounded by nodes and never by seconds, so that a 
 not find another plan.
 """
 
-from collections.abc import Mapping
+import contextlib
+import os
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_matrix
-
-from trimscribe.plan.quiet import quiet_descriptor
 
 __all__ = ["INFINITE", "NothingFound", "Programme", "Solution", "Terms"]
 
@@ -98,3 +98,28 @@ class Programme:
     def keep(self, objective: Terms, reached: float, slack: float = 0.0) -> None:
         """Let later stages not lose what this one reached, but for `slack`."""
         self.row(objective, high=reached + slack + _HAIR)
+
+
+@contextlib.contextmanager
+def quiet_descriptor(number: int = 1) -> Iterator[None]:
+    """Lead a file descriptor to nowhere for a while.
+
+    HiGHS prints from C, which redirection within Python does not reach. Nothing that Python has
+    buffered is lost: it is written when its own stream is flushed, after the descriptor is back.
+    The descriptor belongs to the whole process, so this is for one thread at a time.
+    """
+    try:
+        kept = os.dup(number)
+    except OSError:  # closed: there is nothing to print to
+        yield
+        return
+    try:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        try:
+            os.dup2(nowhere, number)
+        finally:
+            os.close(nowhere)
+        yield
+    finally:
+        os.dup2(kept, number)
+        os.close(kept)

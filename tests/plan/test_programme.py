@@ -78,7 +78,7 @@ def test_what_cannot_be_kept_has_no_solution() -> None:
 def test_the_solver_prints_nothing_to_the_first_descriptor(tmp_path) -> None:
     code = (
         "import os\n"
-        "from trimscribe.plan.quiet import quiet_descriptor\n"
+        "from trimscribe.plan.programme import quiet_descriptor\n"
         "os.write(1, b'before ')\n"
         "with quiet_descriptor():\n"
         "    os.write(1, b'from C')\n"
@@ -95,7 +95,7 @@ def test_a_closed_descriptor_is_no_fault() -> None:
     code = (
         "import os, sys\n"
         "os.close(1)\n"
-        "from trimscribe.plan.quiet import quiet_descriptor\n"
+        "from trimscribe.plan.programme import quiet_descriptor\n"
         "with quiet_descriptor():\n"
         "    pass\n"
         "os.write(2, b'through')\n"

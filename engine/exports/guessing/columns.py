@@ -8,7 +8,6 @@ from itertools import pairwise
 from trimscribe.exports.guessing.blocks import Block, is_number, is_unit
 from trimscribe.exports.guessing.texts import Context, Piece, TextMeaning, pieces_of, said_by
 from trimscribe.model.tables import Cell
-from trimscribe.model.wing import BRAKE_MAIN
 
 __all__ = ["Label", "UnderstoodTable", "ValueCells", "form_of", "table_of"]
 
@@ -331,8 +330,3 @@ def _rows(
 def lines(table: UnderstoodTable) -> Iterator[str]:
     """Rows of the wing that a table names."""
     yield from dict.fromkeys(said.row for said in table.rows.values() if said.row)
-
-
-def is_main(said: TextMeaning) -> bool:
-    """Whether this is the main brake line, which has no point."""
-    return said.row == BRAKE_MAIN

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.export import Export, import_with
 from trimscribe.exports.files import open_file, typed
-from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_text
-from trimscribe.exports.guessing.guess_numbers import guess_signs
+from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
 from trimscribe.exports.guessing.kept_maps import shape_of
 from trimscribe.exports.guessing.proposal_text import proposal_text
 from trimscribe.exports.guessing.questions import OpenQuestions, Question

@@ -2,6 +2,6 @@
 
 load      a map file, checked               find       where a table is in a sheet
 plan      the map as data                   cells      numbers and labels of single cells
-forms     `{row}{point} {side}`             take       table by table, cell by cell
+forms     `{row}{point} {side}`             extract    bytes to values, table by table
 result    what became of every cell         normalise  readings to lengths in mm
 """

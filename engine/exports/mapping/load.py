@@ -33,8 +33,6 @@ _SIGNS = {
 }  # fmt: skip
 _FACTORS = {"mm": "1", "cm": "10", "m": "1000", "in": "25.4"}  # the inch by definition
 
-Words = Mapping[str, Mapping[str, str]]
-
 
 def load_map(data: bytes, file: str) -> tuple[ImportMap | None, tuple[Fault, ...]]:
     """The map, or None and all its faults; `file` is the path as typed."""
