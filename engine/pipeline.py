@@ -26,8 +26,8 @@ from trimscribe.registry import Registry
 from trimscribe.world import World
 
 __all__ = [
-    "Around",
-    "LookBack",
+    "FindEarlierServices",
+    "StageHook",
     "bench_sheet",
     "check_rules",
     "in_language",
@@ -40,9 +40,9 @@ __all__ = [
 ]
 
 
-LookBack = Callable[[Job], Iterable[ServiceSummary]]
+FindEarlierServices = Callable[[Job], Iterable[ServiceSummary]]
 
-Around = Callable[[str], AbstractContextManager[object]]  # a stage by name, to be timed
+StageHook = Callable[[str], AbstractContextManager[object]]  # a stage by name, to be timed
 
 
 def prepare(
@@ -50,24 +50,26 @@ def prepare(
     registry: Registry,
     shop: Path | str = "",
     *,
-    look_back: LookBack | None = None,
+    find_earlier_services: FindEarlierServices | None = None,
     redact: bool = False,
     language: str = "",
     root: Path | str = "",
-    around: Around = nullcontext,
+    stage_hook: StageHook = nullcontext,
 ) -> Content:
     """Read, analyse, assess and narrate one job; InputError carries all its faults at once.
 
     `shop` is a shop file that stands in for the job's; `root` the folder that all that the job
     names must lie below, as `trimscribe.read.read` has it.
-    `look_back` finds the earlier services of the job's wing, such as those on a shelf. `redact`
-    leaves out all about the pilot. `language` stands in for the workshop's. Each stage runs within
-    `around` its name.
+    `find_earlier_services` finds those of the job's wing, such as on a shelf. `redact` leaves out
+    all about the pilot. `language` stands in for the workshop's. Each stage runs within
+    `stage_hook` of its name.
     """
-    with around("read"):
+    with stage_hook("read"):
         reading = (read_redacted if redact else read)(path, registry, shop, root)
     reading = in_language(reading, language) if language else reading
-    return understand(reading, registry, look_back=look_back, around=around)
+    return understand(
+        reading, registry, find_earlier_services=find_earlier_services, stage_hook=stage_hook
+    )
 
 
 def in_language(reading: Reading, language: str) -> Reading:
@@ -80,8 +82,8 @@ def understand(
     reading: Reading,
     registry: Registry,
     *,
-    look_back: LookBack | None = None,
-    around: Around = nullcontext,
+    find_earlier_services: FindEarlierServices | None = None,
+    stage_hook: StageHook = nullcontext,
 ) -> Content:
     """Analyse, assess and narrate a job that was read.
 
@@ -95,20 +97,20 @@ def understand(
     from trimscribe.narrate import narrate
 
     job = reading.job
-    with around("analyse"):
+    with stage_hook("analyse"):
         findings = analyse(job, registry)
-    with around("assess"):
+    with stage_hook("assess"):
         assessment = assess(findings, job, AddedFacts.of(registry.all("analyses")))
     if fault := objection(assessment, reading.marks):
         raise InputError([fault])
-    with around("narrate"):
+    with stage_hook("narrate"):
         statements = narrate(assessment, job, registry, reading.marks)
     doubts = (
         *doubt_messages(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
     )
     summary = summary_of(job, findings)
-    history = history_of(summary, look_back(job)) if look_back else None
+    history = history_of(summary, find_earlier_services(job)) if find_earlier_services else None
     warnings = (*reading.warnings, *doubts)
     return Content(reading, findings, assessment, statements, warnings, summary, history)
 

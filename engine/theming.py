@@ -84,7 +84,7 @@ def check_theme(theme: str, registry: Registry, world: World) -> Checked:
         brought = [*known, *texts_of(_brought(document))]
         says += unaccounted(pdf_pages(report.data), brought)
     said = tuple(dict.fromkeys(" ".join(text.split()) for text in says))
-    return Checked(look.trail, tuple(dict.fromkeys(faults)), pages, said)
+    return Checked(look.theme_chain, tuple(dict.fromkeys(faults)), pages, said)
 
 
 def _honest(registry: Registry) -> Mapping[str, Path]:

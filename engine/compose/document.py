@@ -231,7 +231,7 @@ def _refuse_holes(sources: list[str], content: Content, look: Look) -> None:
         [
             Fault(
                 "no-glyph",
-                f"No font of {look.trail} can show “{c}” (U+{ord(c):04X}).",
+                f"No font of {look.theme_chain} can show “{c}” (U+{ord(c):04X}).",
                 mark,
                 "Write it another way, or use a theme with a font for this script.",
             )

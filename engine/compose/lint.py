@@ -46,7 +46,7 @@ def _warning(code: str, message: str, mark: Mark | None, hint: str = "") -> Faul
 def _alike(look: Look) -> Iterator[Fault]:
     """Colours of the charts that run into each other, in grey or for another colour vision."""
     for one, other in combinations(_CHARTS, 2):
-        pair = f"`{one}` {look.tokens[one]} and `{other}` {look.tokens[other]} ({look.trail})"
+        pair = f"`{one}` {look.tokens[one]} and `{other}` {look.tokens[other]} ({look.theme_chain})"
         mark = look.origins[other].mark or look.origins[one].mark
         first, second = look.tokens[one], look.tokens[other]
         if abs(lightness(first) - lightness(second)) < _LEAST_GREY:
@@ -65,11 +65,12 @@ def _letters(look: Look, registry: Registry) -> Iterator[Fault]:
         text = "".join(path.read_text(encoding="utf-8") for path in files)
         if lost := uncovered(text, look.fonts):
             message = (
-                f"No font of {look.trail} has “{lost}”, which {language.name} is written with."
+                f"No font of {look.theme_chain} has “{lost}”, "
+                f"which {language.name} is written with."
             )
             yield _warning("letters-missing", message, look.origins["font"].mark)
     if lost := uncovered(_NAMES, look.fonts):
-        message = f"No font of {look.trail} has “{lost}”, which names are written with."
+        message = f"No font of {look.theme_chain} has “{lost}”, which names are written with."
         hint = "A report with such a name stops. Add a font that has them to the folder fonts."
         yield _warning("letters-missing", message, look.origins["font"].mark, hint)
 
@@ -91,7 +92,7 @@ def _unused(look: Look) -> Iterator[Fault]:
             or (top == "fonts" and inner.lower().endswith((".otf", ".ttf")))
         )
         if not known:
-            message = f"Nothing in {look.trail} uses this file."
+            message = f"Nothing in {look.theme_chain} uses this file."
             yield _warning("file-unused", message, Mark(f"{theme.shown}/{name}"), "Delete it.")
 
 

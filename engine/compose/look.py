@@ -61,7 +61,7 @@ class Look:
         return self.chain[0].file.name
 
     @property
-    def trail(self) -> str:
+    def theme_chain(self) -> str:
         """The names from the theme to its last parent."""
         return " → ".join(folder.file.name for folder in self.chain)
 

@@ -38,7 +38,7 @@ def _incomplete(look: Look) -> Iterator[Fault]:
     for name in sorted(_TOKENS - look.tokens.keys()):
         yield Fault(
             "theme-lacks-token",
-            f"Nothing in {look.trail} sets `{name}`.",
+            f"Nothing in {look.theme_chain} sets `{name}`.",
             theme.file.marks.get(("tokens",), Mark(theme.shown)),
             "Write `extends: base` to take what is missing from there.",
         )
@@ -51,7 +51,8 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
         if name not in look.sections:
             yield Fault(
                 "theme-lacks-section",
-                f"{look.trail} leaves out the section “{name}”, which every report must have.",
+                f"{look.theme_chain} leaves out the section “{name}”, "
+                "which every report must have.",
                 holder.file.marks.get(("sections",), Mark(holder.shown)),
                 f"Add {name} to `sections`; it may be anywhere.",
             )
@@ -64,7 +65,8 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
         elif name not in known and not look.templates.has(f"{name}.typ.j2"):
             yield Fault(
                 "section-unknown",
-                f"There is no section “{name}”, and no template {name}.typ.j2 in {look.trail}.",
+                f"There is no section “{name}”, "
+                f"and no template {name}.typ.j2 in {look.theme_chain}.",
                 look.section_marks.get(name),
                 suggest(name, known),
             )
@@ -72,14 +74,14 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
 
 def _fontless(look: Look) -> Iterator[Fault]:
     if bad := broken(look.fonts):
-        message = f"These font files of {look.trail} cannot be read: {', '.join(bad)}."
+        message = f"These font files of {look.theme_chain} cannot be read: {', '.join(bad)}."
         yield Fault("font-broken", message, hint="Copy them again from their source.")
     known = families(look.fonts)
     for name in ("font", "font_drawings"):
         if look.tokens[name] not in known:
             yield Fault(
                 "font-missing",
-                f"No font file of {look.trail} belongs to the family “{look.tokens[name]}”.",
+                f"No font file of {look.theme_chain} belongs to the family “{look.tokens[name]}”.",
                 look.origins[name].mark,
                 f"Put it into the folder fonts, or use {' or '.join(sorted(known))}.",
             )
@@ -93,7 +95,7 @@ def _unreadable(look: Look) -> Iterator[Fault]:
             yield Fault(
                 "contrast-too-low",
                 f"`{name}` {look.tokens[name]} on {background} has a contrast of {ratio:.1f}; "
-                f"{least:g} is the least that people can read ({look.trail}).",
+                f"{least:g} is the least that people can read ({look.theme_chain}).",
                 look.origins[name].mark,
                 "Choose a darker colour, or a lighter one on a dark page.",
             )

@@ -115,7 +115,7 @@ def _prepared(wish: Wish, registry: Registry) -> tuple[Done, Content | None]:
             wish.job,
             registry,
             wish.shop,
-            look_back=lambda job: _earlier(wish, job),
+            find_earlier_services=lambda job: _earlier(wish, job),
             redact=wish.redact,
             root=wish.root,
         )

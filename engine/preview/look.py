@@ -42,12 +42,12 @@ def look(asked: PreviewRequest) -> Looked:
             asked.shop,
             language=asked.language,
             root=asked.root,
-            around=clock.around,
+            stage_hook=clock.stage_hook,
         )
         folders = _folders(asked, content)
-        with clock.around("compose"):
+        with clock.stage_hook("compose"):
             document = compose(content, _registry(), _world(), asked.theme)
-        with clock.around(asked.output):
+        with clock.stage_hook(asked.output):
             report: Report = _registry().get("outputs", asked.output).make(document)
     except TrimscribeError as error:
         warnings = content.warnings if content else ()
@@ -145,7 +145,7 @@ class _Clock:
     stages: list[Stage] = field(default_factory=list)
 
     @contextmanager
-    def around(self, name: str) -> Iterator[None]:
+    def stage_hook(self, name: str) -> Iterator[None]:
         start = time.perf_counter()
         try:
             yield

@@ -6,7 +6,7 @@ from trimscribe.model.plain import Plain, to_plain
 from trimscribe.preview.choices import KINDS, Choices
 from trimscribe.preview.session import PreviewState, Snapshot
 
-__all__ = ["choices_data", "evidence_data", "sentences_data", "sight_data"]
+__all__ = ["choices_data", "evidence_data", "sentences_data", "state_data"]
 
 _FORMS = {".pdf": "pages", ".html": "page", ".png": "picture"}  # others are shown as text
 
@@ -16,12 +16,12 @@ def choices_data(choices: Choices) -> Plain:
     return {kind: list(choices.names[kind]) for kind in KINDS}
 
 
-def sight_data(sight: PreviewState, age: int) -> Plain:
+def state_data(state: PreviewState, age: int) -> Plain:
     """What there is to see, and how it came about."""
-    shot = sight.shot
+    shot = state.shot
     return {
         "age": age,
-        "fresh": sight.fresh,
+        "fresh": state.fresh,
         "shot": None
         if shot is None
         else {
@@ -33,8 +33,8 @@ def sight_data(sight: PreviewState, age: int) -> Plain:
             "pages": shot.report.pages,
             "bytes": len(shot.report.data),
         },
-        "faults": [_fault(fault) for fault in sight.faults],
-        "stages": [{"name": stage.name, "ms": stage.ms} for stage in sight.stages],
+        "faults": [_fault(fault) for fault in state.faults],
+        "stages": [{"name": stage.name, "ms": stage.ms} for stage in state.stages],
     }
 
 

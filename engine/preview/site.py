@@ -16,7 +16,7 @@ from starlette.types import ASGIApp
 
 from trimscribe.preview.auth import Door, nothing
 from trimscribe.preview.choices import Choices
-from trimscribe.preview.serializers import choices_data, evidence_data, sentences_data, sight_data
+from trimscribe.preview.serializers import choices_data, evidence_data, sentences_data, state_data
 from trimscribe.preview.session import PreviewSession, Snapshot
 from trimscribe.preview.watch import ChangeNotifier, watch
 
@@ -57,7 +57,7 @@ class Site:
         age = self.session.age
         seen = await anyio.to_thread.run_sync(self.session.see, choice)
         self.moved.ring()
-        return JSONResponse(sight_data(seen, age))
+        return JSONResponse(state_data(seen, age))
 
     async def changes(self, _: Request) -> Response:
         """A stream that tells the age of the files, now and at each change."""

@@ -38,7 +38,9 @@ def made_again(contents: Contents, registry: Registry, world: World, theme: str)
         hint = "Give its folder with --theme."
         raise ReadbackError(Fault("theme-not-here", message, hint=hint))
     with _laid_out(contents) as (job, shop, root):
-        content = prepare(job, registry, shop, look_back=lambda _: _earlier(contents), root=root)
+        content = prepare(
+            job, registry, shop, find_earlier_services=lambda _: _earlier(contents), root=root
+        )
         printed = [name for name in world.versions if name in reported.versions]  # in their order
         then = World({name: reported.versions[name] for name in (*printed, *reported.versions)})
         return render(content, registry, then, theme=theme or reported.theme).data

@@ -30,7 +30,7 @@ def linted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Lint:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8")
         look, faults = lint("./mine", REGISTRY)
-        assert look.trail == "mine → base"
+        assert look.theme_chain == "mine → base"
         assert {fault.severity for fault in faults} <= {Severity.WARNING}
         return faults
 

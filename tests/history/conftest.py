@@ -73,7 +73,7 @@ def made(job: Path, shelf: Shelf) -> Content:
     return prepare(
         job,
         REGISTRY,
-        look_back=lambda known: earlier_services(shelf.kept("MD-00731"), known),
+        find_earlier_services=lambda known: earlier_services(shelf.kept("MD-00731"), known),
     )
 
 

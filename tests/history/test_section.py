@@ -66,7 +66,7 @@ def test_a_wing_that_is_new_on_the_shelf_has_no_such_section(tmp_path: Path) -> 
     content = prepare(
         DEMO,
         REGISTRY,
-        look_back=lambda job: earlier_services(shelf.kept("MD-00731"), job),
+        find_earlier_services=lambda job: earlier_services(shelf.kept("MD-00731"), job),
     )
 
     assert content.history is None
@@ -115,7 +115,7 @@ def test_a_report_that_was_replaced_is_not_looked_back_on(
     content = prepare(
         job,
         REGISTRY,
-        look_back=lambda known: earlier_services(own.kept("MD-00731"), known),
+        find_earlier_services=lambda known: earlier_services(own.kept("MD-00731"), known),
     )
     own.put(render(content, REGISTRY, World.real()))
 
@@ -124,7 +124,7 @@ def test_a_report_that_was_replaced_is_not_looked_back_on(
     later = prepare(
         DEMO,
         REGISTRY,
-        look_back=lambda known: earlier_services(own.kept("MD-00731"), known),
+        find_earlier_services=lambda known: earlier_services(own.kept("MD-00731"), known),
     )
     assert later.history is not None
     assert later.history.services[-2].service == "QH-2025-007-A"
@@ -143,7 +143,7 @@ def test_a_report_that_was_changed_on_the_shelf_is_not_looked_back_on(
     content = prepare(
         DEMO,
         REGISTRY,
-        look_back=lambda job: earlier_services(own.kept("MD-00731"), job),
+        find_earlier_services=lambda job: earlier_services(own.kept("MD-00731"), job),
     )
 
     assert content.history is not None

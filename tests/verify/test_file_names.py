@@ -52,7 +52,7 @@ def test_a_report_of_such_files_proves_itself_and_is_kept(job: Path, prove: Prov
     later = prepare(
         job,
         REGISTRY,
-        look_back=lambda wing: earlier_services(shelf.kept("MD-00731"), wing),
+        find_earlier_services=lambda wing: earlier_services(shelf.kept("MD-00731"), wing),
     )
     second = render(later, REGISTRY, World.real()).data
 
