@@ -113,7 +113,7 @@ def formats_for(
     """Formats of a locale such as `en_GB`; ValueError when babel does not know it.
 
     `missing` is the language's word or sign for "not measured". `dates`, a CLDR pattern, and
-    `symbols`, the signs for thousands and decimals, are in place of the locale's own.
+    `symbols`, the separators of thousands and decimals, are in place of the locale's own.
     """
     try:
         known = Locale.parse(locale)

@@ -34,7 +34,7 @@ class MarkedText:
     def decode(
         cls, data: bytes, file: str, largest: int, *, tabs: bool = False
     ) -> tuple["MarkedText", tuple[Fault, ...]]:
-        """Turn bytes into text, with all faults of size, encoding and invisible signs.
+        """Turn bytes into text, with all faults of size, encoding and invisible characters.
 
         A tab is such a fault too, unless `tabs` are allowed. The byte order mark that some programs
         put in front is no part of the text.
@@ -51,11 +51,11 @@ class MarkedText:
         except UnicodeDecodeError as error:
             before = _BREAK.split(data[: error.start].decode("utf-8"))
             mark = Mark(file, len(before), len(before[-1]) + 1, 1, before[-1] + "\ufffd")
-            return cls(file), (_not_utf_8("One of its signs is not UTF-8.", mark),)
+            return cls(file), (_not_utf_8("One of its characters is not UTF-8.", mark),)
         found = cls(file, text, tuple(_BREAK.split(text)), True)
         blanks = () if tabs else found._each("\t", "tab", "A tab is here.", "Write spaces.")
         signs = found._each(
-            _CONTROL, "invisible-sign", "An invisible control sign is here.", "Delete it."
+            _CONTROL, "invisible-sign", "An invisible control character is here.", "Delete it."
         )
         # A tab that indents a line leaves the parser nothing to go by.
         lost = signs or [f for f in blanks if f.mark and not _before(f.mark).strip()]

@@ -120,7 +120,7 @@ def load(data: bytes, file: str) -> LoadedYaml:
 def _json_as_yaml(json: str) -> str:
     """JSON where YAML differs from it: tabs are white space, a surrogate pair is one escape.
 
-    The one escape is two signs shorter, so columns behind it on that line are two too low.
+    The one escape is two characters shorter, so columns behind it on that line are two too low.
     """
 
     def escape(match: re.Match[str]) -> str:

@@ -19,7 +19,7 @@ _SYNTAX = (
     (
         r"escape|hexdecimal|hexadecimal",
         "unknown-escape",
-        "a backslash in double quotes is not followed by a known sign",
+        "a backslash in double quotes is not followed by a known character",
         "Write \\\\ for a backslash, or use single quotes.",
     ),
     (
@@ -49,7 +49,7 @@ _SYNTAX = (
     (
         r"cannot start any token",
         "unquoted-sign",
-        "a value cannot begin with this sign",
+        "a value cannot begin with this character",
         "Put the text in quotes.",
     ),
     (

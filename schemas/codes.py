@@ -11,7 +11,7 @@ CODES: Mapping[str, str] = {
     # The file as text
     "more-faults": "There are more faults in the file than are listed.",
     "file-too-large": "The file is larger than any real one can be.",
-    "invisible-sign": "A control sign is in the text that nobody can see.",
+    "invisible-sign": "An invisible control character is in the text.",
     "not-utf-8": "The file is not UTF-8 text.",
     "tab": "A tab is where editors show blanks of any width.",
     # YAML and JSON
@@ -36,8 +36,8 @@ CODES: Mapping[str, str] = {
     "sexagesimal-number": "A value such as `12:30`, which some programs read to the base 60.",
     "unclosed-bracket": "A list or mapping in brackets does not end as it should.",
     "unclosed-quote": "A text in quotes is not closed.",
-    "unknown-escape": "A backslash in double quotes is followed by no known sign.",
-    "unquoted-sign": "A value starts with a sign that needs quotes.",
+    "unknown-escape": "A backslash in double quotes is followed by no known character.",
+    "unquoted-sign": "A value starts with a character that needs quotes.",
     "yes-no-boolean": "The word yes, no, on or off without quotes, a boolean to some programs.",
     # Single values
     "adjustment-not-clear": "An adjustment has not both loops, no change in mm, or a mixture.",
@@ -76,7 +76,7 @@ CODES: Mapping[str, str] = {
     "missing-column": "A column that is needed is missing.",
     "point-not-a-number": "A point is not a whole number from 1.",
     "unknown-column": "A column is not known.",
-    "wrong-delimiter": "Columns are parted by something other than commas.",
+    "wrong-delimiter": "Columns are separated by something other than commas.",
     "wrong-number-of-cells": "A line has more or fewer cells than there are columns.",
     # The specification in itself
     "line-named-twice": "Two lines of the cascade have the same name.",

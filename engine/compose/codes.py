@@ -12,7 +12,7 @@ CODES: Mapping[str, str] = {
     "font-broken": "A font file of the theme cannot be read.",
     "font-missing": "No font file of the theme belongs to the family that it names.",
     "letters-missing": "Warning: no font of the theme has letters that languages or names need.",
-    "no-glyph": "No font of the theme can show a sign that the report must print.",
+    "no-glyph": "No font of the theme can show a character that the report must print.",
     "phrase-names-nothing": "A text of the theme names something that a report does not have.",
     "phrase-not-translated": "A text of the theme is missing in the language of the report.",
     "picture-heavy": "Warning: a picture of the theme makes every report much larger.",

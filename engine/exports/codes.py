@@ -40,7 +40,7 @@ CODES: Mapping[str, str] = {
     "records-not-found": "The way to the records of a JSON file leads nowhere.",
     "several-line-sets": "Several line sets of the folder fit the words.",
     "sheet-not-found": "There is no sheet of the name or number that a map gives.",
-    "signs-alike": "Decimals and thousands are parted by the same sign.",
+    "signs-alike": "Decimals and thousands are separated by the same character.",
     "table-not-found": "No row holds the headings or the text by which a map finds a table.",
     "table-too-large": "A file has more rows, columns, cells or sheets than any real export.",
     "unknown-field": "A field is not one of those that a record has.",

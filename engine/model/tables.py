@@ -94,8 +94,8 @@ class Sheet:
 class TableFormat:
     """How an export is written down, as its map says; an importer uses what concerns it.
 
-    `delimiter` is one sign, or `blanks` for any run of spaces and tabs. `records` is the way to
-    the records of a JSON file, such as `lines.*.readings.*`.
+    `delimiter` is one character, or `blanks` for any run of spaces and tabs. `records` is the way
+    to the records of a JSON file, such as `lines.*.readings.*`.
     """
 
     kind: str = ""

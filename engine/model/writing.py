@@ -39,7 +39,7 @@ class Writing:
 
     @property
     def symbols(self) -> tuple[str, str] | None:
-        """The signs for thousands and decimals, or None."""
+        """The separators of thousands and decimals, or None."""
         return NUMBER_FORMATS.get(self.number_format)
 
     @property

@@ -142,7 +142,7 @@ class _Reader(HTMLParser):
         elif not any(silent for _, silent in self._open):
             self.said.append(data)
             if _TURNING.search(data):
-                self.faults.append(_refused("A sign that turns text around", "Leave it out."))
+                self.faults.append(_refused("A character that turns text around", "Leave it out."))
 
     def close(self) -> None:
         super().close()

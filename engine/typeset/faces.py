@@ -75,7 +75,7 @@ def joined_letters(data: bytes) -> Iterator[Fault]:
             found |= set(_joined(page))
     for letters in sorted(found):
         if not _JOINED.fullmatch(letters):
-            yield _fault(f"A font draws “{letters}” as one sign, which may be another word.")
+            yield _fault(f"A font draws “{letters}” as one character, which may be another word.")
 
 
 def _joined(page: Page) -> Iterator[str]:

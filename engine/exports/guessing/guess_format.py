@@ -77,8 +77,8 @@ def _strange(data: bytes, encoding: str) -> int:
 
 
 def _delimiter(lines: list[str]) -> Guess:
-    """The sign that parts most lines into the same number of cells, more than one."""
-    best = Guess("blanks", "a guess", "no other sign parts the lines into columns")
+    """The character that separates most lines into the same number of cells, more than one."""
+    best = Guess("blanks", "a guess", "no other character separates the lines into columns")
     most = 0
     for name, sign in _DELIMITERS.items():
         counts = Counter(line.count(sign) + 1 for line in lines)
@@ -181,7 +181,7 @@ def _signs(texts: Sequence[str]) -> dict[str, Guess]:
         decimal = "," if both[0].rfind(",") > both[0].rfind(".") else "."
         thousands = "." if decimal == "," else ","
         names = {".": "point", ",": "comma"}
-        why = f"{len(both)} numbers have both signs, such as “{both[0]}”"
+        why = f"{len(both)} numbers have both characters, such as “{both[0]}”"
         return {
             "decimal": Guess(names[decimal], "sure", why),
             "thousands": Guess(names[thousands], "sure", why),

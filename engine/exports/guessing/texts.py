@@ -145,7 +145,7 @@ def _is_row_and_side(tokens: Sequence[tuple[str, int, int]], text: str, context:
 
 
 def _compound(original: str, plain: str, start: int, context: Context) -> list[Piece]:
-    """Letters without a sign between: `AL`, `LA`, `StR`."""
+    """Letters without anything between: `AL`, `LA`, `StR`."""
     if len(original) == len(plain) and 1 < len(original) < 9 and original[-1:].isupper():
         for cut in (len(original) - 1, 1):
             first, second = original[:cut], original[cut:]

@@ -168,7 +168,7 @@ def _header_faults(header: list[_TextCell]) -> Iterator[Fault]:
         if sign in first.mark.source and len(header) == 1:
             yield first.fault(
                 "wrong-delimiter",
-                f"The columns are parted by {word}; commas belong here.",
+                f"The columns are separated by {word}; commas belong here.",
                 "Save the file as CSV with commas, and decimals with a point.",
             )
             return

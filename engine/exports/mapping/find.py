@@ -99,7 +99,7 @@ def _text_missing(sheet: Sheet, text: str) -> Fault:
         "table-not-found",
         f"No cell holds “{text}”, by which the map finds a table.",
         sheet.mark,
-        suggest(text, texts, listed=False) or "Capitals and blanks do not matter, all else does.",
+        suggest(text, texts, listed=False) or "Capitals and spaces do not matter, all else does.",
     )
 
 

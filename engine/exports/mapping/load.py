@@ -116,7 +116,7 @@ class _Maker:
         if decimal == thousands:
             self.faults.error(
                 "signs-alike",
-                "Decimals and thousands are parted by the same sign.",
+                "Decimals and thousands are separated by the same character.",
                 self.written.mark("numbers", "thousands"),
                 "Leave `thousands` out if there are none.",
             )

@@ -121,7 +121,7 @@ def _parted(
                     "unclosed-quote",
                     "A cell in quotes does not end as it should.",
                     mark,
-                    "Close the quote, or say in the map which sign quotes (`quote`).",
+                    "Close the quote, or say in the map which character quotes (`quote`).",
                 )
             ) from None
         if values is None:
