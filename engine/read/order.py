@@ -13,7 +13,7 @@ def oldest_first(jobs: Iterable[str]) -> list[tuple[str, str]]:
     """The jobs by date of service, each with its wing's serial number.
 
     Those of one day stay in order, those without a date lead. Nothing is checked, and no fault
-    told: that is for `read`.
+    reported: that is for `read`.
     """
     found = [(job, *_outline(job)) for job in jobs]
     return [(job, serial) for job, _, serial in sorted(found, key=lambda one: one[1])]

@@ -7,7 +7,7 @@ from trimscribe.read import oldest_first
 
 def test_jobs_come_oldest_first_and_those_of_one_day_as_they_were_named(tmp_path: Path) -> None:
     texts = {
-        "late.yaml": "service: {done: 2026-04-01}",
+        "late.yaml": "service: {done: 2026-04-01}\nwing: {serial_number: MD-7}",
         "b.yaml": "service: {done: 2024-04-01}",
         "a.json": '{"service": {"done": "2024-04-01"}}',
         "early.yaml": "service:\n  done: 2022-04-01\n",
@@ -17,7 +17,8 @@ def test_jobs_come_oldest_first_and_those_of_one_day_as_they_were_named(tmp_path
 
     found = oldest_first([str(tmp_path / name) for name in texts])
 
-    assert [Path(job).name for job in found] == ["early.yaml", "b.yaml", "a.json", "late.yaml"]
+    assert [Path(job).name for job, _ in found] == ["early.yaml", "b.yaml", "a.json", "late.yaml"]
+    assert [serial for _, serial in found] == ["", "", "", "MD-7"]
 
 
 def test_what_has_no_date_or_is_not_there_is_left_for_reading_to_tell(tmp_path: Path) -> None:
@@ -29,4 +30,4 @@ def test_what_has_no_date_or_is_not_there_is_left_for_reading_to_tell(tmp_path: 
 
     found = oldest_first([str(tmp_path / name) for name in jobs])
 
-    assert [Path(job).name for job in found] == [*jobs[1:], jobs[0]]
+    assert [Path(job).name for job, _ in found] == [*jobs[1:], jobs[0]]
