@@ -186,8 +186,8 @@ class View:
 
 _SHAPES = {
     Verdict.PASS: "dot",
-    Verdict.CONDITIONAL_PASS: "diamond",
-    Verdict.CONDITIONAL_FAIL: "triangle",
+    Verdict.CONDITIONAL_PASS: "half",
+    Verdict.CONDITIONAL_FAIL: "half",
     Verdict.FAIL: "triangle",
     Verdict.NOT_ASSESSED: "circle",
 }

@@ -82,6 +82,7 @@ class PilotSchema(Schema):
     contact = Text("Address, mail or telephone.")
     all_up_weight_kg = _weight("Take-off weight with all equipment, in kg.")
     reported = Text("What the pilot told the workshop about the wing.")
+    answer = Text("What the workshop found about that, in a sentence or two for page one.")
 
 
 class WingSchema(Schema):

@@ -63,7 +63,7 @@ def _pull(test: StrengthTest, required: float | None, rule: DecisionRule) -> Str
         return StrengthFinding(test, None, None, Verdict.NOT_ASSESSED, WhyNot.NO_LIMIT)
     margin = test.load_n - required
     verdict = decide(rule, test.load_n, test.uncertainty_n, required, math.inf)
-    if verdict.outside and not test.broke:
+    if verdict.beyond and not test.broke:
         verdict = Verdict.NOT_ASSESSED
         return StrengthFinding(test, required, margin, verdict, WhyNot.ENDED_EARLY)
     return StrengthFinding(test, required, margin, verdict)

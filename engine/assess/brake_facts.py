@@ -7,7 +7,6 @@ from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
     expectation,
     noticeable,
-    outside,
     significant_direction,
     strongest,
 )
@@ -159,7 +158,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         if state.comparable_load is Verdict.FAIL
         else state.brake_verdict.name.lower(),
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
-        brakes_outside=sum(outside(x.verdict.name.lower()) for x in lines),
+        brakes_outside=sum(x.verdict.outside for x in lines),
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_measured=bool(effects),
         brakes_act=_act(effects, uneven),

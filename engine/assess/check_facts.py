@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import outside
+from trimscribe.assess.effect_words import beyond
 from trimscribe.model.findings import (
     Findings,
     PorosityFinding,
@@ -61,6 +61,7 @@ class CheckFacts:
     )
     reported: bool = fact(False, "the pilot told the workshop something", "pilot.reported")
     reported_words: str = fact("", "in these words, if they are few", "pilot.reported")
+    answer: str = fact("", "what the workshop found about that", "pilot.answer")
     porosity_near: bool = fact(
         False, "the worst reading is within its limit by less than a quarter of it", "porosity"
     )
@@ -69,7 +70,7 @@ class CheckFacts:
 def check_facts(findings: Findings, job: Job) -> CheckFacts:
     """Facts of everything beside the line lengths."""
     porosity, tear = findings.porosity, findings.tear
-    failed = [s for s in findings.strength if outside(s.verdict.name.lower())]
+    failed = [s for s in findings.strength if beyond(s.verdict.name.lower())]
     weight, weight_way, weight_limit = _weight(job)
     return CheckFacts(
         cloth=findings.cloth_verdict.name.lower(),
@@ -103,6 +104,7 @@ def check_facts(findings: Findings, job: Job) -> CheckFacts:
         weight_limit_kg=weight_limit,
         reported=bool(job.pilot and job.pilot.reported.strip()),
         reported_words=_words(job),
+        answer=" ".join(job.pilot.answer.split()) if job.pilot else "",
         porosity_near=_near(porosity),
     )
 

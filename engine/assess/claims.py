@@ -225,6 +225,11 @@ class _Reader:
         """OPEN only where both halves clearly differ; what noise alone explains is nothing said."""
         side = self._word(f"{at}turn_side")
         status = self._status(f"{at}turn", side, blocked=blocked)
+        if when is not When.CHANGE and self._facts[f"{at}halves_apart"]:
+            status = ClaimStatus.OPEN
+            return Claim(
+                Subject.TURN, when, status, value=self._number(f"{at}turn_deg"), unit="deg"
+            )
         if status is ClaimStatus.OPEN and not self._facts[f"{at}turn_differs"]:
             status = ClaimStatus.NOT_ASSESSED
         return Claim(

@@ -6,13 +6,15 @@ from trimscribe.model.findings import Effect, Expectation, SpeedRange, Turn
 from trimscribe.model.wing import Side
 
 __all__ = [
+    "beyond",
     "differs_clearly",
     "expectation",
+    "halves_apart",
     "noticeable",
-    "outside",
     "significant_direction",
     "speed_of",
     "strongest",
+    "turn_seen",
     "turn_side",
     "way",
 ]
@@ -35,8 +37,8 @@ def noticeable(expectation: str) -> bool:
     return expectation in ("possible", "expected")
 
 
-def outside(verdict: str) -> bool:
-    """Whether a result lies outside its limit, clearly or not."""
+def beyond(verdict: str) -> bool:
+    """Whether a result lies on the wrong side of its limit, clearly or not."""
     return verdict in ("fail", "conditional_fail")
 
 
@@ -61,6 +63,17 @@ def _settled_from(effect: Effect) -> float:
     return min(_SEVERAL_TESTS * effect.u, max(_ONE_TEST * effect.u, effect.threshold))
 
 
+def turn_seen(turn: Turn) -> str:
+    """The expectation of a turn in one word; "expected" only where the turn itself is.
+
+    Where one half is surely longer or more nose up than the other, but what that adds up to may be
+    too small to notice, it is "possible".
+    """
+    if turn.expectation is Expectation.EXPECTED is not turn.rate.expectation:
+        return "possible"
+    return turn.expectation.name.lower()
+
+
 def turn_side(turn: Turn, angle: Effect, lengths: Effect) -> str:
     """The side to which a wing turns; empty unless a difference that says so is clear by itself.
 
@@ -77,6 +90,14 @@ def turn_side(turn: Turn, angle: Effect, lengths: Effect) -> str:
 def differs_clearly(*effects: Effect) -> bool:
     """Whether any of them differs clearly from nothing, whichever way."""
     return any(significant_direction(effect, "more", "less") for effect in effects)
+
+
+def halves_apart(turn: Turn, *halves: Effect) -> bool:
+    """Whether both halves clearly differ by what a pilot may notice, and no turn was assessed."""
+    return turn.expectation is Expectation.NOT_ASSESSED and any(
+        noticeable(expectation(effect)) and significant_direction(effect, "more", "less")
+        for effect in halves
+    )
 
 
 def strongest(effects: Iterable[Effect | None]) -> Effect | None:

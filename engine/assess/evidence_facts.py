@@ -8,6 +8,16 @@ from trimscribe.model.findings import DoubtKind, Findings, LoadCorrection, State
 __all__ = ["EvidenceFacts", "evidence_facts", "in_doubt"]
 
 
+_WORK = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
+_SPECIFIED = (
+    DoubtKind.SPECIFIED_LENGTH,
+    DoubtKind.SPECIFIED_ROW,
+    DoubtKind.SPECIFIED_UNLIKE,
+)
+# The others are about several measured values at once.
+_BY_THEMSELVES = (DoubtKind.LENGTH, DoubtKind.SIDES_SWAPPED, *_WORK, *_SPECIFIED)
+
+
 @dataclass(frozen=True)
 class EvidenceFacts:
     """The decision rule, corrections for load, and doubts, in plain values."""
@@ -41,6 +51,11 @@ class EvidenceFacts:
     corrected_u_mm: float | None = fact(None, "its standard uncertainty", "{corrected}.correction")
     doubts: int = fact(0, "how many values look wrong and were not confirmed", "doubts")
     doubts_at: tuple[str, ...] = fact((), "their names", "doubts")
+    doubts_lengths: int = fact(0, "measured values that look wrong by themselves", "doubts")
+    doubts_lists: bool = fact(False, "measured values that look wrong together", "doubts")
+    doubts_sides: bool = fact(False, "left and right look mixed up", "doubts")
+    doubts_work: int = fact(0, "lines that moved unlike what was entered", "doubts")
+    doubts_specified: int = fact(0, "specified lengths or rows that look wrong", "doubts")
     confirmed: int = fact(0, "how many values look wrong and were confirmed", "doubts")
     confirmed_at: tuple[str, ...] = fact((), "their names, with the reason given", "doubts")
 
@@ -50,7 +65,8 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
     decision, rule = findings.decision, findings.decision.rule
     when, largest = _largest_correction(findings)
     doubts = [doubt for doubt in findings.doubts if doubt.kind is not DoubtKind.NOTHING]
-    open_at = dict.fromkeys(d.name for d in doubts if d.confirmed is None)
+    open_at = {d.name: d.kind for d in doubts if d.confirmed is None}
+    kinds = [*open_at.values()]
     settled = {d.name: f"{d.name} ({d.confirmed})" for d in doubts if d.confirmed is not None}
     return EvidenceFacts(
         decision=rule.acceptance.value,
@@ -68,6 +84,11 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         corrected_u_mm=largest.u_mm if largest else None,
         doubts=len(open_at),
         doubts_at=tuple(open_at),
+        doubts_lengths=kinds.count(DoubtKind.LENGTH),
+        doubts_lists=any(kind not in _BY_THEMSELVES for kind in kinds),
+        doubts_sides=DoubtKind.SIDES_SWAPPED in kinds,
+        doubts_work=sum(kind in _WORK for kind in kinds),
+        doubts_specified=sum(kind in _SPECIFIED for kind in kinds),
         confirmed=len(settled),
         confirmed_at=tuple(settled.values()),
     )

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from trimscribe.assess.brake_facts import Basis, BrakeFacts, brake_facts
 from trimscribe.assess.check_facts import CheckFacts, check_facts
 from trimscribe.assess.declare import Declared, declared, fact
-from trimscribe.assess.effect_words import noticeable, outside
+from trimscribe.assess.effect_words import beyond, noticeable
 from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts, in_doubt
 from trimscribe.assess.last_brakes import Brakes, LastBrakes, last_brakes
 from trimscribe.assess.state_facts import StateFacts, state_facts
@@ -119,7 +119,7 @@ def _summary(
 ) -> Summary:
     (found, now), (have, last), (change, work) = states, brakes, done
     groups = {
-        "lines": now.lines,
+        "lines": "fail" if work.still_outside else now.lines,
         "brakes": have.brakes,
         "cloth": checks.cloth,
         "strength": checks.strength,
@@ -148,8 +148,8 @@ def _summary(
 def _stop(last: LastBrakes, checks: CheckFacts) -> tuple[str, ...]:
     """The groups in which something must be put right before the wing flies again."""
     reasons = {
-        "strength": outside(checks.strength),
-        "cloth": outside(checks.cloth),
+        "strength": beyond(checks.strength),
+        "cloth": beyond(checks.cloth),
         "inspection": bool(checks.damaged),
         "brakes": bool(last.free_travel_low),
     }

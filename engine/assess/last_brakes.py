@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.brake_facts import Basis, Travel, travel_of
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import expectation, noticeable, outside, significant_direction
+from trimscribe.assess.effect_words import expectation, noticeable, significant_direction
 from trimscribe.model.findings import BrakeFinding, State, Verdict
 from trimscribe.model.wing import Side
 
@@ -60,7 +60,7 @@ class LastBrakes:
         False, "one of these was measured only before the work", "{travel}.brakes"
     )
     brakes_outside_past: tuple[str, ...] = fact(
-        (), "sides whose brake was outside limits before the work, not measured since", "before"
+        (), "sides whose brake read beyond its limits before the work, not measured since", "before"
     )
 
 
@@ -139,4 +139,4 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
 def _outside_past(side: Side, found: Brakes, now: Brakes) -> bool:
     before, after = found.by_side.get(side), now.by_side.get(side)
     again = after is not None and after.verdict is not Verdict.NOT_ASSESSED
-    return before is not None and outside(before.verdict.name.lower()) and not again
+    return before is not None and before.verdict.beyond and not again

@@ -7,9 +7,11 @@ from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
     differs_clearly,
     expectation,
+    halves_apart,
     significant_direction,
     speed_of,
     strongest,
+    turn_seen,
     turn_side,
 )
 from trimscribe.model.findings import (
@@ -21,7 +23,7 @@ from trimscribe.model.findings import (
 )
 from trimscribe.model.wing import STABILO
 
-__all__ = ["ABSENT", "StateFacts", "state_facts"]
+__all__ = ["ABSENT", "StateFacts", "line_name", "state_facts"]
 
 _LINES_OPEN = {
     WhyNot.TOO_FEW_LINES: "too_few",
@@ -60,7 +62,12 @@ class StateFacts:
     judged: int = fact(0, "how many lines were judged", "lines")
     outside: int = fact(0, "how many of them are outside limits", "lines")
     close: int = fact(
-        0, "how many more lie so near their limit that measuring cannot settle it", "lines"
+        0,
+        "how many more lie so near their limit, on either side, that measuring cannot settle it",
+        "lines",
+    )
+    over_lines: tuple[tuple[str, str], ...] = fact(
+        (), "those of them that read beyond their limit, with their side, worst first", "lines"
     )
     missing: int = fact(0, "how many lines were not measured", "lines")
     outside_lines: tuple[tuple[str, str], ...] = fact(
@@ -91,6 +98,8 @@ class StateFacts:
     again: int = fact(
         0, "lines measured again, where others were carried over or could not be", "carry_over"
     )
+    read: int = fact(0, "how many lines were measured, none carried over", "lines")
+    only_side: str = fact("", "the side, where lines of one side alone are known", "lines")
     carried: int = fact(
         0, "lines that nobody moved, carried over from the measuring before", "carry_over"
     )
@@ -115,6 +124,9 @@ class StateFacts:
     pitch_way: str = fact("", "up or down", "pitch.wing")
     pitch_deg: float | None = fact(None, "the angle", "pitch.wing")
     pitch_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "pitch.wing")
+    pitch_within_deg: float | None = fact(
+        None, "what the angle is at most, with its expanded uncertainty", "pitch.wing"
+    )
     pitch_threshold_deg: float | None = fact(
         None, "from which angle a pilot may notice it", "pitch.wing"
     )
@@ -129,6 +141,14 @@ class StateFacts:
     turn: str = fact("not_assessed", "expectation of a turn by itself", "symmetry")
     turn_side: str = fact("", "to which side; empty where that is not settled", "symmetry")
     turn_differs: bool = fact(False, "both halves differ by more than the uncertainty", "symmetry")
+    halves_apart: bool = fact(
+        False,
+        "both halves clearly differ by what a pilot may notice, though no turn was assessed",
+        "symmetry",
+    )
+    halves_mm: float | None = fact(
+        None, "how much longer the right half is than the left, on average", "symmetry"
+    )
     turn_deg: float | None = fact(None, "difference of the angles of the two halves", "symmetry")
     turn_mm: float | None = fact(
         None, "difference of the mean lengths of the two halves", "symmetry"
@@ -138,7 +158,7 @@ class StateFacts:
         "expectation for the row furthest from the straight line through all rows",
         "residuals",
     )
-    bent_row: str = fact("", "its name", "residuals")
+    bent_row: str = fact("", "its name, where that is clear", "residuals")
     bent_mm: float | None = fact(None, "how far it lies off, + = longer", "residuals")
     speed_low: float | None = fact(
         None, "change of trim speed by the angle in km/h, lower end", "speed"
@@ -165,10 +185,9 @@ def state_facts(state: State | None) -> StateFacts:
     if state is None:
         return ABSENT
     lines = [x for x in state.lines if not is_brake(x)]
-    off = sorted(
-        (x for x in lines if x.verdict.outside and x.relative_mm is not None),
-        key=lambda x: -abs(x.relative_mm or 0.0),
-    )
+    worst_first = sorted(lines, key=lambda x: -abs(x.relative_mm or 0.0))
+    off = [x for x in worst_first if x.verdict.outside and x.relative_mm is not None]
+    over = [x for x in worst_first if x.verdict is Verdict.CONDITIONAL_FAIL]
     judged = [x for x in lines if x.verdict is not Verdict.NOT_ASSESSED]
     pitch, twist = state.pitch.wing, state.pitch.twist
     turn, level, tie = state.symmetry.turn, state.level, state.carry_over
@@ -185,9 +204,10 @@ def state_facts(state: State | None) -> StateFacts:
         lines="not_assessed" if differs else state.verdict.name.lower(),
         judged=len(judged),
         outside=len(off),
-        close=sum(x.verdict.conditional and not x.verdict.outside for x in lines),
+        close=sum(x.verdict.conditional for x in lines),
+        over_lines=tuple((line_name(x), x.side.value) for x in over),
         missing=sum(x.measured_mm is None for x in lines),
-        outside_lines=tuple((_line_name(x), x.side.value) for x in off),
+        outside_lines=tuple((line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
         lines_unsure=any(
@@ -202,6 +222,8 @@ def state_facts(state: State | None) -> StateFacts:
         level_side=level.side.value if level and level.side else "",
         level_apart_mm=level.apart_mm if level else None,
         again=tie.again if tie else 0,
+        read=sum(x.measured_mm is not None and not x.carried for x in lines),
+        only_side=_one_side(lines),
         carried=tie.carried if tie else 0,
         controls=tie.controls if tie else 0,
         tie_mm=tie.shift_mm if tie and tie.carried else None,
@@ -212,12 +234,15 @@ def state_facts(state: State | None) -> StateFacts:
         pitch_way=significant_direction(pitch, "up", "down"),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
+        pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
         twist=expectation(twist),
         twist_way=significant_direction(twist, "up", "down"),
         twist_deg=None if twist.value is None else abs(twist.value),
         twist_u_deg=2 * twist.u,
-        turn=turn.expectation.name.lower(),
+        turn=turn_seen(turn),
+        halves_apart=halves_apart(turn, state.symmetry.angle, state.symmetry.all_lines),
+        halves_mm=state.symmetry.all_lines.value,
         turn_side=turn_side(turn, state.symmetry.angle, state.symmetry.all_lines),
         turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),
         turn_deg=_size(state.symmetry.angle),
@@ -237,10 +262,17 @@ def state_facts(state: State | None) -> StateFacts:
     )
 
 
-def _line_name(line: LineFinding) -> str:
+def line_name(line: LineFinding) -> str:
+    """A line as the trade writes it."""
     # "stabilo2" reads as two words; a row's point reads as the trade writes it, "A3".
     group, number = line.point.group, line.point.number
     return f"{group} {number}" if group == STABILO else f"{group}{number}"
+
+
+def _one_side(lines: list[LineFinding]) -> str:
+    """The only side of which lines are known; empty where both are, or one line says nothing."""
+    known = [x.side for x in lines if x.measured_mm is not None]
+    return known[0].value if len(known) > 1 and len(set(known)) == 1 else ""
 
 
 def _one(values: set[float | None]) -> float | None:
@@ -255,4 +287,4 @@ def _bent(state: State) -> tuple[str, Effect | None]:
     """The row that lies furthest from the straight line through all rows."""
     strong = strongest(state.residuals.values())
     row = next((name for name, e in state.residuals.items() if e is strong), "")
-    return row, strong
+    return row if strong and significant_direction(strong, "longer", "shorter") else "", strong

@@ -11,12 +11,21 @@ from trimscribe.assess.effect_words import (
     significant_direction,
     speed_of,
     strongest,
+    turn_seen,
     turn_side,
     way,
 )
-from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
+from trimscribe.assess.state_facts import line_name
+from trimscribe.model.findings import Change, Findings, LedgerEntry, LineFinding, State, Verdict
 from trimscribe.model.job import Job
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
+from trimscribe.model.wing import (
+    BRAKE,
+    BRAKE_MAIN,
+    CascadeLine,
+    GroupKind,
+    Side,
+    Specification,
+)
 
 __all__ = ["ChangeFacts", "WorkFacts", "change_facts", "work_facts"]
 
@@ -133,6 +142,11 @@ class WorkFacts:
         None, "how much longer they are than planned on average, + = longer", "work"
     )
     together_limit_mm: float | None = fact(None, "what that may be by chance", "work")
+    still_outside: tuple[tuple[str, str], ...] = fact(
+        (),
+        "lines found outside limits that nobody adjusted, replaced or measured again, worst first",
+        "before.lines adjustments replacements",
+    )
     plan_open: int = fact(0, "changes of a proposed retrim that nobody has said to be done", "plan")
     shift_known: bool = fact(
         False, "it is known what the whole line set changed by between both measurings", "work"
@@ -160,7 +174,7 @@ def change_facts(change: Change | None, work: WorkFacts) -> ChangeFacts:
         twist_way=significant_direction(change.twist, "up", "down"),
         twist_deg=None if change.twist.value is None else abs(change.twist.value),
         twist_u_deg=2 * change.twist.u,
-        turn=change.turn.expectation.name.lower(),
+        turn=turn_seen(change.turn),
         turn_side=turn_side(change.turn, change.symmetry_angle, change.all_lines),
         turn_differs=differs_clearly(change.symmetry_angle, change.all_lines, change.turn.rate),
         turn_deg=(
@@ -264,9 +278,47 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,
+        still_outside=tuple((line_name(x), x.side.value) for x in _left_outside(findings, job)),
         plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
     )
+
+
+def _left_outside(findings: Findings, job: Job) -> list[LineFinding]:
+    """Lines that came outside limits and that nobody touched or measured since, worst first."""
+    worked = bool(job.adjustments or job.replacements)
+    if findings.before is None or (findings.after is None and not worked):
+        return []
+    touched = _touched(job)
+    left = [
+        x
+        for x in findings.before.lines
+        if x.verdict is Verdict.FAIL
+        and x.kind in (GroupKind.ROW, GroupKind.STABILO)
+        and (x.side, str(x.point)) not in touched
+        and not (findings.after and _measured(findings.after, x))
+    ]
+    return sorted(left, key=lambda x: -abs(x.relative_mm or 0.0))
+
+
+def _measured(state: State, line: LineFinding) -> bool:
+    again = state.line(line.side, line.point)
+    return again is not None and again.deviation_mm is not None
+
+
+def _touched(job: Job) -> set[tuple[Side, str]]:
+    """The points that adjusted lines carry, and all that the name of a replaced part names."""
+    touched: set[tuple[Side, str]] = set()
+    for one in job.adjustments:
+        line = _cascade(one.line, job.specification)
+        names = [str(point) for point in line.points] if line else [one.line]
+        touched |= {(one.side, name) for name in names}
+    for part in job.replacements:
+        for word in part.part.replace(",", " ").split():
+            line = _cascade(word, job.specification)
+            names = [str(point) for point in line.points] if line else [word]
+            touched |= {(s, n) for n in names for s in ([part.side] if part.side else Side)}
+    return touched
 
 
 def _cascade(name: str, spec: Specification | None) -> CascadeLine | None:

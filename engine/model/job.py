@@ -93,12 +93,13 @@ class Service:
 
 @dataclass(frozen=True)
 class Pilot:
-    """Who flies the wing, and what they told the workshop."""
+    """Who flies the wing, what they told the workshop, and what it found about that."""
 
     name: str
     contact: str = ""
     all_up_weight_kg: float | None = None
     reported: str = ""
+    answer: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,10 @@ __all__ = ["Effect", "Expectation", "RiserBasis", "Verdict", "WhyNot"]
 
 
 class Verdict(StrEnum):
-    """A result against its limit; a conditional one is too close to it for the decision rule."""
+    """A result against its limit.
+
+    A conditional one is too close to it for the decision rule, on either side, and is called close.
+    """
 
     PASS = "pass"
     CONDITIONAL_PASS = "conditional pass"
@@ -22,7 +25,12 @@ class Verdict(StrEnum):
 
     @property
     def outside(self) -> bool:
-        """The result lies outside its limit, clearly or not."""
+        """The result lies outside its limit, as surely as the decision rule asks."""
+        return self is Verdict.FAIL
+
+    @property
+    def beyond(self) -> bool:
+        """The result lies on the wrong side of its limit, clearly or not."""
         return self in (Verdict.FAIL, Verdict.CONDITIONAL_FAIL)
 
     @property

@@ -26,14 +26,14 @@ FAILURES = (TemplateError, TypeError, ValueError, LookupError, ArithmeticError)
 
 
 def environment(filters: Mapping[str, Callable[..., str]], names: frozenset[str]) -> Environment:
-    """Where both are understood; adds the tests `is noticeable`, `is within`, `is outside`.
+    """Where both are understood; adds the tests `is noticeable` and those of a verdict.
 
     `names` are those of the facts.
     """
     env = phrases()
     env.extend(facts=names)
     env.filters.update(filters)
-    env.tests.update(noticeable=noticeable, within=within, outside=outside)
+    env.tests.update(noticeable=noticeable, **VERDICTS)
     return env
 
 
@@ -47,14 +47,19 @@ def noticeable(expectation: str) -> bool:
     return expectation in ("possible", "expected")
 
 
-def within(verdict: str) -> bool:
-    """Whether a result lies within its limit, clearly or not."""
-    return verdict in ("pass", "conditional_pass")
+def _one_of(*verdicts: str) -> Callable[[str], bool]:
+    return verdicts.__contains__
 
 
-def outside(verdict: str) -> bool:
-    """Whether a result lies outside its limit, clearly or not."""
-    return verdict in ("fail", "conditional_fail")
+# What rules and phrases ask of a verdict: within, close and outside are the words of a report;
+# `passed` is what no result is outside of, `beyond` what reads on the wrong side of its limit.
+VERDICTS: Mapping[str, Callable[[str], bool]] = {
+    "within": _one_of("pass"),
+    "close": _one_of("conditional_pass", "conditional_fail"),
+    "outside": _one_of("fail"),
+    "passed": _one_of("pass", "conditional_pass", "conditional_fail"),
+    "beyond": _one_of("conditional_fail", "fail"),
+}
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,8 @@ WORDS: Mapping[str, type] = {
     "may": str,
     "numbers": list,
     "and_more": str,
+    "but_close": str,
+    "but_sides_close": str,
     "row": str,
     "rows": str,
     "tip_lines": str,
@@ -77,6 +79,7 @@ class WordFilters:
     def filters(self) -> dict[str, Callable[..., str]]:
         """The filters by the name that a phrase uses."""
         return {
+            "but_close": self.but_close,
             "count": self.count,
             "degrees": self.degrees,
             "ended": self.ended,
@@ -132,6 +135,13 @@ class WordFilters:
         """
         form = forms.get(self.formats.plural(value), forms["other"])
         return form.replace("#", self._spelled(value))
+
+    def but_close(self, count: int, verdict: str) -> str:
+        """What keeps "within limits" from being said of all lines; empty where nothing does."""
+        if count:
+            return str(self.words["but_close"]).format(count=self._spelled(count))
+        close = verdict in ("conditional_pass", "conditional_fail")
+        return str(self.words["but_sides_close"]) if close else ""
 
     def modal(self, expectation: str) -> str:
         """How surely the pilot will notice it: "should" for expected, "may" for possible."""

@@ -19,7 +19,7 @@ _NEVER_CLEAR = Verdict.CONDITIONAL_PASS  # its mark is not that of a clear pass
 _USUAL = {
     Verdict.PASS: "within",
     Verdict.CONDITIONAL_PASS: "close",
-    Verdict.CONDITIONAL_FAIL: "outside",
+    Verdict.CONDITIONAL_FAIL: "close",
     Verdict.FAIL: "outside",
     Verdict.NOT_ASSESSED: "not_assessed",
 }
@@ -53,6 +53,8 @@ class _Strip:
     def _lines(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_lines"), self.facts
         outside, missing = facts["now_outside"], facts["now_missing"]
+        if not now.outside and (left := self._count("still_outside")):
+            return Verdict.FAIL, self._counted("words_outside_left", left)
         if now is Verdict.NOT_ASSESSED and (facts["now_lines_open"] or facts["now_tie_open"]):
             return now, self._words("too_few")
         if now is Verdict.NOT_ASSESSED:
@@ -61,8 +63,10 @@ class _Strip:
             )
         if now.outside and isinstance(outside, int) and outside:
             return now, self._counted("words_outside_lines", outside)
-        if now.within and missing:
+        if now is Verdict.PASS and missing:
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
+        if now.conditional and missing:
+            return now, self._words("close_some_missing", missing=missing)
         if now is Verdict.PASS and (words := self._caveat()):
             return _NEVER_CLEAR, words
         if now is Verdict.PASS and (carried := facts["now_carried"]):
@@ -91,7 +95,8 @@ class _Strip:
             past = bool(facts["free_travel_past"])
             return Verdict.FAIL, self._words("travel_past" if past else f"little_free_travel{sure}")
         if facts["brakes_outside_past"] and not facts["brake_work"]:
-            return self._verdict("found_brakes"), self._words("outside_as_it_came")
+            found = self._verdict("found_brakes")
+            return found, self._words(f"{_USUAL[found]}_as_it_came")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if now.within and (missing := facts["now_brakes_missing"]):
@@ -130,11 +135,14 @@ class _Strip:
     def _risers(self) -> tuple[Verdict, str]:
         now, found = self._verdict("now_risers"), self._verdict("found_risers")
         if now is Verdict.NOT_ASSESSED and found is not Verdict.NOT_ASSESSED:
-            if found.within and (missing := self.facts["found_risers_missing"]):
+            if found is Verdict.PASS and (missing := self.facts["found_risers_missing"]):
                 return _NEVER_CLEAR, self._words("within_as_it_came_some_missing", missing=missing)
-            words = "within_as_it_came" if found.within else "outside_as_it_came"
-            return found, self._words(words)
-        if now.within and (missing := self.facts["now_risers_missing"]):
+            # New maillons and risers may have another length: nobody has measured them.
+            replaced = found is Verdict.PASS and self.facts["replaced"]
+            verdict = _NEVER_CLEAR if replaced else found
+            words = "within_not_again" if replaced else f"{_USUAL[found]}_as_it_came"
+            return verdict, self._words(words)
+        if now is Verdict.PASS and (missing := self.facts["now_risers_missing"]):
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
         return now, self._words(self._corrected("risers", now) or _USUAL[now])
 
@@ -142,14 +150,14 @@ class _Strip:
         verdict = self._verdict("inspection")
         if verdict is Verdict.NOT_ASSESSED:
             return verdict, self._words("not_assessed")
-        words = next(
-            (
-                self._words(c, count=n)
-                for c in ("damaged", "worn", "repaired")
-                if (n := self._count(c))
-            ),
-            self._words("no_damage"),
-        )
+        known = [
+            self._words(c, count=n)
+            for c in ("damaged", "worn", "repaired")
+            if (n := self._count(c))
+        ]
+        words = known[0] if known else self._words("no_damage")
+        for more in known[1:]:
+            words = self._words("and", words=words, more=more)
         skipped = self._count("not_checked")
         return verdict, self._words(
             "and_unchecked", words=words, count=skipped

@@ -40,7 +40,7 @@ def outlook_of(
     nearest = max(judged, key=lambda one: abs(one.relative) / one.limit, default=None)
     return Outlook(
         judged=len(judged),
-        outside_lines=tuple((x.side, x.point) for x in trim if x.verdict.outside),
+        outside_lines=tuple((x.side, x.point) for x in trim if x.verdict.beyond),
         nearest=None
         if nearest is None
         else NearestLine(*nearest.key, nearest.relative, nearest.limit),
@@ -101,4 +101,4 @@ def _below(limit: float, mean: float, sd: float) -> float:
 def outside_of(lines: Collection[LineFinding]) -> set[Key]:
     """Row and stabilo lines that the analysis calls outside."""
     kinds = (GroupKind.ROW, GroupKind.STABILO)
-    return {(x.side, x.point) for x in lines if x.kind in kinds and x.verdict.outside}
+    return {(x.side, x.point) for x in lines if x.kind in kinds and x.verdict.beyond}

@@ -47,9 +47,79 @@ UP, DOWN = (
 PAIRS: tuple[Pair, ...] = (
     # --- line lengths
     Pair(WITHIN, OUTSIDE, "all lines within, and some outside, now"),
-    Pair(WITHIN, r"^strip lines (fail|conditional fail|not assessed) ", "letter within, strip not"),
     Pair(
-        OUTSIDE, r"^strip lines (pass|conditional pass|not assessed) ", "letter outside, strip not"
+        WITHIN,
+        r"^strip lines (fail \| (?!outside limits, not measured again)|not assessed )",
+        "letter within, strip not",
+    ),
+    Pair(OUTSIDE, r"^strip lines (?!fail )", "letter outside, strip not"),
+    Pair(
+        r"^strip \w+ conditional \w+ \|.*outside",
+        r"^fact (found|now)_checked$",
+        "close by its mark, outside by its words",
+    ),
+    Pair(
+        r"^rule headline_\w+ \|.*within limits\.",
+        r"^fact now_close$",
+        "a plain yes, and lines too close to be sure",
+    ),
+    Pair(
+        r"^rule done_again\w* \|.* within limits\.( |$)",
+        r"^fact now_close$",
+        "measured again within limits, and lines too close to be sure",
+    ),
+    Pair(
+        r"^rule found_lines_\w+ \|.* within limits\.( |$)",
+        r"^fact found_close$",
+        "within limits as it came, and lines too close to be sure",
+    ),
+    Pair(
+        r"^rule caution_risers \| Risers too close",
+        r"^rule (before_risers|headline_risers) \|.*(not as the maker|outside limits)",
+        "risers too close to be sure, and outside",
+    ),
+    Pair(
+        r"^rule caution_brakes_outside \| Brakes too close",
+        r"^rule (before_brakes|headline_brakes|found_brakes_outside) \|.*"
+        r"(not as the maker|are not\.|outside limits)",
+        "brakes too close to be sure, and outside",
+    ),
+    Pair(
+        r"^fact still_outside$",
+        r"^rule (headline_(within|measured_within|back|brakes|doubts|close|(still|was)_(up|down))"
+        r"|done_again_(within|carried)) ",
+        "outside as far as is known, and within",
+    ),
+    Pair(r"^fact still_outside$", r"^strip lines (?!fail )", "the same on the strip"),
+    Pair(
+        r"is not assessed[.:]",
+        r"Expect it to feel",
+        "not assessed, and expected",
+    ),
+    Pair(
+        r"The wing was measured again\.",
+        r"^fact now_(missing|carried)$",
+        "measured again, and only in part",
+    ),
+    Pair(
+        r"risers were not all measured",
+        r"^rule found_risers_open \| The risers were not measured",
+        "not all, and none",
+    ),
+    Pair(
+        r"common offset of [^.]*that all lines share",
+        r"nothing taken out",
+        "what all lines share, and nothing taken out",
+    ),
+    Pair(
+        r"^rule caution_turn_open |^rule found_halves_apart ",
+        r"^claim turn (found|now) none ",
+        "halves differ, and no claim of it",
+    ),
+    Pair(
+        r"measured value looks wrong",
+        r"^rule caution_doubts \|(?!.*measured value)",
+        "a measured value in doubt, and none",
     ),
     Pair(
         r"^rule found_lines_(within|some) ",
@@ -248,12 +318,12 @@ PAIRS: tuple[Pair, ...] = (
     Pair(r"^figure side_view \|.*(Now|As measured): \S+ nose up", DOWN, "picture up, letter down"),
     Pair(r"^figure side_view \|.*(Now|As measured): \S+ nose down", UP, "picture down, letter up"),
     Pair(
-        r"^rule chart_angle_both \|.*now it is too near",
+        r"^rule chart_angle_both \|.*now it is within",
         r"^figure side_view \|.*Now: \S+ nose",
         "page behind open, picture not",
     ),
     Pair(
-        r"^rule chart_angle_both \|.*As it came the wing was too near",
+        r"^rule chart_angle_both \|.*As it came the wing was within",
         r"^figure side_view \|.*Before: \S+ nose",
         "page behind open, picture not",
     ),
@@ -263,7 +333,7 @@ PAIRS: tuple[Pair, ...] = (
         "page behind settled, picture not",
     ),
     Pair(
-        r"^rule chart_angle(_both)? \|.*too near to the maker's angle to tell a difference",
+        r"^rule chart_angle \|.*within \S+ of the maker's angle",
         rf"{UP}|{DOWN}|^rule found_(up|down) ",
         "too near to tell, and told",
     ),

@@ -52,6 +52,11 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
         ["strip brakes pass | within limits", "rule caution_short_brakes | A brake is short."],
         ["fact grounded", "page html | Take off in calm air, and check the brakes."],
         ["claim pitch now open  not assessed", "figure side_view | Now: 0.4\u00b0 nose up."],
+        ["rule done_entered | By our record", "rule changes_agree | Each of the six"],
+        ["strip lines conditional fail | outside limits: 2 lines", "fact now_checked"],
+        ["fact still_outside", "rule headline_within | within limits."],
+        ["fact now_close", "rule headline_within | Your wing's line lengths are within limits."],
+        ["fact now_missing", "rule done_again | The wing was measured again."],
         ["rule air_no_change | No change.", "rule air_turns | It may pull to the left."],
     ],
 )

@@ -18,6 +18,7 @@ from truth_readers import (
     brakes_tight,
     chart_angle,
     close_to_limit,
+    close_too,
     doubted,
     fixed,
     may_say,
@@ -99,6 +100,8 @@ CLAIMS: dict[str, Reader] = {
         fixed("lines", NOW, "within", _LINES_WITHIN),
         fixed("any line", FOUND, "outside", r"came in with lines outside"),
     ),
+    "headline_close": fixed("lines", NOW, "close", r"too close to the limit"),
+    "headline_left_outside": fixed("any line", NOW, "outside", r"outside limits"),
     "headline_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_measured_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     # found
@@ -112,18 +115,28 @@ CLAIMS: dict[str, Reader] = {
     ),
     "found_angle_open": fixed("pitch", FOUND, "open", r"cannot tell"),
     "found_level": fixed("pitch", FOUND, "none", r"probably not notice"),
-    "found_lines_outside": outside_count(FOUND),
+    "found_lines_outside": all_of(outside_count(FOUND), close_too(FOUND)),
     "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
-    "found_lines_some": fixed(
-        "lines", FOUND, "within", r"lines? that we measured (were|was) within"
+    "found_lines_some": all_of(
+        fixed("lines", FOUND, "within", r"lines? that we measured (were|was) within"),
+        close_too(FOUND),
     ),
-    "found_lines_within": fixed("lines", FOUND, "within", r"lines? (were|was) within limits"),
+    "found_lines_within": all_of(
+        says(
+            "lines",
+            FOUND,
+            within=r"lines? (were|was) within limits",
+            close=r"lines? (were|was) too close",
+        ),
+        close_too(FOUND),
+    ),
     "found_shrunk": fixed("offset", FOUND, "short", r"All lines share a shrinkage"),
     "found_stretched": fixed("offset", FOUND, "long", r"All lines share an extra length"),
     "found_far_off": fixed("offset", FOUND, "some", r"All lines share a difference"),
     "found_tips_up": fixed("twist", FOUND, "up", r"tips were more nose up"),
     "found_tips_down": fixed("twist", FOUND, "down", r"tips were more nose down"),
     "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
+    "found_halves_apart": fixed("turn", FOUND, "some", r"halves differed"),
     "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
     "found_brakes_tight": brakes_tight,
     "found_brakes_mixed": all_of(brakes_are(FOUND), _BY_LENGTH),
@@ -145,6 +158,7 @@ CLAIMS: dict[str, Reader] = {
     "found_uneven": uneven,
     "found_brakes_outside": fixed("brakes length", FOUND, "outside", r"outside limits"),
     "found_brakes_within": fixed("brakes length", FOUND, "within", r"were within limits"),
+    "found_brakes_close": fixed("brakes length", FOUND, "close", r"too close to their limits"),
     "found_brakes_right": all_of(
         fixed("brakes", FOUND, "none", r"brakes were as intended"),
         fixed("brakes length", FOUND, "within", r"brakes were as intended"),
@@ -157,7 +171,9 @@ CLAIMS: dict[str, Reader] = {
     "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
     "done_again_some": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
-    "done_again_within": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
+    "done_again_within": says(
+        "lines", NOW, within=r"lines? (are|is) within limits", close=r"lines? (are|is) too close"
+    ),
     "done_again_carried": fixed("lines", NOW, "within", r"(?:All|These) \w+ are within limits"),
     "done_again_carried_outside": outside_count(NOW),
     "done_angle_right": fixed("pitch", NOW, "none", r"probably not notice the rest"),
@@ -187,20 +203,44 @@ CLAIMS: dict[str, Reader] = {
     "air_turns_changed": says("turn", CHANGE, left=r"more to the left", right=r"more to the right"),
     # before you fly
     "before_outside": outside_names,
-    "before_brakes": fixed(
-        "brakes length", NOW, "outside", r"brakes are not as the maker specified"
+    "before_brakes": says(
+        "brakes length",
+        NOW,
+        outside=r"brakes are not as the maker specified",
+        close=r"brakes are too close",
     ),
-    "before_brakes_past": fixed(
-        "brakes length", FOUND, "outside", r"As it came, the brakes were not as the maker specified"
+    "before_brakes_past": says(
+        "brakes length",
+        FOUND,
+        outside=r"As it came, the brakes were not as the maker specified",
+        close=r"As it came, the brakes were too close",
     ),
-    "before_risers": fixed("risers", NOW, "outside", r"risers are not as the maker specified"),
+    "before_risers": says(
+        "risers",
+        NOW,
+        outside=r"risers are not as the maker specified",
+        close=r"risers are too close",
+    ),
+    "before_over": fixed("lines", NOW, "close", r"too close to"),
+    "before_still_outside": fixed("any line", NOW, "outside", r"Still outside limits"),
     "before_short_brakes": brakes_are(""),
     # cautions
     "caution_free_travel": brakes_tight,
     "caution_outside": fixed("any line", NOW, "outside", r"Not every line is within"),
-    "caution_brakes_outside": fixed("brakes length", NOW, "outside", r"Brakes outside limits"),
-    "caution_brakes_past": fixed("brakes length", FOUND, "outside", r"As it came.*outside limits"),
-    "caution_risers": fixed("risers", NOW, "outside", r"Risers outside limits"),
+    "caution_still_outside": fixed("any line", NOW, "outside", r"Lines outside limits"),
+    "caution_over": fixed("lines", NOW, "close", r"too close to be sure"),
+    "caution_brakes_outside": says(
+        "brakes length", NOW, outside=r"Brakes outside limits", close=r"Brakes too close"
+    ),
+    "caution_brakes_past": says(
+        "brakes length",
+        FOUND,
+        outside=r"As it came.*outside limits",
+        close=r"As it came.*too close",
+    ),
+    "caution_risers": says(
+        "risers", NOW, outside=r"Risers outside limits", close=r"Risers too close"
+    ),
     "caution_ledger": not_planned,
     "caution_up": fixed("pitch", NOW, "up", r"is nose up.*slower"),
     "caution_down": fixed("pitch", NOW, "down", r"is nose down.*faster"),
@@ -221,8 +261,12 @@ CLAIMS: dict[str, Reader] = {
     "brakes_found": brakes_level(FOUND),
     "brakes_now": brakes_level(NOW),
     "brakes_little_travel": brakes_tight,
-    "risers_now": says("risers", NOW, outside=r"outside", within=r"are within limits"),
-    "risers_found": says("risers", FOUND, outside=r"outside", within=r"were within limits"),
+    "risers_now": says(
+        "risers", NOW, outside=r"outside", within=r"are within limits", close=r"too close"
+    ),
+    "risers_found": says(
+        "risers", FOUND, outside=r"outside", within=r"were within limits", close=r"too close"
+    ),
     "record_doubts": doubted,
 }
 
@@ -233,6 +277,8 @@ SILENT: dict[str, str] = {
     "brakes_travel_close": "said not to be settled",
     "brakes_travel_open": "not assessed",
     "caution_free_travel_open": "not assessed",
+    "found_one_side": "what was measured",
+    "done_one_side": "what was measured",
     "found_cloth_near": "cloth is not part of the trial",
     "changes_shift_unknown": "not assessed",
     "headline_stop_brakes": "repeats the caution on free travel",

@@ -140,8 +140,7 @@ def passed_by_sentence(service: Service) -> Count:
         if not clear or not spoken:
             continue
         outside = max((h.claim.count or 0 for h in spoken), default=0)
-        last = moment == "now" or "after" not in service.found  # only of these it is said
-        close = max((h.claim.count or 0 for h in service.claims("close") if last), default=0)
+        close = max((h.claim.count or 0 for h in service.claims("close", moment=moment)), default=0)
         passed += max(0, clear - outside - close)
     return passed, of
 

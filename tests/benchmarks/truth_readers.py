@@ -23,6 +23,7 @@ __all__ = [
     "brakes_tight",
     "chart_angle",
     "close_to_limit",
+    "close_too",
     "doubted",
     "fixed",
     "may_say",
@@ -124,6 +125,22 @@ def outside_count(moment: str) -> Reader:
         if not found:
             raise NotReadable("how many lines are outside")
         return [Claim("lines", moment, "outside", count=number(found[1]))]
+
+    return read
+
+
+def close_too(moment: str) -> Reader:
+    """How many lines are said to be too close to their limit, where any are."""
+
+    def read(text: str) -> list[Claim]:
+        found = re.search(
+            r"\b(\w+) (?:more )?(?:was|were|is|are) too close to be sure|but for (\w+) too close"
+            r"|\b(\w+) lines? (?:was|were|is|are) too close",
+            text,
+        )
+        if not found:
+            return []
+        return [Claim("close", moment, "close", count=number(next(filter(None, found.groups()))))]
 
     return read
 
@@ -262,7 +279,7 @@ def turns_now(text: str) -> list[Claim]:
 
 
 def chart_angle(text: str) -> list[Claim]:
-    near = "too near to the maker's angle to tell"
+    near = r"within [\d.]+° of (?:the maker's angle|it)"
     both = re.search(
         rf"As it came the wing was (?:[\d.]+° nose (up|down)|({near}))"
         rf".*and now it is (?:[\d.]+° nose (up|down)|({near}))",
@@ -276,9 +293,8 @@ def chart_angle(text: str) -> list[Claim]:
     one = re.search(r"The wing was [\d.]+° nose (up|down)", text)
     if one:
         return [Claim("pitch shown", FOUND, one[1])]
-    if near in text:
-        both_open = [Claim("pitch shown", FOUND, "open"), Claim("pitch shown", NOW, "open")]
-        return both_open if text.startswith("Before and now") else both_open[:1]
+    if re.search(near, text):
+        return [Claim("pitch shown", FOUND, "open")]
     raise NotReadable("the angle of the chart")
 
 
@@ -331,10 +347,9 @@ def not_together(text: str) -> list[Claim]:
 
 
 def doubted(text: str) -> list[Claim]:
-    found = re.search(r"\b(\w+) (?:(?:measured )?values?|entry|entries) looks?\b", text)
-    if not found:
-        raise NotReadable("how many values are doubted")
-    return [Claim("doubt", NOW, "doubted", count=number(found[1]))]
+    if not re.search(r"\blooks? (wrong|unusual)\b|mixed up|unlike the work entered", text):
+        raise NotReadable("what is doubted")
+    return [Claim("doubt", NOW, "doubted")]
 
 
 def close_to_limit(text: str) -> list[Claim]:

@@ -26,6 +26,8 @@ words:
   may: kann
   numbers: {NUMBERS}
   and_more: "{{count}} weitere"
+  but_close: " bis auf {{count}}"
+  but_sides_close: " bis auf links gegen rechts"
   row: "Reihe {{names}}"
   rows: "Reihen {{names}}"
   tip_lines: Stabilos

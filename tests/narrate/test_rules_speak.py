@@ -37,6 +37,7 @@ TIGHT = {Side.LEFT: 70.0, Side.RIGHT: 40.0}
 
 NOTHING = {"A": (None,) * 6, "B": (None,) * 6, "stabilo": (None,) * 2, "brake": (None,) * 3}
 FEW = (0, None, 0, None, 0, None)
+GUARDED = DecisionRule(Acceptance.GUARDED, 2.0)
 HOW = {"method": "tape", "instrument": "T-1"}
 
 
@@ -296,6 +297,50 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
             b.measured(), b.measured({"B": (0, 0, 15, 0, 0, 0)}), adjustments=b.adjusted(1)
         ),
         "headline_now_outside done_again_outside",
+    ),
+    "outside as it came, left alone and not measured again": (
+        lambda b: b.job(
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}),
+            b.measured({"B": None}),
+            adjustments=b.adjusted(5),
+        ),
+        "headline_left_outside before_still_outside caution_still_outside",
+    ),
+    "one side alone": (
+        lambda b: b.job(b.measured(right=dict.fromkeys(("A", "B", "C", "stabilo")))),
+        "found_one_side",
+    ),
+    "one side alone again": (
+        lambda b: b.job(
+            b.measured(),
+            b.measured(right=dict.fromkeys(("A", "B", "C", "stabilo"))),
+            adjustments=b.adjusted(5),
+        ),
+        "done_one_side",
+    ),
+    "halves apart, and risers that nobody measured": (
+        lambda b: b.job(
+            b.measured(right=evenly(20.0)),
+            specification=b.specification(includes_risers=False),
+        ),
+        "found_halves_apart caution_turn_open",
+    ),
+    "close, on the far side": (
+        lambda b: b.job(b.measured({"B": (0, 0, 13, 0, 0, 0)}), decision_rule=GUARDED),
+        "before_over caution_over",
+    ),
+    "close, most of them": (
+        lambda b: b.job(
+            b.measured(
+                dict.fromkeys("ABC", (7, -7, 7, -7, 7, -7)) | {"stabilo": (7, -7), "brake": 0}
+            ),
+            decision_rule=GUARDED,
+        ),
+        "headline_close",
+    ),
+    "brakes close": (
+        lambda b: b.job(b.measured(evenly(-27.0)), decision_rule=GUARDED),
+        "found_brakes_close",
     ),
     "within, but in doubt": (
         lambda b: b.job(b.measured(), b.measured({"C": 7.5})),

@@ -74,10 +74,37 @@ def test_a_line_too_near_its_limit_is_shown_as_close_but_within(bench: SimpleNam
     assert statements.at(Place.HEADLINE)[0].rule == "headline_within"
 
 
-def test_a_line_likely_outside_counts_as_outside(bench: SimpleNamespace) -> None:
-    statements = bench.close_call(Verdict.CONDITIONAL_FAIL)
-    assert statements.verdicts[0].words == "outside limits: 2 lines"
-    assert "caution_outside" in [c.rule for c in statements.cautions]
+@pytest.mark.parametrize("verdict", [Verdict.CONDITIONAL_FAIL, Verdict.CONDITIONAL_PASS])
+def test_a_line_on_either_side_of_its_limit_is_close_and_never_outside(
+    bench: SimpleNamespace, verdict: Verdict
+) -> None:
+    statements = bench.close_call(verdict)
+    assert statements.verdicts[0].words == "close to the limit"
+    said = " ".join(s.text for s in (*statements.sentences, *statements.cautions))
+    assert "two were too close to be sure" in said
+    assert "utside limits" not in said
+    beyond = verdict is Verdict.CONDITIONAL_FAIL
+    assert ("caution_over" in [c.rule for c in statements.cautions]) is beyond
+
+
+def test_new_parts_after_the_risers_were_measured_leave_no_clear_pass(
+    bench: SimpleNamespace,
+) -> None:
+    before = bench.measured(OFF, risers={"A": 1.0, "B": 0.0})
+    new = (Replacement("soft maillons", None, "age"),)
+    job = bench.job(before, bench.measured(), replacements=new)
+    words = "within limits before the work, not measured again"
+    assert strip(bench, job)["risers"] == (Verdict.CONDITIONAL_PASS, words)
+
+
+def test_what_was_found_outside_and_left_alone_is_outside_still(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured({"B": (0, 0, 15, 0, 0, 0)}),
+        bench.measured({"B": None}),
+        adjustments=bench.adjusted(5),
+    )
+    words = "outside limits, not measured again: 2 lines"
+    assert strip(bench, job)["lines"] == (Verdict.FAIL, words)
 
 
 def test_lines_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
@@ -118,11 +145,11 @@ def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) 
 @pytest.mark.parametrize(
     ("conditions", "verdict", "words"),
     [
-        ("damaged worn", Verdict.FAIL, "damaged: 1"),
+        ("damaged worn", Verdict.FAIL, "damaged: 1, worn: 1"),
         ("worn worn good", Verdict.CONDITIONAL_PASS, "worn: 2"),
         ("repaired good", Verdict.PASS, "repaired: 1"),
         ("repaired not_checked not_checked", Verdict.PASS, "repaired: 1, 2 not checked"),
-        ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, 1 not checked"),
+        ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, worn: 1, 1 not checked"),
         ("good", Verdict.PASS, "no damage found"),
         ("good not_checked", Verdict.PASS, "no damage found, 1 not checked"),
         ("not_checked", Verdict.NOT_ASSESSED, "not assessed"),

@@ -73,7 +73,7 @@ class Lines:
                             ),
                             "measured": sum(x["measured_mm"] is not None for x in chosen),
                             "specified": len(chosen),
-                            "outside": sum(x["verdict"].endswith("fail") for x in chosen),
+                            "outside": sum(x["verdict"] == "fail" for x in chosen),
                             "verdict": fold(x["verdict"] for x in chosen),
                         }
                     )
@@ -123,7 +123,7 @@ class Lines:
             "group": group,
             "limit_mm": limit,
             "judged": sum(v != "not assessed" for v in verdicts),
-            "outside": sum(v.endswith("fail") for v in verdicts),
+            "outside": sum(v == "fail" for v in verdicts),
             "missing": sum(d is None for d, _, _ in pairs),
             "verdict": fold(verdicts),
             "close": sum(v.startswith("conditional") for v in verdicts),

@@ -19,9 +19,9 @@ _PARAGRAPHS = (
 )
 _FLIGHT: dict[Fact, str] = {
     "released": "dot",
-    "released_with_conditions": "diamond",
+    "released_with_conditions": "half",
     "not_released": "triangle",
-    "not_decided": "circle",
+    "not_decided": "blank",
 }
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LineFinding, State
+from trimscribe.model.job import OffsetMethod
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import LinesValues
 from trimscribe.model.wing import GroupKind
@@ -66,6 +67,10 @@ def _explained(view: View, now: State) -> str:
     before_state = view.findings.before
     if now.offset is None or (before_state is not None and before_state.offset is None):
         return label("chart_explained_plain")
+    if now.offset.method is OffsetMethod.NONE:
+        return label(
+            "chart_explained_none" if view.findings.after else "chart_explained_single_none"
+        )
     offset = _offset_mm(now)
     if view.findings.after is None:
         return label("chart_explained_single", offset=number(offset, 0, sign=True))

@@ -68,6 +68,7 @@ def visit_facts(view: View) -> FactRows:
             ),
             ("all_up_weight", _unit(view, pilot.all_up_weight_kg if pilot else None, "kg")),
             ("reported", pilot.reported if pilot else ""),
+            ("answer", pilot.answer if pilot else ""),
             ("technician", _person(service.technician)),
             ("signed_by", _person(service.signed_by)),
             ("workshop", ", ".join((job.workshop.name, *job.workshop.address))),

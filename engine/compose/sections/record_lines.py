@@ -5,6 +5,7 @@ from typing import Any
 
 from trimscribe.contracts import View
 from trimscribe.model.findings import LineFinding, State
+from trimscribe.model.job import OffsetMethod
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
 __all__ = ["line_table"]
@@ -52,8 +53,10 @@ def _explained(view: View, states: list[State]) -> str:
     labels, lines = view.statements.labels, [x for state in states for x in state.lines]
     spec = view.job.specification
     shares = spec is not None and spec.brakes_share_offset
+    offsets = [state.offset for state in states if state.offset is not None]
+    taken_out = not offsets or any(one.method is not OffsetMethod.NONE for one in offsets)
     parts = [
-        labels["record_lines_explained"],
+        labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
         labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
     ]
     if any(x.carried for x in lines):

@@ -35,6 +35,7 @@ service:
 #   name:
 #   all_up_weight_kg:
 #   reported:                  # what the pilot told the workshop about the wing
+#   answer:                    # what was found about that
 
 wing:
   maker: {maker}
