@@ -99,8 +99,9 @@ class _Strip:
             return found, self._words(f"{_USUAL[found]}_as_it_came")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
-        if now.within and (missing := facts["now_brakes_missing"]):
-            return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
+        if (missing := facts["now_brakes_missing"]) and not now.outside:
+            words = "within" if now is Verdict.PASS else "close"
+            return _NEVER_CLEAR, self._words(f"{words}_some_missing", missing=missing)
         if now is Verdict.PASS and (words := self._brakes_caveat()):
             return _NEVER_CLEAR, self._words(words)
         return now, self._words(self._corrected("brakes", now) or _USUAL[now])
