@@ -179,6 +179,10 @@ class Crew(Generic[T, A]):
         """What is given from now on needs these; a worker that may not read them is replaced."""
         self._reads, self._writes = tuple(reads), tuple(writes)
 
+    def hold_to(self, limits: Limits) -> None:
+        """What is given from now on is held to these; a worker's own limits stay as they are."""
+        self._limits = limits
+
     def _fits(self, worker: _Worker) -> bool:
         """Whether a worker can be given another task."""
         spent = worker.done >= self._limits.jobs or worker.process.poll() is not None

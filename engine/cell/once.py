@@ -6,7 +6,7 @@ import sys
 import threading
 import traceback
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
 from typing import Any, TypeVar
 
@@ -48,6 +48,7 @@ class Call:
     function: str
     given: tuple[Any, ...]
     place: str = ""
+    limits: Limits = SINGLE
 
 
 class SerialWorker:
@@ -57,6 +58,7 @@ class SerialWorker:
         """Nothing is started yet."""
         self._path: list[str] = []
         self._turn = threading.Lock()
+        self._limits = limits
         self._crew: Crew[Call, Any] = Crew(1, limits, call, _stopped, network=network)
 
     def warm(self, prepare: str = "") -> None:
@@ -71,19 +73,26 @@ class SerialWorker:
             self._path = list(sys.path)
 
     def call(
-        self, place: str, function: Callable[..., A] | str, *given: Any, reads: Iterable[str] = ()
+        self,
+        place: str,
+        function: Callable[..., A] | str,
+        *given: Any,
+        reads: Iterable[str] = (),
+        seconds: float = 0.0,
     ) -> A:
         """What a function of a module (or `module:function`) returns there.
 
         `place` is the file that it is about; below `reads` it may read, and nowhere else but in
-        what is installed. One thread at a time is served.
+        what is installed. `seconds` limits this call alone. One thread at a time is served.
         Raises what the function raises of Trimscribe's errors, and StoppedError.
         """
         with self._turn:
             self._start_anew()
             self._crew.let_read(reads)
+            limits = replace(self._limits, seconds=seconds) if seconds else self._limits
+            self._crew.hold_to(limits)
             try:
-                self._crew.give(Call(name_of(function), given, place))
+                self._crew.give(Call(name_of(function), given, place, limits))
                 ((_, answer),) = self._crew.take()
             except BaseException:
                 self.close()  # interrupted: what is being done is dropped at once
@@ -143,7 +152,7 @@ def fault_of(stop: Stop, place: str, limits: Limits = SINGLE) -> Fault:
 
 
 def _stopped(task: Call, stop: Stop) -> Raised:
-    return Raised("StoppedError", (fault_of(stop, task.place),))
+    return Raised("StoppedError", (fault_of(stop, task.place, task.limits),))
 
 
 def error_of(raised: Raised) -> TrimscribeError:

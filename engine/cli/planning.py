@@ -23,8 +23,9 @@ from trimscribe.resources import world_of
 __all__ = ["PlanWishes", "run_plan"]
 
 _WORK = "trimscribe.desk.planning"
+_LIMITS = Limits(seconds=8.0, memory_mb=900.0)
 # A search is bounded by its nodes; the slowest of 200 wings took 12 s, and by the median more.
-_LIMITS = Limits(seconds=60.0, memory_mb=1000.0)
+_STEPS = {"understood": 0.0, "proposed": 60.0, "laid_out": 0.0}
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,11 @@ def run_plan(job: str, wishes: PlanWishes) -> int:
             write_over(Path(job), change.before, change.after)
             written.append(Path(job))
         else:
-            done = cell.call(job, f"{_WORK}:planned", _wish(job, wishes), reads=world)
+            for step, seconds in _STEPS.items():
+                wish = _wish(job, wishes)
+                done = cell.call(job, f"{_WORK}:{step}", wish, reads=world, seconds=seconds)
+                if done.exit_code:
+                    break
             written += _write(done, wishes)
     except TrimscribeError as error:
         done = replace(done, faults=(*done.faults, *error.faults), exit_code=error.exit_code)

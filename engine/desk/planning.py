@@ -1,7 +1,7 @@
 """What a worker does of a retrim plan: proposed, set on a sheet, and put into a job's text."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +9,7 @@ from trimscribe.desk.work import installed, world
 from trimscribe.errors import Fault, PlanError, TrimscribeError
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
 from trimscribe.exports.files import load_file
+from trimscribe.model.content import Content
 from trimscribe.model.job import Job
 from trimscribe.model.plan import LoopChange, Plan, Proposal
 from trimscribe.model.report import Report
@@ -16,7 +17,15 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side, Specification
 from trimscribe.pipeline import bench_sheet, prepare, propose
 from trimscribe.whereabouts import at
 
-__all__ = ["NewText", "PlanWish", "Planned", "marked_done", "planned"]
+__all__ = [
+    "NewText",
+    "PlanWish",
+    "Planned",
+    "laid_out",
+    "marked_done",
+    "proposed",
+    "understood",
+]
 
 
 @dataclass(frozen=True)
@@ -56,27 +65,74 @@ class Planned:
     change: NewText | None = None
 
 
-def planned(wish: PlanWish) -> Planned:
-    """Propose a retrim; make its sheet and the job's new text where they are asked for."""
-    at(wish.job)
-    registry = installed()
-    done = Planned()
-    try:
-        content = prepare(wish.job, registry, wish.shop)
-        done = replace(done, faults=content.warnings, job=content.reading.job)
-        plan = propose(content, registry)
-        done = replace(done, faults=(*done.faults, *plan.warnings))
+@dataclass
+class _Begun:
+    """What a worker has made of a wish so far, for the steps that follow."""
+
+    wish: PlanWish
+    done: Planned = field(default_factory=Planned)
+    content: Content | None = None
+
+
+_begun: list[_Begun] = []
+
+
+def understood(wish: PlanWish) -> Planned:
+    """The first step: read the job."""
+    _begun[:] = [_Begun(wish)]
+
+    def work(now: _Begun) -> None:
+        now.content = content = prepare(wish.job, installed(), wish.shop)
+        now.done = replace(now.done, faults=content.warnings, job=content.reading.job)
+
+    return _went_on(wish, work)
+
+
+def proposed(wish: PlanWish) -> Planned:
+    """The second step, which alone takes its time: propose a retrim."""
+
+    def work(now: _Begun) -> None:
+        assert now.content is not None  # else there was a fault
+        plan = propose(now.content, installed())
+        now.done = replace(now.done, faults=(*now.done.faults, *plan.warnings))
         _look_up(wish, plan)
-        done = replace(done, plan=plan)
+        now.done = replace(now.done, plan=plan)
+
+    return _went_on(wish, work)
+
+
+def laid_out(wish: PlanWish) -> Planned:
+    """The last step: the plan's sheet and the job's new text, where they are asked for."""
+
+    def work(now: _Begun) -> None:
+        content, plan = now.content, now.done.plan
+        assert content is not None  # else there was a fault
+        assert plan is not None
         if wish.sheet:
             number = wish.take - 1
-            sheet = bench_sheet(content, plan, registry, world(), number=number, theme=wish.theme)
-            done = replace(done, sheet=sheet, faults=(*done.faults, *sheet.warnings))
+            sheet = bench_sheet(
+                content, plan, installed(), world(), number=number, theme=wish.theme
+            )
+            faults = (*now.done.faults, *sheet.warnings)
+            now.done = replace(now.done, sheet=sheet, faults=faults)
         if wish.into:
-            done = replace(done, change=_into(wish, wish.into, content.reading.job, plan))
+            change = _into(wish, wish.into, content.reading.job, plan)
+            now.done = replace(now.done, change=change)
+
+    return _went_on(wish, work)
+
+
+def _went_on(wish: PlanWish, work: Callable[[_Begun], None]) -> Planned:
+    """Do a step, and return all that was made so far; whatever stops it is among the faults."""
+    at(wish.job)
+    (now,) = _begun
+    try:
+        work(now)
     except TrimscribeError as error:
-        done = replace(done, faults=(*done.faults, *error.faults), exit_code=error.exit_code)
-    return replace(done, passed_over=registry.faults())
+        faults = (*now.done.faults, *error.faults)
+        now.done = replace(now.done, faults=faults, exit_code=error.exit_code)
+    now.done = replace(now.done, passed_over=installed().faults())
+    return now.done
 
 
 def marked_done(path: Path) -> NewText:

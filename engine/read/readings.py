@@ -87,13 +87,11 @@ def _around_packed(data: bytes) -> bytes:
 
 
 def _unpacked(data: bytes, depth: int) -> Iterator[FileText]:
-    room = _LARGEST
     with zipfile.ZipFile(io.BytesIO(data)) as packed:
+        if sum(part.file_size for part in packed.infolist()) > _LARGEST:
+            raise ValueError("too much is packed in it")
         yield from (FileText(text) for text in _decoded(packed.comment))
         for part in packed.infolist():
-            room -= part.file_size
-            if room < 0:
-                raise ValueError("too much is packed in it")
             yield from (
                 FileText(text, part.filename) for text in _decoded(part.comment + part.extra)
             )

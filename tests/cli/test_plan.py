@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -12,6 +13,8 @@ from typing import Any
 import pikepdf
 import pytest
 
+from trimscribe.cell import Limits
+from trimscribe.cli import planning
 from trimscribe.cli.exits import Exit
 from trimscribe.marked_yaml import load
 from trimscribe.pipeline import bench_sheet, prepare, propose
@@ -21,6 +24,13 @@ from trimscribe.verification.validator import PROMISED, nonconformities
 from trimscribe.world import World
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+# What a theme may do to the one page that goes to the line room.
+HOGS = {
+    "template": "<% for a in range(99999) %><% for b in range(99999) %><% for c in range(99999) %>"
+    "<% endfor %><% endfor %><% endfor %>",
+    "page": "#for a in range(99999) { for b in range(99999) { for c in range(99999) {} } }",
+    "text": '#{let s = "aaaaaaaa"; for n in range(40) { s = s + s }; s.len()}',
+}
 ALWAYS = (
     "The maker's own trim procedure comes first.",
     "This is a proposal, no approval",
@@ -302,3 +312,22 @@ def test_plan_and_result_are_compared_line_by_line() -> None:
     assert reading.job.plan is not None
     assert reading.job.plan.done
     assert reading.job.adjustments
+
+
+@pytest.mark.parametrize("hog", HOGS)
+def test_a_sheet_that_never_ends_is_stopped_and_the_theme_named(
+    run: Any, demo: Path, monkeypatch: pytest.MonkeyPatch, hog: str
+) -> None:
+    """The plan may take a minute; whatever a theme does after it may not."""
+    monkeypatch.setattr(planning, "_LIMITS", Limits(seconds=2.0, memory_mb=700.0))
+    theme = demo.parent / "hog"
+    (theme / "templates").mkdir(parents=True)
+    (theme / "theme.yaml").write_text("trimscribe: 1\nname: hog\nextends: base\n")
+    template = theme / "templates" / "bench_sheet.typ.j2"
+    template.write_text(f'#import "kit.typ": *\n{HOGS[hog]}\n')
+
+    done = run("plan", demo, "--sheet", "sheet.pdf", "--theme", "./hog")
+
+    assert done.exit_code == Exit.STOPPED
+    assert re.search(r"hog/(theme\.yaml|templates/bench_sheet\.typ\.j2): job-too-", done.stderr)
+    assert not Path("sheet.pdf").exists()
