@@ -5,16 +5,21 @@ measures and lays out every text, although SVG aligns text by itself: what goes 
 renderer costs a third. x grows to the right and y downwards, from the top left corner, in points.
 """
 
+import contextlib
 import io
+import pathlib
 import threading
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from typing import Any, Literal
 
-import matplotlib
+# Loading, it reads a file matplotlibrc from where people are: any file, or a pipe that waits.
+with contextlib.chdir(pathlib.Path(__file__).parent):
+    import matplotlib
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
 from matplotlib.backends.backend_svg import RendererSVG
 from matplotlib.colors import to_rgba
+from matplotlib.ft2font import FT2Font as FT2Font  # for which letters a font has
 from matplotlib.markers import MarkerStyle
 from matplotlib.path import Path
 from matplotlib.text import Text
@@ -38,9 +43,14 @@ _DPI = 72  # one pixel of the renderer is one point
 # Of a point: 4 thousandths of a mm. With all decimals a drawing is half as long again.
 _DECIMALS = 2
 _MOVE, _LINE, _CLOSE = (int(code) for code in (Path.MOVETO, Path.LINETO, Path.CLOSEPOLY))
-# rcParams belong to the process; one sheet at a time is written with them set as here.
-_lock = threading.Lock()
+# rcParams belong to the process; one sheet at a time is written with them set as here. A file of
+# the user, or one called matplotlibrc where they are, would have its say in the others.
+_lock = threading.RLock()
+_PARTS = {"font", "hatch", "lines", "markers", "mathtext", "patch", "path", "svg", "text"}
 _RC: Any = {
+    name: v for name, v in matplotlib.rcParamsDefault.items() if name.split(".")[0] in _PARTS
+}
+_RC |= {
     "svg.fonttype": "none",  # text stays text: searchable, and smaller
     "svg.hashsalt": "trimscribe",  # ids that do not change from run to run
     "path.simplify": False,
@@ -152,7 +162,8 @@ class Canvas:
 def _words(font: str, size: float, anchor: Anchor, *, bold: bool) -> Text:
     """Text of one style, used again for each place while `_lock` is held."""
     weight = "semibold" if bold else "normal"
-    return Text(fontsize=size, horizontalalignment=anchor, fontfamily=font, fontweight=weight)
+    with _lock, matplotlib.rc_context(_RC):
+        return Text(fontsize=size, horizontalalignment=anchor, fontfamily=font, fontweight=weight)
 
 
 @lru_cache(maxsize=256)
@@ -160,14 +171,15 @@ def _pen(
     colour: str, width: float, dash: tuple[float, ...] = (), shape: Shape | None = None
 ) -> GraphicsContextBase:
     """A pen, for lines or for the outline of marks; renderers change none."""
-    pen = GraphicsContextBase()
+    with _lock, matplotlib.rc_context(_RC):
+        pen = GraphicsContextBase()
+        mark = MarkerStyle(_MARKERS[shape]) if shape else None
     pen.set_foreground(to_rgba(colour), isRGBA=True)
     pen.set_linewidth(width)
     pen.set_joinstyle("round")
     if dash:
         pen.set_dashes(0, dash)
-    if shape:
-        mark = MarkerStyle(_MARKERS[shape])
+    if mark:
         pen.set_joinstyle(mark.get_joinstyle())
         pen.set_capstyle(mark.get_capstyle())
     return pen

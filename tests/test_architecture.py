@@ -95,7 +95,7 @@ HOMES = {
     "cattrs": "model",
     "numpy": "analyse plan typeset",
     "scipy": "analyse plan",
-    "matplotlib": "canvas compose",  # drawings; which letters a font has
+    "matplotlib": "canvas",  # drawings; which letters a font has
     "typst": "typeset",
     "pypdfium2": "typeset",
     "pikepdf": "readback",

@@ -1,9 +1,14 @@
 """The sheet that figures draw on."""
 
+import os
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import matplotlib
+import pytest
 
 from trimscribe.canvas import Canvas
 
@@ -64,3 +69,42 @@ def test_y_grows_downwards_from_the_top() -> None:
 
 def test_the_sheet_carries_no_date() -> None:
     assert "<dc:date" not in _draw(1)
+
+
+HOSTILE = """\
+path.sketch: 10, 100, 20
+lines.antialiased: False
+lines.scale_dashes: False
+lines.dash_capstyle: round
+hatch.color: red
+text.color: red
+text.antialiased: False
+text.usetex: True
+font.size: 40
+font.weight: 900
+svg.fonttype: path
+svg.image_inline: False
+markers.fillstyle: none
+patch.antialiased: False
+"""
+
+
+def test_a_sheet_is_the_same_whatever_settings_lie_about(tmp_path: Path) -> None:
+    """matplotlib reads a file of this name from where somebody is, and from their home."""
+    (tmp_path / "matplotlibrc").write_text(HOSTILE)
+    tests = Path(__file__).parent
+    code = f"import sys; sys.path.insert(0, {str(tests)!r}); import test_canvas as t; "
+    code += "import matplotlib; print(t._draw(3)); assert matplotlib.rcParams['path.sketch']"
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+
+    assert done.stdout == _draw(3) + "\n"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pipes with names")
+def test_loading_waits_for_no_pipe_that_lies_about(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "matplotlibrc")
+    code = "import trimscribe.compose.glyphs, trimscribe.canvas"
+
+    subprocess.run([sys.executable, "-P", "-c", code], cwd=tmp_path, check=True, timeout=60)

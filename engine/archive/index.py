@@ -46,7 +46,7 @@ class Index:
         base = self._connected()
         try:
             (version,) = base.execute("PRAGMA user_version").fetchone()
-            if version == FORMAT:
+            if version == FORMAT and _is_ours(base):
                 base.execute("SELECT path FROM reports LIMIT 1").fetchone()
                 return base
             unknown = bool(base.execute("SELECT name FROM sqlite_master LIMIT 1").fetchone())
@@ -116,3 +116,9 @@ class Index:
         columns = ", ".join(_COLUMNS)
         query = f"SELECT {columns} FROM reports WHERE {where} ORDER BY done, service_key, path"
         return tuple(Entry(*row) for row in self._base.execute(query, values))
+
+
+def _is_ours(base: sqlite3.Connection) -> bool:
+    """Whether it holds our table and nothing else: a stranger's may compute without end."""
+    found = {sql for (sql,) in base.execute("SELECT sql FROM sqlite_master LIMIT 99") if sql}
+    return found == {line for line in map(str.strip, _TABLE.split(";")) if line[:6] == "CREATE"}

@@ -150,9 +150,13 @@ class Crew(Generic[T, A]):
         return self.size - self.busy
 
     def warm(self, prepare: str = "") -> None:
-        """Start a worker before there is a task for it, if none is there; it begins to prepare."""
+        """Start a worker before there is a task for it, if none is there; it begins to prepare.
+
+        Those that take its place later prepare in the same way.
+        """
+        self._prepare = prepare or self._prepare
         if not self._workers:
-            self._start(prepare)
+            self._start()
 
     def give(self, task: T) -> None:
         """Hand a task to an idle worker, started if need be."""
@@ -218,7 +222,7 @@ class Crew(Generic[T, A]):
             self._place.cleanup()
             self._place = None
 
-    def _start(self, prepare: str = "") -> _Worker:
+    def _start(self) -> _Worker:
         self._place = self._place or tempfile.TemporaryDirectory(prefix="trimscribe-")
         path = os.pathsep.join(entry for entry in sys.path if entry)
         process = subprocess.Popen(
@@ -238,7 +242,7 @@ class Crew(Generic[T, A]):
             "place": self._place.name,
             "memory_mb": self._limits.memory_mb,
             "network": self._network,
-            "prepare": prepare or self._prepare,
+            "prepare": self._prepare,
         }
         with contextlib.suppress(OSError):
             write_frame(cast(BinaryIO, process.stdin), pickle.dumps(set_up))

@@ -55,6 +55,8 @@ def run_plan(job: str, wishes: PlanWishes) -> int:
             write_over(Path(job), change.before, change.after)
             written.append(Path(job))
         else:
+            if wishes.sheet:
+                cell.warm("trimscribe.desk.work:get_ready")
             for step, seconds in _STEPS.items():
                 wish = _wish(job, wishes)
                 done = cell.call(job, f"{_WORK}:{step}", wish, reads=world, seconds=seconds)

@@ -18,6 +18,7 @@ from trimscribe.resources import world_of
 
 __all__ = ["theme"]
 
+_READY = "trimscribe.desk.work:get_ready"
 _CHECK = "trimscribe.desk.work:checked_theme"
 _CODES = epilog(Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)
 
@@ -38,9 +39,10 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     The job goes before the shop file, the shop file before the theme, the theme before those that
     it extends, and base comes last.
     """
-    from trimscribe.cell import in_cell
+    from trimscribe.cell.once import shared
 
-    found: tuple[Setting, ...] = in_cell(
+    shared().warm(_READY)
+    found: tuple[Setting, ...] = shared().call(
         job or name,
         "trimscribe.desk.work:looks",
         job,
@@ -99,12 +101,14 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     rendered in every language, and the pages are looked at. What the theme says in its own words is
     listed: read it before you use a stranger's theme, since it may contradict the report.
     """
-    from trimscribe.cell import in_cell
+    from trimscribe.cell.once import shared
     from trimscribe.theming import Checked
+
+    shared().warm(_READY)
 
     place = f"{name.rstrip('/')}/theme.yaml" if names_folder(name) else name
     try:
-        checked: Checked = in_cell(place, _CHECK, name, reads=world_of([], theme=name))
+        checked: Checked = shared().call(place, _CHECK, name, reads=world_of([], theme=name))
     except StoppedError as error:
         checked = Checked("", error.faults, {})
     code = Exit.WARNINGS if strict and checked.faults else Exit.DONE

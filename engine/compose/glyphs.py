@@ -5,8 +5,7 @@ import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from matplotlib.ft2font import FT2Font
-
+from trimscribe.canvas import FT2Font
 from trimscribe.model.document import FontFolder
 
 __all__ = ["broken", "families", "font_files", "font_folder", "uncovered"]

@@ -72,6 +72,7 @@ def serve(
     port is taken.
     """
     session = PreviewSession(shop, root)
+    session.desk.warm("trimscribe.desk.work:get_ready")  # it loads while the person opens the page
     site = Site(Choices.found(jobs, theme), session)
     with contextlib.closing(session), socket.create_server((_LOOPBACK, port)) as listener:
         port = listener.getsockname()[1]

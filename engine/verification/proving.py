@@ -13,7 +13,9 @@ __all__ = ["get_ready", "proved"]
 @cache
 def get_ready() -> tuple[Registry, World]:
     """What is installed, looked up once for all PDFs."""
-    return Registry.installed(), World.real()
+    registry = Registry.installed()
+    registry.listing()  # loads it all
+    return registry, World.real()
 
 
 def proved(task: tuple[str, bytes, str, tuple[bytes, ...]]) -> Proof:

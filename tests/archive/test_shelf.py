@@ -1,5 +1,6 @@
 """A shelf: plain folders, one place for each service, an index that follows the reports."""
 
+import contextlib
 import io
 import json
 import resource
@@ -8,12 +9,14 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
 import pikepdf
 import pytest
 
+from trimscribe.archive.index import FORMAT
 from trimscribe.archive.shelf import Shelf
 from trimscribe.errors import Fault, ReadbackError
 from trimscribe.model.report import Report
@@ -395,3 +398,36 @@ def test_a_lock_is_not_left_behind_by_a_process_that_was_killed(shelf: Shelf, ma
     holder.communicate()
 
     assert not shelf.put(make("QH-2")).unchanged
+
+
+def test_an_index_that_computes_without_end_is_thrown_away(shelf: Shelf, make: Make) -> None:
+    """A stranger's shelf may bring one: a view in the place of the table."""
+    shelf.put(make())
+    known = shelf.reports()
+    (shelf.folder / "index.sqlite").unlink()
+    names = [field.name for field in fields(known[0])] + ["service_key", "serial_key"]
+    shown = ", ".join(f"'a' || x AS {name}" for name in names)
+    endless = "WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM c)"
+    with contextlib.closing(sqlite3.connect(shelf.folder / "index.sqlite")) as base:
+        base.executescript(
+            f"PRAGMA user_version = {FORMAT}; "
+            f"CREATE VIEW reports AS {endless} SELECT {shown} FROM c;"
+        )
+
+    assert shelf.reports() == known
+
+
+def test_an_index_with_more_than_its_table_is_thrown_away(shelf: Shelf, make: Make) -> None:
+    """Such as what would change a row as it comes."""
+    shelf.put(make())
+    with contextlib.closing(sqlite3.connect(shelf.folder / "index.sqlite")) as base:
+        base.executescript(
+            "CREATE TRIGGER lies AFTER INSERT ON reports BEGIN "
+            "UPDATE reports SET verdict = 'pass'; END;"
+        )
+
+    shelf.put(make("QH-2"))
+
+    with contextlib.closing(sqlite3.connect(shelf.folder / "index.sqlite")) as base:
+        assert not base.execute("SELECT 1 FROM sqlite_master WHERE type = 'trigger'").fetchone()
+    assert {entry.verdict for entry in shelf.reports()} != {"pass"}
