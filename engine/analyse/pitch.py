@@ -1,9 +1,10 @@
 """Pitch: how far the line set turns the wing nose up (+) or nose down (-)."""
 
 import math
+from dataclasses import replace
 
 from trimscribe.analyse.angles import PitchEstimator, effect_of
-from trimscribe.model.findings import Effect, Pitch, WhyNot
+from trimscribe.model.findings import Effect, Expectation, Pitch, RiserBasis, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, Side
 
@@ -20,10 +21,14 @@ def band_weights(thresholds: Thresholds) -> dict[Band, float]:
     return {band: weight / math.fsum(weights.values()) for band, weight in weights.items()}
 
 
-def pitch_of(pitch: PitchEstimator, thresholds: Thresholds) -> Pitch:
-    """All angles of one measuring."""
+def pitch_of(pitch: PitchEstimator, risers: RiserBasis, thresholds: Thresholds) -> Pitch:
+    """All angles of one measuring, with what is known of the `risers`.
+
+    Risers that nobody measured are taken to be within what makers allow. They may have been mixed
+    up and be off by more: no angle is called none then, however small it comes out.
+    """
     whole = pitch.angle()
-    return Pitch(
+    found = Pitch(
         slope_mm_per_m=None if isinstance(whole, WhyNot) else whole.slope,
         wing=effect_of(whole, thresholds.pitch_deg),
         sides={side: effect_of(pitch.angle(side), thresholds.pitch_deg) for side in Side},
@@ -31,6 +36,22 @@ def pitch_of(pitch: PitchEstimator, thresholds: Thresholds) -> Pitch:
         twist=twist_of(pitch, thresholds),
         effective=effective_of(pitch, thresholds),
     )
+    if risers in (RiserBasis.INCLUDED, RiserBasis.MEASURED):
+        return found
+    return replace(
+        found,
+        wing=_open(found.wing),
+        sides={side: _open(effect) for side, effect in found.sides.items()},
+        bands={band: _open(effect) for band, effect in found.bands.items()},
+        twist=_open(found.twist),
+        effective=_open(found.effective),
+    )
+
+
+def _open(effect: Effect) -> Effect:
+    if effect.expectation is not Expectation.NONE:
+        return effect
+    return replace(effect, expectation=Expectation.NOT_ASSESSED, why_not=WhyNot.TOO_UNCERTAIN)
 
 
 def wing_of(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:

@@ -44,7 +44,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     carried = measured.carried.keys if measured.carried else frozenset()
     lines = line_findings(specification, loaded, carried, check)
     counts = group_counts(specification, lines, check)
-    pitch = pitch_of(measured.pitch, thresholds)
+    pitch = pitch_of(measured.pitch, measured.risers.basis, thresholds)
     by_side = _brake_findings(job, specification, measured, brakes, lines, table, tolerances)
     risers = riser_findings(
         specification, measured.measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule

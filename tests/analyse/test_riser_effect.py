@@ -173,3 +173,25 @@ def test_without_risers_a_turn_is_not_assessed(build):
 def plain_u_deg(row_mm, lines=24):
     """Of three rows at 0.25, 0.90 and 1.55 m: sqrt(u_L²/n + u_row²) / sqrt(Sxx)."""
     return math.degrees(1e-3 * math.sqrt((4.0 / lines + row_mm**2) / (2.0 * 0.65**2)))
+
+
+@pytest.mark.parametrize(
+    ("sides", "word"),
+    [((), Expectation.NOT_ASSESSED), ((Side.LEFT,), Expectation.NOT_ASSESSED),
+     (tuple(Side), Expectation.NONE)],
+)  # fmt: skip
+def test_no_angle_is_called_none_where_risers_were_not_all_measured(build, wing, sides, word):
+    """They are taken to be within 5 mm, and a pair that was mixed up is off by more."""
+    alike = measured_risers(dict.fromkeys("ABC", 0.0), sides)
+    pitch = state(build, wing, alike, dict.fromkeys("ABC", 0.0)).pitch
+
+    every = (pitch.wing, pitch.twist, pitch.effective, *pitch.sides.values(), *pitch.bands.values())
+    assert {effect.expectation for effect in every} == {word}
+    assert pitch.wing.value == pytest.approx(0.0)
+    assert (pitch.wing.why_not is WhyNot.TOO_UNCERTAIN) is (word is Expectation.NOT_ASSESSED)
+
+
+def test_an_angle_that_is_there_is_named_whatever_risers_may_add(build, wing):
+    far = {"A": 0.0, "B": -20.0, "C": -40.0}
+
+    assert state(build, wing, levels=far).pitch.wing.expectation is Expectation.EXPECTED

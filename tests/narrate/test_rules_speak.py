@@ -358,7 +358,13 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(
             b.measured(), b.measured(), specification=b.specification(includes_risers=False)
         ),
-        "found_risers_open",
+        "found_angle_risers",
+    ),
+    "risers not measured, and an angle": (
+        lambda b: b.job(
+            b.measured(b.tilt(30)), specification=b.specification(includes_risers=False)
+        ),
+        "found_up found_risers_open",
     ),
     "brakes moved with the line set": (
         lambda b: b.job(b.measured(evenly(-40.0))),

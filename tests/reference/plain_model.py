@@ -198,7 +198,7 @@ class State(Lines, Brakes):
 
     def plain(self):
         """The whole state, as the findings have it."""
-        lines, pitch = self.lines(), self.angles.pitch()
+        lines, pitch = self.lines(), self.risers.left_open(self.angles.pitch())
         brakes = self.brakes(lines)
         tolerances, risers = self.tolerances(lines), self.riser_findings()
         between = [c["verdict"] for c in tolerances if c["group"] == "left_right"]

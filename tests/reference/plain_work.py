@@ -161,6 +161,20 @@ class Risers:
             else "not measured"
         )
 
+    def left_open(self, pitch):
+        """Angles, none of which is called none where risers count and were not all measured."""
+        if self.basis in ("measured", "included in the specified lengths"):
+            return pitch
+
+        def left(one):
+            if "expectation" not in one:
+                return {name: left(each) for name, each in one.items()}
+            if one["expectation"] != "none expected":
+                return one
+            return one | {"expectation": "not assessed", "why_not": "too uncertain to tell"}
+
+        return {k: left(v) if isinstance(v, dict) else v for k, v in pitch.items()}
+
     def add(self, cells):
         """Cells with their risers."""
         return [
