@@ -53,7 +53,8 @@ class BrakeTable:
 
     The level is 0 unless the maker counts brakes with what all lines share; None where that is
     not known. `scale_mm_per_m` is what a tape reads short, in proportion to a line's length;
-    `correction_mm` what a correction for the measuring load leaves, of all lines alike.
+    `correction_mm` what a correction for the measuring load leaves, of all lines alike; `tie_mm`
+    what lines carried over from an earlier measuring share.
     """
 
     level_mm: float | None
@@ -61,12 +62,14 @@ class BrakeTable:
     line_mm: float
     scale_mm_per_m: float
     correction_mm: float = 0.0
+    tie_mm: float = 0.0
 
-    def u_mm(self, length_m: float, lines: int = 1) -> float:
+    def u_mm(self, length_m: float, lines: int = 1, *, carried: bool = False) -> float:
         """Standard uncertainty in mm of the mean of this many lines that long in metres."""
         line = self.line_mm / math.sqrt(lines)
         scale = self.scale_mm_per_m * length_m
-        return math.hypot(line, scale, self.level_u_mm, self.correction_mm)
+        tie = self.tie_mm if carried else 0.0
+        return math.hypot(line, scale, self.level_u_mm, self.correction_mm, tie)
 
 
 @dataclass(frozen=True)
@@ -200,7 +203,8 @@ def brake_finding(
     mean, level = brake.mean_mm, table.level_mm
     relative = None if mean is None or level is None else mean - level
     limit = limit_mm(tolerances, BRAKE)
-    u = table.u_mm(brake.length_m, max(brake.count, 1))
+    carried = any(line.carried for line in own)
+    u = table.u_mm(brake.length_m, max(brake.count, 1), carried=carried)
     return BrakeFinding(
         side=brake.side,
         mean_mm=mean,

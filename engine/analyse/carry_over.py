@@ -39,6 +39,11 @@ class CarriedLines:
     shift_mm: float
     u_mm: float
 
+    def occasion_mm(self, thresholds: Thresholds) -> float:
+        """What the lines of one group and side err by besides, as they hung at another time."""
+        root = math.sqrt(2.0)
+        return math.hypot(thresholds.u_row_change_mm, root * thresholds.u_row_side_occasion_mm)
+
 
 def carry_over(
     job: Job,

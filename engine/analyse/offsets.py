@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.completion import Estimate, Estimator
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
 from trimscribe.model.findings import CommonOffset, WhyNot
@@ -52,12 +53,22 @@ class OffsetEstimate:
         own = errors.variances() - 2.0 * errors.covariances_with(self.weights)
         return np.sqrt(np.maximum(own + self.offset.u_mm**2, 0.0))
 
-    def other_u_mm(self, line_mm: float, row_mm: float, length_m: float) -> float:
-        """The same of a line outside the table, such as a stabilo line, that long in metres."""
-        scale = self.estimator.errors.scale_mm_per_m
-        shared = scale * float(self.weights @ self.estimator.table.length_m)
-        rest = max(self.offset.u_mm**2 - shared**2, 0.0)
-        return math.sqrt(line_mm**2 + row_mm**2 + rest + (scale * length_m - shared) ** 2)
+    def other_u_mm(
+        self, line_mm: float, row_mm: float, length_m: float, carried: CarriedLines | None = None
+    ) -> float:
+        """The same of a line outside the table, such as a stabilo line, that long in metres.
+
+        One that was `carried` over shares the tie's error with the table's lines that were.
+        """
+        table, scale = self.estimator.table, self.estimator.errors.scale_mm_per_m
+        shared = scale * float(self.weights @ table.length_m)
+        rest = self.offset.u_mm**2 - shared**2
+        if carried is not None:
+            over = [key in carried.keys for key in table.line_keys]
+            share = float(self.weights[np.array(over)].sum())
+            rest += carried.u_mm**2 * ((1.0 - share) ** 2 - share**2)
+        own = line_mm**2 + row_mm**2 + (scale * length_m - shared) ** 2
+        return math.sqrt(own + max(rest, 0.0))
 
 
 def common_offset(

@@ -1,5 +1,6 @@
 """The whole state of the wing from one measuring."""
 
+import math
 from collections.abc import Iterable
 
 from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
@@ -40,9 +41,17 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     offset = None if isinstance(found, WhyNot) else found
     brakes = brakes_of(specification, measured.measurement, measured.pitch, thresholds)
     table = _brake_table(specification, measured, offset, tolerances)
-    check = Check(tolerances, job.decision_rule, spread, thresholds.u_row_side_mm, offset, table)
-    carried = measured.carried.keys if measured.carried else frozenset()
-    lines = line_findings(specification, loaded, carried, check)
+    check = Check(
+        tolerances,
+        job.decision_rule,
+        spread,
+        thresholds.u_row_side_mm,
+        offset,
+        table,
+        measured.carried,
+        measured.carried.occasion_mm(thresholds) if measured.carried else 0.0,
+    )
+    lines = line_findings(specification, loaded, check)
     counts = group_counts(specification, lines, check)
     pitch = pitch_of(measured.pitch, measured.risers.basis, thresholds)
     by_side = _brake_findings(job, specification, measured, brakes, lines, table, tolerances)
@@ -99,8 +108,15 @@ def _brake_table(
     if specification.brakes_share_offset:
         known = offset is not None and offset.known_for(limit_mm(tolerances, BRAKE))
         level, u = (offset.offset.value_mm, offset.offset.u_mm) if offset and known else (None, 0.0)
+    carried = measured.carried
+    tie = math.hypot(carried.u_mm, carried.occasion_mm(measured.thresholds)) if carried else 0.0
     return BrakeTable(
-        level, u, spread.line_mm, spread.scale_mm_per_m, correction.u_mm if correction else 0.0
+        level,
+        u,
+        spread.line_mm,
+        spread.scale_mm_per_m,
+        correction.u_mm if correction else 0.0,
+        tie,
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from trimscribe.analyse.adjustment_effect import Key
 from trimscribe.analyse.brakes import BrakeTable
+from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.limits import limit_mm
 from trimscribe.analyse.load import LoadedMeasuring
 from trimscribe.analyse.offsets import OffsetEstimate
@@ -28,7 +29,8 @@ _Judged = tuple[float | None, Verdict, float | None]
 class Check:
     """What lines are compared with: limits, decision rule, and how certain one length is.
 
-    `offset` is None where it is not known what all lines share.
+    `offset` is None where it is not known what all lines share, `carried` where no line was taken
+    over from an earlier measuring; these err by `occasion_mm` besides, by group and side.
     """
 
     tolerances: Tolerances
@@ -37,6 +39,8 @@ class Check:
     u_row_side_mm: float
     offset: OffsetEstimate | None
     brakes: BrakeTable
+    carried: CarriedLines | None = None
+    occasion_mm: float = 0.0
 
     @property
     def pair_u_mm(self) -> float:
@@ -45,7 +49,7 @@ class Check:
 
 
 def line_findings(
-    specification: Specification, loaded: LoadedMeasuring, carried: frozenset[Key], check: Check
+    specification: Specification, loaded: LoadedMeasuring, check: Check
 ) -> tuple[LineFinding, ...]:
     """Every specified line: left then right, groups in order, centre to tip."""
     offset = check.offset
@@ -58,7 +62,7 @@ def line_findings(
         finding
         for side in Side
         for group in specification.groups
-        for finding in _group(side, group, loaded, carried, check, row_u)
+        for finding in _group(side, group, loaded, check, row_u)
     )
 
 
@@ -66,7 +70,6 @@ def _group(
     side: Side,
     group: LineGroup,
     loaded: LoadedMeasuring,
-    carried: frozenset[Key],
     check: Check,
     row_u: dict[Key, float],
 ) -> Iterator[LineFinding]:
@@ -77,6 +80,7 @@ def _group(
         level = check.brakes.level_mm
     lengths, corrections = loaded.measurement.lengths_mm, loaded.by_mm
     of_row = group.kind is GroupKind.ROW
+    over = check.carried.keys if check.carried else frozenset()
     for point, specified in zip(group.points, group.lengths_mm, strict=True):
         key = (side, point)
         length = lengths.get(key)
@@ -87,7 +91,11 @@ def _group(
             deviation = length - specified
             if level is not None:
                 relative = deviation - level
-                u = row_u.get(key) if of_row else _u(group.kind, specified, check)
+                u = (
+                    row_u.get(key)
+                    if of_row
+                    else _u(group.kind, specified, check, carried=key in over)
+                )
                 verdict = within(relative, limit, u, check.rule)
                 probability = probability_within(relative, limit, u)
         yield LineFinding(
@@ -103,18 +111,21 @@ def _group(
             u_mm=u,
             probability=probability,
             correction_mm=correction,
-            carried=bool(carried) and key in carried,
+            carried=key in over,
         )
 
 
-def _u(kind: GroupKind, specified_mm: float, check: Check) -> float | None:
+def _u(kind: GroupKind, specified_mm: float, check: Check, *, carried: bool) -> float | None:
     """Of the relative deviation of one line outside the rows, in mm."""
     if kind in BRAKE_KINDS:
-        return check.brakes.u_mm(specified_mm / 1000.0)
+        return check.brakes.u_mm(specified_mm / 1000.0, carried=carried)
     if check.offset is None:
         return None
-    spread = check.spread
-    return check.offset.other_u_mm(spread.line_mm, spread.row_mm, specified_mm / 1000.0)
+    spread, length_m = check.spread, specified_mm / 1000.0
+    if check.carried is None or not carried:
+        return check.offset.other_u_mm(spread.line_mm, spread.row_mm, length_m)
+    row = math.hypot(spread.row_mm, check.occasion_mm)
+    return check.offset.other_u_mm(spread.line_mm, row, length_m, check.carried)
 
 
 def group_counts(

@@ -377,3 +377,47 @@ def test_w_moved_by_main_lines_carries_the_rest():
     assert found.after.verdict is Verdict.PASS
     assert [entry.verdict for entry in found.ledger] == [Verdict.PASS, Verdict.PASS]
     assert [d for d in found.doubts if d.kind is not DoubtKind.SIDES_EQUAL] == []
+
+
+def with_stabilo_and_brakes(spec):
+    """Two stabilo lines and four brake lines on each side."""
+    more = (
+        LineGroup("stabilo", GroupKind.STABILO, (6200.0, 6100.0)),
+        LineGroup("brake", GroupKind.BRAKE, (7000.0, 6900.0, 6800.0, 6700.0)),
+    )
+    return replace(spec, groups=spec.groups + more)
+
+
+def test_brakes_and_stabilo_lines_carried_over_err_by_the_tie_too():
+    """What stabilo lines share with rows that were carried over cancels in part."""
+    spec = with_stabilo_and_brakes(plain_wing())
+
+    def complete(one):
+        lengths = {
+            (side, p): mm
+            for side in Side
+            for g in spec.groups[-2:]
+            for p, mm in zip(g.points, g.lengths_mm, strict=True)
+        }
+        return replace(one, lengths_mm={**one.lengths_mm, **lengths}, repeat_mm=1.98)
+
+    before = complete(first(spec))
+    again = replace(remeasured(spec), repeat_mm=1.98)
+    jobs = [study_job(spec, before, m, adjustments=row_work()) for m in (again, complete(again))]
+    over, anew = (findings_of(job).after for job in jobs)
+
+    tie = over.carry_over.u_mm
+    occasion = math.hypot(1.0, math.sqrt(2.0) * 0.7)
+    for side in Side:
+        u, without = over.brakes[side].u_mm, anew.brakes[side].u_mm
+        assert u == pytest.approx(math.hypot(without, tie, occasion))
+    stabilo = [
+        next(x for x in state.lines if x.kind is GroupKind.STABILO) for state in (over, anew)
+    ]
+    assert [x.carried for x in stabilo] == [True, False]
+    extra = stabilo[0].u_mm ** 2 - stabilo[1].u_mm ** 2
+    carried = sum(x.carried and x.kind is GroupKind.ROW for x in over.lines) / 72.0
+    assert 0.5 < carried < 0.67
+    # The tie's error t goes into the offset with the share s of lines that were carried over: of a
+    # carried line less the offset (1 - s) t is left, of one measured now -s t.
+    assert extra == pytest.approx(occasion**2 + tie**2 * ((1.0 - carried) ** 2 - carried**2))

@@ -53,6 +53,7 @@ class Brakes:
         if not specified and not free:
             return {}
         found = {}
+        kinds = {g.name: g.kind.value for g in self.spec.groups}
         for side in SIDES:
             mean, shortest, count = self.brake(side)
             long, edge = self.long, self.edge[0]
@@ -64,7 +65,10 @@ class Brakes:
                 measured, estimated = base + first - edge, True
             level = self.level("brake", limit)
             rel = None if mean is None or level is None else mean - level
-            u = self.brake_u(long, max(count, 1))
+            over = any(
+                key[0] == side and kinds[key[1]].startswith("brake") for key in self.carried.keys
+            )
+            u = self.brake_u(long, max(count, 1), over)
             judged = rel is not None and limit is not None
             own = [x for x in lines if x["kind"].startswith("brake") and x["side"] == side]
             of_mean = decide(self.job.decision_rule, rel, u, -limit, limit) if judged else None

@@ -151,16 +151,25 @@ class State(Lines, Brakes):
             return None
         return self.offset["value_mm"]
 
-    def brake_u(self, long, n):
-        """u of the mean of n brake lines (section 9); what a correction for load is unsure of."""
+    def brake_u(self, long, n, carried=False):
+        """u of the mean of n brake lines (section 9); what a correction for load is unsure of.
+
+        Lines carried over err by the tie and by the occasion besides (section 2).
+        """
         shared = self.u_offset if self.spec.brakes_share_offset and self.offset else 0.0
         b = self.bench
-        return math.hypot(b.line / math.sqrt(n), b.scale * long, shared, b.correction)
+        tie = (self.carried.u, *self.occasion()) if carried else ()
+        return math.hypot(b.line / math.sqrt(n), b.scale * long, shared, b.correction, *tie)
+
+    def occasion(self):
+        """What the row, and its one side, differ by from one time to another."""
+        return self.t.u_row_change_mm, math.sqrt(SIDE_CHANGE)
 
     def line_u(self, kind, key, specified):
         """u of one line's relative deviation."""
+        carried = key in self.carried.keys
         if kind.startswith("brake"):
-            return self.brake_u(specified / 1000, 1)
+            return self.brake_u(specified / 1000, 1, carried)
         if kind == "row":
             index = next(i for i, c in enumerate(self.cells) if (c.side, c.row, c.station) == key)
             one = np.zeros(len(self.cells))
@@ -169,8 +178,17 @@ class State(Lines, Brakes):
             return math.sqrt(u * u + self.extra)
         b = self.bench
         shared = b.scale * float(self.used @ self.table.metres)
-        rest = max(self.u_offset**2 - shared**2, 0.0)
-        return math.sqrt(b.line**2 + b.row**2 + rest + (b.scale * specified / 1000 - shared) ** 2)
+        rest = self.u_offset**2 - shared**2
+        own = b.line**2 + b.row**2 + (b.scale * specified / 1000 - shared) ** 2
+        if carried:  # the tie's error is also in the part of the offset that was carried over
+            part = sum(
+                float(w)
+                for w, c in zip(self.used, self.cells, strict=True)
+                if (c.side, c.row, c.station) in self.carried.keys
+            )
+            rest += self.carried.u**2 * ((1 - part) ** 2 - part**2)
+            own += sum(x * x for x in self.occasion())
+        return math.sqrt(own + max(rest, 0.0))
 
     def shared_level(self):
         """Whether all lines share what the line set is off by (section 10)."""
