@@ -27,31 +27,22 @@ def pitch_of(pitch: PitchEstimator, risers: RiserBasis, thresholds: Thresholds) 
     Risers that nobody measured are taken to be within what makers allow. They may have been mixed
     up and be off by more: no angle is called none then, however small it comes out.
     """
+    known = risers in (RiserBasis.INCLUDED, RiserBasis.MEASURED)
+
+    def reported(effect: Effect) -> Effect:
+        if known or effect.expectation is not Expectation.NONE:
+            return effect
+        return replace(effect, expectation=Expectation.NOT_ASSESSED, why_not=WhyNot.TOO_UNCERTAIN)
+
     whole = pitch.angle()
-    found = Pitch(
+    return Pitch(
         slope_mm_per_m=None if isinstance(whole, WhyNot) else whole.slope,
-        wing=effect_of(whole, thresholds.pitch_deg),
-        sides={side: effect_of(pitch.angle(side), thresholds.pitch_deg) for side in Side},
-        bands=bands_of(pitch, thresholds),
-        twist=twist_of(pitch, thresholds),
-        effective=effective_of(pitch, thresholds),
+        wing=reported(effect_of(whole, thresholds.pitch_deg)),
+        sides={side: reported(effect_of(pitch.angle(side), thresholds.pitch_deg)) for side in Side},
+        bands={band: reported(effect) for band, effect in bands_of(pitch, thresholds).items()},
+        twist=reported(twist_of(pitch, thresholds)),
+        effective=reported(effective_of(pitch, thresholds)),
     )
-    if risers in (RiserBasis.INCLUDED, RiserBasis.MEASURED):
-        return found
-    return replace(
-        found,
-        wing=_open(found.wing),
-        sides={side: _open(effect) for side, effect in found.sides.items()},
-        bands={band: _open(effect) for band, effect in found.bands.items()},
-        twist=_open(found.twist),
-        effective=_open(found.effective),
-    )
-
-
-def _open(effect: Effect) -> Effect:
-    if effect.expectation is not Expectation.NONE:
-        return effect
-    return replace(effect, expectation=Expectation.NOT_ASSESSED, why_not=WhyNot.TOO_UNCERTAIN)
 
 
 def wing_of(pitch: PitchEstimator, thresholds: Thresholds) -> Effect:
