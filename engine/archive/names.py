@@ -1,14 +1,18 @@
 """A report's file name: the service number and the wing, safe on every system."""
 
 import hashlib
+import re
 import unicodedata
+from pathlib import Path
 
+from trimscribe.archive.faults import refusal
 from trimscribe.letters import plain_letters
 from trimscribe.model.job import Job
 
-__all__ = ["ENDING", "file_name", "plain_name", "shelf_name"]
+__all__ = ["ENDING", "bare", "file_name", "plain_name", "shelf_name"]
 
 ENDING = ".pdf"
+_SUFFIX = re.compile(r"[A-Za-z0-9]+(\.[A-Za-z0-9]+)*")
 # Room for an ending and a temporary name within the 143 bytes that encrypted folders allow.
 _LONGEST = 100  # bytes
 # Windows takes these for devices, whatever ending follows.
@@ -28,7 +32,15 @@ def file_name(job: Job, suffix: str) -> str:
 
 def shelf_name(done: str, serial_number: str, service: str) -> str:
     """Where a report stands on a shelf: `2026/md-00731/qh-2026-041.pdf`, year, wing, service."""
-    return f"{done[:4]}/{plain_name(serial_number)}/{plain_name(service)}{ENDING}"
+    return f"{plain_name(done[:4])}/{plain_name(serial_number)}/{plain_name(service)}{ENDING}"
+
+
+def bare(name: str) -> str:
+    """A name that a worker has given, which is one of `file_name`; raises ArchiveError."""
+    stem, dot, suffix = name.partition(".")
+    if not (stem == plain_name(stem) and dot and _SUFFIX.fullmatch(suffix)):
+        raise refusal("bad-name", Path(name))
+    return name
 
 
 def plain_name(words: str) -> str:

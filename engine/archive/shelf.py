@@ -13,6 +13,7 @@ import hashlib
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -20,7 +21,7 @@ from trimscribe.archive.entry import Entry, KeptReport, PdfReader, ShelfReading,
 from trimscribe.archive.faults import disk_error, fault_at, refusal
 from trimscribe.archive.index import Index
 from trimscribe.archive.lock import locked
-from trimscribe.archive.names import ENDING
+from trimscribe.archive.names import ENDING, shelf_name
 from trimscribe.archive.store import UNFINISHED, put, sync_folder
 from trimscribe.errors import Fault, ReadbackError, StoppedError
 from trimscribe.model.report import LARGEST_PDF, Record, Report
@@ -52,7 +53,7 @@ class Shelf:
         refuses, the service number is taken, or what it replaces is not as it says.
         """
         found = self._look(report.data, "")
-        entry = found.entry
+        entry = _placed(found.entry)
         path = self.folder / entry.path
         if found.redacted:
             raise refusal("redacted-report", path)
@@ -171,7 +172,7 @@ class Shelf:
     def _entry(self, path: str) -> Entry | None:
         try:
             data = plain_bytes(self.folder / path, LARGEST_PDF + 1)
-            return self._look(data, path).entry if data is not None else None
+            return replace(self._look(data, path).entry, path=path) if data is not None else None
         except (ReadbackError, StoppedError):
             return None
 
@@ -207,6 +208,11 @@ class Shelf:
             if not place.is_dir():
                 place.mkdir(exist_ok=True)
                 sync_folder(place.parent)
+
+
+def _placed(entry: Entry) -> Entry:
+    """A report where it belongs, whatever a worker says of that."""
+    return replace(entry, path=shelf_name(entry.done, entry.serial_number, entry.service))
 
 
 def _looked_here(data: bytes, path: str) -> ShelfReading:

@@ -6,6 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from trimscribe.archive import put
+from trimscribe.archive.names import bare
 from trimscribe.batch.task import Executor, JobResult, Task
 from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.report import Record
@@ -106,7 +107,7 @@ class _Shelf:
         first = self.jobs.setdefault(made.name, task.job)
         force = self.force and first == task.job
         try:
-            record = put(made.report, self.folder / made.name, force=force)
+            record = put(made.report, self.folder / bare(made.name), force=force)
         except ArchiveError as error:
             faults = error.faults if first == task.job else _twice(error, first)
             return replace(failed, exit_code=error.exit_code, faults=(*made.faults, *faults))

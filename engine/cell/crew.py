@@ -229,6 +229,8 @@ class Crew(Generic[T, A]):
             [sys.executable, "-P", "-c", _CHILD],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
+            # Of a session of its own, it can put nothing into the terminal as if it were typed.
+            start_new_session=True,
             env={
                 **{name: os.environ[name] for name in _KEPT if name in os.environ},
                 "PYTHONPATH": path,

@@ -21,7 +21,6 @@ _PLAIN = {
     ("builtins", "frozenset"),
     ("builtins", "set"),
     ("builtins", "complex"),
-    ("builtins", "bytearray"),
     ("collections", "OrderedDict"),
     ("datetime", "date"),
     ("datetime", "datetime"),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from trimscribe.archive import put_all
 from trimscribe.archive.entry import PdfReader, ShelfReading
+from trimscribe.archive.names import bare
 from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
@@ -143,7 +144,7 @@ class Workbench:
         if self.shelf and not self.redact:
             on_shelf = {file.output: file.report for file in files if file.output == _PDF}
         beside = {file.output: file for file in files if file.output not in on_shelf}
-        paths = {name: self.folder / file.name for name, file in beside.items()}
+        paths = {name: self.folder / bare(file.name) for name, file in beside.items()}
         # Even --force does not let a job replace what another has just made.
         firsts = {name: self.made.setdefault(path, job) for name, path in paths.items()}
         own = all(first == job for first in firsts.values())

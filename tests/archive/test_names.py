@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.archive import file_name
+from trimscribe.archive.names import bare, plain_name
+from trimscribe.errors import ArchiveError
 from trimscribe.model.job import Job, Service, Workshop
 from trimscribe.model.wing import Wing
 
@@ -98,3 +100,30 @@ def test_any_name_is_one_plain_part_of_a_path(number: str, model: str) -> None:
     assert len(name.encode()) <= 104
     assert name == name.casefold() or not name.isascii()
     assert named(number, model) == name
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../x.pdf",
+        "/etc/x.pdf",
+        ".profile",
+        "a/b.pdf",
+        "a\\b.pdf",
+        "x",
+        "con.pdf",
+        "x.",
+        "x.p/f",
+        "",
+    ],
+)
+def test_a_name_from_a_worker_is_one_that_reports_have(name: str) -> None:
+    """A worker that was taken over would choose where its bytes go."""
+    with pytest.raises(ArchiveError) as caught:
+        bare(name)
+    assert caught.value.faults[0].code == "bad-name"
+
+
+@pytest.mark.parametrize("words", ["QH-1 Damson S", "x" * 300, "жанна 7", "con", "ÄÖ ß"])
+def test_every_name_of_a_report_is_such_a_name(words: str) -> None:
+    assert bare(f"{plain_name(words)}.tar.gz") == f"{plain_name(words)}.tar.gz"

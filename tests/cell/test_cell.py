@@ -245,6 +245,7 @@ class Harmful:
         Harmful(getattr, Path, "unlink"),
         Harmful(__import__, "os"),
         Harmful(SerialWorker),
+        Harmful(bytearray, 3_000_000_000),  # would be the owner's memory
         Harmful(Limits),  # data, but called: harmless
     ],
 )
@@ -259,6 +260,11 @@ def test_an_answer_is_data_and_nothing_is_called_for_it(
     with pytest.raises(EOFError):
         data_of(pickle.dumps(value))
     assert not [*tmp_path.iterdir()]
+
+
+@LINUX
+def test_it_has_no_terminal_to_type_into(cell: SerialWorker) -> None:
+    assert asked(cell, "session") != os.getsid(0)
 
 
 def test_data_come_back_equal() -> None:
