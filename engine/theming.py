@@ -117,7 +117,8 @@ def _seen(document: Document, report: Report) -> Iterator[Fault]:
     codes = {fault.code for fault in placed}
     yield from (fault for fault in report.warnings if fault.code not in codes)
     yield from joined_letters(report.data)
-    yield from unseen_faults(read_back(report.data, document.required).unseen)
+    seen = read_back(report.data, document.required, titles=document.titles)
+    yield from unseen_faults(seen.unseen)
 
 
 def _brought(document: Document) -> tuple[object, ...]:

@@ -135,6 +135,7 @@ def assembled(
         vital=(vital := vital_texts(content) if required is None else ()),
         front=vital if frame["front"] else (),
         warnings=warning_texts(content) if frame["front"] else (),
+        titles={c.text: c.title for c in content.statements.cautions} if vital else {},
         shown=Shown(
             content=content,
             parts=tuple(parts.parts),

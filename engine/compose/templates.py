@@ -38,6 +38,15 @@ _OWN_FILE = re.compile(f'"{_FILE}"')
 # Control characters and the marks that reorder text would hide what a reader sees.
 _HIDDEN = [*range(0x9), 0xB, 0xC, *range(0xE, 0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F)]
 _SEEN = dict.fromkeys(_HIDDEN, "")
+# What can go wrong in a template; brackets within brackets without end exhaust Python's stack.
+FAILURES = (
+    TemplateError,
+    ArithmeticError,
+    LookupError,
+    RecursionError,
+    TypeError,
+    ValueError,
+)
 # A comment, and surely no more than that: nothing in the line could end a text or a block.
 _COMMENT = re.compile(r'\s*//[^"`*]*')
 
@@ -67,7 +76,7 @@ class Templates:
             raise ThemeError(Fault("template-syntax", str(error.message), mark)) from None
         except TemplateNotFound as error:
             raise ThemeError(self._missing(name, str(error.name or name))) from None
-        except (TemplateError, ArithmeticError, LookupError, TypeError, ValueError) as error:
+        except FAILURES as error:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
             hint = _nearest(str(error), values)

@@ -113,6 +113,7 @@ class Document:
     finished report must contain, and `vital` those of them that a pilot acts on: the pages that
     show them are looked at as a reader sees them. `front` are those that belong on page one, the
     warnings among them first of all in `warnings`; empty where the theme places them elsewhere.
+    `titles` has, by the text of each caution, the title that it must follow.
     """
 
     main: str
@@ -128,3 +129,4 @@ class Document:
     vital: tuple[str, ...] = ()
     front: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)

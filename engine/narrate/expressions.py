@@ -22,7 +22,7 @@ __all__ = [
 ]
 
 # What can go wrong when a sound expression meets the facts of a job.
-FAILURES = (TemplateError, TypeError, ValueError, LookupError, ArithmeticError)
+FAILURES = (*(TemplateError, TypeError, ValueError, LookupError, ArithmeticError, RecursionError),)
 
 
 def environment(filters: Mapping[str, Callable[..., str]], names: frozenset[str]) -> Environment:
@@ -151,8 +151,9 @@ def understand(
     """
     try:
         names, filters, tests = _asked(env, source)
-    except TemplateSyntaxError as error:
-        said = (error.message or "this cannot be understood").rstrip(".")
+    except (RecursionError, TemplateSyntaxError) as error:
+        message = getattr(error, "message", "") or "this cannot be understood"
+        said = message.rstrip(".")
         written.fault("not-understood", f"{said[:1].upper()}{said[1:]}.", at)
         return None
     known = {"fact": facts_known(env), "filter": env.filters, "test": env.tests}

@@ -17,11 +17,13 @@ from trimscribe.typeset.runs import (
     rectangles_of,
     runs_of,
 )
+from trimscribe.typeset.spacing import Found, why_not_apart
 
 __all__ = ["why_unseen"]
 
 # Measured on 84 sound reports (10,344 texts) and the tricks of tests/typeset/test_legibility.py.
 SMALLEST_PT = 7.0  # the small print of a report; about the x-height of a telephone book's
+_PAPER_PT = (612.0, 842.0)  # the width of US Letter and the height of A4, upright
 _LEAST_HEIGHT_PT = 3.3  # of the highest letters, as drawn: small ones of a face of that size
 _NOTHING_PT = 0.1
 _LEAST_WIDTH_PT = 1.1  # that a letter takes on average
@@ -32,42 +34,51 @@ _LEAST_WIDE, _WIDE_PT = 0.8, 20.0  # share of a line's width, and the width from
 _SPECK_PT = (4.0, 1.5)  # width and height below which a line is a dot or dashes, with little to see
 
 
-def why_unseen(page: Any, textpage: Any, found: Sequence[Sequence[int]], look: bool) -> list[str]:
-    """Of texts on a page, each given by its characters, what keeps a reader from it, or nothing.
+def why_unseen(page: Any, textpage: Any, found: Sequence[Found], look: bool) -> list[str]:
+    """Of texts on a page, what keeps a reader from each, or nothing.
 
     With `look` the page is looked at, after which it is of no use for anything else; without, only
     the height and width that their letters take.
     """
-    lines = rectangles_of(textpage, found)
-    drawn = [*_drawn(lines)]
+    lines = rectangles_of(textpage, [text.characters for text in found])
+    smaller = _printed(page.get_size())
+    drawn = [*_drawn(lines, smaller)]
     if not look or not found:
         return drawn
     runs = runs_of(page)
     own = lines.own_runs(runs)
-    shapes = [*_shapes(lines, runs, own)]
+    shapes = [*_shapes(lines, runs, own, smaller)]
+    apart = why_not_apart(textpage, found)
     seen = _looked_at(page, lines, runs, own)
     return [
-        shapes[number] or drawn[number] or _unlike(seen, lines, number)
+        shapes[number] or apart[number] or drawn[number] or _unlike(seen, lines, number)
         for number in range(len(found))
     ]
 
 
-def _drawn(lines: Rectangles) -> Iterator[str]:
-    """What the letters of each text take of the page, where that is too little."""
+def _printed(size: tuple[float, float]) -> float:
+    """By how much a page is made smaller where it is printed on the largest paper of a report."""
+    short, long = sorted(size)
+    return min(1.0, _PAPER_PT[0] / short, _PAPER_PT[1] / long)
+
+
+def _drawn(lines: Rectangles, smaller: float) -> Iterator[str]:
+    """What the letters of each text take of the paper, where that is too little."""
     highest = np.zeros(len(lines.letters))
     np.maximum.at(highest, lines.owners, lines.boxes[:, 3] - lines.boxes[:, 1])
-    for high, width, letters in zip(highest, lines.widths, lines.letters, strict=True):
+    highest, widths = highest * smaller, lines.widths * smaller
+    for high, width, letters in zip(highest, widths, lines.letters, strict=True):
         if width < _LEAST_WIDTH_PT * letters or high < _NOTHING_PT:
             yield "its letters are not painted, or overlap"
         else:
             yield f"its letters are drawn {high:.1f} pt high" if high < _LEAST_HEIGHT_PT else ""
 
 
-def _shapes(lines: Rectangles, runs: Runs, own: Any) -> Iterator[str]:
+def _shapes(lines: Rectangles, runs: Runs, own: Any, smaller: float) -> Iterator[str]:
     """What is wrong with the runs that each text is painted in."""
     crossed = lines.crossed(runs, own)
     bad = np.append(runs.shapes, 0)[own]
-    sizes = np.append(runs.sizes, np.inf)[own]
+    sizes = np.append(runs.sizes, np.inf)[own] * smaller
     for number in range(len(lines.letters)):
         mine = lines.owners == number
         if bad[mine].any():

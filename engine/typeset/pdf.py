@@ -73,7 +73,7 @@ class PdfOutput:
             data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
         except typst.TypstError as error:
             raise TypesetError(_fault(error, document)) from None
-        return data, warnings, read_back(data, document.required, document.vital)
+        return data, warnings, read_back(data, document.required, document.vital, document.titles)
 
 
 def _low_figures(document: Document) -> dict[str, bytes]:

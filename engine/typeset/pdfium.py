@@ -6,7 +6,7 @@ place to write answers to is one as well. All of it is for one thread at a time.
 """
 
 import ctypes
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from ctypes import c_int, c_uint, c_ulong, c_void_p
 from typing import Any
 
@@ -20,9 +20,11 @@ __all__ = [
     "TEXT",
     "Address",
     "address",
+    "character",
     "count_objects",
     "count_rectangles",
     "font_size",
+    "frames",
     "is_artifact",
     "matrix",
     "object_at",
@@ -80,10 +82,30 @@ count_rectangles = _bound(
     "FPDFText_CountRects", c_int, _P, c_int, c_int
 )  # of characters from, many
 rectangle = _bound("FPDFText_GetRect", c_int, _P, c_int, _P, _P, _P, _P)  # left, top, right, bottom
+# Of a page's text and a character in it: left, right, bottom, top of its ink.
+character = _bound("FPDFText_GetCharBox", c_int, _P, c_int, _P, _P, _P, _P)
+_clip = _bound("FPDFPageObj_GetClipPath", _P, _P)
+_count_clips = _bound("FPDFClipPath_CountPaths", c_int, _P)
+_count_corners = _bound("FPDFClipPath_CountPathSegments", c_int, _P, c_int)
+_corner = _bound("FPDFClipPath_GetPathSegment", _P, _P, c_int, c_int)
+_point = _bound("FPDFPathSegment_GetPoint", c_int, _P, _P, _P)
 _count_marks = _bound("FPDFPageObj_CountMarks", c_int, _P)
 _mark = _bound("FPDFPageObj_GetMark", _P, _P, c_ulong)
 _mark_name = _bound("FPDFPageObjMark_GetName", c_int, _P, _P, c_ulong, _P)
 _ARTIFACT = "Artifact\0".encode("utf-16-le")
+
+
+def frames(item: Address) -> Iterator[tuple[float, float, float, float]]:
+    """The boxes (left, bottom, right, top) of the paths that an object is clipped to."""
+    clip = _clip(item)
+    for path in range(_count_clips(clip)):  # -1 where nothing clips it
+        corners = []
+        for number in range(_count_corners(clip, path)):
+            _point(_corner(clip, path, number), *FLOATS.places[:2])
+            corners.append(FLOATS.values[:2])
+        if corners:
+            across, up = zip(*corners, strict=True)
+            yield min(across), min(up), max(across), max(up)
 
 
 def is_artifact(item: Address) -> bool:

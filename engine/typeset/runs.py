@@ -22,7 +22,10 @@ BAD_SHAPES = (
     "it is turned, mirrored or skewed",
     "its letters are squeezed",
     "programs that read aloud are told to skip it",
+    "it is cut off",
 )
+_READ_OVER, _CUT = 3, 4
+_LOST = (0.15, 1.5)  # share of its height, and width in points, of which a frame may cut a run
 _SLIMMEST = 0.6  # width over height of a letter, of its own: squeezed more it is not told apart
 _STEEPEST = 0.4  # of an oblique face; italics reach 0.25
 _LEVEL = 0.01
@@ -110,6 +113,19 @@ def rectangles_of(textpage: Any, texts: Sequence[Sequence[int]]) -> Rectangles:
     )
 
 
+def _is_cut(item: pdfium.Address, box: Sequence[float]) -> bool:
+    """Whether a frame around a run leaves less of it than a reader needs."""
+    left, bottom, right, top = box
+    high, wide = _LOST[0] * (top - bottom), _LOST[1]
+    return any(
+        frame[0] > left + wide
+        or frame[1] > bottom + high
+        or frame[2] < right - wide
+        or frame[3] < top - high
+        for frame in pdfium.frames(item)
+    )
+
+
 def runs_of(page: Any) -> Runs:
     """The runs of a page that are more than blanks."""
     at = pdfium.address(page)
@@ -129,7 +145,8 @@ def runs_of(page: Any) -> Runs:
         baselines.append(baseline)
         sizes.append(abs(FLOATS.values[0] * d))
         turned = a <= 0 or d <= 0 or abs(b) > _LEVEL * d or abs(c) > _STEEPEST * d
-        shapes.append(1 if turned else 2 if a < _SLIMMEST * d else 3 * pdfium.is_artifact(item))
+        shape = 1 if turned else 2 if a < _SLIMMEST * d else _READ_OVER * pdfium.is_artifact(item)
+        shapes.append(shape or _CUT * _is_cut(item, box))
     return Runs(
         np.array(boxes).reshape(-1, 4), np.array(baselines), np.array(sizes), np.array(shapes, int)
     )

@@ -1,5 +1,6 @@
 """What a finished PDF says and shows: its text, read back as a reader's program would."""
 
+import itertools
 import re
 import threading
 import unicodedata
@@ -8,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from itertools import compress
+from types import MappingProxyType
 from typing import Any
 
 import pypdfium2
@@ -15,11 +17,13 @@ import pypdfium2
 from trimscribe.typeset.legibility import why_unseen
 from trimscribe.typeset.overprint import overprinted
 from trimscribe.typeset.profiles import with_plain_colours
+from trimscribe.typeset.spacing import Found
 
 __all__ = ["PDFIUM", "Page", "ReadBack", "Unseen", "opened", "pdf_pages", "read_back", "squeezed"]
 
 # PDFium keeps global state and is not made for two threads at once.
 PDFIUM = threading.Lock()
+NO_TITLES: Mapping[str, str] = MappingProxyType({})
 # Blanks, and hyphens: PDFium takes one at the end of a line for the line's own.
 _IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe\x02\u2010-]")
 
@@ -54,11 +58,15 @@ def pdf_pages(data: bytes) -> tuple[str, ...]:
 
 
 def read_back(
-    data: bytes, required: tuple[str, ...], vital: tuple[str, ...] | None = None
+    data: bytes,
+    required: tuple[str, ...],
+    vital: tuple[str, ...] | None = None,
+    titles: Mapping[str, str] = NO_TITLES,
 ) -> ReadBack:
     """Look for texts that must be seen; line breaks, spaces and hyphens do not count.
 
-    Pages with a text of `vital` are looked at as a reader sees them, by default all.
+    Pages with a text of `vital` are looked at as a reader sees them, by default all. A text in
+    `titles` must follow the title that stands there for it.
     """
     reasons: dict[str, str] = {}
     missing = dict.fromkeys(required)
@@ -71,7 +79,8 @@ def read_back(
                 meeting.setdefault(text, []).append(number)
             texts, places = page.find(missing)
             why = why_unseen(page.page, page.textpage, places, not closely.isdisjoint(texts))
-            for text, reason in zip(texts, why, strict=True):
+            for text, hidden in zip(texts, why, strict=True):
+                reason = hidden or page.why_not_below(titles.get(text, ""), text)
                 if not reason:
                     missing.pop(text, None)
                 reasons.setdefault(text, reason)
@@ -85,6 +94,14 @@ def read_back(
 def _wanted(text: str) -> str:
     """Kept, because most required texts are the same in every report."""
     return squeezed(unicodedata.normalize("NFKC", text))
+
+
+@lru_cache(maxsize=1024)
+def _words(text: str) -> tuple[int, ...]:
+    """The letters of a wanted text, counted from 0, that have a blank before them."""
+    parts = unicodedata.normalize("NFKC", text).split(" ")
+    ends = itertools.accumulate(len(squeezed(part)) for part in parts)
+    return tuple(dict.fromkeys(ends))[:-1]
 
 
 @dataclass
@@ -124,10 +141,16 @@ class Page:
             yield self._positions[start : start + len(wanted)]
             start = self.squeezed.find(wanted, start + 1)
 
-    def find(self, texts: Iterable[str]) -> tuple[list[str], list[list[int]]]:
+    def find(self, texts: Iterable[str]) -> tuple[list[str], list[Found]]:
         """Where the page says some texts: each that it says, and its characters, time by time."""
         found = [(text, place) for text in texts for place in self.places_of(_wanted(text))]
-        return [text for text, _ in found], [place for _, place in found]
+        return [text for text, _ in found], [Found(place, _words(text)) for text, place in found]
+
+    def why_not_below(self, title: str, text: str) -> str:
+        """What is wrong with a text that must follow a title, with a sign in between at most."""
+        both = rf"{re.escape(_wanted(title))}\W?{re.escape(_wanted(text))}"
+        right = not title or re.search(both, self.squeezed)
+        return "" if right else "it does not follow its title"
 
     def close(self) -> None:
         """Let go of the page; its document is still open."""

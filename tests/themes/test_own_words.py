@@ -102,7 +102,7 @@ def swapped(font: TTFont) -> None:
 
 
 def joined(font: TTFont) -> None:
-    """The word outside is drawn as one sign, whose outline may be any word."""
+    """The word outside is drawn as one character, whose outline may be any word."""
     from fontTools.feaLib.builder import addOpenTypeFeaturesFromString
 
     addOpenTypeFeaturesFromString(
@@ -115,7 +115,7 @@ def joined(font: TTFont) -> None:
     [
         (shifted, "draws other letters than it says"),
         (swapped, "draws “1” for “4”"),
-        (joined, "draws “outside” as one sign"),
+        (joined, "draws “outside” as one character"),
     ],
 )
 def test_a_font_that_draws_something_else_is_refused(
