@@ -66,6 +66,10 @@ class Value(mm.fields.Field[Any]):
         raise TypeError(f"{type(self).__name__} has no JSON Schema")
 
 
+# Control characters but for those that part lines and words; YAML can write any of them.
+_INVISIBLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]")
+
+
 class Text(Value):
     """Text on one or more lines. A whole number is taken as it was written."""
 
@@ -78,6 +82,8 @@ class Text(Value):
             raise self.problem("not-text", "Put it in quotes to have it read as text.")
         if len(value) > _LONGEST_TEXT:
             raise self.problem("text-too-long", f"{_LONGEST_TEXT} characters are allowed.")
+        if _INVISIBLE.search(value):
+            raise self.problem("invisible-sign", "Take it out, also where it is written as \\0.")
         if self.required and not value.strip():
             raise self.problem("missing-value")
         return value.strip()

@@ -113,6 +113,7 @@ HOMES = {
     "anyio": "preview",
     "starlette": "preview",
     "uvicorn": "preview",
+    "h11": "preview",
     "watchfiles": "preview",
 }
 

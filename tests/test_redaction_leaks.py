@@ -93,6 +93,8 @@ KINDS: dict[str, Callable[[Pilot], tuple[str, bytes]]] = {
     "the name backwards, with a comma": lambda p: csv(", ".join(reversed(p.name.split()))),
     "without accents": lambda p: csv(plain_letters(p.name)),
     "in capitals": lambda p: csv(p.name.upper()),
+    "inflected, of one person": lambda p: csv(f"{main_word(p)}s wing"),
+    "inflected, of a family": lambda p: csv(f"den {main_word(p)}ens ihr Schirm"),
     "joined": lambda p: csv("id" + "".join(first_and_last(p)) + "7"),
     "joined, surname first, with a line": lambda p: csv("_".join(reversed(first_and_last(p)))),
     "an initial and the surname": lambda p: csv(p.name[0] + first_and_last(p)[1]),

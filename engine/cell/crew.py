@@ -22,6 +22,7 @@ from typing import Any, BinaryIO, Generic, TypeVar, cast
 
 from trimscribe.cell.child import ANSWER, AT, BROKEN, READY, TOO_LARGE
 from trimscribe.cell.frames import data_of, read_frame, write_frame
+from trimscribe.errors import Fault, InputError
 
 __all__ = ["Crew", "Limits", "Stop", "Why", "name_of"]
 
@@ -168,7 +169,7 @@ class Crew(Generic[T, A]):
         message = {
             "work": self._work,
             "given": (task,),
-            "here": os.getcwd(),
+            "here": _standing_in(),
             "loads": [module for module in [_module_of(task)] if module],
             "reads": self._reads,
             "writes": self._writes,
@@ -324,6 +325,15 @@ def _listen(worker: _Worker, frames: "queue.SimpleQueue[tuple[_Worker, bytes | N
             frames.put((worker, read_frame(cast(BinaryIO, worker.process.stdout))))
     except (EOFError, OSError, ValueError):
         frames.put((worker, None))
+
+
+def _standing_in() -> str:
+    """The folder that relative paths start from; InputError where it was deleted meanwhile."""
+    try:
+        return os.getcwd()
+    except FileNotFoundError:
+        message = "The folder that you are in is not there any more."
+        raise InputError([Fault("file-not-found", message, hint="Go to another one.")]) from None
 
 
 def name_of(function: Callable[..., Any] | str) -> str:

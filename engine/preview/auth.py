@@ -5,7 +5,9 @@ name lead to loopback still sends that name as the host, and is refused.
 """
 
 import secrets
+from contextlib import suppress
 
+from h11 import LocalProtocolError
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -45,7 +47,8 @@ class Door:
                 headers = MutableHeaders(scope=message)
                 for name, value in _HEADERS.items():
                     headers.setdefault(name, value)
-            await send(message)
+            with suppress(LocalProtocolError):  # who breaks off within a request gets no answer
+                await send(message)
 
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)

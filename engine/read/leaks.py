@@ -14,7 +14,7 @@ from functools import cache
 from trimscribe.letters import plain_letters, with_places
 from trimscribe.model.job import Pilot
 
-__all__ = ["LEAST", "Sought"]
+__all__ = ["LEAST", "Sought", "inflected"]
 
 LEAST = 4  # letters of a word of the name that is looked for by itself
 _SHORT = 2  # letters of a word that counts beside another one
@@ -28,6 +28,10 @@ _ADDRESS = re.compile(r"[^\s@<>,;:\"'()]+@[^\s@<>,;\"'()]+|(?:https?://|www\.)\S
 _MARKS = re.compile(r"@|https?:|www\.")
 _BETWEEN = r"[\s().\-/+\u2010-\u2015]{0,4}"
 _LETTER = r"[^\W\d_]"
+# What languages of Europe put behind a name for its cases and the people of that name: Hale's, den
+# Halens, Halem, Halovi. A longer name may have any three letters behind it.
+_ENDINGS = r"(?:['\u2019]?s|es|e?ns?|er[ns]?|[aeiy]|[aeo]m|ovi|ow[aei]|ov[aáé]|ina?|ouv?)?"
+_LONG, _MORE = 6, rf"{_LETTER}{{0,3}}"
 _APART_LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe", "æ": "ae"})
 
 
@@ -54,7 +58,7 @@ class Sought:
     def _name(self) -> Iterator[str]:
         words = self._words
         for word in self._long:
-            yield _alone(re.escape(word))
+            yield _alone(inflected(word))
             yield _alone(r"[\W_]{0,3}".join(word))  # h a l e
             if len(word) >= _BACKWARDS:
                 yield _alone(re.escape(word[::-1]))
@@ -90,6 +94,13 @@ class Sought:
             if (at := bare.find(word)) >= 0:
                 kept = [n for n, sign in enumerate(plain) if sign.isalpha()]
                 yield kept[at], kept[at + len(word) - 1] + 1
+
+
+def inflected(word: str) -> str:
+    """A pattern of a word of a name, in plain letters, with what its cases put behind it."""
+    if len(word) < LEAST:
+        return re.escape(word)
+    return re.escape(word) + (_MORE if len(word) >= _LONG else _ENDINGS)
 
 
 def _letters(plain: str) -> str:

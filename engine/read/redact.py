@@ -24,7 +24,7 @@ from trimscribe.letters import plain_letters, with_places
 from trimscribe.marked_yaml import load
 from trimscribe.model.job import InputFile, Pilot, Reading
 from trimscribe.model.workshop import Workshop
-from trimscribe.read.leaks import Sought
+from trimscribe.read.leaks import Sought, inflected
 from trimscribe.read.reader import read
 from trimscribe.read.readings import PICTURES, FileText, readings
 from trimscribe.schemas.containers import Schema
@@ -89,7 +89,7 @@ def _without(value: Any, words: Sequence[str], key: str = "") -> Any:
     if isinstance(value, list):
         return [_without(item, words, key) for item in value]
     if isinstance(value, str) and key in _FREE and words:
-        named = _replaced(rf"(?<!\w)(?:{'|'.join(map(re.escape, words))})(?!\w)", value)
+        named = _replaced(rf"(?<!\w)(?:{'|'.join(map(inflected, words))})(?!\w)", value)
         return re.sub(rf"{re.escape(_GONE)}(?:\s+{re.escape(_GONE)})+", _GONE, named)
     return value
 

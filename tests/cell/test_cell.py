@@ -280,3 +280,17 @@ def test_nothing_waits_for_a_worker_that_is_warm(cell: SerialWorker) -> None:
         asked(cell, "prints")
 
     assert time.monotonic() - start < 2
+
+
+@LINUX
+def test_from_a_folder_that_was_deleted_nothing_is_started(
+    cell: SerialWorker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "gone").mkdir()
+    monkeypatch.chdir(tmp_path / "gone")
+    (tmp_path / "gone").rmdir()
+
+    with pytest.raises(InputError) as caught:
+        asked(cell, "environment")
+
+    assert [fault.code for fault in caught.value.faults] == ["file-not-found"]

@@ -199,3 +199,18 @@ def test_a_connection_that_says_nothing_or_half_is_closed(preview: Any) -> None:
             start = time.monotonic()
             line.recv(4096)  # returns at the end
             assert 5 < time.monotonic() - start < 25
+
+
+def test_who_breaks_off_within_a_request_leaves_no_trace(start: Callable[..., Any]) -> None:
+    preview = start("demo.yaml", anew=True)
+    place = urlsplit(preview.address)
+    with socket.create_connection((place.hostname, place.port), timeout=20) as line:
+        host = f"Host: {place.hostname}:{place.port}"
+        head = f"GET /x HTTP/1.1\r\n{host}\r\nTransfer-Encoding: chunked"
+        line.sendall(f"{head}\r\n\r\nZZ\r\na".encode())
+        assert line.recv(4096).split()[1] == b"400"
+    time.sleep(1)  # it was an answer a while later that failed
+
+    preview.process.send_signal(signal.SIGINT)
+    _, told = preview.process.communicate(timeout=20)
+    assert "Traceback" not in told

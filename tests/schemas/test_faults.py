@@ -135,3 +135,12 @@ def test_codes_are_kebab_case_and_explained_in_a_sentence() -> None:
         assert code == code.lower().replace("_", "-").replace(" ", "-")
         assert sentence.endswith(".")
         assert sentence[0].isupper() or sentence[0] == "`"
+
+
+@pytest.mark.parametrize("sign", ["\\0", "\\e", "\\x7f", "\\u0090"])
+def test_an_invisible_character_is_told_however_it_is_written(sign: str) -> None:
+    found = faults_of(f'notes: "fine\\n\\tand more"\nwing: {{model: "a{sign}b"}}')
+
+    assert [line.split(": ")[:2] for line in found if "invisible" in line] == [
+        ["x.yaml:2:15", "invisible-sign"]
+    ]
