@@ -40,7 +40,7 @@ _MEDIAN = 1.25  # a median scatters by so much more than a mean
 _BY_CHANCE = 3.5
 _ALIKE = 4.0
 _TOGETHER = 3.0
-# A change in uncertainties from which it is no chance in any of several lines: Bonferroni, as for
+# A change in uncertainties from which it is not chance in any of several lines: Bonferroni, as for
 # the directions of a wing.
 _SHOWN = 2.6
 
@@ -276,7 +276,7 @@ class _Book:
         )
 
     def _shown(self, measured: float, expected: float | None, u: float) -> bool | None:
-        """Whether a change in mm is no chance and, where there was a plan, as planned in its way.
+        """Whether a change in mm is not chance and, where there was a plan, as planned in its way.
 
         Where it is not known what the whole line set changed by, a change must exceed the most
         that this may be.

@@ -32,7 +32,7 @@ _CANNOT_CARRY = (
 class Travel:
     """One brake's free travel in mm, None where it is not known; `why` then says why.
 
-    `low` is below the least as it stands; `close` is not, but its uncertainty does not rule it out.
+    `low` is below the least as it is; `close` is not, but its uncertainty does not rule it out.
     `sure`: measured, or so far below that its uncertainty does not matter.
     """
 

@@ -112,7 +112,7 @@ def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
 
 
 def _travel(side: Side, found: Brakes, now: Brakes) -> _Last:
-    """What was too little stays so until it is known anew; else nothing known now is not known."""
+    """What was too little stays so until it is known again; else nothing known now is not known."""
     travel = travel_of(now.by_side.get(side), now.basis)
     if travel.mm is not None:
         return _Last(side.value, travel, past=False)

@@ -108,7 +108,7 @@ class WorkFacts:
     shorter: int = fact(0, "how many lines it shows to have been shortened", "ledger")
     shorter_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
     entered_longer: int = fact(
-        0, "lines entered as let out, of which measuring does not tell whether they were", "ledger"
+        0, "lines entered as let out, of which measuring does not say whether they were", "ledger"
     )
     entered_longer_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
     entered_shorter: int = fact(0, "lines entered as shortened, likewise", "ledger")

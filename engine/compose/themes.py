@@ -1,6 +1,6 @@
 """One look of a theme, its parents and the workshop's brand.
 
-Who says more about this one report goes first: the job, the shop file, the theme, its parents,
+The more specific source wins: the job, the shop file, the theme, its parents,
 base.
 """
 

@@ -17,7 +17,7 @@ FileStamps = tuple[tuple[Path, int, int], ...]
 def written_files(*places: Path) -> FileStamps:
     """The YAML files in folders, or named, with size and time: what tells that one has changed.
 
-    Those that are missing are reported by who reads them.
+    Those that are missing are reported where they are read.
     """
     found = []
     for place in places:

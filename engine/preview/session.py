@@ -88,7 +88,7 @@ class PreviewState:
 class PreviewSession:
     """One preview: all that it shows; one look is made at a time.
 
-    `age` counts the changes of files: a sight is made again when it has grown. `last` is what was
+    `age` counts the changes of files: a state is made again when it has grown. `last` is what was
     looked at last. `folders` are watched; of those in `above` a shop file alone counts, since a
     job finds the nearest one.
     """
@@ -107,21 +107,21 @@ class PreviewSession:
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def see(self, choice: Selection) -> PreviewState:
-        """The sight of a choice as its files are now."""
+        """The state of a choice as its files are now."""
         self.last = choice
         with self._lock:
             age = self.age  # before a file is read: a change in between makes it old
             known = self._made.get(choice)
             if known and known[0] == age:
-                sight = known[1]
+                state = known[1]
             else:
-                sight = self._look(choice, known[1].shot if known else None)
-                self._made[choice] = age, sight
-            self._keep(sight.shot)
-            return sight
+                state = self._look(choice, known[1].shot if known else None)
+                self._made[choice] = age, state
+            self._keep(state.shot)
+            return state
 
     def look_again(self) -> None:
-        """Make the last sight again before anybody asks, so that who does waits less."""
+        """Make the last state again before anybody asks, so that the next request waits less."""
         if self.last:
             self.see(self.last)
 
@@ -194,7 +194,7 @@ class PreviewSession:
             self._shots.popitem(last=False)
 
     def _watch(self, choice: Selection, folders: tuple[Path, ...]) -> None:
-        """Add the folders that a sight depends on; none is ever left out again."""
+        """Add the folders that a state depends on; none is ever left out again."""
         above = set(Path(choice.job).resolve().parent.parents)
         found = {*folders} | {path for path, _ in self.folders} - self.above
         self.above = (self.above | above) - found

@@ -50,7 +50,7 @@ class Site:
         return JSONResponse(choices_data(self.choices))
 
     async def sight(self, request: Request) -> Response:
-        """The sight of a choice, made now if a file has changed."""
+        """The state of a choice, made now if a file has changed."""
         choice = self.choices.choice(request.query_params)
         if choice is None:
             return nothing()

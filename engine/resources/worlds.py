@@ -44,7 +44,7 @@ def world_of(
 
 
 def _themes(folder: Path) -> Iterator[Path]:
-    """The folder of a theme, and those of its parents that stand beside it."""
+    """The folder of a theme, and those of its parents that are beside it."""
     waiting = [folder.resolve()]
     seen: list[Path] = []
     while waiting and len(seen) < _MOST_PARENTS:

@@ -96,7 +96,7 @@ def _angles(job, first, last, t):
 
 
 def _not_seen(job, first, last):
-    """Why lines measured both times do not tell what the work did to the wing, or nothing.
+    """Why lines measured both times do not say what the work did to the wing, or nothing.
 
     They must be tied to the rest, and show something of each row line that was worked on.
     """

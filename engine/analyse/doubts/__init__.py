@@ -6,7 +6,7 @@
     levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
     specification   specified lengths unlike their neighbours, or unlike the wing on both sides
-    twice     what both measurings agree on, which is no slip of one of them
+    twice     what both measurings agree on, which is not a slip of one of them
     moves     changes from before to after that no entry explains; sides mixed up in between
 
 What one of them explains is not reported again by the ones below. The limits are tuned on simulated

@@ -270,7 +270,7 @@ class _Compared:
         """Adjusted lines that did not move as their entry says.
 
         They must stand out from the rest of their row as well, which may have hung otherwise; of
-        work that is short as a whole it is enough to tell of the worst.
+        work that is short as a whole it is enough to report the worst.
         """
         failed = [
             (item, entry)
