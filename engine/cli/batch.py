@@ -68,11 +68,11 @@ class Batch:
         People get the faults of jobs that failed and a bar on standard error, a table on standard
         output; with `as_json` each job is a line there, the same as in the log.
         """
-        finder = SerialWorker(Limits(seconds=600.0))  # there may be very many files
-        found: FoundJobs = finder.call(
-            "", "trimscribe.batch.jobs:find_jobs", named, reads=world_of(named)
-        )
-        finder.close()
+        # There may be very many files.
+        with closing(SerialWorker(Limits(seconds=600.0))) as finder:
+            found: FoundJobs = finder.call(
+                "", "trimscribe.batch.jobs:find_jobs", named, reads=world_of(named)
+            )
         jobs = found.jobs
         if isinstance(crew, Local):
             world = world_of([*named, *jobs], root=self.root, shop=self.shop, theme=self.theme)
@@ -135,7 +135,7 @@ class Batch:
 def _table(counts: Counter[str]) -> Table:
     table = Table(box=None, pad_edge=False)
     table.add_column("jobs", justify="right")
-    table.add_column("the result of them")
+    table.add_column("result")
     statuses: Sequence[str] = [*Status]
     for name in (*statuses, "with warnings", *MEANINGS.values()):
         if counts[name]:

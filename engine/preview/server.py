@@ -71,9 +71,10 @@ def serve(
     Port 0 means any that is free. Raises InputError for a folder without jobs, OSError when the
     port is taken.
     """
+    choices = Choices.found(jobs, theme)
     session = PreviewSession(shop, root)
     session.desk.warm("trimscribe.desk.work:get_ready")  # it loads while the person opens the page
-    site = Site(Choices.found(jobs, theme), session)
+    site = Site(choices, session)
     with contextlib.closing(session), socket.create_server((_LOOPBACK, port)) as listener:
         port = listener.getsockname()[1]
         announce(f"http://{_LOOPBACK}:{port}/{site.token}/")

@@ -133,7 +133,7 @@ def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
 
     assert code == 4
     assert [line.split() for line in out.splitlines()] == [
-        ["jobs", "what", "came", "of", "them"],
+        ["jobs", "result"],
         ["2", "made"],
         ["2", "failed"],
         ["1", "faults", "in", "the", "job", "or", "a", "file", "that", "it", "names"],
