@@ -44,7 +44,7 @@ def test_every_limit_of_lines_and_risers_is_named_as_it_was_written(
     assert dict(map(tuple, method_facts(view)))["Tolerance"] == (
         "±8.5 mm, Brake ±12.5 mm, Stabilo ±10 mm, left against right 7.5 mm, Risers ±2.5 mm"
     )
-    assert {row[3] for row in rows(view, "Brakes")} == {"±12.5"}
+    assert {row[2] for row in rows(view, "Brakes")} == {"±12.5"}
 
 
 def test_the_dashed_lines_of_the_charts_carry_the_limit_as_it_was_written(

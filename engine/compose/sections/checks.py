@@ -80,17 +80,18 @@ def _brakes(view: View) -> Any:
                         f"{labels[side.value]}, {labels[key].lower()}"
                         if past
                         else labels[side.value],
-                        formats.beside(brake.relative_mm, brake.tolerance_mm, sign=True),
-                        formats.beside(brake.furthest_mm, brake.tolerance_mm, sign=True),
+                        # One column of both: six do not fit on a phone.
+                        " / ".join(
+                            formats.beside(mm, brake.tolerance_mm, sign=True)
+                            for mm in (brake.relative_mm, brake.furthest_mm)
+                        ),
                         _limit(view, brake.tolerance_mm),
                         _free_travel(view, when, brake),
                     ],
                     *_brake_verdict(view, when, brake),
                 )
             )
-    columns = (
-        "side", "brake_deviation", "brake_furthest", "limit_mm", "free_travel", "verdict",
-    )  # fmt: skip
+    columns = ("side", "brake_deviation", "limit_mm", "free_travel", "verdict")
     return _part(view, "brakes", Place.BRAKES, columns, rows)
 
 
