@@ -12,6 +12,8 @@ strongly worn ones, in at most 1 % where nothing is wrong.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from statistics import median as middle
 
 import numpy as np
 
@@ -27,6 +29,7 @@ __all__ = ["both_sides_off", "specification_doubts", "specified_doubts"]
 _LIMIT_MM = 25.0
 _CLEAR = 5.0  # times what is left over without it: then it is this cell
 _NEAREST = 4
+_REACH = 5  # points to either side: the nearest four are among these, also without one
 _SIDE_MM = 12.0
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
 _STEP = 0.5  # of the limit, from the nearest neighbour
@@ -54,11 +57,19 @@ def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
     """
     if len(rows) < 2:
         return
-    for name, lengths in rows.items():
+    errors: dict[tuple[str, int], dict[int, float]] = {}
+
+    def errors_of(row: str, count: int) -> dict[int, float]:
         # Rows are compared over the same points: the end of a row is predicted otherwise.
+        key = (row, min(count, len(rows[row])))
+        if key not in errors:
+            errors[key] = _errors(rows[row][:count])
+        return errors[key]
+
+    for name, lengths in rows.items():
         others = [row[: len(lengths)] for other, row in rows.items() if other != name]
-        errors = _errors(lengths)
-        worst = _misfit(errors, [_errors(row) for row in others])
+        own = errors_of(name, len(lengths))
+        worst = _misfit(own, [errors_of(row, len(lengths)) for row in rows if row != name])
         if not worst or max(worst.values()) <= _LIMIT_MM:
             continue
         cell = _cell(lengths, others, worst)
@@ -72,7 +83,7 @@ def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
                 expected=0.0,
             )
             continue
-        found, wanted = float(lengths[cell]), float(lengths[cell]) - errors[cell]
+        found, wanted = float(lengths[cell]), float(lengths[cell]) - own[cell]
         yield Doubt(
             DoubtKind.SPECIFIED_LENGTH,
             f"specification.{name}{cell + 1}",
@@ -85,17 +96,31 @@ def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
 
 def _errors(lengths: Sequence[float], without: int = -1) -> dict[int, float]:
     """Length minus its prediction from the four nearest points, in mm, by point from 0."""
-    points = [i for i in range(len(lengths)) if i != without]
     errors = {}
-    for i in points:
-        near = sorted((abs(j - i), j) for j in points if j != i)[:_NEAREST]
-        if len(near) == _NEAREST:
-            offsets = np.array([j - i for _, j in near], dtype=np.float64)
-            design = np.stack([np.ones(_NEAREST), offsets, offsets**2], axis=1)
-            values = np.array([lengths[j] for _, j in near], dtype=np.float64)
-            fitted = np.linalg.lstsq(design, values, rcond=None)[0]
-            errors[i] = float(lengths[i] - fitted[0])
+    for i in range(len(lengths)):
+        near = _near(i, len(lengths), without) if i != without else ()
+        if near:
+            errors[i] = float(lengths[i] - sum(w * lengths[j] for j, w in near))
     return errors
+
+
+@lru_cache(maxsize=1024)
+def _near(point: int, count: int, without: int) -> tuple[tuple[int, float], ...]:
+    """The nearest four of so many points with what each weighs in a prediction; none of fewer."""
+    reach = range(max(0, point - _REACH), min(count, point + _REACH + 1))
+    near = sorted((abs(j - point), j) for j in reach if j not in (point, without))[:_NEAREST]
+    if len(near) < _NEAREST:
+        return ()
+    points = [j for _, j in near]
+    return tuple(zip(points, _parabola(tuple(j - point for j in points)), strict=True))
+
+
+@lru_cache(maxsize=64)
+def _parabola(offsets: tuple[int, ...]) -> tuple[float, ...]:
+    """What each point weighs in a parabola by least squares, where that is at offset 0."""
+    at = np.array(offsets, dtype=np.float64)
+    design = np.stack([np.ones(len(at)), at, at**2], axis=1)
+    return tuple(np.linalg.pinv(design)[0].tolist())
 
 
 def _misfit(errors: Mapping[int, float], others: Sequence[Mapping[int, float]]) -> dict[int, float]:
@@ -103,7 +128,7 @@ def _misfit(errors: Mapping[int, float], others: Sequence[Mapping[int, float]]) 
     left = {}
     for i, error in errors.items():
         common = [other[i] for other in others if i in other]
-        shared = float(np.median(common)) if common else 0.0
+        shared = middle(common) if common else 0.0
         left[i] = min(abs(error), abs(error - shared))
     return left
 
