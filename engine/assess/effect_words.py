@@ -22,6 +22,7 @@ __all__ = [
 _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
 # Standard uncertainties beyond which a direction is reported: of several tests on one wing, of one.
 _SEVERAL_TESTS, _ONE_TEST = 2.6, 2.0
+_ASSUMED = 4.0  # of an angle with risers assumed: a pair mixed up by 14 mm alone makes 2.8 u
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
@@ -47,14 +48,16 @@ def way(value: float | None, plus: str, minus: str) -> str:
     return "" if not value else plus if value > 0 else minus
 
 
-def significant_direction(effect: Effect, plus: str, minus: str) -> str:
+def significant_direction(effect: Effect, plus: str, minus: str, *, assumed: bool = False) -> str:
     """Which way an effect points; empty where its uncertainty leaves it open.
 
     A report makes several such tests of one wing. At 2 u each, 6 % of perfect wings would be given
     a direction (our own trial); so it takes 2.6 u, or 2 u of what is as large as a pilot notices.
-    2.6 u is 1 % each, for five subjects 5 % in all: Bonferroni, from memory.
+    2.6 u is 1 % each, for five subjects 5 % in all: Bonferroni, from memory. Where u is `assumed`,
+    as of risers that nobody measured and that may be mixed up, it takes 4 u.
     """
-    if effect.value is None or abs(effect.value) <= _settled_from(effect):
+    least = _ASSUMED * effect.u if assumed else _settled_from(effect)
+    if effect.value is None or abs(effect.value) <= least:
         return ""
     return way(effect.value, plus, minus)
 

@@ -17,6 +17,7 @@ from trimscribe.assess.effect_words import (
 from trimscribe.model.findings import (
     Effect,
     LineFinding,
+    RiserBasis,
     State,
     Verdict,
     WhyNot,
@@ -231,7 +232,12 @@ def state_facts(state: State | None) -> StateFacts:
         tie_open=_TIE_OPEN.get(tie.why_not, "") if tie else "",
         risers_in=state.risers_in.name.lower(),
         pitch=expectation(pitch),
-        pitch_way=significant_direction(pitch, "up", "down"),
+        pitch_way=significant_direction(
+            pitch,
+            "up",
+            "down",
+            assumed=state.risers_in in (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED),
+        ),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,

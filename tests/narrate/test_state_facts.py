@@ -56,3 +56,17 @@ def test_free_travel_measured_once_leads_to_that_measuring(bench: SimpleNamespac
     facts = facts_of(bench.findings(job), job)
 
     assert trails_of(facts)["free_travel_mm"] == ("before.brakes",)
+
+
+@pytest.mark.parametrize(
+    ("rear_mm", "included", "way"),
+    [(-14.0, True, "up"), (-14.0, False, ""), (-40.0, False, "up"), (40.0, False, "down")],
+)
+def test_an_angle_takes_more_to_have_a_direction_where_risers_were_not_measured(
+    rear_mm: float, included: bool, way: str, bench: SimpleNamespace
+) -> None:
+    specification = bench.specification(includes_risers=included)
+    job = bench.job(bench.measured(bench.tilt(-rear_mm)), specification=specification)
+    facts = facts_of(bench.findings(job), job)
+
+    assert facts["found_pitch_way"] == way
