@@ -23,6 +23,7 @@ _HEADERS = {
     "Referrer-Policy": "no-referrer",
     "X-Content-Type-Options": "nosniff",
 }
+_LONGEST = 500  # characters of an address; the page's own have about 60
 
 
 def nothing() -> Response:
@@ -62,4 +63,6 @@ class Door:
         # A request may be for `*` or for no path at all.
         first = scope["path"].removeprefix("/").partition("/")[0].encode("utf-8", "replace")
         right = secrets.compare_digest(first, self._token)
+        if len(scope["path"]) > _LONGEST:  # of figures beyond some thousand Python makes no number
+            return False
         return right and scope["method"] == "GET" and len(hosts) == 1 and hosts[0] in self._hosts

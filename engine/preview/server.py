@@ -28,9 +28,11 @@ class _Impatient(H11Protocol):
         self._hurry()
 
     def data_received(self, data: bytes) -> None:
-        """Wait again for the rest, or for the next request."""
+        """Wait again once a request has come; bytes that drip in are no reason to."""
+        before = self.cycle
         super().data_received(data)
-        self._hurry()
+        if self.cycle is not before:
+            self._hurry()
 
     def eof_received(self) -> None:
         """Whoever has said half and says no more gets no answer."""

@@ -1,5 +1,6 @@
 """Who is let in: this machine, with the right host and token; nobody else learns anything."""
 
+import contextlib
 import http.client
 import json
 import re
@@ -214,3 +215,22 @@ def test_who_breaks_off_within_a_request_leaves_no_trace(start: Callable[..., An
     preview.process.send_signal(signal.SIGINT)
     _, told = preview.process.communicate(timeout=20)
     assert "Traceback" not in told
+
+
+@pytest.mark.parametrize("path", ["shots/1/page/" + "9" * 5000, "shots/1/why/" + "1" * 4301])
+def test_a_number_beyond_all_numbers_is_nothing(preview: Any, path: str) -> None:
+    status, _, _ = answer(preview, urlsplit(preview.address).path + path)
+
+    assert status == 404
+
+
+def test_a_connection_that_drips_is_closed(preview: Any) -> None:
+    """Whoever sends a byte now and then does not keep it open for others."""
+    place = urlsplit(preview.address)
+    with socket.create_connection((place.hostname, place.port), timeout=30) as line:
+        start = time.monotonic()
+        with contextlib.suppress(OSError):
+            while time.monotonic() - start < 40:
+                line.sendall(b"G")
+                time.sleep(1)
+        assert 5 < time.monotonic() - start < 25
