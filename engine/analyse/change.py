@@ -62,10 +62,13 @@ def _blocked(job: Job, before: Measured, after: Measured, thresholds: Thresholds
     if Verdict.FAIL in loads:
         return WhyNot.LOAD_DIFFERS
     work = effects_of(job)
-    if work and after.carry_over is not None and after.carry_over.why_not:
-        return after.carry_over.why_not
-    both = before.measurement.lengths_mm.keys() & after.measurement.lengths_mm.keys()
+    then, now = (x.measurement.lengths_mm.keys() for x in (before, after))
+    both = then & now
     rows = {row.name for row in job.specification.rows} if job.specification else set()
+    # Brakes that were left out say nothing of the rows.
+    part = any(point.group in rows for _, point in then - now)
+    if work and part and after.carry_over is not None and after.carry_over.why_not:
+        return after.carry_over.why_not
     unseen = any(
         any(point.group in rows for _, point in effect.keys) and effect.keys.isdisjoint(both)
         for effect in work

@@ -16,7 +16,13 @@ from trimscribe.assess.effect_words import beyond, noticeable
 from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts, in_doubt
 from trimscribe.assess.last_brakes import Brakes, LastBrakes, last_brakes
 from trimscribe.assess.state_facts import StateFacts, state_facts
-from trimscribe.assess.work_facts import ChangeFacts, WorkFacts, change_facts, work_facts
+from trimscribe.assess.work_facts import (
+    ChangeFacts,
+    WorkFacts,
+    change_facts,
+    unexplained,
+    work_facts,
+)
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
 from trimscribe.model.flight import Flight
@@ -75,6 +81,8 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
     work = work_facts(findings, job)
     change = change_facts(findings.change, work)
+    if not (work.adjusted or work.replaced):
+        change = unexplained(change)
     thresholds = Thresholds().with_overrides(job.thresholds)
     last = findings.now
     if findings.after is None and (work.adjusted or work.replaced):

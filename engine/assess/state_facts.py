@@ -189,6 +189,7 @@ def state_facts(state: State | None) -> StateFacts:
     worst_first = sorted(lines, key=lambda x: -abs(x.relative_mm or 0.0))
     off = [x for x in worst_first if x.verdict.outside and x.relative_mm is not None]
     over = [x for x in worst_first if x.verdict is Verdict.CONDITIONAL_FAIL]
+    missing = sum(x.measured_mm is None for x in lines)
     judged = [x for x in lines if x.verdict is not Verdict.NOT_ASSESSED]
     pitch, twist = state.pitch.wing, state.pitch.twist
     turn, level, tie = state.symmetry.turn, state.level, state.carry_over
@@ -207,7 +208,7 @@ def state_facts(state: State | None) -> StateFacts:
         outside=len(off),
         close=sum(x.verdict.conditional for x in lines),
         over_lines=tuple((line_name(x), x.side.value) for x in over),
-        missing=sum(x.measured_mm is None for x in lines),
+        missing=missing,
         outside_lines=tuple((line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
@@ -229,7 +230,7 @@ def state_facts(state: State | None) -> StateFacts:
         controls=tie.controls if tie else 0,
         tie_mm=tie.shift_mm if tie and tie.carried else None,
         tie_u_mm=tie.u_mm if tie and tie.carried else None,
-        tie_open=_TIE_OPEN.get(tie.why_not, "") if tie else "",
+        tie_open=_TIE_OPEN.get(tie.why_not, "") if tie and missing else "",
         risers_in=state.risers_in.name.lower(),
         pitch=expectation(pitch),
         pitch_way=significant_direction(

@@ -27,15 +27,23 @@ from trimscribe.model.wing import (
     Specification,
 )
 
-__all__ = ["ChangeFacts", "WorkFacts", "change_facts", "work_facts"]
+__all__ = ["ChangeFacts", "WorkFacts", "change_facts", "unexplained", "work_facts"]
 
 _MOST = 0.5  # of a change: what makes so much of it is its cause
 
 
 @dataclass(frozen=True)
 class ChangeFacts:
-    """Before to after in plain values; same words as `StateFacts`."""
+    """Before to after in plain values; same words as `StateFacts`.
 
+    Of a wing that nobody is said to have touched no effect is known: what differs is unexplained.
+    """
+
+    unexplained: bool = fact(
+        False,
+        "no work was entered, and the two measurings differ by what a pilot may notice",
+        "change",
+    )
     known: bool = fact(False, "both measurings can be compared", "change.pitch")
     pitch: str = fact("not_assessed", "expectation of an effect", "change.pitch")
     pitch_way: str = fact("", "up or down", "change.pitch")
@@ -151,6 +159,12 @@ class WorkFacts:
     shift_known: bool = fact(
         False, "it is known what the whole line set changed by between both measurings", "work"
     )
+
+
+def unexplained(change: ChangeFacts) -> ChangeFacts:
+    """What is left of a change where no work was entered that would explain it."""
+    effects = (change.pitch, change.twist, change.turn, change.brake)
+    return ChangeFacts(unexplained=any(noticeable(effect) for effect in effects))
 
 
 def change_facts(change: Change | None, work: WorkFacts) -> ChangeFacts:

@@ -110,14 +110,8 @@ class LedgerEntry:
 
     @property
     def moved_mm(self) -> float | None:
-        """What the line was moved by, + = longer, where measuring shows it; else None.
-
-        As planned, unless measuring says otherwise or there was no plan.
-        """
-        if not self.shown:
-            return None
-        measured = self.expected_mm is None or self.verdict is Verdict.FAIL
-        return self.measured_mm if measured else self.expected_mm
+        """What measuring shows that the line was moved by, + = longer; None where it does not."""
+        return self.measured_mm if self.shown else None
 
 
 @dataclass(frozen=True)

@@ -349,6 +349,12 @@ PAIRS: tuple[Pair, ...] = (
     # --- what changes in the air
     Pair(SAME, CHANGED, "no change, and a change"),
     Pair(
+        r"^rule done_nothing ",
+        rf"{CHANGED}|{SAME}|^rule air_(launch_same|open) ",
+        "nothing done, and what it changes in the air",
+    ),
+    Pair(r"^rule air_unexplained ", r"fly as it did before", "not settled, and as before"),
+    Pair(
         SAME,
         r"^claim (pitch|turn|tips|brake travel) change (possible|expected|open) ",
         "no change, and a claim of one",

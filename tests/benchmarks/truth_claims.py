@@ -277,6 +277,7 @@ SILENT: dict[str, str] = {
     "brakes_travel_close": "said not to be settled",
     "brakes_travel_open": "not assessed",
     "caution_free_travel_open": "not assessed",
+    "air_unexplained": "said not to be settled",
     "found_one_side": "what was measured",
     "done_one_side": "what was measured",
     "found_cloth_near": "cloth is not part of the trial",

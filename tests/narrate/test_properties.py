@@ -101,13 +101,15 @@ def test_a_single_line_makes_no_statement_about_handling(
 ) -> None:
     one_line = [0.0] * 6
     one_line[point] = mm
-    job = bench.job(bench.measured(left={row: one_line}), bench.measured(), adjustments=())
+    work = bench.adjusted(1, "B3")
+    job = bench.job(bench.measured(left={row: one_line}), bench.measured(), adjustments=work)
     assert texts(bench.told(job), Place.AIR) == ["You will probably not notice a change."]
 
 
 def test_no_change_is_never_told_while_the_tips_were_not_assessed(bench: SimpleNamespace) -> None:
     no_tips = {row: [0.0, 0.0, 0.0, 0.0, None, None] for row in ("A", "B", "C")}
-    told = bench.told(bench.job(bench.measured(no_tips), bench.measured(no_tips)))
+    work = bench.adjusted(1, "B3")
+    told = bench.told(bench.job(bench.measured(no_tips), bench.measured(no_tips), adjustments=work))
     assert texts(told, Place.AIR) == ["Launch and speed will probably feel as before."]
 
 

@@ -356,15 +356,22 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "risers not measured": (
         lambda b: b.job(
-            b.measured(), b.measured(), specification=b.specification(includes_risers=False)
+            b.measured(),
+            b.measured(),
+            specification=b.specification(includes_risers=False),
+            adjustments=b.adjusted(1, "B3"),
         ),
-        "found_angle_risers",
+        "found_angle_risers air_no_change_lines",
     ),
     "risers not measured, and an angle": (
         lambda b: b.job(
             b.measured(b.tilt(30)), specification=b.specification(includes_risers=False)
         ),
         "found_up found_risers_open",
+    ),
+    "measurings that differ though nobody changed anything": (
+        lambda b: b.job(b.measured(b.tilt(16)), b.measured()),
+        "air_unexplained caution_new_trim",
     ),
     "brakes moved with the line set": (
         lambda b: b.job(b.measured(evenly(-40.0))),

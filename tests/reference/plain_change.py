@@ -100,10 +100,12 @@ def _not_seen(job, first, last):
 
     They must be tied to the rest, and show something of each row line that was worked on.
     """
-    if job.adjustments and last.carried.untied:
-        return last.carried.untied
-    both = first.load.lengths.keys() & last.load.lengths.keys()
+    then, now = first.load.lengths.keys(), last.load.lengths.keys()
+    both = then & now
     rows = {g.name for g in job.specification.rows}
+    part = any(key[1] in rows for key in then - now)
+    if job.adjustments and part and last.carried.untied:
+        return last.carried.untied
     for adjustment in job.adjustments:
         keys, _ = moved_by(job, adjustment)
         if any(row in rows for _, row, _ in keys) and not keys & both:
