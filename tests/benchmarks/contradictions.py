@@ -368,7 +368,7 @@ PAIRS: tuple[Pair, ...] = (
     Pair(r"^rule air_launch_same ", r"^rule air_(faster|slower) ", "speed as before, and not"),
     Pair(r"^rule air_(launch_down|faster) ", r"^rule air_(launch_up|slower) ", "up and down"),
     Pair(r"^rule air_open ", r"^rule air_(launch_\w+|faster|slower) ", "not settled, and settled"),
-    Pair(r"^rule air_unchanged ", r"^fact (adjusted|replaced|remeasured)$", "unchanged, and work"),
+    Pair(r"^rule air_unchanged ", r"^fact (adjusted|replaced)$", "unchanged, and work"),
     Pair(r"fly as it did before", r"feel different", "as before, and different"),
     Pair(r"^rule air_not_known ", rf"{CHANGED}|{SAME}", "not assessed, and assessed"),
     Pair(r"act sooner, ", r"act later, ", "one way only, unless one brake each"),

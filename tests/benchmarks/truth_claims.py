@@ -118,7 +118,12 @@ CLAIMS: dict[str, Reader] = {
     "found_lines_outside": all_of(outside_count(FOUND), close_too(FOUND)),
     "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
     "found_lines_some": all_of(
-        fixed("lines", FOUND, "within", r"lines? that we measured (were|was) within"),
+        says(
+            "lines",
+            FOUND,
+            within=r"lines? that we measured (were|was) within|, \w+ (was|were) within limits and",
+            close=r"lines? that we measured (were|was) too close",
+        ),
         close_too(FOUND),
     ),
     "found_lines_within": all_of(
@@ -170,11 +175,18 @@ CLAIMS: dict[str, Reader] = {
     "done_unlike": not_planned,
     "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
-    "done_again_some": fixed("lines", NOW, "within", r"lines? (are|is) within limits"),
+    "done_again_some": says(
+        "lines", NOW, within=r"lines? (are|is) within limits", close=r"lines? (are|is) too close"
+    ),
     "done_again_within": says(
         "lines", NOW, within=r"lines? (are|is) within limits", close=r"lines? (are|is) too close"
     ),
-    "done_again_carried": fixed("lines", NOW, "within", r"(?:All|These) \w+ are within limits"),
+    "done_again_carried": says(
+        "lines",
+        NOW,
+        within=r"(All|These) \w+ are within limits|, \w+ (is|are) within limits and",
+        close=r"All \w+ are too close",
+    ),
     "done_again_carried_outside": outside_count(NOW),
     "done_angle_right": fixed("pitch", NOW, "none", r"probably not notice the rest"),
     "done_angle_left": says("pitch", NOW, up=r"nose up", down=r"nose down"),

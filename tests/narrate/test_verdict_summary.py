@@ -94,7 +94,7 @@ def test_new_parts_after_the_risers_were_measured_leave_no_clear_pass(
     before = bench.measured(OFF, risers={"A": 1.0, "B": 0.0})
     new = (Replacement("soft maillons", None, "age"),)
     job = bench.job(before, bench.measured(), replacements=new)
-    words = "within limits before the work, not measured again"
+    words = "within limits, not measured again"
     assert strip(bench, job)["risers"] == (Verdict.CONDITIONAL_PASS, words)
 
 
