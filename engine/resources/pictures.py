@@ -3,11 +3,14 @@
 import contextlib
 import re
 import struct
-import xml.etree.ElementTree as ET
 import zlib
 from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from trimscribe.errors import Fault, Mark
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
 
 __all__ = ["MEDIA_TYPES", "picture_fault"]
 
@@ -66,6 +69,8 @@ def _swells(data: bytes) -> bool:
 
 
 def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:
+    from xml.etree import ElementTree  # here, because most commands look at no picture
+
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -74,15 +79,15 @@ def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:
         message = f"“{name}” declares a document type, which can load files."
         return Fault("picture-not-closed", message, mark, _PLAIN)
     try:
-        root = ET.fromstring(text)
-    except ET.ParseError as error:
+        root = ElementTree.fromstring(text)
+    except ElementTree.ParseError as error:
         return Fault("picture-broken", f"“{name}” is not SVG: {error}.", mark, _PLAIN)
     if _tag(root) != "svg":
         return Fault("picture-broken", f"“{name}” is not SVG.", mark, _PLAIN)
     return _content(root, name, mark)
 
 
-def _content(root: ET.Element, name: str, mark: Mark) -> Fault | None:
+def _content(root: "Element", name: str, mark: Mark) -> Fault | None:
     elements = list(root.iter())
     style = sum(len(e.text or "") for e in elements if _tag(e) == "style")
     if style > _MOST_STYLE:
@@ -108,7 +113,7 @@ def _content(root: ET.Element, name: str, mark: Mark) -> Fault | None:
     return None
 
 
-def _reaches_out(element: ET.Element) -> bool:
+def _reaches_out(element: "Element") -> bool:
     if _tag(element) in _REFUSED or _OUTSIDE.search(element.text or ""):
         return True
     for key, value in element.attrib.items():
@@ -120,15 +125,15 @@ def _reaches_out(element: ET.Element) -> bool:
     return False
 
 
-def _drawn(root: ET.Element, elements: list[ET.Element]) -> int | None:
+def _drawn(root: "Element", elements: "list[Element]") -> int | None:
     """How many shapes are drawn, each as often as it is; None where repetition repeats itself.
 
     A shape that another names (`use`, or a pattern, mask, clip or marker) is drawn again for each
     that names it; a pattern or marker over and over, so that what it holds counts a hundredfold.
     What a `style` element names may be drawn for every shape.
     """
-    sizes: dict[ET.Element, int] = {}
-    repeating: dict[ET.Element, bool] = {}
+    sizes: dict[Element, int] = {}
+    repeating: dict[Element, bool] = {}
     by_id = {e.attrib["id"]: e for e in elements if "id" in e.attrib}
     named = {e: [t for key in _named(e) if (t := _shape(by_id.get(key))) is not None]
              for e in elements}  # fmt: skip
@@ -152,16 +157,16 @@ def _drawn(root: ET.Element, elements: list[ET.Element]) -> int | None:
     return total
 
 
-def _shape(element: ET.Element | None) -> ET.Element | None:
+def _shape(element: "Element | None") -> "Element | None":
     """An element that draws something by itself, unlike a gradient."""
     return element if element is not None and _tag(element) not in _PAINTS else None
 
 
-def _times(element: ET.Element) -> int:
+def _times(element: "Element") -> int:
     return _OFTEN if _tag(element) in ("pattern", "marker") else 1
 
 
-def _named(element: ET.Element) -> Iterator[str]:
+def _named(element: "Element") -> Iterator[str]:
     """What an element names by its attributes."""
     for key, value in element.attrib.items():
         if key.rpartition("}")[2] != "id":
@@ -169,5 +174,5 @@ def _named(element: ET.Element) -> Iterator[str]:
                 yield found[1] or found[2]
 
 
-def _tag(element: ET.Element) -> str:
+def _tag(element: "Element") -> str:
     return str(element.tag).rpartition("}")[2]
