@@ -8,7 +8,7 @@ import numpy as np
 from trimscribe.analyse.line_table import Bools
 from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.job import Measurement
-from trimscribe.model.wing import GroupKind, Side, Specification
+from trimscribe.model.wing import GroupKind, Point, Side, Specification
 
 __all__ = ["SIDES", "LengthSheet", "median", "sheet_of"]
 
@@ -55,6 +55,10 @@ class LengthSheet:
             return np.stack([self.alone(side) for side in known])
         counts = np.bincount(self.main[known], minlength=int(self.main.max(initial=0)) + 1)
         return np.asarray(counts[self.main] - known < 1)
+
+    def place(self, side: Side, point: Point) -> tuple[int, int, int]:
+        """Where a point's length is: side, group and point, all from 0."""
+        return SIDES.index(side), self.groups.index(point.group), point.number - 1
 
     def name(self, side: int, group: int, point: int) -> str:
         """How people call one length: before.left.A3."""

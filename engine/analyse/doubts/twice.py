@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of, promised, touched_keys
-from trimscribe.analyse.doubts.sheet import SIDES, LengthSheet
+from trimscribe.analyse.doubts.sheet import LengthSheet
 from trimscribe.analyse.line_table import Bools
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job
-from trimscribe.model.wing import Point
+from trimscribe.model.wing import Point, Side
 
 __all__ = ["Twice"]
 
@@ -41,13 +41,12 @@ class Twice:
         """Both measurings of a job."""
         work, unknown = promised(effects_of(job))
         touched = touched_keys(job)
-        promise, untouched = np.zeros_like(before.length), np.ones_like(before.length, np.bool_)
-        for s, side in enumerate(SIDES):
-            for g, name in enumerate(before.groups):
-                for n in range(before.length.shape[2]):
-                    key = (side, Point(name, n + 1))
-                    promise[s, g, n] = np.nan if key in unknown else work.get(key, 0.0)
-                    untouched[s, g, n] = touched is not None and key not in touched
+        promise = np.zeros_like(before.length)
+        untouched = np.full(before.length.shape, touched is not None)
+        for key in work.keys() | unknown:
+            promise[before.place(*key)] = np.nan if key in unknown else work[key]
+        for key in touched or ():
+            untouched[before.place(*key)] = False
         moved = after.length - before.length - promise
         known = moved[~np.isnan(moved)]
         shift = float(np.median(known)) if known.size else 0.0
@@ -72,11 +71,7 @@ class Twice:
         if len(doubt.at) != _CELL_PATH or doubt.found is None or meant is None:
             return False
         _, side, group, point = doubt.at
-        where = (
-            [one.value for one in SIDES].index(str(side)),
-            self.after.groups.index(str(group)),
-            int(point) - 1,
-        )
+        where = self.after.place(Side(side), Point(str(group), int(point)))
         if self._pasted(where[:2]):
             return False
         return bool(abs(self.moved[where]) <= _AGREES * abs(doubt.found - meant))
