@@ -128,12 +128,17 @@ class Basis:
     """What free travel that was not measured can be calculated from.
 
     `specified_mm` is what the line set states; `in_doubt`: lengths look wrong and nobody confirmed
-    them.
+    them; `assumed`: not all risers were measured, so that the line set behind a brake is assumed.
     """
 
     thresholds: Thresholds
     specified_mm: float | None
     in_doubt: bool
+    assumed: bool = False
+
+    def direction(self, travel: Effect, long: str, short: str) -> str:
+        """Which way a brake lies against the line set; empty where that is not settled."""
+        return significant_direction(travel, long, short, assumed=self.assumed)
 
 
 def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
@@ -151,7 +156,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     low = [t for t in known if t.low]
     reported = low or known
     lines = [x for x in state.lines if is_brake(x)]
-    long, short = _sides(effects, "long"), _sides(effects, "short")
+    long, short = (_sides(effects, which, basis) for which in ("long", "short"))
     odd_side, odd_way = _odd(state)
     return BrakeFacts(
         brakes="not_assessed"
@@ -178,8 +183,8 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_odd_way=odd_way,
         brake_left_mm=_value(effects, Side.LEFT),
         brake_right_mm=_value(effects, Side.RIGHT),
-        brake_left_way=_way(effects, Side.LEFT),
-        brake_right_way=_way(effects, Side.RIGHT),
+        brake_left_way=_way(effects, Side.LEFT, basis),
+        brake_right_way=_way(effects, Side.RIGHT, basis),
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
         free_travel_low=tuple(side.value for side, t in travels.items() if t.low),
         free_travel_close=tuple(side.value for side, t in travels.items() if t.close),
@@ -239,13 +244,12 @@ def _act(effects: Mapping[Side, Effect], uneven: Effect) -> str:
     return max(words, key=("none", "possible", "expected").index)
 
 
-def _sides(effects: Mapping[Side, Effect], which: str) -> tuple[str, ...]:
+def _sides(effects: Mapping[Side, Effect], which: str, basis: Basis) -> tuple[str, ...]:
     """The sides whose brake a pilot may notice as long, or as short."""
     return tuple(
         side.value
         for side, effect in effects.items()
-        if noticeable(expectation(effect))
-        and significant_direction(effect, "long", "short") == which
+        if noticeable(expectation(effect)) and basis.direction(effect, "long", "short") == which
     )
 
 
@@ -279,5 +283,5 @@ def _value(effects: Mapping[Side, Effect], side: Side) -> float | None:
     return effects[side].value if side in effects else None
 
 
-def _way(effects: Mapping[Side, Effect], side: Side) -> str:
-    return significant_direction(effects[side], "longer", "shorter") if side in effects else ""
+def _way(effects: Mapping[Side, Effect], side: Side, basis: Basis) -> str:
+    return basis.direction(effects[side], "longer", "shorter") if side in effects else ""

@@ -24,7 +24,7 @@ from trimscribe.assess.work_facts import (
     work_facts,
 )
 from trimscribe.model.assessment import Fact, Facts
-from trimscribe.model.findings import Findings
+from trimscribe.model.findings import Findings, RiserBasis
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
@@ -32,6 +32,7 @@ from trimscribe.model.thresholds import Thresholds
 __all__ = ["DECLARED", "Summary", "facts_of", "trails_of"]
 
 
+_ASSUMED = (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED)
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
 
 
@@ -90,7 +91,13 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     found, now = state_facts(findings.before), state_facts(last)
     specified = job.specification.brake_free_travel_mm if job.specification else None
     of_found, of_last = (
-        Basis(thresholds, specified, in_doubt(findings, state)) for state in (findings.before, last)
+        Basis(
+            thresholds,
+            specified,
+            in_doubt(findings, state),
+            assumed=state is not None and state.risers_in in _ASSUMED,
+        )
+        for state in (findings.before, last)
     )
     had, have = brake_facts(findings.before, of_found), brake_facts(last, of_last)
     brakes = last_brakes(Brakes.of(findings.before, of_found), Brakes.of(last, of_last))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.brake_facts import Basis, Travel, travel_of
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import expectation, noticeable, significant_direction
+from trimscribe.assess.effect_words import expectation, noticeable
 from trimscribe.model.findings import BrakeFinding, State, Verdict
 from trimscribe.model.wing import Side
 
@@ -130,7 +130,7 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
             effect = brake.travel_change
             short = (
                 noticeable(expectation(effect))
-                and significant_direction(effect, "long", "short") == "short"
+                and brakes.basis.direction(effect, "long", "short") == "short"
             )
             return (side.value if short else "", past)
     return "", False

@@ -226,3 +226,15 @@ def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
     assert strip(bench.told(bench.job(bench.measured(), specification=unspecified)))[1] == (
         "within limits"
     )
+
+
+def test_a_brake_has_no_direction_from_risers_that_are_only_assumed(bench: SimpleNamespace) -> None:
+    """They may be mixed up: it takes 4 u then, and 2.6 u where they belong to the lengths."""
+    brakes = bench.measured({"brake": 24})
+    known = bench.told(bench.job(brakes))
+    assumed = bench.told(
+        bench.job(brakes, specification=bench.specification(includes_risers=False))
+    )
+    assert "found_brakes_long" in by_rule(known)
+    assert "found_brakes_long" not in by_rule(assumed)
+    assert "both brakes are too near to tell" in by_rule(assumed)["brakes_found"]
