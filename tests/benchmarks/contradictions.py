@@ -112,9 +112,14 @@ PAIRS: tuple[Pair, ...] = (
         "what all lines share, and nothing taken out",
     ),
     Pair(
-        r"^rule caution_turn_open |^rule found_halves_apart ",
-        r"^claim turn (found|now) none ",
-        "halves differ, and no claim of it",
+        r"^rule caution_turn_open ",
+        r"^claim turn now none ",
+        "halves differ now, and no claim of it",
+    ),
+    Pair(
+        r"^rule found_halves_apart ",
+        r"^claim turn found none ",
+        "halves differed, and no claim of it",
     ),
     Pair(
         r"measured value looks wrong",
