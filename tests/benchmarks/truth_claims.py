@@ -80,7 +80,7 @@ CLAIMS: dict[str, Reader] = {
     ),
     "headline_brakes_past": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
-        fixed("brakes length", FOUND, "outside", r"brakes were not as it came"),
+        fixed("brakes length", FOUND, "outside", r"As it came its brakes were outside"),
     ),
     "headline_doubts": all_of(fixed("lines", NOW, "within", _LINES_WITHIN), doubted),
     "headline_risers": fixed("risers", NOW, "outside", r"risers measured outside"),
