@@ -71,7 +71,7 @@ class Twice:
         if len(doubt.at) != _CELL_PATH or doubt.found is None or meant is None:
             return False
         _, side, group, point = doubt.at
-        where = self.after.place(Side(side), Point(str(group), int(point)))
+        where = self.after.place(Side(str(side)), Point(str(group), int(point)))
         if self._pasted(where[:2]):
             return False
         return bool(abs(self.moved[where]) <= _AGREES * abs(doubt.found - meant))
