@@ -30,18 +30,18 @@ WINGS = 160
 NO_MORE = {
     "wrong_directions": 0.0,
     "wrong_directions_turn": 0.0,
-    "perfect_wings_with_statement": 0.02,
+    "perfect_wings_with_statement": 0.0,
     "effects_said_none": 0.0,
     "lines_outside_passed": 0.0,
     "lines_outside_passed_in_table": 0.0,
     "planned_though_all_short": 0.0,
     "planned_though_one_short": 0.0,
-    "well_done_called_unlike_plan": 0.04,
+    "well_done_called_unlike_plan": 0.036,
     "false_doubts": 0.0,
     "brakes_within_said_outside": 0.0,
     "brakes_outside_said_within": 0.0,
     "shared_shrinkage_that_is_not": 0.0,
-    "contradictions": 0.01,
+    "contradictions": 0.0,
 }
 PHRASES = yaml.safe_load(
     Path(languages.__path__[0], "en", "phrases.yaml").read_text(encoding="utf-8")
