@@ -135,7 +135,7 @@ def _summary(
     (found, now), (have, last), (change, work) = states, brakes, done
     groups = {
         "lines": "fail" if work.still_outside else now.lines,
-        "brakes": have.brakes,
+        "brakes": "fail" if last.brakes_outside_past and not work.brake_work else have.brakes,
         "cloth": checks.cloth,
         "strength": checks.strength,
         "risers": now.risers if now.risers != "not_assessed" else found.risers,
