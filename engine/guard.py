@@ -5,14 +5,17 @@ with its package; one that never returns is what a worker's owner blames.
 """
 
 import functools
+import traceback
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any
 
 from trimscribe.contracts import SectionView
-from trimscribe.errors import Fault, PluginError, TrimscribeError
+from trimscribe.errors import Fault, Mark, PluginError, TrimscribeError
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import Findings
 from trimscribe.model.report import Report
+from trimscribe.model.wing import Side
 from trimscribe.whereabouts import at
 
 __all__ = ["CODES", "guarded"]
@@ -20,7 +23,7 @@ __all__ = ["CODES", "guarded"]
 CODES: Mapping[str, str] = {
     "fact-clash": "An analysis declares a fact that is there already.",
     "fact-name": "An analysis gives a fact a name that no rule can ask for.",
-    "fact-value": "An analysis gives a fact a value that is neither a number nor text.",
+    "fact-value": "An analysis gives a fact no value that can be said.",
     "plugin-raises": "A plugin raises while it works.",
     "plugin-returns": "A plugin returns something else than the contract says.",
 }
@@ -70,14 +73,45 @@ class _Guarded:
             except (TrimscribeError, MemoryError):
                 raise
             except Exception as error:
-                words = f"{self._who} raises {type(error).__name__} in `{name}`."
+                words = f"{self._who} raises {type(error).__name__} in `{name}`{_where(error)}."
                 raise PluginError(Fault("plugin-raises", words, hint=_HINT)) from error
             pair = not isinstance(answer, tuple) or len(answer) == 2
             fits = isinstance(answer, wanted) and pair
             if not fits:
                 words = f"{self._who} returns {type(answer).__name__} from `{name}`."
                 raise PluginError(Fault("plugin-returns", words, hint=_HINT))
+            if name == "read" and (wrong := _wrong_length(answer[0])):
+                words = f"{self._who} returns a length whose {wrong} from `read`."
+                raise PluginError(Fault("plugin-returns", words, hint=_HINT))
             at(before)
             return answer
 
         return watched
+
+
+def _where(error: Exception) -> str:
+    """The file and line of a plugin, without its folder, in which it failed."""
+    frames = traceback.extract_tb(error.__traceback__)
+    last = frames[-1] if len(frames) > 1 else None  # the first is ours
+    return f" ({Path(last.filename).name}, line {last.lineno})" if last else ""
+
+
+# What the values of a length are; a bool is no number.
+_OF_A_LENGTH: Mapping[str, tuple[type, ...]] = {
+    "side": (Side,),
+    "group": (str,),
+    "point": (int,),
+    "length_mm": (int, float, type(None)),
+    "mark": (Mark,),
+}
+
+
+def _wrong_length(lengths: Any) -> str:
+    """What is wrong with one of the lengths that an importer has read; empty for nothing."""
+    for length in lengths:
+        for name, kinds in _OF_A_LENGTH.items():
+            value = getattr(length, name, NotImplemented)
+            if not isinstance(value, kinds) or isinstance(value, bool):
+                found = "is missing" if value is NotImplemented else f"is a {type(value).__name__}"
+                return f"`{name}` {found}"
+    return ""

@@ -4,9 +4,11 @@ from typing import Any
 
 import pytest
 
-from trimscribe.errors import Fault, InputError, PluginError
+from trimscribe.contracts import ImportedLength
+from trimscribe.errors import Fault, InputError, Mark, PluginError
 from trimscribe.guard import guarded
 from trimscribe.model.report import Report
+from trimscribe.model.wing import Side
 
 METHODS = ["analyse", "draw", "make", "read", "tables", "view"]
 WHO, PLACE = "“slips” in outputs, from coast-tools,", "coast_tools:slips"
@@ -34,7 +36,7 @@ def test_one_that_raises_is_named(method: str) -> None:
     fault = told(lambda: {}["x"], method)
 
     assert (fault.code, WHO in fault.message) == ("plugin-raises", True)
-    assert f"KeyError in `{method}`" in fault.message
+    assert f"KeyError in `{method}` (test_guard.py, line " in fault.message
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -61,3 +63,21 @@ def test_what_is_right_or_raised_on_purpose_passes() -> None:
 
 def test_a_method_that_is_not_there_is_not_there() -> None:
     assert not hasattr(guarded(Slips(None), WHO, PLACE), "other")
+
+
+RIGHT = {"side": Side.LEFT, "group": "A", "point": 1, "length_mm": 7334, "mark": Mark("x", 1)}
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        *(("side", "left"), ("group", None), ("point", "1"), ("point", True)),
+        *(("length_mm", "7334"), ("mark", None)),
+    ],
+)
+def test_a_length_of_another_kind_is_named(name: str, value: Any) -> None:
+    length = ImportedLength(**{**RIGHT, name: value})
+    fault = told(lambda: ((ImportedLength(**RIGHT), length), ()), "read")
+
+    assert (fault.code, WHO in fault.message) == ("plugin-returns", True)
+    assert f"`{name}` is a {type(value).__name__}" in fault.message

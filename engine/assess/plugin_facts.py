@@ -1,8 +1,9 @@
 """Facts that analyses of other packages declare, for rules and phrases to ask for."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from trimscribe.assess.declare import Declared
 from trimscribe.assess.facts import DECLARED
@@ -51,9 +52,19 @@ class AddedFacts:
             if not isinstance(value, str | int | float | None):
                 faults.append(_wrong_value(analysis, name, value))
             found[name] = value
+        faults += self._unfilled(findings)
         if faults:
             raise PluginError(faults)
         return found
+
+    def _unfilled(self, findings: Findings) -> Iterator[Fault]:
+        """Facts without a value, where their analysis fills a name that is nearly theirs."""
+        for analysis in dict.fromkeys(owner for owner, _ in self.by_name.values()):
+            filled = findings.extra.get(analysis, {})
+            empty = [n for n, (of, _) in self.by_name.items() if of == analysis and n not in filled]
+            for name in filled:
+                for meant in get_close_matches(name, empty, 1) if name not in self.by_name else ():
+                    yield _misspelt(analysis, name, meant)
 
     @property
     def trails(self) -> Mapping[str, tuple[str, ...]]:
@@ -75,6 +86,14 @@ def _wrong_name(analysis: str, name: object) -> Fault:
         "fact-name",
         f"The analysis `{analysis}` declares a fact `{name}`.",
         hint="A fact's name is small letters, digits and _, and begins with a letter.",
+    )
+
+
+def _misspelt(analysis: str, name: str, meant: str) -> Fault:
+    return Fault(
+        "fact-value",
+        f"The analysis `{analysis}` gives a value to `{name}`, and none to its fact `{meant}`.",
+        hint="Write both alike; else no rule ever hears of it.",
     )
 
 

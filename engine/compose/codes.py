@@ -5,6 +5,7 @@ from collections.abc import Mapping
 __all__ = ["CODES"]
 
 CODES: Mapping[str, str] = {
+    "block-unknown": "Warning: a theme changes a block that the template it extends has not.",
     "alt-missing": "Warning: a picture in a template has no words for who cannot see it.",
     "colours-alike": "Warning: two colours of the charts look alike to some readers or in grey.",
     "contrast-too-low": "A colour cannot be read on the theme's background.",

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 
 from trimscribe.colour import VISIONS, difference, lightness, seen_with
@@ -10,6 +11,7 @@ from trimscribe.compose.look import Look
 from trimscribe.compose.theme_files import ThemeFolder
 from trimscribe.compose.themes import resolve
 from trimscribe.errors import Fault, Mark, Severity
+from trimscribe.hints import suggest
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
 
@@ -29,13 +31,22 @@ _NAMES = (
     "АБВГДЕЖЗИЙКЛМНОПРСТУФХЦЧШЩЪЫЬЭЮЯабвгдежзийклмнопрстуфхцчшщъыьэюяЁёЄєІіЇїҐґЂђЈјЉљЊњЋћЏџЎў"
 )
 _PLAIN_FILES = re.compile(r"theme\.yaml|__init__\.py|(?:fonts/)?[^/]*\.(?:txt|md)")
+_EXTENDS = re.compile(r"<%-?\s*extends\s+[\"']([^\"']+)[\"']")
+_BLOCK = re.compile(r"<%[-+]?\s*block\s+(\w+)")
+_END_BLOCK = re.compile(r"<%[-+]?\s*endblock")
 _IMAGE = re.compile(r"\bimage\(")
 
 
 def lint(theme: str, registry: Registry) -> tuple[Look, tuple[Fault, ...]]:
     """The look of a theme and warnings about it; raises ThemeError for what stops a report."""
     look = resolve(theme, Workshop(""), registry)
-    warnings = [*_alike(look), *_letters(look, registry), *_unused(look), *_pictures(look)]
+    warnings = [
+        *_alike(look),
+        *_letters(look, registry),
+        *_unused(look),
+        *_pictures(look),
+        *_blocks(look),
+    ]
     return look, tuple(warnings)
 
 
@@ -94,6 +105,29 @@ def _unused(look: Look) -> Iterator[Fault]:
         if not known:
             message = f"Nothing in {look.theme_chain} uses this file."
             yield _warning("file-unused", message, Mark(f"{theme.shown}/{name}"), "Delete it.")
+
+
+def _blocks(look: Look) -> Iterator[Fault]:
+    """Blocks of the theme that no template of its parents has: nothing ever shows them."""
+    theme, parents = look.chain[0], look.chain[1:]
+    for name, text in theme.templates.items():
+        extended = _EXTENDS.search(text)
+        if not extended:
+            continue
+        wanted = extended[1].rpartition(":")[2]
+        above = [folder.templates[wanted] for folder in parents if wanted in folder.templates]
+        known = {block[1] for parent in above for block in _BLOCK.finditer(parent)}
+        for block in _BLOCK.finditer(text) if known else ():
+            # A block within one that is known is the theme's own.
+            if block[1] not in known and not _within_a_block(text[: block.start()]):
+                message = f"“{wanted}” has no block `{block[1]}`: this is never shown."
+                hint = suggest(block[1], sorted(known))
+                mark = replace(_at(theme, name, block), width=len(block[0]))
+                yield _warning("block-unknown", message, mark, hint)
+
+
+def _within_a_block(before: str) -> bool:
+    return len(_BLOCK.findall(before)) > len(_END_BLOCK.findall(before))
 
 
 def _pictures(look: Look) -> Iterator[Fault]:

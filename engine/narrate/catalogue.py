@@ -14,13 +14,17 @@ from trimscribe.model.assessment import Assessment, Fact
 from trimscribe.model.statements import Place, Statement
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
-from trimscribe.narrate.filters import WordFilters, check_words
+from trimscribe.narrate.filters import NBSP, WordFilters, check_words
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults, YamlMapping
 from trimscribe.templating import Environment
 
 __all__ = ["Catalogue", "load_catalogue"]
+
+
+# A blank between a number and its unit, where no line may end.
+_UNIT = re.compile(r"(?<=[0-9½]) (?=(?:s|h|kg|mm|N|%|L/m²/min|km/h)(?:[^\w/]|$))")
 
 
 @dataclass(frozen=True)
@@ -132,7 +136,8 @@ class _Reader:
 def _one_line(text: str) -> str:
     # Not str.split: the spaces that keep a number with its unit must stay.
     text = re.sub("[ \n]+", " ", text).strip()
-    return re.sub(" ([,.])", r"\1", text)
+    text = re.sub(" ([,.])", r"\1", text)
+    return _UNIT.sub(NBSP, text)
 
 
 def _is_told(fact: Fact) -> bool:

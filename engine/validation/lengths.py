@@ -37,7 +37,7 @@ def gather(
         for group, values in measuring.part(side).items()
         for index, value in enumerate(values or ())
     }
-    when = measuring.shown()
+    when, written = measuring.shown(), frozenset(lengths)
     for length in imported:
         if length.length_mm is not None and not SHORTEST_MM <= length.length_mm <= LONGEST_MM:
             faults.error(
@@ -53,7 +53,7 @@ def gather(
         if given and length.length_mm is not None:
             faults.error(
                 "length-given-twice",
-                f"`{name}` is also in the job.",
+                f"`{name}` is also in the job." if key in written else f"`{name}` is there twice.",
                 length.mark,
                 "Keep one of the two.",
             )

@@ -114,6 +114,18 @@ def test_a_picture_without_words_is_told_at_its_line(linted: Lint) -> None:
     assert str(fault.mark) == "mine/templates/cautions.typ.j2:3:2"
 
 
+def test_a_block_that_no_parent_has_is_told_at_its_line(linted: Lint) -> None:
+    template = (
+        '<% extends "base:cautions.typ.j2" %>\n<% block cautoins %>\n'
+        "<% block inner %><% endblock %><% endblock %>"
+    )
+    (fault,) = linted(files={"templates/cautions.typ.j2": template})
+
+    assert fault.code == "block-unknown"
+    assert str(fault.mark) == "mine/templates/cautions.typ.j2:2:1"
+    assert "`cautions`" in fault.hint
+
+
 def test_a_picture_that_every_report_would_carry_is_weighed(linted: Lint) -> None:
     heavy = SVG.format(f'<path d="M{"0 0 " * 90_000}"/>')
     faults = linted(files={"assets/sun.svg": heavy})

@@ -165,3 +165,13 @@ def test_a_value_that_cannot_be_said_is_named() -> None:
 
     assert [f.code for f in caught.value.faults] == ["fact-value"]
     assert "`moisture`" in caught.value.faults[0].message
+
+
+def test_a_value_under_a_slip_of_the_fact_s_name_is_named() -> None:
+    added = AddedFacts.of([Declaring()])
+    with pytest.raises(PluginError) as caught:
+        added.values(Findings(extra={"moisture": {"moisture_day": 3.0, "other": 1.0}}))
+
+    assert [f.code for f in caught.value.faults] == ["fact-value"]
+    assert "`moisture_day`" in caught.value.faults[0].message
+    assert added.values(Findings(extra={"moisture": {"other": 1.0}})) == {"moisture_days": None}

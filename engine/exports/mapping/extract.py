@@ -68,6 +68,10 @@ def sheets_of(
     """The cells of an export; `mark` is where the file is named."""
     able = [one for one in registry.all("importers") if isinstance(one, TableImporter)]
     importer = find_importer(able, name, mark, table_format.kind)
+    reader = find_importer(list(registry.all("importers")), name, mark)
+    if isinstance(importer, Fault) and not isinstance(reader, Fault) and not table_format.kind:
+        message = f"The importer “{reader.name}” reads “{name}” by itself, without a map."
+        return (), (Fault("no-importer", message, mark, "Name the export alone, as `file`."),)
     if isinstance(importer, Fault):
         return (), (importer,)
     sheets, faults = importer.tables(data, name, table_format)
