@@ -121,6 +121,9 @@ class WorkFacts:
     entered_longer_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
     entered_shorter: int = fact(0, "lines entered as shortened, likewise", "ledger")
     entered_shorter_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
+    entered_small: bool = fact(
+        False, "each of these changes is within what measuring may err by", "ledger"
+    )
     other_lines: int = fact(0, "adjusted lines whose change is not known", "ledger")
     brake_work: str = fact(
         "", "longer, shorter, mixed or unknown; empty = the brakes were left alone", "ledger"
@@ -272,6 +275,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         entered_longer_rows=_rows(let_out, job.specification),
         entered_shorter=len(shortened),
         entered_shorter_rows=_rows(shortened, job.specification),
+        entered_small=bool(untold) and all(_is_small(e) for e in untold),
         other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
         brake_work_shown=bool(brakes) and all(e.shown for e in brakes),
@@ -351,6 +355,12 @@ def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[s
         return ()
     moved = {p.group for e in entries if (line := _cascade(e.line, spec)) for p in line.points}
     return tuple(group.name for group in spec.groups if group.name in moved)
+
+
+def _is_small(entry: LedgerEntry) -> bool:
+    """Whether a line was measured twice, and its plan is one that measuring cannot confirm."""
+    known = entry.expected_mm is not None and entry.limit_mm is not None
+    return known and abs(entry.expected_mm or 0.0) <= (entry.limit_mm or 0.0)
 
 
 def _brake_mm(entry: LedgerEntry) -> float | None:
