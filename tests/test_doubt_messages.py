@@ -148,7 +148,7 @@ def test_a_forgotten_loop_is_shown_at_its_entry(demo: Path) -> None:
     _, said = check(demo)
 
     assert "moved-unlike-entry" in said
-    assert "demo.yaml:78:" in said
+    assert "demo.yaml:79:" in said
     assert re.search(r"27 mm longer was planned, but .+ was measured", " ".join(said.split()))
 
 

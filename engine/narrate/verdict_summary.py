@@ -159,10 +159,10 @@ class _Strip:
         words = known[0] if known else self._words("no_damage")
         for more in known[1:]:
             words = self._words("and", words=words, more=more)
-        skipped = self._count("not_checked")
-        return verdict, self._words(
-            "and_unchecked", words=words, count=skipped
-        ) if skipped else words
+        if skipped := self._count("not_checked"):
+            words = self._words("and_unchecked", words=words, count=skipped)
+            return _NEVER_CLEAR if verdict is Verdict.PASS else verdict, words
+        return verdict, words
 
     def _count(self, fact: str) -> int:
         parts = self.facts[fact]

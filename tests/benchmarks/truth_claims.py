@@ -276,6 +276,9 @@ CLAIMS: dict[str, Reader] = {
     "risers_now": says(
         "risers", NOW, outside=r"outside", within=r"are within limits", close=r"too close"
     ),
+    "found_risers_outside": fixed(
+        "risers", FOUND, "outside", r"risers? (?:was|were) outside limits"
+    ),
     "risers_found": says(
         "risers", FOUND, outside=r"outside", within=r"were within limits", close=r"too close"
     ),

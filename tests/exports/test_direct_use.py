@@ -87,10 +87,10 @@ def test_the_same_cell_of_two_sheets_has_two_faults(folder: Path, registry: Regi
 @pytest.mark.parametrize(
     ("file", "old", "new", "expected"),
     [
-        ("demo.yaml", "  map: jig.yaml ", "  ", ("map-needed", "demo.yaml:45:9")),
-        ("demo.yaml", "  file: jig.xlsx\n", "", ("map-without-file", "demo.yaml:45:3")),
-        ("demo.yaml", "map: jig.yaml ", "map: jog.yaml ", ("file-not-found", "demo.yaml:46:8")),
-        ("demo.yaml", "map: jig.yaml ", "map: [] ", ("not-text", "demo.yaml:46:3")),
+        ("demo.yaml", "  map: jig.yaml ", "  ", ("map-needed", "demo.yaml:46:9")),
+        ("demo.yaml", "  file: jig.xlsx\n", "", ("map-without-file", "demo.yaml:46:3")),
+        ("demo.yaml", "map: jig.yaml ", "map: jog.yaml ", ("file-not-found", "demo.yaml:47:8")),
+        ("demo.yaml", "map: jig.yaml ", "map: [] ", ("not-text", "demo.yaml:47:3")),
         ("jig.yaml", "{row}", "{rwo}", ("form-not-clear", "jig.yaml:3:35")),
     ],
 )  # fmt: skip

@@ -149,10 +149,14 @@ def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) 
         ("damaged worn", Verdict.FAIL, "damaged: 1, worn: 1"),
         ("worn worn good", Verdict.CONDITIONAL_PASS, "worn: 2"),
         ("repaired good", Verdict.PASS, "repaired: 1"),
-        ("repaired not_checked not_checked", Verdict.PASS, "repaired: 1, 2 not checked"),
+        (
+            "repaired not_checked not_checked",
+            Verdict.CONDITIONAL_PASS,
+            "repaired: 1, 2 not checked",
+        ),
         ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, worn: 1, 1 not checked"),
         ("good", Verdict.PASS, "no damage found"),
-        ("good not_checked", Verdict.PASS, "no damage found, 1 not checked"),
+        ("good not_checked", Verdict.CONDITIONAL_PASS, "no damage found, 1 not checked"),
         ("not_checked", Verdict.NOT_ASSESSED, "not assessed"),
     ],
 )

@@ -121,7 +121,7 @@ def test_marks_count_points_from_one_and_follow_values_into_their_files(demo) ->
 
     assert str(marks["before", "left", "A", 3]) == "examples/demo-before.csv:4:10"
     assert marks["after", "left", "A", 3].source[20:].startswith("7322")
-    assert str(marks["after", "left", "brake_main", 1]) == "examples/demo.yaml:65:17"
+    assert str(marks["after", "left", "brake_main", 1]) == "examples/demo.yaml:66:17"
     assert str(marks["specification", "rows", "A", "lengths_mm", 1]).startswith(
         "examples/medlar-m.yaml:"
     )

@@ -173,7 +173,9 @@ def _strength(view: View) -> Any:
 
 def _risers(view: View) -> Any:
     labels, beside = view.statements.labels, view.formats.beside
-    now = view.findings.now
+    before, now = view.findings.before, view.findings.now
+    # Risers that were not measured again are still those of the wing as it came.
+    measured = (now.risers if now else ()) or (before.risers if before else ())
     rows = [
         _row(
             view,
@@ -185,7 +187,7 @@ def _risers(view: View) -> Any:
             ],
             riser.verdict,
         )
-        for riser in (now.risers if now else ())
+        for riser in measured
     ]
     columns = ("riser", "at_trim", "accelerated", "limit_mm", "verdict")
     return _part(view, "risers", Place.RISERS, columns, rows)
