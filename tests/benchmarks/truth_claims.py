@@ -301,6 +301,7 @@ SILENT: dict[str, str] = {
     "headline_other_load": "the trial measures at the specified load",
     "headline_stop_cloth": "cloth is not part of the trial",
     "found_angle_risers": "not assessed",
+    "found_turn_risers": "not assessed",
     "found_angle_unknown": "not assessed",
     "found_other_load": "not assessed",
     "found_weak_line": "strength is not part of the trial",
