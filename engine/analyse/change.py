@@ -143,7 +143,7 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
     risers = riser_change(job, last, before.risers, after.risers)
     table = replace(
         last,
-        deviation_mm=apart + risers.adds_mm,
+        instead_mm=apart + risers.adds_mm,
         blocked=_blocked(job, before, after, thresholds),
     )
     first_u, last_u = (

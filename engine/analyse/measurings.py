@@ -154,7 +154,7 @@ def measured_of(
     wing = table
     if risers.adds_mm.any() or untied:
         deviation_mm = table.deviation_mm + risers.adds_mm
-        wing = replace(table, deviation_mm=deviation_mm, blocked=blocked or untied)
+        wing = replace(table, instead_mm=deviation_mm, blocked=blocked or untied)
     return Measured(
         loaded=loaded,
         spread=spread,

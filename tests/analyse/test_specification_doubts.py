@@ -9,10 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from trimscribe.analyse.doubts.sheet import LengthSheet
 from trimscribe.analyse.doubts.specification import both_sides_off, specified_doubts
+from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.exports.line_sets import line_set
 from trimscribe.model.findings import DoubtKind
+from trimscribe.model.wing import GroupKind, LineGroup, Specification
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ROW = [7010.0, 6994, 6975, 6497, 6906, 6862, 6805, 6741, 6668]
@@ -92,13 +93,16 @@ def test_sound_line_sets_are_not_doubted() -> None:
     assert doubted == 0
 
 
-def sheet(random: np.random.Generator, off_mm: float) -> LengthSheet:
+def sheet(random: np.random.Generator, off_mm: float) -> LineTable:
     """A new wing of three rows, read with u = 1.5 mm, whose fifth B length is specified wrongly."""
     main = random.normal(0, 1.0, (3, 4)).repeat(3, axis=1)
     length = main[None] + random.normal(0, 1.5, (2, 3, 12)) + 7000.0
     specified = np.full((3, 12), 7000.0)
     specified[1, 4] -= off_mm
-    return LengthSheet("before", ("A", "B", "C"), np.ones(3, dtype=np.bool_), specified, length)
+    rows = zip("ABC", specified.tolist(), strict=True)
+    groups = [LineGroup(name, GroupKind.ROW, tuple(lengths_mm)) for name, lengths_mm in rows]
+    made = line_table(Specification("", "", "", "", "", tuple(groups)), {}, when="before")
+    return replace(made, length=length)
 
 
 @pytest.mark.parametrize(
@@ -125,12 +129,12 @@ def test_a_doubt_that_is_known_is_not_raised_again() -> None:
     assert np.isnan(rest.length[:, 1, 4]).all()
 
 
-def stepped(sheet: LengthSheet, point: int) -> LengthSheet:
+def stepped(sheet: LineTable, point: int) -> LineTable:
     """Main lines of three; from this point of row B on, three lines are 30 mm shorter."""
     length = sheet.length.copy()
     length[:, 1, point : point + 3] -= 30.0
     main = np.arange(12)[None] // 3 + 4 * np.arange(3)[:, None]
-    return replace(sheet, length=length, main=main)
+    return replace(sheet, length=length, main_lines=main)
 
 
 def test_a_step_from_one_main_line_to_the_next_speaks_of_the_wing() -> None:
@@ -146,7 +150,7 @@ def test_a_point_alone_on_its_main_line_speaks_of_that() -> None:
     main[1, 4] = 1
 
     assert [doubt.name for doubt in both_sides_off(made, ())[0]] == ["specification.B5"]
-    assert both_sides_off(replace(made, main=main), ())[0] == ()
+    assert both_sides_off(replace(made, main_lines=main), ())[0] == ()
 
 
 def test_the_other_measuring_must_show_a_wrong_specification_too() -> None:

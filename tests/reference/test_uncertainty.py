@@ -102,7 +102,7 @@ def test_a_tape_that_reads_short_cancels_between_rows_and_between_sides(table):
     tape = UncertaintyComponents(line_mm=0.0, row_mm=0.0, scale_mm_per_m=5.0)
     mean_of_a = table.in_row("A") / table.in_row("A").sum()
     mean_of_c = table.in_row("C") / table.in_row("C").sum()
-    right_less_left = np.where(table.right, 1.0, -1.0) / table.pairs
+    right_less_left = np.where(table.right, 1.0, -1.0) / (len(table.row) // 2)
 
     errors = errors_of(table, tape)
     assert errors.u(mean_of_a) == pytest.approx(35.0)  # 7 m at 5 mm/m

@@ -24,9 +24,9 @@ from trimscribe.analyse.doubts.levels import LevelDoubts
 from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
-from trimscribe.analyse.doubts.sheet import LengthSheet, sheet_of
 from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
 from trimscribe.analyse.doubts.twice import Twice
+from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.measurings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm, repeat_u_mm
 from trimscribe.contracts import CONTRACT
@@ -64,13 +64,13 @@ def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
     if specification is None:
         return
     both = [
-        (m, sheet_of(specification, m, when))
+        (m, line_table(specification, m.lengths_mm, when=when))
         for when, m in (("before", job.before), ("after", job.after))
         if m is not None and m.lengths_mm
     ]
     twice = Twice.of(job, both[0][1], both[1][1]) if len(both) > 1 else None
     reported: list[Doubt] = [*specification_doubts(specification)]
-    earlier: LengthSheet | None = None
+    earlier: LineTable | None = None
     for measurement, sheet in both:
         found, sound = _together(job, specification, measurement, sheet, twice)
         reported += found
@@ -86,9 +86,9 @@ def _together(
     job: Job,
     specification: Specification,
     measurement: Measurement,
-    sheet: LengthSheet,
+    sheet: LineTable,
     twice: Twice | None,
-) -> tuple[list[Doubt], LengthSheet]:
+) -> tuple[list[Doubt], LineTable]:
     """What is wrong with whole lists of one measuring, and the sheet without them."""
     thresholds = thresholds_of(job)
     earlier = twice.before if twice and sheet is twice.after else None
@@ -102,8 +102,8 @@ def _together(
 def _singly(
     job: Job,
     measurement: Measurement,
-    sheet: LengthSheet,
-    around: LengthSheet,
+    sheet: LineTable,
+    around: LineTable,
     twice: Twice | None,
     known: Sequence[str],
 ) -> Iterator[Doubt]:

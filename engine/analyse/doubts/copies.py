@@ -7,8 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from trimscribe.analyse.doubts.sheet import SIDES, LengthSheet
-from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.line_table import SIDES, Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 
@@ -22,7 +21,7 @@ _RUN = 4  # equal lengths one after the other, over specified lengths that diffe
 _RUN_MM = 10.0
 
 
-def copies(sheet: LengthSheet, earlier: LengthSheet | None, u_mm: float) -> Iterator[Doubt]:
+def copies(sheet: LineTable, earlier: LineTable | None, u_mm: float) -> Iterator[Doubt]:
     """Left like right, row like row, after like before, and the same length again and again.
 
     `u_mm` is the uncertainty of one reading: two of them agree by chance when it is small against
@@ -55,7 +54,7 @@ def needed_equal(count: int, chance: float) -> int:
     return _FEWEST
 
 
-def _sides(sheet: LengthSheet, chance: float) -> Iterator[Doubt]:
+def _sides(sheet: LineTable, chance: float) -> Iterator[Doubt]:
     left, right = sheet.length
     for group in range(len(sheet.groups)):
         equal = _equal(left[group], right[group])
@@ -67,7 +66,7 @@ def _sides(sheet: LengthSheet, chance: float) -> Iterator[Doubt]:
             )  # fmt: skip
 
 
-def _rows(sheet: LengthSheet) -> Iterator[Doubt]:
+def _rows(sheet: LineTable) -> Iterator[Doubt]:
     rows = [int(g) for g in np.flatnonzero(sheet.is_row)]
     for side in range(len(SIDES)):
         for one, other in combinations(rows, 2):
@@ -82,7 +81,7 @@ def _rows(sheet: LengthSheet) -> Iterator[Doubt]:
                 )  # fmt: skip
 
 
-def _times(sheet: LengthSheet, earlier: LengthSheet) -> Iterator[Doubt]:
+def _times(sheet: LineTable, earlier: LineTable) -> Iterator[Doubt]:
     """All of a column as it was before: some benches repeat so well that most may be."""
     for side in range(len(SIDES)):
         for group in range(len(sheet.groups)):
@@ -99,7 +98,7 @@ def _equal(one: Floats, other: Floats) -> int:
     return int((one == other).sum())  # NaN equals nothing
 
 
-def _runs(sheet: LengthSheet) -> Iterator[Doubt]:
+def _runs(sheet: LineTable) -> Iterator[Doubt]:
     same = sheet.length[:, :, 1:] == sheet.length[:, :, :-1]
     for side, group in np.argwhere(same.any(axis=2)).tolist():
         for start, count in _stretches(same[side, group]):

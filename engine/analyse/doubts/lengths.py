@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from trimscribe.analyse.doubts.sheet import LengthSheet, median
+from trimscribe.analyse.line_table import LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["expected_deviation", "far_lengths", "suggestion"]
+__all__ = ["expected_deviation", "far_lengths", "median", "suggestion"]
 
 _FEW = 4  # points; a smaller group has no neighbours that could tell
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
@@ -22,12 +22,21 @@ _NEAR_MM = 8.0
 _NEAR_STEP_MM = 16.0
 
 
-def expected_deviation(sheet: LengthSheet) -> Floats:
+def median(stack: Floats) -> Floats:
+    """The median over the first axis of what is known; NaN where nothing is."""
+    known = (~np.isnan(stack)).sum(axis=0)
+    ordered = np.sort(stack, axis=0)  # NaN goes last
+    low = np.take_along_axis(ordered, np.maximum(known - 1, 0)[None] // 2, axis=0)[0]
+    high = np.take_along_axis(ordered, (known // 2 * (known > 0))[None], axis=0)[0]
+    return np.asarray((low + high) / 2.0)
+
+
+def expected_deviation(sheet: LineTable) -> Floats:
     """What each deviation should be: the median of its neighbours."""
     return median(_neighbours(sheet))
 
 
-def _neighbours(sheet: LengthSheet) -> Floats:
+def _neighbours(sheet: LineTable) -> Floats:
     """The deviations near each: two to either side, and three opposite.
 
     Those opposite are shifted by how far the two sides of the group lie apart.
@@ -54,7 +63,7 @@ def _shifted(values: Floats, by: int) -> Floats:
 
 
 def far_lengths(
-    sheet: LengthSheet, thresholds: Thresholds, repeat_mm: float, around: LengthSheet
+    sheet: LineTable, thresholds: Thresholds, repeat_mm: float, around: LineTable
 ) -> Iterator[Doubt]:
     """The worst length first, then the worst of what is left without it, and so on.
 

@@ -6,8 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from trimscribe.analyse.doubts.sheet import SIDES, LengthSheet
-from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.line_table import SIDES, Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
@@ -36,9 +35,7 @@ class LevelDoubts:
     specification: Specification
     thresholds: Thresholds
 
-    def doubts(
-        self, sheet: LengthSheet, pasted: Iterable[Doubt]
-    ) -> tuple[list[Doubt], LengthSheet]:
+    def doubts(self, sheet: LineTable, pasted: Iterable[Doubt]) -> tuple[list[Doubt], LineTable]:
         """What is off together, and the sheet without the sides, rows or lists among it.
 
         Rows that are `pasted` are off for that reason. The widest comes first; of two that are far
@@ -57,7 +54,7 @@ class LevelDoubts:
             judged, sheet = judged.without(block.cells), sheet.without(block.cells)
         return [*doubts, *self._common(judged)], sheet
 
-    def _widest(self, sheet: LengthSheet) -> tuple[_Block, float] | None:
+    def _widest(self, sheet: LineTable) -> tuple[_Block, float] | None:
         known = _known(sheet)
         if not (np.abs(_relative(sheet)) > self.thresholds.doubt_row_mm / 2.0).any():
             return None
@@ -71,7 +68,7 @@ class LevelDoubts:
                 found.setdefault((own.size, abs(float(np.median(own)))), (block, gap))
         return found[max(found)] if found else None
 
-    def _common(self, sheet: LengthSheet) -> Iterator[Doubt]:
+    def _common(self, sheet: LineTable) -> Iterator[Doubt]:
         """All lines longer or shorter than specified, by more than a line set ever is."""
         deviation = sheet.deviation[_known(sheet)]
         if deviation.size < _ENOUGH:
@@ -99,7 +96,7 @@ class LevelDoubts:
         return RISERS if low <= abs(gap_mm) <= high else ""
 
 
-def _pasted(sheet: LengthSheet, doubts: Iterable[Doubt]) -> Bools:
+def _pasted(sheet: LineTable, doubts: Iterable[Doubt]) -> Bools:
     """Both rows of each pair of which one is a copy."""
     cells = np.zeros_like(sheet.length, dtype=np.bool_)
     sides = [side.value for side in SIDES]
@@ -116,16 +113,16 @@ def _apart(own: Floats, rest: Floats) -> float:
     return float(max(low - most, least - high))
 
 
-def _known(sheet: LengthSheet) -> Bools:
+def _known(sheet: LineTable) -> Bools:
     return np.asarray(~np.isnan(sheet.deviation) & sheet.is_row[:, None])
 
 
-def _relative(sheet: LengthSheet) -> Floats:
+def _relative(sheet: LineTable) -> Floats:
     known = sheet.deviation[_known(sheet)]
     return np.asarray(known - np.median(known)) if known.size else known
 
 
-def _blocks(sheet: LengthSheet) -> Iterator[_Block]:
+def _blocks(sheet: LineTable) -> Iterator[_Block]:
     """Both sides, each row, each row on one side."""
     rows = np.flatnonzero(sheet.is_row).tolist()
     for side in range(len(SIDES)):

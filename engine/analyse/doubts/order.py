@@ -7,8 +7,8 @@ from itertools import combinations
 
 import numpy as np
 
-from trimscribe.analyse.doubts.lengths import expected_deviation
-from trimscribe.analyse.doubts.sheet import LengthSheet, median
+from trimscribe.analyse.doubts.lengths import expected_deviation, median
+from trimscribe.analyse.line_table import LineTable
 from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import Doubt, DoubtKind
 
@@ -28,7 +28,7 @@ _ONE_OFF = 3.0  # logarithm of how much rarer a row that is off by any amount is
 _OPPOSITE: Mapping[tuple[int, ...], tuple[int, ...]] = {(0,): (1,), (1,): (0,)}
 
 
-def swapped_rows(sheet: LengthSheet) -> tuple[list[Doubt], LengthSheet]:
+def swapped_rows(sheet: LineTable) -> tuple[list[Doubt], LineTable]:
     """Two rows whose lengths are likelier by far in each other's place; the sheet without them."""
     doubts: list[Doubt] = []
     cells = np.zeros_like(sheet.length, dtype=np.bool_)
@@ -122,8 +122,8 @@ def _inverse_covariance(known: bytes, points: int) -> Floats:
 
 
 def swapped_neighbours(
-    sheet: LengthSheet, least_mm: float, around: LengthSheet
-) -> tuple[list[Doubt], LengthSheet]:
+    sheet: LineTable, least_mm: float, around: LineTable
+) -> tuple[list[Doubt], LineTable]:
     """Two neighbours that fit in each other's place; the sheet without them.
 
     Together they must be further off than `least_mm`, and than two lines of this sheet ever are by

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from trimscribe.analyse.doubts.sheet import LengthSheet
-from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 
@@ -17,7 +16,7 @@ _ENOUGH = 3  # lengths of a list that can tell its direction
 _USUAL_MM = 3.0  # how far lines of one list are usually off from each other, on average
 
 
-def reversed_lists(sheet: LengthSheet, least_mm: float) -> tuple[list[Doubt], LengthSheet]:
+def reversed_lists(sheet: LineTable, least_mm: float) -> tuple[list[Doubt], LineTable]:
     """Lists that fit far better from the tip to the centre; the sheet without them.
 
     One doubt for a whole measuring or side when all its rows are so. Lines that are off from each
@@ -28,7 +27,7 @@ def reversed_lists(sheet: LengthSheet, least_mm: float) -> tuple[list[Doubt], Le
     return doubts, sheet.without(backwards[:, :, None]) if doubts else sheet
 
 
-def _backwards(sheet: LengthSheet, least_mm: float) -> Bools:
+def _backwards(sheet: LineTable, least_mm: float) -> Bools:
     """By side and group, whether its list runs backwards."""
     found = np.zeros(sheet.length.shape[:2], dtype=np.bool_)
     for side, group in np.argwhere(_tells(sheet) & (_reach(sheet) > least_mm)).tolist():
@@ -41,7 +40,7 @@ def _backwards(sheet: LengthSheet, least_mm: float) -> Bools:
     return found
 
 
-def _reach(sheet: LengthSheet) -> Floats:
+def _reach(sheet: LineTable) -> Floats:
     """By side and group, the most that two lines are off from each other in mm; 0 for none."""
     unknown = np.isnan(sheet.deviation)
     highest = np.where(unknown, -np.inf, sheet.deviation).max(axis=2)
@@ -49,7 +48,7 @@ def _reach(sheet: LengthSheet) -> Floats:
     return np.asarray(np.maximum(highest - lowest, 0.0))
 
 
-def _tells(sheet: LengthSheet) -> Bools:
+def _tells(sheet: LineTable) -> Bools:
     """By side and group, whether enough of its list is known to tell its direction."""
     return np.asarray((~np.isnan(sheet.deviation)).sum(axis=2) >= _ENOUGH)
 
@@ -60,7 +59,7 @@ def _scatter(deviation: Floats) -> float:
     return max(_USUAL_MM, float(np.abs(known - np.median(known)).mean()))
 
 
-def _doubts(sheet: LengthSheet, backwards: Bools) -> Iterator[Doubt]:
+def _doubts(sheet: LineTable, backwards: Bools) -> Iterator[Doubt]:
     """What is backwards, reported as widely as it holds."""
     rows = _tells(sheet) & sheet.is_row
     if _all(backwards[rows]):

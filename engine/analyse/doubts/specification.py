@@ -17,9 +17,8 @@ from statistics import median as middle
 
 import numpy as np
 
-from trimscribe.analyse.doubts.lengths import suggestion
-from trimscribe.analyse.doubts.sheet import LengthSheet, median
-from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.doubts.lengths import median, suggestion
+from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Specification
@@ -151,8 +150,8 @@ def _cell(
 
 
 def both_sides_off(
-    sheet: LengthSheet, known: Sequence[str], other: LengthSheet | None = None
-) -> tuple[tuple[Doubt, ...], LengthSheet]:
+    sheet: LineTable, known: Sequence[str], other: LineTable | None = None
+) -> tuple[tuple[Doubt, ...], LineTable]:
     """Points that are off alike on both sides, and the sheet without them.
 
     `known` are the doubts that were raised already, by name; `other` is another measuring of the
@@ -184,7 +183,7 @@ def both_sides_off(
     return tuple(doubts), sheet.without(cells)
 
 
-def _errors_together(sheet: LengthSheet) -> tuple[Floats, float]:
+def _errors_together(sheet: LineTable) -> tuple[Floats, float]:
     """How far each point lies, alike on both sides, from its neighbours; and the limit.
 
     By group and point in mm; not a number where the sides differ or nothing is known, and 0 where
@@ -206,7 +205,7 @@ def _errors_together(sheet: LengthSheet) -> tuple[Floats, float]:
     return np.where(tells | np.isnan(error), error, 0.0), limit
 
 
-def _fits(error: Floats, other: LengthSheet) -> Bools:
+def _fits(error: Floats, other: LineTable) -> Bools:
     """Where another measuring knows a point on both sides and shows less than half its error."""
     measured = ~np.isnan(other.length).any(axis=0)
     there = np.nan_to_num(_errors_together(other)[0])

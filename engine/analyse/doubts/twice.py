@@ -9,8 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of, promised, touched_keys
-from trimscribe.analyse.doubts.sheet import LengthSheet
-from trimscribe.analyse.line_table import Bools
+from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job
@@ -31,13 +30,13 @@ class Twice:
     the lines that no work may have moved.
     """
 
-    before: LengthSheet
-    after: LengthSheet
+    before: LineTable
+    after: LineTable
     moved: Floats
     untouched: Bools
 
     @classmethod
-    def of(cls, job: Job, before: LengthSheet, after: LengthSheet) -> "Twice":
+    def of(cls, job: Job, before: LineTable, after: LineTable) -> "Twice":
         """Both measurings of a job."""
         work, unknown = promised(effects_of(job))
         touched = touched_keys(job)
@@ -52,12 +51,12 @@ class Twice:
         shift = float(np.median(known)) if known.size else 0.0
         return cls(before, after, moved - shift, untouched)
 
-    def completed(self, sheet: LengthSheet, earlier: LengthSheet) -> LengthSheet:
+    def completed(self, sheet: LineTable, earlier: LineTable) -> LineTable:
         """The later sheet with what is known from the earlier one of lines nobody touched."""
         wanted = self.untouched & np.isnan(self.after.length)
         return sheet.completed(earlier.length, wanted)
 
-    def other(self, sheet: LengthSheet) -> LengthSheet:
+    def other(self, sheet: LineTable) -> LineTable:
         """The other measuring, the later one with what was not measured again."""
         if sheet.when == self.after.when:
             return self.before
