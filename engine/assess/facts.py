@@ -15,7 +15,7 @@ from trimscribe.assess.declare import Declared, declared, fact
 from trimscribe.assess.effect_words import beyond, noticeable
 from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts, in_doubt
 from trimscribe.assess.last_brakes import Brakes, LastBrakes, last_brakes
-from trimscribe.assess.state_facts import StateFacts, state_facts
+from trimscribe.assess.state_facts import StateFacts, assumed, state_facts, turning_alike
 from trimscribe.assess.work_facts import (
     ChangeFacts,
     WorkFacts,
@@ -24,7 +24,7 @@ from trimscribe.assess.work_facts import (
     work_facts,
 )
 from trimscribe.model.assessment import Fact, Facts
-from trimscribe.model.findings import Findings, RiserBasis
+from trimscribe.model.findings import Findings
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
@@ -32,7 +32,6 @@ from trimscribe.model.thresholds import Thresholds
 __all__ = ["DECLARED", "Summary", "facts_of", "trails_of"]
 
 
-_ASSUMED = (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED)
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
 
 
@@ -82,6 +81,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
     work = work_facts(findings, job)
     change = change_facts(findings.change, work)
+    turns_as_before = change.turn == "none"
     if not (work.adjusted or work.replaced):
         change = unexplained(change)
     thresholds = Thresholds().with_overrides(job.thresholds)
@@ -89,13 +89,15 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     if findings.after is None and (work.adjusted or work.replaced):
         last = None  # nobody measured what the work made of it
     found, now = state_facts(findings.before), state_facts(last)
+    if turns_as_before:
+        found, now = turning_alike(found, now), turning_alike(now, found)
     specified = job.specification.brake_free_travel_mm if job.specification else None
     of_found, of_last = (
         Basis(
             thresholds,
             specified,
             in_doubt(findings, state),
-            assumed=state is not None and state.risers_in in _ASSUMED,
+            assumed=state is not None and assumed(state),
         )
         for state in (findings.before, last)
     )

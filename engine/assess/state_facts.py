@@ -1,6 +1,6 @@
 """Facts about the wing as measured once: as it came, or as it leaves."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trimscribe.assess.brake_facts import is_brake
 from trimscribe.assess.declare import fact
@@ -8,6 +8,7 @@ from trimscribe.assess.effect_words import (
     differs_clearly,
     expectation,
     halves_apart,
+    noticeable,
     significant_direction,
     speed_of,
     strongest,
@@ -22,9 +23,9 @@ from trimscribe.model.findings import (
     Verdict,
     WhyNot,
 )
-from trimscribe.model.wing import STABILO
+from trimscribe.model.wing import STABILO, GroupKind
 
-__all__ = ["ABSENT", "StateFacts", "line_name", "state_facts"]
+__all__ = ["ABSENT", "StateFacts", "assumed", "line_name", "state_facts", "turning_alike"]
 
 _LINES_OPEN = {
     WhyNot.TOO_FEW_LINES: "too_few",
@@ -198,6 +199,7 @@ def state_facts(state: State | None) -> StateFacts:
     free = any(b.free_travel_mm is not None for b in state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
     speed = speed_of(pitch, state.speed)
+    one_sided = _one_side(lines)
     return StateFacts(
         checked=bool(risers or free or any(x.measured_mm is not None for x in state.lines)),
         measured=any(x.measured_mm is not None for x in lines),
@@ -225,7 +227,7 @@ def state_facts(state: State | None) -> StateFacts:
         level_apart_mm=level.apart_mm if level else None,
         again=tie.again if tie else 0,
         read=sum(x.measured_mm is not None and not x.carried for x in lines),
-        only_side=_one_side(lines),
+        only_side=one_sided,
         carried=tie.carried if tie else 0,
         controls=tie.controls if tie else 0,
         tie_mm=tie.shift_mm if tie and tie.carried else None,
@@ -233,18 +235,13 @@ def state_facts(state: State | None) -> StateFacts:
         tie_open=_TIE_OPEN.get(tie.why_not, "") if tie and missing else "",
         risers_in=state.risers_in.name.lower(),
         pitch=expectation(pitch),
-        pitch_way=significant_direction(
-            pitch,
-            "up",
-            "down",
-            assumed=state.risers_in in (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED),
-        ),
+        pitch_way=significant_direction(pitch, "up", "down", assumed=assumed(state)),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
         twist=expectation(twist),
-        twist_way=significant_direction(twist, "up", "down"),
+        twist_way=significant_direction(twist, "up", "down", assumed=bool(one_sided)),
         twist_deg=None if twist.value is None else abs(twist.value),
         twist_u_deg=2 * twist.u,
         turn=turn_seen(turn),
@@ -267,6 +264,33 @@ def state_facts(state: State | None) -> StateFacts:
         risers_outside=sum(r.verdict.outside for r in risers),
         risers_missing=sum(r.missing for r in state.risers),
     )
+
+
+def assumed(state: State) -> bool:
+    """Whether the wing's angle rests on what nobody measured: risers, a side, the front, the rear.
+
+    Completion bridges those with what wings are usually like; the one on the bench may be another.
+    """
+    rows = [x for x in state.lines if x.kind is GroupKind.ROW]
+    ends = {rows[0].point.group, rows[-1].point.group} if rows else set()
+    return (
+        state.risers_in in (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED)
+        or bool(_one_side(rows))
+        or not ends <= {x.point.group for x in rows if x.measured_mm is not None}
+    )
+
+
+def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
+    """The state with the turn that the other one shows, where no work changed it.
+
+    Two measurings of one wing near the threshold fall on either side of it by chance. It may turn
+    before as well as after, then, or it would be "no change" beside a turn that is new.
+    """
+    settled = noticeable(state.turn) and state.turn_side
+    if settled or state.turn == "not_assessed" or not (noticeable(other.turn) and other.turn_side):
+        return state
+    turn = state.turn if noticeable(state.turn) else "possible"
+    return replace(state, turn=turn, turn_side=other.turn_side)
 
 
 def line_name(line: LineFinding) -> str:

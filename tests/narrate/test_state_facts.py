@@ -1,11 +1,13 @@
 """Facts that hold two findings against each other."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 from trimscribe.assess.effect_words import speed_of
 from trimscribe.assess.facts import facts_of, trails_of
+from trimscribe.assess.state_facts import ABSENT, StateFacts, turning_alike
 from trimscribe.model.findings import Effect, Expectation, SpeedRange
 from trimscribe.model.wing import Side
 
@@ -70,3 +72,41 @@ def test_an_angle_takes_more_to_have_a_direction_where_risers_were_not_measured(
     facts = facts_of(bench.findings(job), job)
 
     assert facts["found_pitch_way"] == way
+
+
+@pytest.mark.parametrize(("rear_mm", "way"), [(-10.0, ""), (-40.0, "up"), (40.0, "down")])
+def test_an_angle_takes_more_to_have_a_direction_where_only_one_side_was_measured(
+    rear_mm: float, way: str, bench: SimpleNamespace
+) -> None:
+    nothing = dict.fromkeys(("A", "B", "C", "stabilo", "brake", "brake_main"))
+    specification = bench.specification(includes_risers=True)
+    tilted = bench.tilt(-rear_mm)
+    right = bench.job(bench.measured(left=nothing, right=tilted), specification=specification)
+    both = bench.job(bench.measured(tilted), specification=specification)
+
+    assert facts_of(bench.findings(right), right)["found_pitch_way"] == way
+    assert facts_of(bench.findings(both), both)["found_pitch_way"]
+
+
+NONE, LEFT, OPEN, RIGHT = (
+    replace(ABSENT, turn=turn, turn_side=side)
+    for turn, side in (("none", ""), ("expected", "left"), ("possible", ""), ("possible", "right"))
+)
+
+
+@pytest.mark.parametrize(
+    ("state", "other", "turn", "side"),
+    [
+        (NONE, LEFT, "possible", "left"),
+        (OPEN, LEFT, "possible", "left"),
+        (RIGHT, LEFT, "possible", "right"),
+        (NONE, OPEN, "none", ""),
+        (ABSENT, LEFT, "not_assessed", ""),
+    ],
+)
+def test_a_turn_that_no_work_changed_is_there_before_as_well_as_after(
+    state: StateFacts, other: StateFacts, turn: str, side: str
+) -> None:
+    alike = turning_alike(state, other)
+
+    assert (alike.turn, alike.turn_side) == (turn, side)
