@@ -18,6 +18,7 @@ from trimscribe.model.by_name import by_name
 from trimscribe.model.document import Document, Figure
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.history import History
+from trimscribe.model.ink import Ink
 from trimscribe.model.job import Job
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Report
@@ -138,23 +139,6 @@ class Formats(Protocol):
 
     def date(self, value: Any) -> str:
         """A date in the language's long form."""
-
-
-@dataclass(frozen=True)
-class Ink:
-    """The colours (`#rrggbb`) and the font family that figures draw with."""
-
-    text: str
-    quiet: str
-    rule: str
-    before: str
-    before_text: str
-    after: str
-    outside: str
-    accent: str
-    paper: str
-    wash: str
-    font: str
 
 
 @dataclass(frozen=True)

@@ -137,7 +137,12 @@ class NestedMapping(mm.fields.Nested):
     belongs = "a mapping"
 
     def __init__(
-        self, schema: type[Schema], description: str, *, belongs: str = "", required: bool = False
+        self,
+        schema: type[mm.Schema],
+        description: str,
+        *,
+        belongs: str = "",
+        required: bool = False,
     ) -> None:
         """Take the schema of the mapping and, to show what it holds, `belongs`."""
         super().__init__(

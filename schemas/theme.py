@@ -1,5 +1,6 @@
 """The theme file: a look of its own, or what it changes of the theme it extends."""
 
+from trimscribe.model.ink import COLOURS
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 from trimscribe.schemas.sections import added_sections
@@ -29,8 +30,8 @@ def _texts(description: str) -> NamedValues:
     )
 
 
-class TokensSchema(Schema):
-    """The values that all templates and figures share."""
+class _SizesSchema(Schema):
+    """The tokens that are no colours."""
 
     paper = Choice("Size of the page.", ("a4", "us-letter"))
     margin_x_mm = _millimetres("Margin at the left and the right.")
@@ -46,16 +47,12 @@ class TokensSchema(Schema):
         above=0,
         most=14,
     )
-    text = _colour("Body text.")
-    quiet = _colour("Labels, captions, footers.")
-    rule = _colour("Thin lines.")
-    before = _colour("The line before the work, in charts.")
-    before_text = _colour("The same as text.")
-    after = _colour("The line as it is now, and what is within limits.")
-    outside = _colour("What is outside tolerance.")
-    accent = _colour("The brand's colour: headings and letterhead.")
-    background = _colour("The page.")
-    wash = _colour("A light ground, such as that of the wing's outline.")
+
+
+TokensSchema = _SizesSchema.from_dict(
+    {colour.token: _colour(colour.about) for colour in COLOURS}, name="TokensSchema"
+)
+"""The values that all templates and figures share."""
 
 
 class ThemeFileSchema(FileSchema):

@@ -7,9 +7,9 @@ from typing import Any
 
 from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFolder
-from trimscribe.contracts import Ink
 from trimscribe.errors import Mark
 from trimscribe.model.document import FontFolder
+from trimscribe.model.ink import COLOURS, Ink
 
 __all__ = ["REQUIRED_SECTIONS", "Look", "TokenOrigin", "TokenSource"]
 
@@ -73,14 +73,8 @@ class Look:
     @property
     def ink(self) -> Ink:
         """The colours and family that figures draw with."""
-        names = ("text", "quiet", "rule", "before", "before_text", "after", "outside", "accent")
-        colours = {name: self.tokens[name] for name in names}
-        return Ink(
-            **colours,
-            paper=self.tokens["background"],
-            wash=self.tokens["wash"],
-            font=self.tokens["font_drawings"],
-        )
+        colours = {colour.ink: self.tokens[colour.token] for colour in COLOURS}
+        return Ink(**colours, font=self.tokens["font_drawings"])
 
     @property
     def width_pt(self) -> float:

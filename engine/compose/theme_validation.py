@@ -12,15 +12,14 @@ from trimscribe.compose.label_overrides import wrong_wording
 from trimscribe.compose.look import REQUIRED_SECTIONS, Look
 from trimscribe.errors import Fault, Mark
 from trimscribe.hints import suggest
+from trimscribe.model.ink import COLOURS, ColourUse
 from trimscribe.registry import Registry
 from trimscribe.schemas.theme import TokensSchema
 
-__all__ = ["LEAST_CONTRAST", "unfit"]
+__all__ = ["unfit"]
 
-LEAST_CONTRAST = {  # on the background, WCAG 2.2: 1.4.3 for text, 1.4.11 for graphics
-    **dict.fromkeys(("text", "quiet", "before_text", "after", "outside", "accent"), 4.5),
-    "before": 3.0,
-}
+# On the background; WCAG 2.2: 1.4.3 for text, 1.4.11 for graphics.
+_LEAST_CONTRAST = {ColourUse.TEXT: 4.5, ColourUse.DRAWING: 3.0}
 _TOKENS = frozenset(TokensSchema().fields)
 _SMALLEST_PT = 8.0  # body text below this is no longer read on paper
 
@@ -89,7 +88,8 @@ def _fontless(look: Look) -> Iterator[Fault]:
 
 def _unreadable(look: Look) -> Iterator[Fault]:
     background = look.tokens["background"]
-    for name, least in LEAST_CONTRAST.items():
+    for colour in COLOURS:
+        name, least = colour.token, _LEAST_CONTRAST.get(colour.use, 0.0)
         ratio = contrast(look.tokens[name], background)
         if ratio < least:
             yield Fault(

@@ -9,14 +9,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from trimscribe.colour import contrast, lightness, parse
+from trimscribe.model.ink import COLOURS, ColourUse
 
 __all__ = ["INKS", "after_dark", "css"]
 
-INKS = (
-    *("text", "quiet", "rule", "before", "before_text", "after", "outside", "accent"),
-    *("background", "wash"),
-)
-_GREYS = ("rule", "wash")  # hardly a colour by day, which the dark would bring out
+INKS = tuple(colour.token for colour in COLOURS)
+# Hardly a colour by day, which the dark would bring out; the page itself is another matter.
+_GREYS = {c.token for c in COLOURS if c.use in (ColourUse.LINE, ColourUse.GROUND)}
 _DARK = 40.0  # L* of a paper below which a theme is dark by itself
 _GROUND = 0.085  # lightness (HLS) of the ground in the dark: not black, which glares beside text
 _MOST = 14.0  # contrast; beyond it light text seems to flicker on a dark ground

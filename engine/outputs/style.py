@@ -13,6 +13,7 @@ import tinycss2
 from tinycss2.ast import AtRule, Declaration, Node, ParseError, QualifiedRule
 
 from trimscribe.errors import Fault
+from trimscribe.model.ink import COLOURS, ColourUse
 
 __all__ = ["GROUNDWORK", "wrong_style"]
 
@@ -29,7 +30,14 @@ _WIDTH = r"(?:[6-9]|\d\d)(?:\.\d+)?rem"
 _TRACK = rf"(?:{_WIDTH}|minmax\({_WIDTH}, ?1fr\))"
 _PLAIN = r"(?:\d?\d(?:\.\d+)?r?em|\d{1,3}px)"
 _EDGE = r"(?:0|\dpx|0?\.[0-4]\d*rem|none|solid|dashed|dotted|double|var\(--[a-z-]+\))"
-_INK = r"var\(--(?:text|quiet|before-text|after|outside|accent)\)"
+
+
+def _inks(use: ColourUse) -> str:
+    names = (colour.token.replace("_", "-") for colour in COLOURS if colour.use is use)
+    return rf"var\(--(?:{'|'.join(names)})\)"
+
+
+_INK = _inks(ColourUse.TEXT)
 _SHAPE = r"normal|italic|bold|[1-9]00"
 # Fonts of signs would turn words into pictures.
 _FONT = r"(?!.*(?:dings|dingbat|symbol))[^()\\/]+"
@@ -39,7 +47,7 @@ _FORMS = (
     ("color", rf"{_INK}|inherit|currentcolor", "var(--text), var(--quiet), var(--accent) …"),
     (
         "background background-color",
-        r"var\(--(?:background|wash)\)|none|transparent|inherit",
+        rf"{_inks(ColourUse.GROUND)}|none|transparent|inherit",
         "var(--background) or var(--wash)",
     ),
     ("font-size", rf"{_SIZE}|inherit", "0.8rem to 4rem"),
