@@ -18,15 +18,8 @@ from trimscribe.model.report import Report
 from trimscribe.model.wing import Side
 from trimscribe.whereabouts import at
 
-__all__ = ["CODES", "guarded"]
+__all__ = ["guarded"]
 
-CODES: Mapping[str, str] = {
-    "fact-clash": "An analysis declares a fact that is there already.",
-    "fact-name": "An analysis gives a fact a name that no rule can ask for.",
-    "fact-value": "An analysis gives a fact no value that can be said.",
-    "plugin-raises": "A plugin raises while it works.",
-    "plugin-returns": "A plugin returns something else than the contract says.",
-}
 # What each method of the contract may return.
 _RETURNS: Mapping[str, tuple[type, ...]] = {
     "analyse": (Findings,),

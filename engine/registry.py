@@ -7,7 +7,7 @@ when it is first asked for, and a broken one harms nobody who does not ask for i
 import difflib
 import functools
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from importlib.metadata import Distribution, EntryPoint, entry_points
 from typing import Any, get_origin
@@ -16,16 +16,8 @@ from trimscribe.contracts import KINDS, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity
 from trimscribe.guard import guarded
 
-__all__ = ["CODES", "Listing", "Registry"]
+__all__ = ["Listing", "Registry"]
 
-CODES: Mapping[str, str] = {
-    "plugin-broken": "A plugin raises when it is loaded.",
-    "plugin-clash": "Several packages offer a plugin of the same kind and name; none is used.",
-    "plugin-contract": "A plugin was written for a contract of its kind that is not supported.",
-    "plugin-incomplete": "A plugin lacks something that the contract asks of its kind.",
-    "plugin-name": "A plugin calls itself something else than its entry point does.",
-    "plugin-unknown": "No plugin of this kind has this name.",
-}
 
 _FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
 

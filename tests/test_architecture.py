@@ -74,8 +74,7 @@ PARTS = {
     "trimscribe": "errors model registry world pipeline read analyse readback verification",
     "desk": "errors model evidence doubt_messages registry world whereabouts pipeline theming "
     "analyse archive exports compose marked_yaml schemas typeset",
-    "catalogue": "marked_yaml archive batch cell compose exports guard outputs plan readback "
-    "registry resources schemas sign typeset verification",
+    "catalogue": "marked_yaml archive batch cell readback sign verification",
     "batch": "errors model registry world resources marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world resources whereabouts cell pipeline compose "
     "typeset "

@@ -6,7 +6,6 @@ A stage beside the report's: the analysis is handed in, so that no stage knows a
 here, so this is imported late.
 """
 
-from trimscribe.plan.codes import CODES
 from trimscribe.plan.propose import propose
 
-__all__ = ["CODES", "propose"]
+__all__ = ["propose"]

@@ -4,7 +4,6 @@ What comes through lies below (or, for a job's tables, beside) the folder that n
 link, has a known type and is within the size limit. Nothing is fetched from a network.
 """
 
-from trimscribe.resources.codes import CODES
 from trimscribe.resources.file_access import (
     DATA,
     EXPORT,
@@ -25,7 +24,6 @@ from trimscribe.resources.root import nearest_shop, root_of
 from trimscribe.resources.worlds import world_of
 
 __all__ = [
-    "CODES",
     "DATA",
     "EXPORT",
     "FONT",

@@ -5,7 +5,6 @@ import pytest
 from trimscribe.hints import number_hint, suggest
 from trimscribe.marked_yaml import load
 from trimscribe.model.wing import Point
-from trimscribe.schemas.codes import CODES
 from trimscribe.schemas.faults import check, shown
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.wing_fields import point_named
@@ -128,13 +127,6 @@ def test_suggestions() -> None:
 )
 def test_points_are_written_as_row_and_number(text: str, point: Point | None) -> None:
     assert point_named(text) == point
-
-
-def test_codes_are_kebab_case_and_explained_in_a_sentence() -> None:
-    for code, sentence in CODES.items():
-        assert code == code.lower().replace("_", "-").replace(" ", "-")
-        assert sentence.endswith(".")
-        assert sentence[0].isupper() or sentence[0] == "`"
 
 
 @pytest.mark.parametrize("sign", ["\\0", "\\e", "\\x7f", "\\u0090"])
