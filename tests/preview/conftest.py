@@ -17,6 +17,7 @@ from trimscribe.registry import Registry
 from trimscribe.world import World
 
 ROOT = Path(__file__).parents[2]
+MAIN = "from trimscribe.cli import main; main()"
 
 
 @dataclass
@@ -104,14 +105,18 @@ def words(home: Path) -> Path:
 
 @pytest.fixture(scope="module")
 def start(home: Path) -> Iterator[Callable[..., Preview]]:
-    """Start a preview, or take the one that was started with the same arguments."""
+    """Start a preview, or take the one that was started with the same arguments.
+
+    `code` is run in its process before.
+    """
     running: dict[tuple[str, ...], Preview] = {}
     started: list[Preview] = []
 
-    def begin(*arguments: str, anew: bool = False) -> Preview:
+    def begin(*arguments: str, anew: bool = False, code: str = "") -> Preview:
         if anew or arguments not in running:
+            program = ["-c", f"{code}; {MAIN}"] if code else ["-m", "trimscribe.cli"]
             process = subprocess.Popen(
-                [sys.executable, "-m", "trimscribe.cli", "preview", *arguments],
+                [sys.executable, *program, "preview", *arguments],
                 cwd=home / "work",
                 env={**os.environ, "PYTHONPATH": str(home / "packages")},
                 stdout=subprocess.PIPE,
