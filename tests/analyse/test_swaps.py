@@ -277,3 +277,24 @@ def test_work_that_was_not_entered_is_found_beside_work_that_was():
 
     assert doubt.name == "after.right.c3"
     assert doubt.found == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(("mm", "moved"), [(0.0, False), (14.0, True)])
+def test_where_nearly_all_was_to_move_and_nothing_did_the_rest_did_not_move(mm, moved):
+    """Three untouched lines do not tell the shift, but what fell short by 10 mm is the work."""
+    wing = wing_w()
+    work = tuple(
+        Adjustment(line.name, side, change_mm=10.0)
+        for line in wing.cascade
+        for side in Side
+        if (line.name, side) != ("c4", Side.LEFT)
+    )
+    odd = (Side.LEFT, Point("C", 11))
+    before, after = (
+        measured(wing, lambda s, p, by=by: by * ((s, p) == odd)) for by in (0.0, mm)
+    )  # fmt: skip
+
+    told = {d.name for d in doubts_of(study_job(wing, before, after, adjustments=work))
+            if d.kind is DoubtKind.MOVED}  # fmt: skip
+
+    assert told == ({"after.left.C11"} if moved else set())

@@ -204,6 +204,11 @@ PAIRS: tuple[Pair, ...] = (
         "too few to know what all share, and told",
     ),
     Pair(r"^rule (caution|before)_untied ", WITHIN, "not assessed, and within limits"),
+    Pair(
+        r"^rule (caution|before)_disagree ",
+        r"^rule (air_no_change|air_unchanged|done_again_carried) ",
+        "two measurings that do not agree, and compared all the same",
+    ),
     Pair(r"^rule (caution|before)_untied ", OUTSIDE, "not assessed, and outside limits"),
     Pair(
         r"^rule (caution|before)_untied ",

@@ -292,6 +292,8 @@ SILENT: dict[str, str] = {
     "brakes_travel_close": "said not to be settled",
     "brakes_travel_open": "not assessed",
     "caution_free_travel_open": "not assessed",
+    "before_disagree": "advice where two measurings disagree",
+    "caution_disagree": "advice where two measurings disagree",
     "air_unexplained": "said not to be settled",
     "found_one_side": "what was measured",
     "done_one_side": "what was measured",

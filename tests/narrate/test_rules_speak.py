@@ -388,6 +388,17 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "done_again_carried chart_carried",
     ),
+    "measured again in part, and lines that nobody touched do not agree": (
+        lambda b: b.job(
+            b.measured(b.tilt(16), **HOW),
+            b.measured(
+                {"A": (0, None, 9, None, 0, None), "B": few(-14.4), "stabilo": NOTHING["stabilo"]},
+                **HOW,
+            ),
+            adjustments=b.adjusted(25),
+        ),
+        "before_disagree caution_disagree",
+    ),
     "measured again in part, and outside": (
         lambda b: b.job(
             b.measured(**HOW),

@@ -58,12 +58,21 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
     shift = common_shift(moved, effects, job.specification, scatter, None)
     rest = unexplained(moved, effects)
     level = shift.mm if shift.mm is not None else _middle(rest)
+    promised_at = frozenset[Key]().union(*(effect.keys | effect.itself for effect in effects))
+    # More than a session shifts is the work that fell short or went far: where the shift is not
+    # known, the lines without an entry are compared among themselves then.
+    alone = shift.mm is None and abs(level) > thresholds.tie_shift_mm
+    level_beside = _middle({k: mm for k, mm in rest.items() if k not in promised_at})
     compared = _Compared(
         job=job,
         specification=job.specification,
         work=tuple(zip(effects, findings.ledger, strict=True)),
         left_over=_about_rows(
-            {key: mm - level for key, mm in rest.items() if not _among(key, doubted)},
+            {
+                key: mm - (level_beside if alone and key not in promised_at else level)
+                for key, mm in rest.items()
+                if not _among(key, doubted)
+            },
             thresholds.doubt_group_mm,
         ),
         before=before.lengths_mm,
