@@ -1,6 +1,16 @@
 """Tests of cloth and lines and the visual inspection, as written in a job."""
 
-from trimscribe.model.job import Condition, PorosityUnit
+from trimscribe.model.checks import (
+    Condition,
+    InspectionItem,
+    Porosity,
+    PorosityReading,
+    PorosityUnit,
+    StrengthTest,
+    TearReading,
+    TearTest,
+)
+from trimscribe.model.wing import Side
 from trimscribe.schemas.containers import Items, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Flag, Number, Text
 
@@ -11,6 +21,8 @@ _FORCE = "a load in N such as 900"
 
 class PorosityReadingSchema(Schema):
     """One reading."""
+
+    builds = PorosityReading
 
     place = Text("Where on the wing.", required=True)
     value = Number(
@@ -25,9 +37,11 @@ class PorosityReadingSchema(Schema):
 class PorositySchema(Schema):
     """Air permeability of the cloth."""
 
+    builds = Porosity
+
     unit = Choice(
         "s (higher is better) or L/m2/min (lower is better).",
-        [unit.value for unit in PorosityUnit],
+        PorosityUnit,
         required=True,
     )
     readings = Items(
@@ -48,6 +62,8 @@ class PorositySchema(Schema):
 class TearReadingSchema(Schema):
     """One place."""
 
+    builds = TearReading
+
     place = Text("Where on the wing.", required=True)
     tear_mm = Number(
         "Length of the tear in mm.", "a length in mm such as 1", least=0, most=1000, required=True
@@ -56,6 +72,8 @@ class TearReadingSchema(Schema):
 
 class TearSchema(Schema):
     """Tear test of the cloth with a needle."""
+
+    builds = TearTest
 
     load_n = Number("Load on the needle in N.", "a load in N such as 5", above=0, most=1000)
     limit_mm = Number(
@@ -82,8 +100,10 @@ class ClothSchema(Schema):
 class StrengthSchema(Schema):
     """One line that was pulled."""
 
+    builds = StrengthTest
+
     line = Text("Which line.", required=True)
-    side = Choice("Which side it came from.", ("left", "right"))
+    side = Choice("Which side it came from.", Side)
     load_n = Number("Load it was pulled to, in N.", _FORCE, above=0, most=50_000, required=True)
     required_n = Number(
         "Load it must hold, in N; left out, what the specification's rule says.", _FORCE, above=0,
@@ -101,6 +121,8 @@ class StrengthSchema(Schema):
 class InspectionSchema(Schema):
     """One part that was looked at."""
 
+    builds = InspectionItem
+
     part = Text("Which part.", required=True)
-    condition = Choice("What the eye found.", [c.value for c in Condition], required=True)
+    condition = Choice("What the eye found.", Condition, required=True)
     remark = Text("Anything to add.")

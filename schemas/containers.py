@@ -4,7 +4,7 @@ that one mistake hides no other.
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from typing import Any, ClassVar
 
 import marshmallow as mm
 
@@ -22,7 +22,12 @@ __all__ = [
 
 
 class Schema(mm.Schema):
-    """One mapping with fixed keys; unknown ones are faults."""
+    """One mapping with fixed keys; unknown ones are faults.
+
+    One without a fault becomes what its schema `builds`; without that it stays a mapping.
+    """
+
+    builds: ClassVar[Callable[..., Any] | None] = None
 
     class Meta:
         """Nothing that is not known, and no registry of schemas by name."""
@@ -31,6 +36,16 @@ class Schema(mm.Schema):
         register = False
 
     error_messages = {"unknown": "unknown-key", "type": "not-a-mapping"}  # noqa: RUF012 (marshmallow's name)
+
+    @mm.post_load
+    def _built(self, data: dict[str, Any], **_: Any) -> Any:
+        """The model's own default stands for what was left empty."""
+        build = type(self).builds
+        if build is None:
+            return data
+        stated = {name: value for name, value in data.items() if value is not None}
+        lists = {name: tuple(value) for name, value in stated.items() if isinstance(value, list)}
+        return build(**{**stated, **lists})
 
 
 class FileSchema(Schema):

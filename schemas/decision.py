@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from trimscribe.model.decision import Acceptance
+from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.schemas.fields import JsonSchema, Number, Value
 
 __all__ = ["DecisionRuleField"]
@@ -31,11 +31,11 @@ class DecisionRuleField(Value):
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> Any:
         if value == Acceptance.SIMPLE.value:
-            return {}
+            return SIMPLE
         if not isinstance(value, dict) or len(value) != 1 or not set(value) <= set(_NUMBERS):
             raise self.problem("decision-rule-not-clear")
         [(word, number)] = value.items()
-        return {word: _NUMBERS[word].check(number)}
+        return DecisionRule(Acceptance(word), _NUMBERS[word].check(number))
 
     def json_schema(self) -> JsonSchema:
         """The word, or a mapping with one of the other two."""

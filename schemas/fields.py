@@ -7,7 +7,7 @@ a fault: "a length in mm such as 7342 or 7342.5". What is wrong travels as a `Pr
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -211,16 +211,16 @@ class Flag(Value):
 class Choice(Value):
     """One of some fixed words."""
 
-    def __init__(self, description: str, words: Sequence[str], *, required: bool = False) -> None:
-        """Take the words allowed."""
-        self.words = tuple(words)
+    def __init__(self, description: str, words: Iterable[str], *, required: bool = False) -> None:
+        """Take the words allowed, such as an enumeration: it is what comes out."""
+        self.words: tuple[str, ...] = tuple(words)
         listed = ", ".join(self.words[:-1]) + f" or {self.words[-1]}"
         super().__init__(description, belongs=f"one of {listed}", required=required)
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> str:
         if value not in self.words:
             raise self.problem("not-one-of", names=self.words)
-        return str(value)
+        return self.words[self.words.index(value)]
 
     def json_schema(self) -> JsonSchema:
         """The words."""

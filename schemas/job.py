@@ -1,10 +1,13 @@
 """The job file: one service of one wing, from the order to the signature."""
 
+from functools import partial
 from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.model.wing import GROUP_NAME
+from trimscribe.model.flight import Flight, FlightDecision
+from trimscribe.model.job import Amendment, NextService, Pilot, Replacement, Service
+from trimscribe.model.wing import GROUP_NAME, Side, Wing
 from trimscribe.schemas.checks import ClothSchema, InspectionSchema, StrengthSchema
 from trimscribe.schemas.containers import (
     FileSchema,
@@ -41,12 +44,16 @@ def _weight(description: str) -> Number:
 class NextServiceSchema(Schema):
     """Whichever comes first."""
 
+    builds = NextService
+
     date = Date("The wing is due by this day.")
     hours = Number("Or after this many hours of flight.", "hours such as 100", above=0, most=10_000)
 
 
 class AmendmentSchema(Schema):
     """An earlier report that this one replaces."""
+
+    builds = Amendment
 
     report = Text("Number of the service on the report that is replaced.", required=True)
     sha256 = Pattern(
@@ -61,6 +68,8 @@ class AmendmentSchema(Schema):
 
 class ServiceSchema(Schema):
     """The service as an order."""
+
+    builds = Service
 
     number = Text("The workshop's number of this service.", required=True)
     done = Date("The day the service was finished.", required=True)
@@ -78,6 +87,8 @@ class ServiceSchema(Schema):
 class PilotSchema(Schema):
     """Who flies the wing."""
 
+    builds = Pilot
+
     name = Text("Name of the pilot.", required=True)
     contact = Text("Address, mail or telephone.")
     all_up_weight_kg = _weight("Take-off weight with all equipment, in kg.")
@@ -87,6 +98,8 @@ class PilotSchema(Schema):
 
 class WingSchema(Schema):
     """The very wing on the bench."""
+
+    builds = Wing
 
     maker = Text("Maker of the wing.", required=True)
     model = Text("Model of the wing.", required=True)
@@ -265,17 +278,21 @@ class PlanSchema(Schema):
 class ReplacementSchema(Schema):
     """What was exchanged."""
 
+    builds = partial(Replacement, side=None)
+
     part = Text("Line or part.", required=True)
-    side = Choice("Where, if it has a side.", ("left", "right"))
+    side = Choice("Where, if it has a side.", Side)
     reason = Text("Why.", required=True)
 
 
 class FlightSchema(Schema):
     """Whether the wing may fly, as the workshop decided."""
 
+    builds = FlightDecision
+
     flight = Choice(
         "The decision.",
-        ("released", "released with conditions", "not released", "not decided"),
+        Flight,
         required=True,
     )
     conditions = Text("Under which conditions, if it is released with conditions.")

@@ -6,7 +6,7 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.model.wing import Point
+from trimscribe.model.wing import Point, RetrimLimits
 from trimscribe.schemas.containers import Items, Schema
 from trimscribe.schemas.fields import Choice, JsonSchema, Number, Problem, Text, Value
 from trimscribe.schemas.wing_fields import point_named
@@ -116,6 +116,8 @@ def _points(text: Any) -> list[Point]:
 
 class RetrimSchema(Schema):
     """What the maker allows."""
+
+    builds = RetrimLimits
 
     loops = Items(
         "Loops that may be tied at a maillon; any in the workshop's table if left out.",

@@ -1,6 +1,7 @@
 """The shop file: the workshop's own page, found beside or above every job."""
 
 from trimscribe.model.thresholds import NAMES
+from trimscribe.model.workshop import Person
 from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.decision import DecisionRuleField
@@ -46,6 +47,8 @@ def _colour(description: str) -> Pattern:
 
 class PersonSchema(Schema):
     """Somebody of the workshop."""
+
+    builds = Person
 
     name = Text("Name as it stands on the report.", required=True)
     qualification = Text("What qualifies this person for the work.")

@@ -1,6 +1,6 @@
 """The specification file: the maker's line set of one model and size, shared by many jobs."""
 
-from trimscribe.model.wing import GROUP_NAME
+from trimscribe.model.wing import GROUP_NAME, StrengthRule
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Flag, Number, Text
 from trimscribe.schemas.retrim import RetrimSchema, TrimRuleSchema
@@ -30,6 +30,8 @@ class RowSchema(Schema):
 
 class StrengthRuleSchema(Schema):
     """What each line of some rows must still hold."""
+
+    builds = StrengthRule
 
     rows = Items("The rows that it holds for.", Text("", required=True), required=True)
     times_weight = Number(

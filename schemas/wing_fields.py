@@ -6,7 +6,7 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.model.wing import Point
+from trimscribe.model.wing import Point, RiserLengths
 from trimscribe.schemas.containers import NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import JsonSchema, Number, Problem, Text, Value
 
@@ -149,6 +149,8 @@ DEFINITIONS: JsonSchema = {
 
 class Riser(Schema):
     """One riser."""
+
+    builds = RiserLengths
 
     trim_mm = length("Length at trim speed, in mm.", such_as="a length in mm such as 520")
     accelerated_mm = length(

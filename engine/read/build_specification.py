@@ -12,9 +12,7 @@ from trimscribe.model.wing import (
     LineGroup,
     Point,
     RetrimLimits,
-    RiserLengths,
     Specification,
-    StrengthRule,
     Tolerances,
     TrimRule,
 )
@@ -40,34 +38,17 @@ def build_specification(values: Values) -> Specification:
         revision=values.get("revision") or "",
         groups=groups,
         cascade=_cascade(values.get("cascade") or {}, len(brake.get("fan_mm") or ())),
-        risers={
-            name: RiserLengths(riser.get("trim_mm"), riser.get("accelerated_mm"))
-            for name, riser in (values.get("risers") or {}).items()
-        },
+        risers=values.get("risers") or {},
         tolerances=_tolerances(values.get("tolerances")),
         trailing_edge_m=brake.get("trailing_edge_m"),
         brake_free_travel_mm=brake.get("free_travel_mm"),
         brakes_share_offset=bool(brake.get("shares_offset")),
         confirmed=dict(values.get("confirmed") or {}),
         stiffness_n=_stiffness(values.get("stiffness_n") or {}, groups),
-        strength_rules=tuple(
-            StrengthRule(
-                tuple(rule["rows"]),
-                **{k: v for k, v in rule.items() if k != "rows" and v is not None},
-            )
-            for rule in values.get("strength_rules") or ()
-        ),
-        retrim=_retrim(values.get("retrim") or {}),
+        strength_rules=tuple(values.get("strength_rules") or ()),
+        retrim=values.get("retrim") or RetrimLimits(),
         trim_rules=tuple(_trim_rule(rule) for rule in values.get("trim_rules") or ()),
         **{name: values[name] for name in plain if values.get(name) is not None},
-    )
-
-
-def _retrim(written: Values) -> RetrimLimits:
-    return RetrimLimits(
-        tuple(written.get("loops") or ()),
-        tuple(written.get("never") or ()),
-        written.get("most_steps"),
     )
 
 

@@ -92,9 +92,8 @@ def workshop_of(
                 folder.keep(replace(picture, name=place))
         elif name == "fonts":
             values[name] = _fonts(found.folder, value, shop.mark(name), faults)
-        elif name == "signatory":
-            # Without a name it is a fault that was reported.
-            values[name] = Person(**dict(_stated(value))) if value.get("name") else None
+        elif name == "signatory" and not isinstance(value, Person):
+            values[name] = None  # without a name it is a fault that was reported
         elif name == "theme":
             values[name] = _theme(found.folder, value, folder, shop.mark(name), faults)
         elif name == "add_sections":

@@ -80,8 +80,8 @@ def _check_porosity(job: ValidValues, faults: FaultList) -> None:
     at = ("cloth", "porosity")
     if job.get(*at, "unit") != PorosityUnit.SECONDS.value:
         return
-    for number, reading in enumerate(job.entries(*at, "readings")):
-        if isinstance(reading, dict) and reading.get("value") == 0:
+    for number in range(len(job.entries(*at, "readings"))):
+        if job.get(*at, "readings", number, "value") == 0:
             faults.error(
                 "out-of-range",
                 "A reading of 0 s would mean that nothing holds the air back.",
@@ -221,9 +221,11 @@ def _check_controls(job: ValidValues, specification: ValidValues, faults: FaultL
 
 
 def _check_strength(job: ValidValues, faults: FaultList) -> None:
-    for index, test in enumerate(job.entries("strength")):
-        load, required = (test or {}).get("load_n"), (test or {}).get("required_n")
-        if load and required and load < required and (test or {}).get("broke") is False:
+    for index in range(len(job.entries("strength"))):
+        load, required, broke = (
+            job.get("strength", index, key) for key in ("load_n", "required_n", "broke")
+        )
+        if load and required and load < required and broke is False:
             faults.warning(
                 "load-below-required",
                 f"The line held {load:g} N, but was not pulled to the {required:g} N required.",

@@ -179,8 +179,8 @@ def _check_groups(specification: ValidValues, faults: FaultList) -> None:
                 key,
                 "Give one for the whole group, or one per point.",
             )
-    for index, rule in enumerate(specification.entries("strength_rules")):
-        for place, name in enumerate((rule or {}).get("rows") or ()):
+    for index in range(len(specification.entries("strength_rules"))):
+        for place, name in enumerate(specification.entries("strength_rules", index, "rows")):
             if rows and name and name not in rows:
                 mark = specification.mark("strength_rules", index, "rows", place)
                 message = f"`{name}` is not a row of the specification."

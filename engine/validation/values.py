@@ -1,6 +1,6 @@
 """What is in a file after its schema was applied, with the places still at hand."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, is_dataclass
 from typing import Any
 
 from trimscribe.errors import Fault, Mark, Severity
@@ -19,11 +19,14 @@ class ValidValues:
     root: ValuePath = ()
 
     def get(self, *path: str | int) -> Any:
-        """The value at a path, None where nothing (right) is."""
+        """The value at a path, None where nothing (right) is.
+
+        Below a mapping that was right as a whole is what the schema built of it.
+        """
         value: Any = self.values
         for part in path:
             try:
-                value = value[part]
+                value = getattr(value, str(part), None) if is_dataclass(value) else value[part]
             except (KeyError, IndexError, TypeError):
                 return None
         return value
@@ -36,7 +39,7 @@ class ValidValues:
     def entries(self, *path: str | int) -> list[Any]:
         """The list at a path, empty where none is."""
         value = self.get(*path)
-        return value if isinstance(value, list) else []
+        return list(value) if isinstance(value, list | tuple) else []
 
     def inside(self, name: str) -> "ValidValues":
         """One of the mappings as a whole of its own."""
