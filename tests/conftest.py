@@ -19,8 +19,11 @@ import pytest
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
+from trimscribe.cell import SerialWorker
+
 AXE = "4.14.1"
-BUILD = Path(__file__).parents[1] / "build"
+ROOT = Path(__file__).parents[1]
+BUILD = ROOT / "build"
 
 
 # What a test uses says what it costs; see the marks in pyproject.toml.
@@ -38,6 +41,21 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         for name in MARKS.keys() & set(getattr(item, "fixturenames", ())):
             item.add_marker(MARKS[name])
+
+
+@pytest.fixture(autouse=True)
+def warm_worker(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Let all that is done within this process share a worker, which may read what tests write.
+
+    Otherwise each test's folder is another world, for which a worker is started. What workers are
+    kept from is tested in tests/cell and, with commands as they are started, in test_closed.py.
+    """
+    call, places = SerialWorker.call, [str(tmp_path_factory.getbasetemp()), str(ROOT)]
+
+    def wider(worker: SerialWorker, *given: Any, reads: Any = (), **more: Any) -> Any:
+        return call(worker, *given, reads=(*reads, *places), **more)
+
+    monkeypatch.setattr(SerialWorker, "call", wider)
 
 
 class Browser:

@@ -37,21 +37,6 @@ def plain_environment(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.delenv(name, raising=False)
 
 
-@pytest.fixture(autouse=True)
-def warm_worker(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Let commands within this process share a worker that may read what any test has written.
-
-    Otherwise each test's folder is another world, for which a worker is started. What a worker is
-    kept from is tested in tests/cell and, with commands as they are started, in test_closed.py.
-    """
-    call, places = once.SerialWorker.call, [str(tmp_path_factory.getbasetemp()), str(ROOT)]
-
-    def wider(worker: Any, *given: Any, reads: Any = (), **more: Any) -> Any:
-        return call(worker, *given, reads=(*reads, *places), **more)
-
-    monkeypatch.setattr(once.SerialWorker, "call", wider)
-
-
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Where the person is, with three jobs: fine, with a warning, faulty."""

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from fontTools.ttLib import TTFont
 
-from trimscribe.cell import once
+from trimscribe.cell import Limits, SerialWorker, once
 from trimscribe.errors import InputError
 from trimscribe.preview.choices import Choices, Selection
 from trimscribe.preview.session import PreviewSession
@@ -17,6 +17,7 @@ from trimscribe.typeset.pictures import page_jpeg
 
 ROOT = Path(__file__).parents[2]
 REGISTRY = Registry.installed()
+SOON = Limits(seconds=2.0, memory_mb=700.0)
 
 
 @pytest.fixture
@@ -25,11 +26,18 @@ def job(tmp_path: Path) -> Path:
     return tmp_path / "work" / "demo.yaml"
 
 
+@pytest.fixture(scope="module")
+def warm() -> Iterator[tuple[SerialWorker, SerialWorker]]:
+    """The two workers of a session, which stop sooner what never ends."""
+    workers = SerialWorker(SOON), SerialWorker(SOON)
+    yield workers
+    for worker in workers:
+        worker.close()
+
+
 @pytest.fixture
-def session() -> Iterator[PreviewSession]:
-    made = PreviewSession()
-    yield made
-    made.close()
+def session(warm: tuple[SerialWorker, SerialWorker]) -> PreviewSession:
+    return PreviewSession(desk=warm[0], easel=warm[1])
 
 
 def html_of(job: Path, **wish: str) -> Selection:
