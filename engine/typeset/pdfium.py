@@ -10,7 +10,9 @@ from collections.abc import Callable, Iterator
 from ctypes import c_int, c_uint, c_ulong, c_void_p
 from typing import Any
 
+import numpy as np
 import pypdfium2.raw as bindings
+from numpy.typing import NDArray
 
 __all__ = [
     "DOUBLES",
@@ -34,6 +36,7 @@ __all__ = [
     "set_active",
     "set_fill_colour",
     "set_render_mode",
+    "start_of",
 ]
 
 Address = int
@@ -60,6 +63,11 @@ MATRIX = FLOATS.places[0]  # a, b, c, d, e, f
 def address(wrapped: Any) -> Address:
     """The address of a page or its text that pypdfium2 has opened."""
     return ctypes.cast(wrapped.raw, c_void_p).value or 0
+
+
+def start_of(values: NDArray[np.float64]) -> Address:
+    """Where a table lies, for answers that go into it: each value takes 8 bytes."""
+    return int(values.ctypes.data)
 
 
 def _bound(name: str, result: Any, *arguments: Any) -> Callable[..., Any]:

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from itertools import compress
 from types import MappingProxyType
 from typing import Any
 
+import numpy as np
 import pypdfium2
 
 from trimscribe.typeset.legibility import why_unseen
@@ -128,10 +128,8 @@ class Page:
     @cached_property
     def _positions(self) -> list[int]:
         """Where each letter of the squeezed text is in the whole."""
-        counts = self.text.translate(_COUNTS).encode("latin-1")
-        places = [*compress(range(len(counts)), counts)]
-        if len(places) < len(self.squeezed):  # a letter such as ½ counts as several
-            places = [n for n in places for _ in range(counts[n])]
+        counts = np.frombuffer(self.text.translate(_COUNTS).encode("latin-1"), np.uint8)
+        places: list[int] = np.arange(len(counts)).repeat(counts).tolist()
         return places
 
     def places_of(self, wanted: str) -> Iterator[list[int]]:
@@ -148,9 +146,10 @@ class Page:
 
     def why_not_below(self, title: str, text: str) -> str:
         """What is wrong with a text that must follow a title, with a sign in between at most."""
+        if not title:
+            return ""
         both = rf"{re.escape(_wanted(title))}\W?{re.escape(_wanted(text))}"
-        right = not title or re.search(both, self.squeezed)
-        return "" if right else "it does not follow its title"
+        return "" if re.search(both, self.squeezed) else "it does not follow its title"
 
     def close(self) -> None:
         """Let go of the page; its document is still open."""
