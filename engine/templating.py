@@ -4,11 +4,11 @@ Two dialects are built on it: phrases (plain text, `trimscribe.narrate`) and the
 (`trimscribe.compose`), which differ in delimiters and in what happens to a printed value.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from typing import Any
 
-from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined, Template, TemplateNotFound
+from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined, Template, TemplateNotFound, nodes
 from jinja2 import TemplateError as TemplateError
 from jinja2 import TemplateSyntaxError as TemplateSyntaxError
 from jinja2 import Undefined as Undefined
@@ -27,6 +27,7 @@ __all__ = [
     "TemplateSyntaxError",
     "Undefined",
     "UndefinedError",
+    "first_of_each",
     "pass_context",
     "phrases",
     "sources",
@@ -42,7 +43,12 @@ _REFUSED_FILTERS = ("safe", "attr", "map", "pprint", "xmlattr", "urlize", "tojso
 def phrases() -> Environment:
     """Build the environment for phrases: `{{ }}`, plain text, undefined names are errors."""
     return _without_refused(
-        Environment(undefined=StrictUndefined, autoescape=False, trim_blocks=True)
+        Environment(
+            undefined=StrictUndefined,
+            autoescape=False,
+            trim_blocks=True,
+            optimized=False,  # looking for constants takes as long as compiling, and finds none
+        )
     )
 
 
@@ -71,6 +77,32 @@ def sources(find: Callable[[str], str | None], finalize: Callable[..., Any]) -> 
             comment_end_string="#>",
         )
     )
+
+
+def first_of_each(
+    env: Environment, groups: Iterable[Sequence[tuple[int, nodes.Template]]]
+) -> Template:
+    """A template that says of each group the number of the first condition that holds, if any.
+
+    A condition is a template that was parsed and prints one value. TemplateSyntaxError for another.
+    """
+    body: list[nodes.Node] = []
+    for group in groups:
+        first, *others = (nodes.If(_value(tree), _said(n), [], []) for n, tree in group)
+        first.elif_ = others
+        body.append(first)
+    return env.from_string(nodes.Template(body).set_lineno(1).set_environment(env))  # type: ignore[arg-type]
+
+
+def _value(tree: nodes.Template) -> nodes.Expr:
+    match tree.body:
+        case [nodes.Output(nodes=[value])]:
+            return value
+    raise TemplateSyntaxError("a condition is one question", 1)
+
+
+def _said(number: int) -> list[nodes.Node]:
+    return [nodes.Output([nodes.TemplateData(f"{number} ")])]
 
 
 class _Kept(BytecodeCache):

@@ -1,6 +1,6 @@
 """Conditions and phrases: checked against the known facts before any of them is used."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, Protocol, cast
@@ -8,7 +8,13 @@ from typing import Any, Protocol, cast
 from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Facts
-from trimscribe.templating import Environment, TemplateError, TemplateSyntaxError, phrases
+from trimscribe.templating import (
+    Environment,
+    TemplateError,
+    TemplateSyntaxError,
+    first_of_each,
+    phrases,
+)
 
 __all__ = [
     "FAILURES",
@@ -18,6 +24,7 @@ __all__ = [
     "RuleCondition",
     "environment",
     "facts_known",
+    "in_braces",
     "understand",
 ]
 
@@ -82,40 +89,66 @@ class Phrase:
 @lru_cache(maxsize=1024)
 def _compiled(env: Environment, text: str) -> Any:
     """Kept by its text, so that a change of one phrase compiles that one alone."""
-    return env.from_string(text)
+    return env.from_string(_parsed(env, text))
 
 
 class Questions:
     """Conditions that are asked of the same facts, compiled together when the first is asked.
 
-    One by one, compiling takes as long as all drawings of a report.
+    One by one, compiling takes as long as all drawings of a report. They come in groups, of each of
+    which the first that holds is answered with yes, and no other.
     """
 
     def __init__(self, env: Environment) -> None:
         """Take the environment in which all of them are understood."""
         self._env = env
-        self._texts: list[str] = []
-        self._last: tuple[Facts, Any] | None = None
+        self._count = 0
+        self._groups: dict[Hashable, list[tuple[int, str]]] = {}
+        self._last: tuple[Facts, Mapping[int, Exception | None]] | None = None
 
-    def add(self, text: str) -> int:
-        """Take one more and return its number."""
-        self._texts.append(text)
-        return len(self._texts) - 1
+    def add(self, text: str, group: Hashable) -> int:
+        """Take one more, the last of its group so far, and return its number."""
+        self._groups.setdefault(group, []).append((self._count, text))
+        self._count += 1
+        return self._count - 1
 
     def answer(self, number: int, facts: Facts) -> bool:
-        """Whether a condition holds; raises one of FAILURES."""
+        """Whether a condition is the first of its group that holds; raises one of FAILURES."""
         last = self._last
         if last is None or last[0] is not facts:
-            last = self._last = facts, self._compiled.make_module(facts)
-        return bool(getattr(last[1], f"q{number}")())
+            last = self._last = facts, self._answers(facts)
+        if error := last[1].get(number):
+            raise error
+        return number in last[1]
+
+    def _answers(self, facts: Facts) -> Mapping[int, Exception | None]:
+        """The conditions that hold, and those that fail with what they raise."""
+        try:
+            said = self._together.render(facts)
+        except FAILURES:
+            return dict(self._one_by_one(facts))
+        return dict.fromkeys(map(int, said.split()))
+
+    def _one_by_one(self, facts: Facts) -> Iterator[tuple[int, Exception | None]]:
+        """The same, slowly: to see which of them it is that fails."""
+        for group in self._groups.values():
+            for one in group:
+                try:
+                    holds = self._compiled([one]).render(facts)
+                except FAILURES as error:
+                    yield one[0], error
+                    break
+                if holds:
+                    yield one[0], None
+                    break
 
     @cached_property
-    def _compiled(self) -> Any:
-        macros = (
-            f"{{% macro q{number}() %}}{{% if {text} %}}yes{{% endif %}}{{% endmacro %}}"
-            for number, text in enumerate(self._texts)
-        )
-        return self._env.from_string("".join(macros))
+    def _together(self) -> Any:
+        return self._compiled(*self._groups.values())
+
+    def _compiled(self, *groups: Iterable[tuple[int, str]]) -> Any:
+        trees = ([(n, _parsed(self._env, in_braces(text))) for n, text in g] for g in groups)
+        return first_of_each(self._env, trees)
 
 
 @dataclass(frozen=True)
@@ -128,7 +161,7 @@ class RuleCondition:
     number: int
 
     def holds(self, facts: Facts) -> bool:
-        """The answer; raises one of FAILURES."""
+        """The answer: that it holds, and none before it of its group; raises one of FAILURES."""
         return self.questions.answer(self.number, facts)
 
 
@@ -173,8 +206,21 @@ def understand(
 @lru_cache(maxsize=1024)
 def _asked(env: Environment, source: str) -> tuple[tuple[str, ...], ...]:
     """The facts, filters and tests that a template looks up."""
-    nodes = list(_walk(env.parse(source)))
+    if "{" not in source:  # words alone, as in a third of all phrases
+        return (), (), ()
+    nodes = list(_walk(_parsed(env, source)))
     return _names(nodes), _named(nodes, "Filter"), _named(nodes, "Test")
+
+
+@lru_cache(maxsize=1024)
+def _parsed(env: Environment, source: str) -> Any:
+    """Kept, because what is understood is mostly compiled soon."""
+    return env.parse(source)
+
+
+def in_braces(condition: str) -> str:
+    """A condition as a template that prints it."""
+    return f"{{{{ {condition} }}}}"
 
 
 def _walk(node: Any) -> Iterator[Any]:

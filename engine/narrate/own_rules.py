@@ -9,7 +9,7 @@ from trimscribe.model.assessment import Assessment
 from trimscribe.model.statements import Place, Statement
 from trimscribe.model.workshop import OwnRule
 from trimscribe.narrate.catalogue import Catalogue
-from trimscribe.narrate.expressions import Phrase, Questions, RuleCondition, understand
+from trimscribe.narrate.expressions import Phrase, Questions, RuleCondition, in_braces, understand
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults
 
@@ -46,7 +46,7 @@ class OwnRules:
 
     def say(self, assessment: Assessment) -> tuple[Statement, ...]:
         """What they say about a service."""
-        holding = (rule for rule in self.rules if rule.holds(assessment.facts))
+        holding = (rule for rule in self.rules if rule.speaks(assessment.facts))
         return tuple(self.catalogue.say(rule, assessment) for rule in holding)
 
 
@@ -85,7 +85,7 @@ class _Reader:
         for own in written:
             at: ValuePath = ("workshop", "rules", own.name)
             self._check(own, at, ours)
-            names = self._names(f"{{{{ {own.when or _ALWAYS} }}}}", (*at, "when"))
+            names = self._names(in_braces(own.when or _ALWAYS), (*at, "when"))
             self._phrase(own.text, (*at, "text"), self.phrases)
             if own.title:
                 self._phrase(own.title, (*at, "title"), self.titles)
@@ -95,7 +95,7 @@ class _Reader:
                     name=own.name,
                     place=own.place,
                     topic=f"own_{own.name}",  # none of ours, so that neither silences the other
-                    when=RuleCondition(text, names, questions, questions.add(text)),
+                    when=RuleCondition(text, names, questions, questions.add(text, own.name)),
                     weight=own.weight,
                     numbers=names,
                     mark=self.placed.mark(at) or Mark(""),

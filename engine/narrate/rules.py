@@ -1,7 +1,9 @@
 """The rules: which sentence is said, where, and when. They know no language."""
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain, islice, takewhile
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +18,7 @@ from trimscribe.narrate.expressions import (
     RuleCondition,
     environment,
     facts_known,
+    in_braces,
     understand,
 )
 from trimscribe.narrate.written import Faults, YamlMapping
@@ -48,8 +51,11 @@ class Rule:
     numbers: tuple[str, ...]
     mark: Mark
 
-    def holds(self, facts: Facts) -> bool:
-        """Whether the condition is true; PhraseError when it makes no sense for these facts."""
+    def speaks(self, facts: Facts) -> bool:
+        """Whether its condition is the first of the topic that is true.
+
+        PhraseError when one makes no sense for these facts.
+        """
         try:
             return self.when.holds(facts)
         except FAILURES as error:
@@ -59,12 +65,7 @@ class Rule:
 
 def choose(rules: tuple[Rule, ...], facts: Facts) -> Iterator[Rule]:
     """The rules that speak, at most one per topic, in the order of the file."""
-    reported: set[tuple[Place, str]] = set()
-    for rule in rules:
-        topic = (rule.place, rule.topic)
-        if topic not in reported and rule.holds(facts):
-            reported.add(topic)
-            yield rule
+    return (rule for rule in rules if rule.speaks(facts))
 
 
 def load_rules(names: frozenset[str], path: Path = RULES) -> tuple[Rule, ...]:
@@ -131,16 +132,17 @@ class _Reader:
 
     def _condition(self, when: Any, at: At) -> RuleCondition | None:
         if when is True:
-            return self._asked("true", ())
+            return self._asked("true", (), at)
         if not isinstance(when, str):
             hint = "Write true for a sentence that is always said."
             self.written.fault("no-condition", "A condition over the facts belongs here.", at, hint)
             return None
-        names = understand(self.env, f"{{{{ {when} }}}}", self.written, at)
-        return None if names is None else self._asked(when, names)
+        names = understand(self.env, in_braces(when), self.written, at)
+        return None if names is None else self._asked(when, names, at)
 
-    def _asked(self, text: str, names: tuple[str, ...]) -> RuleCondition:
-        return RuleCondition(text, names, self.questions, self.questions.add(text))
+    def _asked(self, text: str, names: tuple[str, ...], at: At) -> RuleCondition:
+        topic = at[1:3]  # and the place it is in
+        return RuleCondition(text, names, self.questions, self.questions.add(text, topic))
 
     def _weight(self, weight: Any, at: At) -> Weight:
         if weight is None:
@@ -158,8 +160,13 @@ class _Reader:
                 hint = suggest(name, self.known, listed=False)
                 message = f"`{name}` is not a fact that is known."
                 self.written.fault_at_word("unknown-fact", message, at, name, hint)
-        family = [fact for name in named for fact in self.known if fact.startswith(f"{name}_")]
+        family = chain.from_iterable(self._family(f"{name}_") for name in named)
         return tuple(dict.fromkeys((*listed, *named, *family)))
+
+    def _family(self, start: str) -> Iterator[str]:
+        """The facts whose names start like this, which are next to each other."""
+        rest = islice(self.known, bisect_left(self.known, start), None)
+        return takewhile(lambda fact: fact.startswith(start), rest)
 
     def check_required(self) -> None:
         """Every required caution has a rule, and those always said need no condition."""
