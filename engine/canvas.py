@@ -6,11 +6,12 @@ renderer costs a third. x grows to the right and y downwards, from the top left 
 """
 
 import contextlib
+import copy
 import io
 import pathlib
 import threading
 from collections.abc import Callable, Iterable, Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, Literal
 
 # Loading, it reads a file matplotlibrc from where people are: any file, or a pipe that waits.
@@ -171,18 +172,25 @@ def _pen(
     colour: str, width: float, dash: tuple[float, ...] = (), shape: Shape | None = None
 ) -> GraphicsContextBase:
     """A pen, for lines or for the outline of marks; renderers change none."""
-    with _lock, matplotlib.rc_context(_RC):
-        pen = GraphicsContextBase()
-        mark = MarkerStyle(_MARKERS[shape]) if shape else None
+    pen = copy.copy(_new_pen())
     pen.set_foreground(to_rgba(colour), isRGBA=True)
     pen.set_linewidth(width)
     pen.set_joinstyle("round")
     if dash:
         pen.set_dashes(0, dash)
-    if mark:
+    if shape:
+        with _lock, matplotlib.rc_context(_RC):
+            mark = MarkerStyle(_MARKERS[shape])
         pen.set_joinstyle(mark.get_joinstyle())
         pen.set_capstyle(mark.get_capstyle())
     return pen
+
+
+@cache
+def _new_pen() -> GraphicsContextBase:
+    """What every pen begins as: setting rcParams for each takes longer than drawing with it."""
+    with _lock, matplotlib.rc_context(_RC):
+        return GraphicsContextBase()
 
 
 @lru_cache(maxsize=64)

@@ -11,10 +11,12 @@ import json
 import os
 import secrets
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from trimscribe.model.document import Document
-from trimscribe.model.plain import to_plain
 from trimscribe.model.report import Report
+
+if TYPE_CHECKING:  # whoever puts files alone needs none of what a document holds
+    from trimscribe.model.document import Document
 
 __all__ = ["Cache"]
 
@@ -29,7 +31,7 @@ class Cache:
         self._folder, self._software, self._most = folder, software, most_bytes
         self._put = 0
 
-    def key(self, document: Document) -> str:
+    def key(self, document: "Document") -> str:
         """A hash of all that a report is made of, the fonts' files included."""
         reported = hashlib.sha256(self._software.encode())
 
@@ -80,7 +82,7 @@ class Cache:
         with contextlib.suppress(OSError):
             self._folder.mkdir(parents=True, exist_ok=True)
             self._write(self._path(key, ".pdf"), report.data)
-            self._write(self._path(key, ".json"), json.dumps(to_plain(about)).encode())
+            self._write(self._path(key, ".json"), json.dumps(about).encode())
             if self._put % _LOOK_EVERY == 0:
                 self._tidy()
             self._put += 1

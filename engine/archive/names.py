@@ -4,10 +4,13 @@ import hashlib
 import re
 import unicodedata
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trimscribe.archive.faults import refusal
 from trimscribe.letters import plain_letters
-from trimscribe.model.job import Job
+
+if TYPE_CHECKING:
+    from trimscribe.model.job import Job
 
 __all__ = ["ENDING", "bare", "file_name", "plain_name", "shelf_name"]
 
@@ -19,7 +22,7 @@ _LONGEST = 100  # bytes
 _DEVICES = {"con", "prn", "aux", "nul"} | {f"{d}{n}" for d in ("com", "lpt") for n in range(10)}
 
 
-def file_name(job: Job, suffix: str) -> str:
+def file_name(job: "Job", suffix: str) -> str:
     """Return such as `qh-2026-041-medlar-m.pdf`; never empty, at most 100 bytes and the suffix.
 
     Lower case, so that two names never differ by case alone. Accents are dropped; letters with no

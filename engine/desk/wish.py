@@ -1,12 +1,15 @@
 """What is asked of a worker, and what it answers."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from trimscribe.archive.entry import KeptReport
 from trimscribe.errors import Fault
-from trimscribe.evidence import Evidence
 from trimscribe.model.plain import Plain
 from trimscribe.model.report import Report
+
+if TYPE_CHECKING:  # with it loads all that a job holds, which most commands hand to a worker
+    from trimscribe.evidence import Evidence
 
 __all__ = ["Done", "Named", "Wish"]
 
@@ -51,6 +54,6 @@ class Done:
     files: tuple[Named, ...] = ()
     passed_over: tuple[Fault, ...] = ()
     data: Plain = None
-    evidence: tuple[Evidence, ...] = ()
+    evidence: "tuple[Evidence, ...]" = ()
     unknown: str = ""
     kind: str = ""

@@ -4,8 +4,6 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, Mark
-from trimscribe.exports.tables.old_workbook import old_workbook_sheets
-from trimscribe.exports.tables.workbook import workbook_sheets
 from trimscribe.model.tables import Sheet, TableFormat
 
 __all__ = ["WorkbookImporter", "importer", "map_needed"]
@@ -27,8 +25,14 @@ class WorkbookImporter:
         self, data: bytes, name: str, table_format: TableFormat
     ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
         """Return the sheets in file order and the faults met; `name` is the file as typed."""
-        old = name.lower().endswith(".xls")
-        return old_workbook_sheets(data, name) if old else workbook_sheets(data, name)
+        # The libraries load here: every report asks what reads which ending, few read a workbook.
+        if name.lower().endswith(".xls"):
+            from trimscribe.exports.tables.old_workbook import old_workbook_sheets
+
+            return old_workbook_sheets(data, name)
+        from trimscribe.exports.tables.workbook import workbook_sheets
+
+        return workbook_sheets(data, name)
 
 
 def map_needed(name: str) -> Fault:
