@@ -31,6 +31,7 @@ __all__ = [
     "bench_sheet",
     "check_rules",
     "in_language",
+    "load_stages",
     "outputs",
     "prepare",
     "propose",
@@ -131,6 +132,15 @@ def check_rules(
     added = AddedFacts.of(registry.all("analyses")).by_name
     workshop = Workshop("", language=language, rules=own_rules(written))
     check_own_rules(workshop, frozenset((*DECLARED, *added)), registry, marks)
+
+
+def load_stages() -> None:
+    """Load what `understand` and `outputs` load when they are called."""
+    import trimscribe.analyse.history
+    import trimscribe.analyse.summary
+    import trimscribe.assess
+    import trimscribe.compose
+    import trimscribe.narrate  # noqa: F401 (loading is all)
 
 
 def propose(content: Content, registry: Registry) -> Plan:

@@ -5,13 +5,14 @@ They read what they are told to read, and write nothing.
 
 import functools
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 
 from trimscribe.archive import file_name
 from trimscribe.desk.wish import Done, Named, Wish
-from trimscribe.errors import Fault, TrimscribeError
+from trimscribe.errors import Fault, PluginError, TrimscribeError
 from trimscribe.evidence import evidence_of, evidence_of_finding
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
@@ -19,7 +20,7 @@ from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import outputs, prepare
+from trimscribe.pipeline import load_stages, outputs, prepare
 from trimscribe.registry import Registry
 from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
@@ -37,14 +38,24 @@ __all__ = [
     "world",
 ]
 
+_OURS = "trimscribe"
+_OF_REPORTS = ("importers", "analyses", "languages", "themes", "sections", "figures")
+
 
 def get_ready() -> None:
-    """Load what a report needs while nobody waits for it yet."""
-    import trimscribe.compose
-    import trimscribe.compose.figures.span_charts
+    """Load what a report needs while nobody waits for it yet.
+
+    All of ours: what loads later, when a worker may write nowhere any more, is compiled each time.
+    """
     import trimscribe.typeset.pdf  # noqa: F401 (loading is all)
 
-    installed()
+    load_stages()
+    registry = installed()
+    for kind in _OF_REPORTS:
+        for name in registry.names(kind):
+            if (registry.package(kind, name) or ("",))[0] == _OURS:
+                with suppress(PluginError):  # told by whoever needs it
+                    registry.get(kind, name)
     world()
 
 
