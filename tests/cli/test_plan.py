@@ -7,13 +7,14 @@ import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pikepdf
 import pytest
 
-from trimscribe.cell import Limits
+from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli import planning
 from trimscribe.cli.exits import Exit
 from trimscribe.marked_yaml import load
@@ -31,12 +32,40 @@ HOGS = {
     "page": "#for a in range(99999) { for b in range(99999) { for c in range(99999) {} } }",
     "text": '#{let s = "aaaaaaaa"; for n in range(40) { s = s + s }; s.len()}',
 }
+LIMITS = planning._LIMITS
 ALWAYS = (
     "The maker's own trim procedure comes first.",
     "This is a proposal, no approval",
     "Measure the whole wing again after the work",
     "Check free travel with the bar fully pushed.",
 )
+
+
+class Kept:
+    """A worker as a command has it, which does not end with the command."""
+
+    def __init__(self, worker: SerialWorker) -> None:
+        self.call, self.warm = worker.call, worker.warm
+
+    def close(self) -> None:
+        pass
+
+
+@pytest.fixture(scope="module")
+def planner() -> Iterator[SerialWorker]:
+    worker = SerialWorker(LIMITS)
+    yield worker
+    worker.close()
+
+
+@pytest.fixture(autouse=True)
+def one_planner(planner: SerialWorker, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let commands with the usual limits share a worker, which has loaded the solver."""
+
+    def worker(limits: Limits) -> Any:
+        return Kept(planner) if limits == LIMITS else SerialWorker(limits)
+
+    monkeypatch.setattr(planning, "SerialWorker", worker)
 
 
 @pytest.fixture
