@@ -4,6 +4,8 @@ import math
 from dataclasses import replace
 
 from trimscribe.analyse.angles import PitchEstimator, effect_of
+from trimscribe.analyse.fit import angle_deg
+from trimscribe.analyse.riser_effect import RiserEffect
 from trimscribe.model.findings import Effect, Expectation, Pitch, RiserBasis, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, Side
@@ -21,13 +23,13 @@ def band_weights(thresholds: Thresholds) -> dict[Band, float]:
     return {band: weight / math.fsum(weights.values()) for band, weight in weights.items()}
 
 
-def pitch_of(pitch: PitchEstimator, risers: RiserBasis, thresholds: Thresholds) -> Pitch:
+def pitch_of(pitch: PitchEstimator, risers: RiserEffect, thresholds: Thresholds) -> Pitch:
     """All angles of one measuring, with what is known of the `risers`.
 
     Risers that nobody measured are taken to be within what makers allow. They may have been mixed
     up and be off by more: no angle is called none then, however small it comes out.
     """
-    known = risers in (RiserBasis.INCLUDED, RiserBasis.MEASURED)
+    known = risers.basis in (RiserBasis.INCLUDED, RiserBasis.MEASURED)
 
     def reported(effect: Effect) -> Effect:
         if known or effect.expectation is not Expectation.NONE:
@@ -35,6 +37,9 @@ def pitch_of(pitch: PitchEstimator, risers: RiserBasis, thresholds: Thresholds) 
         return replace(effect, expectation=Expectation.NOT_ASSESSED, why_not=WhyNot.TOO_UNCERTAIN)
 
     whole = pitch.angle()
+    by_risers = None
+    if not isinstance(whole, WhyNot) and risers.adds_mm.any():
+        by_risers = angle_deg(float(whole.target @ risers.adds_mm), pitch.lean_deg)
     return Pitch(
         slope_mm_per_m=None if isinstance(whole, WhyNot) else whole.slope,
         wing=reported(effect_of(whole, thresholds.pitch_deg)),
@@ -42,6 +47,7 @@ def pitch_of(pitch: PitchEstimator, risers: RiserBasis, thresholds: Thresholds) 
         bands={band: reported(effect) for band, effect in bands_of(pitch, thresholds).items()},
         twist=reported(twist_of(pitch, thresholds)),
         effective=reported(effective_of(pitch, thresholds)),
+        by_risers_deg=by_risers,
     )
 
 

@@ -16,7 +16,7 @@ _LEAST_MM = 5.0  # a row of one side may be off this far, or a third of the leve
 _SHARE = 1.0 / 3.0
 _LINE_MM = 6.0
 _MOST = 0.8  # of all lines
-_ALIKE_MM = 0.5  # sides of a row that differ by no more print as the same
+_ALIKE_MM = 2.6  # by which both sides of a row of twelve differ by chance: 2 √2 hypot(2/√12, .7)
 
 
 def shared_level(table: LineTable) -> SharedLevel | None:
@@ -46,11 +46,15 @@ def shared_level(table: LineTable) -> SharedLevel | None:
         return SharedLevel(level, shared=False)
     side = Side.RIGHT if furthest >= rows else Side.LEFT
     other = apart.get((furthest + rows) % (2 * rows))
-    both = other is not None and abs(other - apart[furthest]) <= _ALIKE_MM
+    both = other is not None and (
+        abs(other - apart[furthest]) <= _ALIKE_MM
+        or (abs(other) > near and other * apart[furthest] > 0)
+    )
+    off = (apart[furthest] + other) / 2.0 if both and other is not None else apart[furthest]
     return SharedLevel(
         level,
         shared=False,
         row=table.row_names[furthest % rows],
         side=None if both else side,
-        apart_mm=apart[furthest],
+        apart_mm=off,
     )

@@ -53,7 +53,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     )
     lines = line_findings(specification, loaded, check)
     counts = group_counts(specification, lines, check)
-    pitch = pitch_of(measured.pitch, measured.risers.basis, thresholds)
+    pitch = pitch_of(measured.pitch, measured.risers, thresholds)
     by_side = _brake_findings(job, specification, measured, brakes, lines, table, tolerances)
     risers = riser_findings(
         specification, measured.measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule

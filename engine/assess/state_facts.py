@@ -32,6 +32,7 @@ _LINES_OPEN = {
     WhyNot.TOO_FEW_ROWS: "too_few",
     WhyNot.NO_CHORD: "too_few",
 }
+_SMALL_PART = 1.0 / 3.0  # of an angle: what makes no more of it is not named as its cause
 _TIE_OPEN = {
     WhyNot.MEASURED_OTHERWISE: "otherwise",
     WhyNot.NO_CONTROLS: "no_controls",
@@ -124,6 +125,11 @@ class StateFacts:
         "pitch.wing",
     )
     pitch_way: str = fact("", "up or down", "pitch.wing")
+    tilted_by: str = fact(
+        "lines",
+        "lines, risers or both: what most of the angle comes from",
+        "pitch.by_risers_deg pitch.wing",
+    )
     pitch_deg: float | None = fact(None, "the angle", "pitch.wing")
     pitch_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "pitch.wing")
     pitch_within_deg: float | None = fact(
@@ -236,6 +242,7 @@ def state_facts(state: State | None) -> StateFacts:
         risers_in=state.risers_in.name.lower(),
         pitch=expectation(pitch),
         pitch_way=significant_direction(pitch, "up", "down", assumed=assumed(state)),
+        tilted_by=_tilted_by(state),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
@@ -304,6 +311,13 @@ def _one_side(lines: list[LineFinding]) -> str:
     """The only side of which lines are known; empty where both are, or one line says nothing."""
     known = [x.side for x in lines if x.measured_mm is not None]
     return known[0].value if len(known) > 1 and len(set(known)) == 1 else ""
+
+
+def _tilted_by(state: State) -> str:
+    """What an angle comes from, so that lines are not called short where a riser is."""
+    whole, risers = state.pitch.wing.value, state.pitch.by_risers_deg
+    share = risers / whole if whole and risers else 0.0
+    return "risers" if share >= 1.0 - _SMALL_PART else "both" if share > _SMALL_PART else "lines"
 
 
 def _one(values: set[float | None]) -> float | None:

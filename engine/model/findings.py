@@ -185,6 +185,8 @@ class Pitch:
     `wing` and `slope_mm_per_m` come from the plain least-squares fit over all points: they tell
     what was measured. `effective` weighs the bands by what each does to the trim speed (the plain
     fit where a band is missing): only the speed range uses it. `twist` is tip minus centre.
+    `by_risers_deg` is what of `wing` the measured risers make; None where they were not measured,
+    are as specified or are part of the lines.
     """
 
     slope_mm_per_m: float | None
@@ -193,6 +195,7 @@ class Pitch:
     bands: Mapping[Band, Effect]
     twist: Effect
     effective: Effect | None = None
+    by_risers_deg: float | None = None
 
 
 @dataclass(frozen=True)

@@ -165,6 +165,7 @@ _STATE = (
         _ANGLE,
         (*_ANGLE_T, "pitch_deg"),
     ),
+    Origin("pitch.by_risers_deg", "What measured risers add to it.", _ANGLE, _ANGLE_T),
     Origin("pitch.bands", "The same over one band.", _ANGLE, (*_ANGLE_T, "band_deg")),
     Origin("pitch.twist", "Tip minus centre.", _ANGLE, (*_ANGLE_T, "band_deg")),
     Origin(

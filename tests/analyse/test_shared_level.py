@@ -95,3 +95,21 @@ def test_nothing_measured_has_no_level():
 
 def test_a_perfect_wing_shares_nothing_worth_a_sentence():
     assert level_of(lambda s, p: 0.0).median_mm == 0.0
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "side", "apart"),
+    [
+        (-20.0, -20.0, None, -20.0),
+        (-20.0, -13.0, None, -16.5),  # both lie off, one of them further
+        (-9.0, -7.0, None, -8.0),  # no more apart than chance
+        (-20.0, 0.0, Side.LEFT, -20.0),
+    ],
+)
+def test_one_side_of_a_row_is_named_only_where_the_other_does_not_lie_off_with_it(
+    left, right, side, apart
+):
+    found = level_of(lambda s, p: -18.0 + (left if s is Side.LEFT else right) * (p.group == "B"))
+
+    assert (found.row, found.side) == ("B", side)
+    assert found.apart_mm == pytest.approx(apart)

@@ -106,11 +106,21 @@ CLAIMS: dict[str, Reader] = {
     "headline_measured_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     # found
     "found_up": all_of(
-        fixed("pitch", FOUND, "up", r"the front lines the rear lines were short.*nose up"),
+        fixed(
+            "pitch",
+            FOUND,
+            "up",
+            r"(the front lines the rear lines were short|isers (together )?tilted).*nose up",
+        ),
         may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
     ),
     "found_down": all_of(
-        fixed("pitch", FOUND, "down", r"the rear lines the front lines were short.*nose down"),
+        fixed(
+            "pitch",
+            FOUND,
+            "down",
+            r"(the rear lines the front lines were short|isers (together )?tilted).*nose down",
+        ),
         may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
     ),
     "found_angle_open": fixed("pitch", FOUND, "open", r"cannot tell"),

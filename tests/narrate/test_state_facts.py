@@ -9,7 +9,7 @@ from trimscribe.assess.effect_words import speed_of
 from trimscribe.assess.facts import facts_of, trails_of
 from trimscribe.assess.state_facts import ABSENT, StateFacts, turning_alike
 from trimscribe.model.findings import Effect, Expectation, SpeedRange
-from trimscribe.model.wing import Side
+from trimscribe.model.wing import RiserLengths, Side
 
 
 def angle(value: float | None) -> Effect:
@@ -110,3 +110,22 @@ def test_a_turn_that_no_work_changed_is_there_before_as_well_as_after(
     alike = turning_alike(state, other)
 
     assert (alike.turn, alike.turn_side) == (turn, side)
+
+
+@pytest.mark.parametrize(
+    ("rear_mm", "riser_mm", "by"),
+    [(-20.0, 0.0, "lines"), (0.0, -14.0, "risers"), (-10.0, -12.0, "both"), (-40.0, 14.0, "lines")],
+)
+def test_an_angle_is_put_down_to_what_makes_most_of_it(
+    rear_mm: float, riser_mm: float, by: str, bench: SimpleNamespace
+) -> None:
+    risers = {"A": 0.0, "B": riser_mm / 2.0, "C": riser_mm}
+    job = bench.job(
+        bench.measured(bench.tilt(-rear_mm), risers=risers),
+        specification=bench.specification(
+            includes_risers=False, risers=dict.fromkeys("ABC", RiserLengths(520.0))
+        ),
+    )
+    facts = facts_of(bench.findings(job), job)
+
+    assert (facts["found_pitch_way"], facts["found_tilted_by"]) == ("up", by)
