@@ -18,8 +18,9 @@ import environment
 from environment import ROOT, run, say, variables
 
 TYPED = ROOT / "build" / "typed" / "trimscribe"
-# A file stays with one worker, so that what its tests share is made once.
-ON_ALL_CORES = ("-n", "logical", "--dist", "loadfile")
+# A file stays with one worker, so that what its tests share is made once. The order is that of
+# tests/conftest.py, which has the files that take longest come first.
+ON_ALL_CORES = ("-n", "logical", "--dist", "loadfile", "--no-loadscope-reorder")
 QUICK = ("-m", "not (browser or installs or processes or proofs or slow or thorough)")
 
 
