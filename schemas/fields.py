@@ -16,6 +16,7 @@ import marshmallow as mm
 from trimscribe.hints import number_hint
 
 __all__ = [
+    "Called",
     "Choice",
     "Date",
     "Flag",
@@ -91,6 +92,16 @@ class Text(Value):
     def json_schema(self) -> JsonSchema:
         """Text, or a whole number read as text."""
         return {"type": ["string", "integer"]}
+
+
+class Called(Text):
+    """Text that a name is made of, so that there is a letter or a digit of any script in it."""
+
+    def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> str:
+        text = super()._deserialize(value, attr, data, **kwargs)
+        if not any(map(str.isalnum, text)):
+            raise self.problem("wrong-form", "It needs a letter or a digit.")
+        return text
 
 
 class Pattern(Text):

@@ -19,6 +19,7 @@ from trimscribe.schemas.containers import (
 )
 from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import (
+    Called,
     Choice,
     Date,
     Flag,
@@ -71,7 +72,11 @@ class ServiceSchema(Schema):
 
     builds = Service
 
-    number = Text("The workshop's number of this service.", required=True)
+    number = Called(
+        "The workshop's number of this service.",
+        belongs="a number such as QH-2026-041",
+        required=True,
+    )
     done = Date("The day the service was finished.", required=True)
     received = Date("The day the wing came in.")
     issued = Date("The day of the report; the day it was done if left out.")

@@ -136,3 +136,11 @@ def test_an_invisible_character_is_told_however_it_is_written(sign: str) -> None
     assert [line.split(": ")[:2] for line in found if "invisible" in line] == [
         ["x.yaml:2:15", "invisible-sign"]
     ]
+
+
+@pytest.mark.parametrize(("number", "sound"), [("....", False), ("_-_", False), ("十", True)])
+def test_a_service_number_has_what_a_name_is_made_of(number: str, sound: bool) -> None:
+    found = faults_of(f'service: {{number: "{number}", done: 2026-10-16}}')
+
+    formed = [line.split(": ")[0] for line in found if "wrong-form" in line]
+    assert formed == ([] if sound else ["x.yaml:1:19"])
