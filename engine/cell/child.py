@@ -30,6 +30,7 @@ def main() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the owner
     tasks, answers = sys.stdin.buffer, os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
+    _hush_libraries()
     try:
         _serve(tasks, answers)
     except (EOFError, BrokenPipeError):
@@ -40,6 +41,16 @@ def main() -> None:
         sys.stdout.flush()
         sys.stderr.flush()
         os._exit(0)  # what libraries would tidy up is gone with the process
+
+
+def _hush_libraries() -> None:
+    """Keep what Python prints; what libraries say of their own, such as when memory ends, is lost.
+
+    The owner words it, with the file to blame.
+    """
+    sys.stderr = os.fdopen(os.dup(2), "w", buffering=1, encoding="utf-8", errors="backslashreplace")
+    with open(os.devnull, "wb") as nowhere:
+        os.dup2(nowhere.fileno(), 2)
 
 
 def _serve(tasks: BinaryIO, answers: BinaryIO) -> None:

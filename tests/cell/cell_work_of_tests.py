@@ -127,5 +127,7 @@ def says_code() -> Any:
 
 def prints() -> int:
     print("noise")
+    print("trouble", file=sys.stderr)
+    os.write(2, b"memory allocation failed\n")  # as libraries do
     sys.stdout.flush()
     return 7
