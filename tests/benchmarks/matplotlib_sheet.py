@@ -18,7 +18,7 @@ from matplotlib.path import Path
 from matplotlib.text import Text
 from matplotlib.transforms import Affine2D
 
-_MARKERS = {"dot": "o", "diamond": "D", "ring": "o", "up": "^", "down": "v"}
+_MARKERS = {"dot": "o", "diamond": "D", "ring": "o", "square": "s", "up": "^", "down": "v"}
 _RC: Any = {"svg.fonttype": "none", "svg.hashsalt": "trimscribe", "text.parse_math": False}
 
 
