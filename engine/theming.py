@@ -118,7 +118,7 @@ def _seen(document: Document, report: Report) -> Iterator[Fault]:
     yield from (fault for fault in report.warnings if fault.code not in codes)
     yield from joined_letters(report.data)
     seen = read_back(report.data, document.required, titles=document.titles)
-    yield from unseen_faults(seen.unseen)
+    yield from unseen_faults(seen.unseen, document)
 
 
 def _brought(document: Document) -> tuple[object, ...]:

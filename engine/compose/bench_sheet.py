@@ -45,7 +45,6 @@ def _frame(content: Content, sections: list[str]) -> dict[str, Any]:
         "title": label("sheet_document_title", number=job.service.number, wing=wing),
         "author": job.workshop.name,
         "date": job.service.done,
-        "language": content.statements.language,
         "footer": f"{labels['sheet_footer']} · {labels['service']} {job.service.number} · {wing}",
         "own_footer": "",
         "page_of": label("page_of", page="\0", pages="\0").split("\0"),

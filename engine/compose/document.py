@@ -19,6 +19,7 @@ from trimscribe.model.content import Content
 from trimscribe.model.document import (
     LADDER,
     LADDER_DOWN,
+    PART_HEAD,
     Attachment,
     Document,
     Figure,
@@ -93,7 +94,7 @@ def rendered(sections: Iterable[Any], view: View, look: Look, registry: Registry
             {**out.shared, **seen.values, "figures": drawn, "more": _more(view.statements)},
         )
         # On the first line with the template's own, so that the places of faults stay its.
-        out.files[name] = f"#let part(dial) = [{made}]\n"
+        out.files[name] = f"{PART_HEAD}{made}]\n"
         out.origins[name] = look.templates.origin(section.template)
         out.views.append(seen)
         out.parts.append(Part(section.name, seen.values, tuple(f.name for f in drawn)))
@@ -112,6 +113,8 @@ def assembled(
 ) -> Document:
     """Put the frame around rendered sections; `required` stands in for a report's own texts."""
     job, files, origins = content.reading.job, dict(parts.files), dict(parts.origins)
+    spoken = registry.get("languages", content.statements.language)
+    frame = {**frame, "language": spoken.locale.partition("_")[0]}  # a pack may be called otherwise
     files[LADDER] = LADDER_DOWN
     files["kit.typ"] = look.templates.render("kit.typ.j2", parts.shared)
     main = look.templates.render("main.typ.j2", {**parts.shared, **frame})
@@ -210,7 +213,6 @@ def _frame(
         ),
         "author": job.workshop.name,
         "date": job.service.done,
-        "language": content.statements.language,
         "footer": f"{labels['service']} {job.service.number} · {wing}",
         "own_footer": job.workshop.footer,
         "page_of": page_of,

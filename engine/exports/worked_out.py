@@ -97,9 +97,15 @@ def _read(
 ) -> WorkedOut:
     """What the export holds: by its map, by its plain form, by a kept map, or by a proposal."""
     registry, path, when = _registry(), wanted.path, wanted.measuring
-    if wanted.map_path or (not specified and has_plain_form(registry, data, path)):
-        return WorkedOut(read_export(registry, path, wanted.map_path, line_set, when, data))
     answers, notes = dict(wanted.answers), list[str]()
+    if wanted.map_path:
+        return WorkedOut(read_export(registry, path, wanted.map_path, line_set, when, data))
+    if not specified and has_plain_form(registry, data, path):
+        when = when or answers.get("when", "")
+        export = read_export(registry, path, None, line_set, when, data)
+        if export.imported.values and not when:
+            notes.append("The lengths are taken as measured before the work; else use --as after.")
+        return WorkedOut(export, notes=tuple(notes))
     kept = None if specified else find_kept_map(registry, wanted.maps, data, typed(path))
     if kept and kept.differs:
         differs = "; ".join(kept.differs)

@@ -1,8 +1,8 @@
 """The composed report: what it shows, and the Typst sources that set it on paper."""
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -14,6 +14,7 @@ __all__ = [
     "LADDER",
     "LADDER_DOWN",
     "LADDER_UP",
+    "PART_HEAD",
     "Attachment",
     "Document",
     "Figure",
@@ -26,6 +27,8 @@ __all__ = [
 # The file of a document that says whether page one is set as designed, or made to fit rung by rung.
 LADDER = "ladder.typ"
 LADDER_DOWN, LADDER_UP = "#let laddered = false\n", "#let laddered = true\n"
+# What is in front of a section's own template, on its first line.
+PART_HEAD = "#let part(dial) = ["
 
 
 @by_name
@@ -130,3 +133,32 @@ class Document:
     front: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     titles: Mapping[str, str] = field(default_factory=dict)
+
+    def template_for(self, text: str) -> Mark | None:
+        """The template of the first section that was given a text; None where none was."""
+        for part in self.shown.parts if self.shown else ():
+            if text in " ".join(_texts(part.values)) and (
+                found := self.origins.get(f"{part.name}.typ")
+            ):
+                return Mark(found.file)
+        return None
+
+    def page_template_for(self, text: str) -> Mark | None:
+        """The same of the page for the phone."""
+        found = self.template_for(text)
+        return found and Mark(found.file.replace(".typ.j2", ".html.j2"))
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """All texts within a section's values, in order."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        for inner in value.values():
+            yield from _texts(inner)
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            yield from _texts(inner)
+    elif is_dataclass(value):
+        for one in fields(value):
+            yield from _texts(getattr(value, one.name))

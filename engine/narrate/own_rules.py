@@ -40,7 +40,10 @@ class OwnRules:
         reader = _Reader(catalogue, _Placed(marks))
         rules = tuple(reader.rules(written, ours))
         reader.placed.faults.stop()
-        own = {rule.name: rule.mark for rule in rules}
+        own = {
+            rule.name: reader.placed.mark(("workshop", "rules", rule.name)) or Mark("")
+            for rule in rules
+        }
         said = replace(catalogue, phrases=reader.phrases, titles=reader.titles, marks=own)
         return cls(rules, said)
 
@@ -98,7 +101,7 @@ class _Reader:
                     when=RuleCondition(text, names, questions, questions.add(text, own.name)),
                     weight=own.weight,
                     numbers=names,
-                    mark=self.placed.mark(at) or Mark(""),
+                    mark=self.placed.mark((*at, "when")) or Mark(""),
                 )
 
     def _check(self, own: OwnRule, at: ValuePath, ours: Collection[str]) -> None:

@@ -40,7 +40,9 @@ class HtmlOutput:
         pictures = {f"/{name}": _data(name, data) for name, data in document.files.items()}
         parts = {part.name: _part(part, document, pictures) for part in shown.parts}
         written = shown.studio.page("page.html.j2", {**shown.frame, "parts": [*parts.values()]})
-        if faults := read_page(written, document.required, parts.get(_CAUTIONS, "")):
+        if faults := read_page(
+            written, document.required, parts.get(_CAUTIONS, ""), document.page_template_for
+        ):
             raise TypesetError(faults)
         data = written.replace(HEAD, HEAD + _essentials(document), 1).encode()
         return Report(data=data, suffix=self.suffix, media_type="text/html", pages=1)

@@ -5,10 +5,10 @@ is fetched from elsewhere are refused, and so is a page that hides or lacks a re
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
 
-from trimscribe.errors import Fault
+from trimscribe.errors import Fault, Mark
 from trimscribe.outputs.frame import FRAME_CLASS
 from trimscribe.outputs.style import wrong_style
 
@@ -40,17 +40,27 @@ _IGNORED = re.compile(r"[\s\u00ad\u200b]")
 _TURNING = re.compile(r"[\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
-def read_page(page: str, required: tuple[str, ...], frame: str = "") -> tuple[Fault, ...]:
+def read_page(
+    page: str,
+    required: tuple[str, ...],
+    frame: str = "",
+    place: Callable[[str], Mark | None] = lambda _: None,
+) -> tuple[Fault, ...]:
     """Everything that is wrong with a page; empty for one that may be handed out.
 
-    `frame` is that of the cautions, which a page holds once, as it is.
+    `frame` is that of the cautions, which a page holds once, as it is; `place` the template that a
+    required text belongs into.
     """
     reader = _read(page)
     reader.faults += [_UNFRAMED] * (page.count(frame) != 1 or reader.frames != 1) if frame else []
     said = _squeezed(" ".join(reader.said))
     missing = [text for text in required if _squeezed(text) not in said]
     headless = [] if reader.heads == page.count(HEAD) == 1 else [_HEADLESS]
-    return (*headless, *dict.fromkeys(reader.faults), *map(_missing, missing))
+    return (
+        *headless,
+        *dict.fromkeys(reader.faults),
+        *(_missing(text, place(text)) for text in missing),
+    )
 
 
 def text_of(page: str) -> str:
@@ -65,10 +75,11 @@ def _read(page: str) -> "_Reader":
     return reader
 
 
-def _missing(text: str) -> Fault:
+def _missing(text: str, template: Mark | None) -> Fault:
     return Fault(
         "required-text-missing",
         f"The finished page does not show “{text}”.",
+        template,
         hint="A theme may restyle and move this text, never leave it out or hide it.",
     )
 

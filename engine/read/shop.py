@@ -23,7 +23,7 @@ from trimscribe.resources import (
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
-__all__ = ["ShopFile", "own_rules", "workshop_of"]
+__all__ = ["ShopFile", "added_sections", "own_rules", "workshop_of"]
 
 WRITING = {field.name for field in fields(Writing)}
 _ELSEWHERE = ("$schema", "export_words", "trimscribe", "tolerances", "thresholds", "decision_rule")
@@ -97,9 +97,7 @@ def workshop_of(
         elif name == "theme":
             values[name] = _theme(found.folder, value, folder, shop.mark(name), faults)
         elif name == "add_sections":
-            # One without a place is a fault that was reported.
-            placed = ((added, (where or {}).get("after")) for added, where in value.items())
-            values[name] = tuple((added, after) for added, after in placed if after)
+            values[name] = added_sections(value)
         elif name == "rules":
             values[name] = own_rules(value)
     for name, value in _stated(job.part("report")):
@@ -108,6 +106,12 @@ def workshop_of(
         values[name] = value
     writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})
     return Workshop(writing=writing, **values)
+
+
+def added_sections(written: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Sections with those that they follow; one without a place is a fault that was reported."""
+    placed = ((added, (where or {}).get("after")) for added, where in written.items())
+    return tuple((added, after) for added, after in placed if after)
 
 
 def own_rules(written: Mapping[str, Any]) -> tuple[OwnRule, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
-from trimscribe.model.document import LADDER, LADDER_UP, Document
+from trimscribe.model.document import LADDER, LADDER_UP, PART_HEAD, Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
@@ -19,6 +19,8 @@ __all__ = ["output", "unseen_faults"]
 
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
+# What a template fills in, decides or leaves out.
+_SLOT = re.compile(r"<<.*?>>|<%.*?%>|<#.*?#>")
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ class PdfOutput:
                 data, warnings, found = closer
         later = [text for text in document.warnings if text in found.later]
         if found.unseen:
-            raise TypesetError(unseen_faults(found.unseen))
+            raise TypesetError(unseen_faults(found.unseen, document))
         return Report(
             data=data,
             suffix=self.suffix,
@@ -109,21 +111,23 @@ def _beyond_page_one(text: str) -> Fault:
     return Fault("warning-beyond-page-one", message, hint=hint, severity=Severity.WARNING)
 
 
-def unseen_faults(texts: Iterable[Unseen]) -> tuple[Fault, ...]:
+def unseen_faults(texts: Iterable[Unseen], document: Document) -> tuple[Fault, ...]:
     """One fault for each required text that is not there, or not legible."""
-    return tuple(map(_unseen, texts))
+    return tuple(_unseen(text, document.template_for(text.text)) for text in texts)
 
 
-def _unseen(text: Unseen) -> Fault:
+def _unseen(text: Unseen, template: Mark | None) -> Fault:
     if text.why:
         return Fault(
             "required-text-unreadable",
             f"The finished report holds “{text.text}”, but {text.why}.",
+            template,
             hint="A theme may restyle and move this text, as long as everybody can read it.",
         )
     return Fault(
         "required-text-missing",
         f"The finished report does not show “{text.text}”.",
+        template,
         hint="A theme may restyle and move this text, never leave it out or tear it over pages.",
     )
 
@@ -139,15 +143,29 @@ def _fault(error: typst.TypstError, document: Document) -> Fault:
 
 
 def _origin(document: Document, name: str, place: re.Match[str]) -> Mark:
-    """The template line that gave a line of Typst: the line itself, where it is unchanged."""
+    """The template line that gave a line of Typst: the same, or the one that it can come from."""
     template = document.origins[name]
     made = document.files.get(name, b"").decode().splitlines()
-    line = int(place["line"])
+    line, column = int(place["line"]), int(place["column"])
     text = made[line - 1] if 0 < line <= len(made) else ""
+    if line == len(made) and made[0].startswith(PART_HEAD):
+        text = text.removesuffix("]")
+    if text.startswith(PART_HEAD):
+        text, column = text.removeprefix(PART_HEAD), max(1, column - len(PART_HEAD))
     written = template.source.splitlines()
     if text.strip() and text in written:
-        return Mark(template.file, written.index(text) + 1, int(place["column"]), source=text)
+        return Mark(template.file, written.index(text) + 1, column, source=text)
+    filled = [n for n, one in enumerate(written, 1) if text.strip() and _filled(one, text)]
+    if len(filled) == 1:
+        return Mark(template.file, filled[0], source=written[filled[0] - 1])
     return Mark(template.file, source=text)
+
+
+def _filled(written: str, text: str) -> bool:
+    """Whether a line of a template can give a line of Typst: the same around what is filled in."""
+    around = _SLOT.split(written)
+    pattern = ".*".join(re.escape(part) for part in around)
+    return any(part.strip() for part in around) and re.fullmatch(pattern, text) is not None
 
 
 output = PdfOutput()

@@ -173,6 +173,20 @@ def test_a_clash_with_a_built_in_plugin_names_both_packages(
     assert "no-importer" in done.stderr
 
 
+def test_the_sections_that_a_shop_file_adds_are_checked_without_a_job(
+    run: Any, folder: Path
+) -> None:
+    (folder / "shop.yaml").write_text(
+        "trimscribe: 1\nname: Fern Works\nadd_sections: {storage: {after: cautoins}}\n",
+        encoding="utf-8",
+    )
+
+    done = run("check", "shop.yaml", "--json")
+
+    (fault,) = json.loads(done.stdout)["jobs"][0]["faults"]
+    assert (fault["code"], fault["line"], fault["column"]) == ("section-misplaced", 3, 16)
+
+
 def test_the_rules_of_a_shop_file_are_checked_without_a_job(run: Any, folder: Path) -> None:
     (folder / "shop.yaml").write_text(
         "{trimscribe: 1, name: Fern Works, rules: {\n"

@@ -163,6 +163,16 @@ def test_faults_are_data_too(run: Run) -> None:
     ]
 
 
+def test_an_export_that_does_not_say_when_is_taken_as_before_and_that_is_reported(
+    run: Run,
+) -> None:
+    reported = run("import", "demo-before.csv", "--dry-run")
+    chosen = run("import", "demo-before.csv", "--dry-run", "--as", "after")
+
+    assert "taken as measured before the work; else use --as after" in reported.stderr
+    assert "taken as" not in chosen.stderr
+
+
 def test_the_plain_form_needs_no_map(run: Run) -> None:
     text = Path(JOB).read_text(encoding="utf-8")
     Path(JOB).write_text(

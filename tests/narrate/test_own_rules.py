@@ -112,6 +112,7 @@ def test_a_condition_that_fails_names_its_line(told) -> None:
 
     assert [f.code for f in caught.value.faults] == ["condition-fails"]
     assert str(caught.value.faults[0].mark).rpartition("/")[2].startswith("shop.yaml:")
+    assert underlined(caught.value.faults[0]) == "found_judged > 'a'"
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import pikepdf
 import pytest
 
 from trimscribe.errors import Mark, Severity, TypesetError
-from trimscribe.model.document import Attachment, Document, FontFolder
+from trimscribe.model.document import PART_HEAD, Attachment, Document, FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import pdf_pages
@@ -60,6 +60,33 @@ def test_a_report_that_leaves_a_required_text_out_is_refused() -> None:
 def test_a_text_that_nobody_can_see_counts_as_missing(body: str) -> None:
     with pytest.raises(TypesetError):
         output.make(document(body, "Check the brakes."))
+
+
+def test_a_fault_in_a_section_of_one_line_has_its_place() -> None:
+    made = f"{PART_HEAD}#unknown-thing]\n".encode()
+    doc = replace(
+        document('#import "page.typ": part\n#part(0)', page_typ=made),
+        origins={"page.typ": Mark("tools/page.typ.j2", source="#unknown-thing")},
+    )
+    with pytest.raises(TypesetError) as raised:
+        output.make(doc)
+
+    (fault,) = raised.value.faults
+    assert fault.mark == Mark("tools/page.typ.j2", 1, 1, source="#unknown-thing")
+
+
+def test_a_fault_in_a_line_that_was_filled_in_is_told_at_that_line() -> None:
+    template = "first\n#unknown-thing(<< name >>, << 3 >>)\nlast << name >>\n"
+    doc = replace(
+        document('#include "page.typ"', page_typ=b'first\n#unknown-thing("a", 3)\nlast "a"\n'),
+        origins={"page.typ": Mark("tools/page.typ.j2", source=template)},
+    )
+    with pytest.raises(TypesetError) as raised:
+        output.make(doc)
+
+    (fault,) = raised.value.faults
+    assert fault.mark is not None
+    assert (fault.mark.line, fault.mark.source) == (2, template.splitlines()[1])
 
 
 def test_a_fault_in_a_template_is_told_at_its_own_line() -> None:

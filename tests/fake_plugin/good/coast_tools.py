@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from trimscribe import contracts
 from trimscribe.contracts import ImportedLength, SectionView, View
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.document import Document, Figure
@@ -58,12 +59,12 @@ class Count:
 
 @dataclass(frozen=True)
 class Words:
-    """A language with no words yet."""
+    """A language with the English words, for now."""
 
     contract: int = 1
     name: str = "coast"
     locale: str = "en_GB"
-    folder: Path = HERE / "coast_words"
+    folder: Path = Path(contracts.__file__).parent / "narrate" / "languages" / "en"
 
 
 @dataclass(frozen=True)
