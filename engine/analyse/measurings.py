@@ -150,7 +150,8 @@ def measured_of(
     structure = Structure.of(thresholds)
     # Lines measured again are those that were worked on: where the rest could not be carried over,
     # they do not stand for it, and nothing may be concluded from them for the whole wing.
-    untied = found.why_not if found else WhyNot.ASSESSED
+    rest = earlier is not None and bool((earlier.measured & ~table.measured).any())
+    untied = found.why_not if found and rest else WhyNot.ASSESSED
     wing = table
     if risers.adds_mm.any() or untied:
         deviation_mm = table.deviation_mm + risers.adds_mm

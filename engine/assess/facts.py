@@ -84,6 +84,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     turns_as_before = change.turn == "none"
     if not (work.adjusted or work.replaced):
         change = unexplained(change)
+        turns_as_before |= not change.unexplained
     thresholds = Thresholds().with_overrides(job.thresholds)
     last = findings.now
     if findings.after is None and (work.adjusted or work.replaced):

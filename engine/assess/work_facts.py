@@ -165,9 +165,18 @@ class WorkFacts:
 
 
 def unexplained(change: ChangeFacts) -> ChangeFacts:
-    """What is left of a change where no work was entered that would explain it."""
-    effects = (change.pitch, change.twist, change.turn, change.brake)
-    return ChangeFacts(unexplained=any(noticeable(effect) for effect in effects))
+    """What is left of a change where no work was entered that would explain it.
+
+    Only what is more than chance is left: near a threshold, "possible" alone may be noise.
+    """
+    return ChangeFacts(
+        unexplained=bool(
+            (noticeable(change.pitch) and change.pitch_way)
+            or (noticeable(change.twist) and change.twist_way)
+            or (noticeable(change.turn) and change.turn_differs)
+            or change.brake_way
+        )
+    )
 
 
 def change_facts(change: Change | None, work: WorkFacts) -> ChangeFacts:

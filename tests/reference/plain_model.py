@@ -80,7 +80,11 @@ class State(Lines, Brakes):
         sides = Errors(errors(cells, between, 0).matrix + tie, b.scale)
         self.table = Table(cells, lines, t, self.blocked)
         # Lines worked on do not stand for the rest: nothing follows from them for the wing.
-        untied = self.blocked or self.carried.untied
+        rest = first and any(
+            was.mm is not None and now.mm is None
+            for was, now in zip(first.cells, cells, strict=True)
+        )
+        untied = self.blocked or (self.carried.untied if rest else "")
         self.wing = Table(self.risers.add(cells), wing, t, untied)
         self.angles = Angles(self.wing, sides, spec.lean_deg)
         self.offset_why = self._offset()
@@ -208,15 +212,19 @@ class State(Lines, Brakes):
         found = {"median_mm": level, "shared": False, "row": "", "side": None, "apart_mm": 0.0}
         if abs(apart[most]) > near:
             other = apart.get(("left" if most[0] == "right" else "right", most[1]))
-            both = other is not None and abs(other - apart[most]) <= 0.5
-            side = None if both else most[0]
-            return found | {"side": side, "row": most[1], "apart_mm": apart[most]}
+            both = other is not None and (
+                abs(other - apart[most]) <= 2.6 or (abs(other) > near and other * apart[most] > 0)
+            )
+            side, off = (None, (other + apart[most]) / 2) if both else (most[0], apart[most])
+            return found | {"side": side, "row": most[1], "apart_mm": off}
         everywhere = len(apart) == 2 * len(self.spec.rows)
         return found | {"shared": everywhere and close >= 0.8 * len(known)}
 
     def plain(self):
         """The whole state, as the findings have it."""
         lines, pitch = self.lines(), self.risers.left_open(self.angles.pitch())
+        known = pitch["slope_mm_per_m"] is not None
+        pitch["by_risers_deg"] = self.risers.tilt(self.cells, self.spec.lean_deg) if known else None
         brakes = self.brakes(lines)
         tolerances, risers = self.tolerances(lines), self.riser_findings()
         between = [c["verdict"] for c in tolerances if c["group"] == "left_right"]

@@ -4,10 +4,11 @@ import math
 import re
 from statistics import fmean, median
 
+import numpy as np
 from plain_cells_of_job import main_lines
 from plain_ledger import moved_by, points_of
 from plain_merge import u_delta
-from plain_state import repeat
+from plain_state import degrees, repeat
 from scipy.stats import chi2
 
 PER_SIDE = 3
@@ -181,6 +182,13 @@ class Risers:
             c._replace(mm=c.mm + self.rho.get((c.side, c.row), 0.0)) if c.mm is not None else c
             for c in cells
         ]
+
+    def tilt(self, cells, lean):
+        """The angle that the risers alone would give the wing; None without any that is off."""
+        rho = [self.rho.get((c.side, c.row), 0.0) for c in cells]
+        if not any(rho):
+            return None
+        return degrees(float(np.polyfit([c.x for c in cells], rho, 1)[0]), lean)
 
     def alike(self, cells):
         """u of what risers that nobody measured are off by."""
