@@ -21,7 +21,7 @@ from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.model.workshop import Workshop
-from trimscribe.read import own_rules, read, read_redacted
+from trimscribe.read import added_sections, own_rules, read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -29,6 +29,7 @@ __all__ = [
     "FindEarlierServices",
     "StageHook",
     "bench_sheet",
+    "check_added_sections",
     "check_rules",
     "in_language",
     "load_stages",
@@ -132,6 +133,22 @@ def check_rules(
     added = AddedFacts.of(registry.all("analyses")).by_name
     workshop = Workshop("", language=language, rules=own_rules(written))
     check_own_rules(workshop, frozenset((*DECLARED, *added)), registry, marks)
+
+
+def check_added_sections(
+    written: Mapping[str, Any],
+    theme: str,
+    registry: Registry,
+    marks: Mapping[tuple[str | int, ...], Mark],
+) -> None:
+    """Raise ThemeError where sections of a workshop's own do not fit into its theme's report.
+
+    `marks` as in `check_rules`.
+    """
+    from trimscribe.compose.themes import resolve
+
+    workshop = Workshop("", theme=theme, add_sections=added_sections(written))
+    resolve("", workshop, registry, marks)
 
 
 def load_stages() -> None:

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-from trimscribe.compose.themes import resolve
 from trimscribe.desk import work
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.doubt_messages import doubt_messages
@@ -12,9 +11,8 @@ from trimscribe.exports.files import load_file, open_file, typed
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import load
-from trimscribe.model.workshop import Workshop, names_folder
-from trimscribe.pipeline import check_rules
-from trimscribe.read.shop import added_sections
+from trimscribe.model.workshop import names_folder
+from trimscribe.pipeline import check_added_sections, check_rules
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.whereabouts import at
@@ -94,11 +92,11 @@ def _shop(name: str) -> Sequence[Fault]:
     marks = {("workshop", *path): mark for path, mark in loaded.marks.items()}
     if rules := values.get("rules"):
         check_rules(rules, values.get("language") or "", work.installed(), marks)
-    if added := added_sections(values.get("add_sections") or {}):
+    if added := values.get("add_sections"):
         theme = values.get("theme") or ""
         if names_folder(theme):
             theme = f"./{(Path(name).parent / theme).as_posix()}"
-        resolve("", Workshop("", theme=theme, add_sections=added), work.installed(), marks)
+        check_added_sections(added, theme, work.installed(), marks)
     return ()
 
 

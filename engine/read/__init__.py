@@ -3,6 +3,6 @@
 from trimscribe.read.order import oldest_first
 from trimscribe.read.reader import read
 from trimscribe.read.redact import read_redacted
-from trimscribe.read.shop import own_rules
+from trimscribe.read.shop import added_sections, own_rules
 
-__all__ = ["oldest_first", "own_rules", "read", "read_redacted"]
+__all__ = ["added_sections", "oldest_first", "own_rules", "read", "read_redacted"]

@@ -94,9 +94,9 @@ def test_findings_of_a_faulty_job_are_not_printed(run: Any) -> None:
 def test_a_language_without_words_is_told(
     run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.syspath_prepend(PACKAGES / "good")
+    monkeypatch.syspath_prepend(PACKAGES / "wordless")
     text = (folder / "fine.yaml").read_text(encoding="utf-8")
-    (folder / "fine.yaml").write_text(text.replace("Works}", "Works, language: coast}"))
+    (folder / "fine.yaml").write_text(text.replace("Works}", "Works, language: mute}"))
 
     done = run("check", "fine.yaml")
 
