@@ -399,6 +399,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "before_disagree caution_disagree",
     ),
+    "all but the brakes measured again, and none untouched": (
+        lambda b: b.job(
+            b.measured(b.tilt(16), **HOW),
+            b.measured({"brake": NOTHING["brake"], "brake_main": None}, **HOW),
+            adjustments=(*b.adjusted(5, "a"), *b.adjusted(14, "b"), *b.adjusted(25)),
+        ),
+        "air_launch_down chart_angle_both",
+    ),
     "measured again in part, and outside": (
         lambda b: b.job(
             b.measured(**HOW),

@@ -129,3 +129,16 @@ def test_an_angle_is_put_down_to_what_makes_most_of_it(
     facts = facts_of(bench.findings(job), job)
 
     assert (facts["found_pitch_way"], facts["found_tilted_by"]) == ("up", by)
+
+
+@pytest.mark.parametrize(("lefts_mm", "unexplained"), [(4.5, False), (12.0, True)])
+def test_a_change_that_may_be_chance_is_not_called_unexplained(
+    lefts_mm: float, unexplained: bool, bench: SimpleNamespace
+) -> None:
+    """A turn of so little is "possible" where its uncertainty reaches the threshold."""
+    left = {"A": 0.0, "B": -lefts_mm / 2.0, "C": -lefts_mm}
+    job = bench.job(bench.measured(), bench.measured(left=left), adjustments=())
+    change = bench.findings(job).change
+
+    assert change.turn.expectation is not Expectation.NONE
+    assert facts_of(bench.findings(job), job)["change_unexplained"] is unexplained
