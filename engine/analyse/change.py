@@ -12,9 +12,10 @@ from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.error_models import change_errors
 from trimscribe.analyse.load import comparable
-from trimscribe.analyse.measurings import Measured, measurings_of, thresholds_of
+from trimscribe.analyse.measurings import Measured, measurings_of
 from trimscribe.analyse.pitch import bands_of, effective_of, twist_of, wing_of
 from trimscribe.analyse.riser_effect import riser_change
+from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.contracts import CONTRACT
@@ -38,7 +39,7 @@ class ChangeAnalysis:
         """After minus before: lengths, angles, brake travel and speed."""
         if findings.before is None or findings.after is None or job.specification is None:
             return findings
-        measurings = measurings_of(job, job.specification)
+        measurings = measurings_of(job)
         if measurings.before is None or measurings.after is None:
             return findings
         change = _change(job, job.specification, measurings.before, measurings.after, findings)
@@ -132,7 +133,11 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
     what was corrected the second time and not the first. Risers change only where one was
     exchanged: what two readings of one riser differ by is no change.
     """
-    first, last = before.table, after.table
+    misread = before.misread | after.misread
+    first, last = (
+        x.table.with_lengths(x.measurement.without(misread).lengths_mm, x.blocked)
+        for x in (before, after)
+    )
     carried = after.carried
     apart = last.deviation_mm - first.deviation_mm
     if carried is not None:
@@ -167,13 +172,16 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
 def lines_changed(
     specification: Specification, before: Measured, after: Measured
 ) -> dict[Key, float]:
-    """After minus before in mm of every line measured twice, in the order of the specification."""
+    """After minus before in mm of every line measured twice, in the order of the specification.
+
+    Lengths in doubt are no measuring; a doubtful specified length is the same both times.
+    """
     had, has = before.measurement.lengths_mm, after.measurement.lengths_mm
     carried = after.carried.keys if after.carried else frozenset()
+    left_out = carried | before.misread | after.misread
     keys = ((side, p) for side in Side for group in specification.groups for p in group.points)
-    return {
-        key: has[key] - had[key] for key in keys if key in has and key in had and key not in carried
-    }
+    known = (had.keys() & has.keys()) - left_out
+    return {key: has[key] - had[key] for key in keys if key in known}
 
 
 def _rows(specification: Specification, lines: dict[Key, float]) -> dict[str, float]:
@@ -190,6 +198,7 @@ def _brakes(
 ) -> tuple[dict[Side, Brake], dict[Side, Brake]]:
     """Both brakes at both times, from lines that are known at both."""
     both = before.measurement.lengths_mm.keys() & after.measurement.lengths_mm.keys()
+    both -= before.misread | after.misread
     had, has = (
         brakes_of(
             specification,

@@ -14,7 +14,7 @@ from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of, unexplained
 from trimscribe.analyse.load import at_specified_load, comparable
-from trimscribe.analyse.measurings import thresholds_of
+from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.analyse.verdicts import within
 from trimscribe.contracts import CONTRACT

@@ -27,7 +27,7 @@ class LineSetAnalysis:
         specification = job.specification
         if specification is None:
             return findings
-        measurings = measurings_of(job, specification)
+        measurings = measurings_of(job)
         before, after = (
             None if one is None else state_of(job, specification, one)
             for one in (measurings.before, measurings.after)

@@ -1,15 +1,19 @@
 """Both measurings as they are judged: at the specification's load, gaps of the later one filled."""
 
-import weakref
 from dataclasses import dataclass, replace
 
+from trimscribe.analyse.adjustment_effect import Key
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.carry_over import CarriedLines, carry_over
 from trimscribe.analyse.completion import Estimator, Structure
+from trimscribe.analyse.doubts.left_out import left_out
+from trimscribe.analyse.doubts.values import value_doubts
 from trimscribe.analyse.error_models import StateErrors, state_errors
+from trimscribe.analyse.latest import Latest
 from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.load import LoadedMeasuring, at_specified_load
 from trimscribe.analyse.riser_effect import RiserEffect, riser_effect
+from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.uncertainty import UncertaintyComponents, budget_of, spread_of
 from trimscribe.model.budget import ErrorSource
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
@@ -17,21 +21,17 @@ from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 
-__all__ = ["Measured", "Measurings", "measured_of", "measurings_of", "thresholds_of"]
-
-_BUILT_IN = Thresholds()
-
-
-def thresholds_of(job: Job) -> Thresholds:
-    """The table with the job's own entries; KeyError for a name that validation let through."""
-    return _BUILT_IN.with_overrides(job.thresholds)
+__all__ = ["Measured", "Measurings", "measured_of", "measurings_of"]
 
 
 @dataclass(frozen=True, eq=False)
 class Measured:
     """One measuring, ready to be judged.
 
-    `lines` estimates lines against their specified lengths, `pitch` the wing, where risers count.
+    `lines` estimates lines against their specified lengths, `pitch` the wing, where risers count;
+    neither knows the lines of `doubted` (a specified or measured length) and `misread` (a measured
+    one, which a change between two measurings does not know either). `whole` is the same with
+    them; None where nothing is in doubt.
     """
 
     loaded: LoadedMeasuring
@@ -44,11 +44,19 @@ class Measured:
     thresholds: Thresholds
     carry_over: CarryOver | None = None
     carried: CarriedLines | None = None
+    doubted: frozenset[Key] = frozenset()
+    misread: frozenset[Key] = frozenset()
+    whole: "Measured | None" = None
 
     @property
     def measurement(self) -> Measurement:
         """The lengths at the specification's load, with those carried over."""
         return self.loaded.measurement
+
+    @property
+    def sound(self) -> Measurement:
+        """The same without lines in doubt."""
+        return self.measurement.without(self.doubted)
 
     @property
     def table(self) -> LineTable:
@@ -69,42 +77,19 @@ class Measurings:
     after: Measured | None
 
 
-class _Latest:
-    """The measurings of the job that was asked for last, as long as that lives.
+def measurings_of(job: Job) -> Measurings:
+    """Bring both to the specification's load; carry over what nobody moved, leave out doubts.
 
-    Several analyses of one job need the same. A job never changes, so nor do its measurings.
+    There is none without a specification.
     """
-
-    def __init__(self) -> None:
-        self._kept: tuple[weakref.ref[Job], Measurings] | None = None
-
-    def of(self, job: Job, specification: Specification) -> Measurings:
-        """Those kept, if they are of this very job; else made and kept."""
-        kept = self._kept  # one assignment, one look: threads may share it
-        if kept is not None and kept[0]() is job:
-            return kept[1]
-        made = _measurings_of(job, specification)
-        self._kept = (weakref.ref(job, self._forget), made)
-        return made
-
-    def _forget(self, gone: "weakref.ref[Job]") -> None:
-        kept = self._kept
-        if kept is not None and kept[0] is gone:
-            self._kept = None
+    return _LATEST.of(job)
 
 
-_LATEST = _Latest()
-
-
-def measurings_of(job: Job, specification: Specification) -> Measurings:
-    """Bring both to the specification's load; carry over what nobody moved.
-
-    `specification` is the job's.
-    """
-    return _LATEST.of(job, specification)
-
-
-def _measurings_of(job: Job, specification: Specification) -> Measurings:
+def _measurings_of(job: Job) -> Measurings:
+    specification = job.specification
+    if specification is None:
+        return Measurings(None, None)
+    out = left_out(value_doubts(job), specification)
     thresholds = thresholds_of(job)
     before, after = (
         None if m is None else at_specified_load(specification, m, thresholds)
@@ -114,11 +99,23 @@ def _measurings_of(job: Job, specification: Specification) -> Measurings:
     carried: CarriedLines | None = None
     if before is not None and after is not None:
         after, found, carried = carry_over(job, specification, before, after, thresholds)
-    first = None if before is None else measured_of(job, specification, job.before, before)
+    first = (
+        None
+        if before is None
+        else measured_of(
+            job, specification, job.before, before,
+            doubted=out.before | out.specified, misread=out.before,
+        )
+    )  # fmt: skip
     if after is None:
         return Measurings(first, None)
     table = first.table if first else None
-    last = measured_of(job, specification, job.after, after, found, carried, table)
+    over = carried.keys if carried else frozenset()
+    misread = out.after | (out.before & over)
+    last = measured_of(
+        job, specification, job.after, after, found, carried, table,
+        doubted=misread | out.specified, misread=misread,
+    )  # fmt: skip
     return Measurings(first, last)
 
 
@@ -130,14 +127,24 @@ def measured_of(
     found: CarryOver | None = None,
     carried: CarriedLines | None = None,
     earlier: LineTable | None = None,
+    *,
+    doubted: frozenset[Key] = frozenset(),
+    misread: frozenset[Key] = frozenset(),
 ) -> Measured:
     """One measuring with its error models; `written` is it as the job has it.
 
-    `earlier` is a table of the same lines, which need not be set up again.
+    `earlier` is a table of the same lines, which need not be set up again. Lines that are
+    `doubted`, among them those `misread`, are as if nobody had measured them.
     """
     thresholds = thresholds_of(job)
+    doubted &= loaded.measurement.lengths_mm.keys()
+    whole = (
+        measured_of(job, specification, written, loaded, found, carried, earlier)
+        if doubted
+        else None
+    )
     blocked = WhyNot.LOAD_DIFFERS if loaded.verdict is Verdict.FAIL else WhyNot.ASSESSED
-    lengths = loaded.measurement.lengths_mm
+    lengths = loaded.measurement.without(doubted).lengths_mm
     table = (
         earlier.with_lengths(lengths, blocked)
         if earlier
@@ -169,4 +176,10 @@ def measured_of(
         thresholds=thresholds,
         carry_over=found,
         carried=carried,
+        doubted=doubted,
+        misread=misread,
+        whole=whole,
     )
+
+
+_LATEST = Latest(_measurings_of)

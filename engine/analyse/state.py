@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 
 from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
+from trimscribe.analyse.doubts.hanging import hanging_on_doubts
 from trimscribe.analyse.limits import limit_mm, tolerances_for
 from trimscribe.analyse.measurings import Measured
 from trimscribe.analyse.offsets import OffsetEstimate, common_offset
@@ -29,7 +30,18 @@ __all__ = ["state_of"]
 
 
 def state_of(job: Job, specification: Specification, measured: Measured) -> State:
-    """Everything that one measuring tells.
+    """Everything that one measuring tells, without its lines in doubt.
+
+    What is not assessed for want of these says so.
+    """
+    state = _state_of(job, specification, measured)
+    if measured.whole is None:
+        return state
+    return hanging_on_doubts(state, _state_of(job, specification, measured.whole))
+
+
+def _state_of(job: Job, specification: Specification, measured: Measured) -> State:
+    """Everything that the sound lines of one measuring tell.
 
     When the measuring load differs from the specification's and cannot be corrected, lengths are
     still set against those specified, but no verdict, no angle, no difference and no speed is
@@ -39,7 +51,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     tolerances = tolerances_for(job, loaded.verdict)
     found = common_offset(measured.lines, job.offset_method, job.offset_row, thresholds)
     offset = None if isinstance(found, WhyNot) else found
-    brakes = brakes_of(specification, measured.measurement, measured.pitch, thresholds)
+    brakes = brakes_of(specification, measured.sound, measured.pitch, thresholds)
     table = _brake_table(specification, measured, offset, tolerances)
     check = Check(
         tolerances,
@@ -50,6 +62,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
         table,
         measured.carried,
         measured.carried.occasion_mm(thresholds) if measured.carried else 0.0,
+        measured.doubted,
     )
     lines = line_findings(specification, loaded, check)
     counts = group_counts(specification, lines, check)

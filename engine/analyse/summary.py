@@ -3,7 +3,7 @@
 from statistics import fmean
 
 from trimscribe.analyse.air_permeability import flow_l_m2_min
-from trimscribe.analyse.measurings import thresholds_of
+from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.model.findings import Findings, State
 from trimscribe.model.history import ClothState, How, LineSetLevels, ServiceSummary, Tests
@@ -42,7 +42,7 @@ def _levels(job: Job, measured: Measurement | None, state: State | None) -> Line
     for line in state.lines:
         if line.kind is not GroupKind.ROW:
             continue
-        if line.deviation_mm is None:
+        if line.deviation_mm is None or line.doubted:
             missing.append(f"{line.side} {line.point}")
         else:
             rows.setdefault(line.point.group, []).append(line.deviation_mm)

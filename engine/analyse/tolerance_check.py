@@ -30,7 +30,8 @@ class Check:
     """What lines are compared with: limits, decision rule, and how certain one length is.
 
     `offset` is None where it is not known what all lines share, `carried` where no line was taken
-    over from an earlier measuring; these err by `occasion_mm` besides, by group and side.
+    over from an earlier measuring; these err by `occasion_mm` besides, by group and side. Lines
+    that are `doubted` get no verdict.
     """
 
     tolerances: Tolerances
@@ -41,6 +42,7 @@ class Check:
     brakes: BrakeTable
     carried: CarriedLines | None = None
     occasion_mm: float = 0.0
+    doubted: frozenset[Key] = frozenset()
 
     @property
     def pair_u_mm(self) -> float:
@@ -89,7 +91,7 @@ def _group(
         verdict = Verdict.NOT_ASSESSED
         if length is not None:
             deviation = length - specified
-            if level is not None:
+            if level is not None and key not in check.doubted:
                 relative = deviation - level
                 u = (
                     row_u.get(key)
@@ -112,6 +114,7 @@ def _group(
             probability=probability,
             correction_mm=correction,
             carried=key in over,
+            doubted=key in check.doubted,
         )
 
 
@@ -168,13 +171,16 @@ def _count(group: str, limit: float | None, lines: Iterable[_Judged]) -> Toleran
 
 
 def pairs_of(lines: tuple[LineFinding, ...]) -> list[float | None]:
-    """Right minus left in mm of each pair of row and stabilo lines; None when one is missing."""
+    """Right minus left in mm of each pair of row and stabilo lines.
+
+    None when one is missing, or in doubt.
+    """
     trim = [x for x in lines if x.kind not in BRAKE_KINDS]
-    right = {x.point: x.deviation_mm for x in trim if x.side is Side.RIGHT}
-    return [
-        None
-        if x.deviation_mm is None or (other := right[x.point]) is None
-        else other - x.deviation_mm
-        for x in trim
-        if x.side is Side.LEFT
-    ]
+    right = {x.point: x for x in trim if x.side is Side.RIGHT}
+    return [_apart(x, right[x.point]) for x in trim if x.side is Side.LEFT]
+
+
+def _apart(left: LineFinding, right: LineFinding) -> float | None:
+    if left.deviation_mm is None or right.deviation_mm is None or left.doubted or right.doubted:
+        return None
+    return right.deviation_mm - left.deviation_mm

@@ -25,6 +25,7 @@ _CANNOT_CARRY = (
     WhyNot.TOO_UNCERTAIN,
     WhyNot.NO_CHORD,
     WhyNot.NO_TRAILING_EDGE,
+    WhyNot.IN_DOUBT,
 )
 
 
@@ -60,6 +61,7 @@ class BrakeFacts:
     brakes_judged: int = fact(0, "how many brake lines were judged", "lines")
     brakes_outside: int = fact(0, "how many of them are outside limits", "lines")
     brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
+    brakes_doubted: int = fact(0, "how many brake lines are in doubt, without a verdict", "brakes")
     brakes_measured: bool = fact(False, "a brake can be judged against the line set", "brakes")
     brakes_act: str = fact(
         "not_assessed",
@@ -165,6 +167,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
         brakes_outside=sum(x.verdict.outside for x in lines),
         brakes_missing=sum(x.measured_mm is None for x in lines),
+        brakes_doubted=sum(x.doubted for x in lines),
         brakes_measured=bool(effects),
         brakes_act=_act(effects, uneven),
         brake_long=_one_way(effects.values(), 1),

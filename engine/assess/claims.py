@@ -75,7 +75,7 @@ class _Reader:
         yield Claim(
             Subject.LINES,
             when,
-            _judged(lines, blocked=blocked),
+            _judged(lines, blocked=blocked or open_why[:1] == ("doubts",)),
             verdict=lines,
             value=self._number(f"{at}outside_worst_mm"),
             limit=self._number(f"{at}limit_mm"),
@@ -84,6 +84,7 @@ class _Reader:
                 self._count(f"{at}judged"),
                 self._count(f"{at}missing"),
                 self._count(f"{at}carried"),
+                self._count(f"{at}doubted"),
             ),
             reasons=open_why,
         )
@@ -95,10 +96,12 @@ class _Reader:
             value=self._number(f"{at}level_mm"),
             unit="mm",
         )
-        yield self._angle(Subject.PITCH, when, f"{at}pitch", blocked=blocked)
+        in_doubt = bool(self._facts[f"{at}pitch_in_doubt"])
+        yield self._angle(Subject.PITCH, when, f"{at}pitch", blocked=blocked or in_doubt)
         yield self._speed(when, at)
         yield self._angle(Subject.TIPS, when, f"{at}twist", blocked=blocked)
-        yield self._turn(when, at, blocked=blocked)
+        in_doubt = bool(self._facts[f"{at}turn_in_doubt"])
+        yield self._turn(when, at, blocked=blocked or in_doubt)
         yield Claim(
             Subject.BENT_ROW,
             when,

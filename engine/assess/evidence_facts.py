@@ -1,9 +1,11 @@
 """Facts about how results were judged and how far the data can be trusted."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
-from trimscribe.model.findings import DoubtKind, Findings, LoadCorrection, State
+from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection, State
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 
 __all__ = ["EvidenceFacts", "evidence_facts", "in_doubt"]
 
@@ -13,6 +15,20 @@ _SPECIFIED = (
     DoubtKind.SPECIFIED_LENGTH,
     DoubtKind.SPECIFIED_ROW,
     DoubtKind.SPECIFIED_UNLIKE,
+)
+# What is left out for these is nothing: either of two measurings, or of two sides, may be right.
+_STAY = (
+    *_WORK,
+    DoubtKind.SIDES_SWAPPED,
+    DoubtKind.SIDES_EQUAL,
+    DoubtKind.TIMES_EQUAL,
+)
+_IN_A_ROW = (
+    DoubtKind.REVERSED,
+    DoubtKind.ROWS_SWAPPED,
+    DoubtKind.ROWS_EQUAL,
+    DoubtKind.OFF_TOGETHER,
+    DoubtKind.REPEATED,
 )
 # The others are about several measured values at once.
 _BY_THEMSELVES = (DoubtKind.LENGTH, DoubtKind.SIDES_SWAPPED, *_WORK, *_SPECIFIED)
@@ -56,6 +72,23 @@ class EvidenceFacts:
     doubts_sides: bool = fact(False, "left and right look mixed up", "doubts")
     doubts_work: int = fact(0, "lines that moved unlike what was entered", "doubts")
     doubts_specified: int = fact(0, "specified lengths or rows that look wrong", "doubts")
+    doubts_lines: tuple[tuple[str, str], ...] = fact(
+        (), "lines of which a measured length looks wrong by itself, with their side", "doubts"
+    )
+    doubts_rows: tuple[tuple[str, str], ...] = fact(
+        (), "rows whose measured lengths look wrong together, with the side if it is one", "doubts"
+    )
+    doubts_points: tuple[str, ...] = fact(
+        (),
+        "points whose specified length looks wrong, or rows where it is not clear which",
+        "doubts",
+    )
+    doubts_left_out: bool = fact(
+        False, "lengths in doubt were left out of all that others depend on", "doubts"
+    )
+    doubts_stay: bool = fact(
+        False, "what is in doubt is not a length that could be left out", "doubts"
+    )
     confirmed: int = fact(0, "how many values look wrong and were confirmed", "doubts")
     confirmed_at: tuple[str, ...] = fact((), "their names, with the reason given", "doubts")
 
@@ -67,6 +100,7 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
     doubts = [doubt for doubt in findings.doubts if doubt.kind is not DoubtKind.NOTHING]
     open_at = {d.name: d.kind for d in doubts if d.confirmed is None}
     kinds = [*open_at.values()]
+    unsure = [doubt for doubt in doubts if doubt.confirmed is None]
     settled = {d.name: f"{d.name} ({d.confirmed})" for d in doubts if d.confirmed is not None}
     return EvidenceFacts(
         decision=rule.acceptance.value,
@@ -89,9 +123,55 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_sides=DoubtKind.SIDES_SWAPPED in kinds,
         doubts_work=sum(kind in _WORK for kind in kinds),
         doubts_specified=sum(kind in _SPECIFIED for kind in kinds),
+        doubts_lines=_lines(unsure),
+        doubts_rows=_rows(unsure),
+        doubts_points=_points(unsure),
+        doubts_left_out=any(kind not in _STAY for kind in kinds),
+        doubts_stay=any(kind in _STAY for kind in kinds),
         confirmed=len(settled),
         confirmed_at=tuple(settled.values()),
     )
+
+
+def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
+    """Single measured lengths; neighbours that were swapped are two."""
+    names: dict[tuple[str, str], None] = {}
+    for doubt in doubts:
+        if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
+            _, side, group, number = (str(part) for part in doubt.at)
+            names[_named(group, number), side] = None
+            if doubt.kind is DoubtKind.NEIGHBOURS_SWAPPED:
+                names[doubt.other, side] = None
+    return tuple(names)
+
+
+def _named(group: str, number: str) -> str:
+    """As a line is named elsewhere: A3, stabilo 2, and the main brake line by itself."""
+    if group == BRAKE_MAIN:
+        return group
+    return f"{group} {number}" if group in (STABILO, BRAKE) else f"{group}{number}"
+
+
+def _rows(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
+    """Rows that a doubt names with their side, which is empty where it is about both."""
+    sides = [side.value for side in Side]
+    names: dict[tuple[str, str], None] = {}
+    for doubt in doubts:
+        parts = doubt.name.split(".")[1:]
+        if doubt.kind not in _IN_A_ROW or not parts or parts[-1] in sides:
+            continue
+        side = parts[0] if parts[0] in sides else ""
+        row = str(doubt.at[2]) if doubt.kind is DoubtKind.REPEATED else parts[-1]
+        names[row, side] = None
+        if doubt.kind in (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL):
+            names[doubt.other, side] = None
+    return tuple(names)
+
+
+def _points(doubts: Iterable[Doubt]) -> tuple[str, ...]:
+    """Points of the line set, such as A7, or its rows."""
+    names = (d.name.partition(".")[2] for d in doubts if d.kind in _SPECIFIED)
+    return tuple(dict.fromkeys(names))
 
 
 def in_doubt(findings: Findings, state: State | None) -> bool:

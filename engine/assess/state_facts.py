@@ -31,6 +31,7 @@ _LINES_OPEN = {
     WhyNot.TOO_FEW_LINES: "too_few",
     WhyNot.TOO_FEW_ROWS: "too_few",
     WhyNot.NO_CHORD: "too_few",
+    WhyNot.IN_DOUBT: "doubts",
 }
 _SMALL_PART = 1.0 / 3.0  # of an angle: what makes no more of it is not named as its cause
 _TIE_OPEN = {
@@ -73,6 +74,10 @@ class StateFacts:
         (), "those of them that read beyond their limit, with their side, worst first", "lines"
     )
     missing: int = fact(0, "how many lines were not measured", "lines")
+    doubted: int = fact(
+        0, "how many lines are in doubt: they have no verdict, and nothing rests on them", "lines"
+    )
+    doubted_lines: tuple[tuple[str, str], ...] = fact((), "these with their side", "lines")
     outside_lines: tuple[tuple[str, str], ...] = fact(
         (), "the lines outside limits with their side, worst first", "lines"
     )
@@ -138,6 +143,9 @@ class StateFacts:
     pitch_threshold_deg: float | None = fact(
         None, "from which angle a pilot may notice it", "pitch.wing"
     )
+    pitch_in_doubt: bool = fact(
+        False, "it is not assessed, as it hangs on lengths in doubt", "pitch.wing"
+    )
     twist: str = fact(
         "not_assessed",
         "expectation of an effect of the tips' angle against the centre's",
@@ -147,6 +155,9 @@ class StateFacts:
     twist_deg: float | None = fact(None, "the angle", "pitch.twist")
     twist_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "pitch.twist")
     turn: str = fact("not_assessed", "expectation of a turn by itself", "symmetry")
+    turn_in_doubt: bool = fact(
+        False, "it is not assessed, as it hangs on lengths in doubt", "symmetry.turn"
+    )
     turn_side: str = fact("", "to which side; empty where that is not settled", "symmetry")
     turn_differs: bool = fact(False, "both halves differ by more than the uncertainty", "symmetry")
     halves_apart: bool = fact(
@@ -197,6 +208,7 @@ def state_facts(state: State | None) -> StateFacts:
     off = [x for x in worst_first if x.verdict.outside and x.relative_mm is not None]
     over = [x for x in worst_first if x.verdict is Verdict.CONDITIONAL_FAIL]
     missing = sum(x.measured_mm is None for x in lines)
+    doubted = [x for x in lines if x.doubted]
     judged = [x for x in lines if x.verdict is not Verdict.NOT_ASSESSED]
     pitch, twist = state.pitch.wing, state.pitch.twist
     turn, level, tie = state.symmetry.turn, state.level, state.carry_over
@@ -217,6 +229,8 @@ def state_facts(state: State | None) -> StateFacts:
         close=sum(x.verdict.conditional for x in lines),
         over_lines=tuple((line_name(x), x.side.value) for x in over),
         missing=missing,
+        doubted=len(doubted),
+        doubted_lines=tuple((line_name(x), x.side.value) for x in doubted),
         outside_lines=tuple((line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
@@ -247,6 +261,7 @@ def state_facts(state: State | None) -> StateFacts:
         pitch_u_deg=2 * pitch.u,
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
         pitch_threshold_deg=pitch.threshold,
+        pitch_in_doubt=pitch.why_not is WhyNot.IN_DOUBT,
         twist=expectation(twist),
         twist_way=significant_direction(twist, "up", "down", assumed=bool(one_sided)),
         twist_deg=None if twist.value is None else abs(twist.value),
@@ -254,6 +269,7 @@ def state_facts(state: State | None) -> StateFacts:
         turn=turn_seen(turn),
         halves_apart=halves_apart(turn, state.symmetry.angle, state.symmetry.all_lines),
         halves_mm=state.symmetry.all_lines.value,
+        turn_in_doubt=turn.rate.why_not is WhyNot.IN_DOUBT,
         turn_side=turn_side(turn, state.symmetry.angle, state.symmetry.all_lines),
         turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),
         turn_deg=_size(state.symmetry.angle),

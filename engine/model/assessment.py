@@ -46,7 +46,7 @@ class When(StrEnum):
 class ClaimStatus(StrEnum):
     """What may be said: nothing to notice, possible, expected; open = there, but not which way.
 
-    BLOCKED is what a wrong measuring load or the like forbids to say.
+    BLOCKED is what a wrong measuring load forbids to say, or what hangs on lengths in doubt.
     """
 
     NONE = "none"
@@ -59,11 +59,12 @@ class ClaimStatus(StrEnum):
 
 @dataclass(frozen=True)
 class Completeness:
-    """How many parts were judged, were missing, and were carried over from before."""
+    """How many parts were judged, were missing, were carried over from before, are in doubt."""
 
     judged: int = 0
     missing: int = 0
     carried: int = 0
+    doubted: int = 0
 
 
 @dataclass(frozen=True)

@@ -142,7 +142,8 @@ class LineFinding:
     that of the true value lying within the tolerance. `correction_mm` for the measuring load is 0
     unless the job's stiffness allowed one; `measured_mm` is the length as it was read, without it.
     `carried` lines were not measured again: theirs is the earlier reading, and the correction
-    holds what control lines changed by.
+    holds what control lines changed by. Of a `doubted` line a specified or measured length looks
+    wrong and nobody confirmed it: it has no verdict, and nothing else rests on it.
     """
 
     side: Side
@@ -158,6 +159,7 @@ class LineFinding:
     probability: float | None = None
     correction_mm: float = 0.0
     carried: bool = False
+    doubted: bool = False
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from trimscribe.errors import Fault, Mark
@@ -137,7 +137,8 @@ class Measurement:
     differ by as a whole. `controls` are the untouched lines that tie this measuring to the earlier
     one; empty where all of them that were measured twice do. `deviations` says what was done
     otherwise than the method says, `done_by` who measured if not the
-    workshop. `tied` are the loops as they were found, which a proposed retrim needs.
+    workshop. `tied` are the loops as they were found, which a proposed retrim needs. `calculated`
+    lengths are those of a proposal: nobody measured them, and no slip is looked for.
     """
 
     lengths_mm: Mapping[tuple[Side, Point], float]
@@ -154,6 +155,14 @@ class Measurement:
     risers: Mapping[tuple[Side, str], RiserLengths] = field(default_factory=dict)
     free_travel_mm: Mapping[Side, float] = field(default_factory=dict)
     tied: TiedLoops | None = None
+    calculated: bool = False
+
+    def without(self, keys: frozenset[tuple[Side, Point]]) -> "Measurement":
+        """The same measuring without some of its lines."""
+        if keys.isdisjoint(self.lengths_mm):
+            return self
+        lengths = {key: mm for key, mm in self.lengths_mm.items() if key not in keys}
+        return replace(self, lengths_mm=lengths)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@
 finding moves that does not name it. `{when}` stands for before and after.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 __all__ = ["ORIGINS", "Origin", "origin_of"]
@@ -255,6 +255,16 @@ _STATE = (
         _BRAKES_T,
     ),
 )
+# What no doubt about a line changes.
+_STANDS = (
+    "risers",
+    "riser_verdict",
+    "risers_in",
+    "comparable_load",
+    "correction",
+    "budget",
+    "carry_over",
+)
 # Parts that lines carried over from the earlier measuring do not enter.
 _BY_ITSELF = ("risers", "riser_verdict", "risers_in", "comparable_load", "correction", "budget")
 
@@ -265,6 +275,14 @@ def _both(inputs: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(named))
 
 
+_DOUBTED = (*_both((*_LENGTHS, *_REPEAT)), *_WORK, "specification.cascade", "confirmed")
+_DOUBTED_T = (
+    *_REPEAT_T,
+    "doubt_length_mm",
+    "doubt_few_mm",
+    "doubt_row_mm",
+    "doubt_offset_mm",
+)
 _MOVED = (*_both(_BASE), *_CARRIED)
 _MOVED_T = (*_LOAD_T, *_CARRIED_T)
 _TURNED = (*_both(_ANGLE), *_CARRIED)
@@ -336,7 +354,8 @@ _LEDGER_T = (
     "doubt_group_mm",
     "u_session_shift_mm",
 )
-_REST = (
+# What rests on lengths; a change rests on measured ones alone, yet those are doubted by the rest.
+_RESTING = (
     Origin(
         "ledger",
         "Take-up before minus after, against what the lines above it moved together, less what "
@@ -350,6 +369,15 @@ _REST = (
         _LEDGER,
         _LEDGER_T,
     ),
+    Origin(
+        "decision",
+        "The rule, and the highest risk among results that passed.",
+        (*_both(_JUDGED), *_CARRIED, "after.risers", "before.risers", "specification.risers",
+         "cloth", "strength", "specification.strength_rules", "wing.weight_max_kg"),
+        (*_BRAKES_T, *_CARRIED_T, "min_station_share", "u_row_side_mm"),
+    ),
+)  # fmt: skip
+_REST = (
     Origin(
         "porosity",
         "Each reading against the limit by the decision rule; the mean is taken in flow.",
@@ -378,13 +406,6 @@ _REST = (
     Origin("inspection_verdict", "Damaged fails, worn passes conditionally.", ("inspection",)),
     Origin("defects", "What is worn or damaged.", ("inspection",)),
     Origin(
-        "decision",
-        "The rule, and the highest risk among results that passed.",
-        (*_both(_JUDGED), *_CARRIED, "after.risers", "before.risers", "specification.risers",
-         "cloth", "strength", "specification.strength_rules", "wing.weight_max_kg"),
-        (*_BRAKES_T, *_CARRIED_T, "min_station_share", "u_row_side_mm"),
-    ),
-    Origin(
         "doubts",
         "Lengths against their neighbours, rows against rows, all against what a line set may be "
         "off, and changes against entries.",
@@ -407,7 +428,18 @@ def _of_states() -> Iterator[Origin]:
             yield Origin(f"{when}.{origin.part}", origin.how, inputs, thresholds)
 
 
-ORIGINS: tuple[Origin, ...] = (*_of_states(), *_CHANGE, *_REST)
+def _without_doubts(origins: Iterable[Origin]) -> Iterator[Origin]:
+    """Lines in doubt are left out of what rests on lengths, so all that tells them counts too."""
+    for origin in origins:
+        if origin.part.split(".", 1)[-1] in _STANDS:
+            yield origin
+            continue
+        inputs = tuple(dict.fromkeys((*origin.inputs, *_DOUBTED)))
+        thresholds = tuple(dict.fromkeys((*origin.thresholds, *_DOUBTED_T)))
+        yield Origin(origin.part, origin.how, inputs, thresholds)
+
+
+ORIGINS: tuple[Origin, ...] = (*_without_doubts((*_of_states(), *_CHANGE, *_RESTING)), *_REST)
 _BY_PART = {origin.part: origin for origin in ORIGINS}
 
 

@@ -64,6 +64,7 @@ class WhyNot(StrEnum):
     MEASURED_OTHERWISE = "not measured as before, or not stated how"
     NO_CONTROLS = "no control lines, and not the same day"
     CONTROLS_DISAGREE = "control lines do not agree"
+    IN_DOUBT = "hangs on lengths in doubt"
     SHIFT_UNKNOWN = "too few untouched lines to know what all lines changed by"
 
 

@@ -55,6 +55,8 @@ class _Strip:
         outside, missing = facts["now_outside"], facts["now_missing"]
         if not now.outside and (left := self._count("still_outside")):
             return Verdict.FAIL, self._counted("words_outside_left", left)
+        if now is Verdict.NOT_ASSESSED and facts["now_lines_open"] == "doubts":
+            return now, self._words("in_doubt")
         if now is Verdict.NOT_ASSESSED and (facts["now_lines_open"] or facts["now_tie_open"]):
             return now, self._words("too_few")
         if now is Verdict.NOT_ASSESSED:
@@ -62,7 +64,11 @@ class _Strip:
                 "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]
             )
         if now.outside and isinstance(outside, int) and outside:
-            return now, self._counted("words_outside_lines", outside)
+            doubts = "doubts" if facts["now_doubted"] else "lines"
+            return now, self._counted(f"words_outside_{doubts}", outside)
+        if facts["now_doubted"] and (now.within or now.conditional):
+            words = "within_doubts" if now is Verdict.PASS else "close_doubts"
+            return (_NEVER_CLEAR if now is Verdict.PASS else now), self._words(words)
         if now is Verdict.PASS and missing:
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
         if now.conditional and missing:
@@ -99,6 +105,9 @@ class _Strip:
             return found, self._words(f"{_USUAL[found]}_as_it_came")
         if now is Verdict.NOT_ASSESSED:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
+        if facts["now_brakes_doubted"] and not now.outside:
+            words = "within_doubts" if now is Verdict.PASS else "close_doubts"
+            return _NEVER_CLEAR, self._words(words)
         if (missing := facts["now_brakes_missing"]) and not now.outside:
             words = "within" if now is Verdict.PASS else "close"
             return _NEVER_CLEAR, self._words(f"{words}_some_missing", missing=missing)

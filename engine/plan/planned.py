@@ -62,7 +62,12 @@ class FoundWing:
             for point in move.points:
                 if (move.side, point) in lengths:
                     lengths[move.side, point] += move.mm
-        planned = replace(before, lengths_mm=lengths, free_travel_mm=dict(free_travel_mm or {}))
+        planned = replace(
+            before,
+            lengths_mm=lengths,
+            free_travel_mm=dict(free_travel_mm or {}),
+            calculated=True,
+        )
         return replace(self.job, before=planned)
 
     def _brake_moves(self, brakes: Mapping[Side, float]) -> Iterable[Move]:

@@ -125,7 +125,7 @@ def test_uncertainties_between_the_sides_are_those_of_our_own_study(rows, state,
 def test_the_turns_uncertainty_is_that_of_its_line_weights():
     """The same from a covariance written out line by line."""
     wing = wing_w()
-    before = measurings_of(study_job(wing, level(wing)), wing).before
+    before = measurings_of(study_job(wing, level(wing))).before
     table = before.table
     right, left = table.right, ~table.right
     length = np.where(right, 1.0, -1.0) / 36.0

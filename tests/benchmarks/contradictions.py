@@ -123,8 +123,41 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(
         r"measured value looks wrong",
-        r"^rule caution_doubts \|(?!.*measured value)",
+        r"^rule caution_doubts \|(?!.*(measured length|lengths look wrong, measured))",
         "a measured value in doubt, and none",
+    ),
+    # --- lines in doubt
+    Pair(
+        r"^fact now_doubted$",
+        r"^rule (headline_(within|measured_within|back|brakes|doubts|close|(still|was)_(up|down))"
+        r"|done_again_within) ",
+        "a line in doubt, and a plain answer for all",
+    ),
+    Pair(
+        r"^fact now_doubted$",
+        r"^rule (done_again\w*|headline_\w+|before_\w+) \|.*\b[Aa]ll [\w-]+ (lines )?are\b",
+        "a line in doubt, and a count of all",
+    ),
+    Pair(r"^fact now_doubted$", r"^strip lines pass ", "the same on the strip"),
+    Pair(
+        r"^fact found_doubted$",
+        r"^rule found_lines_\w+ \|.*\b[Aa]ll [\w-]+ lines\b",
+        "a line in doubt as it came, and a count of all",
+    ),
+    Pair(
+        r"^fact found_pitch_in_doubt$",
+        r"^rule (found_(up|down|level|angle_open|angle_risers)|chart_angle\w*) ",
+        "an angle that hangs on a doubt, and an angle",
+    ),
+    Pair(
+        r"^fact (found|now)_doubted$",
+        r"^rule caution_doubts \|(?!.*no verdict)",
+        "a line in doubt, and a caution that does not say what becomes of it",
+    ),
+    Pair(
+        r"^rule found_lines_in_doubt ",
+        r"^rule (caution_untied|before_untied|headline_too_few|found_lines_too_few) ",
+        "too few because of a doubt, and too few measured",
     ),
     Pair(
         r"^rule found_lines_(within|some) ",

@@ -57,6 +57,10 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
         ["fact still_outside", "rule headline_within | within limits."],
         ["fact now_close", "rule headline_within | Your wing's line lengths are within limits."],
         ["fact now_missing", "rule done_again | The wing was measured again."],
+        ["fact now_doubted", "rule headline_within | Your wing's line lengths are within limits."],
+        ["fact now_doubted", "rule done_again_carried | All 66 are within limits."],
+        ["fact found_doubted", "rule found_lines_within | All 66 lines were within limits."],
+        ["fact found_pitch_in_doubt", "rule found_up | It was nose up."],
         ["rule air_no_change | No change.", "rule air_turns | It may pull to the left."],
     ],
 )

@@ -21,6 +21,7 @@ from truth_readers import (
     close_too,
     doubted,
     fixed,
+    in_doubt,
     may_say,
     not_planned,
     not_together,
@@ -83,6 +84,7 @@ CLAIMS: dict[str, Reader] = {
         fixed("brakes length", FOUND, "outside", r"As it came its brakes were outside"),
     ),
     "headline_doubts": all_of(fixed("lines", NOW, "within", _LINES_WITHIN), doubted),
+    "headline_in_doubt": in_doubt,
     "headline_risers": fixed("risers", NOW, "outside", r"risers measured outside"),
     "headline_still_up": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN), fixed("pitch", NOW, "up", r"nose up")
@@ -131,8 +133,9 @@ CLAIMS: dict[str, Reader] = {
         says(
             "lines",
             FOUND,
-            within=r"lines? that we measured (were|was) within|, \w+ (was|were) within limits and",
-            close=r"lines? that we measured (were|was) too close",
+            within=r"lines? that (we measured|(is|are) not in doubt) (were|was) within"
+            r"|, \w+ (was|were) within limits and",
+            close=r"lines? that (we measured|(is|are) not in doubt) (were|was) too close",
         ),
         close_too(FOUND),
     ),
@@ -194,8 +197,9 @@ CLAIMS: dict[str, Reader] = {
     "done_again_carried": says(
         "lines",
         NOW,
-        within=r"(All|These) \w+ are within limits|, \w+ (is|are) within limits and",
-        close=r"All \w+ are too close",
+        within=r"(All|These|The) \w+( that are not in doubt)? are within limits"
+        r"|, \w+ (is|are) within limits and",
+        close=r"(All|The) \w+( that are not in doubt)? are too close",
     ),
     "done_again_carried_outside": outside_count(NOW),
     "done_angle_right": fixed("pitch", NOW, "none", r"probably not notice the rest"),
@@ -306,6 +310,13 @@ SILENT: dict[str, str] = {
     "caution_disagree": "advice where two measurings disagree",
     "air_unexplained": "said not to be settled",
     "found_one_side": "what was measured",
+    "found_lines_in_doubt": "not assessed",
+    "found_doubted": "said not to be settled",
+    "found_angle_in_doubt": "not assessed",
+    "found_turn_in_doubt": "not assessed",
+    "done_doubted": "said not to be settled",
+    "before_doubted": "advice",
+    "chart_doubted": "said not to be settled",
     "done_one_side": "what was measured",
     "found_cloth_near": "cloth is not part of the trial",
     "changes_shift_unknown": "not assessed",

@@ -26,6 +26,7 @@ __all__ = [
     "said_none",
     "shared",
     "slip_seen",
+    "slip_spread",
     "statements_on_perfect",
     "tight",
     "well_done_doubted",
@@ -204,6 +205,19 @@ def doubts(service: Service) -> Count:
 
 def doubted(service: Service) -> Count:
     return (bool(service.doubts), 1) if service.wing.kind.sound else (0, 0)
+
+
+def slip_spread(service: Service) -> Count:
+    """Jobs with a slip of digits whose one wrong length is felt elsewhere in what is said.
+
+    That is a wrong direction, turns apart, or any line called outside of a wing that has none.
+    """
+    kind = service.wing.kind
+    if kind.slip not in ("digits", "specified digits"):
+        return 0, 0
+    astray, _ = wrong(service, tuple(x for x in DIRECTED if x != "turn"))
+    outside, _ = perfect_verdict(service) if kind.u != "4" else (0, 0)
+    return bool(astray or outside), 1
 
 
 def slip_seen(service: Service) -> Count:

@@ -22,6 +22,7 @@ from truth_counts import (
     said_none,
     shared,
     slip_seen,
+    slip_spread,
     statements_on_perfect,
     tight,
     well_done_doubted,
@@ -121,6 +122,12 @@ FIGURES: dict[str, Figure] = {
     "well_done_called_unlike_plan": Figure(well_done_doubted, "of jobs done as planned"),
     "false_doubts": Figure(doubts, "per sound job", aim=0.01),
     "sound_jobs_doubted": Figure(doubted, "of sound jobs"),
+    "slips_that_spread": Figure(
+        slip_spread,
+        "of jobs with a slip of digits: a wrong direction, or a perfect wing's line outside",
+        aim=0.01,
+        slips_too=True,
+    ),
     "slips_doubted": Figure(slip_seen, "of jobs with a slip", slips_too=True),
     "brakes_within_said_outside": Figure(
         lambda s: brake_verdict(s, "outside"), "of brakes clearly as long as the table says"

@@ -26,6 +26,7 @@ __all__ = [
     "close_too",
     "doubted",
     "fixed",
+    "in_doubt",
     "may_say",
     "not_planned",
     "not_together",
@@ -120,13 +121,27 @@ def outside_count(moment: str) -> Reader:
         if re.search(r"[Ll]eft and right .*differ", text):
             return [Claim("sides", moment, "outside")]
         found = re.search(r"\b(\w+)(?: of \w+)? lines?\b[^.]*\boutside", text) or re.search(
-            r"Of all \w+, (\w+) (?:is|are) outside", text
+            r"Of (?:all|the) \w+(?: that are not in doubt)?, (\w+) (?:is|are) outside", text
         )
         if not found:
             raise NotReadable("how many lines are outside")
         return [Claim("lines", moment, "outside", count=number(found[1]))]
 
     return read
+
+
+def in_doubt(text: str) -> list[Claim]:
+    """What a headline that starts with lines in doubt says of the others; it may say nothing."""
+    if "in doubt" not in text:
+        raise NotReadable("nothing is in doubt")
+    claims = close_too(NOW)(text)
+    if found := re.search(r", (\w+) (?:is|are) outside limits", text):
+        claims.append(Claim("lines", NOW, "outside", count=number(found[1])))
+    elif "left and right differ" in text:
+        claims.append(Claim("sides", NOW, "outside"))
+    elif "within limits" in text:
+        claims.append(Claim("lines", NOW, "within"))
+    return claims
 
 
 def close_too(moment: str) -> Reader:

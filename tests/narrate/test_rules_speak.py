@@ -111,7 +111,9 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "one line was off": (
         lambda b: b.job(
-            b.measured({"B": (0, 0, 15, 0, 0, 0)}), b.measured(), adjustments=b.adjusted(-15, "B3")
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}, calculated=True),
+            b.measured(),
+            adjustments=b.adjusted(-15, "B3"),
         ),
         "headline_back air_no_change",
     ),
@@ -139,7 +141,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "headline_parts_not_again before_parts_not_again caution_parts_not_again",
     ),
     "outside and left as it was": (
-        lambda b: b.job(b.measured({"B": (0, 0, 15, 0, 0, 0)})),
+        lambda b: b.job(b.measured({"B": (0, 0, 15, 0, 0, 0)}, calculated=True)),
         "headline_outside before_outside",
     ),
     "risers too long": (
@@ -294,13 +296,15 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "stopped, and nobody decided": (lambda b: b.job(inspection=SEAM), "decision_stop"),
     "outside only after the work": (
         lambda b: b.job(
-            b.measured(), b.measured({"B": (0, 0, 15, 0, 0, 0)}), adjustments=b.adjusted(1)
+            b.measured(),
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}, calculated=True),
+            adjustments=b.adjusted(1),
         ),
         "headline_now_outside done_again_outside",
     ),
     "outside as it came, left alone and not measured again": (
         lambda b: b.job(
-            b.measured({"B": (0, 0, 15, 0, 0, 0)}),
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}, calculated=True),
             b.measured({"B": None}),
             adjustments=b.adjusted(5),
         ),
@@ -325,8 +329,26 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "found_halves_apart caution_turn_open",
     ),
+    "one length in doubt": (
+        lambda b: b.job(
+            b.measured(left={"B": (0, 0, 120, 0, 0, 0)}),
+            b.measured(left={"B": (0, 0, 0, 0, 90, 0)}),
+        ),
+        "headline_in_doubt found_doubted found_lines_some done_doubted done_again_some"
+        " before_doubted chart_doubted caution_doubts",
+    ),
+    "a whole row in doubt, which the angle hangs on": (
+        lambda b: b.job(b.measured({"C": 90.0})),
+        "found_lines_in_doubt found_angle_in_doubt headline_in_doubt",
+    ),
+    "a row of one side in doubt, which the turn hangs on": (
+        lambda b: b.job(b.measured(right={"C": 90.0})),
+        "found_turn_in_doubt",
+    ),
     "close, on the far side": (
-        lambda b: b.job(b.measured({"B": (0, 0, 13, 0, 0, 0)}), decision_rule=GUARDED),
+        lambda b: b.job(
+            b.measured({"B": (0, 0, 13, 0, 0, 0)}, calculated=True), decision_rule=GUARDED
+        ),
         "before_over caution_over",
     ),
     "close, most of them": (
@@ -498,7 +520,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "a row apart, left as it was": (lambda b: b.job(b.measured({"B": 14})), "chart_bent"),
     "some lines not measured again": (
         lambda b: b.job(
-            b.measured({"B": (0, 0, 15, 0, 0, 0)}),
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}, calculated=True),
             b.measured({"B": (0, 0, 0, 0, 0, None)}),
             adjustments=b.adjusted(-15, "B3"),
         ),

@@ -63,7 +63,7 @@ def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:
 )
 def test_lines_outside_are_counted(count: int, words: str, bench: SimpleNamespace) -> None:
     left, right = OFF, OFF if count == 2 else {}
-    shown = strip(bench, bench.job(bench.measured(left=left, right=right)))
+    shown = strip(bench, bench.job(bench.measured(left=left, right=right, calculated=True)))
     assert shown["lines"] == (Verdict.FAIL, words)
 
 
@@ -100,7 +100,7 @@ def test_new_parts_after_the_risers_were_measured_leave_no_clear_pass(
 
 def test_what_was_found_outside_and_left_alone_is_outside_still(bench: SimpleNamespace) -> None:
     job = bench.job(
-        bench.measured({"B": (0, 0, 15, 0, 0, 0)}),
+        bench.measured(OFF, calculated=True),
         bench.measured({"B": None}),
         adjustments=bench.adjusted(5),
     )

@@ -241,6 +241,7 @@ def test_unconfirmed_doubts_are_refused_and_confirmed_ones_are_not(real) -> None
     odd = rear_short(spec=SMALL)
     odd[LEFT_C1] = -116.0
     one = job(SMALL, odd)
+    one = replace(one, before=replace(one.before, calculated=False))
     assert "plan-doubts" in codes(one, real)
     names = [doubt.name for doubt in real(one).doubts]
     confirmed = replace(one, confirmed=dict.fromkeys(names, "measured twice"))

@@ -107,7 +107,7 @@ def job(
         offset_row=row if offset is OffsetMethod.ROW else "",
         before=Measurement(
             lengths, tension_n=tension_n, uncertainty_mm=1.5, free_travel_mm=free,
-            tied=loops or tied(),
+            tied=loops or tied(), calculated=True,
         ),
         loops=LoopTable({"main maillon": dict(LOOPS)}),
     )  # fmt: skip

@@ -16,7 +16,7 @@ from trimscribe.analyse.adjustment_effect import (
 )
 from trimscribe.analyse.ledger import Scatter, common_shift, moved_together, scatter_of
 from trimscribe.analyse.load import at_specified_load, comparable
-from trimscribe.analyse.measurings import thresholds_of
+from trimscribe.analyse.settings import thresholds_of
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds

@@ -2,8 +2,9 @@
 
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
 outside it now is ringed and labelled. A cross is a line that was not measured, a square one that
-was carried over from before. All rows share one scale; each takes only the height it needs. Where
-it is not known what all lines share, then or now, plain deviations are drawn: both from one zero.
+was carried over from before, a question mark one in doubt, at no height. All rows share one scale;
+each takes only the height it needs. Where it is not known what all lines share, then or now, plain
+deviations are drawn: both from one zero.
 """
 
 from dataclasses import dataclass
@@ -32,6 +33,7 @@ class _Panel:
     before: tuple[LineFinding, ...]
     now: tuple[LineFinding, ...]
     missing: tuple[LineFinding, ...]
+    doubted: tuple[LineFinding, ...]
     tolerance: float | None
     low: float
     high: float
@@ -57,7 +59,7 @@ class SpanCharts:
         before = view.findings.before if view.findings.after is not None else None
         plain = any(state is not None and _plain(state) for state in (before, now))
         panels = [_panel(row, before, now, plain) for row in spec.rows]
-        panels = [p for p in panels if p.before or p.now]
+        panels = [p for p in panels if p.before or p.now or p.doubted]
         if not panels:
             return None
         span = sum(p.high - p.low for p in panels)
@@ -89,7 +91,7 @@ def shown_mm(line: LineFinding) -> float | None:
 
 def _plain(state: State) -> bool:
     """Whether lines were measured of which it is not known what all share."""
-    measured = [x for x in state.lines if x.deviation_mm is not None]
+    measured = [x for x in state.lines if x.deviation_mm is not None and not x.doubted]
     return any(x.relative_mm is None for x in measured)
 
 
@@ -100,7 +102,11 @@ def _drawn_mm(line: LineFinding, plain: bool) -> float | None:
 def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Panel:
     def measured(state: State | None) -> tuple[LineFinding, ...]:
         lines = state.lines if state else ()
-        return tuple(x for x in lines if x.point.group == row.name and shown_mm(x) is not None)
+        return tuple(
+            x
+            for x in lines
+            if x.point.group == row.name and shown_mm(x) is not None and not x.doubted
+        )
 
     first, last = measured(before), measured(now)
     # Limits are about what is left after the common offset; around a plain zero they are false.
@@ -108,11 +114,13 @@ def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Pa
     values = [mm for x in (*first, *last) if (mm := _drawn_mm(x, plain)) is not None]
     reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
     missing = tuple(x for x in now.lines if x.point.group == row.name and x.deviation_mm is None)
+    doubted = tuple(x for x in now.lines if x.point.group == row.name and x.doubted)
     return _Panel(
         row,
         first,
         last,
         missing,
+        doubted,
         tolerance,
         min(reach) - _MARGIN_MM,
         max(reach) + _MARGIN_MM,
@@ -157,7 +165,10 @@ def _draw(
     ringed = [x for x in panel.now if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
     _gaps(sheet, [(_x(x, panel, view), y(0)) for x in panel.missing], ink.quiet)
+    for x in panel.doubted:
+        sheet.text(_x(x, panel, view), y(0) + 2.8, "?", 8, ink.outside, "center", bold=True)
     taken = [*words, *(Box(*at(x), size / 2, size / 2) for x in lines)]
+    taken += [Box(_x(x, panel, view), y(0), 2.5, 4.0) for x in panel.doubted]
     taken.append(Box(0.0, top - 6, len(title) * 5.0, 4.0))
     reach = (y(panel.high), y(panel.low))
     return _values(sheet, view, [(at(x), x) for x in ringed], taken, size, reach)

@@ -42,6 +42,11 @@ class Lines:
                     if any(_left_out(line) for line in now.lines)
                     else []
                 ),
+                *(
+                    [{"shape": "question", "label": labels["in_doubt"]}]
+                    if any(_in_doubt(line) for line in now.lines)
+                    else []
+                ),
                 {"shape": "ring", "label": labels["outside_tolerance"]},
             ],
             "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
@@ -59,6 +64,10 @@ def _carried(state: State) -> bool:
 def _left_out(line: LineFinding) -> bool:
     """Of a row, and not measured."""
     return line.deviation_mm is None and line.kind is GroupKind.ROW
+
+
+def _in_doubt(line: LineFinding) -> bool:
+    return line.doubted and line.kind is GroupKind.ROW
 
 
 def _explained(view: View, now: State) -> str:

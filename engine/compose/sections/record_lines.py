@@ -61,7 +61,9 @@ def _explained(view: View, states: list[State]) -> str:
     ]
     if any(x.carried for x in lines):
         parts.append(labels["record_lines_carried"])
-    if any(x.relative_mm is None and x.deviation_mm is not None for x in lines):
+    if any(x.doubted for x in lines):
+        parts.append(labels["record_lines_doubted"])
+    if any(x.relative_mm is None and x.deviation_mm is not None and not x.doubted for x in lines):
         parts.append(labels["record_lines_plain"])
     return " ".join(parts)
 
@@ -87,11 +89,13 @@ def _length(view: View, line: LineFinding | None, digits: int) -> str:
 def _deviation(view: View, line: LineFinding | None) -> str:
     """Relative deviation; the ring of the charts marks what is outside limits.
 
-    A plain deviation, where it is not known what all lines share, is in brackets.
+    A plain deviation, where it is not known what all lines share or a length is in doubt, is in
+    brackets.
     """
     if line is None or line.deviation_mm is None:
         return "–"
     if line.relative_mm is None:
-        return f"({view.formats.number(line.deviation_mm, sign=True)})"
+        plain = f"({view.formats.number(line.deviation_mm, sign=True)})"
+        return f"? {plain}" if line.doubted else plain
     text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True)
     return f"○ {text}" if line.verdict.outside else text
