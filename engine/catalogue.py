@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive.faults import CODES as ARCHIVE
-from trimscribe.batch.codes import CODES as BATCH
-from trimscribe.cell.codes import CODES as CELL
+from trimscribe.batch.jobs import CODES as BATCH
+from trimscribe.cell.once import CODES as CELL
 from trimscribe.marked_yaml import load
 from trimscribe.readback.codes import CODES as READBACK
 from trimscribe.sign.codes import CODES as SIGN

@@ -1,5 +1,6 @@
 """What those who write themes ask for: a start, what holds, and what is wrong before any job."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,7 @@ from trimscribe.world import World
 __all__ = ["Checked", "check_theme", "settings", "starter_files"]
 
 _STRESS = Path(__file__).parent / "compose" / "stress.yaml"
+_STARTER = Path(__file__).parent / "compose" / "starter"
 
 
 @dataclass(frozen=True)
@@ -46,10 +48,17 @@ def settings(
 
 
 def starter_files(name: str) -> Mapping[str, str]:
-    """The files of a new theme by path; `name` becomes its own."""
-    from trimscribe.compose.starter import starter_files
+    """The files of a small theme by path, complete and ready to render.
 
-    return starter_files(name)
+    `name` becomes its own, as far as it can.
+    """
+    slug = re.sub(r"[^a-z0-9_-]+", "-", name.lower()).strip("-_0123456789")[:40] or "mine"
+    files = {
+        path.relative_to(_STARTER).as_posix(): path.read_text(encoding="utf-8")
+        for path in sorted(_STARTER.rglob("*"))
+        if path.suffix in (".yaml", ".j2")
+    }
+    return files | {"theme.yaml": files["theme.yaml"].replace("name: starter", f"name: {slug}")}
 
 
 def check_theme(theme: str, registry: Registry, world: World) -> Checked:

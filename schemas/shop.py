@@ -1,13 +1,13 @@
 """The shop file: the workshop's own page, found beside or above every job."""
 
+from trimscribe.model.statements import Place, Weight
 from trimscribe.model.thresholds import NAMES
 from trimscribe.model.workshop import Person
 from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.decision import DecisionRuleField
-from trimscribe.schemas.fields import Choice, Number, Pattern, Text
-from trimscribe.schemas.own_rules import own_rules
-from trimscribe.schemas.sections import added_sections
+from trimscribe.schemas.fields import Choice, Number, Text
+from trimscribe.schemas.theme import added_sections, colour
 from trimscribe.schemas.wing_fields import tolerances
 
 __all__ = [
@@ -31,6 +31,10 @@ EXPORT_WORDS = {
 }
 
 
+# The headline and the decision are not a sentence among others: the job's `decision` states them.
+_PLACES = [place.name.lower() for place in Place if place not in (Place.DECISION, Place.HEADLINE)]
+
+
 def thresholds(description: str) -> NamedValues:
     """Make a field for thresholds of the analysis by name."""
     return NamedValues(
@@ -41,8 +45,29 @@ def thresholds(description: str) -> NamedValues:
     )
 
 
-def _colour(description: str) -> Pattern:
-    return Pattern(description, "#[0-9a-fA-F]{6}", belongs='a colour in quotes such as "#24566b"')
+class OwnRuleSchema(Schema):
+    """One sentence of the workshop's own."""
+
+    place = Choice("Where in the report it is said.", _PLACES, required=True)
+    when = Text("A condition over the facts, as in rules.yaml; left out, it is always said.")
+    title = Text("The caution's title; only a caution has one.")
+    text = Text("The sentence, as in phrases.yaml: {{ }} around a fact.", required=True)
+    weight = Choice("How much it matters; plain if left out.", [w.value for w in Weight])
+
+
+def _own_rules(description: str) -> NamedValues:
+    """Make a field for the workshop's sentences by name."""
+    return NamedValues(
+        description,
+        NestedMapping(
+            OwnRuleSchema,
+            "One sentence.",
+            belongs="a sentence such as {place: found, text: Dried for a week.}",
+            required=True,
+        ),
+        belongs="a mapping of names to sentences",
+        pattern="[a-z][a-z0-9_]{0,39}",
+    )
 
 
 class PersonSchema(Schema):
@@ -77,8 +102,8 @@ class ShopSchema(ReportSchema):
     )
     registration = Text("Number or licence that the workshop works under.")
     logo = Text("Picture for the letterhead: an SVG or PNG file below this file's folder.")
-    accent = _colour("The workshop's colour: letterhead and headings.")
-    neutral = _colour("The colour of labels, captions and footers.")
+    accent = colour("The workshop's colour: letterhead and headings.")
+    neutral = colour("The colour of labels, captions and footers.")
     font = Text("Family of the report's font, from the folder `fonts` or the theme.")
     fonts = Text("Folder below this file's with .otf and .ttf files of that family.")
     footer = Text("A line for the foot of every page.")
@@ -91,7 +116,7 @@ class ShopSchema(ReportSchema):
         belongs="a list of sentences",
     )
     add_sections = added_sections("Parts added to those of the theme.")
-    rules = own_rules("Sentences of the workshop's own, added to those of every report.")
+    rules = _own_rules("Sentences of the workshop's own, added to those of every report.")
     tolerances = tolerances("Used where neither the job nor the specification gives a tolerance.")
     thresholds = thresholds("Overrides of the analysis's thresholds by name.")
     decision_rule = DecisionRuleField("How results are compared with limits; simple if left out.")

@@ -3,15 +3,35 @@
 from trimscribe.model.ink import COLOURS
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
-from trimscribe.schemas.sections import added_sections
 
-__all__ = ["ThemeFileSchema", "TokensSchema"]
+__all__ = ["ThemeFileSchema", "TokensSchema", "added_sections", "colour"]
 
 _WORD = "[a-z][a-z0-9_]{0,39}"
 
 
-def _colour(description: str) -> Pattern:
+def colour(description: str) -> Pattern:
+    """Make a field for a colour."""
     return Pattern(description, "#[0-9a-fA-F]{6}", belongs='a colour in quotes such as "#24566b"')
+
+
+class SectionPlaceSchema(Schema):
+    """Where a section goes."""
+
+    after = Text("The section that it follows.", required=True)
+
+
+def added_sections(description: str) -> NamedValues:
+    """Make a field for sections by name, each with the one that it follows."""
+    return NamedValues(
+        description,
+        NestedMapping(
+            SectionPlaceSchema,
+            "The place of one section.",
+            belongs="a place such as {after: lines}",
+        ),
+        belongs="a mapping such as {storage: {after: cautions}}",
+        pattern="[a-z][a-z0-9_]{0,39}",
+    )
 
 
 def _millimetres(description: str) -> Number:
@@ -50,7 +70,7 @@ class _SizesSchema(Schema):
 
 
 TokensSchema = _SizesSchema.from_dict(
-    {colour.token: _colour(colour.about) for colour in COLOURS}, name="TokensSchema"
+    {one.token: colour(one.about) for one in COLOURS}, name="TokensSchema"
 )
 """The values that all templates and figures share."""
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from trimscribe.archive.faults import CODES as ARCHIVE
-from trimscribe.batch.codes import CODES as BATCH
+from trimscribe.batch.jobs import CODES as BATCH
 from trimscribe.catalogue import fault_codes
-from trimscribe.cell.codes import CODES as CELL
+from trimscribe.cell.once import CODES as CELL
 from trimscribe.marked_yaml import load
 from trimscribe.readback.codes import CODES as READBACK
 from trimscribe.sign.codes import CODES as SIGN

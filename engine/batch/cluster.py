@@ -14,8 +14,8 @@ from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 from typing import Any
 
-from trimscribe.batch.codes import CODES
 from trimscribe.batch.job_bundle import JobBundle, unpack
+from trimscribe.batch.jobs import CODES
 from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.cell import Limits, SerialWorker

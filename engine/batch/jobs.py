@@ -2,15 +2,23 @@
 
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from trimscribe.batch.codes import CODES
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import LARGEST, load
 
-__all__ = ["JOB_KEYS", "FoundJobs", "find_jobs", "is_job"]
+__all__ = ["CODES", "JOB_KEYS", "FoundJobs", "find_jobs", "is_job"]
+
+# What a batch can be stopped by, beside faults of its jobs.
+CODES: Mapping[str, str] = {
+    "cluster-not-found": "No Dask scheduler answers at the address.",
+    "dask-missing": "A Dask cluster was asked for, and the library for it is not installed.",
+    "no-jobs": "A folder that was named holds no job.",
+    "worker-differs": "A worker of a cluster has another version of what reports depend on.",
+    "worker-lost": "The cluster lost every worker that it gave a job to.",
+}
 
 _SUFFIXES = (".json", ".yaml", ".yml")
 # Every job has a service; this finds it in nearly all of them without reading their YAML.

@@ -5,17 +5,17 @@ import functools
 import sys
 import threading
 import traceback
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from importlib import import_module
 from typing import Any, TypeVar
 
 from trimscribe import errors
-from trimscribe.cell.codes import CODES
 from trimscribe.cell.crew import Crew, Limits, Stop, Why, name_of
 from trimscribe.errors import Fault, Mark, StoppedError, TrimscribeError, bug
 
 __all__ = [
+    "CODES",
     "SINGLE",
     "Call",
     "Raised",
@@ -26,6 +26,13 @@ __all__ = [
     "in_cell",
     "shared",
 ]
+
+# What work in a cell can be stopped with.
+CODES: Mapping[str, str] = {
+    "job-too-large": "A job was stopped because it took more memory than its limit.",
+    "job-too-slow": "A job was stopped because it took longer than its limit.",
+    "worker-died": "The process that worked on a job died, and so did the next one.",
+}
 
 A = TypeVar("A")
 # Ten times what the hardest report there is takes, and a wait that a person still bears.

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 from rich.table import Table
 
-from trimscribe.cell.codes import CODES as STOPPED
+from trimscribe.cell.once import CODES as STOPPED
 from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, print_faults

@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
+from functools import cache
 
 from trimscribe.errors import ReadbackError, TrimscribeError
 from trimscribe.model.manifest import Manifest
@@ -14,7 +15,7 @@ from trimscribe.verification.codes import HARD
 from trimscribe.verification.compare import carried, compared, signed_over
 from trimscribe.world import World
 
-__all__ = ["check"]
+__all__ = ["check", "get_ready", "proved"]
 
 
 def check(
@@ -108,3 +109,17 @@ def _other_versions(
                 now = now if owner == package.name else ""
                 found[package.name] = OtherVersion(package.name, package.version, now)
     return tuple(found[name] for name in sorted(found))
+
+
+@cache
+def get_ready() -> tuple[Registry, World]:
+    """What is installed, looked up once for all PDFs."""
+    registry = Registry.installed()
+    registry.listing()  # loads it all
+    return registry, World.real()
+
+
+def proved(task: tuple[str, bytes, str, tuple[bytes, ...]]) -> Proof:
+    """The proof of a PDF: its path, bytes, theme and certificates that are trusted."""
+    _, data, theme, trusted = task
+    return check(data, *get_ready(), theme=theme, trusted=trusted)

@@ -17,7 +17,7 @@ from trimscribe.verification.codes import CODES
 __all__ = ["check_all"]
 
 _LIMITS = Limits(seconds=9.0, memory_mb=700.0)  # a report takes less than one second, and 300 MB
-_WORK = "trimscribe.verification.proving"
+_WORK = "trimscribe.verification.check"
 
 # Path, what it holds, theme, trusted certificates.
 VerifyTask = tuple[str, bytes, str, tuple[bytes, ...]]

@@ -7,7 +7,8 @@ import pytest
 
 from trimscribe.cell.confine import limit_time
 from trimscribe.model.proof import Standing
-from trimscribe.verification import many, proving
+from trimscribe.verification import many
+from trimscribe.verification.check import proved
 
 
 def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:
@@ -38,7 +39,7 @@ def test_a_system_that_refuses_a_limit_still_reads_reports(
     monkeypatch.setattr("resource.setrlimit", refuse)
 
     limit_time(1)  # as each process does before a file
-    proof = proving.proved(("demo.pdf", demo, "", ()))
+    proof = proved(("demo.pdf", demo, "", ()))
 
     assert proof.standing is Standing.IDENTICAL
 
