@@ -16,13 +16,12 @@ from trimscribe.assess.effect_words import (
     way,
 )
 from trimscribe.assess.state_facts import line_name
-from trimscribe.model.findings import Change, Findings, LedgerEntry, LineFinding, State, Verdict
+from trimscribe.assess.worked_lines import cascade_line, for_angle, left_outside, names_line
+from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.wing import (
     BRAKE,
     BRAKE_MAIN,
-    CascadeLine,
-    GroupKind,
     Side,
     Specification,
 )
@@ -124,6 +123,11 @@ class WorkFacts:
     entered_small: bool = fact(
         False, "each of these changes is within what measuring may err by", "ledger"
     )
+    adjusted_for_angle: int = fact(
+        0,
+        "moved lines that carry none found outside limits, moved so that the wing turned back",
+        "ledger before.lines before.pitch",
+    )
     other_lines: int = fact(0, "adjusted lines whose change is not known", "ledger")
     brake_work: str = fact(
         "", "longer, shorter, mixed or unknown; empty = the brakes were left alone", "ledger"
@@ -139,6 +143,9 @@ class WorkFacts:
     )
     replaced: tuple[tuple[str, str], ...] = fact(
         (), "parts replaced, with their side", "replacements"
+    )
+    replaced_lines: bool = fact(
+        False, "one of them has the name of a line of this wing", "replacements"
     )
     replaced_why: tuple[str, ...] = fact((), "why each of them was", "replacements")
     ledger_agrees: int = fact(0, "adjusted lines that moved as planned", "ledger")
@@ -285,12 +292,14 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         entered_shorter=len(shortened),
         entered_shorter_rows=_rows(shortened, job.specification),
         entered_small=bool(untold) and all(_is_small(e) for e in untold),
+        adjusted_for_angle=sum(for_angle(e, findings, job) for e in (*longer, *shorter)),
         other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
         brake_work_shown=bool(brakes) and all(e.shown for e in brakes),
         brake_work_left_mm=left,
         brake_work_right_mm=right,
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
+        replaced_lines=any(names_line(r.part, job.specification) for r in job.replacements),
         replaced_why=tuple(r.reason for r in job.replacements),
         ledger_agrees=sum(e.verdict is Verdict.PASS for e in findings.ledger),
         ledger_differs=len(differs),
@@ -305,55 +314,14 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,
-        still_outside=tuple((line_name(x), x.side.value) for x in _left_outside(findings, job)),
+        still_outside=tuple((line_name(x), x.side.value) for x in left_outside(findings, job)),
         plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
     )
 
 
-def _left_outside(findings: Findings, job: Job) -> list[LineFinding]:
-    """Lines that came outside limits and that nobody touched or measured since, worst first."""
-    worked = bool(job.adjustments or job.replacements)
-    if findings.before is None or (findings.after is None and not worked):
-        return []
-    touched = _touched(job)
-    left = [
-        x
-        for x in findings.before.lines
-        if x.verdict is Verdict.FAIL
-        and x.kind in (GroupKind.ROW, GroupKind.STABILO)
-        and (x.side, str(x.point)) not in touched
-        and not (findings.after and _measured(findings.after, x))
-    ]
-    return sorted(left, key=lambda x: -abs(x.relative_mm or 0.0))
-
-
-def _measured(state: State, line: LineFinding) -> bool:
-    again = state.line(line.side, line.point)
-    return again is not None and again.deviation_mm is not None
-
-
-def _touched(job: Job) -> set[tuple[Side, str]]:
-    """The points that adjusted lines carry, and all that the name of a replaced part names."""
-    touched: set[tuple[Side, str]] = set()
-    for one in job.adjustments:
-        line = _cascade(one.line, job.specification)
-        names = [str(point) for point in line.points] if line else [one.line]
-        touched |= {(one.side, name) for name in names}
-    for part in job.replacements:
-        for word in part.part.replace(",", " ").split():
-            line = _cascade(word, job.specification)
-            names = [str(point) for point in line.points] if line else [word]
-            touched |= {(s, n) for n in names for s in ([part.side] if part.side else Side)}
-    return touched
-
-
-def _cascade(name: str, spec: Specification | None) -> CascadeLine | None:
-    return next((c for c in spec.cascade if c.name == name), None) if spec else None
-
-
 def _is_brake(entry: LedgerEntry, spec: Specification | None) -> bool:
-    line = _cascade(entry.line, spec)
+    line = cascade_line(entry.line, spec)
     groups = {p.group for p in line.points} if line else {entry.line}
     return bool(groups & {BRAKE, BRAKE_MAIN})
 
@@ -362,7 +330,7 @@ def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[s
     """The rows that the lines carry, front to rear, then other groups."""
     if spec is None:
         return ()
-    moved = {p.group for e in entries if (line := _cascade(e.line, spec)) for p in line.points}
+    moved = {p.group for e in entries if (line := cascade_line(e.line, spec)) for p in line.points}
     return tuple(group.name for group in spec.groups if group.name in moved)
 
 

@@ -82,13 +82,13 @@ def _outlooks(plan: Plan) -> Table:
         table.add_column(f"{number} would leave")
     outlooks = [plan.now, *(proposal.outlook for proposal in plan.proposals)]
     for name, row in (
-        ("lines outside limits", [f"{o.outside} of {o.judged}" for o in outlooks]),
+        ("lines beyond their limit", [f"{o.outside} of {o.judged}" for o in outlooks]),
         ("line that fits worst", [_nearest(o) for o in outlooks]),
         ("angle of the wing", [_angle(o.pitch, "nose up", "nose down") for o in outlooks]),
         ("tips against the centre", [_angle(o.twist, "nose up", "nose down") for o in outlooks]),
         ("right against left", [_angle(o.left_right, "nose up", "nose down") for o in outlooks]),
         ("trim speed", [_speed(o) for o in outlooks]),
-        ("may measure outside again", [_about(o.again_outside) for o in outlooks]),
+        ("may read beyond it again", [_about(o.again_outside) for o in outlooks]),
         *_rules(outlooks),
     ):
         table.add_row(name, *row)
@@ -144,7 +144,10 @@ def _about(lines: float) -> str:
 def _again(first: Proposal) -> Iterator[str]:
     if not first.outlook.outside and first.outlook.again_outside >= 0.5:
         count = _counted(round(first.outlook.again_outside), "line")
-        yield f"Measured again, about {count} may lie outside: readings and loops are not exact."
+        yield (
+            f"Measured again, about {count} may read beyond their limit: readings and loops are "
+            "not exact."
+        )
 
 
 def _not_mendable(plan: Plan) -> Iterator[str]:

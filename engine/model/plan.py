@@ -98,8 +98,9 @@ class RuleValue:
 class Outlook:
     """The wing at given lengths: as found, or as a plan would leave it.
 
-    `again_outside` is how many lines may be expected outside when all are measured again, a mean
-    and no promise. `outside_lines` are those outside by the lengths themselves.
+    `outside_lines` are those whose lengths read beyond their limit, be it clearly (what reports
+    call outside) or too close to be sure. `again_outside` is how many such lines may be expected
+    when all are measured again, a mean and no promise.
     """
 
     judged: int
@@ -115,7 +116,7 @@ class Outlook:
 
     @property
     def outside(self) -> int:
-        """How many lines lie outside their limits."""
+        """How many lines read beyond their limits."""
         return len(self.outside_lines)
 
 

@@ -13,6 +13,7 @@ from trimscribe.outputs.drawing import inline
 from trimscribe.outputs.frame import FRAME_STYLE, cautions_frame
 from trimscribe.outputs.ink import css
 from trimscribe.outputs.page import HEAD, read_page
+from trimscribe.outputs.stacked import STACKED_STYLE
 from trimscribe.outputs.style import GROUNDWORK
 from trimscribe.templating import Markup
 
@@ -80,7 +81,7 @@ def _essentials(document: Document) -> str:
         '\n<meta charset="utf-8">'
         '\n<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'\n<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
-        f"\n<style>{FRAME_STYLE}{GROUNDWORK}{css(document.shown.tokens)}</style>"
+        f"\n<style>{FRAME_STYLE}{GROUNDWORK}{STACKED_STYLE}{css(document.shown.tokens)}</style>"
     )
 
 

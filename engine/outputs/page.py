@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.outputs.frame import FRAME_CLASS
+from trimscribe.outputs.stacked import HEADS_CLASS
 from trimscribe.outputs.style import wrong_style
 
 __all__ = ["HEAD", "read_page", "text_of"]
@@ -30,6 +31,7 @@ _DRAWN = {
 }
 _TOLD = {"class", "id", "lang", "aria-label", "aria-hidden"}
 _ATTRIBUTES = _TOLD | {
+    "data-label",
     *("alt", "src", "href", "title", "datetime", "scope", "colspan", "span", "start", "tabindex"),
     *("aria-labelledby", "aria-describedby"),
 }
@@ -124,7 +126,9 @@ class _Reader(HTMLParser):
             self.frames += 1
             self._frame_here()
         if tag not in _VOID:
-            silent = tag in ("title", "style", "svg") or "aria-hidden" in dict(attrs)
+            told = dict(attrs)
+            silent = tag in ("title", "style", "svg") or "aria-hidden" in told
+            silent = silent or HEADS_CLASS in (told.get("class") or "")
             self._open.append((tag, silent))
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:

@@ -60,7 +60,7 @@ def _again_outside(
     changed: Collection[tuple[str, Side]],
     u_mm: float,
 ) -> float:
-    """How many lines may be outside when all are measured again, on average.
+    """How many lines may read beyond their limit when all are measured again, on average.
 
     A length that stands out from the others of its main line is partly a slip of the reading: the
     true one is taken to lie nearer their mean, by how much lines differ and how well one is read.
@@ -99,6 +99,6 @@ def _below(limit: float, mean: float, sd: float) -> float:
 
 
 def outside_of(lines: Collection[LineFinding]) -> set[Key]:
-    """Row and stabilo lines that the analysis calls outside."""
+    """Row and stabilo lines that read beyond their limit, clearly or not."""
     kinds = (GroupKind.ROW, GroupKind.STABILO)
     return {(x.side, x.point) for x in lines if x.kind in kinds and x.verdict.beyond}

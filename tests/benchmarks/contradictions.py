@@ -520,6 +520,12 @@ PAIRS: tuple[Pair, ...] = (
         r"\|.*[Tt]he (left|right) brake\b",
         "both too little, and one",
     ),
+    Pair(
+        r"^rule found_brakes_uneven \|",
+        r"^rule brakes_found \|(?!.*than the (left|right) one|.*(left|right) brake [\d.,]+ mm .*"
+        r"(left|right) brake [\d.,]+ mm )",
+        "one brake longer than the other in the letter, and no word of it on the page behind",
+    ),
     *(
         Pair(
             rf"^rule brakes_found \|.*{side} brake [\d.,]+ mm {one}",

@@ -14,6 +14,7 @@ import pytest
 import yaml
 from truth import service, trial
 from truth_claims import CLAIMS, SILENT, SPEAKS_OF_DIRECTION
+from truth_counts import contradiction
 from truth_kinds import FACTORS, Kind
 from truth_readers import Claim, NotReadable
 from truth_readings import Errors, relative_u_mm
@@ -80,8 +81,8 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
     [
         (
             "found_up",
-            "Against the front lines the rear lines were short. That tilts the wing nose up, here "
-            "by 0.4° from the maker's angle. It may have been up to 1 km/h slow.",
+            "Compared with the front lines the rear lines were short. That tilts the wing nose up, "
+            "here by 0.4° from the maker's angle. It may have been up to 1 km/h slow.",
             [("pitch", "up"), ("speed", "slower")],
         ),
         ("found_turn", "The two halves differed, so it may have pulled to the left.",
@@ -96,10 +97,14 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
          "The right brake was shorter than the left one. By length, all 12 brake lines were "
          "outside limits.", [("brakes uneven", "left"), ("brakes length", "outside")]),
         ("brakes_now",
-         "Now: left brake 22\u00a0mm longer, right brake too near to tell. Each is uncertain.",
+         "Now: left brake 22\u00a0mm longer, right brake not clearly longer or shorter. Each is.",
          [("printed brake left", "more"), ("printed brake right", "level")]),
-        ("brakes_found", "As it came: both brakes are too near to tell a difference.",
+        ("brakes_found", "As it came: neither brake clearly longer or shorter.",
          [("printed brake left", "level"), ("printed brake right", "level")]),
+        ("brakes_found", "As it came: neither brake clearly longer or shorter. The right brake was "
+         "about 14\u00a0mm shorter than the left one. Each is uncertain by about 12\u00a0mm.",
+         [("brakes uneven", "left"), ("printed brake left", "level"),
+          ("printed brake right", "level")]),
         ("air_brakes_sooner", "Both brakes may act sooner, because the brake lines changed.",
          [("brake left", "less"), ("brake right", "less")]),
         ("air_brakes_later", "The right brake may act later.", [("brake right", "more")]),
@@ -126,6 +131,19 @@ def test_claims_are_read_from_the_words(
     rule: str, text: str, claims: list[tuple[str, str]]
 ) -> None:
     assert ways(rule, text) == claims
+
+
+@pytest.mark.parametrize("seed", [62542, 63310, 63421])
+def test_a_turn_that_only_the_second_measuring_shows_is_not_told_as_new(
+    seed: int, tmp_path: Path
+) -> None:
+    # Nothing changed it, by the letter: then it may have turned before, and that is said.
+    tried = service(seed, tmp_path, pages=True)
+
+    assert {c.claim.way for c in tried.claims("turn", moment="change")} == {"none"}
+    assert {c.claim.way for c in tried.claims("turn", moment="now")} & {"left", "right"}
+    assert contradiction(tried) == (False, 1)
+    assert tried.clashes == ()
 
 
 def test_counts_names_and_limits_are_read() -> None:

@@ -245,15 +245,22 @@ def brakes_tight(text: str) -> list[Claim]:
 
 
 def brakes_level(moment: str) -> Reader:
-    """`left brake 22 mm longer, right brake too near to tell`, or both of them."""
+    """`left brake 22 mm longer, right brake not clearly longer or shorter`, or neither of them."""
 
     def read(text: str) -> list[Claim]:
-        if "both brakes are too near to tell" in text:
-            return [Claim(f"printed brake {s}", moment, "level") for s in ("left", "right")]
+        uneven = re.search(r"The (left|right) brake (?:is|was) about [\d.,]+ mm (longer|sh)", text)
         claims = []
+        if uneven:  # the longer one
+            other = {"left": "right", "right": "left"}[uneven[1]]
+            longer = uneven[1] if uneven[2] == "longer" else other
+            claims.append(Claim("brakes uneven", moment, longer))
+        if "neither brake clearly" in text:
+            return claims + [
+                Claim(f"printed brake {s}", moment, "level") for s in ("left", "right")
+            ]
         for side in ("left", "right"):
             found = re.search(
-                rf"{side} brake (?:[\d.,]+ mm (longer|shorter)|(too near to tell))", text
+                rf"{side} brake (?:[\d.,]+ mm (longer|shorter)|(not clearly longer))", text
             )
             if not found:
                 raise NotReadable(f"the {side} brake against the line set")

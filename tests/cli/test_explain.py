@@ -21,7 +21,7 @@ def explain(*arguments: str) -> Result:
 def test_a_sentence_is_traced_to_files_and_lines() -> None:
     said = explain(DEMO, "found_up").stdout
 
-    assert said.startswith("Against the front lines the rear lines were short")
+    assert said.startswith("Compared with the front lines the rear lines were short")
     assert "found_up, narrate/rules.yaml:" in said
     assert 'found_pitch is noticeable and found_pitch_way == "up"' in said
     assert "found_pitch_deg = 0.63" in said

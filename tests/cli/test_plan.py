@@ -88,11 +88,25 @@ def test_the_demo_has_a_plan_as_it_ships(run: Any) -> None:
     assert done.exit_code == Exit.DONE
     assert "1  fewest changes: 6 loops would change" in done.stdout
     assert "double loop → single loop" in done.stdout
-    assert "lines outside limits    4 of 78" in done.stdout.replace("  " * 3, "    ") or (
-        "4 of 78" in done.stdout
-    )
+    assert re.search(r"lines beyond their limit +4 of 78", done.stdout)
     for sentence in ALWAYS:
         assert sentence in done.stdout
+
+
+def test_a_plan_counts_close_lines_beyond_their_limit_and_says_what_it_counts(demo: Path) -> None:
+    text = demo.read_text(encoding="utf-8")
+    demo.write_text(f"{text}\ndecision_rule: {{guarded: 2}}\n", encoding="utf-8")
+    registry = Registry.installed()
+    content = prepare(demo, registry)
+    plan = propose(content, registry)
+    said = page_text(bench_sheet(content, plan, registry, World.real()).data)
+    facts = content.assessment.facts
+    outside, over = facts["found_outside"], facts["found_over_lines"]
+
+    assert (outside, len(over)) == (0, 4)  # by the guard band too close to be called outside
+    assert plan.now.outside == 4
+    assert "Lines that read beyond their limit 4 of 78" in said
+    assert "outside limits" not in said
 
 
 def test_nothing_on_the_terminal_says_that_something_was_done(run: Any) -> None:

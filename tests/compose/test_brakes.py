@@ -95,3 +95,13 @@ def test_brakes_not_measured_again_are_drawn_and_described_as_they_came(
     figure = brake_view.draw(again(see("demo"), registry, not_again(see("demo").job)))
     assert figure is not None
     assert figure.alt.startswith("Left: 40 mm as it came. Right: 40 mm as it came.")
+
+
+def test_brakes_that_nobody_measured_again_are_marked_as_carried_over(see: See) -> None:
+    assert list(table(see("part-remeasured"))) == [
+        "Left, before",
+        "Right, before",
+        "Left, now (carried over)",
+        "Right, now (carried over)",
+    ]
+    assert "Left, now" in table(see("demo"))

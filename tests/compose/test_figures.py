@@ -2,10 +2,12 @@
 
 import itertools
 import math
+import random
 import re
 import xml.etree.ElementTree as ET
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -16,7 +18,8 @@ from trimscribe.compose.figures.span_charts import figure as span_charts
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import LineFinding, State
-from trimscribe.model.wing import GroupKind
+from trimscribe.model.verdicts import Verdict
+from trimscribe.model.wing import GroupKind, Side
 
 See = Callable[[str], View]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -83,6 +86,74 @@ def test_what_is_outside_now_is_labelled_or_counted_as_not_labelled(see: See, na
         if ringed - labels
         else []
     )
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("width", [485.0, 312.0])
+def test_a_value_outside_is_written_in_its_own_row_and_on_its_own_side(
+    see: See, seed: int, width: float
+) -> None:
+    # Where it is written elsewhere it is read as another line's.
+    lines = {f"{mm:+}".replace("-", "−"): line for mm, line in crowd(see("five-row"), seed)}
+    view = crowded(see("five-row"), list(lines.items()), width)
+    root = drawn(span_charts.draw(view))
+    rows = {text.text: float(text.attrib["y"]) for text in texts(root) if text.text in titles(view)}
+    starts = [*sorted(rows.values()), math.inf]
+    labels = [t for t in texts(root) if t.text in lines and view.ink.outside in t.attrib["style"]]
+
+    assert len(labels) >= 8
+    for label in labels:
+        line, x, y = lines[label.text or ""], *(float(label.attrib[k]) for k in "xy")
+        start = rows[view.statements.label("row_lines", row=line.point.group)]
+        half, middle = len(label.text or "") * 4.4 / 2, (28 + width) / 2
+        assert start <= y - 6
+        assert y <= starts[starts.index(start) + 1] - 8.5
+        assert x + half <= middle if line.side is Side.LEFT else x - half >= middle
+
+
+def titles(view: View) -> set[str]:
+    spec = view.job.specification
+    assert spec is not None
+    return {view.statements.label("row_lines", row=row.name) for row in spec.rows}
+
+
+def crowd(view: View, seed: int) -> list[tuple[int, LineFinding]]:
+    """Lines of each row and a deviation beyond the limit for each, no two alike."""
+    assert view.findings.now is not None
+    draw = random.Random(seed)
+    rows = [x for x in view.findings.now.lines if x.kind is GroupKind.ROW]
+    some = draw.sample(rows, 24)
+    return [(draw.choice((1, -1)) * (11 + i), line) for i, line in enumerate(some)]
+
+
+def crowded(view: View, lines: list[tuple[str, LineFinding]], width: float) -> View:
+    """The same report with these deviations now."""
+    mm = {(x.side, x.point): float(text.replace("−", "-")) for text, x in lines}
+    now = view.findings.now
+    assert now is not None
+
+    def moved(line: LineFinding) -> LineFinding:
+        value = mm.get((line.side, line.point), 0.0)
+        verdict = Verdict.FAIL if value else Verdict.PASS
+        return replace(line, relative_mm=value, deviation_mm=value, verdict=verdict)
+
+    changed = replace(now, lines=tuple(moved(x) for x in now.lines))
+    place = "after" if view.findings.after is not None else "before"
+    return replace(view, findings=replace(view.findings, **{place: changed}), width_pt=width)
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_no_value_outside_is_struck_by_the_stem_of_a_line(see: See, name: str) -> None:
+    view = see(name)
+    root = drawn(span_charts.draw(view))
+    stems = [p for p in pieces(root) if len(p) == 2 and sides(p)[0][0] == 0]
+    for label in texts(root):
+        if view.ink.outside in label.attrib["style"]:
+            x, y = float(label.attrib["x"]), float(label.attrib["y"]) - 2.5
+            half = len(label.text or "") * 4.4 / 2
+            for (x0, y0), (_, y1) in stems:
+                across, down = abs(x0 - x) < half, min(y0, y1) < y + 3.5 and y - 3.5 < max(y0, y1)
+                assert not (across and down), label.text
 
 
 def pieces(root: ET.Element) -> list[list[tuple[float, float]]]:
@@ -171,6 +242,47 @@ def test_the_wing_is_drawn_nose_up_when_it_is_nose_up_and_level_where_that_is_op
     assert [abs(a.value or 0) > least * a.u for a in angles] == settled
     expected = [8 * (a.value or 0) if s else 0.0 for a, s in zip(angles, settled, strict=True)]
     assert tilts == pytest.approx(expected, abs=0.05)
+
+
+@pytest.mark.parametrize("known", ["included", "measured", "partly_measured", "not_measured"])
+def test_labels_beside_the_wing_have_their_room_on_a_phone(see: See, known: str) -> None:
+    view = replace(see("demo"), width_pt=262.0)  # what a page of 360 px has
+    facts = {**view.assessment.facts, "found_risers_in": known, "now_risers_in": known}
+    found = texts(
+        drawn(side_view.draw(replace(view, assessment=replace(view.assessment, facts=facts))))
+    )
+    labels = [t for t in found if view.ink.quiet not in t.attrib["style"]]
+    heights = sorted(float(t.attrib["y"]) for t in labels)
+
+    assert " ".join(t.text or "" for t in labels).count("of the maker's angle") == 1
+    for label in labels:
+        assert float(label.attrib["x"]) + 4.4 * len(label.text or "") <= 262
+    assert min(b - a for a, b in itertools.pairwise(heights)) >= 9.9
+
+
+@pytest.mark.parametrize("known", ["included", "measured", "partly_measured", "not_measured"])
+def test_an_angle_of_the_lines_alone_is_called_so_beside_the_wing(see: See, known: str) -> None:
+    view = see("demo")
+    facts = {**view.assessment.facts, "found_risers_in": known, "now_risers_in": known}
+    figure = side_view.draw(replace(view, assessment=replace(view.assessment, facts=facts)))
+    alone = known in ("partly_measured", "not_measured")
+
+    assert figure is not None
+    found = words(drawn(figure))
+    assert ("Now, by its lines" in found) is alone
+    assert ("Before, by its lines" in found) is alone
+    assert ("by its lines" in figure.alt) is alone
+
+
+def test_the_side_view_explains_the_lines_that_it_draws(see: See) -> None:
+    twice, once = side_view.draw(see("demo")), side_view.draw(see("planned"))
+
+    assert twice is not None
+    assert once is not None
+    assert twice.caption.endswith("Solid: now. Dashed: before. Dotted: where it may lie.")
+    assert "angle." in once.caption
+    assert "Dashed" not in once.caption
+    assert "Dotted" not in once.caption  # its direction is settled
 
 
 def test_a_wing_whose_pitch_is_not_known_has_no_side_view(see: See) -> None:

@@ -7,8 +7,9 @@ import pytest
 
 from trimscribe.compose.sections import lines
 from trimscribe.compose.sections.record_facts import method_facts
+from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
-from trimscribe.model.job import Measurement
+from trimscribe.model.job import Measurement, OffsetMethod
 
 
 def test_a_measurement_that_nobody_described_is_no_empty_line(see: Callable[[str], View]) -> None:
@@ -43,3 +44,29 @@ def test_the_charts_name_each_offset_that_was_taken_out(
     assert shown is not None
     assert said in shown.values["explained"].replace("\xa0", " ")
     assert shown.values["title"] == "Each line, before and now"
+
+
+def test_what_one_row_sets_is_not_called_what_all_lines_share(see: Callable[[str], View]) -> None:
+    view = see("demo")
+    states = {
+        when: replace(state, offset=replace(state.offset, method=OffsetMethod.ROW, row="A"))
+        for when in ("before", "after")
+        if (state := getattr(view.findings, when)) and state.offset
+    }
+    view = replace(view, findings=replace(view.findings, **states))
+
+    shown, record = lines.section.view(view), line_table(view)
+    told = str(shown and shown.values["explained"]).replace("\xa0", " ")
+    assert "taking out the mean of the A lines, −12 mm before and −8 mm now, from all lines" in told
+    assert "the mean of the A lines out of all lines" in str(record and record["explained"])
+    for text in (told, str(record)):
+        assert "share" not in text
+        assert "common offset of all" not in text
+
+
+def test_a_wing_measured_once_was_not_measured_before(see: Callable[[str], View]) -> None:
+    once, twice = (dict(map(tuple, method_facts(see(name)))) for name in ("inspection", "demo"))
+
+    assert {"Measured", "Common offset"} <= set(once)
+    assert not {"Measured before", "Common offset before"} & set(once)
+    assert {"Measured before", "Measured after", "Common offset after"} <= set(twice)

@@ -1,5 +1,6 @@
 """What is said of brakes: one judgement, of when it was measured, and only what is settled."""
 
+import re
 from collections.abc import Callable
 from types import SimpleNamespace
 
@@ -7,7 +8,7 @@ import pytest
 
 from trimscribe.assess.facts import facts_of
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Job
+from trimscribe.model.job import Condition, InspectionItem, Job
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.wing import Side
 
@@ -131,9 +132,46 @@ def test_two_short_brakes_are_called_short_and_neither_longer(bench: SimpleNames
 def test_the_section_names_a_direction_only_where_it_is_settled(bench: SimpleNamespace) -> None:
     job = bench.job(bench.measured(left={"brake": 6}, right={"brake": -23}))
     said = by_rule(bench.told(job))["brakes_found"]
-    assert "left brake too near to tell, right brake 23 mm shorter" in said
+    assert "left brake not clearly longer or shorter, right brake 23 mm shorter" in said
     near = by_rule(bench.told(bench.job(bench.measured({"brake": 6}))))["brakes_found"]
-    assert "both brakes are too near to tell a difference" in near
+    assert "neither brake clearly longer or shorter." in near
+
+
+@pytest.mark.parametrize("off", [(9, -9), (-9, 9), (6, 6), (-16, 0), (15, -15)])
+def test_the_section_says_of_each_brake_and_of_both_what_the_letter_says(
+    bench: SimpleNamespace, off: tuple[float, float]
+) -> None:
+    """Each against the lines that hold the wing; both against each other, where that is said."""
+    job = bench.job(bench.measured(left={"brake": off[0]}, right={"brake": off[1]}))
+    said, known = by_rule(bench.told(job)), facts(bench, job)
+    ways = (known["found_brake_left_way"], known["found_brake_right_way"])
+
+    assert ("neither brake clearly longer or shorter" in said["brakes_found"]) == (ways == ("", ""))
+    assert "difference" not in said["brakes_found"]
+    if letter := said.get("found_brakes_uneven"):
+        words = letter.split(".")[0].split()  # The left brake was longer than the right one
+        side, way = words[1], words[4]
+        assert re.search(rf"The {side} brake was about \d+ mm {way} than", said["brakes_found"])
+
+
+def test_page_one_says_the_free_travel_of_now_and_the_minimum(bench: SimpleNamespace) -> None:
+    """Also where its lines are outside, and where more than one thing is wrong."""
+    then, now = ({Side.LEFT: 70.0, Side.RIGHT: mm} for mm in (48.0, 45.0))
+    off = {"brake": -41}
+    job = bench.job(
+        bench.measured(right=off, free_travel_mm=then),
+        bench.measured(right=off, free_travel_mm=now),
+        inspection=(InspectionItem("seams", Condition.DAMAGED),),
+    )
+    said = by_rule(bench.told(job))
+
+    assert said["caution_free_travel"].startswith(
+        "The right brake has only 45 mm of free travel (minimum 50 mm)."
+    )
+    assert said["done_free_travel"] == (
+        "The right brake has only 45 mm of free travel now. At least 50 mm is needed."
+    )
+    assert "had only 48 mm" in said["found_brakes_tight"]
 
 
 def test_calculated_free_travel_says_from_what_and_how_surely(bench: SimpleNamespace) -> None:
@@ -237,4 +275,4 @@ def test_a_brake_has_no_direction_from_risers_that_are_only_assumed(bench: Simpl
     )
     assert "found_brakes_long" in by_rule(known)
     assert "found_brakes_long" not in by_rule(assumed)
-    assert "both brakes are too near to tell" in by_rule(assumed)["brakes_found"]
+    assert "neither brake clearly longer or shorter." in by_rule(assumed)["brakes_found"]

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from trimscribe.model.job import Job, Pilot, Workshop
+from trimscribe.model.job import Job, Pilot, Replacement, Workshop
 from trimscribe.model.statements import Place, Statements, Weight
 from trimscribe.model.wing import Side
 from trimscribe.narrate.rules import ALWAYS_SAID
@@ -132,3 +132,26 @@ def test_the_workshop_adds_cautions_in_its_own_words(bench: SimpleNamespace) -> 
     assert [c.text for c in added] == ["One.", "Two."]
     assert len({c.topic for c in added}) == 2
     assert all(c.title for c in added)
+
+
+@pytest.mark.parametrize(
+    ("parts", "told"),
+    [
+        (["line B2"], "Check that new lines run free."),
+        (["main line c"], "Check that new lines run free."),
+        (["B2"], "Check that new lines run free."),
+        (["four soft maillons"], "Check that all maillons are closed."),
+        (["B2", "rubber rings at all maillons"],
+         "Check that all maillons are closed and that new lines run free."),
+        (["speed system"], "Look at what was replaced before you fly."),
+        (["two line tabs"], "Look at what was replaced before you fly."),
+    ],
+)  # fmt: skip
+def test_new_parts_are_to_be_checked_for_what_they_are(
+    bench: SimpleNamespace, parts: list[str], told: str
+) -> None:
+    """Nobody is sent to look for new maillons where a line was replaced."""
+    replaced = tuple(Replacement(part, Side.LEFT, "age") for part in parts)
+    cautions = bench.told(bench.job(bench.measured(), replacements=replaced)).cautions
+
+    assert [c.text for c in cautions if c.rule == "caution_parts"] == [told]

@@ -86,6 +86,36 @@ def test_no_example_repeats_itself(example_job: Job, bench: SimpleNamespace) -> 
     assert repeated(bench.told(example_job)) == []
 
 
+# Nose up by rows, and what takes it away; one line at the front is outside by itself.
+def _retrimmed(bench: SimpleNamespace, left: dict[str, Any]) -> Job:
+    before = bench.measured({"A": 5, "C": -7}, left=left)
+    after = bench.measured({"A": 5, "C": 5})
+    work = (*bench.adjusted(25, "c", (Side.LEFT,)), *bench.adjusted(12, "c", (Side.RIGHT,)))
+    return bench.job(before, after, adjustments=work)
+
+
+def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace) -> None:
+    """Two lines were moved and one was outside: the reader asks why the other one was."""
+    said = {s.rule: s.text for s in bench.told(_retrimmed(bench, {"C": -20})).sentences}
+
+    assert said["done_longer"].startswith("We let out two lines")
+    assert said["done_for_angle"] == (
+        "One of these carries no line that was outside limits; moving it too brought the wing "
+        "nearer to the maker's angle."
+    )
+
+
+def test_nothing_is_said_of_the_angle_where_only_lines_outside_were_moved(
+    bench: SimpleNamespace,
+) -> None:
+    both = bench.measured({"A": 5, "C": -20})
+    job = bench.job(both, bench.measured({"A": 5, "C": 5}), adjustments=bench.adjusted(25))
+    level = bench.job(bench.measured(), bench.measured({"C": 12}), adjustments=bench.adjusted(12))
+
+    for one in (job, level):
+        assert "done_for_angle" not in {s.rule for s in bench.told(one).sentences}
+
+
 def repeated(statements: Statements) -> list[object]:
     """Topics that speak more than once, and texts that are said more than once."""
     said = (*statements.sentences, *statements.cautions)

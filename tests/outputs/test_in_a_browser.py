@@ -85,6 +85,71 @@ def test_every_verdict_lies_within_a_phone_and_no_words_of_a_drawing_meet(
     assert meeting == []
 
 
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+@pytest.mark.parametrize("job", ["demo", "inspection", "outside", "planned-done", "many-points"])
+def test_no_table_of_a_page_scrolls_on_a_phone_and_no_cell_is_cut(
+    job: str, theme: str, page: Page, browser: Any
+) -> None:
+    browser.open(page(job, theme), 360)
+
+    whole, scrolling, cut, covered = browser.ask(
+        """
+        const box = (element) => element.getBoundingClientRect();
+        const text = (element) => {
+            const range = document.createRange();
+            range.selectNodeContents(element);
+            return range.getBoundingClientRect();
+        };
+        const cells = [...document.querySelectorAll("tbody th, tbody td")];
+        const over = (one, two) =>
+            Math.min(one.right, two.right) - Math.max(one.left, two.left) > 1 &&
+            Math.min(one.bottom, two.bottom) - Math.max(one.top, two.top) > 3;
+        const rows = [...document.querySelectorAll("tbody tr")].map((row) => [...row.children]);
+        return [
+            document.documentElement.scrollWidth,
+            [...document.querySelectorAll(".scroll")]
+                .filter((one) => one.scrollWidth > one.clientWidth)
+                .map((one) => one.getAttribute("aria-label")),
+            cells
+                .filter((cell) => text(cell).right > box(cell).right + 1 || text(cell).right > 360)
+                .map((cell) => cell.textContent),
+            rows.flatMap((row) =>
+                row.slice(1).filter((cell, at) => over(text(row[at]), text(cell)))
+            ).map((cell) => cell.textContent),
+        ];
+        """
+    )
+
+    assert whole == 360
+    assert (scrolling, cut, covered) == ([], [], [])
+
+
+def test_a_table_on_a_phone_says_beside_each_cell_what_it_is(page: Page, browser: Any) -> None:
+    browser.open(page("demo"), 360)
+
+    labels = browser.ask(
+        """
+        const label = (cell) => getComputedStyle(cell, "::before").content.replaceAll('"', "");
+        const cells = (row) => [...row.children].map(label);
+        return [...document.querySelectorAll("table.stacked")].map(
+            (table) => cells(table.querySelector("tbody tr"))
+        );
+        """
+    )
+    browser.open(page("demo"), 1024)
+    wide = browser.ask(
+        """
+        return [...document.querySelectorAll("table.stacked td")].every(
+            (cell) => getComputedStyle(cell, "::before").content === "none"
+        );
+        """
+    )
+
+    assert ["Line", "Side", "Change", "Expected, mm", "Measured, mm", "Agrees"] in labels
+    assert ["none", "Specified", "Left", *["none"] * 3, "Right", *["none"] * 3] in labels
+    assert wide
+
+
 def test_no_text_is_too_small_for_a_phone(page: Page, browser: Any) -> None:
     browser.open(page("demo"), 360)
 

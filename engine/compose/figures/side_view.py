@@ -4,7 +4,9 @@ Where the direction is not settled the wing is drawn level, in a wedge of what i
 """
 
 import math
+from collections.abc import Iterator, Sized
 from dataclasses import dataclass
+from textwrap import wrap
 
 from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
@@ -17,7 +19,10 @@ __all__ = ["figure"]
 _HEIGHT = 150.0
 _FACTOR = 8  # the same in every report, so that two of them compare
 _MOST_DEG = 16.0  # a drawn tilt beyond this looks like a fall
-_GAP = 26.0  # between the two labels
+_ASSUMED = ("not_measured", "partly_measured")  # what is known of the risers
+_GAP = 26.0  # from one label of two lines to the next
+_LINE = 10.0  # of a label
+_LETTER = 4.4  # no letter of it is wider on average, in the fonts of phones either
 
 
 @dataclass(frozen=True)
@@ -72,16 +77,17 @@ class SideView:
         if assessment.facts["remeasured"] and before.value is not None:
             _wedge(sheet, stage, before, ink.before)
             tail = _wing(sheet, stage, spec, _drawn_deg(before), ink.before, "", (3, 2))
-            labels.append(
-                (tail, ink.before_text, view.statements.labels["before"], _say(view, before))
-            )
+            title = _title(view, "before", "found")
+            labels.append((tail, ink.before_text, title, _say(view, before)))
         _wedge(sheet, stage, now, ink.after)
         tail = _wing(sheet, stage, spec, _drawn_deg(now), ink.after, ink.wash, ())
         key = "now" if assessment.facts["remeasured"] else "side_view_measured"
-        labels.append((tail, ink.after, view.statements.labels[key], _say(view, now)))
-        for y, (_, colour, title, words) in zip(_spread(labels), labels, strict=True):
-            sheet.text(end + 18, y, title, 8, colour, bold=True)
-            sheet.text(end + 18, y + 10, words, 8, colour)
+        labels.append((tail, ink.after, _title(view, key, "now"), _say(view, now)))
+        texts = [_lines(title, words, view.width_pt - end - 18) for _, _, title, words in labels]
+        tops = _spread([tail for tail, *_ in labels], [len(lines) for lines in texts])
+        for y, (_, colour, *_), lines in zip(tops, labels, texts, strict=True):
+            for number, (words, bold) in enumerate(lines):
+                sheet.text(end + 18, y + number * _LINE, words, 8, colour, bold=bold)
         alt = " ".join(f"{title}: {words}." for _, _, title, words in labels)
         beyond = max(before.value or 0.0, now.value) * _FACTOR > _MOST_DEG
         key = "side_view_caption_beyond" if beyond else "side_view_caption"
@@ -92,8 +98,35 @@ class SideView:
             width_pt=view.width_pt,
             height_pt=height,
             alt=alt,
-            caption=view.statements.label(key, factor=_FACTOR, most=most),
+            caption=" ".join(
+                [
+                    view.statements.label(key, factor=_FACTOR, most=most),
+                    *(view.statements.labels[one] for one in _marks(labels, before, now)),
+                ]
+            ),
         )
+
+
+def _title(view: View, key: str, when: str) -> str:
+    """When, and where not all risers were measured, that it is by the lines alone."""
+    label = view.statements.labels[key]
+    if view.assessment.facts[f"{when}_risers_in"] not in _ASSUMED:
+        return label
+    return view.statements.label("side_view_by_lines", when=label)
+
+
+def _marks(drawn: Sized, before: Claim, now: Claim) -> Iterator[str]:
+    """What of the drawing needs a word: two outlines, and the band of an open angle."""
+    both = len(drawn) > 1
+    if both:
+        yield "side_view_outlines"
+    if _open(now) or (both and _open(before)):
+        yield "side_view_band"
+
+
+def _open(claim: Claim) -> bool:
+    """Whether the direction is not settled, but how far off the wing may be."""
+    return not claim.direction and claim.high is not None
 
 
 def _drawn_deg(claim: Claim) -> float:
@@ -114,7 +147,7 @@ def _say(view: View, claim: Claim) -> str:
 
 def _wedge(sheet: Canvas, stage: _Stage, claim: Claim, colour: str) -> None:
     """Where the direction is open: the angles that the wing may have, behind the wing."""
-    if claim.direction or claim.high is None:
+    if not _open(claim) or claim.high is None:
         return
     turn = math.radians(min(claim.high * _FACTOR, _MOST_DEG))
     left, chord_line = stage.leading_edge
@@ -127,14 +160,23 @@ def _wedge(sheet: Canvas, stage: _Stage, claim: Claim, colour: str) -> None:
     sheet.line([ends[0], pivot, ends[1]], colour, 0.6, (1, 1.5))
 
 
-def _spread(labels: list[tuple[float, str, str, str]]) -> list[float]:
+def _lines(title: str, words: str, room: float) -> list[tuple[str, bool]]:
+    """A label line by line, each short enough for the room beside the wing; its title is bold."""
+    most = max(int(room / _LETTER), 1)
+    return [(line, text is title) for text in (title, words) for line in wrap(text, most)]
+
+
+def _spread(tails: list[float], counts: list[int]) -> list[float]:
     """Label heights near their wing's trailing edge, far enough apart to read."""
-    heights = [y for y, *_ in labels]
-    if len(heights) == 2 and abs(heights[0] - heights[1]) < _GAP:
-        middle = sum(heights) / 2
-        sign = 1 if heights[0] >= heights[1] else -1
-        heights = [middle + sign * _GAP / 2, middle - sign * _GAP / 2]
-    return heights
+    if len(tails) < 2:
+        return tails
+    first, second = tails
+    upper = 1 if first >= second else 0
+    gap = _GAP + (counts[upper] - 2) * _LINE
+    if abs(first - second) >= gap:
+        return tails
+    sign, middle = (1 if upper else -1), (first + second) / 2
+    return [middle + sign * gap / 2, middle - sign * gap / 2]
 
 
 def _wing(

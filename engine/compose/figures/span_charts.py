@@ -1,13 +1,14 @@
 """Span charts: every line of every row from the left tip over the centre to the right tip.
 
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
-outside it now is ringed and labelled. A cross is a line that was not measured, a square one that
-was carried over from before, a question mark one in doubt, at no height. All rows share one scale;
-each takes only the height it needs. Where it is not known what all lines share, then or now, plain
-deviations are drawn: both from one zero.
+outside it now is ringed and labelled, within its own row and on its own side. A cross is a line
+that was not measured, a square one that was carried over from before, a question mark one in doubt,
+at no height. All rows share one scale; each takes only the height it needs. Where it is not known
+what all lines share, then or now, plain deviations are drawn: both from one zero.
 """
 
 from dataclasses import dataclass
+from itertools import chain
 
 from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures.box import Box
@@ -23,6 +24,7 @@ _TITLE = 16.0  # a row's name is above its chart
 _MARGIN_MM = 2.5
 _LETTER = 4.4  # no letter of small text is wider on average
 _LINE = 12.0  # from one line of small text to the next
+_ROOM = 12.0  # above or below a row whose rings may need a label there
 _CROSS = 1.8  # half of the mark for a line that was not measured
 _PAGE = 470.0  # all charts together stay below this height
 
@@ -38,6 +40,12 @@ class _Panel:
     low: float
     high: float
     plain: bool
+    above: float  # points for labels beyond what is longest, and below what is shortest
+    below: float
+
+    def height(self, per_mm: float) -> float:
+        """How high the row is without its name, in points."""
+        return self.above + (self.high - self.low) * per_mm + self.below
 
     def mm(self, line: LineFinding) -> float:
         """Where a line is drawn, from the zero that all marks of the panel have."""
@@ -63,16 +71,18 @@ class SpanCharts:
         if not panels:
             return None
         span = sum(p.high - p.low for p in panels)
-        per_mm = min(2.4, (_PAGE - _TITLE * len(panels)) / span)
-        height = span * per_mm + _TITLE * len(panels) + 22 + _LINE
+        fixed = sum(_TITLE + p.above + p.below for p in panels)
+        per_mm = min(2.4, (_PAGE - fixed) / span)
+        height = span * per_mm + fixed + 22
         ink = view.ink
         sheet = Canvas(view.width_pt, height, ink.font)
-        taken = _span_axis(sheet, view, height - 4 - _LINE)
+        taken = _span_axis(sheet, view, height - 4)
         top, left_out = 0.0, 0
         for panel in panels:
             left_out += _draw(sheet, view, panel, top + _TITLE, per_mm, taken)
-            top += _TITLE + (panel.high - panel.low) * per_mm
+            top += _TITLE + panel.height(per_mm)
         if left_out:
+            height = sheet.height = height + _LINE
             note = view.statements.label("chart_unlabelled", count=left_out)
             sheet.text(view.width_pt, height - 2, note, 7.5, ink.quiet, "right")
         return Figure(
@@ -115,6 +125,7 @@ def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Pa
     reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
     missing = tuple(x for x in now.lines if x.point.group == row.name and x.deviation_mm is None)
     doubted = tuple(x for x in now.lines if x.point.group == row.name and x.doubted)
+    ringed = [_drawn_mm(x, plain) or 0.0 for x in last if x.verdict.outside]
     return _Panel(
         row,
         first,
@@ -125,6 +136,8 @@ def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Pa
         min(reach) - _MARGIN_MM,
         max(reach) + _MARGIN_MM,
         plain,
+        above=_ROOM if any(mm > 0 for mm in ringed) else 0.0,
+        below=_ROOM if any(mm < 0 for mm in ringed) else 0.0,
     )
 
 
@@ -135,7 +148,7 @@ def _draw(
     ink, right = view.ink, view.width_pt
 
     def y(mm: float) -> float:
-        return top + (panel.high - mm) * per_mm
+        return top + panel.above + (panel.high - mm) * per_mm
 
     def at(line: LineFinding) -> XY:
         return _x(line, panel, view), y(panel.mm(line))
@@ -169,9 +182,12 @@ def _draw(
         sheet.text(_x(x, panel, view), y(0) + 2.8, "?", 8, ink.outside, "center", bold=True)
     taken = [*words, *(Box(*at(x), size / 2, size / 2) for x in lines)]
     taken += [Box(_x(x, panel, view), y(0), 2.5, 4.0) for x in panel.doubted]
-    taken.append(Box(0.0, top - 6, len(title) * 5.0, 4.0))
-    reach = (y(panel.high), y(panel.low))
-    return _values(sheet, view, [(at(x), x) for x in ringed], taken, size, reach)
+    taken += [
+        Box(x, (y0 + y1) / 2, 0.3, abs(y1 - y0) / 2) for (x, y0), (_, y1) in stems if y0 != y1
+    ]
+    field = (top, top + panel.height(per_mm))
+    scale = [y(mm) for mm in ticks]
+    return _values(sheet, view, [(at(x), x) for x in ringed], taken, size, field, scale)
 
 
 def _gaps(sheet: Canvas, places: list[XY], colour: str) -> None:
@@ -193,20 +209,25 @@ def _values(
     ringed: list[tuple[XY, LineFinding]],
     taken: list[Box],
     size: float,
-    reach: tuple[float, float],
+    field: tuple[float, float],
+    scale: list[float],
 ) -> int:
     """Label what is ringed, the furthest first, with a leader where it cannot be near.
 
-    Returns how many found no room: a label never covers anything.
+    Returns how many found no room: a label covers nothing, and is never in another row's `field`
+    (its upper and lower edge) or on the other side of the wing, where it would be read as theirs.
     """
     left_out = 0
+    middle = (_LEFT + view.width_pt) / 2
+    halves = {Side.LEFT: (_LEFT, middle), Side.RIGHT: (middle, view.width_pt)}
     for (x, y), line in sorted(ringed, key=lambda r: (-abs(shown_mm(r[1]) or 0.0), r[0])):
         mm = shown_mm(line) or 0.0
         text = view.formats.beside(mm, line.tolerance_mm, sign=True)
         half = len(text) * _LETTER / 2
         away = size / 2 + 8
-        # Beyond the ring as seen from zero, where no stem runs; else beside it, else led to.
+        # Beyond the ring as seen from zero; else beside it, else led to, first towards zero.
         beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
+        inwards = (22.0, -22.0) if mm > 0 else (-22.0, 22.0)
         near = [
             *(Box(x, level, half, 3.5) for level in beyond),
             Box(x + size / 2 + 4 + half, y, half, 3.5),
@@ -215,10 +236,14 @@ def _values(
         far = [
             Box(x + way * step, level, half, 3.5)
             for step in (0.0, 16.0, 28.0, 40.0, 56.0)
-            for level in (reach[0] + 4.0, reach[1] - 4.0, *(y + d for d in (-22.0, 22.0)))
+            for level in (*(y + d for d in inwards), field[0] + 4.0, field[1] - 4.0)
             for way in (1, -1)
         ]
-        place = next((p for p in (*near, *far) if _free(p, view, taken)), None)
+        own = (halves[line.side], field)
+        free = [p for p in (*near, *far) if _free(p, own, taken)]
+        # Better on no line of the scale.
+        clear = (p for p in free if not any(abs(p.y - level) < 4.5 for level in scale))
+        place = next(chain(clear, free), None)
         if place is None:
             left_out += 1
             continue
@@ -233,10 +258,12 @@ def _values(
     return left_out
 
 
-def _free(place: Box, view: View, taken: list[Box]) -> bool:
-    """On the sheet, and over nothing that is there."""
-    inside = place.x - place.half_width > _LEFT and place.x + place.half_width < view.width_pt
-    return inside and place.y > 4 and not any(place.meets(other) for other in taken)
+def _free(place: Box, own: tuple[XY, XY], taken: list[Box]) -> bool:
+    """Within its own part of the sheet, across and down, and over nothing that is there."""
+    (left, right), (upper, lower) = own
+    across = left < place.x - place.half_width and place.x + place.half_width < right
+    down = upper <= place.y - place.half_height and place.y + place.half_height <= lower
+    return across and down and not any(place.meets(other) for other in taken)
 
 
 def _x(line: LineFinding, panel: _Panel, view: View) -> float:

@@ -6,13 +6,15 @@ from typing import Any
 
 from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.assessment import When
-from trimscribe.model.findings import BrakeFinding, ReadingFinding, Verdict
+from trimscribe.model.findings import BrakeFinding, ReadingFinding, State, Verdict
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import ChecksValues
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
 
 __all__ = ["section"]
 
+_BRAKES = (BRAKE, BRAKE_MAIN)
 _CONDITIONS = {
     Condition.GOOD: Verdict.PASS,
     Condition.REPAIRED: Verdict.PASS,
@@ -77,9 +79,7 @@ def _brakes(view: View) -> Any:
                 _row(
                     view,
                     [
-                        f"{labels[side.value]}, {labels[key].lower()}"
-                        if past
-                        else labels[side.value],
+                        _of_side(view, side, key, state) if past else labels[side.value],
                         # One column of both: six do not fit on a phone.
                         " / ".join(
                             formats.beside(mm, brake.tolerance_mm, sign=True)
@@ -93,6 +93,17 @@ def _brakes(view: View) -> Any:
             )
     columns = ("side", "brake_deviation", "limit_mm", "free_travel", "verdict")
     return _part(view, "brakes", Place.BRAKES, columns, rows)
+
+
+def _of_side(view: View, side: Side, key: str, state: State | None) -> str:
+    """Which brake, when; lines that nobody measured again are not of now by measuring."""
+    labels = view.statements.labels
+    name, when = labels[side.value], labels[key].lower()
+    lines = state.lines if state else ()
+    carried = any(x.carried and x.side is side and x.point.group in _BRAKES for x in lines)
+    if carried:
+        return view.statements.label("brake_carried", side=name, when=when)
+    return f"{name}, {when}"
 
 
 def _limit(view: View, mm: float | None) -> str:

@@ -81,16 +81,19 @@ def _explained(view: View, now: State) -> str:
             "chart_explained_none" if view.findings.after else "chart_explained_single_none"
         )
     offset = _offset_mm(now)
-    if view.findings.after is None:
-        return label("chart_explained_single", offset=number(offset, 0, sign=True))
-    before = offset if view.findings.before is None else _offset_mm(view.findings.before)
-    if abs(offset - before) < _SAME_MM:
-        return label("chart_explained", offset=number(offset, 0, sign=True))
-    return label(
-        "chart_explained_moved",
-        before=number(before, 0, sign=True),
-        now=number(offset, 0, sign=True),
+    # One row's mean is not what all lines share, and is not called so.
+    key, of = (
+        ("chart_taken_row", {"row": now.offset.row})
+        if now.offset.method is OffsetMethod.ROW
+        else ("chart_taken", {})
     )
+    before = offset if before_state is None else _offset_mm(before_state)
+    if view.findings.after is not None and abs(offset - before) >= _SAME_MM:
+        mm = {"before": number(before, 0, sign=True), "now": number(offset, 0, sign=True)}
+        return label("chart_explained_moved", taken=label(f"{key}_moved", **of, **mm))
+    taken = label(key, **of, offset=number(offset, 0, sign=True))
+    single = view.findings.after is None
+    return label("chart_explained_single" if single else "chart_explained", taken=taken)
 
 
 def _offset_mm(state: State) -> float:

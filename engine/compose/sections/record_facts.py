@@ -113,7 +113,9 @@ def method_facts(view: View) -> FactRows:
     """How it was measured, against what, and how certain a length is."""
     job, labels = view.job, view.statements.labels
     facts: FactRows = []
-    for key, measurement in (("before", job.before), ("after", job.after)):
+    # Nothing came after a wing that was measured once: then it was not measured before either.
+    first = "once" if view.findings.after is None else "before"
+    for key, measurement in ((first, job.before), ("after", job.after)):
         if measurement is not None:
             facts.append([labels[f"measured_{key}"], _measurement(view, measurement)])
     if job.before is not None:
@@ -137,7 +139,7 @@ def method_facts(view: View) -> FactRows:
                 ("tolerance_source", job.tolerances.source),
             ],
         )
-    for key, state in (("before", view.findings.before), ("after", view.findings.after)):
+    for key, state in ((first, view.findings.before), ("after", view.findings.after)):
         if state is not None and state.offset is not None:
             facts.append([labels[f"common_offset_{key}"], _offset(view, state)])
     if (now := view.findings.now) is not None and now.line_u_mm is not None:

@@ -50,13 +50,17 @@ def line_table(view: View) -> dict[str, Any] | None:
 
 def _explained(view: View, states: list[State]) -> str:
     """How to read the table, with what only this one has."""
-    labels, lines = view.statements.labels, [x for state in states for x in state.lines]
+    statements, lines = view.statements, [x for state in states for x in state.lines]
+    labels = statements.labels
     spec = view.job.specification
     shares = spec is not None and spec.brakes_share_offset
     offsets = [state.offset for state in states if state.offset is not None]
     taken_out = not offsets or any(one.method is not OffsetMethod.NONE for one in offsets)
+    row = next((one.row for one in offsets if one.method is OffsetMethod.ROW), "")
     parts = [
-        labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
+        statements.label("record_lines_explained_row", row=row)
+        if row
+        else labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
         labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
     ]
     if any(x.carried for x in lines):
