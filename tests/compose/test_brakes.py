@@ -59,7 +59,10 @@ def test_a_line_outside_shows_in_its_brake_s_row(see: See, registry: Registry) -
     assert job.after is not None
     key = next(k for k in job.after.lengths_mm if k[0] is Side.LEFT and k[1].group == BRAKE)
     lengths = {**job.after.lengths_mm, key: job.after.lengths_mm[key] - 30.0}
-    view = again(see("demo"), registry, replace(job, after=replace(job.after, lengths_mm=lengths)))
+    # Confirmed: what is in doubt has no verdict.
+    confirmed = {f"after.left.{key[1]}": "measured twice"}
+    off = replace(job, after=replace(job.after, lengths_mm=lengths), confirmed=confirmed)
+    view = again(see("demo"), registry, off)
     cells, mark = table(view)["Left, now"]
     assert (cells[-1], mark) == ("outside limits", "triangle")
     mean, furthest = (float(mm.replace("\u2212", "-")) for mm in cells[1].split(" / "))
