@@ -44,6 +44,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         for name in MARKS.keys() & set(getattr(item, "fixturenames", ())):
             item.add_marker(MARKS[name])
+        if hasattr(getattr(item, "obj", None), "hypothesis"):  # many examples, drawn by chance
+            item.add_marker("thorough")
     # Files that hold such tests come first: the short ones then fill all cores to the end.
     long = {item.path for item in items if any(mark.name in LONG for mark in item.iter_markers())}
     items.sort(key=lambda item: item.path not in long)

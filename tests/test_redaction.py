@@ -54,6 +54,7 @@ def everything(data: bytes) -> str:
 
 
 @pytest.mark.parametrize("word", PERSONAL)
+@pytest.mark.slow
 def test_nothing_about_the_pilot_stands_anywhere(copy: bytes, job: Path, word: str) -> None:
     whole = render(prepare(job, REGISTRY), REGISTRY, World.real()).data
 

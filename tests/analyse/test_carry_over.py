@@ -328,6 +328,7 @@ def test_carried_lines_did_not_change():
     assert found.rows_mm["C"] == pytest.approx(8.0)
 
 
+@pytest.mark.thorough
 def test_the_changes_errors_scatter_as_in_our_own_study():
     """Simulated here too: 300 sessions by the error model, rear row moved, three controls a side.
 

@@ -221,6 +221,7 @@ def test_the_common_limit_and_that_of_an_entry_are_those_of_our_own_study(build)
     [(0, 0, 0.0, 0.03), (5, 0, 0.40, 0.66), (10, 0, 0.98, 1.0), (0, 5, 0.0, 0.04),
      (5, 5, 0.28, 0.54), (10, 5, 0.98, 1.0)],
 )  # fmt: skip
+@pytest.mark.thorough
 def test_shortfalls_of_all_lines_are_found_as_often_as_in_our_own_study(
     short, untouched, low, high
 ):

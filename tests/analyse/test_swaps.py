@@ -152,6 +152,7 @@ def kinds(job):
 
 
 @pytest.mark.parametrize("rows", [2, 3])
+@pytest.mark.thorough
 def test_good_symmetric_wings_are_hardly_called_swapped_or_moved(rows):
     """0.5 and 1.2 % swapped, 0.4 and 0.7 % moved; it was 32 to 46 and 12 to 19 %."""
     rng = np.random.default_rng(rows)
@@ -192,6 +193,7 @@ def test_an_even_difference_of_the_sides_may_also_be_one_side_moved():
 @pytest.mark.parametrize(
     ("mm", "least", "most"), [(5.0, 0.04, 0.34), (8.0, 0.55, 0.85), (12.0, 0.97, 1.0)]
 )
+@pytest.mark.thorough
 def test_main_lines_moved_without_entry_are_found_as_often_as_in_our_own_study(mm, least, most):
     """17, 71 and 100 % of 5, 8 and 12 mm."""
     rng = np.random.default_rng(int(mm))

@@ -19,6 +19,8 @@ from trimscribe.errors import ArchiveError
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 
 

@@ -80,6 +80,7 @@ def test_no_example_contradicts_itself(job: Path) -> None:
     assert clashes(lines) == []
 
 
+@pytest.mark.thorough
 def test_no_generated_wing_gets_a_page_that_contradicts_itself() -> None:
     tally = trial(WINGS, seed=5000, pages=True)
     assert tally.cases["pages_that_contradict_themselves", ""] > WINGS / 2

@@ -306,6 +306,7 @@ def tally():
 
 
 @pytest.mark.parametrize("figure", NO_MORE)
+@pytest.mark.thorough
 def test_reports_claim_no_more_falsehoods_than_when_the_bound_was_set(tally, figure: str) -> None:
     assert tally.cases[figure, ""]
     assert tally.share(figure) <= NO_MORE[figure]

@@ -14,6 +14,8 @@ from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import Severity, StoppedError
 from trimscribe.resources import world_of
 
+pytestmark = pytest.mark.processes
+
 JOB = """\
 trimscribe: 1
 workshop: shop.yaml

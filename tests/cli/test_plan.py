@@ -24,6 +24,8 @@ from trimscribe.registry import Registry
 from trimscribe.verification.validator import PROMISED, nonconformities
 from trimscribe.world import World
 
+pytestmark = pytest.mark.slow
+
 EXAMPLES = Path(__file__).parents[2] / "examples"
 # What a theme may do to the one page that goes to the line room.
 HOGS = {

@@ -74,6 +74,7 @@ def test_a_command_loads_only_what_it_needs(
     assert not found & not_loaded
 
 
+@pytest.mark.processes
 def test_what_reads_a_strangers_bytes_is_not_loaded_where_results_are_written(
     loaded: Callable[..., set[str]],
 ) -> None:

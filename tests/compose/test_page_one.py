@@ -20,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from longer import longer
 
 ContentOf = Callable[[str], Content]
+THOROUGH = pytest.mark.thorough
 THEMES = ("base", "linden", "bench")
 
 
@@ -44,9 +45,11 @@ def squeezed(text: str) -> str:
     return "".join(text.split()).replace("\ufffe", "").replace("-", "")
 
 
-@pytest.mark.parametrize("factor", [1.0, 1.35])
-@pytest.mark.parametrize("job", ["demo", "outside", "wrong-load"])
-@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+@pytest.mark.parametrize("factor", [pytest.param(1.0, marks=THOROUGH), 1.35])
+@pytest.mark.parametrize(
+    "job", ["demo", *(pytest.param(job, marks=THOROUGH) for job in ("outside", "wrong-load"))]
+)
+@pytest.mark.parametrize("paper", [pytest.param("a4", marks=THOROUGH), "us-letter"])
 @pytest.mark.parametrize("theme", THEMES)
 def test_letter_verdicts_and_cautions_are_whole_on_page_one_and_nothing_overprints(
     theme: str,

@@ -36,6 +36,7 @@ def words(report: Report) -> str:
     return " ".join(" ".join(pdf_pages(report.data)).split())
 
 
+@pytest.mark.slow
 def test_a_wing_that_has_been_there_before_has_its_years_in_the_report(report: Report) -> None:
     text = words(report)
 

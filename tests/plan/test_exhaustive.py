@@ -17,6 +17,8 @@ from trimscribe.plan.response import FASTER_DEG, Response
 from trimscribe.plan.search import Search
 from trimscribe.registry import Registry
 
+pytestmark = pytest.mark.thorough
+
 # Three loops within one step: 3 to the power of five lines.
 SEEDS = (21, 36, 38)  # among them wings on which the four offsets ask for different work
 SPEC = specification(2, points=6, per_main=3, retrim=RetrimLimits(most_steps=1))

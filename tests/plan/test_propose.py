@@ -58,6 +58,7 @@ def test_a_short_rear_row_would_get_longer_on_both_sides(ask) -> None:
 
 @pytest.mark.parametrize("rows", [2, 3, 4, 5])
 @pytest.mark.parametrize("offset", [OffsetMethod.MEAN, OffsetMethod.ROW])
+@pytest.mark.slow
 def test_wings_of_two_to_five_rows(rows: int, offset: OffsetMethod, ask) -> None:
     spec = specification(rows)
     last = spec.rows[-1].name
@@ -90,6 +91,7 @@ def test_a_wing_in_trim_needs_nothing(ask) -> None:
     assert plan.now.outside == 0
 
 
+@pytest.mark.slow
 def test_a_crooked_side_is_mended_with_the_sides_apart(ask) -> None:
     whole = rear_short(22.0, spec=SMALL)
     crooked = {key: mm for key, mm in whole.items() if key[0] is Side.RIGHT}
@@ -104,6 +106,7 @@ def test_a_crooked_side_is_mended_with_the_sides_apart(ask) -> None:
     assert done[Side.LEFT] != done[Side.RIGHT]
 
 
+@pytest.mark.slow
 def test_sides_stay_alike_where_unknown_risers_leave_their_angle_open(real, ask) -> None:
     spec = specification(3, points=8, risers=False)
     crooked = {key: mm for key, mm in rear_short(22.0, spec=spec).items() if key[0] is Side.RIGHT}
@@ -142,6 +145,7 @@ def test_no_loop_left_at_the_rear_is_named_with_what_is_needed(ask) -> None:
     assert all(one.needs_mm > 0 for one in left if one.line.startswith("b"))
 
 
+@pytest.mark.slow
 def test_a_stretched_line_that_no_loop_mends_would_need_replacing(ask) -> None:
     spec = replace(SMALL, retrim=RetrimLimits(most_steps=1))
     plan = propose(job(spec, {(Side.LEFT, Point("B", 2)): 25.0}), ask)
@@ -175,6 +179,7 @@ def test_only_loops_that_the_maker_allows_are_tied(ask) -> None:
 
 
 @pytest.mark.parametrize("seed", range(6))
+@pytest.mark.slow
 def test_no_proposal_makes_the_wing_faster_than_specified(seed: int, ask) -> None:
     front_short = {key: -0.5 * mm for key, mm in worn(seed, SPEC).items()}
     plan = propose(job(SPEC, front_short), ask)
@@ -205,6 +210,7 @@ def test_a_rule_of_the_maker_is_kept(ask) -> None:
     assert len(plan.proposals[0].changes) >= len(without.proposals[0].changes)
 
 
+@pytest.mark.slow
 def test_brakes_come_last_and_never_fall_under_the_minimum(ask) -> None:
     plan = propose(job(SPEC, rear_short(), free_travel_mm=95.0), ask)
 
@@ -237,6 +243,7 @@ def test_lengths_at_another_load_are_refused(ask) -> None:
     assert codes(job(SPEC, rear_short(), tension_n=100.0), ask) == ["plan-other-load"]
 
 
+@pytest.mark.slow
 def test_unconfirmed_doubts_are_refused_and_confirmed_ones_are_not(real) -> None:
     odd = rear_short(spec=SMALL)
     odd[LEFT_C1] = -116.0
@@ -314,6 +321,7 @@ def test_without_chord_positions_no_plan_could_be_known_not_to_be_faster(ask) ->
 
 
 @pytest.mark.parametrize("seed", range(4))
+@pytest.mark.slow
 def test_the_plan_does_not_depend_on_the_order_of_what_is_read(seed: int, ask) -> None:
     spec = SMALL
     one = job(spec, worn(seed, spec, crooked=8.0 * (seed % 2)))

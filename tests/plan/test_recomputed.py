@@ -9,6 +9,8 @@ from trimscribe.model.job import OffsetMethod
 from trimscribe.model.wing import BRAKE, GroupKind, Side
 from trimscribe.plan import propose
 
+pytestmark = pytest.mark.thorough
+
 OFFSETS = (OffsetMethod.MEAN, OffsetMethod.ROW, OffsetMethod.NONE)
 
 

@@ -15,6 +15,8 @@ from trimscribe.preview.session import PreviewSession
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
 
+pytestmark = pytest.mark.processes
+
 ROOT = Path(__file__).parents[2]
 REGISTRY = Registry.installed()
 SOON = Limits(seconds=2.0, memory_mb=700.0)

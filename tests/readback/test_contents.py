@@ -147,6 +147,7 @@ def test_an_encrypted_pdf_is_refused() -> None:
     assert refused(out.getvalue()) == "pdf-encrypted"
 
 
+@pytest.mark.slow
 def test_a_small_file_that_unpacks_to_gigabytes_is_refused_without_unpacking_it() -> None:
     packer = zlib.compressobj(9)
     bomb = b"".join(packer.compress(bytes(1_000_000)) for _ in range(400)) + packer.flush()

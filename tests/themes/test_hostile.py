@@ -11,6 +11,8 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 REGISTRY = Registry.installed()
 WORLD = World({"trimscribe": "1.2.3"})

@@ -11,6 +11,8 @@ from trimscribe.themes import base, linden
 from trimscribe.theming import Checked, check_theme
 from trimscribe.world import World
 
+pytestmark = pytest.mark.slow
+
 REGISTRY = Registry.installed()
 LETTER = '<% extends "base:letter.typ.j2" %>\n<% block foot %>\n<< super() >>\n{}\n<% endblock %>'
 SAID = "Never mind the numbers."

@@ -23,6 +23,7 @@ def test_every_theme_that_ships_is_installed() -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+@pytest.mark.slow
 def test_a_theme_that_ships_has_nothing_to_mend(name: str) -> None:
     checked = check_theme(name, REGISTRY, World.real())
 

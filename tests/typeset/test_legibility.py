@@ -181,6 +181,7 @@ def test_a_page_without_a_colour_of_its_own_counts_as_paper() -> None:
 
 
 @pytest.mark.parametrize(("scale", "why"), [(0.0, "not painted"), (0.2, "pt high"), (1.0, "")])
+@pytest.mark.slow
 def test_a_font_that_draws_its_letters_tiny_or_not_at_all_is_seen(
     scale: float, why: str, tmp_path: Path
 ) -> None:

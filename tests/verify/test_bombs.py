@@ -12,6 +12,8 @@ import pytest
 from trimscribe.model.proof import Proof, Standing
 from trimscribe.verification import many
 
+pytestmark = pytest.mark.processes
+
 
 def saved(demo: bytes, change: Callable[[pikepdf.Pdf], None]) -> bytes:
     out = io.BytesIO()

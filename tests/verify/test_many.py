@@ -10,6 +10,8 @@ from trimscribe.model.proof import Standing
 from trimscribe.verification import many
 from trimscribe.verification.check import proved
 
+pytestmark = pytest.mark.processes
+
 
 def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:
     return {path.name: proof.standing for path, proof in many.check_all(paths, "", workers)}
