@@ -248,7 +248,7 @@ def test_imports_keep_their_direction_and_libraries_their_homes() -> None:
 
 
 @pytest.mark.parametrize(
-    ("module", "line", "told"),
+    ("module", "line", "reported"),
     [
         ("read.reader", "from trimscribe.compose import compose", "read imports compose"),
         ("read.reader", "from trimscribe import compose", "read imports compose"),
@@ -263,12 +263,12 @@ def test_imports_keep_their_direction_and_libraries_their_homes() -> None:
         ("narrate.words", "from time import monotonic", "narrate uses time"),
     ],
 )
-def test_a_breach_is_found(module: str, line: str, told: str) -> None:
+def test_a_breach_is_found(module: str, line: str, reported: str) -> None:
     found = list(breaches(Source(f"trimscribe.{module}", "file.py", line)))
 
     assert len(found) == 1
     assert re.match(r"file\.py:\d: ", found[0])
-    assert told in found[0]
+    assert reported in found[0]
 
 
 @pytest.mark.parametrize(

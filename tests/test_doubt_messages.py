@@ -99,9 +99,9 @@ def test_lengths_measured_with_the_risers_are_doubted_in_check_and_report(demo: 
     _, said = check(demo)
     prepared = prepare(demo, Registry.installed())
 
-    told = " ".join(said.split())
+    reported = " ".join(said.split())
     assert "offset-doubtful" in said
-    assert "Were they measured with the risers? The specification is without them." in told
+    assert "Were they measured with the risers? The specification is without them." in reported
     record = " ".join(s.text for s in prepared.statements.sentences)
     assert "One entry looks unusual and was not confirmed: before.offset." in record
 
@@ -124,9 +124,9 @@ def test_a_slip_in_a_csv_file_is_shown_at_its_cell(demo: Path) -> None:
 
     assert code == 0
     assert "demo-before.csv:18:10: warning: length-doubtful" in said
-    told = " ".join(said.split())
-    assert "Please check `before.left.B5`: 7310 mm is" in told
-    assert "Was 7210 meant?" in told
+    reported = " ".join(said.split())
+    assert "Please check `before.left.B5`: 7310 mm is" in reported
+    assert "Was 7210 meant?" in reported
 
 
 def test_under_strict_a_doubt_ends_with_exit_code_1_until_it_is_confirmed(demo: Path) -> None:
@@ -196,7 +196,7 @@ def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_print
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "told"),
+    ("old", "new", "reported"),
     [
         ("A2, A6, A10, B3, B7, B11]", "A2]", "no untouched lines of both sides"),
         ("[~, 7335, ~, ~, ~, 7236,", "[~, 7350, ~, ~, ~, 7236,", "do not agree"),
@@ -207,7 +207,7 @@ def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_print
     ids=["too few controls", "controls disagree", "another instrument"],
 )  # fmt: skip
 def test_lines_that_cannot_be_carried_over_are_told(
-    demo: Path, old: str, new: str, told: str
+    demo: Path, old: str, new: str, reported: str
 ) -> None:
     job = demo.with_name("part-remeasured.yaml")
     spoil(job, old, new)
@@ -216,4 +216,4 @@ def test_lines_that_cannot_be_carried_over_are_told(
     words = " ".join(said.split())
 
     assert "not-carried-over" in said
-    assert told in words
+    assert reported in words

@@ -120,10 +120,13 @@ def test_a_value_reads_within_its_limit_where_it_is_and_nowhere_else(
 ) -> None:
     formats = formats_for("en_GB")
 
-    told = Decimal(formats.beside(float(value), float(limit), digits).replace(MINUS, "-"))
+    reported = Decimal(formats.beside(float(value), float(limit), digits).replace(MINUS, "-"))
     beside = Decimal(formats.written(float(limit)))
 
-    assert (abs(told) > beside, abs(told) < beside) == (abs(value) > limit, abs(value) < limit)
+    assert (abs(reported) > beside, abs(reported) < beside) == (
+        abs(value) > limit,
+        abs(value) < limit,
+    )
 
 
 def test_what_is_missing_reads_as_the_language_says() -> None:

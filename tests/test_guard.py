@@ -24,7 +24,7 @@ class Slips:
             setattr(self, method, lambda *_: does())
 
 
-def told(does: Any, method: str) -> Fault:
+def reported(does: Any, method: str) -> Fault:
     with pytest.raises(PluginError) as caught:
         getattr(guarded(Slips(does), WHO, PLACE), method)(1, 2)
     (fault,) = caught.value.faults
@@ -33,7 +33,7 @@ def told(does: Any, method: str) -> Fault:
 
 @pytest.mark.parametrize("method", METHODS)
 def test_one_that_raises_is_named(method: str) -> None:
-    fault = told(lambda: {}["x"], method)
+    fault = reported(lambda: {}["x"], method)
 
     assert (fault.code, WHO in fault.message) == ("plugin-raises", True)
     assert f"KeyError in `{method}` (test_guard.py, line " in fault.message
@@ -41,7 +41,7 @@ def test_one_that_raises_is_named(method: str) -> None:
 
 @pytest.mark.parametrize("method", METHODS)
 def test_one_that_returns_nonsense_is_named(method: str) -> None:
-    fault = told(lambda: 7, method)
+    fault = reported(lambda: 7, method)
 
     assert (fault.code, WHO in fault.message) == ("plugin-returns", True)
     assert f"int from `{method}`" in fault.message
@@ -77,7 +77,7 @@ RIGHT = {"side": Side.LEFT, "group": "A", "point": 1, "length_mm": 7334, "mark":
 )
 def test_a_length_of_another_kind_is_named(name: str, value: Any) -> None:
     length = ImportedLength(**{**RIGHT, name: value})
-    fault = told(lambda: ((ImportedLength(**RIGHT), length), ()), "read")
+    fault = reported(lambda: ((ImportedLength(**RIGHT), length), ()), "read")
 
     assert (fault.code, WHO in fault.message) == ("plugin-returns", True)
     assert f"`{name}` is a {type(value).__name__}" in fault.message

@@ -84,7 +84,7 @@ def test_a_plugin_of_an_installed_package_keeps_its_contract(
 
 
 @pytest.mark.parametrize(
-    ("kind", "code", "told"),
+    ("kind", "code", "reported"),
     [
         (
             "importers",
@@ -104,7 +104,7 @@ def test_a_plugin_of_an_installed_package_keeps_its_contract(
     ],
 )
 def test_a_bad_plugin_is_named_and_the_others_are_used(
-    with_package: Callable[[str], Registry], kind: str, code: str, told: str
+    with_package: Callable[[str], Registry], kind: str, code: str, reported: str
 ) -> None:
     registry = with_package("bad")
 
@@ -112,7 +112,7 @@ def test_a_bad_plugin_is_named_and_the_others_are_used(
     others = [plugin.name for plugin in registry.all(kind)]
 
     assert fault.code == code
-    assert fault.message == f"“storm” in {kind}, from storm-tools, {told}"
+    assert fault.message == f"“storm” in {kind}, from storm-tools, {reported}"
     assert others == [name for name in registry.names(kind) if name != "storm"]
     assert others
     (warning,) = registry.faults()
@@ -179,8 +179,8 @@ def test_the_order_does_not_depend_on_how_plugins_were_found(
 
 
 def test_every_code_is_documented(with_package: Callable[[str], Registry]) -> None:
-    told = {fault.code for row in with_package("bad").listing() if (fault := row.fault)}
+    reported = {fault.code for row in with_package("bad").listing() if (fault := row.fault)}
 
-    assert told | {"plugin-clash", "plugin-unknown"} == {
+    assert reported | {"plugin-clash", "plugin-unknown"} == {
         code for code, known in fault_codes().items() if known.about == "plugins"
     }

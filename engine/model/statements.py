@@ -63,7 +63,7 @@ class Statement:
 
 @dataclass(frozen=True)
 class GroupVerdict:
-    """One entry of the verdict strip on page one: what was judged, how, in words."""
+    """One entry of the verdict summary on page one: what was judged, how, in words."""
 
     key: str
     label: str

@@ -24,7 +24,7 @@ from trimscribe.model.writing import Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.own_rules import OwnRules
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
-from trimscribe.narrate.verdict_summary import verdict_strip
+from trimscribe.narrate.verdict_summary import verdict_summary
 from trimscribe.narrate.written import FileStamps, written_files
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def narrate(
             *(s for s in said if s.place is Place.CAUTION),
             *_own_cautions(job, catalogue),
         ),
-        verdicts=verdict_strip(assessment.facts, catalogue.labels, catalogue.formats),
+        verdicts=verdict_summary(assessment.facts, catalogue.labels, catalogue.formats),
         labels=catalogue.labels,
     )
 

@@ -1,4 +1,4 @@
-"""The verdict strip of page one: each part of the service in a few words.
+"""The verdict summary of page one: each part of the service in a few words.
 
 What was not measured, or not measured again after work on the lines, is never shown as fine.
 """
@@ -11,7 +11,7 @@ from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Verdict
 from trimscribe.model.statements import GroupVerdict
 
-__all__ = ["verdict_strip"]
+__all__ = ["verdict_summary"]
 
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
@@ -25,16 +25,16 @@ _USUAL = {
 }
 
 
-def verdict_strip(
+def verdict_summary(
     facts: Facts, labels: Mapping[str, str], formats: LocaleFormats
 ) -> tuple[GroupVerdict, ...]:
     """One entry per group, always in the same order; its words are labels `words_…`."""
-    strip = _Strip(facts, labels, formats)
-    return tuple(strip.group(name) for name in _GROUPS)
+    summary = _Summary(facts, labels, formats)
+    return tuple(summary.group(name) for name in _GROUPS)
 
 
 @dataclass(frozen=True)
-class _Strip:
+class _Summary:
     facts: Facts
     labels: Mapping[str, str]
     formats: LocaleFormats

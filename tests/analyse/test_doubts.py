@@ -206,8 +206,8 @@ def test_a_line_that_was_replaced_may_have_moved(sound):
     new = Replacement("line B5", Side.LEFT, "cut")
 
     assert "after.left.B5" in {d.name for d in doubted(job) if d.kind is DoubtKind.MOVED}
-    told = doubted(replace(job, replacements=(new,)))
-    assert "after.left.B5" not in {d.name for d in told if d.kind is DoubtKind.MOVED}
+    reported = doubted(replace(job, replacements=(new,)))
+    assert "after.left.B5" not in {d.name for d in reported if d.kind is DoubtKind.MOVED}
 
 
 def test_a_loop_that_was_not_tied_is_doubted_at_its_entry(sound):

@@ -14,7 +14,7 @@ ONCE = Wanted(measured_again=False, adjusted=0)
 TWICE = Wanted()
 
 
-def told(made):
+def reported(made):
     return [(doubt.kind, doubt.name) for doubt in doubts(made)]
 
 
@@ -56,13 +56,13 @@ def test_a_row_that_runs_backwards_stays_one_doubt_with_a_slip_and_a_gap_in_it()
     made = make(3, ONCE).with_lengths("before", spoil)
     backwards = turned(made, lambda side, row: side is Side.LEFT and row == "B")
 
-    assert told(backwards) == [(DoubtKind.REVERSED, "before.left.B")]
+    assert reported(backwards) == [(DoubtKind.REVERSED, "before.left.B")]
 
 
 def test_all_rows_of_one_side_backwards_are_told_of_the_side():
     backwards = turned(make(4, ONCE), lambda side, row: side is Side.RIGHT and row in "ABC")
 
-    assert told(backwards) == [(DoubtKind.REVERSED, "before.right")]
+    assert reported(backwards) == [(DoubtKind.REVERSED, "before.right")]
 
 
 def test_a_short_row_of_nearly_equal_lengths_tells_no_direction():
@@ -176,8 +176,8 @@ def test_a_length_that_both_measurings_found_is_no_slip():
         made = make(seed, TWICE)
         before = lengthened(made, "before")
 
-        assert (DoubtKind.LENGTH, "before.left.B5") in told(before)
-        assert told(lengthened(before, "after")) == told(made)
+        assert (DoubtKind.LENGTH, "before.left.B5") in reported(before)
+        assert reported(lengthened(before, "after")) == reported(made)
 
 
 def test_a_length_written_over_from_the_first_measuring_is_doubted_all_the_same():
@@ -189,7 +189,7 @@ def test_a_length_written_over_from_the_first_measuring_is_doubted_all_the_same(
             if side is Side.LEFT and point.group == "B" and (side, point) in first:
                 lengths[side, point] = first[side, point]
 
-    found = told(made.with_lengths("after", copy))
+    found = reported(made.with_lengths("after", copy))
 
     assert (DoubtKind.LENGTH, "before.left.B5") in found
     assert (DoubtKind.TIMES_EQUAL, "after.left.B") in found
@@ -205,5 +205,5 @@ def test_lines_that_were_not_measured_again_still_say_what_is_near():
 
     alone = made.with_lengths("after", leave_out)
 
-    assert told(alone) == []
-    assert (DoubtKind.LENGTH, "after.left.B5") in told(lengthened(alone, "after"))
+    assert reported(alone) == []
+    assert (DoubtKind.LENGTH, "after.left.B5") in reported(lengthened(alone, "after"))

@@ -200,8 +200,8 @@ def test_main_lines_moved_without_entry_are_found_as_often_as_in_our_own_study(m
     moved = [((Side.LEFT, f"B{n}"), mm) for n in (4, 5, 6)]
     found = 0
     for _ in range(60):
-        told = doubts_of(two_measurings(rng, 3, symmetric(rng), moved=moved))
-        found += any(d.kind is DoubtKind.MOVED and d.name == "after.left.b2" for d in told)
+        reported = doubts_of(two_measurings(rng, 3, symmetric(rng), moved=moved))
+        found += any(d.kind is DoubtKind.MOVED and d.name == "after.left.b2" for d in reported)
 
     assert least <= found / 60 <= most
 
@@ -256,10 +256,10 @@ def test_a_single_line_moved_beyond_the_limit_of_our_own_study(mm, moved):
     )  # fmt: skip
     job = study_job(wing, before, after)
 
-    told = [d for d in doubts_of(job) if d.kind is DoubtKind.MOVED]
+    reported = [d for d in doubts_of(job) if d.kind is DoubtKind.MOVED]
 
     assert 4.2 * math.sqrt(2 * 1.98**2 + 2 * 0.49) == pytest.approx(12.5, abs=0.05)
-    assert bool(told) is moved
+    assert bool(reported) is moved
 
 
 def test_work_that_was_not_entered_is_found_beside_work_that_was():
@@ -296,7 +296,7 @@ def test_where_nearly_all_was_to_move_and_nothing_did_the_rest_did_not_move(mm, 
         measured(wing, lambda s, p, by=by: by * ((s, p) == odd)) for by in (0.0, mm)
     )  # fmt: skip
 
-    told = {d.name for d in doubts_of(study_job(wing, before, after, adjustments=work))
+    reported = {d.name for d in doubts_of(study_job(wing, before, after, adjustments=work))
             if d.kind is DoubtKind.MOVED}  # fmt: skip
 
-    assert told == ({"after.left.C11"} if moved else set())
+    assert reported == ({"after.left.C11"} if moved else set())

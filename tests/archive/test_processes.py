@@ -110,10 +110,10 @@ def test_of_two_runs_at_once_one_wins_and_the_other_is_told(tmp_path: Path) -> N
         assert racer.stdin is not None
         racer.stdin.write("go\n")
         racer.stdin.flush()
-    told = {me: racer.communicate()[0].split() for me, racer in racers.items()}
+    reported = {me: racer.communicate()[0].split() for me, racer in racers.items()}
 
     for number in range(60):
-        results = {me: told[me][number] for me in racers}
+        results = {me: reported[me][number] for me in racers}
         assert sorted(results.values()) == ["report-exists", "won"]
         winner = next(me for me, result in results.items() if result == "won")
         assert (tmp_path / f"{number}.pdf").read_bytes() == winner.encode() * 10_000

@@ -38,7 +38,7 @@ def made(
     `text` makes it another file without saying anything else.
     """
     words = dict.fromkeys(("workshop", "maker", "model", "size", "pilot", "language"), "x")
-    told = {
+    reported = {
         **words,
         "service": service,
         "done": "2026-04-01",
@@ -49,7 +49,7 @@ def made(
         "redacted": False,
         **about,
     }
-    plain = {"format": 1, "about": told, "theme": "base", "files": [*listed], "versions": {}}
+    plain = {"format": 1, "about": reported, "theme": "base", "files": [*listed], "versions": {}}
     pdf = pikepdf.new()
     pdf.add_blank_page()
     pdf.docinfo["/Title"] = text
@@ -365,13 +365,15 @@ def test_of_two_processes_at_once_each_number_goes_to_one(shelf: Shelf) -> None:
     for racer in racers:
         assert racer.stdout is not None
         assert racer.stdout.readline() == "ready\n"
-    told = []
+    reported = []
     for racer in racers:
         racer.stdin.write("go\n")
         racer.stdin.flush()
-    told = [racer.communicate()[0].split() for racer in racers]
+    reported = [racer.communicate()[0].split() for racer in racers]
 
-    assert [sorted(pair) for pair in zip(*told, strict=True)] == [["service-exists", "won"]] * 40
+    assert [sorted(pair) for pair in zip(*reported, strict=True)] == [
+        ["service-exists", "won"]
+    ] * 40
     before = shelf.reports()
     assert len(before) == len({entry.service for entry in before}) == 40
     shelf.rebuild()

@@ -54,12 +54,12 @@ def test_any_call_may_fail_or_be_the_last_and_nothing_is_lost_or_half(
 ) -> None:
     """Each write, sync, rename, link and removal fails with EIO, with ENOSPC, and ends by a kill
     before and in the middle of it."""
-    told = under_fire(disk, work, LD_PRELOAD=str(faulty))
+    reported = under_fire(disk, work, LD_PRELOAD=str(faulty))
 
-    assert told["wrong"] == []
-    assert told["calls"] > 30
-    assert told["seen"]["killed"] == 2 * told["calls"]
-    assert told["seen"]["1"] > told["calls"]  # most failures are reported
+    assert reported["wrong"] == []
+    assert reported["calls"] > 30
+    assert reported["seen"]["killed"] == 2 * reported["calls"]
+    assert reported["seen"]["1"] > reported["calls"]  # most failures are reported
 
 
 def test_the_same_trial_finds_a_shelf_that_only_writes_its_files(disk: Path, faulty: Path) -> None:
@@ -69,7 +69,7 @@ def test_the_same_trial_finds_a_shelf_that_only_writes_its_files(disk: Path, fau
 
 
 def test_two_hundred_kills_at_random_moments_lose_nothing(disk: Path) -> None:
-    told = under_fire(disk, "killed", 200)
+    reported = under_fire(disk, "killed", 200)
 
-    assert told["wrong"] == []
-    assert told["kills"] > 150
+    assert reported["wrong"] == []
+    assert reported["kills"] > 150

@@ -221,7 +221,7 @@ def test_a_fault_of_a_theme_stands_where_the_person_has_it(jobs: Jobs, tmp_path:
 
 def test_no_cluster_at_an_address_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("trimscribe.batch.cluster._PATIENCE_S", 0.5)
-    with pytest.raises(PluginError) as told:
+    with pytest.raises(PluginError) as reported:
         Cluster("127.0.0.1:9", 60)
 
-    assert told.value.faults[0].code == "cluster-not-found"
+    assert reported.value.faults[0].code == "cluster-not-found"

@@ -103,7 +103,7 @@ def test_folders_without_jobs_are_told_all_at_once(tmp_path: Path) -> None:
     for folder in folders:
         folder.mkdir()
 
-    with pytest.raises(InputError) as told:
+    with pytest.raises(InputError) as reported:
         find_jobs(map(str, folders))
 
-    assert [fault.code for fault in told.value.faults] == ["no-jobs", "no-jobs"]
+    assert [fault.code for fault in reported.value.faults] == ["no-jobs", "no-jobs"]

@@ -4,7 +4,7 @@ A report is put down as lines of text (`report_lines.py`), each with what it is 
 
     fact NAME                           a fact that is true, or neither nought nor empty
     claim SUBJECT WHEN STATUS WAY VERDICT
-    strip GROUP VERDICT | WORDS         the verdict strip on page one
+    strip GROUP VERDICT | WORDS         the verdict summary on page one
     rule NAME | TITLE. TEXT             a sentence or a caution
     figure NAME | TEXT                  a picture's labels, caption and description
     page | TEXT                         what HTML, JSON, PDF or the PNG's description hold

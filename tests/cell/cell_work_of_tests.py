@@ -73,7 +73,7 @@ def run(path: str) -> str:
     return _tried(lambda: str(subprocess.run([path], capture_output=True).returncode))
 
 
-def told(process: int) -> str:
+def reported(process: int) -> str:
     return _tried(lambda: str(os.kill(process, 0)))
 
 

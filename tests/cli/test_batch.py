@@ -87,8 +87,8 @@ def batch(*arguments: str, **extra: Any) -> "subprocess.Popen[str]":
 
 def done(*arguments: str) -> tuple[int, str, str]:
     process = batch(*arguments)
-    out, told = process.communicate(timeout=60)
-    return process.returncode, out, told
+    out, reported = process.communicate(timeout=60)
+    return process.returncode, out, reported
 
 
 def lines(out: str) -> dict[str, Any]:
@@ -107,7 +107,9 @@ def reports() -> set[str]:
 def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
     shelf(a="fine", b="raise", c="kill", d="hang", e="grow", f="fine", g="exit", h="print")
     Path("jobs/j.yaml").write_text("service: {number: 5}\n")
-    code, out, told = done("jobs", "--json", "--workers", "2", "--seconds", "4", "--megabytes=500")
+    code, out, reported = done(
+        "jobs", "--json", "--workers", "2", "--seconds", "4", "--megabytes=500"
+    )
 
     found = lines(out)
     assert {name: line["exit_code"] for name, line in found.items()} == {
@@ -121,7 +123,7 @@ def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
     assert code == 7
     assert "noise" not in out
     assert str(Path.home()) not in out
-    assert "Traceback" not in told
+    assert "Traceback" not in reported
     assert reports() == {found[name]["report"]["path"] for name in "afh"}
     assert sorted(map(str, logged())) == sorted(map(str, found.values()))
 
@@ -129,7 +131,7 @@ def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
 def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
     shelf(a="fine", b="raise", c="fine")
     Path("jobs/d.yaml").write_text("service: {number: 5}\n")
-    code, out, told = done("jobs", "--workers", "1")
+    code, out, reported = done("jobs", "--workers", "1")
 
     assert code == 4
     assert [line.split() for line in out.splitlines()] == [
@@ -139,11 +141,11 @@ def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
         ["1", "faults", "in", "the", "job", "or", "a", "file", "that", "it", "names"],
         ["1", "a", "plugin", "is", "unknown,", "clashes,", "does", "not", "load", "or", "fails"],
     ]
-    assert "jobs/b.yaml: failed, 1 error\n" in told
-    assert "jobs/d.yaml:1:" in told
-    assert "4 of 4 jobs in " in told
-    assert "passed over" not in told
-    assert "\x1b" not in told
+    assert "jobs/b.yaml: failed, 1 error\n" in reported
+    assert "jobs/d.yaml:1:" in reported
+    assert "4 of 4 jobs in " in reported
+    assert "passed over" not in reported
+    assert "\x1b" not in reported
 
 
 def test_what_is_passed_over_is_named_and_a_misspelled_job_is_told(shelf: Write) -> None:
@@ -152,22 +154,22 @@ def test_what_is_passed_over_is_named_and_a_misspelled_job_is_told(shelf: Write)
     Path("jobs/typo.yaml").write_text(text.replace("service:", "servise:"))
     Path("jobs/typed.yaml").write_bytes(text.encode("utf-16"))
     Path("jobs/shop.yaml").write_text("trimscribe: 1\nname: Quarry Hill\n")
-    code, out, told = done("jobs", "--json", "--workers", "1")
+    code, out, reported = done("jobs", "--json", "--workers", "1")
 
     faults = {name: [f["code"] for f in line["faults"]] for name, line in lines(out).items()}
     assert faults == {"a": [], "typo": ["missing-key", "unknown-key"], "typed": ["not-utf-8"]}
     assert code == 2
-    assert "3 of 3 jobs in " in told
-    assert "passed over: jobs/shop.yaml (no `service`)\n" in told
+    assert "3 of 3 jobs in " in reported
+    assert "passed over: jobs/shop.yaml (no `service`)\n" in reported
 
 
 def test_a_fault_of_all_jobs_is_told_once(shelf: Write) -> None:
     shelf(a="fine", b="fine", c="fine")
-    code, _, told = done("jobs", "--theme", "nowhere", "--workers", "1")
+    code, _, reported = done("jobs", "--theme", "nowhere", "--workers", "1")
 
     assert code == 3
-    assert told.count("theme-unknown") == 1
-    assert told.count("failed, 1 error") == 3
+    assert reported.count("theme-unknown") == 1
+    assert reported.count("failed, 1 error") == 3
 
 
 def test_the_first_failure_ends_it_where_that_is_wished(shelf: Write) -> None:
@@ -206,11 +208,11 @@ def test_an_interrupt_drops_what_is_being_made_and_leaves_the_rest_whole(shelf: 
     first = [json.loads(process.stdout.readline()) for _ in range(3)]
     workers = psutil.Process(process.pid).children(recursive=True)
     os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to all of them
-    rest, told = process.communicate(timeout=20)
+    rest, reported = process.communicate(timeout=20)
 
     assert process.returncode == 130
-    assert "Traceback" not in told
-    assert "--resume goes on" in told
+    assert "Traceback" not in reported
+    assert "--resume goes on" in reported
     _, alive = psutil.wait_procs(workers, timeout=20)
     assert alive == []
     finished = [*first, *map(json.loads, rest.splitlines())]
@@ -295,15 +297,15 @@ def test_a_terminal_shows_how_far_how_fast_and_how_long_it_will_take(shelf: Writ
     [["--workers", "0", "jobs"], ["--seconds", "0", "jobs"], ["--megabytes", "-1", "jobs"], []],
 )
 def test_wrong_use_is_told(shelf: Write, arguments: list[str]) -> None:
-    code, out, told = done(*arguments)
+    code, out, reported = done(*arguments)
 
     assert (code, out) == (64, "")
-    assert "Try `trimscribe batch --help`." in told
+    assert "Try `trimscribe batch --help`." in reported
 
 
 def test_a_folder_without_jobs_is_told(shelf: Write) -> None:
-    code, out, told = done("jobs")
+    code, out, reported = done("jobs")
 
     assert (code, out) == (2, "")
-    assert told.startswith("jobs: no-jobs\n")
+    assert reported.startswith("jobs: no-jobs\n")
     assert not Path("out").exists()

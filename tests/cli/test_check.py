@@ -154,8 +154,8 @@ def test_a_bad_plugin_is_in_the_data_too_and_counts_when_strict(
     done = run("check", "fine.yaml", "--json")
     strict = run("check", "fine.yaml", "--strict")
 
-    told = json.loads(done.stdout)
-    assert [(fault["code"], fault["severity"]) for fault in told["faults"]] == [
+    reported = json.loads(done.stdout)
+    assert [(fault["code"], fault["severity"]) for fault in reported["faults"]] == [
         ("plugin-broken", "warning")
     ]
     assert (done.exit_code, strict.exit_code) == (0, 1)

@@ -100,7 +100,7 @@ def guarded(*commands: tuple[str, ...]) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def told(place: Path) -> dict[str, str]:
+def reported(place: Path) -> dict[str, str]:
     """What each command has said on standard error, with the line that `used` reads as its last."""
     done = subprocess.run(
         guarded(*COMMANDS.values()), cwd=place, capture_output=True, text=True, timeout=300
@@ -109,10 +109,10 @@ def told(place: Path) -> dict[str, str]:
     return dict(zip(COMMANDS, parts, strict=True))
 
 
-def used(told: str) -> list[str]:
+def used(reported: str) -> list[str]:
     """What was used in the wrong process, out of the last line on standard error."""
-    last = told.splitlines()[-1].split()
-    assert last[0] == "code", told
+    last = reported.splitlines()[-1].split()
+    assert last[0] == "code", reported
     return last[3:]
 
 
@@ -134,9 +134,9 @@ def test_what_is_taken_away_would_be_missed(place: Path) -> None:
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_a_command_reads_no_strangers_bytes_itself(told: dict[str, str], command: str) -> None:
-    assert used(told[command]) == []
-    assert "bug" not in told[command]
+def test_a_command_reads_no_strangers_bytes_itself(reported: dict[str, str], command: str) -> None:
+    assert used(reported[command]) == []
+    assert "bug" not in reported[command]
 
 
 def test_neither_does_the_preview(place: Path) -> None:

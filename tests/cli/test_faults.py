@@ -21,7 +21,7 @@ FAULT = Fault(
 
 
 @pytest.fixture
-def told(capsys: pytest.CaptureFixture[str]):
+def reported(capsys: pytest.CaptureFixture[str]):
     """What people read of a fault, as lines."""
 
     def lines(fault: Fault) -> list[str]:
@@ -43,8 +43,8 @@ def underlined(lines: list[str]) -> tuple[int, int]:
     return carets.index("^"), len(carets)
 
 
-def test_a_fault_shows_place_code_line_carets_and_advice(told) -> None:
-    assert told(FAULT) == [
+def test_a_fault_shows_place_code_line_carets_and_advice(reported) -> None:
+    assert reported(FAULT) == [
         "examples/bad.yaml:42:7: length-not-a-number",
         "   42 |   A3: 7,342",
         "      |       ^^^^^",
@@ -54,18 +54,18 @@ def test_a_fault_shows_place_code_line_carets_and_advice(told) -> None:
     ]
 
 
-def test_a_warning_is_marked(told) -> None:
+def test_a_warning_is_marked(reported) -> None:
     fault = Fault("default-tolerance", "Nobody says.", Mark("a.yaml"), severity=Severity.WARNING)
 
-    assert told(fault) == ["a.yaml: warning: default-tolerance", "   Nobody says.", ""]
+    assert reported(fault) == ["a.yaml: warning: default-tolerance", "   Nobody says.", ""]
 
 
-def test_a_fault_without_a_place_is_the_programs(told) -> None:
-    assert told(Fault("plugin-clash", "Two.")) == ["trimscribe: plugin-clash", "   Two.", ""]
+def test_a_fault_without_a_place_is_the_programs(reported) -> None:
+    assert reported(Fault("plugin-clash", "Two.")) == ["trimscribe: plugin-clash", "   Two.", ""]
 
 
-def test_a_large_line_number_stays_aligned(told) -> None:
-    lines = told(at("abc", 3, line=1234567))
+def test_a_large_line_number_stays_aligned(reported) -> None:
+    lines = reported(at("abc", 3, line=1234567))
 
     assert lines[1:3] == ["1234567 | abc", "        |   ^"]
 
@@ -85,8 +85,8 @@ def test_a_large_line_number_stays_aligned(told) -> None:
         ("a\u200b\u200db: 1", 4, 1),
     ],
 )
-def test_carets_stand_below_what_they_mean(told, source: str, column: int, width: int) -> None:
-    lines = told(at(source, column, width))
+def test_carets_stand_below_what_they_mean(reported, source: str, column: int, width: int) -> None:
+    lines = reported(at(source, column, width))
     shown = lines[1]
     start, end = underlined(lines)
     meant = clean(source)[column - 1 : column - 1 + width]
@@ -96,19 +96,19 @@ def test_carets_stand_below_what_they_mean(told, source: str, column: int, width
     assert end - start == cell_len(meant)
 
 
-def test_a_place_behind_the_end_of_a_line_has_one_caret(told) -> None:
-    assert told(at("abc", 9))[2] == "      |    ^"
+def test_a_place_behind_the_end_of_a_line_has_one_caret(reported) -> None:
+    assert reported(at("abc", 9))[2] == "      |    ^"
 
 
-def test_a_place_without_a_column_has_no_carets(told) -> None:
-    assert told(at("abc", 0)) == ["job.yaml:1: slip", "    1 | abc", "   A slip.", ""]
+def test_a_place_without_a_column_has_no_carets(reported) -> None:
+    assert reported(at("abc", 0)) == ["job.yaml:1: slip", "    1 | abc", "   A slip.", ""]
 
 
 @pytest.mark.parametrize("column", [1, 50, 3000, 5990])
-def test_of_a_long_line_the_part_around_the_place_is_shown(told, column: int) -> None:
+def test_of_a_long_line_the_part_around_the_place_is_shown(reported, column: int) -> None:
     source = "".join(f"{n:>5} " for n in range(1000))
 
-    lines = told(at(source, column, 5))
+    lines = reported(at(source, column, 5))
     start, end = underlined(lines)
 
     assert len(lines[1]) < 120
@@ -124,20 +124,20 @@ def test_nothing_that_steers_a_terminal_is_ever_shown(text: str) -> None:
     assert clean(shown) == shown
 
 
-def test_no_part_of_a_fault_can_steer_the_terminal(told) -> None:
+def test_no_part_of_a_fault_can_steer_the_terminal(reported) -> None:
     evil = "\x1b]0;owned\x07\x9b31m\u202e\r"
     fault = Fault("slip", f"Message {evil}.", Mark(evil, 1, 1, 1, evil), f"Hint {evil}.")
 
-    written = "\n".join(told(fault))
+    written = "\n".join(reported(fault))
 
     assert not set(written) & set("\x1b\x07\x9b\u202e\r")
     assert written.count("owned") == 4
 
 
-def test_rich_markup_and_emoji_codes_are_plain_text(told) -> None:
+def test_rich_markup_and_emoji_codes_are_plain_text(reported) -> None:
     fault = Fault("slip", "[red]A :smile: slip[/red].", Mark("a[b].yaml", 1, 1, 1, "[x]: y"))
 
-    assert told(fault) == [
+    assert reported(fault) == [
         "a[b].yaml:1:1: slip",
         "    1 | [x]: y",
         "      | ^",

@@ -22,10 +22,10 @@ def test_each_output_is_made_and_its_path_is_printed(run: Any, folder: Path) -> 
 
 def test_json_tells_each_file(run: Any) -> None:
     done = run("report", "fine.yaml", "--output", "html,json", "--json")
-    (told,) = json.loads(done.stdout)["jobs"]
+    (reported,) = json.loads(done.stdout)["jobs"]
 
-    assert told["report"]["path"] == f"{NAME}.html"
-    assert {name: file["path"] for name, file in told["outputs"].items()} == {
+    assert reported["report"]["path"] == f"{NAME}.html"
+    assert {name: file["path"] for name, file in reported["outputs"].items()} == {
         "html": f"{NAME}.html",
         "json": f"{NAME}.json",
     }
@@ -80,10 +80,10 @@ def test_what_is_about_the_pdf_asks_for_one(run: Any, folder: Path, wish: list[s
 
 
 @pytest.mark.parametrize(
-    ("names", "code", "told"), [("htm", 4, "Did you mean html?"), (" , ", 64, "Name an output")]
+    ("names", "code", "reported"), [("htm", 4, "Did you mean html?"), (" , ", 64, "Name an output")]
 )
-def test_what_is_no_output_is_told(run: Any, names: str, code: int, told: str) -> None:
+def test_what_is_no_output_is_told(run: Any, names: str, code: int, reported: str) -> None:
     done = run("report", "fine.yaml", "--output", names)
 
     assert done.exit_code == code
-    assert told in done.stderr
+    assert reported in done.stderr

@@ -124,7 +124,7 @@ def test_the_version_is_that_of_the_package(run: Any) -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "told"),
+    ("arguments", "reported"),
     [
         ([], "trimscribe: Missing command.\nTry `trimscribe --help`.\n"),
         (["reprot"], "trimscribe: No such command 'reprot'."),
@@ -136,13 +136,13 @@ def test_the_version_is_that_of_the_package(run: Any) -> None:
     ],
 )
 def test_wrong_use_is_told_in_two_lines_with_a_code_of_its_own(
-    run: Any, arguments: list[str], told: str
+    run: Any, arguments: list[str], reported: str
 ) -> None:
     done = run(*arguments)
 
     assert done.exit_code == 64
     assert done.stdout == ""
-    assert told in done.stderr
+    assert reported in done.stderr
     assert len(done.stderr.splitlines()) == 2
     assert "\x1b" not in done.stderr
 
@@ -195,22 +195,22 @@ def test_an_interrupt_ends_the_run_without_a_traceback(folder: Path) -> None:
     assert process.stderr is not None
     assert process.stderr.readline() == "ready\n"
     process.send_signal(signal.SIGINT)
-    _, told = process.communicate(timeout=20)
+    _, reported = process.communicate(timeout=20)
 
     assert process.returncode == 130
-    assert "Traceback" not in told
+    assert "Traceback" not in reported
 
 
 @pytest.mark.parametrize("arguments", [["findings", "fine.yaml"], ["plugins", "--json"]])
 def test_a_reader_that_leaves_is_no_fault(start: Any, arguments: list[str]) -> None:
     process = start(*arguments)
     process.stdout.close()
-    told = process.stderr.read()
+    reported = process.stderr.read()
     process.stderr.close()
 
     assert process.wait() == 141
-    assert "Traceback" not in told
-    assert "Broken" not in told
+    assert "Traceback" not in reported
+    assert "Broken" not in reported
 
 
 def test_a_reader_of_faults_that_leaves_is_no_fault_either(start: Any) -> None:
@@ -225,20 +225,20 @@ def test_a_reader_of_faults_that_leaves_is_no_fault_either(start: Any) -> None:
 def test_output_that_cannot_be_written_is_told(start: Any) -> None:
     with open("/dev/full", "w") as full:
         process = start("findings", "fine.yaml", stdout=full)
-        _, told = process.communicate()
+        _, reported = process.communicate()
 
     assert process.returncode == 6
-    assert "output-refused\n   The output cannot be written: No space left on device." in told
+    assert "output-refused\n   The output cannot be written: No space left on device." in reported
 
 
 def test_any_encoding_can_carry_what_is_told(start: Any, folder: Path) -> None:
     (folder / "fine.yaml").rename(folder / "Prüfung 検査.yaml")
 
     process = start("check", "Prüfung 検査.yaml", env={"PYTHONIOENCODING": "ascii:strict"})
-    _, told = process.communicate()
+    _, reported = process.communicate()
 
     assert process.returncode == 0
-    assert told == "Pr\\xfcfung \\u691c\\u67fb.yaml: no faults\n"
+    assert reported == "Pr\\xfcfung \\u691c\\u67fb.yaml: no faults\n"
 
 
 def test_a_name_that_is_no_text_is_shown_harmlessly(start: Any, folder: Path) -> None:
@@ -246,10 +246,10 @@ def test_a_name_that_is_no_text_is_shown_harmlessly(start: Any, folder: Path) ->
     (folder / "fine.yaml").rename(folder / name)
 
     process = start("check", name)
-    _, told = process.communicate()
+    _, reported = process.communicate()
 
     assert process.returncode == 0
-    assert told == "caf�␛.yaml: no faults\n"
+    assert reported == "caf�␛.yaml: no faults\n"
 
 
 @pytest.mark.parametrize(
@@ -258,18 +258,18 @@ def test_a_name_that_is_no_text_is_shown_harmlessly(start: Any, folder: Path) ->
 def test_colour_is_for_terminals_whose_owner_wants_it(
     start: Any, env: dict[str, str], coloured: bool
 ) -> None:
-    told = on_a_terminal(start, "check", "faulty.yaml", env={"TERM": "xterm-256color", **env})
+    reported = on_a_terminal(start, "check", "faulty.yaml", env={"TERM": "xterm-256color", **env})
 
-    assert "not-a-date" in told
-    assert ("\x1b[31m" in told) is coloured
-    assert coloured or "\x1b" not in told
+    assert "not-a-date" in reported
+    assert ("\x1b[31m" in reported) is coloured
+    assert coloured or "\x1b" not in reported
 
 
 def test_no_colour_goes_into_a_file(start: Any) -> None:
-    _, told = start("check", "faulty.yaml", env={"TERM": "xterm-256color"}).communicate()
+    _, reported = start("check", "faulty.yaml", env={"TERM": "xterm-256color"}).communicate()
 
-    assert "not-a-date" in told
-    assert "\x1b" not in told
+    assert "not-a-date" in reported
+    assert "\x1b" not in reported
 
 
 def test_progress_is_shown_on_a_terminal_when_there_are_several_jobs(start: Any) -> None:
@@ -287,10 +287,12 @@ def test_verifying_shows_how_far_it_is_also_when_the_result_is_for_a_program(
     for name in ("one.pdf", "two.pdf"):
         (folder / name).write_bytes(b"Dear pilot")
 
-    told = on_a_terminal(start, "verify", "--json", ".", env={"TERM": "xterm", "COLUMNS": "120"})
+    reported = on_a_terminal(
+        start, "verify", "--json", ".", env={"TERM": "xterm", "COLUMNS": "120"}
+    )
 
-    assert "2/2" in told
-    assert "2 not proven" in told
+    assert "2/2" in reported
+    assert "2 not proven" in reported
 
 
 def on_a_terminal(start: Any, *arguments: str, env: dict[str, str]) -> str:
@@ -298,7 +300,7 @@ def on_a_terminal(start: Any, *arguments: str, env: dict[str, str]) -> str:
     ours, theirs = pty.openpty()
     process = start(*arguments, env=env, stdout=subprocess.DEVNULL, stderr=theirs)
     os.close(theirs)
-    told = b""
+    reported = b""
     while True:
         try:
             part = os.read(ours, 4096)
@@ -306,7 +308,7 @@ def on_a_terminal(start: Any, *arguments: str, env: dict[str, str]) -> str:
             break
         if not part:
             break
-        told += part
+        reported += part
     os.close(ours)
     process.wait()
-    return told.decode()
+    return reported.decode()

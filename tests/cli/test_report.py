@@ -170,14 +170,14 @@ def test_the_theme_is_handed_on(run: Any, without_typesetting: list[str]) -> Non
 @pytest.mark.usefixtures("without_typesetting")
 def test_json_is_one_document_for_the_whole_run(run: Any) -> None:
     done = run("report", "fine.yaml", "faulty.yaml", "--out", "pdf", "--json")
-    told = json.loads(done.stdout)
+    reported = json.loads(done.stdout)
 
-    assert done.exit_code == told["exit_code"] == 2
+    assert done.exit_code == reported["exit_code"] == 2
     assert done.stderr == ""
-    assert list(told) == ["format", "exit_code", "faults", "jobs"]
-    assert told["format"] == 1
-    assert told["faults"] == []
-    assert told["jobs"][0] == {
+    assert list(reported) == ["format", "exit_code", "faults", "jobs"]
+    assert reported["format"] == 1
+    assert reported["faults"] == []
+    assert reported["jobs"][0] == {
         "job": "fine.yaml",
         "kind": "job",
         "exit_code": 0,
@@ -196,8 +196,8 @@ def test_json_is_one_document_for_the_whole_run(run: Any) -> None:
         },
         "faults": [],
     }
-    assert told["jobs"][1]["report"] is None
-    assert [fault["code"] for fault in told["jobs"][1]["faults"]] == ["not-a-date"]
+    assert reported["jobs"][1]["report"] is None
+    assert [fault["code"] for fault in reported["jobs"][1]["faults"]] == ["not-a-date"]
 
 
 @pytest.mark.usefixtures("without_typesetting")

@@ -33,8 +33,8 @@ def jobs_of_years(folder: Path, *years: int) -> None:
 
 def history(report: Path) -> list[str]:
     """The services that a report shows."""
-    told = json.loads(read_back(report.read_bytes()).data(Role.FINDINGS) or b"")["history"]
-    return [service["service"] for service in told["services"]] if told else []
+    reported = json.loads(read_back(report.read_bytes()).data(Role.FINDINGS) or b"")["history"]
+    return [service["service"] for service in reported["services"]] if reported else []
 
 
 def test_the_oldest_service_is_made_first_in_whatever_order_they_are_named(
@@ -74,8 +74,11 @@ def test_finished_reports_are_put_on_a_shelf_and_one_refusal_stops_no_other(
     assert done.exit_code == 8
     assert done.stdout == f"{PLACE}\n"
     assert "reports/letter.pdf: not-a-pdf" in done.stderr
-    told = json.loads(run("archive", "shelf", "reports", "--json").stdout)
-    assert [(r["path"], r["unchanged"]) for r in told["reports"]] == [(None, False), (PLACE, True)]
+    reported = json.loads(run("archive", "shelf", "reports", "--json").stdout)
+    assert [(r["path"], r["unchanged"]) for r in reported["reports"]] == [
+        (None, False),
+        (PLACE, True),
+    ]
 
 
 def test_a_number_that_is_taken_is_refused_with_the_way_out(run: Any, folder: Path) -> None:
@@ -132,9 +135,9 @@ def test_a_shelf_shows_the_chain(run: Any, filled: Path) -> None:
 def test_a_shelf_is_asked_by_what_people_know(
     run: Any, filled: Path, wanted: tuple[str, ...], found: list[str]
 ) -> None:
-    told = json.loads(run("shelf", "shelf", *wanted, "--json").stdout)
+    reported = json.loads(run("shelf", "shelf", *wanted, "--json").stdout)
 
-    assert [report["service"] for report in told["reports"]] == found
+    assert [report["service"] for report in reported["reports"]] == found
 
 
 def test_a_day_that_is_none_is_refused(run: Any, filled: Path) -> None:

@@ -51,14 +51,14 @@ def test_a_signed_report_stands_beside_the_report_and_proves_itself(run: Any, re
 
     assert done.exit_code == 0
     assert done.stdout == "reports/qh-1-damson-s-signed.pdf\n"
-    told = run("verify", "reports/qh-1-damson-s-signed.pdf")
-    assert "identical" in told.stdout
-    assert "Signed by Quarry Hill Canopy Works on " in told.stdout
-    assert "self-signed" in told.stdout
-    assert told.stderr == "1 identical; signatures: 1 self-signed\n"
+    reported = run("verify", "reports/qh-1-damson-s-signed.pdf")
+    assert "identical" in reported.stdout
+    assert "Signed by Quarry Hill Canopy Works on " in reported.stdout
+    assert "self-signed" in reported.stdout
+    assert reported.stderr == "1 identical; signatures: 1 self-signed\n"
     data = json.loads(run("verify", "reports/qh-1-damson-s-signed.pdf", "--json").stdout)
     assert {state: n for state, n in data["signatures"].items() if n} == {"self-signed": 1}
-    assert told.exit_code == 8  # nobody vouches for the name
+    assert reported.exit_code == 8  # nobody vouches for the name
 
 
 def test_nothing_is_written_over_another_file(run: Any, ready: Path) -> None:
@@ -73,7 +73,7 @@ def test_nothing_is_written_over_another_file(run: Any, ready: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "code", "told"),
+    ("arguments", "code", "reported"),
     [
         ((REPORT, "--key", "key.p12", "--passphrase-file", "wrong.txt"), 10, "key-unreadable"),
         ((REPORT, "--key", "none.p12", "--passphrase-file", "secret.txt"), 10, "key-unreadable"),
@@ -84,12 +84,12 @@ def test_nothing_is_written_over_another_file(run: Any, ready: Path) -> None:
     ],
 )
 def test_what_goes_wrong_is_told_and_nothing_is_written(
-    run: Any, ready: Path, arguments: tuple[str, ...], code: int, told: str
+    run: Any, ready: Path, arguments: tuple[str, ...], code: int, reported: str
 ) -> None:
     before = sorted(ready.rglob("*.pdf"))
 
     done = run("sign", *arguments)
 
     assert done.exit_code == code
-    assert told in done.stderr
+    assert reported in done.stderr
     assert sorted(ready.rglob("*.pdf")) == before

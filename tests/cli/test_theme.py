@@ -37,18 +37,21 @@ def test_the_job_goes_before_the_shop_the_shop_before_the_theme_and_base_comes_l
     run: Any,
 ) -> None:
     done = run("theme", "show", "branded.yaml", "--json")
-    told = {s["name"]: s for s in json.loads(done.stdout)["settings"]}
+    reported = {s["name"]: s for s in json.loads(done.stdout)["settings"]}
 
-    found = {name: (told[name]["source"], told[name]["value"]) for name in told}
+    found = {name: (reported[name]["source"], reported[name]["value"]) for name in reported}
     assert found["paper"] == ("job", "us-letter")
     assert found["accent"] == ("shop", "#24566b")
     assert found["wash"] == ("theme", "#e0e6ea")
     assert found["size_pt"] == ("parent", "10")
     assert found["text"] == ("base", "#23282d")
     assert found["speed_unit"] == ("language", "as usual")
-    assert (told["wash"]["theme"], told["wash"]["file"]) == ("coast", "coast/theme.yaml")
-    assert (told["size_pt"]["file"], told["size_pt"]["line"]) == ("coast/./house/theme.yaml", 4)
-    assert (told["accent"]["file"], told["accent"]["line"]) == ("shop.yaml", 4)
+    assert (reported["wash"]["theme"], reported["wash"]["file"]) == ("coast", "coast/theme.yaml")
+    assert (reported["size_pt"]["file"], reported["size_pt"]["line"]) == (
+        "coast/./house/theme.yaml",
+        4,
+    )
+    assert (reported["accent"]["file"], reported["accent"]["line"]) == ("shop.yaml", 4)
 
 
 @pytest.mark.usefixtures("branded")
@@ -68,10 +71,10 @@ def test_a_shop_file_and_a_theme_of_the_caller_s_choice_go_first(run: Any, folde
     done = run(
         "theme", "show", "branded.yaml", "--shop", "other.yaml", "--theme", "bench", "--json"
     )
-    told = {s["name"]: s for s in json.loads(done.stdout)["settings"]}
+    reported = {s["name"]: s for s in json.loads(done.stdout)["settings"]}
 
-    assert (told["accent"]["value"], told["accent"]["file"]) == ("#7a1f4b", "other.yaml")
-    assert (told["font"]["source"], told["font"]["theme"]) == ("theme", "bench")
+    assert (reported["accent"]["value"], reported["accent"]["file"]) == ("#7a1f4b", "other.yaml")
+    assert (reported["font"]["source"], reported["font"]["theme"]) == ("theme", "bench")
 
 
 def test_a_theme_is_shown_without_a_job(run: Any) -> None:
@@ -147,10 +150,10 @@ def test_a_check_looks_at_finished_pages(run: Any, folder: Path) -> None:
         '#import "kit.typ": *\n#move(dx: 16cm, box(width: 9cm, << paragraphs|join(" ") >>))'
     )
     done = run("theme", "check", "./mine", "--json")
-    told = json.loads(done.stdout)
+    reported = json.loads(done.stdout)
 
-    assert done.exit_code == told["exit_code"] == 3
-    assert {fault["code"] for fault in told["faults"]} & {
+    assert done.exit_code == reported["exit_code"] == 3
+    assert {fault["code"] for fault in reported["faults"]} & {
         "text-off-the-page",
         "required-text-unreadable",
     }

@@ -22,9 +22,9 @@ def validator(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
 
     def answers(*rules: dict[str, Any]) -> None:
         result = {"details": {"ruleSummaries": rules}, "compliant": not rules}
-        told = json.dumps({"report": {"jobs": [{"validationResult": [result]}]}})
+        reported = json.dumps({"report": {"jobs": [{"validationResult": [result]}]}})
         command = folder / "validator"
-        command.write_text(f"#!/bin/sh\ncat <<'END'\n{told}\nEND\n")
+        command.write_text(f"#!/bin/sh\ncat <<'END'\n{reported}\nEND\n")
         command.chmod(command.stat().st_mode | stat.S_IXUSR)
         monkeypatch.setenv("TRIMSCRIBE_VERAPDF", str(command))
 

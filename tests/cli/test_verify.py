@@ -49,12 +49,15 @@ def test_as_data_it_is_one_document_with_a_summary(run: Any, reports: Path) -> N
     (reports / "altered.pdf").write_bytes(report.read_bytes().replace(b"/Lang(en)", b"/Lang(de)"))
 
     done = run("verify", "reports", "--json")
-    told = json.loads(done.stdout)
+    reported = json.loads(done.stdout)
 
-    assert done.exit_code == told["exit_code"] == 9
+    assert done.exit_code == reported["exit_code"] == 9
     assert done.stderr == ""
-    assert {name: n for name, n in told["summary"].items() if n} == {"identical": 1, "altered": 1}
-    altered, identical = told["reports"]
+    assert {name: n for name, n in reported["summary"].items() if n} == {
+        "identical": 1,
+        "altered": 1,
+    }
+    altered, identical = reported["reports"]
     assert [d["code"] for d in altered["differences"]] == ["metadata-altered"]
     assert identical == {
         "path": "reports/qh-1-damson-s.pdf",

@@ -132,7 +132,7 @@ def test_halves_of_a_millimetre_are_printed_and_keep_their_column_even(
 
 
 @pytest.mark.parametrize(
-    ("least", "most", "told"),
+    ("least", "most", "reported"),
     [
         (80.0, 102.0, "80–102 kg"),
         (80.5, None, "from 80.5 kg"),
@@ -141,14 +141,14 @@ def test_halves_of_a_millimetre_are_printed_and_keep_their_column_even(
     ],
 )
 def test_one_end_of_a_weight_range_is_told_as_that_end(
-    see: See, least: float | None, most: float | None, told: str | None
+    see: See, least: float | None, most: float | None, reported: str | None
 ) -> None:
     view = see("demo")
     wing = replace(view.job.wing, weight_min_kg=least, weight_max_kg=most)
 
     facts = dict(map(tuple, wing_facts(replace(view, job=replace(view.job, wing=wing)))))
 
-    assert facts.get("Weight range") == told
+    assert facts.get("Weight range") == reported
 
 
 def test_a_weight_just_above_the_range_does_not_read_as_its_end(see: See) -> None:

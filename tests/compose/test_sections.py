@@ -56,10 +56,13 @@ def test_what_one_row_sets_is_not_called_what_all_lines_share(see: Callable[[str
     view = replace(view, findings=replace(view.findings, **states))
 
     shown, record = lines.section.view(view), line_table(view)
-    told = str(shown and shown.values["explained"]).replace("\xa0", " ")
-    assert "taking out the mean of the A lines, −12 mm before and −8 mm now, from all lines" in told
+    reported = str(shown and shown.values["explained"]).replace("\xa0", " ")
+    assert (
+        "taking out the mean of the A lines, −12 mm before and −8 mm now, from all lines"
+        in reported
+    )
     assert "the mean of the A lines out of all lines" in str(record and record["explained"])
-    for text in (told, str(record)):
+    for text in (reported, str(record)):
         assert "share" not in text
         assert "common offset of all" not in text
 

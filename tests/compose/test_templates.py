@@ -170,13 +170,13 @@ def test_a_value_that_is_set_where_it_is_no_text_runs_nothing(text: str, evil: s
     page = templates(page=text).render("page.typ.j2", {"evil": evil})
     source = f'#let f(..x) = none\n#let x = "panic(1 + 41)"\n{page}'
 
-    told = ""
+    reported = ""
     try:
         typst.compile(source.encode(), format="pdf", ignore_system_fonts=True)
     except typst.TypstError as error:
-        told = str(error)
+        reported = str(error)
     assert "eval" not in page
-    assert "panic" not in told
+    assert "panic" not in reported
 
 
 def test_plain_imports_and_comments_are_let_through() -> None:

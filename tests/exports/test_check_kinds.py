@@ -94,8 +94,8 @@ def test_a_digit_turned_round_is_doubted_at_its_place(run: Run) -> None:
 
 def test_a_job_shows_the_doubts_of_its_line_set_until_they_are_confirmed(run: Run) -> None:
     change("medlar-m.yaml", *TURNED)
-    told = run("check", "demo.yaml").stderr
-    assert "warning: specified-length-doubtful" in told
+    reported = run("check", "demo.yaml").stderr
+    assert "warning: specified-length-doubtful" in reported
 
     change(
         "medlar-m.yaml", "tolerances:", "confirmed: {specification.A10: as printed}\ntolerances:"
@@ -132,7 +132,7 @@ def test_a_shelf_tells_when_a_wing_was_judged_by_another_revision(run: Run) -> N
     done = [line for line in text.splitlines() if line.strip().startswith("done:")]
     later = done[0].replace(done[0].split(":")[1].split("#")[0].strip(), "2028-01-02")
     Path("demo.yaml").write_text(text.replace(done[0], later), encoding="utf-8")
-    told = run("report", "demo.yaml", "--shelf", "shelf").stderr
+    reported = run("report", "demo.yaml", "--shelf", "shelf").stderr
 
-    assert "line-set-changed" in told
-    assert "“Pomeroy Wings, Medlar line lengths, 3, March 2024”" in told
+    assert "line-set-changed" in reported
+    assert "“Pomeroy Wings, Medlar line lengths, 3, March 2024”" in reported

@@ -136,29 +136,29 @@ def test_points_without_a_value_are_named(run: Run) -> None:
 
 def test_everything_is_there_as_data(run: Run) -> None:
     done = run("import", JIG, "--map", MAP, "--into", JOB, "--json")
-    told = json.loads(done.stdout)
+    reported = json.loads(done.stdout)
 
     assert done.stderr == ""
-    assert (told["format"], told["exit_code"], told["written"]) == (1, 0, JOB)
-    assert told["values"][0] == {
+    assert (reported["format"], reported["exit_code"], reported["written"]) == (1, 0, JOB)
+    assert reported["values"][0] == {
         "path": ["before", "left", "A", 1],
         "value": 7334.0,
         "cells": ["4:6"],
         "spread_mm": 0.0,
     }
-    assert told["left_out"][0]["reason"] == "outside every table of the map"
-    assert sum(told["reasons"].values()) == len(told["left_out"])
-    assert "+    brake_main: 2267" in told["difference"]
-    assert (told["missing"], told["faults"]) == ([], [])
+    assert reported["left_out"][0]["reason"] == "outside every table of the map"
+    assert sum(reported["reasons"].values()) == len(reported["left_out"])
+    assert "+    brake_main: 2267" in reported["difference"]
+    assert (reported["missing"], reported["faults"]) == ([], [])
 
 
 def test_faults_are_data_too(run: Run) -> None:
     Path("x.xlsx").write_bytes(xlsx({"S": [["Line", "Length mm"], ["A1 L", "much"]]}))
     done = run("import", "x.xlsx", "--map", MAP, "--json")
-    told = json.loads(done.stdout)
+    reported = json.loads(done.stdout)
 
-    assert done.exit_code == told["exit_code"] == 2
-    assert [(fault["code"], fault["cell"]) for fault in told["faults"]] == [
+    assert done.exit_code == reported["exit_code"] == 2
+    assert [(fault["code"], fault["cell"]) for fault in reported["faults"]] == [
         ("length-not-a-number", "S!B2")
     ]
 
@@ -341,7 +341,7 @@ def test_the_command_in_a_new_job_can_be_copied_as_it_is(run: Run) -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "told"),
+    ("arguments", "reported"),
     [
         (["import", JIG, "--into", JOB, "--new", "x.yaml"], "Only one of --into, --new"),
         (["import", JIG, "--map", MAP, "--new", "x.yaml"], "A new job needs a line set"),
@@ -350,11 +350,11 @@ def test_the_command_in_a_new_job_can_be_copied_as_it_is(run: Run) -> None:
         (["import", JIG, "--as", "later"], "'later' is not one of"),
     ],
 )
-def test_wrong_use_is_told(run: Run, arguments: list[str], told: str) -> None:
+def test_wrong_use_is_told(run: Run, arguments: list[str], reported: str) -> None:
     done = run(*arguments)
 
     assert done.exit_code == 64
-    assert told in done.stderr
+    assert reported in done.stderr
     assert not Path("x.yaml").exists()
 
 

@@ -53,7 +53,7 @@ def test_accents_and_capitals_do_not_count(folder: Path, wanted: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("wanted", "code", "told"),
+    ("wanted", "code", "reported"),
     [
         ("medlar", "several-line-sets", "pomeroy/old/medlar-l.yaml"),
         ("med", "line-set-not-found", "“med”"),
@@ -64,12 +64,12 @@ def test_accents_and_capitals_do_not_count(folder: Path, wanted: str) -> None:
         ("pomeroy/shop.yaml", "missing-key", ""),
     ],
 )
-def test_none_or_several_are_told(folder: Path, wanted: str, code: str, told: str) -> None:
+def test_none_or_several_are_told(folder: Path, wanted: str, code: str, reported: str) -> None:
     with pytest.raises(InputError) as caught:
         find_line_set(wanted, Path())
 
     fault = next(fault for fault in caught.value.faults if fault.code == code)
-    assert told in fault.message
+    assert reported in fault.message
     assert str(folder) not in fault.message + fault.hint
 
 

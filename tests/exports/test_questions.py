@@ -27,8 +27,8 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
 
     def invoke(*arguments: object, pasted: bytes | str | None = None) -> Result:
         known = ["--lines", "../wings"] if "--wing" in arguments else []
-        told = [*map(str, arguments), *known]
-        return CliRunner().invoke(main, told, input=pasted)
+        reported = [*map(str, arguments), *known]
+        return CliRunner().invoke(main, reported, input=pasted)
 
     return invoke
 

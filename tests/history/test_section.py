@@ -57,9 +57,9 @@ def test_each_row_is_told_at_each_service_before_and_now(demo: Content) -> None:
     assert head[1:] == [f"Row {name} in mm, before → now" for name in "ABC"]
     assert [row[0] for row in rows] == [s.service for s in demo.history.services]
     for name, cell in zip("ABC", rows[-1][1:], strict=True):
-        told = [float(text.replace("−", "-")) for text in cell.split(" → ")]
+        reported = [float(text.replace("−", "-")) for text in cell.split(" → ")]
         measured = [last.before.rows_mm[name], last.after.rows_mm[name]]
-        assert told == pytest.approx(measured, abs=0.051)
+        assert reported == pytest.approx(measured, abs=0.051)
 
 
 def test_a_wing_that_is_new_on_the_shelf_has_no_such_section(tmp_path: Path) -> None:

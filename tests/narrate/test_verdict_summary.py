@@ -1,4 +1,4 @@
-"""The verdict strip never shows as fine what was not assessed."""
+"""The verdict summary never shows as fine what was not assessed."""
 
 from types import SimpleNamespace
 
@@ -13,7 +13,7 @@ GROUPS = ["lines", "brakes", "cloth", "strength", "risers", "inspection"]
 OFF = {"B": (0, 0, 15, 0, 0, 0)}
 
 
-def strip(bench: SimpleNamespace, job: Job) -> dict[str, tuple[Verdict, str]]:
+def summary_of(bench: SimpleNamespace, job: Job) -> dict[str, tuple[Verdict, str]]:
     return {v.key: (v.verdict, v.words) for v in bench.told(job).verdicts}
 
 
@@ -26,7 +26,7 @@ def test_every_job_has_the_same_groups_in_the_same_order(
 
 
 def test_a_job_without_measurements_has_no_verdict_anywhere(bench: SimpleNamespace) -> None:
-    assert set(strip(bench, bench.example("sparse")).values()) == {
+    assert set(summary_of(bench, bench.example("sparse")).values()) == {
         (Verdict.NOT_ASSESSED, "not assessed")
     }
 
@@ -37,24 +37,24 @@ def test_what_was_outside_and_is_within_reads_corrected(bench: SimpleNamespace) 
         bench.measured(),
         adjustments=(*bench.adjusted(-15, "B3"), *bench.adjusted(-40, "brake_main")),
     )
-    shown = strip(bench, job)
+    shown = summary_of(bench, job)
     assert shown["lines"] == shown["brakes"] == (Verdict.PASS, "corrected")
 
 
 def test_work_without_a_second_measuring_leaves_no_verdict(bench: SimpleNamespace) -> None:
     job = bench.job(bench.measured(), replacements=(Replacement("line A1", None, "worn"),))
-    shown = strip(bench, job)
+    shown = summary_of(bench, job)
     expected = (Verdict.NOT_ASSESSED, "not measured again")
     assert shown["lines"] == shown["brakes"] == expected
 
 
 def test_lengths_at_another_load_have_no_verdict(bench: SimpleNamespace) -> None:
-    shown = strip(bench, bench.job(bench.measured(tension_n=100.0)))
+    shown = summary_of(bench, bench.job(bench.measured(tension_n=100.0)))
     assert shown["lines"] == shown["brakes"] == (Verdict.NOT_ASSESSED, "not assessed")
 
 
 def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:
-    shown = strip(bench, bench.job(bench.measured(), tolerances=Tolerances()))
+    shown = summary_of(bench, bench.job(bench.measured(), tolerances=Tolerances()))
     assert shown["lines"] == (Verdict.NOT_ASSESSED, "measured, no limit given")
 
 
@@ -63,7 +63,7 @@ def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:
 )
 def test_lines_outside_are_counted(count: int, words: str, bench: SimpleNamespace) -> None:
     left, right = OFF, OFF if count == 2 else {}
-    shown = strip(bench, bench.job(bench.measured(left=left, right=right, calculated=True)))
+    shown = summary_of(bench, bench.job(bench.measured(left=left, right=right, calculated=True)))
     assert shown["lines"] == (Verdict.FAIL, words)
 
 
@@ -95,7 +95,7 @@ def test_new_parts_after_the_risers_were_measured_leave_no_clear_pass(
     new = (Replacement("soft maillons", None, "age"),)
     job = bench.job(before, bench.measured(), replacements=new)
     words = "within limits, not measured again"
-    assert strip(bench, job)["risers"] == (Verdict.CONDITIONAL_PASS, words)
+    assert summary_of(bench, job)["risers"] == (Verdict.CONDITIONAL_PASS, words)
 
 
 def test_what_was_found_outside_and_left_alone_is_outside_still(bench: SimpleNamespace) -> None:
@@ -105,32 +105,32 @@ def test_what_was_found_outside_and_left_alone_is_outside_still(bench: SimpleNam
         adjustments=bench.adjusted(5),
     )
     words = "outside limits, not measured again: 2 lines"
-    assert strip(bench, job)["lines"] == (Verdict.FAIL, words)
+    assert summary_of(bench, job)["lines"] == (Verdict.FAIL, words)
 
 
 def test_lines_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
-    shown = strip(bench, bench.job(bench.measured(left={"B": (0, 0, 0, 0, 0, None)})))
+    shown = summary_of(bench, bench.job(bench.measured(left={"B": (0, 0, 0, 0, 0, None)})))
     assert shown["lines"] == (Verdict.CONDITIONAL_PASS, "within limits, 1 not measured")
 
 
 def test_risers_measured_once_are_shown_as_they_came(bench: SimpleNamespace) -> None:
     before = bench.measured(OFF, risers={"A": 1.0, "B": 0.0})
     job = bench.job(before, bench.measured(), adjustments=bench.adjusted(-15))
-    assert strip(bench, job)["risers"] == (Verdict.PASS, "within limits before the work")
+    assert summary_of(bench, job)["risers"] == (Verdict.PASS, "within limits before the work")
 
 
 def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(
     bench: SimpleNamespace,
 ) -> None:
     some = {"brake": (0, 0, None), "brake_main": None}
-    shown = strip(bench, bench.job(bench.measured(left=some, risers={"A": 1.0})))
+    shown = summary_of(bench, bench.job(bench.measured(left=some, risers={"A": 1.0})))
     expected = (Verdict.CONDITIONAL_PASS, "within limits, 2 not measured")
     assert shown["brakes"] == shown["risers"] == expected
 
     job = bench.job(
         bench.measured(risers={"A": 1.0}), bench.measured(), adjustments=bench.adjusted(0)
     )
-    assert strip(bench, job)["risers"] == (
+    assert summary_of(bench, job)["risers"] == (
         Verdict.CONDITIONAL_PASS,
         "within limits before the work, 2 not measured",
     )
@@ -139,7 +139,7 @@ def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(
 def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) -> None:
     uneven = bench.measured({"brake": (40, -15, -15)})
     job = bench.job(bench.measured({"brake": 40}), uneven, adjustments=bench.adjusted(-15))
-    assert strip(bench, job)["brakes"] == (Verdict.FAIL, "outside limits")
+    assert summary_of(bench, job)["brakes"] == (Verdict.FAIL, "outside limits")
     assert "caution_brakes_outside" in [c.rule for c in bench.told(job).cautions]
 
 
@@ -167,4 +167,4 @@ def test_the_inspection_is_shown_by_its_worst(
         InspectionItem(f"part {n}", Condition[name.upper()])
         for n, name in enumerate(conditions.split())
     )
-    assert strip(bench, bench.job(inspection=items))["inspection"] == (verdict, words)
+    assert summary_of(bench, bench.job(inspection=items))["inspection"] == (verdict, words)

@@ -41,9 +41,9 @@ def test_a_fault_that_shuts_people_out_is_found(tmp_path: Path, browser: Any) ->
 
     browser.open((tmp_path / "bad.html").as_uri(), 360)
 
-    told = " ".join(browser.violations())
-    assert "color-contrast" in told
-    assert "image-alt" in told
+    reported = " ".join(browser.violations())
+    assert "color-contrast" in reported
+    assert "image-alt" in reported
 
 
 @pytest.mark.parametrize("job", ["outside", "long-words", "many-points", "cloth-only"])

@@ -47,7 +47,7 @@ def themed(folder: Path, registry: Registry, **templates: str) -> Document:
     return replace(document, shown=replace(document.shown, studio=studio))
 
 
-def told(document: Document) -> list[tuple[str, str]]:
+def reported(document: Document) -> list[tuple[str, str]]:
     with pytest.raises(TypesetError) as raised:
         output.make(document)
     return [(fault.code, fault.message) for fault in raised.value.faults]
@@ -124,7 +124,7 @@ def with_main(main: str) -> str:
 def test_a_theme_that_touches_the_cautions_makes_no_page(
     main: str, tmp_path: Path, registry: Registry
 ) -> None:
-    found = told(themed(tmp_path, registry, page=with_main(main)))
+    found = reported(themed(tmp_path, registry, page=with_main(main)))
 
     assert ("page-refused", "The cautions are not in their place.") in found
 
@@ -134,7 +134,7 @@ def test_a_theme_that_keeps_everything_from_being_read_aloud_makes_no_page(
 ) -> None:
     page = with_main(f"<main aria-hidden='true'>{EVERY}</main>")
 
-    assert {code for code, _ in told(themed(tmp_path, registry, page=page))} == {
+    assert {code for code, _ in reported(themed(tmp_path, registry, page=page))} == {
         "required-text-missing"
     }
 
@@ -148,7 +148,7 @@ def test_a_theme_has_no_cautions_of_its_own(tmp_path: Path, registry: Registry) 
 def test_a_theme_that_leaves_out_a_sentence_makes_no_page(
     tmp_path: Path, registry: Registry
 ) -> None:
-    found = told(themed(tmp_path, registry, letter="<p></p>"))
+    found = reported(themed(tmp_path, registry, letter="<p></p>"))
 
     assert {code for code, _ in found} == {"required-text-missing"}
 
@@ -269,7 +269,7 @@ def test_a_theme_that_leaves_out_a_sentence_makes_no_page(
 )
 def test_a_style_that_could_hide_is_refused(style: str, tmp_path: Path, registry: Registry) -> None:
     base = (BASE / "style.html.j2").read_text()
-    found = told(themed(tmp_path, registry, style=f"{base}{style}\n"))
+    found = reported(themed(tmp_path, registry, style=f"{base}{style}\n"))
 
     assert {code for code, _ in found} == {"style-refused"}
 
@@ -324,7 +324,7 @@ def test_a_style_that_could_hide_is_refused(style: str, tmp_path: Path, registry
 def test_a_page_holds_nothing_that_runs_or_fetches_or_hides(
     markup: str, tmp_path: Path, registry: Registry
 ) -> None:
-    found = told(themed(tmp_path, registry, changes=markup))
+    found = reported(themed(tmp_path, registry, changes=markup))
 
     assert "page-refused" in {code for code, _ in found}
 
@@ -332,7 +332,7 @@ def test_a_page_holds_nothing_that_runs_or_fetches_or_hides(
 def test_a_page_without_its_head_is_refused(tmp_path: Path, registry: Registry) -> None:
     frame = (BASE / "page.html.j2").read_text().replace("<head>", "<head >")
 
-    assert told(themed(tmp_path, registry, page=frame))[0][0] == "page-refused"
+    assert reported(themed(tmp_path, registry, page=frame))[0][0] == "page-refused"
 
 
 def test_a_slip_in_a_template_is_told_with_its_line(tmp_path: Path, registry: Registry) -> None:

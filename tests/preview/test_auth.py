@@ -44,9 +44,9 @@ def answer(
             line.putheader(name, value)
     line.endheaders()
     got = line.getresponse()
-    told = got.status, {k.lower(): v for k, v in got.getheaders()}, got.read()
+    reported = got.status, {k.lower(): v for k, v in got.getheaders()}, got.read()
     line.close()
-    return told
+    return reported
 
 
 def test_the_address_is_on_loopback_with_a_token_nobody_guesses(preview: Any) -> None:
@@ -125,10 +125,10 @@ def test_what_is_not_offered_is_not_there(path: str, preview: Any) -> None:
 
 
 def test_no_path_of_the_machine_is_told(preview: Any, folder: Path) -> None:
-    told = [preview.read(path) for path in ("choices", "sight", "shots/1/sentences")]
-    told += [preview.read(f"shots/1/why/{number}") for number in range(12)]
+    reported = [preview.read(path) for path in ("choices", "sight", "shots/1/sentences")]
+    reported += [preview.read(f"shots/1/why/{number}") for number in range(12)]
 
-    for text in told:
+    for text in reported:
         assert str(folder).encode() not in text
         assert b"site-packages" not in text
         assert str(Path.home()).encode() not in text
@@ -159,10 +159,10 @@ def test_a_report_as_a_page_may_not_run_anything(preview: Any) -> None:
 def test_a_port_that_is_taken_is_told(preview: Any, start: Callable[..., Any]) -> None:
     second = start("demo.yaml", "--port", str(urlsplit(preview.address).port), anew=True)
 
-    _, told = second.process.communicate(timeout=20)
+    _, reported = second.process.communicate(timeout=20)
 
     assert second.process.returncode == 64
-    assert "cannot be used" in told
+    assert "cannot be used" in reported
 
 
 @pytest.mark.parametrize(
@@ -179,12 +179,12 @@ def test_a_request_of_any_form_is_answered_and_tells_nothing(
     with socket.create_connection((place.hostname, place.port), timeout=20) as line:
         host = f"Host: {place.hostname}:{place.port}"
         line.sendall(f"{request_line} HTTP/1.1\r\n{host}\r\nConnection: close\r\n\r\n".encode())
-        told = b""
+        reported = b""
         while part := line.recv(4096):
-            told += part
+            reported += part
 
-    assert told.split()[1] in (b"404", b"400"), told
-    assert b"Traceback" not in told
+    assert reported.split()[1] in (b"404", b"400"), reported
+    assert b"Traceback" not in reported
 
 
 def test_ten_seconds_are_waited() -> None:
@@ -232,8 +232,8 @@ def test_it_ends_when_it_is_interrupted_and_who_broke_off_left_no_trace(other: A
     time.sleep(1)  # it was an answer a while later that failed
 
     other.process.send_signal(signal.SIGINT)
-    out, told = other.process.communicate(timeout=20)
+    out, reported = other.process.communicate(timeout=20)
 
     assert other.process.returncode == 130
     assert out == ""
-    assert "Traceback" not in told
+    assert "Traceback" not in reported

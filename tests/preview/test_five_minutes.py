@@ -35,8 +35,8 @@ def test_from_nothing_to_a_report_on_the_shelf(
     run(new)
     assert preview == "preview job.yaml"
     browser.open(start("own/job.yaml").address, 1280, 900)
-    told = browser.wait("return document.querySelector('.faults')?.innerText")
-    assert told.count("missing-value") == 3
+    reported = browser.wait("return document.querySelector('.faults')?.innerText")
+    assert reported.count("missing-value") == 3
 
     job = (work / "job.yaml").read_text(encoding="utf-8")
     for key, value in {"number": "N-1", "done": "2026-10-16", "serial_number": "M-1"}.items():

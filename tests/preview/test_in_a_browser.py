@@ -88,13 +88,13 @@ def test_a_sentence_tells_its_rule_and_numbers(page: Any, browser: Any) -> None:
         "document.querySelector('.sentence[aria-label*=\"rear lines were short\"]').click()"
     )
 
-    told = browser.wait("return document.querySelector('.why')?.innerText")
+    reported = browser.wait("return document.querySelector('.why')?.innerText")
 
-    assert "found_up" in told
-    assert "narrate/rules.yaml:" in told
-    assert "found_pitch_deg" in told
-    assert "0.630123" in told
-    assert "demo-before.csv:" in told
+    assert "found_up" in reported
+    assert "narrate/rules.yaml:" in reported
+    assert "found_pitch_deg" in reported
+    assert "0.630123" in reported
+    assert "demo-before.csv:" in reported
     assert browser.violations() == []
 
 
@@ -110,10 +110,10 @@ def test_each_sentence_can_be_asked_on_the_phone_page_too(page: Any, browser: An
         """
     )
 
-    told = browser.wait("return document.querySelector('.why')?.innerText")
+    reported = browser.wait("return document.querySelector('.why')?.innerText")
 
     assert asked >= 20
-    assert "We let out six lines" in told
+    assert "We let out six lines" in reported
 
 
 def test_all_can_be_reached_and_done_with_the_keyboard(page: Any, browser: Any) -> None:

@@ -13,7 +13,7 @@ CODES = "return [...document.querySelectorAll('.fault.error .code')].map((e) => 
 
 
 @pytest.fixture
-def told(browser: Any) -> Callable[[str], str]:
+def reported(browser: Any) -> Callable[[str], str]:
     """Wait for a fault with this code and return what is said of it."""
 
     def wait(code: str) -> str:
@@ -49,7 +49,7 @@ def broken(path: Path, old: str, new: str) -> str:
 )
 def test_a_fault_in_any_file_is_told_with_its_line(
     file: str, old: str, new: str, code: str, line: str,
-    page: Any, browser: Any, home: Path, told: Any,
+    page: Any, browser: Any, home: Path, reported: Any,
 ) -> None:  # fmt: skip
     page("demo.yaml")
     browser.ask(
@@ -62,22 +62,22 @@ def test_a_fault_in_any_file_is_told_with_its_line(
 
     text = broken(home / file, old, new)
 
-    assert line in told(code)
-    assert Path(file).name in told(code)
+    assert line in reported(code)
+    assert Path(file).name in reported(code)
     assert browser.ask(SHOT) == shot
     (home / file).write_text(text, encoding="utf-8")
     browser.wait(FRESH)
 
 
 def test_a_job_that_is_gone_is_told_and_comes_back(
-    page: Any, browser: Any, folder: Path, told: Any
+    page: Any, browser: Any, folder: Path, reported: Any
 ) -> None:
     page("demo.yaml")
     shot = browser.ask(SHOT)
 
     (folder / "demo.yaml").rename(folder / "renamed.yaml")
 
-    assert "demo.yaml" in told("file-not-found")
+    assert "demo.yaml" in reported("file-not-found")
     assert browser.ask(SHOT) == shot
     (folder / "renamed.yaml").rename(folder / "demo.yaml")
     browser.wait(FRESH)
@@ -85,11 +85,11 @@ def test_a_job_that_is_gone_is_told_and_comes_back(
 
 
 def test_a_theme_that_was_away_is_followed_again(
-    page: Any, browser: Any, folder: Path, told: Any
+    page: Any, browser: Any, folder: Path, reported: Any
 ) -> None:
     page("demo.yaml")
     (folder / "mine").rename(folder / "away")
-    told("theme-missing")
+    reported("theme-missing")
     (folder / "away").rename(folder / "mine")
     browser.wait(FRESH)
     shot = browser.ask(SHOT)
@@ -100,7 +100,7 @@ def test_a_theme_that_was_away_is_followed_again(
 
 
 def test_a_shop_file_above_the_job_is_found_when_it_is_written(
-    browser: Any, folder: Path, start: Any, told: Any
+    browser: Any, folder: Path, start: Any, reported: Any
 ) -> None:
     jobs = folder / "far" / "below"
     jobs.mkdir(parents=True)
@@ -109,7 +109,7 @@ def test_a_shop_file_above_the_job_is_found_when_it_is_written(
         (jobs / name).write_text(text, encoding="utf-8")
     (folder / "shop.yaml").rename(folder / "shop-away.yaml")
     browser.open(start("far/below/demo.yaml").address, 1280, 900)
-    told("missing-key")
+    reported("missing-key")
 
     (folder / "shop-away.yaml").rename(folder / "shop.yaml")
 
@@ -117,7 +117,7 @@ def test_a_shop_file_above_the_job_is_found_when_it_is_written(
 
 
 def test_new_errors_are_seen_first_whatever_else_is_open(
-    page: Any, browser: Any, folder: Path, told: Any
+    page: Any, browser: Any, folder: Path, reported: Any
 ) -> None:
     page("demo.yaml")
     browser.ask("document.querySelector('.sentence').click()")
@@ -126,7 +126,7 @@ def test_new_errors_are_seen_first_whatever_else_is_open(
 
     broken(folder / "demo.yaml", "done: 2026-10-16", "done: 16.10.2026")
 
-    told("not-a-date")
+    reported("not-a-date")
     top, bottom = browser.ask(
         "const box = document.querySelector('.fault').getBoundingClientRect();"
         "return [box.top, box.bottom];"
@@ -137,11 +137,11 @@ def test_new_errors_are_seen_first_whatever_else_is_open(
 
 @pytest.mark.parametrize("width", [1440, 1280, 1024, 820])
 def test_the_bar_is_one_row_also_when_something_is_wrong(
-    width: int, page: Any, browser: Any, folder: Path, told: Any
+    width: int, page: Any, browser: Any, folder: Path, reported: Any
 ) -> None:
     page("demo.yaml", width=width)
     broken(folder / "demo.yaml", "done: 2026-10-16", "done: 16.10.2026")
-    told("not-a-date")
+    reported("not-a-date")
 
     assert browser.ask("return document.querySelector('.bar').offsetHeight") < 60
     assert browser.ask("return document.documentElement.scrollWidth") == width

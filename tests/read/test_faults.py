@@ -332,18 +332,18 @@ def test_a_line_that_nobody_moved_need_not_be_measured_again(bench) -> None:
     again = "A: [~, 6902, ~], B: [7101, 7002, 6903], brake: [7500, 7400]"
     bench.spoil(J, LEFT_AFTER.removesuffix(", brake_main: 2200}\n"), f"  left: {{{again}")
 
-    told = [f.message for f in bench.faults() if f.code == "point-not-measured"]
+    reported = [f.message for f in bench.faults() if f.code == "point-not-measured"]
 
-    assert [message for message in told if "left" in message] == []
+    assert [message for message in reported if "left" in message] == []
 
 
 def test_lines_that_were_moved_and_not_measured_again_are_told(bench) -> None:
     """The left brake fan moves with its main line, which was shortened; the right one does not."""
     bench.texts[J] = bench.texts[J].replace("brake: [7500, 7400], ", "")
-    told = [f.message for f in bench.faults() if f.code == "point-not-measured"]
+    reported = [f.message for f in bench.faults() if f.code == "point-not-measured"]
 
-    assert "Brake was not measured on the left side." in told
-    assert "Brake was not measured on the right side." not in told
+    assert "Brake was not measured on the left side." in reported
+    assert "Brake was not measured on the right side." not in reported
 
 
 def test_lengths_after_the_work_need_lengths_before_it(bench, underlined) -> None:

@@ -46,8 +46,8 @@ def faults_of(job: Path, *, root: str = "", **named: str) -> list[str]:
     job.write_text(JOB.format(**{"specification": "{}", "file": "none.csv", **named}))
     with pytest.raises(InputError) as caught:
         read(job, Registry.installed(), "", root)
-    told = [(f.message, f.hint, f.mark.source if f.mark else "") for f in caught.value.faults]
-    assert "password" not in str(told)
+    reported = [(f.message, f.hint, f.mark.source if f.mark else "") for f in caught.value.faults]
+    assert "password" not in str(reported)
     return [fault.code for fault in caught.value.faults]
 
 

@@ -119,8 +119,8 @@ class Book:
         if gap is not None:
             verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
             # Agreement says nothing where an untouched line would agree as well.
-            told = shown and abs(expected) > limit and self.shift is not None
-            if verdict == "pass" and not told:
+            reported = shown and abs(expected) > limit and self.shift is not None
+            if verdict == "pass" and not reported:
                 verdict = NOT
             if verdict == "fail" and not shown:
                 shown = False

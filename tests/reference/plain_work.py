@@ -95,14 +95,14 @@ class Carried:
             return 0.0, 0.0
         one, two = job.before, job.after
 
-        def told(text):
+        def reported(text):
             return " ".join(text.casefold().split())
 
         alike = (
-            told(one.method)
-            and told(one.instrument)
-            and told(one.method) == told(two.method)
-            and told(one.instrument) == told(two.instrument)
+            reported(one.method)
+            and reported(one.instrument)
+            and reported(one.method) == reported(two.method)
+            and reported(one.instrument) == reported(two.instrument)
             and None not in (first.tension, last.tension)
             and abs(last.tension - first.tension) <= t.load_ratio * first.tension * (1 + 1e-12)
         )

@@ -82,12 +82,12 @@ def statements(job: str) -> Statements:
 
 
 @pytest.fixture(scope="module", params=JOBS)
-def told(request: pytest.FixtureRequest) -> Statements:
+def reported(request: pytest.FixtureRequest) -> Statements:
     return statements(request.param)
 
 
-def page_one(told: Statements) -> Iterator[str]:
-    yield from (s.text for place in (Place.HEADLINE, *LETTER) for s in told.at(place))
+def page_one(reported: Statements) -> Iterator[str]:
+    yield from (s.text for place in (Place.HEADLINE, *LETTER) for s in reported.at(place))
 
 
 @pytest.mark.parametrize(
@@ -122,28 +122,28 @@ def test_syllables_are_counted_as_a_dictionary_does(word: str, count: int) -> No
     assert syllables(word) == count
 
 
-def test_page_one_reads_as_plain_english(told: Statements) -> None:
-    counts = measures(" ".join(page_one(told)))
+def test_page_one_reads_as_plain_english(reported: Statements) -> None:
+    counts = measures(" ".join(page_one(reported)))
     assert reading_ease(*counts) >= 80
     assert grade(*counts) <= 5
 
 
-def test_cautions_read_as_plain_english(told: Statements) -> None:
-    counts = measures(" ".join(caution.text for caution in told.cautions))
+def test_cautions_read_as_plain_english(reported: Statements) -> None:
+    counts = measures(" ".join(caution.text for caution in reported.cautions))
     assert reading_ease(*counts) >= 70
     assert grade(*counts) <= 7
 
 
-def test_no_sentence_of_page_one_is_long(told: Statements) -> None:
-    long = [s for text in page_one(told) for s in sentences(text) if len(words(s)) > 20]
+def test_no_sentence_of_page_one_is_long(reported: Statements) -> None:
+    long = [s for text in page_one(reported) for s in sentences(text) if len(words(s)) > 20]
     assert long == []
 
 
-def test_no_word_of_the_bench_stands_unexplained_on_page_one(told: Statements) -> None:
-    text = " ".join(page_one(told))
+def test_no_word_of_the_bench_stands_unexplained_on_page_one(reported: Statements) -> None:
+    text = " ".join(page_one(reported))
     assert [found[0] for found in JARGON.finditer(text)] == []
 
 
-def test_headlines_are_one_breath(told: Statements) -> None:
-    (headline,) = told.at(Place.HEADLINE)
+def test_headlines_are_one_breath(reported: Statements) -> None:
+    (headline,) = reported.at(Place.HEADLINE)
     assert len(words(headline.text)) <= 22

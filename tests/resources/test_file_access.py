@@ -136,9 +136,9 @@ def test_a_folder_of_fonts_lets_no_link_in(folder: Path) -> None:
 
     (folder / "fonts" / "b.ttf").symlink_to("/etc/hostname")
     (folder / "linked").symlink_to(folder / "fonts")
-    for name, told in (("fonts", "file-is-a-link"), ("linked", "file-is-a-link")):
+    for name, reported in (("fonts", "file-is-a-link"), ("linked", "file-is-a-link")):
         found = font_folder(folder, name, MARK)
         assert isinstance(found, Fault)
-        assert found.code == told
+        assert found.code == reported
     for name in ("..", "/usr/share/fonts", "gone"):
         assert isinstance(font_folder(folder, name, MARK), Fault)

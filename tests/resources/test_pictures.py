@@ -88,7 +88,10 @@ def test_a_drawing_of_too_many_shapes_is_refused() -> None:
 
 def test_a_png_is_known_by_its_first_bytes_and_its_size() -> None:
     assert picture_fault(png(600, 200), "logo.png", MARK) is None
-    for data, told in ((b"<svg/>", "picture-broken"), (png(90_000, 90_000), "picture-too-large")):
+    for data, reported in (
+        (b"<svg/>", "picture-broken"),
+        (png(90_000, 90_000), "picture-too-large"),
+    ):
         fault = picture_fault(data, "logo.PNG", MARK)
         assert fault is not None
-        assert fault.code == told
+        assert fault.code == reported

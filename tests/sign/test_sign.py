@@ -366,11 +366,11 @@ def time_service(shop: Any) -> Iterator[str]:
     class Answer(BaseHTTPRequestHandler):
         def do_POST(self) -> None:
             asked = self.rfile.read(int(self.headers["Content-Length"]))
-            told = own.request_tsa_response(tsp.TimeStampReq.load(asked)).dump()
+            reported = own.request_tsa_response(tsp.TimeStampReq.load(asked)).dump()
             self.send_response(200)
             self.send_header("Content-Type", "application/timestamp-reply")
             self.end_headers()
-            self.wfile.write(told)
+            self.wfile.write(reported)
 
         def log_message(self, *_: object) -> None:
             pass

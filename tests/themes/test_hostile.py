@@ -70,10 +70,10 @@ def test_leaving_the_cautions_out_is_refused(attempt: Try) -> None:
 
 
 def test_emptying_the_cautions_is_refused(attempt: Try) -> None:
-    told = attempt(cautions='#import "kit.typ": *\n')
+    reported = attempt(cautions='#import "kit.typ": *\n')
 
-    assert set(told) == {"required-text-missing"}
-    assert len(told) >= 12  # title and text of each
+    assert set(reported) == {"required-text-missing"}
+    assert len(reported) >= 12  # title and text of each
 
 
 def test_dropping_all_but_the_first_caution_is_refused(attempt: Try) -> None:
@@ -100,10 +100,10 @@ def test_dropping_all_but_the_first_caution_is_refused(attempt: Try) -> None:
     ],
 )
 def test_hiding_the_cautions_is_refused(attempt: Try, before: str) -> None:
-    told = attempt(cautions=cautions(before))
+    reported = attempt(cautions=cautions(before))
 
-    assert told
-    assert set(told) <= {"required-text-unreadable", "required-text-missing"}
+    assert reported
+    assert set(reported) <= {"required-text-unreadable", "required-text-missing"}
 
 
 def test_painting_over_the_cautions_is_refused(attempt: Try) -> None:
@@ -152,10 +152,10 @@ def test_a_verdict_set_apart_from_what_it_judges_is_refused(attempt: Try) -> Non
 
 def test_a_record_without_its_tables_is_refused(attempt: Try) -> None:
     record = '#import "kit.typ": *\n#heading(level: 1, << title >>)\n#say(<< scope|join(" ") >>)'
-    told = attempt(record=record)
+    reported = attempt(record=record)
 
-    assert set(told) == {"required-text-missing"}
-    assert len(told) > 50  # every line of the wing, method, tolerance …
+    assert set(reported) == {"required-text-missing"}
+    assert len(reported) > 50  # every line of the wing, method, tolerance …
 
 
 def test_a_letter_without_the_sentence_that_grounds_the_wing_is_refused(attempt: Try) -> None:

@@ -12,7 +12,7 @@ from trimscribe.typeset.pdf import output
 FRAME = '#set document(title: "T")\n#set text(font: "Inter", size: 10pt, lang: "en")\n'
 
 
-def told(body: str) -> list[tuple[str, str]]:
+def reported(body: str) -> list[tuple[str, str]]:
     document = Document(
         main=FRAME + body,
         files={},
@@ -37,7 +37,7 @@ def told(body: str) -> list[tuple[str, str]]:
     ],
 )
 def test_sound_pages_are_let_through(body: str) -> None:
-    assert told(body) == []
+    assert reported(body) == []
 
 
 @pytest.mark.parametrize(
@@ -53,7 +53,7 @@ def test_sound_pages_are_let_through(body: str) -> None:
 def test_what_is_misplaced_is_told_with_its_page_and_words(
     body: str, code: str, words: str
 ) -> None:
-    ((found, message), *_) = told(body)
+    ((found, message), *_) = reported(body)
 
     assert found == code
     assert words in message
@@ -62,7 +62,7 @@ def test_what_is_misplaced_is_told_with_its_page_and_words(
 def test_what_stands_on_every_page_is_told_once() -> None:
     page = "#set page(footer: move(dy: 2.3cm)[foot])\nx#pagebreak()y#pagebreak()z"
 
-    assert told(page) == [
+    assert reported(page) == [
         (
             "text-off-the-page",
             "On pages 1, 2, 3 “foot” runs off the page or too close to its edge.",

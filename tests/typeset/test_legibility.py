@@ -30,7 +30,7 @@ HAZE = 'rgb("#ffffffd0")'
 FADE = 'gradient.linear(rgb("#ffffff00"), white)'
 
 
-def told(body: str, fonts: Path = base.folder / "fonts") -> str:
+def reported(body: str, fonts: Path = base.folder / "fonts") -> str:
     """Why the words cannot be read in this document; empty when they can."""
     document = Document(
         main=FRAME + body,
@@ -89,7 +89,7 @@ def told(body: str, fonts: Path = base.folder / "fonts") -> str:
     ],
 )
 def test_what_can_be_read_is_let_through(body: str) -> None:
-    assert told(body) == ""
+    assert reported(body) == ""
 
 
 @pytest.mark.parametrize(
@@ -146,14 +146,14 @@ def test_what_can_be_read_is_let_through(body: str) -> None:
     ],
 )
 def test_what_hides_it_is_told(body: str, why: str) -> None:
-    assert why in told(body)
+    assert why in reported(body)
 
 
 def test_text_on_a_dark_page_is_judged_against_that_page() -> None:
     dark = '#set page(fill: rgb("#14202a"))\n'
 
-    assert told(f"{dark}#text(fill: white)[{WORDS}]") == ""
-    assert "contrast" in told(f"{dark}{WORDS}")
+    assert reported(f"{dark}#text(fill: white)[{WORDS}]") == ""
+    assert "contrast" in reported(f"{dark}{WORDS}")
 
 
 @pytest.mark.parametrize(
@@ -164,20 +164,22 @@ def test_text_on_a_dark_page_is_judged_against_that_page() -> None:
     ],
 )
 def test_a_pattern_on_the_page_or_behind_the_words_is_looked_at(fill: str) -> None:
-    assert "contrast" in told(f"#set page(fill: {fill})\n#v(8cm)\n{WORDS * 5}")
-    assert "contrast" in told(f"#rect(fill: {fill}, inset: 3pt)[{WORDS}]")
-    assert told(f"#rect(fill: {fill.replace('white', 'black')}, text(fill: white)[{WORDS}])") == ""
+    assert "contrast" in reported(f"#set page(fill: {fill})\n#v(8cm)\n{WORDS * 5}")
+    assert "contrast" in reported(f"#rect(fill: {fill}, inset: 3pt)[{WORDS}]")
+    assert (
+        reported(f"#rect(fill: {fill.replace('white', 'black')}, text(fill: white)[{WORDS}])") == ""
+    )
 
 
 def test_a_page_that_is_dark_where_the_words_are_is_looked_at() -> None:
-    assert "contrast" in told(
+    assert "contrast" in reported(
         f"#set page(fill: gradient.radial(black, white))\n#v(9cm)\n#align(center)[{WORDS}]"
     )
 
 
 def test_a_page_without_a_colour_of_its_own_counts_as_paper() -> None:
-    assert told(f"#set page(fill: none)\n{WORDS}") == ""
-    assert "contrast" in told(f"#set page(fill: none)\n#text(fill: white)[{WORDS}]")
+    assert reported(f"#set page(fill: none)\n{WORDS}") == ""
+    assert "contrast" in reported(f"#set page(fill: none)\n#text(fill: white)[{WORDS}]")
 
 
 @pytest.mark.parametrize(("scale", "why"), [(0.0, "not painted"), (0.2, "pt high"), (1.0, "")])
@@ -195,7 +197,7 @@ def test_a_font_that_draws_its_letters_tiny_or_not_at_all_is_seen(
             font["glyf"][name] = pen.glyph() if scale else TTGlyphPen(None).glyph()
         font.save(tmp_path / "font.ttf")
 
-    found = told(f'#set text(font: "Vollkorn")\n{WORDS}', tmp_path)
+    found = reported(f'#set text(font: "Vollkorn")\n{WORDS}', tmp_path)
 
     assert why in found
     assert bool(found) == bool(why)

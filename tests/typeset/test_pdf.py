@@ -120,9 +120,9 @@ def test_nothing_outside_the_document_can_be_read(body: str) -> None:
     with pytest.raises(TypesetError) as raised:
         output.make(document(body))
 
-    told = raised.value.faults[0].message
-    assert str(Path.home()) not in told
-    assert "/tmp" not in told
+    reported = raised.value.faults[0].message
+    assert str(Path.home()) not in reported
+    assert "/tmp" not in reported
 
 
 def test_a_font_that_is_not_there_is_a_warning_and_not_silence() -> None:

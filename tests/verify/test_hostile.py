@@ -122,8 +122,8 @@ def test_earlier_services_that_cannot_be_read_are_told(demo: bytes, prove: Prove
         pdf.attachments["history.json"] = pikepdf.AttachedFileSpec(pdf, data)
         stream = pdf.attachments["manifest.json"].get_file().obj
         plain = json.loads(stream.read_bytes())
-        told = {**plain["files"][-1], "name": "history.json", "role": "history"}
-        plain["files"].append(told | {"sha256": hashlib.sha256(data).hexdigest()})
+        reported = {**plain["files"][-1], "name": "history.json", "role": "history"}
+        plain["files"].append(reported | {"sha256": hashlib.sha256(data).hexdigest()})
         stream.write(json.dumps(plain).encode())
         pdf.save(out)
 

@@ -106,11 +106,11 @@ def test_a_report_without_its_language_does_not_conform(verapdf: tuple[str, ...]
         del pdf.Root.MarkInfo
         pdf.save(out)
 
-    told = nonconformities(out.getvalue(), verapdf)
+    reported = nonconformities(out.getvalue(), verapdf)
 
-    assert {fault.code for fault in told} == {"not-conforming"}
+    assert {fault.code for fault in reported} == {"not-conforming"}
     for name in PROMISED.values():
-        assert any(fault.message.startswith(f"The report is not {name}: ") for fault in told)
+        assert any(fault.message.startswith(f"The report is not {name}: ") for fault in reported)
 
 
 def script(folder: Path, answer: str) -> tuple[str, ...]:
@@ -139,10 +139,10 @@ def test_a_broken_rule_is_told_with_its_clause(tmp_path: Path) -> None:
         "testNumber": 2,
         "description": "Natural language shall be determined.",
     }
-    told = nonconformities(b"%PDF", script(tmp_path, answer([rule], compliant=False)))
+    reported = nonconformities(b"%PDF", script(tmp_path, answer([rule], compliant=False)))
 
-    assert len(told) == 2
-    assert told[1].message == (
+    assert len(reported) == 2
+    assert reported[1].message == (
         "The report is not PDF/UA-1: Natural language shall be determined. "
         "(ISO 14289-1:2014, 7.2, test 2)."
     )

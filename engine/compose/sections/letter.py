@@ -27,7 +27,7 @@ _FLIGHT: dict[Fact, str] = {
 
 @dataclass(frozen=True)
 class Letter:
-    """Headline, four short paragraphs, side view, verdict strip, next service, signature."""
+    """Headline, four short paragraphs, side view, verdict summary, next service, signature."""
 
     contract: int = 2
     name: str = "letter"
