@@ -2,7 +2,7 @@
 
 import itertools
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -31,10 +31,11 @@ class LineTable:
     of each point, alike on both sides; None where nobody knows them.
 
     Columns hold one value for each row point: the left side first, rows front to rear, centre to
-    tip; the right half repeats the left half's layout. `cells` are their places. `row` counts into
-    `row_names`, `band` into `Band`, `main` counts the main lines of each row (a point that no main
-    line of the cascade carries is one of its own). `along` is the share of the half span of each
-    point within its row: (number - 1/2) / count; `chord_m` (metres) is NaN where unknown.
+    tip; the right half repeats the left half's layout. `line_keys` names each, `cells` are their
+    places. `row` counts into `row_names`, `band` into `Band`, `main` counts the main lines of each
+    row (a point that no main line of the cascade carries is one of its own). `along` is the share
+    of the half span of each point within its row: (number - 1/2) / count; `chord_m` (metres) is NaN
+    where unknown.
     `instead_mm` stands in for their deviations, as with risers or for a change between two tables.
     `blocked` says why no angle may be taken from the whole table, such as a wrong load.
     """
@@ -45,6 +46,8 @@ class LineTable:
     specified: Floats
     length: Floats
     main_lines: Ints | None
+    row_names: tuple[str, ...]
+    line_keys: tuple[Key, ...]
     cells: tuple[Ints, ...]
     main: Ints
     band: Ints
@@ -72,17 +75,6 @@ class LineTable:
     def measured(self) -> Bools:
         """Which row points have a known length."""
         return np.asarray(~np.isnan(self.deviation_mm))
-
-    @cached_property
-    def row_names(self) -> tuple[str, ...]:
-        """The rows, front to rear."""
-        return tuple(itertools.compress(self.groups, self.is_row))
-
-    @cached_property
-    def line_keys(self) -> tuple[Key, ...]:
-        """The side and point of each column."""
-        cells = zip(*(index.tolist() for index in self.cells), strict=True)
-        return tuple((SIDES[s], Point(self.groups[g], p + 1)) for s, g, p in cells)
 
     @cached_property
     def right(self) -> Bools:
@@ -122,8 +114,9 @@ class LineTable:
     ) -> "LineTable":
         """The same lines as measured another time."""
         length = np.full_like(self.length, math.nan)
+        sides, groups = _numbers(SIDES), _numbers(self.groups)
         for (side, point), mm in lengths_mm.items():
-            length[self.place(side, point)] = mm
+            length[sides[side], groups[point.group], point.number - 1] = mm
         return replace(self, length=length, instead_mm=None, blocked=blocked, when=when)
 
     def without(self, cells: Bools) -> "LineTable":
@@ -214,6 +207,8 @@ def line_table(
         specified=specified,
         length=np.full((len(SIDES), *specified.shape), np.nan),
         main_lines=main_lines if specification.cascade else None,
+        row_names=tuple(r.name for r in rows),
+        line_keys=tuple((side, p) for side in SIDES for r in rows for p in r.points),
         cells=(np.repeat(np.arange(len(SIDES)), len(row)), np.tile(row, 2), np.tile(point, 2)),
         main=np.tile([row_mains.setdefault(main, len(row_mains)) for main in mains], 2),
         band=np.tile([_BANDS.index(band) for band in bands], 2),
@@ -221,6 +216,10 @@ def line_table(
         chord_m=np.tile(chord_m, 2),
     )
     return layout.with_lengths(lengths_mm, blocked, when)
+
+
+def _numbers(names: Iterable[str]) -> dict[str, int]:
+    return {name: n for n, name in enumerate(names)}
 
 
 def _main_lines(specification: Specification, widest: int) -> Ints:

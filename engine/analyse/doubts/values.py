@@ -42,8 +42,9 @@ def _found(job: Job) -> Iterator[Doubt]:
         return
     reported: list[Doubt] = [*specification_doubts(specification)]
     wrong = [doubt for doubt in reported if doubt.name not in job.confirmed]
+    layout = line_table(specification, {})
     both = [
-        (m, _without(line_table(specification, m.lengths_mm, when=when), wrong))
+        (m, _without(layout.with_lengths(m.lengths_mm, when=when), wrong))
         for when, m in (("before", job.before), ("after", job.after))
         if m is not None and m.lengths_mm and not m.calculated
     ]
