@@ -6,14 +6,9 @@ import pytest
 
 from trimscribe.model.document import Document, Figure
 from trimscribe.outputs.drawing import inline
+from trimscribe.outputs.ink import INKS
 
-TOKENS = {
-    name: f"#{number:02x}0000"
-    for number, name in enumerate(
-        ("text", "quiet", "rule", "before", "before_text", "after", "outside", "accent",
-         "background", "wash"), 1,
-    )
-}  # fmt: skip
+TOKENS = {name: f"#{number:02x}0000" for number, name in enumerate(INKS, 1)}
 SVG = (
     '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">'
     "<metadata>x</metadata><style>*{}</style><script>alert(1)</script>"
