@@ -36,9 +36,10 @@ def shared_level(table: LineTable) -> SharedLevel | None:
         index: float(sums[index] / counts[index]) - level
         for index in np.flatnonzero(counts).tolist()
     }
-    furthest = max(apart, key=lambda index: (abs(apart[index]), -index))
-    close = np.abs(table.deviation_mm[known] - level) <= max(near, _LINE_MM)
     rows = len(table.row_names)
+    # Of two alike the front one, so that a mirrored wing is described mirrored.
+    furthest = max(apart, key=lambda i: (round(abs(apart[i]), 6), -(i % rows), apart[i] > 0))
+    close = np.abs(table.deviation_mm[known] - level) <= max(near, _LINE_MM)
     everywhere = len(apart) == 2 * rows
     if everywhere and abs(apart[furthest]) <= near and float(close.mean()) >= _MOST:
         return SharedLevel(level, shared=True)

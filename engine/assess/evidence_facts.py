@@ -70,7 +70,10 @@ class EvidenceFacts:
     doubts_lengths: int = fact(0, "measured values that look wrong by themselves", "doubts")
     doubts_lists: bool = fact(False, "measured values that look wrong together", "doubts")
     doubts_sides: bool = fact(False, "left and right look mixed up", "doubts")
-    doubts_work: int = fact(0, "lines that moved unlike what was entered", "doubts")
+    doubts_unlike: int = fact(
+        0, "lines that moved unlike their entry, which the ledger reports", "doubts"
+    )
+    doubts_moved: int = fact(0, "lines that moved though no work was entered", "doubts")
     doubts_specified: int = fact(0, "specified lengths or rows that look wrong", "doubts")
     doubts_lines: tuple[tuple[str, str], ...] = fact(
         (), "lines of which a measured length looks wrong by itself, with their side", "doubts"
@@ -121,7 +124,8 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_lengths=kinds.count(DoubtKind.LENGTH),
         doubts_lists=any(kind not in _BY_THEMSELVES for kind in kinds),
         doubts_sides=DoubtKind.SIDES_SWAPPED in kinds,
-        doubts_work=sum(kind in _WORK for kind in kinds),
+        doubts_unlike=kinds.count(DoubtKind.MOVED_UNLIKE),
+        doubts_moved=kinds.count(DoubtKind.MOVED),
         doubts_specified=sum(kind in _SPECIFIED for kind in kinds),
         doubts_lines=_lines(unsure),
         doubts_rows=_rows(unsure),

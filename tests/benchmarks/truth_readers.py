@@ -369,7 +369,7 @@ def not_together(text: str) -> list[Claim]:
 
 
 def doubted(text: str) -> list[Claim]:
-    if not re.search(r"\blooks? (wrong|unusual)\b|mixed up|unlike the work entered", text):
+    if not re.search(r"\blooks? (wrong|unusual)\b|mixed up|no work on", text):
         raise NotReadable("what is doubted")
     return [Claim("doubt", NOW, "doubted")]
 
