@@ -41,6 +41,7 @@ class Lines:
                             "probability": conforms(rel, u, -limit, limit) if judged else None,
                             "correction_mm": by,
                             "carried": key in self.carried.keys,
+                            "doubted": False,
                             "_group": group.name,
                             "_n": n,
                         }

@@ -207,7 +207,9 @@ class State(Lines, Brakes):
                 own = [c.mm for c in known if (c.side, c.row) == (side, row.name)]
                 if own:
                     apart[side, row.name] = sum(own) / len(own) - level
-        most = max(apart, key=lambda k: abs(apart[k]))
+        # Of two alike the front row; of its sides the longer.
+        order = [row.name for row in self.spec.rows]
+        most = max(apart, key=lambda k: (round(abs(apart[k]), 6), -order.index(k[1]), apart[k] > 0))
         close = sum(abs(c.mm - level) <= max(near, 6.0) for c in known)
         found = {"median_mm": level, "shared": False, "row": "", "side": None, "apart_mm": 0.0}
         if abs(apart[most]) > near:

@@ -60,7 +60,18 @@ def assert_equal(found, anew, at=""):
         assert found == anew, at
 
 
+def settled(job):
+    """The job with all that looks wrong confirmed: what is in doubt is left out of the numbers.
+
+    That leaving out is the same as not having measured is tested with the doubts.
+    """
+    while unsure := [d.name for d in analyse(job, REGISTRY).doubts if d.confirmed is None]:
+        job = dataclasses.replace(job, confirmed={**job.confirmed, **dict.fromkeys(unsure, "so")})
+    return job
+
+
 def assert_agree(job):
+    job = settled(job)
     found = to_plain(analyse(job, REGISTRY))
     anew = plain_findings(job)
     assert_equal({key: found[key] for key in found.keys() - HEURISTIC}, anew)
