@@ -169,13 +169,13 @@ def test_with_neither_line_set_nor_offset_brakes_are_judged_by_the_table(build, 
 
 def test_a_brake_is_judged_by_its_mean_and_by_each_of_its_lines(build, spec):
     """One judgement of each brake, for page one and table alike."""
-    lines = {"brake": [-40, 20, 20, 20]}
-    state = state_of(build, spec(), FLAT, left=lines, right={"brake": [5, 5, 5, -20]})
+    lines = {"brake": [-28, -16, -16, -16]}
+    state = state_of(build, spec(), FLAT, left=lines, right={"brake": [5, 5, 5, -5]})
 
     left, right = state.brakes[Side.LEFT], state.brakes[Side.RIGHT]
-    assert (left.mean_mm, left.shortest_mm, left.furthest_mm) == (5, -40, -40)
+    assert (left.mean_mm, left.shortest_mm, left.furthest_mm) == (-19, -28, -28)
     assert state.line(Side.LEFT, Point("brake", 1)).verdict is Verdict.FAIL
-    assert (left.verdict, right.verdict, right.furthest_mm) == (Verdict.FAIL, Verdict.PASS, -20)
+    assert (left.verdict, right.verdict, right.furthest_mm) == (Verdict.FAIL, Verdict.PASS, 5)
     assert state.brake_verdict is Verdict.FAIL
 
 
