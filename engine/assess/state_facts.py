@@ -129,6 +129,9 @@ class StateFacts:
         "expectation of an effect of the wing's angle, nose up or down",
         "pitch.wing",
     )
+    by_lines: bool = fact(
+        False, "angles are those of the lines alone: not all risers were measured", "risers_in"
+    )
     pitch_way: str = fact("", "up or down", "pitch.wing")
     tilted_by: str = fact(
         "lines",
@@ -216,7 +219,8 @@ def state_facts(state: State | None) -> StateFacts:
     differs = state.comparable_load is Verdict.FAIL
     free = any(b.free_travel_mm is not None for b in state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
-    speed = speed_of(pitch, state.speed)
+    # Lines alone do not tell how fast a wing is whose risers may be off.
+    speed = None if _lines_alone(state) else speed_of(pitch, state.speed)
     one_sided = _one_side(lines)
     return StateFacts(
         checked=bool(risers or free or any(x.measured_mm is not None for x in state.lines)),
@@ -254,6 +258,7 @@ def state_facts(state: State | None) -> StateFacts:
         tie_u_mm=tie.u_mm if tie and tie.carried else None,
         tie_open=_TIE_OPEN.get(tie.why_not, "") if tie and missing else "",
         risers_in=state.risers_in.name.lower(),
+        by_lines=_lines_alone(state),
         pitch=expectation(pitch),
         pitch_way=significant_direction(pitch, "up", "down", assumed=assumed(state)),
         tilted_by=_tilted_by(state),
@@ -297,10 +302,15 @@ def assumed(state: State) -> bool:
     rows = [x for x in state.lines if x.kind is GroupKind.ROW]
     ends = {rows[0].point.group, rows[-1].point.group} if rows else set()
     return (
-        state.risers_in in (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED)
+        _lines_alone(state)
         or bool(_one_side(rows))
         or not ends <= {x.point.group for x in rows if x.measured_mm is not None}
     )
+
+
+def _lines_alone(state: State) -> bool:
+    """Whether angles are those of the lines alone: not all risers that count were measured."""
+    return state.risers_in in (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED)
 
 
 def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:

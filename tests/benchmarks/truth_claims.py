@@ -126,7 +126,7 @@ CLAIMS: dict[str, Reader] = {
         may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
     ),
     "found_angle_open": fixed("pitch", FOUND, "open", r"cannot tell"),
-    "found_level": fixed("pitch", FOUND, "none", r"probably not notice"),
+    "found_level": fixed("pitch", FOUND, "none", r"too little to notice"),
     "found_lines_outside": all_of(outside_count(FOUND), close_too(FOUND)),
     "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
     "found_lines_some": all_of(
@@ -203,7 +203,7 @@ CLAIMS: dict[str, Reader] = {
         close=r"(All|The) \w+( that are not in doubt)? are too close",
     ),
     "done_again_carried_outside": outside_count(NOW),
-    "done_angle_right": fixed("pitch", NOW, "none", r"probably not notice the difference"),
+    "done_angle_right": fixed("pitch", NOW, "none", r"within [\d.]+° of the maker's"),
     "done_angle_left": says("pitch", NOW, up=r"nose up", down=r"nose down"),
     # in the air
     "air_unchanged": _no_change(r"fly as it did before"),
@@ -269,8 +269,8 @@ CLAIMS: dict[str, Reader] = {
         "risers", NOW, outside=r"Risers outside limits", close=r"Risers too close"
     ),
     "caution_ledger": not_planned,
-    "caution_up": fixed("pitch", NOW, "up", r"is nose up.*slower"),
-    "caution_down": fixed("pitch", NOW, "down", r"is nose down.*faster"),
+    "caution_up": fixed("pitch", NOW, "up", r"is nose up.*(slower|by its lines)"),
+    "caution_down": fixed("pitch", NOW, "down", r"is nose down.*(faster|by its lines)"),
     "caution_turn": turns_now,
     "caution_turn_open": fixed("turn", NOW, "some", r"Left and right differ"),
     "caution_together": not_together,

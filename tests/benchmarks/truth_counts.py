@@ -10,6 +10,7 @@ from truth_states import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM
 
 __all__ = [
     "DIRECTED",
+    "SHOWN",
     "Count",
     "any_passed_by_table",
     "as_planned",
@@ -41,8 +42,9 @@ _MOVED_MM = 2.0
 # The way that a positive size has.
 _WAYS = {"up": 1, "down": -1, "right": 1, "left": -1, "more": 1, "less": -1, "faster": 1,
          "slower": -1}  # fmt: skip
-DIRECTED = ("pitch", "twist", "turn", "speed", "brake left", "brake right", "brakes",
-             "brakes uneven")  # fmt: skip
+SHOWN = ("pitch shown", "pitch shown by lines")
+DIRECTED = ("pitch", "pitch by lines", "twist", "turn", "speed", "brake left", "brake right",
+            "brakes", "brakes uneven")  # fmt: skip
 _EFFECTS = (*DIRECTED, "bent", "offset", "turn size")
 
 Count = tuple[float, int]  # hits, out of
@@ -68,7 +70,7 @@ def statements_on_perfect(service: Service, *, letter: bool, open_too: bool = Fa
     """Statements of an effect, a difference or a change; `open_too` with what is not settled."""
     return [
         h
-        for h in service.claims(*_EFFECTS, *(() if letter else ("pitch shown",)))
+        for h in service.claims(*_EFFECTS, *(() if letter else SHOWN))
         if (h.letter or not letter)
         and h.claim.way not in ("none", "level")
         and (open_too or h.claim.way != "open")
@@ -283,8 +285,8 @@ def contradiction(service: Service) -> Count:
     """Letters that say two things of which one must be false, whatever the truth."""
     ways: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
     for h in service.heard:
-        subject = "pitch" if h.claim.subject == "pitch shown" else h.claim.subject
-        if not (h.claim.subject == "pitch shown" and h.claim.way == "open"):
+        subject = h.claim.subject.replace("pitch shown", "pitch")
+        if not (h.claim.subject in SHOWN and h.claim.way == "open"):
             ways[subject, h.claim.moment].add(h.claim.way)
     for (subject, moment), said in ways.items():
         if subject == "pitch" and "none" in said and not _letter_says(service, moment):

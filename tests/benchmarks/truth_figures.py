@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from truth_counts import (
     DIRECTED,
+    SHOWN,
     Count,
     any_passed_by_table,
     as_planned,
@@ -51,7 +52,9 @@ FIGURES: dict[str, Figure] = {
         "of directions claimed in the letter, turns apart",
         aim=0.0,
     ),
-    "wrong_directions_pitch": Figure(lambda s: wrong(s, ("pitch",)), "of those of the angle"),
+    "wrong_directions_pitch": Figure(
+        lambda s: wrong(s, ("pitch", "pitch by lines")), "of those of the angle"
+    ),
     "wrong_directions_speed": Figure(lambda s: wrong(s, ("speed",)), "of those of the speed"),
     "wrong_directions_twist": Figure(lambda s: wrong(s, ("twist",)), "of those of the tips"),
     "wrong_directions_brakes": Figure(
@@ -63,7 +66,7 @@ FIGURES: dict[str, Figure] = {
         "of sides named; our own study has .021 .014 .007 .010 of wings at 2 to 5 rows",
     ),
     "wrong_directions_shown": Figure(
-        lambda s: wrong(s, ("pitch shown",), letter=False), "of directions beside the chart"
+        lambda s: wrong(s, SHOWN, letter=False), "of directions beside the chart"
     ),
     "wrong_directions_brakes_shown": Figure(
         lambda s: wrong(s, ("printed brake left", "printed brake right"), letter=False),

@@ -303,7 +303,7 @@ def turns_now(text: str) -> list[Claim]:
 def chart_angle(text: str) -> list[Claim]:
     near = r"within [\d.]+° of (?:the maker's angle|it)"
     both = re.search(
-        rf"As it came the wing was (?:[\d.]+° nose (up|down)|({near}))"
+        rf"[Aa]s it came the wing was (?:[\d.]+° nose (up|down)|({near}))"
         rf".*and now it is (?:[\d.]+° nose (up|down)|({near}))",
         text,
     )
@@ -312,7 +312,7 @@ def chart_angle(text: str) -> list[Claim]:
             Claim("pitch shown", FOUND, both[1] or "open"),
             Claim("pitch shown", NOW, both[3] or "open"),
         ]
-    one = re.search(r"The wing was [\d.]+° nose (up|down)", text)
+    one = re.search(r"[Tt]he wing was [\d.]+° nose (up|down)", text)
     if one:
         return [Claim("pitch shown", FOUND, one[1])]
     if re.search(near, text):

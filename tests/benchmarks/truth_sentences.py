@@ -4,10 +4,11 @@ A rule that is not in the table but speaks of a direction, an effect or a verdic
 and so does a sentence whose words no longer hold what the table looks for.
 """
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 from truth_claims import CLAIMS, SILENT, SPEAKS_OF_DIRECTION
-from truth_readers import Claim, NotReadable
+from truth_readers import CHANGE, Claim, NotReadable
 
 from trimscribe.model.statements import Place, Statement, Statements
 
@@ -36,13 +37,21 @@ def heard(statements: Statements) -> tuple[Heard, ...]:
     )
 
 
+def _of_lines_alone(claim: Claim, text: str) -> Claim:
+    """An angle that is said to be that of the lines alone claims nothing of the wing's."""
+    alone = re.search(r"\bby its lines\b", text, re.IGNORECASE)
+    if not alone or claim.moment == CHANGE or claim.subject not in ("pitch", "pitch shown"):
+        return claim
+    return replace(claim, subject=f"{claim.subject} by lines")
+
+
 def claims_of(said: Statement) -> list[Claim]:
     """What one sentence claims; its title is part of what it says."""
     text = f"{said.title}. {said.text}" if said.title else said.text
     text = " ".join(text.replace("\u00a0", " ").split())
     try:
         if said.rule in CLAIMS:
-            return CLAIMS[said.rule](text)
+            return [_of_lines_alone(claim, text) for claim in CLAIMS[said.rule](text)]
     except NotReadable as why:
         raise NotReadable(f"{said.rule}: {why}, in: {text}") from None
     if said.rule not in SILENT and SPEAKS_OF_DIRECTION.search(text):

@@ -74,6 +74,8 @@ class Service:
 
 def _size(state: State, subject: str) -> float:
     match subject.removeprefix("printed ").split():
+        case ["pitch", *_, "by", "lines"]:
+            return state.pitch_by_lines
         case ["pitch", *_]:
             return state.pitch
         case ["twist"]:

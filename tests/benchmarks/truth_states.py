@@ -5,7 +5,7 @@ longer than specified, + degrees is nose up, right minus left.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -87,6 +87,11 @@ class State:
     def pitch(self) -> float:
         """Degrees nose up over all lines."""
         return self._angle(np.ones_like(self.layout.right))
+
+    @cached_property
+    def pitch_by_lines(self) -> float:
+        """The same of the lines alone, whatever their risers are."""
+        return replace(self, risers_mm=np.zeros_like(self.risers_mm)).pitch
 
     @cached_property
     def bands(self) -> tuple[float, ...]:

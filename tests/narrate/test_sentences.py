@@ -100,7 +100,7 @@ def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_for_angle"] == (
-        "One of these carries no line that was outside limits; moving it too brought the wing "
+        "One of these had no line outside limits; moving it brought the wing "
         "nearer to the maker's angle."
     )
 

@@ -71,7 +71,7 @@ class SideView:
         stage = _NARROW if view.width_pt < _NARROW_BELOW else wide
         left, chord_line = stage.leading_edge
         end = stage.end
-        sheet.line([(left - 14, chord_line), (end + 8, chord_line)], ink.rule, 0.6, (1.5, 2))
+        sheet.line([(left - 14, chord_line), (end + 12, chord_line)], ink.rule, 0.8)
         _flight_arrow(sheet, view, stage)
         labels: list[tuple[float, str, str, str]] = []
         if assessment.facts["remeasured"] and before.value is not None:
