@@ -179,9 +179,10 @@ def _points(doubts: Iterable[Doubt]) -> tuple[str, ...]:
 
 
 def in_doubt(findings: Findings, state: State | None) -> bool:
-    """Whether lengths that a state rests on look wrong, and nobody confirmed them.
+    """Whether what a state says of its brakes rests on values that nobody confirmed.
 
-    Those of the earlier measuring too where lines were carried over from it.
+    Those of the earlier measuring too where lines were carried over from it. Lines of the wing that
+    are in doubt are left out; a brake line that is may be the tightest.
     """
     if state is None:
         return False
@@ -192,6 +193,7 @@ def in_doubt(findings: Findings, state: State | None) -> bool:
         doubt.confirmed is None
         and doubt.kind is not DoubtKind.NOTHING
         and doubt.name.partition(".")[0] in whens
+        and (doubt.kind in _STAY or any(BRAKE in str(part) for part in (doubt.name, *doubt.at)))
         for doubt in findings.doubts
     )
 

@@ -23,6 +23,7 @@ from trimscribe.model.findings import (
     Verdict,
     WhyNot,
 )
+from trimscribe.model.job import OffsetMethod
 from trimscribe.model.wing import STABILO, GroupKind
 
 __all__ = ["ABSENT", "StateFacts", "assumed", "line_name", "state_facts", "turning_alike"]
@@ -96,7 +97,9 @@ class StateFacts:
     offset_mm: float | None = fact(
         None, "what all lines share, + = longer; taken out before judging", "offset"
     )
-    level_mm: float | None = fact(None, "the middle deviation of all lines, + = longer", "level")
+    level_mm: float | None = fact(
+        None, "what all lines are off on average, + = longer", "level offset"
+    )
     level_shared: bool = fact(
         False, "every row of each side, and nearly every line, lies near it", "level"
     )
@@ -196,6 +199,9 @@ class StateFacts:
     risers: str = fact("not_assessed", "verdict on the risers", "risers")
     risers_judged: int = fact(0, "how many risers were judged", "risers")
     risers_outside: int = fact(0, "how many of them are outside limits", "risers")
+    risers_close: int = fact(
+        0, "of how many measuring does not settle whether they are within limits", "risers"
+    )
     risers_missing: int = fact(0, "how many lengths of risers were not measured", "risers")
 
 
@@ -222,6 +228,7 @@ def state_facts(state: State | None) -> StateFacts:
     # Lines alone do not tell how fast a wing is whose risers may be off.
     speed = None if _lines_alone(state) else speed_of(pitch, state.speed)
     one_sided = _one_side(lines)
+    whole_mm = _whole_mm(state)
     return StateFacts(
         checked=bool(risers or free or any(x.measured_mm is not None for x in state.lines)),
         measured=any(x.measured_mm is not None for x in lines),
@@ -244,11 +251,11 @@ def state_facts(state: State | None) -> StateFacts:
         ),
         lines_open=_LINES_OPEN.get(state.offset_why, ""),
         offset_mm=state.offset.value_mm if state.offset else None,
-        level_mm=level.median_mm if level else None,
+        level_mm=whole_mm,
         level_shared=bool(level and level.shared),
         level_row=level.row if level else "",
         level_side=level.side.value if level and level.side else "",
-        level_apart_mm=level.apart_mm if level else None,
+        level_apart_mm=level.apart_mm + level.median_mm - (whole_mm or 0.0) if level else None,
         again=tie.again if tie else 0,
         read=sum(x.measured_mm is not None and not x.carried for x in lines),
         only_side=one_sided,
@@ -290,6 +297,7 @@ def state_facts(state: State | None) -> StateFacts:
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),
         risers_outside=sum(r.verdict.outside for r in risers),
+        risers_close=sum(r.verdict.conditional for r in risers),
         risers_missing=sum(r.missing for r in state.risers),
     )
 
@@ -337,6 +345,17 @@ def _one_side(lines: list[LineFinding]) -> str:
     """The only side of which lines are known; empty where both are, or one line says nothing."""
     known = [x.side for x in lines if x.measured_mm is not None]
     return known[0].value if len(known) > 1 and len(set(known)) == 1 else ""
+
+
+def _whole_mm(state: State) -> float | None:
+    """What the lines are off as a whole: the mean that is taken out, so that pages name one value.
+
+    Where another offset or none is taken out it is the median, which no single row carries along.
+    """
+    if state.level is None:
+        return None
+    mean = state.offset is not None and state.offset.method is OffsetMethod.MEAN
+    return state.offset.value_mm if state.offset and mean else state.level.median_mm
 
 
 def _tilted_by(state: State) -> str:

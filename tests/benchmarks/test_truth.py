@@ -117,7 +117,7 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
         (
             "chart_angle_both",
             "As it came the wing was 0.6° nose down (uncertain by about 0.2°), and now it is "
-            "within 0.4° of the maker's angle, too near to say which way.",
+            "within 0.4° of the maker's angle; which way is not settled.",
             [("pitch shown", "down"), ("pitch shown", "open")],
         ),
         (

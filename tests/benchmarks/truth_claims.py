@@ -289,13 +289,13 @@ CLAIMS: dict[str, Reader] = {
     "brakes_now": brakes_level(NOW),
     "brakes_little_travel": brakes_tight,
     "risers_now": says(
-        "risers", NOW, outside=r"outside", within=r"are within limits", close=r"too close"
+        "risers", NOW, outside=r"outside", within=r"judged are within", close=r"cannot settle"
     ),
     "found_risers_outside": fixed(
         "risers", FOUND, "outside", r"risers? (?:was|were) outside limits"
     ),
     "risers_found": says(
-        "risers", FOUND, outside=r"outside", within=r"were within limits", close=r"too close"
+        "risers", FOUND, outside=r"outside", within=r"judged were within", close=r"cannot settle"
     ),
     "record_doubts": doubted,
 }

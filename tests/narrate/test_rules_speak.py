@@ -167,7 +167,9 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "headline_brakes_past before_brakes_past caution_brakes_past brakes_judged",
     ),
     "free travel calculated from lengths in doubt": (
-        lambda b: b.job(b.measured({"A": (0, 0, 30, 0, 0, 0)})),
+        lambda b: b.job(
+            b.measured(), b.measured({"B": (14, 14, 0, 0, 0, 0)}), adjustments=b.adjusted(1)
+        ),
         "caution_free_travel_open brakes_travel_open",
     ),
     "free travel calculated near the least": (
