@@ -7,7 +7,7 @@ It says in `contract` which number of its kind's contract it was written for; on
 `SUPPORTED` is reported and not used.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol, runtime_checkable
@@ -139,6 +139,9 @@ class Formats(Protocol):
 
     def date(self, value: Any) -> str:
         """A date in the language's long form."""
+
+    def items(self, parts: Sequence[str]) -> str:
+        """A list in running text: `A, B and C`."""
 
 
 @dataclass(frozen=True)

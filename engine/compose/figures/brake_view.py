@@ -1,11 +1,13 @@
 """How far each brake moves before it acts, against the least that it should."""
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trimscribe.canvas import Canvas
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Fact
 from trimscribe.model.document import Figure
+from trimscribe.model.findings import State
 from trimscribe.model.wing import Side
 
 __all__ = ["figure"]
@@ -44,7 +46,10 @@ class BrakeView:
         sheet.line([(edge, 16), (edge, _FIRST + _NEXT + 12)], ink.quiet, 0.7, (3, 2))
         words = view.statements.label("brake_view_least", value=view.formats.written(least))
         sheet.text(edge, 11, words, 7.5, ink.quiet, "center")
-        said, drawn = [], set()
+        said: list[str] = []
+        dots: dict[Side, bool] = {}
+        diamonds: dict[Side, bool] = {}
+        low_drawn = False
         for index, (side, (first, last)) in enumerate(travel.items()):
             y = _FIRST + index * _NEXT
             sheet.text(0, y + 2.5, labels[side.value], 8.5, ink.text, bold=True)
@@ -52,27 +57,29 @@ class BrakeView:
             if first is not None:
                 at = (_SCALE + max(first, 0.0) * per_mm, y)
                 sheet.marks([at], "diamond", 6, ink.before, fill=ink.paper)
-                drawn.add("before")
+                diamonds[side] = _calculated(view.findings.before, side)
             shown = first if last is None else last
             if shown is None:
                 continue
             at = (_SCALE + max(shown, 0.0) * per_mm, y)
             if last is not None:
                 sheet.marks([at], "dot", 6, ink.after, fill=ink.after)
-                drawn.add("now" if view.findings.after is not None else "measured")
+                dots[side] = _calculated(view.findings.now, side)
             if low := shown < least:
                 sheet.marks([at], "ring", 11, ink.outside)
-                drawn.add("low")
+                low_drawn = True
             number = f"{view.formats.beside(shown, least)} mm"
             colour = ink.outside if low else ink.before if last is None else ink.after
             sheet.text(_SCALE + most * per_mm + 8, y + 2.5, number, 8.5, colour, bold=True)
             if last is None:
                 number = view.statements.label("brake_view_past", value=number)
             said.append(f"{labels[side.value]}: {number}.")
-        if facts["free_travel_estimated"]:
-            drawn.add("calculated")
-        marks = ("now", "measured", "before", "low", "calculated")
-        explained = [labels[f"brake_view_{mark}"] for mark in marks if mark in drawn]
+        dot = "now" if view.findings.after is not None else "measured"
+        explained = [
+            *_explained(view, dot, dots),
+            *_explained(view, "before", diamonds),
+            *([labels["brake_view_low"]] if low_drawn else []),
+        ]
         alt = " ".join([*said, f"{words[:1].upper()}{words[1:]}."])
         return Figure(
             name=self.name,
@@ -89,6 +96,29 @@ def _travel(view: View, side: Side) -> tuple[float | None, float | None]:
     facts = view.assessment.facts
     found, now = (_mm(facts[f"{at}_free_travel_{side.value}_mm"]) for at in ("found", "now"))
     return (None if view.findings.after is None and now is not None else found), now
+
+
+def _calculated(state: State | None, side: Side) -> bool:
+    """Whether the free travel of a brake was calculated from its lines, not measured."""
+    brake = state.brakes.get(side) if state else None
+    return brake is not None and brake.estimated
+
+
+def _explained(view: View, mark: str, calculated: Mapping[Side, bool]) -> Iterator[str]:
+    """What a mark shows, and for which brakes that was calculated."""
+    if not calculated:
+        return
+    label, labels = view.statements.label, view.statements.labels
+    if all(calculated.values()):
+        if mark == "measured":
+            yield labels["brake_view_estimated"]
+            return
+        words = labels["brake_view_calculated"]
+    else:
+        one = next((side for side, so in calculated.items() if so), None)
+        side = labels[one.value].lower() if one else ""
+        words = label("brake_view_calculated_one", side=side) if one else ""
+    yield label(f"brake_view_{mark}", calculated=words)
 
 
 def _mm(value: Fact) -> float | None:

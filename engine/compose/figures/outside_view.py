@@ -1,6 +1,7 @@
 """Lines outside limits on the wing from above: where they are, by name."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
@@ -14,6 +15,7 @@ __all__ = ["figure"]
 
 _NAME = re.compile(r"(.*?) ?(\d+)")
 _LETTER = 4.4  # no letter of small text is wider on average
+_DOT, _RING = 2.4, 7.0  # across, in points
 
 
 @dataclass(frozen=True)
@@ -45,12 +47,15 @@ class OutsideView:
             for point in row.points
             if (place := outline.place(point, side)) is not None
         ]
-        sheet.marks(dots, "dot", 2.4, ink.quiet, fill=ink.quiet)
+        sheet.marks(dots, "dot", _DOT, ink.quiet, fill=ink.quiet)
         rings = {one: place for one in outside if (place := outline.place(one[1], one[0]))}
-        sheet.marks([*rings.values()], "ring", 7.0, ink.outside)
-        taken = [Box(x, y, 3.5, 3.5) for x, y in rings.values()]
+        sheet.marks([*rings.values()], "ring", _RING, ink.outside)
+        taken = [Box(x, y, _RING / 2, _RING / 2) for x, y in rings.values()]
+        taken += [Box(x, y, _DOT / 2, _DOT / 2) for x, y in dots]
+        taken.append(Box(view.width_pt / 2, 5.5, len(labels["front"]) * _LETTER / 2, 3.5))
+        lines: list[list[XY]] = [outline.border]
         for (_, point), place in rings.items():
-            _label(sheet, view, str(point), place, taken)
+            _label(sheet, view, str(point), place, taken, lines)
         names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in outside)
         alt = view.statements.label("outside_view_alt", lines=names)
         caption = labels["outside_view_caption"]
@@ -74,23 +79,55 @@ def _outside(view: View) -> list[tuple[Side, Point]]:
     return found
 
 
-def _label(sheet: Canvas, view: View, name: str, at: XY, taken: list[Box]) -> None:
-    """The line's name where it covers nothing; left out where there is no such place."""
+def _label(
+    sheet: Canvas, view: View, name: str, at: XY, taken: list[Box], lines: list[list[XY]]
+) -> None:
+    """The line's name where it covers nothing and nothing strikes it, led to where that is far.
+
+    It is left out where there is no such place.
+    """
     half = len(name) * _LETTER / 2
-    x, y = at
-    for place in (
-        Box(x, y - 9, half, 3.5),
-        Box(x, y + 9, half, 3.5),
-        Box(x + 7 + half, y, half, 3.5),
-        Box(x - 7 - half, y, half, 3.5),
-        Box(x, y - 18, half, 3.5),
-        Box(x, y + 18, half, 3.5),
-    ):
-        inside = place.x - half > 0 and place.x + half < view.width_pt and place.y > 4
-        if inside and not any(place.meets(other) for other in taken):
+    near = _near(at, half)
+    for place in (*near, *_far(at, half, sheet)):
+        inside = place.x - half > 0 and place.x + half < sheet.width
+        inside = inside and 4 < place.y < sheet.height - 4
+        clear = not any(map(place.meets, taken)) and not any(map(place.struck_by, lines))
+        way = 1 if place.y > at[1] else -1
+        leader = [(at[0], at[1] + way * (_RING / 2 + 1.5)), (place.x, place.y - way * 5.0)]
+        # A leader may pass the dots of other lines, but no ring and no name.
+        led = place not in near
+        passes = not led or not any(
+            box.half_width > _DOT and box.struck_by(leader) for box in taken
+        )
+        if inside and clear and passes:
+            if led:
+                sheet.line(leader, view.ink.outside, 0.5)
+                lines.append(leader)
             sheet.text(place.x, place.y + 2.5, name, 7, view.ink.outside, "center", bold=True)
             taken.append(place)
             return
+
+
+def _near(at: XY, half: float) -> tuple[Box, ...]:
+    """Above, below, beside, aslant: places that need no line from the ring to the name."""
+    x, y = at
+    return (
+        *(Box(x, y + down, half, 3.5) for down in (-9, 9)),
+        *(Box(x + way * (7 + half), y, half, 3.5) for way in (1, -1)),
+        *(
+            Box(x + across * (half + 2.5), y + down, half, 3.5)
+            for across in (1, -1)
+            for down in (-9, 9)
+        ),
+    )
+
+
+def _far(at: XY, half: float, sheet: Canvas) -> Iterator[Box]:
+    """Further and further above and below, still on the sheet."""
+    x = min(max(at[0], half + 1), sheet.width - half - 1)
+    for step in range(18, 72, 6):
+        for down in (-step, step):
+            yield Box(x, at[1] + down, half, 3.5)
 
 
 figure = OutsideView()

@@ -1,5 +1,6 @@
 """Plan view: where lines were changed, and by how much, on the wing seen from above."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain
 
@@ -53,8 +54,9 @@ class PlanView:
                     arrows.append(_Arrow(*place, changes[line.name, side], side))
                 elif line.parent is None and line.name not in moved and _holds_the_wing(line):
                     untouched.append(place)
-        shown = all(change.shown for change in changes.values())
         sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
+        if not arrows:
+            return None
         _arrows(sheet, view, arrows, [Box(x, y, 1.8, 1.8) for x, y in untouched], outline)
         return Figure(
             name=self.name,
@@ -62,8 +64,19 @@ class PlanView:
             width_pt=view.width_pt,
             height_pt=outline.height,
             alt=_alt(view, changes),
-            caption=labels["plan_view_caption" if shown else "plan_view_caption_entered"],
+            caption=" ".join(labels[one] for one in _explained(arrows, untouched)),
         )
+
+
+def _explained(arrows: "list[_Arrow]", untouched: list[XY]) -> Iterator[str]:
+    """What of the plan needs a word: arrows, dashed ones where there are, rings where there are."""
+    yield "plan_view_caption"
+    if not any(arrow.change.shown for arrow in arrows):
+        yield "plan_view_all_entered"
+    elif not all(arrow.change.shown for arrow in arrows):
+        yield "plan_view_entered"
+    if untouched:
+        yield "plan_view_rings"
 
 
 def _with_lines_above(spec: Specification, changed: set[str]) -> set[str]:
@@ -147,7 +160,7 @@ def _arrows(
         number = view.formats.number(arrow.mm, 0, sign=True)
         places = arrow.numbers(len(number) * 2.4)
         free = [place for place in places if not any(map(place.meets, taken))]
-        inside = (place for place in free if not place.meets_any(outline.border))
+        inside = (place for place in free if not place.struck_by(outline.border))
         place = next(chain(inside, free, places))
         taken.append(place)
         sheet.text(place.x, place.y + 2.5, number, 7.5, view.ink.after, "center", bold=True)

@@ -22,6 +22,7 @@ _MOST_DEG = 16.0  # a drawn tilt beyond this looks like a fall
 _ASSUMED = ("not_measured", "partly_measured")  # what is known of the risers
 _GAP = 26.0  # from one label of two lines to the next
 _LINE = 10.0  # of a label
+_OUTLINE = 1.2  # how wide the wing's outline is drawn, in points
 _LETTER = 4.4  # no letter of it is wider on average, in the fonts of phones either
 
 
@@ -101,7 +102,7 @@ class SideView:
             caption=" ".join(
                 [
                     view.statements.label(key, factor=_FACTOR, most=most),
-                    *(view.statements.labels[one] for one in _marks(labels, before, now)),
+                    *(view.statements.labels[one] for one in _marks(stage, labels, before, now)),
                 ]
             ),
         )
@@ -115,13 +116,23 @@ def _title(view: View, key: str, when: str) -> str:
     return view.statements.label("side_view_by_lines", when=label)
 
 
-def _marks(drawn: Sized, before: Claim, now: Claim) -> Iterator[str]:
-    """What of the drawing needs a word: two outlines, and the band of an open angle."""
+def _marks(stage: _Stage, drawn: Sized, before: Claim, now: Claim) -> Iterator[str]:
+    """What of the drawing needs a word: two outlines or one, and the band of an open angle."""
     both = len(drawn) > 1
     if both:
-        yield "side_view_outlines"
+        yield "side_view_same" if _same(stage, before, now) else "side_view_outlines"
     if _open(now) or (both and _open(before)):
         yield "side_view_band"
+
+
+def _same(stage: _Stage, before: Claim, now: Claim) -> bool:
+    """Whether the outline of now hides that of before: nowhere further apart than a line is wide.
+
+    Furthest from the pivot is where the lines meet or the trailing edge.
+    """
+    reach = max(0.67 * stage.chord, stage.below)
+    turn = math.radians(_drawn_deg(now) - _drawn_deg(before))
+    return abs(turn) * reach < _OUTLINE
 
 
 def _open(claim: Claim) -> bool:
@@ -209,7 +220,7 @@ def _wing(
             share = min(row.chord_m[0] / chord_m, 1.0)
             lines.append([placed(share, -_thickness(share) * 0.35), feet])
     sheet.lines(lines, colour, 0.7, dash)
-    sheet.line([placed(*p) for p in _profile()], colour, 1.2, dash, fill=fill, close=True)
+    sheet.line([placed(*p) for p in _profile()], colour, _OUTLINE, dash, fill=fill, close=True)
     sheet.marks([feet], "dot", 5, colour, fill=colour)
     return placed(1.0, 0.0)[1]
 

@@ -3,8 +3,9 @@
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
 outside it now is ringed and labelled, within its own row and on its own side. A cross is a line
 that was not measured, a square one that was carried over from before, a question mark one in doubt,
-at no height. All rows share one scale; each takes only the height it needs. Where it is not known
-what all lines share, then or now, plain deviations are drawn: both from one zero.
+at no height. All rows share one scale; each takes only the height it needs. Without limits the
+scale has round steps. Where it is not known what all lines share, then or now, plain deviations are
+drawn: both from one zero.
 """
 
 from dataclasses import dataclass
@@ -22,6 +23,9 @@ __all__ = ["figure"]
 _LEFT = 28.0  # room for the scale
 _TITLE = 16.0  # a row's name is above its chart
 _MARGIN_MM = 2.5
+_LEAST_MM = 5.0  # a row without limits shows at least so much, so that its scale has a number
+_STEPS_MM = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)  # of a scale without limits
+_APART = 9.0  # from one number of the scale to the next
 _LETTER = 4.4  # no letter of small text is wider on average
 _LINE = 12.0  # from one line of small text to the next
 _ROOM = 12.0  # above or below a row whose rings may need a label there
@@ -122,7 +126,7 @@ def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Pa
     # Limits are about what is left after the common offset; around a plain zero they are false.
     tolerance = None if plain else next((x.tolerance_mm for x in (*last, *first)), None)
     values = [mm for x in (*first, *last) if (mm := _drawn_mm(x, plain)) is not None]
-    reach = [*values, tolerance or 0.0, -(tolerance or 0.0)]
+    reach = [*values, 0.0, *_limits(values, tolerance)]
     missing = tuple(x for x in now.lines if x.point.group == row.name and x.deviation_mm is None)
     doubted = tuple(x for x in now.lines if x.point.group == row.name and x.doubted)
     ringed = [_drawn_mm(x, plain) or 0.0 for x in last if x.verdict.outside]
@@ -156,9 +160,8 @@ def _draw(
     title = view.statements.label("row_lines", row=panel.row.name)
     sheet.text(0, top - 3, title, 8.5, ink.text, bold=True)
     sheet.line([(_LEFT, y(0)), (right, y(0))], ink.text, 0.6)
-    ticks = [0.0]
+    ticks = _ticks(panel, per_mm)
     if panel.tolerance:
-        ticks += [panel.tolerance, -panel.tolerance]
         edges = [[(_LEFT, y(mm)), (right, y(mm))] for mm in ticks[1:]]
         sheet.lines(edges, ink.quiet, 0.6, (3, 2))
     for mm in ticks:
@@ -188,6 +191,24 @@ def _draw(
     field = (top, top + panel.height(per_mm))
     scale = [y(mm) for mm in ticks]
     return _values(sheet, view, [(at(x), x) for x in ringed], taken, size, field, scale)
+
+
+def _limits(values: list[float], tolerance: float | None) -> list[float]:
+    """What a row's chart reaches to, whatever its lines are."""
+    if tolerance:
+        return [tolerance, -tolerance]
+    higher = max(values, default=0.0) >= -min(values, default=0.0)
+    return [_LEAST_MM if higher else -_LEAST_MM]
+
+
+def _ticks(panel: _Panel, per_mm: float) -> list[float]:
+    """Where the scale has numbers, in mm: at zero and the limits, else at round steps."""
+    if panel.tolerance:
+        return [0.0, panel.tolerance, -panel.tolerance]
+    step = next((s for s in _STEPS_MM if s * per_mm >= _APART), _STEPS_MM[-1])
+    # Of what the chart reaches to, without its margins: a number there meets the row's name.
+    up, down = (int((mm - _MARGIN_MM) // step) for mm in (panel.high, -panel.low))
+    return [0.0, *(step * n for n in range(1, up + 1)), *(-step * n for n in range(1, down + 1))]
 
 
 def _gaps(sheet: Canvas, places: list[XY], colour: str) -> None:
@@ -285,6 +306,7 @@ def _span_axis(sheet: Canvas, view: View, y: float) -> list[Box]:
     ink, labels = view.ink, view.statements.labels
     left, right = _LEFT, view.width_pt
     halves = {key: len(labels[key]) * _LETTER / 2 for key in ("left_tip", "centre", "right_tip")}
+    sheet.text(left - 5, y, labels["chart_unit"], 7, ink.quiet, "right")
     sheet.text(left, y, labels["left_tip"], 7.5, ink.quiet)
     sheet.text((left + right) / 2, y, labels["centre"], 7.5, ink.quiet, "center")
     sheet.text(right, y, labels["right_tip"], 7.5, ink.quiet, "right")

@@ -1,5 +1,6 @@
 """Each line before and now: the span charts and how to read them."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
@@ -7,7 +8,7 @@ from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import LinesValues
-from trimscribe.model.wing import GroupKind
+from trimscribe.model.wing import GroupKind, Side
 
 __all__ = ["section"]
 
@@ -32,23 +33,8 @@ class Lines:
         retrimmed = view.findings.after is not None
         values: LinesValues = {
             "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
-            "explained": _explained(view, now),
-            "key": [
-                *([{"shape": "diamond", "label": labels["before"]}] if retrimmed else []),
-                {"shape": "dot", "label": labels["now" if retrimmed else "measured"]},
-                *([{"shape": "square", "label": labels["carried_over"]}] if _carried(now) else []),
-                *(
-                    [{"shape": "cross", "label": labels["not_measured"]}]
-                    if any(_left_out(line) for line in now.lines)
-                    else []
-                ),
-                *(
-                    [{"shape": "question", "label": labels["in_doubt"]}]
-                    if any(_in_doubt(line) for line in now.lines)
-                    else []
-                ),
-                {"shape": "ring", "label": labels["outside_tolerance"]},
-            ],
+            "explained": " ".join(filter(None, (_explained(view, now), _rows_left_out(view, now)))),
+            "key": [{"shape": mark, "label": labels[key]} for mark, key in _key(view, now)],
             "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
         }
         return SectionView(
@@ -57,17 +43,66 @@ class Lines:
         )
 
 
-def _carried(state: State) -> bool:
-    return state.carry_over is not None and state.carry_over.carried > 0
+def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
+    """The marks that the charts have, and the label of each."""
+    retrimmed, before = view.findings.after is not None, view.findings.before
+    lines = _charted(now)
+    drawn = [line for line in lines if _has_mark(line)]
+    if retrimmed and before is not None and any(_has_mark(line) for line in _charted(before)):
+        yield "diamond", "before"
+    if any(not line.carried for line in drawn):
+        yield "dot", "now" if retrimmed else "measured"
+    if any(line.carried for line in drawn):
+        yield "square", "carried_over"
+    if any(line.deviation_mm is None for line in lines):
+        yield "cross", "not_measured"
+    if any(line.doubted for line in lines):
+        yield "question", "in_doubt"
+    if any(line.verdict.outside for line in drawn):
+        yield "ring", "outside_tolerance_now" if retrimmed else "outside_tolerance"
 
 
-def _left_out(line: LineFinding) -> bool:
-    """Of a row, and not measured."""
-    return line.deviation_mm is None and line.kind is GroupKind.ROW
+def _charted(state: State) -> list[LineFinding]:
+    return [line for line in state.lines if line.kind is GroupKind.ROW]
 
 
-def _in_doubt(line: LineFinding) -> bool:
-    return line.doubted and line.kind is GroupKind.ROW
+def _has_mark(line: LineFinding) -> bool:
+    """Whether a line has a mark at a height of its own."""
+    return line.deviation_mm is not None and not line.doubted
+
+
+def _rows_left_out(view: View, now: State) -> str:
+    """Which rows have no chart because no line of them was measured, then or now."""
+    before = view.findings.before if view.findings.after is not None else None
+    lines = [*_charted(now), *(_charted(before) if before else [])]
+    measured = {line.point.group for line in lines if line.deviation_mm is not None}
+    spec = view.job.specification
+    rows = [row.name for row in spec.rows if row.name not in measured] if spec else []
+    # Where no row has a chart there is nothing to explain.
+    if not rows or not measured:
+        return ""
+    key = "chart_row_missing" if len(rows) == 1 else "chart_rows_missing"
+    return view.statements.label(key, rows=view.formats.items(rows))
+
+
+def _untouched(view: View, now: State) -> bool:
+    """Whether a line with a stem was not adjusted, nor any line that it hangs on."""
+    spec, before = view.job.specification, view.findings.before
+    if spec is None or before is None:
+        return False
+    changed = {(entry.line, entry.side) for entry in view.findings.ledger}
+    touched = {
+        (side, point)
+        for line in spec.cascade
+        for side in Side
+        if (line.name, side) in changed
+        for point in line.points
+    }
+    first, last = (
+        {(line.side, line.point) for line in _charted(state) if _has_mark(line)}
+        for state in (before, now)
+    )
+    return bool((first & last) - touched)
 
 
 def _explained(view: View, now: State) -> str:
@@ -90,7 +125,9 @@ def _explained(view: View, now: State) -> str:
     before = offset if before_state is None else _offset_mm(before_state)
     if view.findings.after is not None and abs(offset - before) >= _SAME_MM:
         mm = {"before": number(before, 0, sign=True), "now": number(offset, 0, sign=True)}
-        return label("chart_explained_moved", taken=label(f"{key}_moved", **of, **mm))
+        stems = label("chart_stems_untouched") if _untouched(view, now) else ""
+        taken = label(f"{key}_moved", **of, **mm)
+        return label("chart_explained_moved", taken=taken, untouched=stems)
     taken = label(key, **of, offset=number(offset, 0, sign=True))
     single = view.findings.after is None
     return label("chart_explained_single" if single else "chart_explained", taken=taken)
