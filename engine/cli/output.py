@@ -24,6 +24,7 @@ __all__ = [
     "print_result",
     "print_table",
     "progress",
+    "refused",
 ]
 
 FORMAT = 1  # of the JSON documents: another number when a key goes or changes its meaning
@@ -96,10 +97,13 @@ def _write(text: str, stream: TextIO) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         raise click.exceptions.Exit(Exit.READER_LEFT) from None
     except OSError as error:
-        reason = os.strerror(error.errno) if error.errno else type(error).__name__
-        raise ArchiveError(
-            Fault("output-refused", f"The output cannot be written: {reason}.")
-        ) from error
+        raise ArchiveError(refused(error)) from error
+
+
+def refused(error: OSError) -> Fault:
+    """What is said where standard output takes nothing."""
+    reason = os.strerror(error.errno) if error.errno else type(error).__name__
+    return Fault("output-refused", f"The output cannot be written: {reason}.")
 
 
 def _encodable(text: str, encoding: str) -> str:

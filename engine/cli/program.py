@@ -1,5 +1,6 @@
 """The program around the commands: whatever happens ends in an exit code and a plain line."""
 
+import inspect
 import os
 import sys
 import traceback
@@ -10,7 +11,8 @@ import click
 from trimscribe import errors
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import print_faults
-from trimscribe.cli.output import print_error
+from trimscribe.cli.output import print_error, refused
+from trimscribe.cli.streams import stand_in
 from trimscribe.errors import Fault, TrimscribeError
 
 __all__ = ["TRACEBACK", "Program", "bug", "show_notes", "show_traceback"]
@@ -24,6 +26,7 @@ class Program(click.Group):
     def main(self, *args: Any, **extra: Any) -> NoReturn:
         """Run one command and leave with its exit code; never with a traceback."""
         extra["standalone_mode"] = False
+        stand_in()
         try:
             code = super().main(*args, **extra)
         except click.Abort:
@@ -36,9 +39,15 @@ class Program(click.Group):
             print_faults(error.faults)
             code = error.exit_code
         except Exception as error:
-            print_faults([bug(error)])
-            code = Exit.BUG
+            printed = isinstance(error, OSError) and _in_click(error)
+            print_faults([refused(error) if printed else bug(error)])
+            code = Exit.DISK if printed else Exit.BUG
         sys.exit(code)
+
+
+def _in_click(error: Exception) -> bool:
+    """Whether it was raised where click writes: the help; all else we write ourselves."""
+    return traceback.extract_tb(error.__traceback__)[-1].filename == inspect.getfile(click.echo)
 
 
 def _tell_wrong_use(error: click.ClickException) -> None:

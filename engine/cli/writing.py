@@ -10,6 +10,7 @@ from trimscribe.archive import put
 from trimscribe.errors import ArchiveError, Fault, InputError, Mark
 from trimscribe.exports.files import open_file, typed
 from trimscribe.model.report import Report
+from trimscribe.resources import real_path
 
 __all__ = ["write_new", "write_over"]
 
@@ -37,7 +38,7 @@ def write_over(path: Path, old: str, new: str) -> None:
     A link stays one: the file that it leads to is written. A byte order mark, which is no part of
     the text, stays in front. InputError when the file was changed.
     """
-    real = path.resolve()
+    real = real_path(path)
     found = open_file(path)
     mark = codecs.BOM_UTF8 if found.startswith(codecs.BOM_UTF8) else b""
     if found != mark + old.encode():

@@ -8,6 +8,7 @@ from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.hints import suggest
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
+from trimscribe.resources import real_path
 
 __all__ = ["chain_of"]
 
@@ -41,8 +42,8 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
         return Path(theme), Path(theme).as_posix()
     if chain and theme.startswith("."):
         child = chain[-1]
-        beside = child.path.resolve().parent
-        if not Path(os.path.normpath(child.path.resolve() / theme)).is_relative_to(beside):
+        beside = real_path(child.path).parent
+        if not Path(os.path.normpath(real_path(child.path) / theme)).is_relative_to(beside):
             message = f"“{theme}” does not lie beside the theme that extends it."
             hint = "Copy that theme to a folder beside this one."
             mark = child.file.marks.get(("extends",))

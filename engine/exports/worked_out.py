@@ -15,7 +15,7 @@ from trimscribe.exports.guessing.kept_maps import find_kept_map
 from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
 from trimscribe.exports.line_sets import CheckedLineSet, find_line_set
 from trimscribe.registry import Registry
-from trimscribe.resources import nearest_shop
+from trimscribe.resources import nearest_shop, real_path
 from trimscribe.schemas.shop import EXPORT_WORDS
 from trimscribe.whereabouts import at
 
@@ -166,7 +166,7 @@ def _own_words(shop: Path | None, near: Path) -> OwnWords:
     InputError when a shop file that was named cannot be read.
     """
     if shop is None:
-        folder = near.resolve().parent
+        folder = real_path(near).parent
         nearest = nearest_shop(folder)
         if not nearest:
             return ()

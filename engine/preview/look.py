@@ -19,6 +19,7 @@ from trimscribe.model.workshop import names_folder
 from trimscribe.pipeline import prepare
 from trimscribe.preview.request import Looked, PreviewRequest, Stage
 from trimscribe.registry import Registry
+from trimscribe.resources import real_path
 from trimscribe.typeset.pictures import page_jpeg
 from trimscribe.typeset.places import PageBox, places_of
 from trimscribe.whereabouts import at
@@ -109,7 +110,7 @@ def _folders(asked: PreviewRequest, content: Content | None) -> tuple[Path, ...]
         found |= {workshop.fonts} if workshop.fonts else set()
     for folder in _themes(theme or "base"):
         found |= {folder, *(path for path in folder.rglob("*") if path.is_dir())}
-    return tuple(sorted({path.resolve() for path in found}))
+    return tuple(sorted({real_path(path) for path in found}))
 
 
 def _themes(theme: str) -> Iterator[Path]:

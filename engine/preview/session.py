@@ -1,10 +1,11 @@
 """Makes what is looked at. A fault never takes the last good report away."""
 
+import contextlib
 import itertools
 import os
 import threading
 from collections import OrderedDict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -16,7 +17,7 @@ from trimscribe.model.report import Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
 from trimscribe.preview.choices import Selection
 from trimscribe.preview.request import Looked, PreviewRequest, Stage
-from trimscribe.resources import world_of
+from trimscribe.resources import real_path, world_of
 from trimscribe.typeset.places import PageBox
 
 __all__ = ["Folder", "PreviewSession", "PreviewState", "Snapshot", "Stage"]
@@ -183,7 +184,7 @@ class PreviewSession:
             else:
                 return found
         own = (Path(asked.theme),) if names_folder(asked.theme) else ()
-        return tuple(path.resolve() for path in (Path(asked.job).parent, *own))
+        return tuple(real_path(path) for path in (Path(asked.job).parent, *own))
 
     def _keep(self, shot: Snapshot | None) -> None:
         """What somebody is about to look at, also again, goes last of all."""
@@ -195,14 +196,17 @@ class PreviewSession:
 
     def _watch(self, choice: Selection, folders: tuple[Path, ...]) -> None:
         """Add the folders that a state depends on; none is ever left out again."""
-        above = set(Path(choice.job).resolve().parent.parents)
+        above = set(real_path(Path(choice.job)).parent.parents)
         found = {*folders} | {path for path, _ in self.folders} - self.above
         self.above = (self.above | above) - found
-        self.folders = frozenset(
-            (path, path.stat().st_ino)
-            for path in found | self.above
-            if path.is_dir() and os.access(path, os.R_OK)
-        )
+        self.folders = frozenset(_there(found | self.above))
+
+
+def _there(paths: Iterable[Path]) -> Iterator[Folder]:
+    for path in paths:
+        with contextlib.suppress(OSError):  # it may go in this moment
+            if path.is_dir() and os.access(path, os.R_OK):
+                yield path, path.stat().st_ino
 
 
 def _world(asked: PreviewRequest) -> tuple[str, ...]:

@@ -31,6 +31,7 @@ from trimscribe.read.places import places_of
 from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.work_checks import check_work, left_alone
+from trimscribe.resources import real_path
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.job import JobFileSchema
@@ -67,8 +68,8 @@ def _root(path: Path | str, shop: Path | str, root: Path | str) -> Path | None:
     """What the person has said: a root, or a shop file above the job."""
     if root:
         return Path(root)
-    above = Path(shop).resolve().parent if shop else None
-    return above if above and Path(path).resolve().is_relative_to(above) else None
+    above = real_path(Path(shop)).parent if shop else None
+    return above if above and real_path(Path(path)).is_relative_to(above) else None
 
 
 class _Reader:

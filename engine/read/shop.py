@@ -19,6 +19,7 @@ from trimscribe.resources import (
     nearest_shop,
     outside,
     picture_fault,
+    real_path,
 )
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
@@ -158,8 +159,8 @@ def _theme(folder: Path, name: str, job: JobFolder, mark: Mark, faults: FaultLis
     """
     if not names_folder(name):
         return name
-    place = Path(os.path.normpath(folder.resolve() / name))
-    if not any(place.is_relative_to(top.resolve()) for top in (folder, job.widest)):
+    place = Path(os.path.normpath(real_path(folder) / name))
+    if not any(place.is_relative_to(real_path(top)) for top in (folder, job.widest)):
         faults.add(outside(name, mark))
         return ""
     seen = (folder / name).as_posix()

@@ -20,6 +20,7 @@ from trimscribe.resources.file_access import (
     read_at,
 )
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
+from trimscribe.resources.real_path import real_path
 from trimscribe.resources.root import nearest_shop, root_of
 from trimscribe.resources.worlds import world_of
 
@@ -40,6 +41,7 @@ __all__ = [
     "picture_fault",
     "plain_bytes",
     "read_at",
+    "real_path",
     "root_of",
     "world_of",
 ]

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.resources.real_path import real_path
 
 __all__ = [
     "DATA",
@@ -69,8 +70,8 @@ def fetch(
             mark,
             "Name the file from that file's folder, with / between folders.",
         )
-    here = folder.resolve()
-    top = root.resolve() if root and kind.above else here
+    here = real_path(folder)
+    top = real_path(root) if root and kind.above else here
     path = Path(os.path.normpath(here / name))
     if not path.is_relative_to(top):
         return _outside(name, kind, mark)
@@ -81,14 +82,14 @@ def fetch(
     if kind.suffixes and not name.lower().endswith(kind.suffixes):
         return Fault("file-wrong-type", f"“{name}” is not {kind.belongs}.", mark)
     try:
-        if (path.exists() or path.is_symlink()) and path.resolve() != path:
+        if path.is_symlink() or (path.exists() and real_path(path) != path):
             return Fault(
                 "file-is-a-link",
                 f"“{name}” is a link or leads over one.",
                 mark,
                 "Copy the file to where it is named.",
             )
-    except (OSError, ValueError, RuntimeError):
+    except (OSError, ValueError):
         return _unreadable(name, mark)
     shown = (PurePosixPath(mark.file).parent / name).as_posix()
     whose = "the job's folder" if kind.above else "the folder of the file that names them"
@@ -97,8 +98,8 @@ def fetch(
 
 def font_folder(folder: Path, name: str, mark: Mark) -> Path | Fault:
     """The folder of fonts `name` as seen from `folder`, each font of it let through the door."""
-    path = Path(os.path.normpath(folder.resolve() / name))
-    if _WRITTEN_BADLY.match(name) or not path.is_relative_to(folder.resolve()):
+    path = Path(os.path.normpath(real_path(folder) / name))
+    if _WRITTEN_BADLY.match(name) or not path.is_relative_to(real_path(folder)):
         return Fault(
             "file-outside",
             f"“{name}” is not a folder below the one that it is named in.",

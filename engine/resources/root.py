@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 from trimscribe.model.workshop import SHOP_FILE
+from trimscribe.resources.real_path import real_path
 
 __all__ = ["nearest_shop", "root_of"]
 
@@ -11,7 +12,7 @@ __all__ = ["nearest_shop", "root_of"]
 def nearest_shop(folder: Path) -> str:
     """The nearest shop file, in a folder or above it, as seen from there; empty without one."""
     way = ""
-    here = folder.resolve()
+    here = real_path(folder)
     for above in (here, *here.parents):
         if (above / SHOP_FILE).is_file():
             return way + SHOP_FILE
@@ -21,7 +22,7 @@ def nearest_shop(folder: Path) -> str:
 
 def root_of(folder: Path) -> Path:
     """The folder of the nearest shop file above a job's folder, else the job's own."""
-    here = folder.resolve()
+    here = real_path(folder)
     shop = Path(os.path.normpath(here / nearest_shop(folder)))
     above = shop.parent if shop != here else here
     return here if above == above.parent else above  # never the whole disk

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from trimscribe.model.workshop import names_folder
 from trimscribe.resources.file_access import THEME, plain_bytes
+from trimscribe.resources.real_path import real_path
 from trimscribe.resources.root import root_of
 
 __all__ = ["world_of"]
@@ -45,7 +46,7 @@ def world_of(
 
 def _themes(folder: Path) -> Iterator[Path]:
     """The folder of a theme, and those of its parents that are beside it."""
-    waiting = [folder.resolve()]
+    waiting = [real_path(folder)]
     seen: list[Path] = []
     while waiting and len(seen) < _MOST_PARENTS:
         here = waiting.pop()
@@ -65,6 +66,6 @@ def _themes(folder: Path) -> Iterator[Path]:
 
 def _whole(path: Path) -> Path:
     try:
-        return path.resolve()
-    except (OSError, RuntimeError):
+        return real_path(path)
+    except OSError:
         return path.absolute()

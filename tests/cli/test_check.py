@@ -1,12 +1,14 @@
 """`trimscribe check`, `findings` and `plugins`."""
 
 import json
+import os
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from trimscribe.cli.exits import Exit
 from trimscribe.model.plain import to_plain
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
@@ -89,6 +91,32 @@ def test_findings_of_a_faulty_job_are_not_printed(run: Any) -> None:
     assert done.exit_code == 2
     assert done.stdout == ""
     assert "not-a-date" in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        (["report", "ring"], "file-not-found"),
+        (["report", "fine.yaml", "--shop", "ring"], "file-not-found"),
+        (["report", "fine.yaml", "--theme", "./ring"], "theme-missing"),
+        (["report", "fine.yaml", "--root", "ring"], "file-outside"),
+        (["theme", "check", "./ring"], "theme-missing"),
+    ],
+)
+def test_links_that_lead_in_a_ring_are_told(
+    run: Any, folder: Path, arguments: list[str], expected: str
+) -> None:
+    (folder / "ring").symlink_to("ring")
+    (folder / "shop.yaml").write_text("trimscribe: 1\nname: Quarry Hill\n", encoding="utf-8")
+    job = folder / "fine.yaml"
+    text = job.read_text(encoding="utf-8").replace("{name: Quarry Hill Canopy Works}", "shop.yaml")
+    job.write_text(text, encoding="utf-8")
+
+    done = run(*arguments)
+
+    assert done.exit_code in (Exit.INPUT, Exit.THEME)
+    assert f"{expected}\n" in done.stderr
 
 
 def test_a_language_without_words_is_told(

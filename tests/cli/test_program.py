@@ -231,6 +231,39 @@ def test_output_that_cannot_be_written_is_told(start: Any) -> None:
     assert "output-refused\n   The output cannot be written: No space left on device." in reported
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_help_that_cannot_be_written_is_told(start: Any) -> None:
+    with open("/dev/full", "w") as full:
+        process = start("--help", stdout=full)
+        _, reported = process.communicate()
+
+    assert process.returncode == Exit.DISK
+    assert "output-refused" in reported
+
+
+@pytest.mark.processes
+@pytest.mark.skipif(os.name == "nt", reason="needs a shell that closes streams")
+@pytest.mark.parametrize(
+    ("closed", "command", "code"),
+    [
+        ("2>&-", "check fine.yaml", Exit.DONE),
+        ("<&- >&- 2>&-", "check fine.yaml", Exit.DONE),
+        (">&-", "findings fine.yaml", Exit.DONE),
+        ("2>&-", "check faulty.yaml", Exit.INPUT),
+        ("<&-", "import -", Exit.INPUT),
+    ],
+)
+def test_streams_that_were_closed_are_as_good_as_empty(
+    folder: Path, closed: str, command: str, code: int
+) -> None:
+    line = f"{sys.executable} -m trimscribe {command} {closed}"
+
+    ended = subprocess.run(["sh", "-c", line], capture_output=True, text=True, timeout=60)
+
+    assert ended.returncode == code
+    assert "bug" not in ended.stderr
+
+
 def test_any_encoding_can_carry_what_is_told(start: Any, folder: Path) -> None:
     (folder / "fine.yaml").rename(folder / "Prüfung 検査.yaml")
 

@@ -1,5 +1,6 @@
 """What there is to see: made when asked and changed, never taken away by a fault."""
 
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -219,6 +220,26 @@ def test_each_sentence_has_its_place_on_the_page_and_its_reason(
     assert shot.why(0).text == shot.sentences[0]
     assert shot.why(-1) is None
     assert shot.why(len(shot.sentences)) is None
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
+def test_a_job_that_becomes_a_ring_of_links_is_told_and_seen_again_when_mended(
+    session: PreviewSession, job: Path
+) -> None:
+    text = job.read_text(encoding="utf-8")
+    first = session.see(html_of(job))
+    job.unlink()
+    job.symlink_to(job.name)
+    session.age += 1
+
+    ring = session.see(html_of(job))
+    job.unlink()
+    job.write_text(text, encoding="utf-8")
+    session.age += 1
+
+    assert (ring.fresh, ring.shot) == (False, first.shot)
+    assert [fault.code for fault in ring.faults] == ["file-not-found"]
+    assert session.see(html_of(job)).fresh
 
 
 def test_choices_are_numbers_and_names_without_folders(job: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path, PurePath
 from trimscribe.exports.editing.yaml_text import flow, scalar
 from trimscribe.exports.files import open_file
 from trimscribe.exports.line_sets import CheckedLineSet
+from trimscribe.resources import real_path
 
 __all__ = ["new_job", "new_line_set"]
 
@@ -133,7 +134,7 @@ def _rows(lengths: Mapping[str, Sequence[float | None]]) -> list[str]:
 
 def _relative(path: Path, folder: Path) -> str:
     """A file as the job names it: from the job's folder, with / between folders."""
-    return PurePath(os.path.relpath(path.resolve(), folder.resolve())).as_posix()
+    return PurePath(os.path.relpath(real_path(path), real_path(folder))).as_posix()
 
 
 def new_line_set(export: Path, wanted: Mapping[str, object]) -> str:
