@@ -1,13 +1,11 @@
 """Whether a picture is what it says and nothing more: no code, no other files, no bomb."""
 
-import contextlib
 import re
-import struct
-import zlib
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.resources.png import png_fault
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -22,9 +20,6 @@ _OFTEN = 100
 _NAMING = re.compile(r"url\(\s*['\"]?#([^)'\"\s]+)|^#(\S+)$")
 _MOST_DRAWN = 100_000  # shapes, each as often as it is drawn
 _MOST_STYLE = 20_000  # characters of `style` elements: each rule is tried on each shape
-_MOST_UNPACKED = 1_000_000  # bytes of a PNG's colour profile or text
-_PNG = b"\x89PNG\r\n\x1a\n"
-_MOST_PIXELS = 16_000_000  # four times what a page can show of a logo
 _MOST_SHAPES = 20_000
 # `image` loads, `script` and `foreignObject` run or nest other languages, a filter is a bitmap of
 # any size; animations show nothing on paper.
@@ -35,37 +30,7 @@ _PLAIN = "Save it as plain SVG without links, effects and embedded pictures, or 
 
 def picture_fault(data: bytes, name: str, mark: Mark) -> Fault | None:
     """What is wrong with the picture `name` (.svg or .png), which is named at `mark`."""
-    return _png(data, name, mark) if name.lower().endswith(".png") else _svg(data, name, mark)
-
-
-def _png(data: bytes, name: str, mark: Mark) -> Fault | None:
-    if not data.startswith(_PNG) or data[12:16] != b"IHDR" or len(data) < 33:
-        return Fault("picture-broken", f"“{name}” is not a PNG file.", mark)
-    width, height = struct.unpack(">II", data[16:24])
-    if not 0 < width * height <= _MOST_PIXELS:
-        message = f"“{name}” has {width} × {height} pixels; at most {_MOST_PIXELS:,} are allowed."
-        return Fault("picture-too-large", message, mark, "Save it smaller.")
-    if _swells(data):
-        message = f"“{name}” holds a colour profile or a text that is larger than any."
-        return Fault("picture-too-large", message, mark, "Save it without profile and comments.")
-    return None
-
-
-def _swells(data: bytes) -> bool:
-    """Whether a part beside the pixels unpacks to more than it may (PNG specification, 11.3)."""
-    place = len(_PNG)
-    while place + 8 <= len(data):
-        (length,) = struct.unpack(">I", data[place : place + 4])
-        kind, body = data[place + 4 : place + 8], data[place + 8 : place + 8 + length]
-        if kind in (b"iCCP", b"zTXt", b"iTXt"):
-            start = body.find(b"\0") + 2  # after a name and the method
-            with contextlib.suppress(zlib.error):
-                unpacker = zlib.decompressobj()
-                unpacker.decompress(body[start:], _MOST_UNPACKED)
-                if unpacker.unconsumed_tail:
-                    return True
-        place += 12 + length
-    return False
+    return png_fault(data, name, mark) if name.lower().endswith(".png") else _svg(data, name, mark)
 
 
 def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:

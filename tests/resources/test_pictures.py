@@ -1,9 +1,11 @@
 """A picture shows itself and nothing else: it runs nothing, loads nothing, and stays small."""
 
+import io
 import struct
 import zlib
 
 import pytest
+from PIL import Image
 
 from trimscribe.errors import Mark
 from trimscribe.resources import picture_fault
@@ -14,14 +16,17 @@ SVG = (
 )
 
 
-def png(width: int, height: int) -> bytes:
-    def chunk(name: bytes, data: bytes) -> bytes:
-        return (
-            struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
-        )
+def chunk(name: bytes, data: bytes) -> bytes:
+    return struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
 
-    header = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IEND", b"")
+
+def png(width: int, height: int, rows: bytes | None = None, **head: int) -> bytes:
+    """A grey PNG; `rows` are its pixels where they are not those of its size."""
+    kind = (head.get("depth", 8), head.get("colour", 0), 0, 0, head.get("interlaced", 0))
+    header = struct.pack(">IIBBBBB", width, height, *kind)
+    rows = bytes((width + 1) * min(height, 1000)) if rows is None else rows
+    parts = chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows))
+    return b"\x89PNG\r\n\x1a\n" + parts + chunk(b"IEND", b"")
 
 
 def code(content: str, attributes: str = "") -> str:
@@ -95,3 +100,43 @@ def test_a_png_is_known_by_its_first_bytes_and_its_size() -> None:
         fault = picture_fault(data, "logo.PNG", MARK)
         assert fault is not None
         assert fault.code == reported
+
+
+@pytest.mark.parametrize("name", ["L", "RGB", "RGBA", "LA", "P", "1", "I;16"])
+@pytest.mark.parametrize("size", [(1, 1), (3, 5), (600, 200)])
+def test_a_png_as_programs_write_them_is_let_through(name: str, size: tuple[int, int]) -> None:
+    stream = io.BytesIO()
+    Image.new(name, size).save(stream, "PNG")
+
+    assert picture_fault(stream.getvalue(), "logo.png", MARK) is None
+
+
+def test_rows_of_an_interlaced_png_are_counted_by_its_passes() -> None:
+    # 5 by 5 in Adam7: rows of 1, 1, 2, 2, 3, 2 and 5 pixels, each with its filter's number.
+    columns_and_rows = [(1, 1), (1, 1), (2, 1), (1, 2), (3, 1), (2, 3), (5, 2)]
+    rows = bytes(sum((columns + 1) * rows for columns, rows in columns_and_rows))
+
+    assert picture_fault(png(5, 5, rows, interlaced=1), "logo.png", MARK) is None
+    assert picture_fault(png(5, 5, rows[1:], interlaced=1), "logo.png", MARK) is not None
+
+
+@pytest.mark.parametrize(
+    ("data", "reported"),
+    [
+        (png(9, 9, colour=3), "palette"),
+        (png(9, 9, depth=3), "its head"),
+        (png(9, 9, colour=7), "its head"),
+        (png(9, 9, b""), "pixels"),
+        (png(9, 9).replace(b"IEND", b"JEND"), "JEND is damaged"),
+        (png(9, 9)[:-12], "end is missing"),
+        (png(9, 9)[:-20] + chunk(b"IEND", b""), "IDAT is damaged"),
+    ],
+)
+def test_a_png_that_cannot_be_drawn_is_refused_where_it_is_named(
+    data: bytes, reported: str
+) -> None:
+    fault = picture_fault(data, "logo.png", MARK)
+
+    assert fault is not None
+    assert (fault.code, fault.mark) == ("picture-broken", MARK)
+    assert reported in fault.message
