@@ -72,7 +72,8 @@ def _files(folder: Path) -> Mapping[str, str]:
 
 
 def _all(parts: Mapping[str, str]) -> str:
-    return _hash("".join(f"{name}\0{part}\n" for name, part in sorted(parts.items())).encode())
+    listed = "".join(f"{name}\0{part}\n" for name, part in sorted(parts.items()))
+    return _hash(listed.encode("utf-8", "surrogateescape"))  # a name may be no text
 
 
 def _hash(data: bytes) -> str:

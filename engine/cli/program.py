@@ -38,10 +38,13 @@ class Program(click.Group):
             show_notes(error)
             print_faults(error.faults)
             code = error.exit_code
-        except Exception as error:
-            printed = isinstance(error, OSError) and _in_click(error)
+        except OSError as error:
+            printed = _in_click(error)
             print_faults([refused(error) if printed else bug(error)])
             code = Exit.DISK if printed else Exit.BUG
+        except Exception as error:
+            print_faults([bug(error)])
+            code = Exit.BUG
         sys.exit(code)
 
 

@@ -84,7 +84,10 @@ def attachments_of(
         files=carried,
         versions=world.versions,
         packages=_packages(content, look, registry),
-        fonts={path.name: _font(path, path.stat().st_mtime_ns) for path in font_files(look.fonts)},
+        fonts={
+            _text(path.name): _font(path, path.stat().st_mtime_ns)
+            for path in font_files(look.fonts)
+        },
     )
     data = _json({"format": manifest.FORMAT, **_fields(made)})
     last = Attachment(manifest.NAME, data, _JSON, labels["attached_manifest"], "supplement")
@@ -173,7 +176,8 @@ def _json(parts: Mapping[str, object]) -> bytes:
         f"{json.dumps(name)}: {json.dumps(to_plain(part), ensure_ascii=False)}"
         for name, part in parts.items()
     )
-    return "{{\n{}\n}}\n".format(",\n".join(lines)).encode()
+    # A job may be called by bytes that are no text.
+    return "{{\n{}\n}}\n".format(",\n".join(lines)).encode("utf-8", "replace")
 
 
 def _sha256(data: bytes) -> str:
@@ -184,6 +188,11 @@ def _sha256(data: bytes) -> str:
 def _font(path: Path, changed_ns: int) -> str:
     """Hash a font once for as long as it does not change."""
     return _sha256(path.read_bytes())
+
+
+def _text(name: str) -> str:
+    """A name as text: where its bytes are no UTF-8, with question marks in their place."""
+    return name.encode("utf-8", "replace").decode()
 
 
 def _names(paths: Sequence[str]) -> Iterator[str]:

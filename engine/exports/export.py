@@ -132,6 +132,7 @@ def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imp
                 (Cell(one.mark.line, 0, one.length_mm, one.mark),),
             )
             for one in lengths
+            if one.length_mm is not None
         ),
         faults=faults,
     )

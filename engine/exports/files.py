@@ -6,12 +6,17 @@ from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources import TYPED, read_at
 
-__all__ = ["load_file", "open_file", "typed"]
+__all__ = ["as_text", "load_file", "open_file", "typed"]
 
 
 def typed(path: Path) -> str:
     """A path as it was typed, with / between folders."""
     return PurePath(path).as_posix()
+
+
+def as_text(name: str) -> str:
+    """A name for a text: where its bytes are no UTF-8, with question marks in their place."""
+    return name.encode("utf-8", "replace").decode()
 
 
 def open_file(path: Path) -> bytes:

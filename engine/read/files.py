@@ -6,6 +6,7 @@ from functools import cached_property
 from pathlib import Path, PurePath, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.exports.files import as_text
 from trimscribe.model.job import InputFile
 from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at, root_of
 from trimscribe.whereabouts import at
@@ -87,5 +88,6 @@ class JobFolder:
         if isinstance(data, bytes):
             at(self.shown(name))
             suffix = PurePath(name).suffix.lower()
-            self.files[name] = InputFile(name, data, _MEDIA.get(suffix, "application/octet-stream"))
+            media = _MEDIA.get(suffix, "application/octet-stream")
+            self.files[name] = InputFile(as_text(name), data, media)
         return data

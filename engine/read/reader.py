@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.exports.files import as_text
 from trimscribe.exports.mapping.extract import find_importer, import_export, lengths_of
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import LoadedYaml, load
@@ -128,7 +129,7 @@ class _Reader:
             files=tuple(self.folder.files.values()),
             marks=places_of(job, shop, specification, lengths),
             warnings=tuple(self._sorted()),
-            shop=self.shop.name if self.shop else "",
+            shop=as_text(self.shop.name) if self.shop else "",
         )
 
     def _load(self, data: bytes | Fault, shown: str, schema: type[Schema]) -> ValidValues | None:

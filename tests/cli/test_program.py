@@ -285,6 +285,22 @@ def test_a_name_that_is_no_text_is_shown_harmlessly(start: Any, folder: Path) ->
     assert reported == "caf�␛.yaml: no faults\n"
 
 
+@pytest.mark.processes
+@pytest.mark.skipif(sys.platform in {"win32", "darwin"}, reason="names are text there")
+@pytest.mark.parametrize("command", ["report", "batch"])
+def test_a_job_whose_name_is_no_text_becomes_a_report_that_proves_itself(
+    run: Any, folder: Path, command: str
+) -> None:
+    name = os.fsdecode(b"caf\xe9.yaml")
+    (folder / "fine.yaml").rename(folder / name)
+
+    made = run(command, name, "--out", "made")
+    proved = run("verify", "made")
+
+    assert made.exit_code == Exit.DONE
+    assert "1 identical" in proved.stderr
+
+
 @pytest.mark.parametrize(
     ("env", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)]
 )

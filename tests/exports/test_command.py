@@ -381,6 +381,48 @@ def test_files_that_are_not_there_or_not_right_are_told(
     assert files() == before
 
 
+def test_a_point_that_the_plain_form_leaves_empty_is_not_measured(run: Run) -> None:
+    Path("bench.csv").write_text("side,row,point,length_mm\nleft,A,1,\nleft,A,2,7333\n", "utf-8")
+    done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run")
+
+    assert done.exit_code == 0
+    assert "3:10 → before.left.A.2 = 7333.0 mm" in done.stdout
+    assert "before.left.A.1," in done.stderr
+
+
+def test_a_number_that_is_no_length_is_told_of_the_plain_form_too(run: Run) -> None:
+    Path("bench.csv").write_text("side,row,point,length_mm\nleft,A,1,1e400\n", "utf-8")
+    done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run")
+
+    assert done.exit_code == 2
+    assert "bench.csv:2:10: length-not-a-number" in done.stderr
+
+
+def test_an_empty_workbook_is_told(run: Run) -> None:
+    Path("bench.xlsx").write_bytes(xlsx({"Bench": {}}))
+    done = run("import", "bench.xlsx", "--wing", "medlar-m.yaml")
+
+    assert done.exit_code == 2
+    assert "bench.xlsx: empty-file" in done.stderr
+
+
+@pytest.mark.skipif(sys.platform in {"win32", "darwin"}, reason="names are text there")
+def test_names_that_are_no_text_are_read_and_never_written(run: Run) -> None:
+    bad = os.fsdecode(b"\xff")
+    shutil.copy(JIG, f"{bad}.csv")
+    Path(bad).mkdir()
+    shutil.copy("medlar-m.yaml", f"{bad}/medlar-m.yaml")
+
+    guessed = run("import", f"{bad}.csv", "--answer", "when=before", "--propose", "map.yaml")
+    new = run("new", "new.yaml", "--wing", f"{bad}/medlar-m.yaml")
+
+    assert guessed.exit_code == 0
+    assert "?.csv" in Path("map.yaml").read_text("utf-8")
+    assert new.exit_code == 2
+    assert "name-not-text" in new.stderr
+    assert not Path("new.yaml").exists()
+
+
 def test_a_byte_order_mark_stays_in_front_of_the_job(run: Run) -> None:
     bom = b"\xef\xbb\xbf"
     assert run("import", JIG, "--map", MAP, "--into", JOB, "--dry-run").exit_code == 0

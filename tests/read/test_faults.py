@@ -280,6 +280,7 @@ CASES = [
 
 # Shown by tests of their own below, because no change of one line of text makes them.
 ELSEWHERE = {
+    "name-not-text",  # of `new`
     "after-without-before",
     "file-is-a-link",
     "file-unreadable",

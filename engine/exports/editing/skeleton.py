@@ -5,8 +5,9 @@ import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path, PurePath
 
+from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.exports.editing.yaml_text import flow, scalar
-from trimscribe.exports.files import open_file
+from trimscribe.exports.files import as_text, open_file, typed
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.resources import real_path
 
@@ -116,7 +117,7 @@ def new_job(path: Path, line_set: CheckedLineSet, shop: Path | None = None) -> s
     values = line_set.values
     tension = values.get("tension_n")
     return _JOB.format(
-        command=path.name if _PLAIN.fullmatch(path.name) else f'"{path.name}"',
+        command=as_text(path.name) if _PLAIN.fullmatch(path.name) else f'"{as_text(path.name)}"',
         workshop=workshop,
         maker=scalar(values["maker"]),
         model=scalar(values["model"]),
@@ -134,7 +135,12 @@ def _rows(lengths: Mapping[str, Sequence[float | None]]) -> list[str]:
 
 def _relative(path: Path, folder: Path) -> str:
     """A file as the job names it: from the job's folder, with / between folders."""
-    return PurePath(os.path.relpath(real_path(path), real_path(folder))).as_posix()
+    way = PurePath(os.path.relpath(real_path(path), real_path(folder))).as_posix()
+    if as_text(way) != way:
+        message = f"“{way}” cannot be named in a file: its bytes are not UTF-8."
+        hint = "Rename what is called so, or copy the file to where the job will be."
+        raise InputError(Fault("name-not-text", message, Mark(typed(path)), hint))
+    return way
 
 
 def new_line_set(export: Path, wanted: Mapping[str, object]) -> str:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.export import Export, import_with
-from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.files import as_text, open_file, typed
 from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
 from trimscribe.exports.guessing.kept_maps import shape_of
 from trimscribe.exports.guessing.proposal_text import proposal_text
@@ -80,7 +80,8 @@ def propose(
     formats = _formats(data, name)
     sheets, faults = sheets_of(registry, data, name, _table_format(formats), Mark(name))
     if not sheets:
-        return MapProposal(None, faults=faults)
+        nothing = Fault("empty-file", "There is nothing in this file.", Mark(name))
+        return MapProposal(None, faults=faults or (nothing,))
     signs = guess_signs([cell for sheet in sheets for cell in sheet.cells.values()])
     numbers = Numbers(
         decimal=_SIGNS[signs["decimal"].value] if "decimal" in signs else ".",
@@ -98,7 +99,7 @@ def propose(
         return MapProposal(None, faults=(_nothing(found, name),), left_out=left_out)
     guesses = {**signs, **_meaning(found, line_set)}
     text = proposal_text(
-        path.name,
+        as_text(path.name),
         formats=formats,
         numbers=guesses,
         words=map_words(found),
