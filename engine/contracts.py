@@ -130,9 +130,18 @@ class Formats(Protocol):
         """A number, such as a limit, with the decimals that somebody wrote it with."""
 
     def beside(
-        self, value: float | None, limit: float | None, digits: int = 0, *, sign: bool = False
+        self,
+        value: float | None,
+        limit: float | None,
+        digits: int = 0,
+        *,
+        sign: bool = False,
+        borders: Sequence[float] = (),
     ) -> str:
-        """A number with as many decimals as show on which side of its limit it lies."""
+        """A number with as many decimals as show on which side of its limit it lies.
+
+        So it does for `borders`, where a decision rule's verdict on its size changes besides.
+        """
 
     def decimals(self, value: float) -> int:
         """How many decimals a number was written with, up to three."""

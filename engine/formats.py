@@ -60,16 +60,24 @@ class LocaleFormats:
         return self.number(value, 0 if value is None else decimals(value), sign=sign)
 
     def beside(
-        self, value: float | None, limit: float | None, digits: int = 0, *, sign: bool = False
+        self,
+        value: float | None,
+        limit: float | None,
+        digits: int = 0,
+        *,
+        sign: bool = False,
+        borders: Sequence[float] = (),
     ) -> str:
         """A number whose size is compared with a limit, so that it reads on its own side of it.
 
         It has `digits` decimals, and up to three where fewer would show it at the limit, or on the
-        other side: 9.8 and 10.2 against 10, but 10 for what lies at the limit.
+        other side: 9.8 and 10.2 against 10, but 10 for what lies at the limit. So it is for
+        `borders`, where a decision rule's verdict on its size changes besides at the limit.
         """
         if value is not None and limit is not None:
-            side = _side(value, limit)
-            while digits < _MOST and _side(_rounded(value, digits), limit) != side:
+            edges = (limit, *borders)
+            sides = [_side(value, edge) for edge in edges]
+            while digits < _MOST and [_side(_rounded(value, digits), e) for e in edges] != sides:
                 digits += 1
         return self.number(value, digits, sign=sign)
 

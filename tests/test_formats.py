@@ -110,6 +110,24 @@ def test_a_value_beside_its_limit_has_the_decimals_that_tell_its_side(
     assert formats_for("en_GB").beside(value, limit, sign=True) == text
 
 
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (-14.55, "−14.55"),
+        (-15.0, "−15"),
+        (5.44, "+5.44"),
+        (5.2, "+5"),
+        (9.8, "+9.8"),
+        (12.4, "+12"),
+    ],
+)
+def test_a_value_reads_on_its_own_side_of_each_border_too(value: float, text: str) -> None:
+    """10 mm with a guard band of 4.58 mm: ringed from 14.58 mm, passed up to 5.42 mm."""
+    shown = formats_for("en_GB").beside(value, 10, sign=True, borders=(5.42, 14.58))
+
+    assert shown == text
+
+
 @given(
     limit=st.decimals(0, 60, places=1),
     value=st.decimals(-80, 80, places=3),

@@ -269,6 +269,7 @@ class _Book:
             expected_mm=expected,
             measured_mm=measured,
             points=len(own),
+            shift_mm=None if measured is None else self.shift.mm,
             limit_mm=limit,
             verdict=verdict,
             remark=adjustment.remark,

@@ -93,7 +93,8 @@ class LedgerEntry:
     two agree within `limit_mm`, FAIL when not; NOT_ASSESSED where that cannot be told from a line
     that nobody touched, or where it is not known what the whole line set changed by. `shown` is
     True where measuring shows a change that way, False where it shows none as planned, and None
-    where it cannot tell or nobody measured.
+    where it cannot tell or nobody measured. `shift_mm` is what the whole line set changed by, which
+    `measured_mm` is without; None where that is not known, and nothing was taken off.
     """
 
     line: str
@@ -107,6 +108,7 @@ class LedgerEntry:
     verdict: Verdict
     remark: str = ""
     shown: bool | None = None
+    shift_mm: float | None = None
 
     @property
     def moved_mm(self) -> float | None:

@@ -66,6 +66,7 @@ class ChangesValues(TypedDict):
     title: str
     head: Row
     rows: Sequence[Row]
+    note: str  # what the measured changes in the rows are without
     replaced_title: str
     replaced_head: Row
     replaced: Sequence[Row]

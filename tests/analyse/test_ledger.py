@@ -191,6 +191,8 @@ def test_a_session_is_one_day_instrument_method_and_load(build, spec, name):
     # 54 N are within 10 % of 50 N: one load.
     same = name == "tension_n"
     assert (found.work.why_not is WhyNot.SHIFT_UNKNOWN) is not same
+    # What each measured change is without: nothing, because of one session, or for want of it.
+    assert {e.shift_mm for e in found.ledger} == {0.0 if same else None}
 
 
 def test_the_common_limit_and_that_of_an_entry_are_those_of_our_own_study(build):
@@ -266,9 +268,11 @@ def test_five_untouched_lines_give_the_shift(build):
         for mm in (0.0, 10.0)
     )  # fmt: skip
 
-    found = findings_of(study_job(wing, before, after, adjustments=work)).work
+    findings = findings_of(study_job(wing, before, after, adjustments=work))
+    found = findings.work
 
     assert (found.shift_mm, found.untouched) == (pytest.approx(4.0), 5)
+    assert {e.shift_mm for e in findings.ledger} == {found.shift_mm}
     assert found.u_shift_mm == pytest.approx(1.71, abs=5.1e-3)
     assert found.gap_mm == pytest.approx(0.0, abs=1e-9)
 

@@ -53,7 +53,10 @@ ITEMS: dict[str, tuple[str, ...] | str] = {
     "n additions to or deviations from the method": ("tips measured from the floor",),
     "o who authorises": ("Checked and signed by Ines Corvin",),
     "p results from others": ("Results from others Porosity: Netherby Cloth Lab",),
-    "7.8.3.1c measurement uncertainty": ("Uncertainty of a deviation 2.7 mm (k = 1) from reading",),
+    "7.8.3.1c measurement uncertainty": (
+        "Uncertainty of a deviation 2.3 to 2.7 mm (k = 1) from reading",
+        "Uncertainty of brakes a brake line 2.0 to 2.2 mm",
+    ),
     "7.8.6.2 results covered, specification met, decision rule": (
         "Verdicts cover each line, brake, riser, cloth reading and pulled line that has a limit",
         "Pomeroy Wings, Medlar line lengths, revision 3",

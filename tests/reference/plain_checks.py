@@ -121,16 +121,18 @@ def decision(job, states, cloth, pulls):
     rule = job.decision_rule
     kind = rule.acceptance.value
     risk = {"simple": 0.5, "guarded": phi(-rule.value), "probability": 1 - rule.value}[kind]
-    now = states["after"] or states["before"]
-    judged = []
-    if now:
-        judged += [("pass", c["least_sure"]) for c in now["tolerances"]]
-        judged += [(x["verdict"], x["probability"]) for x in now["brakes"].values()]
-        for r in now["risers"]:
-            for mm in (r["trim_mm"], r["accelerated_mm"]):
-                if mm is not None and r["tolerance_mm"] is not None:
-                    limit = r["tolerance_mm"]
-                    judged.append((r["verdict"], conforms(mm, r["u_mm"], -limit, limit)))
+    judged, risers = [], []
+    # What the report shows as passed: lines and brakes of both measurings, risers of the last one.
+    for when in ("before", "after"):
+        if state := states[when]:
+            judged += [("pass", c["least_sure"]) for c in state["tolerances"]]
+            judged += [(x["verdict"], x["probability"]) for x in state["brakes"].values()]
+            risers = state["risers"] or risers
+    for r in risers:
+        for mm in (r["trim_mm"], r["accelerated_mm"]):
+            if mm is not None and r["tolerance_mm"] is not None:
+                limit = r["tolerance_mm"]
+                judged.append((r["verdict"], conforms(mm, r["u_mm"], -limit, limit)))
     for test in cloth.values():
         judged += [(x["verdict"], x["probability"]) for x in (test["readings"] if test else ())]
     for p in pulls:

@@ -132,6 +132,7 @@ class Book:
             "expected_mm": expected,
             "measured_mm": value,
             "points": len(own),
+            "shift_mm": self.shift if own else None,
             "limit_mm": limit,
             "verdict": verdict,
             "remark": a.remark,

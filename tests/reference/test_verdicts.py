@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+import plain_conformity
 import pytest
 from scipy import stats
 
@@ -100,6 +101,49 @@ def test_the_worst_accepted_line_is_told_with_its_risk(wing, analysed, bare_job)
     assert found.false_acceptance == 0.5
     assert found.worst_accepted == pytest.approx(1 - true.cdf(10) + true.cdf(-10), abs=5e-7)
     assert line_set.analysis.name in decision.analysis.needs
+
+
+def test_the_worst_accepted_result_is_that_of_either_measuring(wing, analysed, bare_job):
+    """The report counts and lists the lines of both: each alone, 8 mm as it came is the worse."""
+    spec = wing({"A": 0.2, "B": 1.2}, 2)
+    off, true = (
+        analysed(spec, {"A": (mm, -mm), "B": (0.0, 0.0)}, thresholds={"u_instrument_mm": 2.0}).now
+        for mm in (8.0, 0.0)
+    )
+
+    def worst(**states):
+        return decision.analysis.analyse(bare_job(), Findings(**states)).decision.worst_accepted
+
+    assert worst(before=off) > worst(before=true)
+    assert worst(before=off, after=true) == worst(before=true, after=off) == worst(before=off)
+
+
+@pytest.mark.parametrize("rule", [GUARDED, LIKELY, DecisionRule(Acceptance.PROBABILITY, 0.8)])
+@pytest.mark.parametrize("u", [0.5, 2.3, 4.9])
+def test_a_verdict_changes_at_the_borders_of_its_rule_and_nowhere_else(rule, u):
+    borders = rule.borders(10.0, u)
+
+    verdicts = [within(mm / 1000, 10.0, u, rule) for mm in range(30_000)]
+    changes = [mm / 1000 for mm in range(1, 30_000) if verdicts[mm] is not verdicts[mm - 1]]
+    assert changes == pytest.approx(sorted([*borders, 10.0]), abs=2e-3)
+
+
+def test_borders_are_those_of_our_own_study():
+    """Section 8, computed again; beyond the limit as far by symmetry of the error."""
+    name = LIKELY.acceptance.value
+    inner, outer = LIKELY.borders(10.0, 2.0)
+    assert inner == pytest.approx(plain_conformity.edge(2.0, 10.0, name, least=0.95))
+    assert outer == pytest.approx(10 + 1.6449 * 2, abs=1e-3)
+    assert GUARDED.borders(10.0, 2.0) == (6.0, 14.0)
+    assert LIKELY.borders(20.0, 3.0, one_sided=True) == pytest.approx((15.0654, 24.9346), abs=1e-3)
+
+
+def test_without_a_guard_band_there_is_no_border_but_the_limit():
+    assert SIMPLE.borders(10.0, 2.0) == GUARDED.borders(10.0, None) == ()
+    assert GUARDED.borders(None, 2.0) == ()
+    # Nothing passes clearly: 10 mm are less than two uncertainties.
+    assert GUARDED.borders(10.0, 6.0) == (22.0,)
+    assert len(LIKELY.borders(10.0, 6.0)) == 1
 
 
 @pytest.mark.parametrize(

@@ -243,7 +243,8 @@ def _values(
     halves = {Side.LEFT: (_LEFT, middle), Side.RIGHT: (middle, view.width_pt)}
     for (x, y), line in sorted(ringed, key=lambda r: (-abs(shown_mm(r[1]) or 0.0), r[0])):
         mm = shown_mm(line) or 0.0
-        text = view.formats.beside(mm, line.tolerance_mm, sign=True)
+        borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
+        text = view.formats.beside(mm, line.tolerance_mm, sign=True, borders=borders)
         half = len(text) * _LETTER / 2
         away = size / 2 + 8
         # Beyond the ring as seen from zero; else beside it, else led to, first towards zero.

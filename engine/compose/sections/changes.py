@@ -30,6 +30,7 @@ class Changes:
                 labels[k] for k in ("line", "side", "change", "expected", "measured_mm", "agrees")
             ],
             "rows": [_row(view, entry) for entry in ledger],
+            "note": _measured_how(view),
             "replaced_title": labels["replaced"],
             "replaced_head": [labels[k] for k in ("part", "side", "reason")],
             "replaced": [
@@ -41,6 +42,20 @@ class Changes:
             values=values,
             figures=("plan_view",),
         )
+
+
+def _measured_how(view: View) -> str:
+    """What the measured changes are without; empty where nothing was measured."""
+    measured = [entry for entry in view.findings.ledger if entry.measured_mm is not None]
+    if not measured:
+        return ""
+    shift, label = measured[0].shift_mm, view.statements.label
+    if shift is None:
+        return label("measured_as_read_unknown")
+    first, last = view.job.before, view.job.after
+    if shift == 0.0 and first and last and first.date == last.date:  # taken as 0 in one session
+        return label("measured_as_read")
+    return label("measured_less_shift", value=view.formats.number(shift, 1, sign=True))
 
 
 def _row(view: View, entry: LedgerEntry) -> list[str]:

@@ -69,6 +69,7 @@ def _row(view: View, cells: list[str], verdict: Verdict, words: str = "") -> dic
 def _brakes(view: View) -> Any:
     labels, formats, facts = view.statements.labels, view.formats, view.assessment.facts
     past = view.findings.after is not None or facts["lines_touched"]
+    rule = view.job.decision_rule
     rows = []
     for key, when, state in (
         ("before", When.FOUND, view.findings.before),
@@ -82,8 +83,16 @@ def _brakes(view: View) -> Any:
                         _of_side(view, side, key, state) if past else labels[side.value],
                         # One column of both: six do not fit on a phone.
                         " / ".join(
-                            formats.beside(mm, brake.tolerance_mm, sign=True)
-                            for mm in (brake.relative_mm, brake.furthest_mm)
+                            formats.beside(
+                                mm,
+                                brake.tolerance_mm,
+                                sign=True,
+                                borders=rule.borders(brake.tolerance_mm, u),
+                            )
+                            for mm, u in (
+                                (brake.relative_mm, brake.u_mm),
+                                (brake.furthest_mm, _furthest_u_mm(state, brake)),
+                            )
                         ),
                         _limit(view, brake.tolerance_mm),
                         _free_travel(view, when, brake),
@@ -93,6 +102,13 @@ def _brakes(view: View) -> Any:
             )
     columns = ("side", "brake_deviation", "limit_mm", "free_travel", "verdict")
     return _part(view, "brakes", Place.BRAKES, columns, rows)
+
+
+def _furthest_u_mm(state: State | None, brake: BrakeFinding) -> float | None:
+    """The standard uncertainty of the line that lies furthest from its table."""
+    lines = state.lines if state else ()
+    own = (x for x in lines if x.side is brake.side and x.point.group in _BRAKES)
+    return next((x.u_mm for x in own if x.relative_mm == brake.furthest_mm), None)
 
 
 def _of_side(view: View, side: Side, key: str, state: State | None) -> str:
@@ -144,9 +160,11 @@ def _cloth(view: View) -> Any:
     if porosity := view.findings.porosity:
         seconds = porosity.unit is PorosityUnit.SECONDS
         at, unit = ("≥", "s") if seconds else ("≤", "L/m²/min")
-        rows += _readings(view, "porosity", porosity.readings, at, porosity.limit, unit)
+        u = view.job.porosity.uncertainty if view.job.porosity else None
+        rows += _readings(view, "porosity", porosity.readings, at, porosity.limit, unit, u)
     if tear := view.findings.tear:
-        rows += _readings(view, "tear_test", tear.readings, "≤", tear.limit_mm, "mm")
+        u = view.job.tear.uncertainty_mm if view.job.tear else None
+        rows += _readings(view, "tear_test", tear.readings, "≤", tear.limit_mm, "mm", u)
     columns = ("test", "place", "value", "limit", "verdict")
     return _part(view, "cloth", Place.CLOTH, columns, rows, method)
 
@@ -158,12 +176,14 @@ def _readings(
     at: str,
     limit: float | None,
     unit: str,
+    u: float | None,
 ) -> Iterator[dict[str, Any]]:
-    """One row per reading, `at` being the sign between it and its limit."""
+    """One row per reading, `at` being the sign between it and its limit, `u` its uncertainty."""
+    borders = view.job.decision_rule.borders(limit, u, one_sided=True)
     formats, name = view.formats, view.statements.labels[test]
     reported = "–" if limit is None else f"{at} {formats.written(limit)} {unit}"
     for reading in readings:
-        value = f"{formats.beside(reading.value, limit)} {unit}"
+        value = f"{formats.beside(reading.value, limit, borders=borders)} {unit}"
         yield _row(view, [name, reading.place, value, reported], reading.verdict)
 
 
@@ -175,7 +195,8 @@ def _strength(view: View) -> Any:
         side = f", {labels[test.side.value].lower()}" if test.side else ""
         needed = finding.required_n
         required = "–" if needed is None else f"≥ {formats.written(needed)} N"
-        load = formats.beside(test.load_n, needed)
+        borders = view.job.decision_rule.borders(needed, test.uncertainty_n, one_sided=True)
+        load = formats.beside(test.load_n, needed, borders=borders)
         outcome = labels["broke_at" if test.broke else "held_at"].format(load=load)
         rows.append(_row(view, [f"{test.line}{side}", outcome, required], finding.verdict))
     columns = ("line", "value", "limit", "verdict")
@@ -184,6 +205,7 @@ def _strength(view: View) -> Any:
 
 def _risers(view: View) -> Any:
     labels, beside = view.statements.labels, view.formats.beside
+    rule = view.job.decision_rule
     before, now = view.findings.before, view.findings.now
     # Risers that were not measured again are still those of the wing as it came.
     measured = (now.risers if now else ()) or (before.risers if before else ())
@@ -192,8 +214,15 @@ def _risers(view: View) -> Any:
             view,
             [
                 f"{riser.name}, {labels[riser.side.value].lower()}",
-                beside(riser.trim_mm, riser.tolerance_mm, sign=True),
-                beside(riser.accelerated_mm, riser.tolerance_mm, sign=True),
+                *(
+                    beside(
+                        mm,
+                        riser.tolerance_mm,
+                        sign=True,
+                        borders=rule.borders(riser.tolerance_mm, riser.u_mm),
+                    )
+                    for mm in (riser.trim_mm, riser.accelerated_mm)
+                ),
                 _limit(view, riser.tolerance_mm),
             ],
             riser.verdict,

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 
+from trimscribe.compose.sections.record_budget import budget_facts
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
@@ -142,22 +143,11 @@ def method_facts(view: View) -> FactRows:
     for key, state in ((first, view.findings.before), ("after", view.findings.after)):
         if state is not None and state.offset is not None:
             facts.append([labels[f"common_offset_{key}"], _offset(view, state)])
-    if (now := view.findings.now) is not None and now.line_u_mm is not None:
-        facts.append([labels["budget"], _budget(view, now, now.line_u_mm)])
+    facts += budget_facts(view)
     facts += _facts(
         view, [("porosity_meter", _meter(view)), ("from_others", "; ".join(_from_others(view)))]
     )
     return facts
-
-
-def _budget(view: View, state: State, line_mm: float) -> str:
-    """What one length is uncertain by, and each source of error, as standard uncertainties."""
-    label, number = view.statements.label, view.formats.number
-    sources = (
-        label(f"budget_{source.name}", value=f"{number(source.u, 2)} {source.unit}")
-        for source in state.budget
-    )
-    return label("budget_of_line", value=f"{number(line_mm, 1)} mm", sources=", ".join(sources))
 
 
 def _meter(view: View) -> str:
@@ -228,6 +218,8 @@ def _offset(view: View, state: State) -> str:
         if offset.method is OffsetMethod.ROW
         else (view.statements.labels[key])
     )
+    if offset.method is not OffsetMethod.NONE and any(line.doubted for line in state.lines):
+        how = view.statements.label("offset_not_in_doubt", how=how)
     value, u = (
         view.formats.number(offset.value_mm, 1, sign=True),
         view.formats.number(offset.u_mm, 1),

@@ -65,6 +65,10 @@ def _explained(view: View, states: list[State]) -> str:
     ]
     if any(x.carried for x in lines):
         parts.append(labels["record_lines_carried"])
+        tie = states[-1].carry_over
+        if tie is not None and tie.shift_mm:
+            shift = view.formats.number(tie.shift_mm, 1, sign=True)
+            parts.append(statements.label("record_lines_shifted", value=shift))
     if any(x.doubted for x in lines):
         parts.append(labels["record_lines_doubted"])
     if any(x.relative_mm is None and x.deviation_mm is not None and not x.doubted for x in lines):
@@ -101,5 +105,6 @@ def _deviation(view: View, line: LineFinding | None) -> str:
     if line.relative_mm is None:
         plain = f"({view.formats.number(line.deviation_mm, sign=True)})"
         return f"? {plain}" if line.doubted else plain
-    text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True)
+    borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
+    text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True, borders=borders)
     return f"○ {text}" if line.verdict.outside else text

@@ -1,0 +1,165 @@
+"""What a reader needs to follow each verdict of the record: uncertainties, shifts, borders."""
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from trimscribe.compose.sections import changes
+from trimscribe.compose.sections.record_facts import method_facts
+from trimscribe.compose.sections.record_lines import line_table
+from trimscribe.contracts import View
+from trimscribe.model.decision import Acceptance, DecisionRule
+from trimscribe.model.findings import State
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN
+
+See = Callable[[str], View]
+
+
+def facts_of(view: View) -> dict[str, str]:
+    return {name: text.replace("\xa0", " ") for name, text in method_facts(view)}
+
+
+def with_state(view: View, when: str, **more: Any) -> View:
+    state = replace(getattr(view.findings, when), **more)
+    return replace(view, findings=replace(view.findings, **{when: state}))
+
+
+def u_of(state: State, *, brakes: bool) -> list[float]:
+    """Printed to a digit: what the lines that were judged are uncertain by."""
+    lines = (x for x in state.lines if (x.point.group in (BRAKE, BRAKE_MAIN)) is brakes)
+    return sorted({round(x.u_mm, 1) for x in lines if x.u_mm is not None})
+
+
+def test_the_uncertainty_of_each_measuring_is_reported_where_they_differ(see: See) -> None:
+    view = see("part-remeasured")
+    before, after = view.findings.before, view.findings.after
+    assert before is not None
+    assert after is not None
+    found = facts_of(view)
+
+    for when, state in (("before", before), ("after", after)):
+        for name, brakes in (("a deviation", False), ("brakes", True)):
+            known = u_of(state, brakes=brakes)
+            text = found[f"Uncertainty of {name} {when}"]
+            assert f"{known[0]:.1f}" in text
+            assert f"{known[-1]:.1f} mm" in text
+            assert "(k = 1)" in text
+    assert u_of(before, brakes=False) != u_of(after, brakes=False)
+    # Of what carried lines err by besides the row and the reading.
+    assert after.carry_over is not None
+    shared = f"common change of lines carried over {after.carry_over.u_mm:.2f} mm"
+    assert shared in found["Uncertainty of a deviation after"]
+    assert "carried over" not in found["Uncertainty of a deviation before"]
+
+
+def test_one_uncertainty_is_reported_where_both_measurings_have_the_same(see: See) -> None:
+    found = facts_of(see("demo"))
+
+    assert {"Uncertainty of a deviation", "Uncertainty of brakes"} <= set(found)
+    assert not [name for name in found if name.startswith("Uncertainty") and "before" in name]
+
+
+def test_brakes_have_their_uncertainty_where_no_other_line_was_judged(see: See) -> None:
+    """Their table needs no common offset."""
+    view = see("demo")
+    for when in ("before", "after"):
+        state = getattr(view.findings, when)
+        lines = tuple(
+            x if x.point.group in (BRAKE, BRAKE_MAIN) else replace(x, relative_mm=None, u_mm=None)
+            for x in state.lines
+        )
+        view = with_state(view, when, lines=lines, line_u_mm=None)
+    found = facts_of(view)
+
+    assert "Uncertainty of brakes" in found
+    assert "Uncertainty of a deviation" not in found
+
+
+def test_the_offset_of_a_measuring_with_doubts_is_not_that_of_all_lines(see: See) -> None:
+    view = see("demo")
+    state = view.findings.before
+    assert state is not None
+    lines = (replace(state.lines[0], doubted=True), *state.lines[1:])
+    found = facts_of(with_state(view, "before", lines=lines))
+
+    assert "of all lines that are not in doubt (" in found["Common offset before"]
+    assert "of all lines (" in found["Common offset after"]
+
+
+@pytest.mark.parametrize("mm", [1.66, -2.31])
+def test_lines_carried_over_are_reported_with_the_change_added_to_them(see: See, mm: float) -> None:
+    view = see("part-remeasured")
+    assert view.findings.after is not None
+    assert view.findings.after.carry_over is not None
+
+    def explained(shift_mm: float) -> str:
+        assert view.findings.after is not None
+        tie = view.findings.after.carry_over
+        assert tie is not None
+        shown = line_table(with_state(view, "after", carry_over=replace(tie, shift_mm=shift_mm)))
+        assert shown is not None
+        return str(shown["explained"])
+
+    size = f"{mm:+.1f}".replace("-", "\u2212")
+    assert f"the common change of {size} mm" in explained(mm)
+    assert "common change" not in explained(0.0)  # a session without controls adds nothing
+
+
+@pytest.mark.parametrize(
+    ("shift_mm", "said"),
+    [
+        (1.04, "less +1.0 mm: the median change of untouched lines"),
+        (-1.04, "less \u22121.0 mm: the median change of untouched lines"),
+        (0.0, "less 0.0 mm: the median change of untouched lines"),  # on two days: it was measured
+        (None, "what the whole line set changed by in between is not known"),
+    ],
+)
+def test_measured_changes_say_what_they_are_without(
+    see: See, shift_mm: float | None, said: str
+) -> None:
+    view = see("demo")
+    entries = tuple(replace(e, shift_mm=shift_mm) for e in view.findings.ledger)
+    shown = changes.section.view(replace(view, findings=replace(view.findings, ledger=entries)))
+
+    assert shown is not None
+    assert said in shown.values["note"]
+
+
+def test_in_one_session_the_line_set_is_taken_as_it_was(see: See) -> None:
+    view = see("demo")
+    assert view.job.before is not None
+    assert view.job.after is not None
+    one_day = replace(view.job.after, date=view.job.before.date)
+    entries = tuple(replace(e, shift_mm=0.0) for e in view.findings.ledger)
+    view = replace(view, job=replace(view.job, after=one_day))
+    shown = changes.section.view(replace(view, findings=replace(view.findings, ledger=entries)))
+
+    assert shown is not None
+    assert "taken not to have changed" in shown.values["note"]
+    nothing = tuple(replace(e, measured_mm=None) for e in entries)
+    silent = changes.section.view(replace(view, findings=replace(view.findings, ledger=nothing)))
+    assert silent is not None
+    assert silent.values["note"] == ""
+
+
+def test_a_line_near_the_border_of_a_guarded_rule_reads_on_its_own_side(see: See) -> None:
+    """10 mm and twice 2.29 mm: 14.58 mm; both round to 15."""
+    view = see("demo")
+    view = replace(view, job=replace(view.job, decision_rule=DecisionRule(Acceptance.GUARDED, 2.0)))
+    state = view.findings.after
+    assert state is not None
+    first, second, *rest = state.lines
+    assert math.isclose(first.tolerance_mm or 0.0, 10.0)
+    lines = (
+        replace(first, relative_mm=-14.55, u_mm=2.29),
+        replace(second, relative_mm=-15.0, u_mm=2.29),
+        *rest,
+    )
+    shown = line_table(with_state(view, "after", lines=lines))
+    assert shown is not None
+    cells = [row for group in shown["groups"] for row in group]
+
+    assert [row[5].removeprefix("○ ") for row in cells[:2]] == ["\u221214.55", "\u221215"]
