@@ -23,6 +23,8 @@ _STAY = (
     DoubtKind.SIDES_EQUAL,
     DoubtKind.TIMES_EQUAL,
 )
+# Of these it is the readings that may be wrong; a line that moved unlike its entry was read right.
+_MISREAD = tuple(kind for kind in _STAY if kind not in _WORK)
 _IN_A_ROW = (
     DoubtKind.REVERSED,
     DoubtKind.ROWS_SWAPPED,
@@ -193,7 +195,7 @@ def in_doubt(findings: Findings, state: State | None) -> bool:
         doubt.confirmed is None
         and doubt.kind is not DoubtKind.NOTHING
         and doubt.name.partition(".")[0] in whens
-        and (doubt.kind in _STAY or any(BRAKE in str(part) for part in (doubt.name, *doubt.at)))
+        and (doubt.kind in _MISREAD or any(BRAKE in str(part) for part in (doubt.name, *doubt.at)))
         for doubt in findings.doubts
     )
 

@@ -1,6 +1,6 @@
 """Plan view: where lines were changed, and by how much, on the wing seen from above."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 from itertools import chain
 
@@ -9,7 +9,7 @@ from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
-from trimscribe.model.findings import LedgerEntry
+from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, Specification
 
 __all__ = ["figure"]
@@ -29,6 +29,7 @@ class PlanView:
         """Return the plan, or None when nothing was changed or the places are not known."""
         spec, ledger = view.job.specification, view.findings.ledger
         changes = {(e.line, e.side): one for e in ledger if (one := _Change.of(e))}
+        refuted = {(e.line, e.side) for e in ledger if _refuted(e)}
         if spec is None or not changes:
             return None
         outline = Outline.of(spec, view.width_pt)
@@ -43,6 +44,7 @@ class PlanView:
         _row_names(sheet, view, spec, outline)
 
         untouched: list[XY] = []
+        crosses: list[XY] = []
         arrows: list[_Arrow] = []
         for side in Side:
             moved = _with_lines_above(spec, {name for name, s in changes if s is side})
@@ -50,28 +52,43 @@ class PlanView:
                 place = _place(line, side, outline)
                 if place is None:
                     continue
-                if (line.name, side) in changes:
+                if (line.name, side) in refuted:
+                    crosses.append(place)
+                elif (line.name, side) in changes:
                     arrows.append(_Arrow(*place, changes[line.name, side], side))
                 elif line.parent is None and line.name not in moved and _holds_the_wing(line):
                     untouched.append(place)
         sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
-        if not arrows:
+        if not arrows and not crosses:
             return None
-        _arrows(sheet, view, arrows, [Box(x, y, 1.8, 1.8) for x, y in untouched], outline)
+        ends = (_HALF - 0.5, 0.5 - _HALF)
+        strokes = [
+            [(x - d, y - _HALF + 0.5), (x + d, y + _HALF - 0.5)] for x, y in crosses for d in ends
+        ]
+        sheet.lines(strokes, ink.outside, 1.2)
+        marks = [Box(x, y, 3.0, 3.0) for x, y in (*untouched, *crosses)]
+        _arrows(sheet, view, arrows, marks, outline)
         return Figure(
             name=self.name,
             svg=sheet.svg(),
             width_pt=view.width_pt,
             height_pt=outline.height,
-            alt=_alt(view, changes),
-            caption=" ".join(labels[one] for one in _explained(arrows, untouched)),
+            alt=_alt(view, changes, refuted),
+            caption=" ".join(labels[one] for one in _explained(arrows, untouched, crosses)),
         )
 
 
-def _explained(arrows: "list[_Arrow]", untouched: list[XY]) -> Iterator[str]:
-    """What of the plan needs a word: arrows, dashed ones where there are, rings where there are."""
+def _refuted(entry: LedgerEntry) -> bool:
+    """Whether measuring shows that a line did not move as entered, nor clearly at all."""
+    return entry.verdict is Verdict.FAIL and entry.moved_mm is None
+
+
+def _explained(arrows: "list[_Arrow]", untouched: list[XY], crosses: list[XY]) -> Iterator[str]:
+    """What of the plan needs a word: arrows, dashed ones, crosses and rings where there are."""
     yield "plan_view_caption"
-    if not any(arrow.change.shown for arrow in arrows):
+    if crosses:
+        yield "plan_view_crosses"
+    if arrows and not any(arrow.change.shown for arrow in arrows):
         yield "plan_view_all_entered"
     elif not all(arrow.change.shown for arrow in arrows):
         yield "plan_view_entered"
@@ -173,11 +190,17 @@ def _row_names(sheet: Canvas, view: View, spec: Specification, outline: Outline)
             sheet.text(view.width_pt / 2, place[1] + 2.5, row.name, 7.5, view.ink.quiet, "center")
 
 
-def _alt(view: View, changes: dict[tuple[str, Side], _Change]) -> str:
+def _alt(
+    view: View, changes: dict[tuple[str, Side], _Change], refuted: Set[tuple[str, Side]]
+) -> str:
     labels = view.statements.labels
     parts = [
         view.statements.label(
-            "plan_alt_line" if change.shown else "plan_alt_entered",
+            "plan_alt_refuted"
+            if (line, side) in refuted
+            else "plan_alt_line"
+            if change.shown
+            else "plan_alt_entered",
             line=labels["brake_main"] if line == BRAKE_MAIN else line,
             side=labels[side.value].lower(),
             change=view.formats.number(change.mm, 0, sign=True),
