@@ -16,12 +16,20 @@ from trimscribe.archive import Cache, file_name, put
 from trimscribe.doubt_messages import doubt_messages, not_carried_over, objection
 from trimscribe.errors import InputError, Mark
 from trimscribe.model.content import Content
+from trimscribe.model.document import Document
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.model.workshop import Workshop
-from trimscribe.read import added_sections, own_rules, read, read_redacted
+from trimscribe.read import (
+    added_sections,
+    named_by_look,
+    named_by_rules,
+    own_rules,
+    read,
+    read_redacted,
+)
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -107,6 +115,8 @@ def understand(
         raise InputError([fault])
     with stage_hook("narrate"):
         statements = narrate(assessment, job, registry, reading.marks)
+    if faults := [*named_by_rules(reading, statements)]:
+        raise InputError(faults)
     doubts = (
         *doubt_messages(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
@@ -201,10 +211,7 @@ def render(
 
     A report that was made of the same before is taken from `cache`.
     """
-    # The heavy libraries load here, so that `check` and `--help` stay quick.
-    from trimscribe.compose import compose
-
-    document = compose(content, registry, world, theme)
+    document = _composed(content, registry, world, theme)
     key = cache.key(document) if cache else ""
     if cache and (known := cache.get(key)):
         return known
@@ -221,11 +228,24 @@ def outputs(
 
     Raises ThemeError, TypesetError or PluginError.
     """
+    makers = [registry.get("outputs", name) for name in names]
+    document = _composed(content, registry, world, theme)
+    return tuple(maker.make(document) for maker in makers)
+
+
+def _composed(content: Content, registry: Registry, world: World, theme: str) -> Document:
+    """Compose one report; InputError where its look is called by the pilot that was left out."""
+    # The heavy libraries load here, so that `check` and `--help` stay quick.
     from trimscribe.compose import compose
 
-    makers = [registry.get("outputs", name) for name in names]
     document = compose(content, registry, world, theme)
-    return tuple(maker.make(document) for maker in makers)
+    if content.reading.left_out:
+        themes = registry.all("themes")
+        shipped = {path.name for one in themes for path in one.folder.rglob("*")}
+        shipped |= {name.partition(".")[0] for name in shipped} | {one.name for one in themes}
+        if faults := [*named_by_look(content.reading, document.attachments, shipped)]:
+            raise InputError(faults)
+    return document
 
 
 def report(

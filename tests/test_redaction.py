@@ -225,3 +225,57 @@ def listed(job: Path, *, redact: bool) -> list[Fault]:
     """What is said of pictures when the job is read."""
     warnings = prepare(job, REGISTRY, redact=redact).warnings
     return [fault for fault in warnings if fault.code == "picture-not-searched"]
+
+
+RULE = """
+rules:
+  dear:
+    place: found
+    when: "true"
+    text: Dear {{ "Ha" ~ "le" }}, thank you.
+"""
+
+
+def test_a_rule_that_puts_the_name_together_is_refused(job: Path) -> None:
+    with (job.parent / "shop.yaml").open("a", encoding="utf-8") as shop:
+        shop.write(RULE)
+
+    with pytest.raises(InputError) as refused:
+        prepare(job, REGISTRY, redact=True)
+    (fault,) = refused.value.faults
+    prepare(job, REGISTRY)  # nobody minds in the whole report
+
+    assert fault.code == "pilot-still-named"
+    assert "Dear Hale, thank you." in fault.message
+    assert fault.mark is not None
+    assert (fault.mark.file, fault.mark.line) == ("shop.yaml", 31)
+
+
+@pytest.mark.parametrize(
+    ("named", "told"), [("folder", "theme is called"), ("section", "section is called")]
+)
+def test_a_theme_that_is_called_by_the_pilot_is_refused(job: Path, named: str, told: str) -> None:
+    theme = job.parent / ("hale" if named == "folder" else "mine")
+    (theme / "templates").mkdir(parents=True)
+    (theme / "templates" / "hale.typ.j2").write_text("", encoding="utf-8")
+    own = ", hale" if named == "section" else ""
+    text = f"extends: base\nsections: [letter, cautions, record{own}]\n"
+    (theme / "theme.yaml").write_text(
+        f"trimscribe: 1\nname: {theme.name}\n{text}", encoding="utf-8"
+    )
+    content = prepare(job, REGISTRY, redact=True)
+
+    with pytest.raises(InputError) as refused:
+        render(content, REGISTRY, World.real(), theme=str(theme))
+
+    assert {fault.code for fault in refused.value.faults} == {"pilot-still-named"}
+    assert any(told in fault.message for fault in refused.value.faults)
+
+
+@pytest.mark.parametrize("name", ["Inter Kit", "Record Style"])
+def test_a_pilot_who_is_called_as_a_part_of_ours_is_no_leak(job: Path, name: str) -> None:
+    text = job.read_text(encoding="utf-8").replace("Robin Hale", name)
+    job.write_text(text.replace("ROBIN", "pilot").replace("hale", "hers"), encoding="utf-8")
+    content = prepare(job, REGISTRY, redact=True)
+
+    assert render(content, REGISTRY, World.real()).pages > 0

@@ -231,3 +231,24 @@ def test_a_bomb_is_not_unpacked() -> None:
         list(readings(inner.getvalue()))
     (fault,) = still_named([InputFile("b.zip", inner.getvalue(), "")], PEOPLE[0], JOB)
     assert "cannot be looked through" in fault.message
+
+
+@pytest.mark.parametrize(
+    ("contact", "text"),
+    [
+        ("@ivkafly", "see IvkaFly there"),
+        ("rh77@wing.example", "mail rh77 at wing"),
+        ("bm.flies@wing.example", "it is bm.flies (at) wing"),
+    ],
+)
+def test_a_handle_and_a_mailbox_that_is_no_word_are_found_by_themselves(
+    contact: str, text: str
+) -> None:
+    assert [*Sought(Pilot("Robin Hale", contact)).places(text)]
+
+
+def test_a_mailbox_that_is_a_word_is_found_in_an_address_alone() -> None:
+    sought = Sought(Pilot("Robin Hale", "info@wing.example"))
+
+    assert not [*sought.places("info on the wing")]
+    assert [*sought.places("to info@far.example")]

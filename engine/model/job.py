@@ -248,7 +248,8 @@ class Reading:
 
     `marks` maps a value's path, such as `("before", "left", "A", 3)`, to its place. Points count
     from 1 there, as they do for the technician. `shop` is the name, among the files, of a shop file
-    that the caller chose in place of the job's; empty where the job decides.
+    that the caller chose in place of the job's; empty where the job decides. `left_out` is
+    the pilot of whom a copy for sharing tells nothing.
     """
 
     job: Job
@@ -256,3 +257,4 @@ class Reading:
     marks: Mapping[tuple[str | int, ...], Mark]
     warnings: tuple[Fault, ...] = ()
     shop: str = ""
+    left_out: "Pilot | None" = None

@@ -2,7 +2,8 @@
 
 Compared are plain letters: without case, accents and ligatures. A name is found as a whole, each of
 its words of four letters and more by itself, its words joined or with an initial, in either order,
-with signs between the letters, and backwards; of a contact its addresses, numbers and pieces.
+with signs between the letters, and backwards; of a contact its addresses, numbers and pieces, and
+its handles, and mailboxes with more than letters in them, by themselves.
 """
 
 import itertools
@@ -143,6 +144,11 @@ def _contact(contact: str) -> Iterator[str]:
         if len(words) > 1 and any(re.search(_LETTER * LEAST, word) for word in words):
             yield r"[\s,]+".join(map(re.escape, words))
     yield from map(re.escape, _ADDRESS.findall(plain))
+    for address in _ADDRESS.findall(plain):
+        box = address.lstrip("@").split("@")[0]
+        # A handle stands alone as well, and so does a mailbox that is no word.
+        if len(box) >= LEAST and (address.startswith("@") or not box.isalpha()):
+            yield _alone(re.escape(box))
 
 
 def _mailboxes(contact: str) -> Iterator[str]:

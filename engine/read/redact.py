@@ -16,7 +16,7 @@ import tempfile
 import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
@@ -78,7 +78,8 @@ def read_redacted(
     if faults := [*still_named(files, whole.job.pilot, job)]:
         raise InputError(faults)
     warnings = (*whole.warnings, *_not_searched(files, whole.job.workshop))
-    return replace(_read_again(files, whole.shop, registry), files=files, warnings=warnings)
+    copy = _read_again(files, whole.shop, registry)
+    return replace(copy, files=files, warnings=warnings, left_out=whole.job.pilot)
 
 
 def _without(value: Any, words: Sequence[str], key: str = "") -> Any:
@@ -220,4 +221,11 @@ def _read_again(files: Sequence[InputFile], shop: str, registry: "Registry") -> 
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(file.data)
         chosen = folder / shop if shop else ""
-        return read(folder / files[0].name, registry, chosen, os.path.realpath(place))
+        copy = read(folder / files[0].name, registry, chosen, os.path.realpath(place))
+    marks = {path: _seen_from(folder, mark) for path, mark in copy.marks.items()}
+    return replace(copy, marks=marks)
+
+
+def _seen_from(folder: Path, mark: Mark) -> Mark:
+    """A place in a file as the job names it: nobody knows the private folder."""
+    return replace(mark, file=PurePath(os.path.relpath(mark.file, folder)).as_posix())
