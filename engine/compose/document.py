@@ -132,6 +132,7 @@ def assembled(
         },
         fonts=look.fonts,
         title=frame["title"],
+        author=frame["author"],
         language=content.statements.language,
         date=job.service.done,
         required=required_texts(content, look, parts.views) if required is None else required,

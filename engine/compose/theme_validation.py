@@ -21,6 +21,7 @@ __all__ = ["unfit"]
 # On the background; WCAG 2.2: 1.4.3 for text, 1.4.11 for graphics.
 _LEAST_CONTRAST = {ColourUse.TEXT: 4.5, ColourUse.DRAWING: 3.0}
 _TOKENS = frozenset(TokensSchema().fields)
+_FRAME = ("main", "kit")  # templates of what is around and in all sections
 _SMALLEST_PT = 8.0  # body text below this is no longer read on paper
 
 
@@ -61,6 +62,10 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
             message = f"The section “{name}” occurs twice in `sections`."
             mark = look.section_marks.get(name)
             yield Fault("section-twice", message, mark, "Delete one of the two.")
+        elif name in _FRAME:
+            message = f"The template {name}.typ.j2 is no section: the others are made with it."
+            hint = "Leave it out of `sections`."
+            yield Fault("section-unknown", message, look.section_marks.get(name), hint)
         elif name not in known and not look.templates.has(f"{name}.typ.j2"):
             yield Fault(
                 "section-unknown",

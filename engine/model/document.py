@@ -116,7 +116,8 @@ class Document:
     finished report must contain, and `vital` those of them that a pilot acts on: the pages that
     show them are looked at as a reader sees them. `front` are those that belong on page one, the
     warnings among them first of all in `warnings`; empty where the theme places them elsewhere.
-    `titles` has, by the text of each caution, the title that it must follow.
+    `titles` has, by the text of each caution, the title that it must follow. `title`, `author` and
+    `date` are all that a file says of itself.
     """
 
     main: str
@@ -133,6 +134,7 @@ class Document:
     front: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     titles: Mapping[str, str] = field(default_factory=dict)
+    author: str = ""
 
     def template_for(self, text: str) -> Mark | None:
         """The template of the first section that was given a text; None where none was."""

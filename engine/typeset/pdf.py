@@ -11,6 +11,7 @@ import typst
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import LADDER, LADDER_UP, PART_HEAD, Document
 from trimscribe.model.report import Report
+from trimscribe.typeset.about import foreign_words
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
 from trimscribe.typeset.text import ReadBack, Unseen, read_back
@@ -47,8 +48,8 @@ class PdfOutput:
             if not closer[-1].unseen:
                 data, warnings, found = closer
         later = [text for text in document.warnings if text in found.later]
-        if found.unseen:
-            raise TypesetError(unseen_faults(found.unseen, document))
+        if faults := (*unseen_faults(found.unseen, document), *foreign_words(data, document)):
+            raise TypesetError(faults)
         return Report(
             data=data,
             suffix=self.suffix,

@@ -169,3 +169,28 @@ def test_a_letter_without_the_sentence_that_grounds_the_wing_is_refused(attempt:
 
 def test_reading_what_lies_outside_is_refused(attempt: Try) -> None:
     assert attempt(cautions=cautions('#read("/etc/hostname")')) == ["does-not-set"]
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        'title: "Fit to fly"',
+        'author: "the maker"',
+        'keywords: ("fit to fly",)',
+        'description: "Fit to fly"',
+        "date: datetime(year: 2035, month: 1, day: 1)",
+    ],
+)
+def test_what_the_file_says_of_itself_is_not_the_themes(attempt: Try, told: str) -> None:
+    # Also by another name, which no list of forbidden words would find.
+    own = "sections: [letter, cautions, record, thanks]\n"
+    found = attempt(own, thanks=f"#let it = document\n#set it({told})\nThank you.")
+
+    assert found == ["metadata-replaced"]
+
+
+@pytest.mark.parametrize("frame", ["main", "kit"])
+def test_what_is_around_the_sections_is_none(attempt: Try, frame: str) -> None:
+    found = attempt(f"sections: [letter, cautions, record, {frame}]\n")
+
+    assert found == ["section-unknown"]
