@@ -7,6 +7,7 @@ a fault: "a length in mm such as 7342 or 7342.5". What is wrong travels as a `Pr
 
 import datetime as dt
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -67,8 +68,11 @@ class Value(mm.fields.Field[Any]):
         raise TypeError(f"{type(self).__name__} has no JSON Schema")
 
 
-# Control characters but for those that part lines and words; YAML can write any of them.
-_INVISIBLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]")
+# Control characters but for those that part lines and words, and those that turn the order of
+# letters round; YAML can write any of them.
+_INVISIBLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069]")
+# Letters without a shape, beside blanks and signs of form.
+_SHAPELESS = "\u115f\u1160\u2800\u3164\uffa0"
 
 
 class Text(Value):
@@ -85,13 +89,19 @@ class Text(Value):
             raise self.problem("text-too-long", f"{_LONGEST_TEXT} characters are allowed.")
         if _INVISIBLE.search(value):
             raise self.problem("invisible-sign", "Take it out, also where it is written as \\0.")
-        if self.required and not value.strip():
-            raise self.problem("missing-value")
+        if all(map(_unseen, value)):
+            if self.required:
+                raise self.problem("missing-value")
+            return ""
         return value.strip()
 
     def json_schema(self) -> JsonSchema:
         """Text, or a whole number read as text."""
         return {"type": ["string", "integer"]}
+
+
+def _unseen(letter: str) -> bool:
+    return letter.isspace() or letter in _SHAPELESS or unicodedata.category(letter) == "Cf"
 
 
 class Called(Text):

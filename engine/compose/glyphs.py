@@ -4,6 +4,7 @@ import functools
 import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from unicodedata import category
 
 from trimscribe.canvas import FT2Font
 from trimscribe.model.document import FontFolder
@@ -65,4 +66,6 @@ def _covered(folders: tuple[FontFolder, ...]) -> frozenset[int]:
 def uncovered(text: str, folders: tuple[FontFolder, ...]) -> str:
     """The printable characters of `text` that no font of the folders has, each once, sorted."""
     covered = _covered(folders)
-    return "".join(sorted(c for c in set(text) if ord(c) not in covered and c.isprintable()))
+    missing = (c for c in set(text) if ord(c) not in covered)
+    # A code that means nothing, or what its user likes, has no shape in any other font.
+    return "".join(sorted(c for c in missing if c.isprintable() or category(c) in ("Co", "Cn")))

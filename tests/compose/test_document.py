@@ -107,12 +107,13 @@ def test_the_document_is_dated_by_the_service_not_by_the_clock(
     assert document_of("demo").date == content_of("demo").reading.job.service.done
 
 
+@pytest.mark.parametrize("sign", ["林", "\U000f0000", "\u0378"])  # one for private use, one of none
 def test_a_sign_that_no_font_has_is_told_with_its_place_in_the_job(
-    content_of: ContentOf, registry: Registry, world: World
+    content_of: ContentOf, registry: Registry, world: World, sign: str
 ) -> None:
     content = content_of("demo")
     job = content.reading.job
-    named = replace(job, pilot=replace(job.pilot, name="林 Hale"))
+    named = replace(job, pilot=replace(job.pilot, name=f"{sign} Hale"))
     reading = replace(
         content.reading,
         job=named,
@@ -123,8 +124,7 @@ def test_a_sign_that_no_font_has_is_told_with_its_place_in_the_job(
 
     (fault,) = raised.value.faults
     assert fault.code == "no-glyph"
-    assert "林" in fault.message
-    assert "U+6797" in fault.message
+    assert f"“{sign}” (U+{ord(sign):04X})" in fault.message
 
 
 def test_a_theme_may_leave_out_a_section_and_what_is_said_there(

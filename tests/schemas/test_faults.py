@@ -129,12 +129,23 @@ def test_points_are_written_as_row_and_number(text: str, point: Point | None) ->
     assert point_named(text) == point
 
 
-@pytest.mark.parametrize("sign", ["\\0", "\\e", "\\x7f", "\\u0090"])
+@pytest.mark.parametrize("sign", ["\\0", "\\e", "\\x7f", "\\u0090", "\\u202e", "\\u2066"])
 def test_an_invisible_character_is_told_however_it_is_written(sign: str) -> None:
     found = faults_of(f'notes: "fine\\n\\tand more"\nwing: {{model: "a{sign}b"}}')
 
     assert [line.split(": ")[:2] for line in found if "invisible" in line] == [
         ["x.yaml:2:15", "invisible-sign"]
+    ]
+
+
+@pytest.mark.parametrize(
+    "name", ["\\u200b", " \\u00a0", "\\u200d\\u2060\\ufeff", "\\u3164", "\\u2800"]
+)
+def test_a_text_that_nobody_would_see_is_missing(name: str) -> None:
+    found = faults_of(f'pilot: {{name: "{name}"}}\nnotes: "{name}"')
+
+    assert [line.split(": ")[:2] for line in found if "pilot.name" in line or "notes" in line] == [
+        ["x.yaml:1:15", "missing-value"]
     ]
 
 
