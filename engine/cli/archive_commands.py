@@ -1,7 +1,8 @@
 """The commands that look after finished reports: verify, archive, shelf, sign."""
 
 import datetime as dt
-from typing import BinaryIO, TextIO
+from pathlib import Path
+from typing import TextIO
 
 import click
 
@@ -10,7 +11,27 @@ from trimscribe.cli.exits import epilog
 
 __all__ = ["COMMANDS"]
 
+_LARGEST_CERTIFICATE = 1_000_000  # bytes; a list of all that browsers trust is smaller
 _DAY = click.DateTime(["%Y-%m-%d"])
+
+
+def _certificates(
+    context: click.Context, option: click.Parameter, names: tuple[str, ...]
+) -> tuple[bytes, ...]:
+    """The bytes of plain files; nothing else is waited for."""
+    from trimscribe.resources import plain_bytes
+
+    found = []
+    for name in names:
+        try:
+            data = plain_bytes(Path(name), _LARGEST_CERTIFICATE)
+        except (OSError, ValueError) as error:
+            reason = getattr(error, "strerror", "") or "is no name of a file"
+            raise click.BadParameter(f"{name!r}: {reason}", context, option) from error
+        if data is None:
+            raise click.BadParameter(f"{name!r}: not a file", context, option)
+        found.append(data)
+    return tuple(found)
 
 
 @click.command(epilog=epilog())
@@ -27,7 +48,7 @@ _DAY = click.DateTime(["%Y-%m-%d"])
     "trusted",
     metavar="FILE",
     multiple=True,
-    type=click.File("rb"),
+    callback=_certificates,
     help="A certificate (PEM or DER) that signatures may go back to; give it as often as needed.",
 )
 @options.json_()
@@ -35,7 +56,7 @@ def verify(
     pdfs: tuple[str, ...],
     theme: str,
     workers: int | None,
-    trusted: tuple[BinaryIO, ...],
+    trusted: tuple[bytes, ...],
     as_json: bool,
 ) -> int:
     """Make reports again from what they carry, and say whether they are the same.
@@ -46,9 +67,9 @@ def verify(
     """
     from trimscribe.cli.verify import pdfs_below, show_proofs
 
-    certificates = tuple(file.read() for file in trusted)
-    paths = [*pdfs_below(pdfs)]
-    return show_proofs(paths, theme, workers or 0, certificates, as_json=as_json)
+    passed_over: list[str] = []
+    paths = [*pdfs_below(pdfs, passed_over)]
+    return show_proofs(paths, theme, workers or 0, trusted, passed_over, as_json=as_json)
 
 
 @click.command(epilog=epilog())

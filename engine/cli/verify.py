@@ -2,8 +2,8 @@
 
 import os
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from pathlib import Path
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from pathlib import Path, PurePath
 
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import Exit
@@ -48,17 +48,31 @@ _MEANINGS = {
 }
 
 
-def pdfs_below(places: Iterable[str]) -> Iterator[Path]:
-    """The files as they were named, and every PDF below a folder in name order; no links."""
+def pdfs_below(places: Iterable[str], passed_over: list[str] | None = None) -> Iterator[Path]:
+    """The files as they were named, and every PDF below a folder in name order.
+
+    What is below and not looked at goes into `passed_over`: links, and folders that cannot be read.
+    """
+    left_out = [] if passed_over is None else passed_over
     for place in places:
         path = Path(place)
         if not path.is_dir():
             yield path
             continue
-        for folder, folders, names in os.walk(path):
+        for folder, folders, names in os.walk(path, onerror=_note(left_out)):
             folders.sort()
-            found = (Path(folder) / n for n in sorted(names) if n.lower().endswith(".pdf"))
-            yield from (p for p in found if not p.is_symlink())
+            left_out += [str(p) for p in map(Path(folder).joinpath, folders) if p.is_symlink()]
+            for found in map(Path(folder).joinpath, sorted(names)):
+                if not found.name.lower().endswith(".pdf"):
+                    continue
+                if found.is_symlink():
+                    left_out.append(str(found))
+                else:
+                    yield found
+
+
+def _note(left_out: list[str]) -> Callable[[OSError], None]:
+    return lambda error: left_out.append(str(error.filename))
 
 
 def show_proofs(
@@ -66,10 +80,11 @@ def show_proofs(
     theme: str,
     workers: int,
     trusted: tuple[bytes, ...] = (),
+    passed_over: Sequence[str] = (),
     *,
     as_json: bool,
 ) -> int:
-    """Check all and return the highest exit code."""
+    """Check all and return the highest exit code; `passed_over` is told as not looked at."""
     found: dict[Path, Proof] = {}
     missed = 0
     with Bar(len(paths), "not proven") as bar:
@@ -81,8 +96,10 @@ def show_proofs(
                 _tell(path, proof)
     code = max(map(_exit, found.values()), default=Exit.DONE)
     if as_json:
-        print_data(_document(code, found))
+        print_data(_document(code, found, passed_over))
     else:
+        for place in passed_over:
+            print_error(f"{PurePath(place).as_posix()}: not looked at: a link, or not to be read")
         print_error(_summed_up(found.values()))
     return code
 
@@ -121,9 +138,9 @@ def _signed(signature: Signature) -> str:
     return f"Signed{by}{on}: {signature.state}: {_WORTH[signature.state]}."
 
 
-def _document(code: int, found: dict[Path, Proof]) -> Plain:
+def _document(code: int, found: dict[Path, Proof], passed_over: Sequence[str]) -> Plain:
     """The whole run as data: `format`, `exit_code`, how many of each standing (`summary`) and of
-    each state of signature (`signatures`), and `reports` by path.
+    each state of signature (`signatures`), `passed_over` and `reports` by path.
 
     A report has its `path`, `standing`, `sha256`, `service`, `differences` (`code`, `message`),
     `versions` (`name`, `then`, `now`; empty where it is not installed) and `signature` (`state`,
@@ -141,5 +158,6 @@ def _document(code: int, found: dict[Path, Proof]) -> Plain:
         "exit_code": int(code),
         "summary": {standing.value: standings[standing] for standing in Standing},
         "signatures": {state.value: states[state] for state in SignatureState},
+        "passed_over": [PurePath(place).as_posix() for place in passed_over],
         "reports": reports,
     }

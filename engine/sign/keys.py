@@ -17,6 +17,8 @@ def from_file(path: Path, passphrase: str) -> Any:
     from pyhanko.sign import signers
 
     simple: Any = signers.SimpleSigner  # published without types
+    if not path.is_file():  # a pipe would never end
+        raise refusal("key-unreadable")
     try:
         signer = simple.load_pkcs12(path, passphrase=passphrase.encode())
     except (OSError, ValueError, TypeError) as error:

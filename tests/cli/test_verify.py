@@ -1,6 +1,7 @@
 """`trimscribe verify`: a line for people, a document for programs."""
 
 import json
+import os
 import shutil
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,10 @@ def test_each_report_of_a_folder_is_told_and_counted(run: Any, reports: Path) ->
         "reports/deeper/copy.PDF: identical: made again, it is the same to the last byte",
         "reports/qh-1-damson-s.pdf: identical: made again, it is the same to the last byte",
     ]
-    assert done.stderr == "2 identical\n"
+    assert done.stderr.splitlines() == [
+        "reports/link.pdf: not looked at: a link, or not to be read",
+        "2 identical",
+    ]
 
 
 def test_what_is_no_report_is_told_with_its_reason_and_exit_code(run: Any, folder: Path) -> None:
@@ -42,6 +46,32 @@ def test_what_is_no_report_is_told_with_its_reason_and_exit_code(run: Any, folde
     assert "letter.pdf: unreadable" in done.stdout
     assert "   The file cannot be read as a PDF.\n" in done.stdout
     assert done.stderr == "2 unreadable\n"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
+def test_what_is_not_looked_at_is_told(run: Any, reports: Path) -> None:
+    (reports / "linked.pdf").symlink_to("qh-1-damson-s.pdf")
+    (reports / "others").symlink_to(".")
+
+    told = run("verify", "reports")
+    data = json.loads(run("verify", "reports", "--json").stdout)
+
+    assert told.exit_code == 0
+    assert told.stderr.splitlines()[:2] == [
+        f"reports/{name}: not looked at: a link, or not to be read"
+        for name in ("others", "linked.pdf")
+    ]
+    assert data["passed_over"] == ["reports/others", "reports/linked.pdf"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs pipes")
+def test_a_certificate_is_a_plain_file(run: Any, folder: Path) -> None:
+    os.mkfifo(folder / "pipe.pem")
+
+    for name, why in (("pipe.pem", "not a file"), ("none.pem", "No such file")):
+        done = run("verify", "letter.pdf", "--trust", name)
+        assert done.exit_code == 64
+        assert why in done.stderr
 
 
 def test_as_data_it_is_one_document_with_a_summary(run: Any, reports: Path) -> None:

@@ -1,6 +1,7 @@
 """Signatures of five kinds, and what verifying says of each."""
 
 import io
+import os
 import shutil
 import subprocess
 import sys
@@ -265,6 +266,16 @@ def test_a_worker_that_hands_back_anything_but_the_report_with_room_gets_no_sign
     with pytest.raises(SignError) as caught:
         sign(report, signer, prepare=prepare)
     assert caught.value.faults[0].code == "not-prepared"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs pipes")
+def test_a_key_that_is_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "key.p12")
+
+    with pytest.raises(SignError) as caught:
+        from_file(tmp_path / "key.p12", "")
+
+    assert caught.value.faults[0].code == "key-unreadable"
 
 
 @pytest.mark.parametrize("secret", ["wrong", ""])
