@@ -14,12 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trimscribe.model.report import Report
+from trimscribe.resources import plain_bytes
 
 if TYPE_CHECKING:  # whoever puts files alone needs none of what a document holds
     from trimscribe.model.document import Document
 
 __all__ = ["Cache"]
 
+_LARGEST = 600_000_000  # bytes; no worker writes more
 _LOOK_EVERY = 50  # reports put by this process between two looks at how much there is
 
 
@@ -55,7 +57,7 @@ class Cache:
         """A report with this key, if it is there whole."""
         try:
             about = json.loads(self._path(key, ".json").read_text(encoding="utf-8"))
-            data = self._path(key, ".pdf").read_bytes()
+            data = plain_bytes(self._path(key, ".pdf"), _LARGEST) or b""
             if hashlib.sha256(data).hexdigest() != about["sha256"]:
                 return None
             for suffix in (".pdf", ".json"):

@@ -7,12 +7,14 @@ that they bring.
 
 import hashlib
 import importlib.util
+import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from trimscribe.model.job import Reading
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
+from trimscribe.resources import plain_bytes
 from trimscribe.world import World
 
 __all__ = ["digest", "inputs_of", "software_digest"]
@@ -52,9 +54,10 @@ def software_digest(registry: Registry, world: World) -> str:
 def digest(path: Path) -> str | None:
     """SHA-256 of a file, or None when there is none to read."""
     try:
-        return _hash(path.read_bytes())
+        data = plain_bytes(path, sys.maxsize)
     except (OSError, ValueError):
         return None
+    return None if data is None else _hash(data)
 
 
 def _folders(registry: Registry) -> Iterator[Path]:

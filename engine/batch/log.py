@@ -6,11 +6,13 @@ folder, `pages` and `sha256`, or null), `faults` as in the JSON of other command
 """
 
 import json
+import os
+import stat
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from trimscribe.archive import disk_error
+from trimscribe.archive import disk_error, refusal
 from trimscribe.batch.fingerprint import digest
 from trimscribe.batch.run import BatchOutcome
 from trimscribe.batch.task import PreviousResult
@@ -53,6 +55,7 @@ class Log:
         try:
             if not self._looked:
                 self._folder.mkdir(parents=True, exist_ok=True)
+                self._refuse_other_things()
                 written = self._missing_end() + written
                 self._looked = True
             with self._path.open("ab", buffering=0) as stream:
@@ -63,6 +66,7 @@ class Log:
     def known(self) -> "Known":
         """What the log says of jobs so far; empty when there is none."""
         lines = {}
+        self._refuse_other_things()
         try:
             with self._path.open(encoding="utf-8", errors="replace") as stream:
                 for text in stream:
@@ -74,6 +78,11 @@ class Log:
         except OSError as error:
             raise disk_error(error, self._path) from error
         return Known(self._folder, lines)
+
+    def _refuse_other_things(self) -> None:
+        """A link would lead out of the folder, and a pipe would be waited for."""
+        if os.path.lexists(self._path) and not stat.S_ISREG(os.lstat(self._path).st_mode):
+            raise refusal("report-in-the-way", self._path)
 
     def _missing_end(self) -> str:
         """The end of a line that a killed run may have left half written."""

@@ -160,14 +160,14 @@ def report(
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(0, min_open=True),
+    type=options.Amount(most=1e6),
     default=60,
     show_default=True,
     help="Stop a job that takes longer.",
 )
 @click.option(
     "--megabytes",
-    type=click.FloatRange(0, min_open=True),
+    type=options.Amount(most=1e6),
     default=1024,
     show_default=True,
     help="Stop a job whose process takes more memory.",

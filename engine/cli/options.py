@@ -4,6 +4,7 @@ Where a command does something of its own with one of them, it hands in its own 
 and type stay the same.
 """
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 import click
 
 __all__ = [
+    "Amount",
     "force",
     "into",
     "jobs",
@@ -55,6 +57,23 @@ root = click.option(
 def json_(text: str = "Print one JSON document instead.") -> _Decorator:
     """`--json`, passed as `as_json`."""
     return click.option("--json", "as_json", is_flag=True, help=text)
+
+
+class Amount(click.FloatRange):
+    """A number above 0, up to `most`; no other than numbers that can be counted to."""
+
+    def __init__(self, most: float) -> None:
+        """Nothing larger makes a difference."""
+        super().__init__(0, most, min_open=True)
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Python reads `nan` as a number too, which is in every range."""
+        number: float = super().convert(value, param, ctx)
+        if math.isnan(number):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return number
 
 
 def force(text: str = "Replace a different file that is there.") -> _Decorator:

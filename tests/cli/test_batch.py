@@ -294,13 +294,51 @@ def test_a_terminal_shows_how_far_how_fast_and_how_long_it_will_take(shelf: Writ
 
 @pytest.mark.parametrize(
     "arguments",
-    [["--workers", "0", "jobs"], ["--seconds", "0", "jobs"], ["--megabytes", "-1", "jobs"], []],
+    [
+        ["--workers", "0", "jobs"],
+        ["--seconds", "0", "jobs"],
+        ["--megabytes", "-1", "jobs"],
+        ["--seconds", "nan", "jobs"],
+        ["--seconds", "inf", "jobs"],
+        ["--megabytes", "1e308", "jobs"],
+        [],
+    ],
 )
 def test_wrong_use_is_told(shelf: Write, arguments: list[str]) -> None:
     code, out, reported = done(*arguments)
 
     assert (code, out) == (64, "")
     assert "Try `trimscribe batch --help`." in reported
+
+
+@pytest.mark.parametrize("thing", ["pipe", "link"])
+def test_what_stands_in_the_place_of_the_log_is_neither_followed_nor_waited_for(
+    shelf: Write, thing: str
+) -> None:
+    shelf(one="fine")
+    Path("out").mkdir()
+    Path("elsewhere").write_text("mine", encoding="utf-8")
+    log = Path("out/batch.jsonl")
+    os.mkfifo(log) if thing == "pipe" else log.symlink_to("../elsewhere")
+
+    for more in ([], ["--resume"]):
+        code, _, reported = done("jobs", *more)
+        assert code == 6
+        assert "out/batch.jsonl: report-in-the-way" in reported
+    assert Path("elsewhere").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_pipe_in_the_place_of_a_report_is_told_when_a_run_is_resumed(shelf: Write) -> None:
+    shelf(one="fine")
+    done("jobs")
+    (report,) = Path("out").glob("*.pdf")
+    report.unlink()
+    os.mkfifo(report)
+
+    code, _, reported = done("jobs", "--resume")
+
+    assert code == 6
+    assert f"{report.as_posix()}: report-in-the-way" in reported
 
 
 def test_a_folder_without_jobs_is_told(shelf: Write) -> None:
