@@ -66,3 +66,9 @@ def test_a_link_is_never_followed(tmp_path: Path) -> None:
     with pytest.raises(OSError, match="link"), locked(tmp_path / ".lock"):
         pytest.fail("it was held")
     assert not (tmp_path / "elsewhere").exists()
+
+
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="needs a folder that takes no file")
+def test_a_lock_that_cannot_be_is_not_waited_for() -> None:
+    with pytest.raises(FileNotFoundError), locked(Path("/proc/.lock")):
+        pytest.fail("it was held")
