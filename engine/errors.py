@@ -17,7 +17,7 @@ words them for people.
 """
 
 import traceback
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -37,6 +37,7 @@ __all__ = [
     "TrimscribeError",
     "TypesetError",
     "bug",
+    "first_of",
 ]
 
 
@@ -154,6 +155,24 @@ class PlanError(TrimscribeError):
     """Raised by `plan`: why no retrim is proposed for this job."""
 
     exit_code = 11
+
+
+_MOST = 200  # errors, and as many warnings, as of a schema
+
+
+def first_of(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """The first errors and warnings; a file can make any number of them, and nobody reads more."""
+    found = tuple(faults)
+    if len(found) <= _MOST:
+        return found
+    kept: list[Fault] = []
+    for severity in Severity:
+        of_kind = [fault for fault in found if fault.severity is severity]
+        kept += of_kind[:_MOST]
+        if (more := len(of_kind) - _MOST) > 0:
+            message, hint = f"There are {more} more like these.", "Mend these first."
+            kept.append(Fault("more-faults", message, kept[-1].mark, hint, severity))
+    return tuple(kept)
 
 
 def bug(error: Exception) -> Fault:

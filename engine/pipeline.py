@@ -14,7 +14,7 @@ from typing import Any
 
 from trimscribe.archive import Cache, file_name, put
 from trimscribe.doubt_messages import doubt_messages, not_carried_over, objection
-from trimscribe.errors import InputError, Mark
+from trimscribe.errors import InputError, Mark, first_of
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document
 from trimscribe.model.history import ServiceSummary
@@ -123,7 +123,7 @@ def understand(
     )
     summary = summary_of(job, findings)
     history = history_of(summary, find_earlier_services(job)) if find_earlier_services else None
-    warnings = (*reading.warnings, *doubts)
+    warnings = first_of((*reading.warnings, *doubts))
     return Content(reading, findings, assessment, statements, warnings, summary, history)
 
 

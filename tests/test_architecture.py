@@ -58,7 +58,7 @@ PARTS = {
     "whereabouts validation exports",
     "analyse": "errors model contracts registry",
     "assess": "errors model contracts",
-    "narrate": "errors model registry hints marked_yaml templating formats",
+    "narrate": "errors model registry hints marked_yaml templating formats whereabouts",
     "compose": "errors model contracts registry hints evidence marked_yaml resources colour "
     "canvas templating formats world schemas whereabouts",
     "plan": "errors model",

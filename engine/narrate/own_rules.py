@@ -12,6 +12,7 @@ from trimscribe.narrate.catalogue import Catalogue
 from trimscribe.narrate.expressions import Phrase, Questions, RuleCondition, in_braces, understand
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults
+from trimscribe.whereabouts import at as now_at
 
 __all__ = ["OwnRules"]
 
@@ -49,8 +50,15 @@ class OwnRules:
 
     def say(self, assessment: Assessment) -> tuple[Statement, ...]:
         """What they say about a service."""
-        holding = (rule for rule in self.rules if rule.speaks(assessment.facts))
-        return tuple(self.catalogue.say(rule, assessment) for rule in holding)
+        return tuple(self._said(assessment))
+
+    def _said(self, assessment: Assessment) -> Iterator[Statement]:
+        before = now_at("")
+        for rule in self.rules:
+            now_at(rule.mark.file or before)  # a template of somebody's may never end
+            if rule.speaks(assessment.facts):
+                yield self.catalogue.say(rule, assessment)
+        now_at(before)
 
 
 @dataclass(frozen=True)

@@ -41,6 +41,7 @@ from trimscribe.schemas.specification import SpecificationFileSchema
 from trimscribe.validation.lengths import Length, gather
 from trimscribe.validation.line_set import check_specification, specified
 from trimscribe.validation.values import FaultList, ValidValues
+from trimscribe.whereabouts import at
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
@@ -62,7 +63,9 @@ def read(
     order: the job first, then the files as it names them.
     """
     chosen = Path(shop) if shop else None
-    return _Reader(JobFolder(Path(path), _root(path, shop, root)), registry, chosen).read()
+    reading = _Reader(JobFolder(Path(path), _root(path, shop, root)), registry, chosen).read()
+    at(Path(path).as_posix())  # what follows works on all of it
+    return reading
 
 
 def _root(path: Path | str, shop: Path | str, root: Path | str) -> Path | None:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, is_dataclass
 from typing import Any
 
-from trimscribe.errors import Fault, Mark, Severity
+from trimscribe.errors import Fault, Mark, Severity, first_of
 from trimscribe.marked_yaml import LoadedYaml, ValuePath
 from trimscribe.schemas.faults import shown
 
@@ -98,7 +98,7 @@ class FaultList:
         self.add(Fault(code, message, mark, hint, Severity.WARNING))
 
     def sorted(self, files: list[str]) -> list[Fault]:
-        """All faults in file order: the job first, then the files in the order it names them."""
+        """The first faults in file order: the job first, then the files as it names them."""
         order = {file: index for index, file in enumerate(files)}
 
         def key(fault: Fault) -> tuple[int, str, int, int]:
@@ -108,7 +108,7 @@ class FaultList:
             sheet = mark.cell.rpartition("!")[0]
             return order.get(mark.file, len(files)), sheet, mark.line, mark.column
 
-        return sorted(dict.fromkeys(self.faults), key=key)
+        return [*first_of(sorted(dict.fromkeys(self.faults), key=key))]
 
 
 def _place(fault: Fault) -> tuple[str, str, int, int]:

@@ -8,7 +8,7 @@ from collections import deque
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from trimscribe.cell import Crew, Limits, Stop
+from trimscribe.cell import SINGLE, Crew, Stop
 from trimscribe.model.proof import Difference, Proof, Standing
 from trimscribe.model.report import LARGEST_PDF
 from trimscribe.resources import plain_bytes, world_of
@@ -16,7 +16,7 @@ from trimscribe.verification.codes import CODES
 
 __all__ = ["check_all"]
 
-_LIMITS = Limits(seconds=9.0, memory_mb=700.0)  # a report takes less than one second, and 300 MB
+_LIMITS = SINGLE  # a report takes less than one second, and 300 MB
 _WORK = "trimscribe.verification.check"
 
 # Path, what it holds, theme, trusted certificates.

@@ -156,6 +156,19 @@ def themed(folder: Path, text: str) -> tuple[str, str]:
     return ended(folder, SHORT, theme=str(theme))
 
 
+def test_a_rule_of_the_shop_file_that_swells_is_stopped_and_the_shop_file_named(
+    folder: Path,
+) -> None:
+    text = "{{ ('a' * 99999999) | upper | reverse | list }}"
+    rule = f'rules:\n  r: {{place: found, when: "true", text: "{text}"}}\n'
+    (folder / "shop.yaml").write_text(f"{SHOP}{rule}")
+
+    code, place = ended(folder, SHORT)
+
+    assert code in STOPPED
+    assert place == "shop.yaml"
+
+
 def test_a_job_of_a_hundred_thousand_unknown_keys_is_told_soon(folder: Path) -> None:
     keys = "".join(f"serviec{number}: 1\n" for number in range(110_000))
     (folder / "job.yaml").write_text(JOB + keys)

@@ -1,0 +1,39 @@
+"""What is told of many faults."""
+
+from trimscribe.errors import Fault, Mark, Severity, first_of
+
+
+def faults(severity: Severity, number: int) -> list[Fault]:
+    return [Fault("x", str(n), Mark("job.yaml", n), "", severity) for n in range(1, number + 1)]
+
+
+def test_few_faults_are_all_told_in_their_order() -> None:
+    few = [*faults(Severity.WARNING, 100), *faults(Severity.ERROR, 100)]
+
+    assert first_of(few) == tuple(few)
+
+
+def test_of_many_the_first_are_told_and_how_many_more_there_are() -> None:
+    many = [*faults(Severity.WARNING, 5000), *faults(Severity.ERROR, 201)]
+    told = first_of(many)
+
+    assert [one.code for one in told].count("more-faults") == 2
+    assert told[:200] == tuple(many[5000:5200])
+    assert told[200] == Fault(
+        "more-faults",
+        "There are 1 more like these.",
+        Mark("job.yaml", 200),
+        "Mend these first.",
+        Severity.ERROR,
+    )
+    assert told[201:-1] == tuple(many[:200])
+    assert (told[-1].severity, told[-1].message) == (
+        Severity.WARNING,
+        "There are 4800 more like these.",
+    )
+
+
+def test_no_error_goes_behind_warnings() -> None:
+    many = [*faults(Severity.WARNING, 5000), *faults(Severity.ERROR, 1)]
+
+    assert any(one.severity is Severity.ERROR for one in first_of(many))
