@@ -12,6 +12,8 @@ import pickle
 import signal
 import sys
 import tempfile
+import threading
+import time
 from collections.abc import Callable
 from typing import Any, BinaryIO
 
@@ -21,6 +23,7 @@ from trimscribe.cell.frames import plain, read_frame, write_frame
 
 __all__ = ["main"]
 
+_LOOK_S = 2.0  # how often a worker asks whether its owner is there
 READY, AT, ANSWER, TOO_LARGE, BROKEN = b"R", b"A", b"D", b"M", b"B"
 
 
@@ -53,7 +56,15 @@ def _hush_libraries() -> None:
         os.dup2(nowhere.fileno(), 2)
 
 
+def _end_with(owner: int) -> None:
+    """End when the owner is gone, also where the work waits for something that never comes."""
+    while os.getppid() == owner:
+        time.sleep(_LOOK_S)
+    os._exit(0)
+
+
 def _serve(tasks: BinaryIO, answers: BinaryIO) -> None:
+    owner = os.getppid()
     set_up = pickle.loads(read_frame(tasks))
     sys.path[:] = set_up["path"]
     tempfile.tempdir = set_up["place"]
@@ -71,6 +82,8 @@ def _serve(tasks: BinaryIO, answers: BinaryIO) -> None:
                 with contextlib.suppress(Exception):  # told when it is called
                     importlib.import_module(module)
             shut_in(task["reads"], [*task["writes"], set_up["place"]])
+            # After that, since what was started before keeps its files.
+            threading.Thread(target=_end_with, args=(owner,), daemon=True).start()
         limit_time(task["seconds"])
         os.chdir(task["here"])
         answer = work(*task["given"])

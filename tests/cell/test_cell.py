@@ -148,7 +148,8 @@ def test_a_worker_that_is_ready_for_reports_has_one_thread_when_it_is_shut_in() 
         patch.syspath_prepend(Path(__file__).parent)
         made = SerialWorker()
         made.warm("trimscribe.desk.work:get_ready")
-        assert made.call("", f"{WORK}:threads") == 1
+        # The other one asks whether the owner is there, and was started after that.
+        assert made.call("", f"{WORK}:threads") == 2
         made.close()
 
 
@@ -225,6 +226,37 @@ def test_a_worker_ends_with_its_owner(tmp_path: Path) -> None:
         "c.warm()\nprint(c._crew._workers[0].process.pid, flush=True)\ntime.sleep(60)\n"
     )
     owner = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+    assert owner.stdout
+    worker = psutil.Process(int(owner.stdout.readline()))
+    owner.kill()
+    owner.communicate()
+
+    worker.wait(timeout=30)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs pipes")
+def test_a_worker_that_waits_for_ever_ends_with_its_owner(tmp_path: Path) -> None:
+    import subprocess
+
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    code = (
+        "import sys, threading, time\nfrom trimscribe.cell import SerialWorker\n"
+        "c = SerialWorker()\n"
+        f"given = ('job.yaml', '{WORK}:read', {str(pipe)!r})\n"
+        f"reads = {{'reads': ({str(tmp_path)!r},)}}\n"
+        "threading.Thread(target=c.call, args=given, kwargs=reads, daemon=True).start()\n"
+        "ready = lambda: c._crew and c._crew._workers and c._crew._workers[0].ready\n"
+        "while not ready(): time.sleep(0.1)\n"
+        "time.sleep(2)\nprint(c._crew._workers[0].process.pid, flush=True)\ntime.sleep(60)\n"
+    )
+    paths = os.pathsep.join([str(Path(__file__).parent), *filter(None, sys.path)])
+    owner = subprocess.Popen(
+        [sys.executable, "-c", code],
+        stdout=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": paths},
+    )
     assert owner.stdout
     worker = psutil.Process(int(owner.stdout.readline()))
     owner.kill()
