@@ -113,7 +113,8 @@ def test_lines_carried_over_are_reported_with_the_change_added_to_them(see: See,
     [
         (1.04, "less +1.0 mm: the median change of untouched lines"),
         (-1.04, "less \u22121.0 mm: the median change of untouched lines"),
-        (0.0, "less 0.0 mm: the median change of untouched lines"),  # on two days: it was measured
+        (0.06, "less +0.1 mm: the median change of untouched lines"),
+        (0.04, ""),  # nothing that a reader could see
         (None, "what the whole line set changed by in between is not known"),
     ],
 )
@@ -126,6 +127,7 @@ def test_measured_changes_say_what_they_are_without(
 
     assert shown is not None
     assert said in shown.values["note"]
+    assert bool(said) is bool(shown.values["note"])
 
 
 def test_in_one_session_the_line_set_is_taken_as_it_was(see: See) -> None:

@@ -9,6 +9,8 @@ from trimscribe.model.template_values import ChangesValues
 
 __all__ = ["section"]
 
+_UNSEEN_MM = 0.05  # less than a printed digit: nothing was taken off that a reader could see
+
 
 @dataclass(frozen=True)
 class Changes:
@@ -55,6 +57,8 @@ def _measured_how(view: View) -> str:
     first, last = view.job.before, view.job.after
     if shift == 0.0 and first and last and first.date == last.date:  # taken as 0 in one session
         return label("measured_as_read")
+    if abs(shift) < _UNSEEN_MM:
+        return ""
     return label("measured_less_shift", value=view.formats.number(shift, 1, sign=True))
 
 
