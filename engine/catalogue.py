@@ -17,8 +17,6 @@ from trimscribe.readback.codes import CODES as READBACK
 from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.verification.codes import CODES as VERIFY
 
-__all__ = ["FaultCode", "fault_codes"]
-
 _FILE = Path(__file__).with_name("catalogue.yaml")
 _MESSAGES: Mapping[str, str] = {**ARCHIVE, **BATCH, **CELL, **READBACK, **SIGN, **VERIFY}
 

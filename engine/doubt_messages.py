@@ -8,8 +8,6 @@ from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.findings import CarryOver
 from trimscribe.model.verdicts import WhyNot
 
-__all__ = ["doubt_messages", "nearest_mark", "not_carried_over", "objection"]
-
 ValuePath = tuple[str | int, ...]
 
 _WHAT = {

@@ -15,17 +15,6 @@ from trimscribe.model.statements import Statement
 from trimscribe.model.thresholds import TABLE, Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = [
-    "Evidence",
-    "FindingSource",
-    "Input",
-    "Trail",
-    "UsedThreshold",
-    "evidence_of",
-    "evidence_of_finding",
-    "trail_of",
-]
-
 BUILT_IN = "built in"
 _LINE = re.compile(r"(.*[^0-9\s]) ?([1-9][0-9]*) (left|right)")
 

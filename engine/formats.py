@@ -15,8 +15,6 @@ from babel.dates import format_date
 from babel.lists import format_list
 from babel.numbers import get_decimal_symbol, get_group_symbol
 
-__all__ = ["LocaleFormats", "decimals", "formats_for"]
-
 MINUS = "\u2212"
 _GROUP_FROM = 10_000  # a length of 7342 mm stays in one piece, whatever the comma means to a reader
 _MOST = 3  # decimals; more is what arithmetic leaves behind, not what anybody measures

@@ -18,8 +18,6 @@ from trimscribe.model.report import Report
 from trimscribe.model.wing import Side
 from trimscribe.whereabouts import at
 
-__all__ = ["guarded"]
-
 # What each method of the contract may return.
 _RETURNS: Mapping[str, tuple[type, ...]] = {
     "analyse": (Findings,),

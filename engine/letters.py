@@ -4,8 +4,6 @@ import functools
 import unicodedata
 from collections.abc import Sequence
 
-__all__ = ["plain_letters", "with_places"]
-
 # Letters that Unicode does not take apart.
 _SPELLED = str.maketrans(
     {"æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "ł": "l", "þ": "th", "ı": "i"}

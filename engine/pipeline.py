@@ -33,23 +33,6 @@ from trimscribe.read import (
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = [
-    "FindEarlierServices",
-    "StageHook",
-    "bench_sheet",
-    "check_added_sections",
-    "check_rules",
-    "in_language",
-    "load_stages",
-    "outputs",
-    "prepare",
-    "propose",
-    "render",
-    "report",
-    "understand",
-]
-
-
 FindEarlierServices = Callable[[Job], Iterable[ServiceSummary]]
 
 StageHook = Callable[[str], AbstractContextManager[object]]  # a stage by name, to be timed

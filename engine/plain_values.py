@@ -7,8 +7,6 @@ The reader is strict so that nobody has to know which program reads what.
 import re
 from dataclasses import dataclass
 
-__all__ = ["Trap", "lost_colour", "plain_value"]
-
 
 @dataclass(frozen=True)
 class Trap:

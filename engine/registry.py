@@ -16,9 +16,6 @@ from trimscribe.contracts import KINDS, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity
 from trimscribe.guard import guarded
 
-__all__ = ["Listing", "Registry"]
-
-
 _FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
 
 

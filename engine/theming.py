@@ -16,8 +16,6 @@ from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["Checked", "check_theme", "settings", "starter_files"]
-
 _STRESS = Path(__file__).parent / "compose" / "stress.yaml"
 _STARTER = Path(__file__).parent / "compose" / "starter"
 

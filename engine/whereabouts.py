@@ -5,8 +5,6 @@ A stage says where it is before it hands a file to a library. Only a worker proc
 
 from collections.abc import Callable
 
-__all__ = ["at", "listen"]
-
 _listeners: list[Callable[[str], None]] = []
 _now = [""]
 

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from importlib.metadata import version
 from types import MappingProxyType
 
-__all__ = ["World"]
-
 # Those whose version can change a report's numbers, words or bytes.
 _TOLD = ("trimscribe", "typst", "matplotlib", "numpy", "jinja2", "babel")
 

@@ -3,8 +3,6 @@
 import re
 from typing import NamedTuple
 
-__all__ = ["SyntaxMessage", "plain_words"]
-
 
 class SyntaxMessage(NamedTuple):
     """A fault's code, what is wrong, and what to do about it."""

@@ -14,8 +14,6 @@ from trimscribe.model.wing import Side
 from trimscribe.schemas.containers import Items, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Flag, Number, Text
 
-__all__ = ["ClothSchema", "InspectionSchema", "StrengthSchema"]
-
 _FORCE = "a load in N such as 900"
 
 

@@ -10,16 +10,6 @@ import marshmallow as mm
 
 from trimscribe.schemas.fields import JsonSchema, Problem, Text, Value, Version
 
-__all__ = [
-    "FileSchema",
-    "Items",
-    "NamedValues",
-    "NestedMapping",
-    "PartOrFile",
-    "Schema",
-    "object_schema",
-]
-
 
 class Schema(mm.Schema):
     """One mapping with fixed keys; unknown ones are faults.

@@ -5,8 +5,6 @@ from typing import Any
 from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.schemas.fields import JsonSchema, Number, Value
 
-__all__ = ["DecisionRuleField"]
-
 # The value behind each word. A guarded rule with no band, or a probability of a half, is `simple`.
 _NUMBERS = {
     Acceptance.GUARDED.value: Number(

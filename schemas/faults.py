@@ -13,8 +13,6 @@ from trimscribe.schemas.containers import Items, NamedValues, NestedMapping
 from trimscribe.schemas.fields import Problem
 from trimscribe.schemas.wing_fields import Lengths
 
-__all__ = ["check", "shown"]
-
 # `{path}` is the dotted path, `{found}` what is there, `{belongs}` what may be there.
 _MOSTLY = "`{path}` is {found}; {belongs} belongs here."
 _WORDS = {

@@ -16,20 +16,6 @@ import marshmallow as mm
 
 from trimscribe.hints import number_hint
 
-__all__ = [
-    "Called",
-    "Choice",
-    "Date",
-    "Flag",
-    "JsonSchema",
-    "Number",
-    "Pattern",
-    "Problem",
-    "Text",
-    "Value",
-    "Version",
-]
-
 JsonSchema = dict[str, Any]
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)

@@ -23,8 +23,6 @@ from trimscribe.schemas.fields import (
     Value,
 )
 
-__all__ = ["FIELDS", "GIVES", "NEEDED", "ImportMapFileSchema"]
-
 # What a table that is not a list of lengths gives: the fields of one of its records.
 FIELDS: Mapping[str, tuple[str, ...]] = {
     "adjustments": (

@@ -35,8 +35,6 @@ from trimscribe.schemas.shop import PersonSchema, ReportSchema, ShopSchema, thre
 from trimscribe.schemas.specification import SpecificationSchema
 from trimscribe.schemas.wing_fields import Lengths, Riser, tolerances
 
-__all__ = ["JobFileSchema"]
-
 
 def _weight(description: str) -> Number:
     return Number(description, "a weight in kg such as 92", above=0, most=500)

@@ -23,8 +23,6 @@ from trimscribe.schemas.specification import SpecificationFileSchema
 from trimscribe.schemas.theme import ThemeFileSchema
 from trimscribe.schemas.wing_fields import DEFINITIONS
 
-__all__ = ["FILES", "generate", "write"]
-
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 FILES: Mapping[str, tuple[type[Schema], str]] = {

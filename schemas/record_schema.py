@@ -16,8 +16,6 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from trimscribe.model.report_record import FORMAT, ReportRecord
 from trimscribe.model.wing import Point
 
-__all__ = ["FILE", "generate", "write"]
-
 FILE = "report.schema.json"
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _PLAIN: Mapping[Any, Mapping[str, Any]] = {

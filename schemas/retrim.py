@@ -11,8 +11,6 @@ from trimscribe.schemas.containers import Items, Schema
 from trimscribe.schemas.fields import Choice, JsonSchema, Number, Problem, Text, Value
 from trimscribe.schemas.wing_fields import point_named
 
-__all__ = ["DEFAULT", "RetrimSchema", "TiedField", "TrimRuleSchema"]
-
 DEFAULT = "default"  # in `tied`: every main line that is not named
 _SIDES = ("left", "right")
 _BY_SIDE = {

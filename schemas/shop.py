@@ -10,15 +10,6 @@ from trimscribe.schemas.fields import Choice, Number, Text
 from trimscribe.schemas.theme import added_sections, colour
 from trimscribe.schemas.wing_fields import tolerances
 
-__all__ = [
-    "EXPORT_WORDS",
-    "PersonSchema",
-    "ReportSchema",
-    "ShopFileSchema",
-    "ShopSchema",
-    "thresholds",
-]
-
 # What a workshop's own words for exports may name, and the kind that each is of.
 EXPORT_WORDS = {
     **dict.fromkeys(("left", "right"), "side"),

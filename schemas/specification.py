@@ -13,8 +13,6 @@ from trimscribe.schemas.wing_fields import (
     tolerances,
 )
 
-__all__ = ["SpecificationFileSchema", "SpecificationSchema"]
-
 _CHORD = "a position in metres from the leading edge such as 0.92"
 
 

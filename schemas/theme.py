@@ -4,8 +4,6 @@ from trimscribe.model.ink import COLOURS
 from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 
-__all__ = ["ThemeFileSchema", "TokensSchema", "added_sections", "colour"]
-
 _WORD = "[a-z][a-z0-9_]{0,39}"
 
 

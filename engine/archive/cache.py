@@ -19,8 +19,6 @@ from trimscribe.resources import plain_bytes
 if TYPE_CHECKING:  # whoever puts files alone needs none of what a document holds
     from trimscribe.model.document import Document
 
-__all__ = ["Cache"]
-
 _LARGEST = 600_000_000  # bytes; no worker writes more
 _LOOK_EVERY = 50  # reports put by this process between two looks at how much there is
 

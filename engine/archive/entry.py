@@ -4,8 +4,6 @@ import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 
-__all__ = ["Entry", "KeptReport", "PdfReader", "ShelfReading", "folded"]
-
 
 @dataclass(frozen=True)
 class Entry:

@@ -7,8 +7,6 @@ from pathlib import Path
 
 from trimscribe.errors import ArchiveError, Fault, Mark, Severity
 
-__all__ = ["CODES", "disk_error", "fault_at", "refusal"]
-
 CODES: Mapping[str, str] = {
     "already-replaced": "Another report has replaced that one already.",
     "bad-name": "The system does not allow such a name.",

@@ -6,8 +6,6 @@ from pathlib import Path
 
 from trimscribe.archive.faults import disk_error, refusal
 
-__all__ = ["put_new"]
-
 
 def put_new(files: Mapping[str, str], folder: Path) -> tuple[Path, ...]:
     """Write files, named from `folder`, and return their paths.

@@ -12,8 +12,6 @@ from pathlib import Path
 
 from trimscribe.archive.entry import Entry, folded
 
-__all__ = ["FORMAT", "Index"]
-
 FORMAT = 1  # of the table; another number rebuilds the index
 _COLUMNS = tuple(f.name for f in fields(Entry))
 _TABLE = f"""

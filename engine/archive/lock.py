@@ -10,8 +10,6 @@ from filelock import FileLock, Timeout
 
 from trimscribe.archive.faults import refusal
 
-__all__ = ["locked"]
-
 # What systems answer for a disk that knows no locks.
 _NO_LOCKS = {errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOLCK, errno.EINVAL}
 _AGAIN_S = 0.02  # how often it is tried while another holds it

@@ -6,8 +6,6 @@ from trimscribe.archive.entry import Entry, ShelfReading
 from trimscribe.archive.names import shelf_name
 from trimscribe.readback import read_back, unreadable
 
-__all__ = ["looked"]
-
 
 def looked(data: bytes, path: str = "") -> ShelfReading:
     """Read a PDF; `path` empty gives the place where it belongs. Raises ReadbackError."""

@@ -12,8 +12,6 @@ from trimscribe.letters import plain_letters
 if TYPE_CHECKING:
     from trimscribe.model.job import Job
 
-__all__ = ["ENDING", "bare", "file_name", "plain_name", "shelf_name"]
-
 ENDING = ".pdf"
 _SUFFIX = re.compile(r"[A-Za-z0-9]+(\.[A-Za-z0-9]+)*")
 # Room for an ending and a temporary name within the 143 bytes that encrypted folders allow.

@@ -12,8 +12,6 @@ from trimscribe.model.job import Job
 from trimscribe.model.manifest import Role
 from trimscribe.readback import read_back
 
-__all__ = ["earlier_services", "later_service", "other_line_set"]
-
 
 def earlier_services(kept: Sequence[KeptReport], job: Job) -> Iterator[ServiceSummary]:
     """Yield the services of the job's wing before this one, oldest first; see `Shelf.kept`.

@@ -27,8 +27,6 @@ from trimscribe.errors import Fault, ReadbackError, StoppedError
 from trimscribe.model.report import LARGEST_PDF, Record, Report
 from trimscribe.resources import plain_bytes
 
-__all__ = ["Shelf"]
-
 INDEX = "index.sqlite"
 _LOCK = ".lock"
 

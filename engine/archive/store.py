@@ -23,8 +23,6 @@ from trimscribe.model.report import Record, Report
 if sys.platform != "win32":
     import fcntl
 
-__all__ = ["UNFINISHED", "put", "put_all", "sync_folder"]
-
 UNFINISHED = ".part"
 _STALE_S = 24 * 3600  # clocks of network disks may differ by a time zone, never by a day
 # What systems and disks answer that cannot sync a folder.

@@ -22,8 +22,6 @@ from trimscribe.cell import Limits, SerialWorker
 from trimscribe.errors import Fault, Mark, PluginError, StoppedError
 from trimscribe.resources import world_of
 
-__all__ = ["Cluster"]
-
 _PATIENCE_S = 10
 _PACK = "trimscribe.batch.job_bundle:pack"
 _TOGETHER = 2  # parcels for each thread of the cluster, so that none waits for the next

@@ -17,8 +17,6 @@ from trimscribe.registry import Registry
 from trimscribe.resources import plain_bytes
 from trimscribe.world import World
 
-__all__ = ["digest", "inputs_of", "software_digest"]
-
 _OWN = ("trimscribe", "trimscribe.schemas", "trimscribe.themes")
 
 

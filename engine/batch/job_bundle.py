@@ -21,8 +21,6 @@ from trimscribe.model.job import Reading
 from trimscribe.model.workshop import names_folder
 from trimscribe.read import read
 
-__all__ = ["JobBundle", "pack", "unpack"]
-
 FolderFiles = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
 
 

@@ -9,8 +9,6 @@ from pathlib import Path
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import LARGEST, load
 
-__all__ = ["CODES", "JOB_KEYS", "FoundJobs", "find_jobs", "is_job"]
-
 # What a batch can be stopped by, beside faults of its jobs.
 CODES: Mapping[str, str] = {
     "cluster-not-found": "No Dask scheduler answers at the address.",

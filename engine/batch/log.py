@@ -18,8 +18,6 @@ from trimscribe.batch.run import BatchOutcome
 from trimscribe.batch.task import PreviousResult
 from trimscribe.model.plain import Plain
 
-__all__ = ["NAME", "Log", "line_of"]
-
 NAME = "batch.jsonl"
 
 

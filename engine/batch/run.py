@@ -11,8 +11,6 @@ from trimscribe.batch.task import Executor, JobResult, Task
 from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.report import Record
 
-__all__ = ["BatchOutcome", "Status", "run"]
-
 
 class Status(StrEnum):
     """What a run did about one job."""

@@ -7,8 +7,6 @@ from typing import Protocol
 from trimscribe.errors import Fault, TrimscribeError
 from trimscribe.model.report import Report
 
-__all__ = ["Executor", "JobResult", "PreviousResult", "Task"]
-
 
 @dataclass(frozen=True)
 class PreviousResult:

@@ -17,8 +17,6 @@ from trimscribe.read import read
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["attempted", "get_ready", "made_of", "make", "registry", "world"]
-
 BUG = 70  # the exit code of the error tree's root
 
 

@@ -21,8 +21,6 @@ from trimscribe import whereabouts
 from trimscribe.cell.confine import confine, limit_time, shut_in
 from trimscribe.cell.frames import plain, read_frame, write_frame
 
-__all__ = ["main"]
-
 _LOOK_S = 2.0  # how often a worker asks whether its owner is there
 READY, AT, ANSWER, TOO_LARGE, BROKEN = b"R", b"A", b"D", b"M", b"B"
 

@@ -19,8 +19,6 @@ from trimscribe.cell.landlock import shut_files
 if sys.platform != "win32":
     import resource
 
-__all__ = ["confine", "limit_time", "shut_in"]
-
 _UNUSED_MB = 250
 _LARGEST_FILE = 600_000_000  # bytes that a worker may write to one file
 # From <linux/prctl.h> and <linux/sched.h>.

@@ -24,8 +24,6 @@ from trimscribe.cell.child import ANSWER, AT, BROKEN, READY, TOO_LARGE
 from trimscribe.cell.frames import data_of, read_frame, write_frame
 from trimscribe.errors import Fault, InputError
 
-__all__ = ["Crew", "Limits", "Stop", "Why", "name_of"]
-
 _CHILD = "from trimscribe.cell.child import main; main()"
 _START_S = 120.0  # until a process must be ready, on a machine that has much else to do
 _TICK_S = 0.1  # how often limits are looked at

@@ -13,8 +13,6 @@ import struct
 import sys
 from typing import Any, BinaryIO
 
-__all__ = ["MOST", "data_of", "plain", "read_frame", "write_frame"]
-
 MOST = 512_000_000  # bytes of one answer
 _LENGTH = struct.Struct(">Q")
 _PLAIN = {

@@ -13,8 +13,6 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
-__all__ = ["shut_files"]
-
 # From <linux/landlock.h> and <asm-generic/unistd.h>, whose numbers hold on these machines.
 _MACHINES = ("x86_64", "aarch64", "armv7l", "i686", "ppc64le", "s390x", "riscv64", "loongarch64")
 _CREATE, _ADD, _RESTRICT = 444, 445, 446

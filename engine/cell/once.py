@@ -14,19 +14,6 @@ from trimscribe import errors
 from trimscribe.cell.crew import Crew, Limits, Stop, Why, name_of
 from trimscribe.errors import Fault, Mark, StoppedError, TrimscribeError, bug
 
-__all__ = [
-    "CODES",
-    "SINGLE",
-    "Call",
-    "Raised",
-    "SerialWorker",
-    "call",
-    "error_of",
-    "fault_of",
-    "in_cell",
-    "shared",
-]
-
 # What work in a cell can be stopped with.
 CODES: Mapping[str, str] = {
     "job-too-large": "A job was stopped because it took more memory than its limit.",

@@ -17,8 +17,6 @@ from trimscribe.cli.preview import preview
 from trimscribe.cli.program import Program
 from trimscribe.cli.theme import theme as theme_commands
 
-__all__ = ["main"]
-
 VALIDATOR = "TRIMSCRIBE_VERAPDF"
 
 

@@ -9,8 +9,6 @@ import click
 from trimscribe.cli import options
 from trimscribe.cli.exits import epilog
 
-__all__ = ["COMMANDS"]
-
 _LARGEST_CERTIFICATE = 1_000_000  # bytes; a list of all that browsers trust is smaller
 _DAY = click.DateTime(["%Y-%m-%d"])
 

@@ -11,8 +11,6 @@ from trimscribe.exports.guessing.questions import Question
 from trimscribe.exports.worked_out import WorkedOut
 from trimscribe.model.plain import Plain
 
-__all__ = ["answered", "answers_of", "question_data", "question_faults", "somebody_is_there"]
-
 Work = Callable[[Mapping[str, str]], WorkedOut]
 
 

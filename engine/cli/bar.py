@@ -15,8 +15,6 @@ from rich.progress import (
 )
 from rich.text import Text
 
-__all__ = ["Bar"]
-
 
 class _Rate(ProgressColumn):
     """Reports a second, over the last half minute."""

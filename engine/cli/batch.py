@@ -29,8 +29,6 @@ from trimscribe.registry import Registry
 from trimscribe.resources import world_of
 from trimscribe.world import World
 
-__all__ = ["Batch", "crew_of"]
-
 _REMEMBERED = 1000  # faults; those of a theme or plugin come with the first jobs
 _LISTED = 20  # names of files
 

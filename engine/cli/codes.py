@@ -10,8 +10,6 @@ from trimscribe.cli.output import FORMAT, clean, print_data, print_result
 from trimscribe.errors import Fault, InputError
 from trimscribe.model.plain import Plain
 
-__all__ = ["code"]
-
 
 @click.command(epilog=epilog(Exit.DONE, Exit.INPUT))
 @click.argument("name", metavar="[CODE]", default="")

@@ -2,8 +2,6 @@
 
 from enum import IntEnum
 
-__all__ = ["MEANINGS", "Exit", "epilog"]
-
 
 class Exit(IntEnum):
     """The code of a run; that of several jobs is the highest of theirs."""

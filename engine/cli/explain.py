@@ -9,8 +9,6 @@ from trimscribe.cli.work import Workbench
 from trimscribe.evidence import Evidence
 from trimscribe.model.plain import to_plain
 
-__all__ = ["show_evidence"]
-
 
 def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> int:
     """Explain what is behind the sentences of one job, or behind the one that is wanted.

@@ -10,8 +10,6 @@ from trimscribe.cli.output import clean, print_error
 from trimscribe.errors import Fault, Mark, Severity
 from trimscribe.model.plain import Plain
 
-__all__ = ["counted", "fault_data", "print_faults"]
-
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow"}
 _WIDEST = 100  # characters of a line that are shown
 _BEFORE = 40  # of which before the place, when the line is cut

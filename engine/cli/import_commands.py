@@ -7,8 +7,6 @@ import click
 
 from trimscribe.cli import options
 
-__all__ = ["import_command", "new_command"]
-
 _path = click.Path(path_type=Path)
 _lines = click.option(
     "--lines",

@@ -14,8 +14,6 @@ from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.model.plain import Plain
 from trimscribe.model.tables import Cell
 
-__all__ = ["show_cells", "show_counts", "show_data"]
-
 _MOST_TOLD = 12  # points without a value that are named
 
 

@@ -29,8 +29,6 @@ from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
 from trimscribe.resources import world_of
 
-__all__ = ["ImportOptions", "run_import", "run_new", "run_new_line_set"]
-
 _WORK = "trimscribe.exports.worked_out"
 _PASTED = "-"
 _LARGEST_PASTED = 32 * 1024 * 1024  # bytes

@@ -11,20 +11,6 @@ from typing import Any
 
 import click
 
-__all__ = [
-    "Amount",
-    "force",
-    "into",
-    "jobs",
-    "jobs_or_folders",
-    "json_",
-    "pdfs",
-    "root",
-    "shop",
-    "strict",
-    "theme",
-]
-
 _Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 jobs = click.argument("jobs", metavar="JOB...", nargs=-1, required=True)

@@ -16,17 +16,6 @@ from trimscribe.cli.exits import Exit
 from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.plain import Plain
 
-__all__ = [
-    "FORMAT",
-    "clean",
-    "print_data",
-    "print_error",
-    "print_result",
-    "print_table",
-    "progress",
-    "refused",
-]
-
 FORMAT = 1  # of the JSON documents: another number when a key goes or changes its meaning
 # Categories that steer a terminal or change the order of what is read: never shown as they are.
 _UNSEEN = {"Cc", "Cf", "Cs", "Zl", "Zp"}

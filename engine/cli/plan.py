@@ -8,8 +8,6 @@ import click
 from trimscribe.cli import options
 from trimscribe.cli.exits import epilog
 
-__all__ = ["plan_command"]
-
 _path = click.Path(path_type=Path)
 
 

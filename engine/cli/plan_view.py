@@ -18,8 +18,6 @@ from trimscribe.model.plan import (
     half_steps,
 )
 
-__all__ = ["show_plan"]
-
 _KINDS = {
     PlanKind.FEWEST: "fewest changes",
     PlanKind.BETWEEN: "between",

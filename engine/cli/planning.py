@@ -20,8 +20,6 @@ from trimscribe.model.plain import to_plain
 from trimscribe.model.plan import Plan
 from trimscribe.resources import world_of
 
-__all__ = ["PlanWishes", "run_plan"]
-
 _WORK = "trimscribe.desk.planning"
 _LIMITS = Limits(seconds=8.0, memory_mb=900.0)
 # A search is bounded by its nodes; the slowest of 200 wings took 12 s, and by the median more.

@@ -10,8 +10,6 @@ from trimscribe.cli.faults import fault_data, print_faults
 from trimscribe.cli.output import FORMAT, clean, print_data, print_table
 from trimscribe.registry import Listing, Registry
 
-__all__ = ["show_plugins"]
-
 
 def show_plugins(registry: Registry, *, as_json: bool) -> int:
     """List every plugin, with the fault of each that cannot be used; that is no fault of ours."""

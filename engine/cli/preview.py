@@ -5,8 +5,6 @@ import click
 from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 
-__all__ = ["preview"]
-
 
 @click.command(epilog=epilog(Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED))
 @options.jobs_or_folders

@@ -15,8 +15,6 @@ from trimscribe.cli.output import print_error, refused
 from trimscribe.cli.streams import stand_in
 from trimscribe.errors import Fault, TrimscribeError
 
-__all__ = ["TRACEBACK", "Program", "bug", "show_notes", "show_traceback"]
-
 TRACEBACK = "TRIMSCRIBE_TRACEBACK"
 
 

@@ -10,8 +10,6 @@ from trimscribe.errors import Fault
 from trimscribe.model.plain import Plain
 from trimscribe.model.report import Record
 
-__all__ = ["run", "show_findings"]
-
 
 def run(
     bench: Workbench,

@@ -29,8 +29,6 @@ from trimscribe.model.report import LARGEST_PDF, Report
 from trimscribe.resources import plain_bytes
 from trimscribe.verification.many import check_all
 
-__all__ = ["put_on_shelf", "show_shelf"]
-
 
 def put_on_shelf(folder: str, pdfs: Sequence[Path], *, unproven: bool, as_json: bool) -> int:
     """Put each PDF on the shelf that proves itself; one that is refused stops no other.

@@ -18,8 +18,6 @@ from trimscribe.sign.keys import from_file, from_token
 from trimscribe.sign.report import sign
 from trimscribe.sign.room import SignRequest, SignRoom
 
-__all__ = ["sign_report"]
-
 
 def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
     """Sign one report and put it beside itself or where `out` says, never over another file."""

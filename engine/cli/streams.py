@@ -3,8 +3,6 @@
 import os
 import sys
 
-__all__ = ["stand_in"]
-
 _NAMES = ("stdin", "stdout", "stderr")
 
 

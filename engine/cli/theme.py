@@ -16,8 +16,6 @@ from trimscribe.model.setting import Setting
 from trimscribe.model.workshop import names_folder
 from trimscribe.resources import world_of
 
-__all__ = ["theme"]
-
 _READY = "trimscribe.desk.work:get_ready"
 _CHECK = "trimscribe.desk.work:checked_theme"
 _CODES = epilog(Exit.DONE, Exit.WARNINGS, Exit.INPUT, Exit.THEME, Exit.DISK)

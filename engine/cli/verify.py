@@ -12,8 +12,6 @@ from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verification.many import check_all
 
-__all__ = ["pdfs_below", "show_proofs"]
-
 _EXITS = {
     Standing.IDENTICAL: Exit.DONE,
     Standing.SAME_CONTENT: Exit.DONE,

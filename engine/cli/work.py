@@ -21,8 +21,6 @@ from trimscribe.resources import world_of
 if TYPE_CHECKING:
     from trimscribe.archive.shelf import Shelf
 
-__all__ = ["JobOutputs", "Workbench", "shelf_reader"]
-
 _WORK = "trimscribe.desk.work"
 _PDF = "pdf"  # the one output that a shelf keeps and a validator knows
 

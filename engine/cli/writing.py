@@ -12,8 +12,6 @@ from trimscribe.exports.files import open_file, typed
 from trimscribe.model.report import Report
 from trimscribe.resources import real_path
 
-__all__ = ["write_new", "write_over"]
-
 _MEDIA = "application/yaml"  # RFC 9512
 
 

@@ -17,8 +17,6 @@ from trimscribe.schemas.faults import check
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.whereabouts import at
 
-__all__ = ["FILE_KINDS", "checked", "kind_of_file"]
-
 FILE_KINDS = ("job", "line set", "shop file", "import map", "theme")
 _THEME = "theme.yaml"
 # Keys that one kind of file alone has; a job has some of all, so it is asked about first.

@@ -17,16 +17,6 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side, Specification
 from trimscribe.pipeline import bench_sheet, prepare, propose
 from trimscribe.whereabouts import at
 
-__all__ = [
-    "NewText",
-    "PlanWish",
-    "Planned",
-    "laid_out",
-    "marked_done",
-    "proposed",
-    "understood",
-]
-
 
 @dataclass(frozen=True)
 class PlanWish:

@@ -11,8 +11,6 @@ from trimscribe.model.report import Report
 if TYPE_CHECKING:  # with it loads all that a job holds, which most commands hand to a worker
     from trimscribe.evidence import Evidence
 
-__all__ = ["Done", "Named", "Wish"]
-
 
 @dataclass(frozen=True)
 class Wish:

@@ -26,18 +26,6 @@ from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
-__all__ = [
-    "checked",
-    "checked_theme",
-    "explained",
-    "findings",
-    "get_ready",
-    "installed",
-    "looks",
-    "reported",
-    "world",
-]
-
 _OURS = "trimscribe"
 _OF_REPORTS = ("importers", "analyses", "languages", "themes", "sections", "figures")
 

@@ -24,8 +24,6 @@ from trimscribe.validation.values import FaultList
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["Export", "has_plain_form", "import_with", "read_export"]
-
 # What an importer says of a file that has not the form which says itself what its values are.
 _OTHER_FORM = {
     *("map-needed", "unknown-column", "missing-column", "wrong-delimiter", "not-utf-8"),

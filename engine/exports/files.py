@@ -6,8 +6,6 @@ from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources import TYPED, read_at
 
-__all__ = ["as_text", "load_file", "open_file", "typed"]
-
 
 def typed(path: Path) -> str:
     """A path as it was typed, with / between folders."""

@@ -19,8 +19,6 @@ from trimscribe.schemas.specification import SpecificationFileSchema, Specificat
 from trimscribe.validation.line_set import check_specification, specified
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = ["CheckedLineSet", "checked_line_set", "find_line_set", "job_line_set", "line_set"]
-
 _MOST_FILES = 5_000  # looked at in a folder
 _NAMES = ("maker", "model", "size")
 _ROWS = re.compile(rb'^"?rows"?\s*:', re.MULTILINE)

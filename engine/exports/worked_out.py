@@ -19,8 +19,6 @@ from trimscribe.resources import nearest_shop, real_path
 from trimscribe.schemas.shop import EXPORT_WORDS
 from trimscribe.whereabouts import at
 
-__all__ = ["NewJob", "Wanted", "WorkedOut", "new_text", "work_out"]
-
 
 @dataclass(frozen=True)
 class Wanted:

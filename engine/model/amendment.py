@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-__all__ = ["Amendment"]
-
 
 @dataclass(frozen=True)
 class Amendment:

@@ -6,8 +6,6 @@ from enum import StrEnum
 
 from trimscribe.model.verdicts import Verdict
 
-__all__ = ["Assessment", "Claim", "ClaimStatus", "Completeness", "Fact", "Facts", "Subject", "When"]
-
 Fact = str | float | bool | tuple[str, ...] | tuple[tuple[str, str], ...] | None
 Facts = Mapping[str, Fact]
 

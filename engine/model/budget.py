@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["ErrorSource", "LoadCorrection", "Scope"]
-
 
 class Scope(StrEnum):
     """Which lines an error is common to. What is common cancels in differences."""

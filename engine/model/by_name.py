@@ -5,8 +5,6 @@ import warnings
 from dataclasses import dataclass, fields
 from typing import Any, TypeVar, dataclass_transform
 
-__all__ = ["by_name"]
-
 T = TypeVar("T")
 
 

@@ -6,16 +6,6 @@ from trimscribe.model.job import PorosityUnit, StrengthTest
 from trimscribe.model.verdicts import Verdict, WhyNot
 from trimscribe.model.wing import Side
 
-__all__ = [
-    "LedgerEntry",
-    "PorosityFinding",
-    "ReadingFinding",
-    "RiserFinding",
-    "StrengthFinding",
-    "TearFinding",
-    "WorkCheck",
-]
-
 
 @dataclass(frozen=True)
 class RiserFinding:

@@ -5,17 +5,6 @@ from enum import StrEnum
 
 from trimscribe.model.wing import Side
 
-__all__ = [
-    "Condition",
-    "InspectionItem",
-    "Porosity",
-    "PorosityReading",
-    "PorosityUnit",
-    "StrengthTest",
-    "TearReading",
-    "TearTest",
-]
-
 
 class Condition(StrEnum):
     """What the eye found at one place."""

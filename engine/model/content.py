@@ -9,8 +9,6 @@ from trimscribe.model.history import History, ServiceSummary
 from trimscribe.model.job import Reading
 from trimscribe.model.statements import Statements
 
-__all__ = ["Content"]
-
 
 @dataclass(frozen=True)
 class Content:

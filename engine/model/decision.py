@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from statistics import NormalDist
 
-__all__ = ["SIMPLE", "UNDECIDED", "Acceptance", "Decision", "DecisionRule"]
-
 _FAR = 9.0  # uncertainties beyond a limit where no value conforms any more
 _HALVINGS = 60
 

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["RISERS", "Doubt", "DoubtKind"]
-
 RISERS = "risers"  # what lengths were likely measured with, or without
 
 

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["NOT_DECIDED", "Flight", "FlightDecision"]
-
 
 class Flight(StrEnum):
     """Whether the workshop released the wing."""

@@ -12,19 +12,6 @@ from typing import Any
 from trimscribe.model.checks import PorosityUnit
 from trimscribe.model.plain import from_plain
 
-__all__ = [
-    "ClothState",
-    "Drift",
-    "History",
-    "HistoryGap",
-    "How",
-    "LineSetLevels",
-    "Projection",
-    "ProjectionKind",
-    "ServiceSummary",
-    "Tests",
-]
-
 
 class HistoryGap(StrEnum):
     """Why two services, or all of them, were not compared."""

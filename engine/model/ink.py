@@ -4,8 +4,6 @@ from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from typing import Any
 
-__all__ = ["COLOURS", "Colour", "ColourUse", "Ink"]
-
 
 class ColourUse(StrEnum):
     """What a colour serves for, which decides how clear of the page it must be."""

@@ -13,8 +13,6 @@ from trimscribe.model.amendment import Amendment
 from trimscribe.model.findings import Verdict
 from trimscribe.model.plain import from_plain
 
-__all__ = ["FORMAT", "NAME", "About", "Carried", "Manifest", "Package", "Role", "overall"]
-
 FORMAT = 1  # another number when a key goes or changes its meaning
 NAME = "manifest.json"
 

@@ -7,8 +7,6 @@ finding moves that does not name it. `{when}` stands for before and after.
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-__all__ = ["ORIGINS", "Origin", "origin_of"]
-
 
 @dataclass(frozen=True)
 class Origin:

@@ -14,8 +14,6 @@ from trimscribe.model.wing import Point
 if TYPE_CHECKING:
     from cattrs import Converter
 
-__all__ = ["Plain", "from_plain", "to_plain"]
-
 T = TypeVar("T")
 
 Plain = None | bool | int | float | str | list["Plain"] | dict[str, "Plain"]

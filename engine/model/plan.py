@@ -12,20 +12,6 @@ from trimscribe.errors import Fault
 from trimscribe.model.findings import Effect, SpeedRange
 from trimscribe.model.wing import Point, Side
 
-__all__ = [
-    "BrakeChange",
-    "LoopChange",
-    "NearestLine",
-    "NotMendable",
-    "Outlook",
-    "Plan",
-    "PlanKind",
-    "Proposal",
-    "RuleValue",
-    "WhyNotMended",
-    "half_steps",
-]
-
 
 class PlanKind(StrEnum):
     """What an alternative aims at."""

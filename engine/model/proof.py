@@ -3,15 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = [
-    "Difference",
-    "OtherVersion",
-    "Proof",
-    "Signature",
-    "SignatureState",
-    "Standing",
-]
-
 
 class Standing(StrEnum):
     """How a report stands, best first."""

@@ -6,8 +6,6 @@ from pathlib import Path
 from trimscribe.errors import Fault
 from trimscribe.model.by_name import by_name
 
-__all__ = ["LARGEST_PDF", "Record", "Report"]
-
 LARGEST_PDF = 64_000_000  # bytes of a file that is read as a report; a full one has about 200,000
 
 

@@ -9,8 +9,6 @@ from trimscribe.model.findings import Findings
 from trimscribe.model.history import History
 from trimscribe.model.statements import GroupVerdict, Statement
 
-__all__ = ["FORMAT", "AttachedFile", "ReportRecord"]
-
 FORMAT = 2  # another number when a key goes or changes its meaning
 
 

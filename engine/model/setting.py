@@ -4,8 +4,6 @@ from dataclasses import dataclass
 
 from trimscribe.errors import Mark
 
-__all__ = ["Setting"]
-
 
 @dataclass(frozen=True)
 class Setting:

@@ -7,8 +7,6 @@ from enum import StrEnum
 
 from trimscribe.model.verdicts import Verdict
 
-__all__ = ["GroupVerdict", "Place", "Statement", "Statements", "Weight", "fill"]
-
 _NAME = re.compile(r"\{([a-z_]+)\}")
 
 

@@ -11,17 +11,6 @@ from enum import StrEnum
 
 from trimscribe.errors import Fault, Mark
 
-__all__ = [
-    "Cell",
-    "CellKind",
-    "CellValue",
-    "Range",
-    "Sheet",
-    "TableFormat",
-    "column_letters",
-    "shown",
-]
-
 CellValue = str | int | float | bool | dt.date | dt.time | dt.timedelta
 
 

@@ -8,8 +8,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 
-__all__ = ["NAMES", "TABLE", "Threshold", "Thresholds"]
-
 
 def _entry(value: float, unit: str, source: str) -> float:
     return field(default=value, metadata={"unit": unit, "source": source})

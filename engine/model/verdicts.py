@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-__all__ = ["Effect", "Expectation", "RiserBasis", "Verdict", "WhyNot"]
-
 
 class Verdict(StrEnum):
     """A result against its limit.

@@ -10,26 +10,6 @@ from enum import StrEnum
 from functools import cached_property
 from typing import NamedTuple
 
-__all__ = [
-    "BRAKE",
-    "BRAKE_MAIN",
-    "GROUP_NAME",
-    "STABILO",
-    "Band",
-    "CascadeLine",
-    "GroupKind",
-    "LineGroup",
-    "Point",
-    "RetrimLimits",
-    "RiserLengths",
-    "Side",
-    "Specification",
-    "StrengthRule",
-    "Tolerances",
-    "TrimRule",
-    "Wing",
-]
-
 STABILO = "stabilo"
 BRAKE = "brake"
 BRAKE_MAIN = "brake_main"

@@ -7,8 +7,6 @@ from pathlib import Path, PurePosixPath
 from trimscribe.model.statements import Place, Weight
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 
-__all__ = ["SHOP_FILE", "InputFile", "OwnRule", "Person", "Workshop", "names_folder"]
-
 SHOP_FILE = "shop.yaml"  # a job without its own takes the nearest, beside it or above
 
 

@@ -3,8 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-__all__ = ["AS_THE_LANGUAGE", "DATE_FORMATS", "NUMBER_FORMATS", "SPEED_UNITS", "Writing"]
-
 # As the choice reads, and as CLDR writes it. Slashes are left out: nobody can tell 3/4 from 4/3.
 DATE_FORMATS: Mapping[str, str] = {
     "D Month YYYY": "d MMMM y",

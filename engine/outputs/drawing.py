@@ -8,8 +8,6 @@ from xml.etree import ElementTree as ET
 from trimscribe.model.document import Figure
 from trimscribe.outputs.ink import INKS
 
-__all__ = ["inline"]
-
 _NAMESPACE = re.compile(r"\{[^}]*\}")
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
 _REFERENCE = re.compile(r"url\(#([^)]+)\)|^#(.+)$")

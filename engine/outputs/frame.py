@@ -11,8 +11,6 @@ from typing import Any
 
 from trimscribe.templating import Markup
 
-__all__ = ["FRAME_CLASS", "FRAME_STYLE", "cautions_frame"]
-
 FRAME_CLASS = "trimscribe-cautions"
 _MARK = (
     '<svg viewBox="0 0 16 16" aria-hidden="true">'

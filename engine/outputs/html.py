@@ -17,8 +17,6 @@ from trimscribe.outputs.stacked import STACKED_STYLE
 from trimscribe.outputs.style import GROUNDWORK
 from trimscribe.templating import Markup
 
-__all__ = ["output"]
-
 # A page of 360 px with its margins shows a drawing of this width in points as it was drawn.
 _WIDTH_PT = 262.0
 _CAUTIONS = "cautions"  # the part that no theme makes

@@ -11,8 +11,6 @@ from typing import Any
 from trimscribe.colour import contrast, lightness, parse
 from trimscribe.model.ink import COLOURS, ColourUse
 
-__all__ = ["INKS", "after_dark", "css"]
-
 INKS = tuple(colour.token for colour in COLOURS)
 # Hardly a colour by day, which the dark would bring out; the page itself is another matter.
 _GREYS = {c.token for c in COLOURS if c.use in (ColourUse.LINE, ColourUse.GROUND)}

@@ -13,8 +13,6 @@ from trimscribe.outputs.frame import FRAME_CLASS
 from trimscribe.outputs.stacked import HEADS_CLASS
 from trimscribe.outputs.style import wrong_style
 
-__all__ = ["HEAD", "read_page", "text_of"]
-
 HEAD = "<head>"  # what every page has is right behind it
 
 _VOID = {"br", "hr", "img", "col", "wbr"}

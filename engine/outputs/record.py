@@ -8,8 +8,6 @@ from trimscribe.model.plain import to_plain
 from trimscribe.model.report import Report
 from trimscribe.model.report_record import FORMAT, AttachedFile, ReportRecord
 
-__all__ = ["output"]
-
 
 @dataclass(frozen=True)
 class JsonOutput:

@@ -7,8 +7,6 @@ not count as shown. The table of every line (`sides-2`, `sides-4`: cells a side)
 sight, and each line takes two or three rows of it.
 """
 
-__all__ = ["HEADS_CLASS", "STACKED_STYLE"]
-
 HEADS_CLASS = "trimscribe-heads"
 _OFF_SCREEN = "position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)"
 _LISTING = (

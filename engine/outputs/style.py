@@ -15,8 +15,6 @@ from tinycss2.ast import AtRule, Declaration, Node, ParseError, QualifiedRule
 from trimscribe.errors import Fault
 from trimscribe.model.ink import COLOURS, ColourUse
 
-__all__ = ["GROUNDWORK", "wrong_style"]
-
 # What is before every theme's style. Browsers shrink these, and the more the deeper they are
 # nested; and a row that does not wrap can squeeze a text to nothing.
 GROUNDWORK = "h1,h2,h3,h4,h5,h6,small{font-size:1rem}*{flex-wrap:wrap}"

@@ -7,8 +7,6 @@ from trimscribe.model.plan import BrakeChange
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side, Specification
 
-__all__ = ["brake_changes"]
-
 # A brake this near to its free travel, and to the other side's, is left as it is. Judgement, the
 # same as the analysis calls "none expected" of a brake and of a difference between the sides.
 _NEAR_MM = 10.0

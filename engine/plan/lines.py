@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from trimscribe.model.job import Job, TiedLoop
 from trimscribe.model.wing import CascadeLine, GroupKind, Point, Side, Specification
 
-__all__ = ["Hanging", "Option", "Unit", "hanging_lines", "main_lines", "units_of"]
-
 _MIDDLE_COST = 3  # a loop in the air costs more work than one at the maillon; judgement
 _SAME_MM = 1e-9
 

@@ -6,8 +6,6 @@ from trimscribe.model.plan import NotMendable, WhyNotMended
 from trimscribe.model.wing import Point, Side, Specification
 from trimscribe.plan.lines import Hanging, main_lines
 
-__all__ = ["not_mendable"]
-
 Key = tuple[Side, Point]
 _HAIR = 1e-9  # of mm, as the analysis allows
 _Lines = Sequence[tuple[Point, float, float]]  # point, relative deviation and limit in mm

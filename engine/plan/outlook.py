@@ -10,8 +10,6 @@ from trimscribe.model.wing import GroupKind, Point, Side, Specification
 from trimscribe.plan.lines import main_lines
 from trimscribe.plan.response import rule_values, trim_lines
 
-__all__ = ["outlook_of"]
-
 Key = tuple[Side, Point]
 
 # How lines of one main line differ from each other on used wings, and how far off a loop may be

@@ -7,8 +7,6 @@ from trimscribe.model.findings import State
 from trimscribe.model.job import Job
 from trimscribe.model.wing import GroupKind, Point, Side, Specification
 
-__all__ = ["FoundWing", "Move", "as_found"]
-
 Key = tuple[Side, Point]
 
 

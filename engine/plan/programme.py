@@ -13,8 +13,6 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_matrix
 
-__all__ = ["INFINITE", "NothingFound", "Programme", "Solution", "Terms"]
-
 INFINITE = float("inf")
 Terms = Mapping[int, float]
 

@@ -19,8 +19,6 @@ from trimscribe.plan.refusals import refusals, state_refusals, tied_warnings
 from trimscribe.plan.response import Ask, Response, answer_of
 from trimscribe.plan.search import RetrimChoice, Search
 
-__all__ = ["propose"]
-
 _WORTH = 0.03  # of the limit: an alternative with less further room is not shown
 _ROUNDING_MM = 1e-6
 _ANGLE = 0.05  # thousandths of a tangent, 0.003 degrees: bands are joined as angles, not tangents

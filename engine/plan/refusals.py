@@ -9,8 +9,6 @@ from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.wing import GroupKind, Side, Specification
 from trimscribe.plan.lines import main_lines
 
-__all__ = ["offset_refusals", "refusals", "state_refusals", "tied_warnings"]
-
 # A common offset whose uncertainty is more than this share of the limit judges lines by chance.
 _OFFSET_SHARE = 5.0
 # Without an estimate of what was not measured: half of a row's points on each side; of the row

@@ -19,17 +19,6 @@ from trimscribe.model.wing import GroupKind, Point, Side, Specification
 from trimscribe.plan.lines import Unit
 from trimscribe.plan.planned import FoundWing, Move
 
-__all__ = [
-    "Answer",
-    "Ask",
-    "Bounds",
-    "Linear",
-    "Response",
-    "answer_of",
-    "rule_values",
-    "trim_lines",
-]
-
 Ask = Callable[[Job], Findings]
 Key = tuple[Side, Point]
 Floats = NDArray[np.float64]

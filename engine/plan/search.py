@@ -15,8 +15,6 @@ from trimscribe.plan.lines import Unit
 from trimscribe.plan.programme import INFINITE, NothingFound, Programme, Solution, Terms
 from trimscribe.plan.response import Linear, Response
 
-__all__ = ["RetrimChoice", "Search"]
-
 _SHARE = 0.02  # of the limit: room that is not worth a further change
 _MOST_TIE = 997
 

@@ -12,8 +12,6 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["Door", "nothing"]
-
 _OWN = "script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; frame-src 'self'"
 _HEADERS = {
     "Cache-Control": "no-store",

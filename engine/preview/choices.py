@@ -10,8 +10,6 @@ from trimscribe.cell import in_cell
 from trimscribe.registry import Registry
 from trimscribe.resources import world_of
 
-__all__ = ["KINDS", "Choices", "Selection"]
-
 KINDS = ("job", "theme", "language", "output")
 _MOST_BESIDE = 200  # jobs of a folder that are offered beside the one that was named
 _OWN = "workshop’s"

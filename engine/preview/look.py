@@ -25,8 +25,6 @@ from trimscribe.typeset.places import PageBox, places_of
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
-__all__ = ["folders_of", "look", "page", "places", "why"]
-
 _KEPT = 12  # contents, for what is asked of them later
 
 

@@ -6,8 +6,6 @@ from pathlib import Path
 from trimscribe.errors import Fault
 from trimscribe.model.report import Report
 
-__all__ = ["Looked", "PreviewRequest", "Stage"]
-
 
 @dataclass(frozen=True)
 class Stage:

@@ -6,8 +6,6 @@ from trimscribe.model.plain import Plain, to_plain
 from trimscribe.preview.choices import KINDS, Choices
 from trimscribe.preview.session import PreviewState, Snapshot
 
-__all__ = ["choices_data", "evidence_data", "sentences_data", "state_data"]
-
 _FORMS = {".pdf": "pages", ".html": "page", ".png": "picture"}  # others are shown as text
 
 

@@ -12,8 +12,6 @@ from trimscribe.preview.choices import Choices
 from trimscribe.preview.session import PreviewSession
 from trimscribe.preview.site import Site, build
 
-__all__ = ["serve"]
-
 _PATIENCE_S = 10.0  # for a request to come whole
 
 

@@ -20,8 +20,6 @@ from trimscribe.preview.serializers import choices_data, evidence_data, sentence
 from trimscribe.preview.session import PreviewSession, Snapshot
 from trimscribe.preview.watch import ChangeNotifier, watch
 
-__all__ = ["Site", "build"]
-
 _PAGE = Path(__file__).parent / "page"
 _FILES = {
     "icon.svg": ("icon.svg", "image/svg+xml"),

@@ -9,8 +9,6 @@ from watchfiles import Change, DefaultFilter, awatch
 
 from trimscribe.preview.session import Folder, PreviewSession
 
-__all__ = ["ChangeNotifier", "watch"]
-
 _LOOK_UP_MS = 250  # how long an end or another folder may have to wait
 _QUIET_MS, _MOST_MS = 5, 50  # a save of several writes is one change, if they come this close
 

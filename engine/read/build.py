@@ -23,8 +23,6 @@ from trimscribe.schemas.retrim import DEFAULT
 from trimscribe.schemas.wing_fields import point_named
 from trimscribe.validation.lengths import Length
 
-__all__ = ["build_job", "stated_thresholds"]
-
 Values = Mapping[str, Any]
 LineLengths = Mapping[tuple[Side, Point], Length]
 

@@ -17,8 +17,6 @@ from trimscribe.model.wing import (
     TrimRule,
 )
 
-__all__ = ["DEFAULT_TOLERANCE", "build_specification", "effective_tolerances", "line_groups"]
-
 Values = Mapping[str, Any]
 
 # Where neither job nor specification nor workshop gives a line tolerance.

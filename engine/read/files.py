@@ -11,8 +11,6 @@ from trimscribe.model.job import InputFile
 from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at, root_of
 from trimscribe.whereabouts import at
 
-__all__ = ["JobFolder"]
-
 _MEDIA = {
     ".csv": "text/csv",
     ".json": "application/json",

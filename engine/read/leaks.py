@@ -15,8 +15,6 @@ from functools import cache
 from trimscribe.letters import plain_letters, with_places
 from trimscribe.model.job import Pilot
 
-__all__ = ["LEAST", "Sought", "inflected"]
-
 LEAST = 4  # letters of a word of the name that is looked for by itself
 _SHORT = 2  # letters of a word that counts beside another one
 _APART = 20  # characters between two words of a name, such as a comma or the border of a cell

@@ -13,8 +13,6 @@ from trimscribe.model.job import Reading
 from trimscribe.model.statements import Statements
 from trimscribe.read.leaks import Sought
 
-__all__ = ["named_by_look", "named_by_rules"]
-
 _HINT = "Call it something else, or share nothing: a copy with the name would not be redacted."
 
 

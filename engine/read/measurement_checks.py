@@ -13,8 +13,6 @@ from trimscribe.validation.line_set import specified
 from trimscribe.validation.slips import check_slips
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = ["check_measurement"]
-
 
 def check_measurement(
     measuring: ValidValues,

@@ -6,8 +6,6 @@ from pathlib import Path
 from trimscribe.marked_yaml import load
 from trimscribe.read.files import JobFolder
 
-__all__ = ["oldest_first"]
-
 
 def oldest_first(jobs: Iterable[str]) -> list[tuple[str, str]]:
     """The jobs by date of service, each with its wing's serial number.

@@ -8,8 +8,6 @@ from trimscribe.model.wing import Point, Side
 from trimscribe.validation.lengths import Length
 from trimscribe.validation.values import ValidValues
 
-__all__ = ["places_of"]
-
 
 def places_of(
     job: ValidValues,

@@ -46,8 +46,6 @@ from trimscribe.whereabouts import at
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["read"]
-
 LineLengths = Mapping[tuple[Side, Point], Length]
 
 

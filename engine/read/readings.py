@@ -15,8 +15,6 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-__all__ = ["PICTURES", "FileText", "readings"]
-
 PICTURES = (
     ".png",
     ".jpg",

@@ -36,8 +36,6 @@ from trimscribe.schemas.specification import SpecificationFileSchema
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["read_redacted", "still_named"]
-
 # Free texts, and what is below these keys.
 _FREE = {
     "change",

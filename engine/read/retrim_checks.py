@@ -7,8 +7,6 @@ from trimscribe.schemas.retrim import DEFAULT
 from trimscribe.validation.line_set import line_names, specified
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = ["check_retrim"]
-
 
 def check_retrim(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
     """All checks of what a proposed retrim needs, and of one that is in the job."""

@@ -24,8 +24,6 @@ from trimscribe.resources import (
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
-__all__ = ["ShopFile", "added_sections", "own_rules", "workshop_of"]
-
 WRITING = {field.name for field in fields(Writing)}
 _ELSEWHERE = ("$schema", "export_words", "trimscribe", "tolerances", "thresholds", "decision_rule")
 

@@ -14,8 +14,6 @@ from trimscribe.validation.line_set import (
 )
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = ["check_entries", "check_work", "left_alone", "sides"]
-
 _LOOPS = ("loop_before", "loop_after")
 
 

@@ -4,8 +4,6 @@ from collections.abc import Mapping
 
 from trimscribe.errors import Fault, ReadbackError
 
-__all__ = ["CODES", "unreadable"]
-
 CODES: Mapping[str, str] = {
     "attachment-encoded": "An attached file is stored in a way that reports never use.",
     "attachment-too-large": "An attached file unpacks to more than any report carries.",

@@ -17,8 +17,6 @@ from trimscribe.model.manifest import Carried, Manifest, Role
 from trimscribe.model.report import LARGEST_PDF
 from trimscribe.readback.codes import unreadable
 
-__all__ = ["Contents", "opened", "read_back", "unpacked"]
-
 LARGEST_FILE = 16_000_000  # bytes of one part, unpacked
 _MOST_FILES = 200
 

@@ -17,8 +17,6 @@ from trimscribe.readback.codes import unreadable
 from trimscribe.readback.contents import opened, unpacked
 from trimscribe.readback.metadata import OF_THE_SAVER, metadata_of, plain_date, xmp_of
 
-__all__ = ["DocumentFingerprint", "portrait_of"]
-
 # A full report has 1,200 objects, 5 pages, and parts of 140,000 bytes; one of 1,000 lines has some
 # ten times that. Page contents of 8,000,000 bytes are what a page can be drawn from within limits.
 _MOST_OBJECTS = 100_000

@@ -11,8 +11,6 @@ from typing import Any
 
 import pikepdf
 
-__all__ = ["OF_THE_SAVER", "metadata_of", "plain_date", "xmp_of"]
-
 # What a program that saves a file writes of itself, whatever the file says.
 OF_THE_SAVER = frozenset({"Producer", "ModDate", "ModifyDate", "MetadataDate"})
 _RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"

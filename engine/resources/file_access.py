@@ -16,22 +16,6 @@ from pathlib import Path, PurePosixPath
 from trimscribe.errors import Fault, Mark
 from trimscribe.resources.real_path import real_path
 
-__all__ = [
-    "DATA",
-    "EXPORT",
-    "FONT",
-    "PICTURE",
-    "TEMPLATE",
-    "THEME",
-    "TYPED",
-    "Kind",
-    "fetch",
-    "font_folder",
-    "outside",
-    "plain_bytes",
-    "read_at",
-]
-
 
 @dataclass(frozen=True)
 class Kind:

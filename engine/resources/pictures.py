@@ -10,8 +10,6 @@ from trimscribe.resources.png import png_fault
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["MEDIA_TYPES", "picture_fault"]
-
 MEDIA_TYPES: Mapping[str, str] = {".svg": "image/svg+xml", ".png": "image/png"}
 
 # What draws other shapes in turn: one inside another multiplies, and ten make a bomb.

@@ -7,8 +7,6 @@ from collections.abc import Iterator
 
 from trimscribe.errors import Fault, Mark
 
-__all__ = ["png_fault"]
-
 _START = b"\x89PNG\r\n\x1a\n"
 _MOST_PIXELS = 16_000_000  # four times what a page can show of a logo
 _MOST_UNPACKED = 1_000_000  # bytes of a colour profile or text

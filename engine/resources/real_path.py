@@ -3,8 +3,6 @@
 import os
 from pathlib import Path
 
-__all__ = ["real_path"]
-
 
 def real_path(path: Path) -> Path:
     """A path without links, as far as it can be followed.

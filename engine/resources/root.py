@@ -6,8 +6,6 @@ from pathlib import Path
 from trimscribe.model.workshop import SHOP_FILE
 from trimscribe.resources.real_path import real_path
 
-__all__ = ["nearest_shop", "root_of"]
-
 
 def nearest_shop(folder: Path) -> str:
     """The nearest shop file, in a folder or above it, as seen from there; empty without one."""

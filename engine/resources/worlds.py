@@ -10,8 +10,6 @@ from trimscribe.resources.file_access import THEME, plain_bytes
 from trimscribe.resources.real_path import real_path
 from trimscribe.resources.root import root_of
 
-__all__ = ["world_of"]
-
 _MOST_PARENTS = 8
 # Looked for, not understood: it only decides which folders beside a theme a worker may open.
 _EXTENDS = re.compile(rb"""extends["']?[ \t]*:[ \t]*["']?(\.[^"',}\s#]*)""")

@@ -7,8 +7,6 @@ from typing import Any
 
 from trimscribe.model.proof import Signature, SignatureState
 
-__all__ = ["check_signature"]
-
 # What may follow a signature without touching what was signed: what keeps it provable for longer.
 _HARMLESS = "LTA_UPDATES"
 # The library logs what it stumbles over, with a traceback, unless somebody listens.

@@ -4,8 +4,6 @@ from collections.abc import Mapping
 
 from trimscribe.errors import Fault, SignError
 
-__all__ = ["CODES", "refusal"]
-
 CODES: Mapping[str, str] = {
     "already-signed": "The report is signed already.",
     "certificate-expired": "The certificate is not valid today.",

@@ -9,8 +9,6 @@ from typing import Any
 from trimscribe.errors import TrimscribeError
 from trimscribe.sign.codes import refusal
 
-__all__ = ["from_file", "from_token", "holder", "valid_at"]
-
 
 def from_file(path: Path, passphrase: str) -> Any:
     """A signer from a PKCS#12 file; raises SignError when it cannot be opened."""

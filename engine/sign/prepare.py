@@ -9,8 +9,6 @@ from trimscribe.sign.room import SignRequest, SignRoom
 from trimscribe.sign.stamp import HEIGHT_PT, stamp, words
 from trimscribe.sign.write import append_room, line_width
 
-__all__ = ["prepared"]
-
 
 def prepared(asked: SignRequest) -> SignRoom:
     """Put the visible line and an empty signature behind a report.

@@ -16,8 +16,6 @@ from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import holder, valid_at
 from trimscribe.sign.room import HASH, SignRequest, SignRoom
 
-__all__ = ["sign"]
-
 _MARGIN = 1.5  # times what a signature takes: a time stamp is not always of the same length
 
 

@@ -3,8 +3,6 @@
 import datetime as dt
 from dataclasses import dataclass
 
-__all__ = ["HASH", "EmptySignature", "SignRequest", "SignRoom"]
-
 HASH = "sha256"
 
 

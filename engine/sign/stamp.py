@@ -16,8 +16,6 @@ from trimscribe.readback import Contents
 from trimscribe.registry import Registry
 from trimscribe.typeset.compiler import compile_pdf
 
-__all__ = ["HEIGHT_PT", "stamp", "words"]
-
 HEIGHT_PT = 12.0
 _SIZE_PT = 7.0
 

@@ -7,8 +7,6 @@ from typing import Any
 
 from trimscribe.readback import unreadable
 
-__all__ = ["tag_field"]
-
 
 def tag_field(writer: Any, words: str) -> None:
     """Put the one form field of a tagged document behind the last element of its structure."""

@@ -9,8 +9,6 @@ from trimscribe.readback import portrait_of
 from trimscribe.sign.room import HASH, EmptySignature
 from trimscribe.sign.tags import tag_field
 
-__all__ = ["FIELD", "append_room", "line_width"]
-
 FIELD = "Signature"
 _ABOVE_PT = 8.0  # from the edge of page one down to the line
 _MARGIN_PT = 56.7  # 20 mm at either side

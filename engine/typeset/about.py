@@ -8,8 +8,6 @@ from trimscribe.errors import Fault
 from trimscribe.model.document import Document
 from trimscribe.typeset.text import PDFIUM
 
-__all__ = ["foreign_words"]
-
 _OWN = {"Creator", "Producer", "ModDate"}  # of the programs that made it
 
 

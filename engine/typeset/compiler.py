@@ -16,8 +16,6 @@ import typst
 
 from trimscribe.model.document import FontFolder
 
-__all__ = ["compile_pdf", "without_root"]
-
 # Typst refuses a second use of one compiler at the same time, so each thread keeps its own.
 _local = threading.local()
 

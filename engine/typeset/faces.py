@@ -17,8 +17,6 @@ from trimscribe.model.document import FontFolder
 from trimscribe.typeset.compiler import compile_pdf
 from trimscribe.typeset.text import Page, opened
 
-__all__ = ["false_faces", "joined_letters"]
-
 _LETTERS = string.ascii_letters + string.digits
 _CELL_PT, _SIZE_PT, _SCALE = 36, 24, 2
 _RASTER = 16

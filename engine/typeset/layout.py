@@ -9,8 +9,6 @@ from trimscribe.typeset.overprint import overprinted, text_in
 from trimscribe.typeset.runs import runs_of
 from trimscribe.typeset.text import Page, opened
 
-__all__ = ["misplaced", "overprint_warnings"]
-
 _EDGE_PT = 11.0  # about 4 mm: printers leave this much of a sheet blank
 _ROUNDING_PT = 0.1
 _TINY_PT = 6.0  # for a label in a drawing; required texts must be larger

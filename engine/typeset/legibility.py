@@ -19,8 +19,6 @@ from trimscribe.typeset.runs import (
 )
 from trimscribe.typeset.spacing import Found, why_not_apart
 
-__all__ = ["why_unseen"]
-
 # Measured on 84 sound reports (10,344 texts) and the tricks of tests/typeset/test_legibility.py.
 SMALLEST_PT = 7.0  # the small print of a report; about the x-height of a telephone book's
 _PAPER_PT = (612.0, 842.0)  # the width of US Letter and the height of A4, upright

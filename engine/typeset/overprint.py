@@ -7,8 +7,6 @@ import numpy as np
 
 from trimscribe.typeset.runs import rectangles_of
 
-__all__ = ["overprinted", "text_in"]
-
 # Width and height by which letters of two lines may meet: accents and descenders reach out.
 _OVER_PT = (0.6, 1.0)
 _SHOWN = 60  # letters of a text that are reported

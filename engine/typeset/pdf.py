@@ -16,8 +16,6 @@ from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
 from trimscribe.typeset.text import ReadBack, Unseen, read_back
 
-__all__ = ["output", "unseen_faults"]
-
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
 # What a template fills in, decides or leaves out.

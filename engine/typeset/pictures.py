@@ -11,8 +11,6 @@ from PIL.PngImagePlugin import PngInfo
 
 from trimscribe.typeset.text import PDFIUM
 
-__all__ = ["page_jpeg", "page_pictures", "page_png"]
-
 _SCALE = 1.5  # pixels per point: a changed digit of the smallest text shows
 _POINTS_PER_INCH = 72
 _LONGEST_PT = 2_000.0  # a page of a report is A4 or US Letter

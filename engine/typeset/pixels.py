@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 
 from trimscribe.typeset import pdfium
 
-__all__ = ["Appearance", "Boxes", "appearance", "page_and_texts_alone"]
-
 Boxes = NDArray[np.int64]  # a row for each box: top, bottom, left, right, in pixels
 _Grey = NDArray[np.float32]
 _Values = NDArray[np.float64]

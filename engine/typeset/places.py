@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 from trimscribe.typeset.text import Page, opened, squeezed
 
-__all__ = ["PageBox", "places_of"]
-
 _GAP = 0.6  # of a line's height: characters further apart are in different lines or columns
 
 

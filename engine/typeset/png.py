@@ -8,8 +8,6 @@ from trimscribe.typeset.pdf import output as pdf
 from trimscribe.typeset.pictures import page_png
 from trimscribe.typeset.text import pdf_pages
 
-__all__ = ["output"]
-
 _PIXELS_PER_INCH = 150  # 1240 × 1754 for A4: sharp on a phone, about 200 kB
 
 

@@ -8,8 +8,6 @@ import hashlib
 import re
 import zlib
 
-__all__ = ["with_plain_colours"]
-
 _COLOUR_SPACE = re.compile(rb" obj\n\[/ICCBased (\d+) 0 R\]\nendobj")
 _STREAM = rb"\n%s 0 obj\n<</Length (\d+)[^>]*/FlateDecode>>\nstream\n"
 _PLAINLY = {  # by the SHA-256 of the profile

@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 from trimscribe.typeset import pdfium
 from trimscribe.typeset.pdfium import DOUBLES, FLOATS, MATRIX
 
-__all__ = ["BAD_SHAPES", "Rectangles", "Runs", "rectangles_of", "runs_of"]
-
 _Values = NDArray[np.float64]
 _Numbers = NDArray[np.int64]
 # What may be wrong with a run, by its number; 0 is nothing.

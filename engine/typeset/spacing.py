@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 
 from trimscribe.typeset import pdfium
 
-__all__ = ["Found", "why_not_apart"]
-
 # Measured on 96 sound reports (16 jobs, three themes, two papers), of which none is refused: in
 # Inter no letters share more than .11, and words are .3 of a letter further apart than letters.
 _PILED = 0.3  # share of the slimmer of two letters that four in a row may not have in common

@@ -19,8 +19,6 @@ from trimscribe.typeset.overprint import overprinted
 from trimscribe.typeset.profiles import with_plain_colours
 from trimscribe.typeset.spacing import Found
 
-__all__ = ["PDFIUM", "Page", "ReadBack", "Unseen", "opened", "pdf_pages", "read_back", "squeezed"]
-
 # PDFium keeps global state and is not made for two threads at once.
 PDFIUM = threading.Lock()
 NO_TITLES: Mapping[str, str] = MappingProxyType({})

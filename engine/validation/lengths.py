@@ -9,8 +9,6 @@ from trimscribe.model.wing import Point, Side
 from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = ["Length", "gather"]
-
 Key = tuple[Side, Point]
 
 

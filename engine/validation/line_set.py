@@ -9,14 +9,6 @@ from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = [
-    "check_specification",
-    "check_tolerance_rows",
-    "line_names",
-    "lines_carrying",
-    "specified",
-]
-
 
 def specified(specification: ValidValues) -> dict[str, list[float | None]]:
     """Specified lengths in mm by group, front to rear, then stabilo and brake lines.

@@ -7,8 +7,6 @@ from trimscribe.model.wing import Side
 from trimscribe.validation.lengths import Length
 from trimscribe.validation.values import FaultList
 
-__all__ = ["check_slips", "power_of_ten"]
-
 _FARTHEST_SHARE = 0.2  # a line a fifth off its length is a slip of the pen, not shrinkage
 _NEAR = 0.08  # decades, about a fifth
 _ENOUGH = 3  # lengths that are off alike, to speak of a whole row

@@ -7,8 +7,6 @@ from trimscribe.errors import Fault, Mark, Severity, first_of
 from trimscribe.marked_yaml import LoadedYaml, ValuePath
 from trimscribe.schemas.faults import shown
 
-__all__ = ["FaultList", "ValidValues"]
-
 
 @dataclass(frozen=True)
 class ValidValues:

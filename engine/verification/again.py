@@ -16,8 +16,6 @@ from trimscribe.readback import Contents
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["made_again"]
-
 # Jobs name files some folders up; the job lies too deep in the private place to lead out of it.
 _DEPTH = 12
 _READ = (Role.JOB, Role.SHOP, Role.INPUT)

@@ -15,8 +15,6 @@ from trimscribe.verification.codes import HARD
 from trimscribe.verification.compare import carried, compared, signed_over
 from trimscribe.world import World
 
-__all__ = ["check", "get_ready", "proved"]
-
 
 def check(
     data: bytes,

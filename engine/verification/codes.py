@@ -2,8 +2,6 @@
 
 from collections.abc import Mapping
 
-__all__ = ["CODES", "HARD"]
-
 CODES: Mapping[str, str] = {
     "action-added": "The PDF would do something by itself when it is opened.",
     "attachment-added": "A file is attached that the manifest does not name.",

@@ -10,8 +10,6 @@ from trimscribe.readback import OF_THE_SAVER, Contents, DocumentFingerprint, por
 from trimscribe.typeset.pictures import page_pictures
 from trimscribe.typeset.text import pdf_pages
 
-__all__ = ["carried", "compared", "signed_over"]
-
 _SHOWN = 8  # words of a difference
 _LONGEST = 80  # characters of a field
 _COMPARED = 4_000  # words of a page; comparing takes their square

@@ -14,8 +14,6 @@ from trimscribe.model.report import LARGEST_PDF
 from trimscribe.resources import plain_bytes, world_of
 from trimscribe.verification.codes import CODES
 
-__all__ = ["check_all"]
-
 _LIMITS = SINGLE  # a report takes less than one second, and 300 MB
 _WORK = "trimscribe.verification.check"
 

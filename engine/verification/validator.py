@@ -9,8 +9,6 @@ from typing import Any
 
 from trimscribe.errors import Fault, ReadbackError
 
-__all__ = ["PROMISED", "nonconformities"]
-
 # The flavours that every report promises, as veraPDF calls them.
 PROMISED = {"3a": "PDF/A-3a", "ua1": "PDF/UA-1"}
 _SECONDS = 300

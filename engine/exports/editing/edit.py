@@ -13,8 +13,6 @@ from trimscribe.exports.editing.plain_merge import Identity
 from trimscribe.exports.editing.yaml_text import block, flow, scalar
 from trimscribe.marked_yaml import LoadedYaml, Node, ValuePath, outline
 
-__all__ = ["Edited", "ValueConflict", "edit"]
-
 Order = Callable[[ValuePath], Sequence[str]]
 
 

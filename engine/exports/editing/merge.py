@@ -16,8 +16,6 @@ from trimscribe.schemas.faults import shown
 from trimscribe.schemas.job import JobFileSchema, MeasurementSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
 
-__all__ = ["MergeResult", "line_set_tree", "measured", "merge", "of_line_set"]
-
 _WHEN = ("before", "after")
 _IDENTITY = {"adjustments": ("line", "side"), "readings": ("place",)}
 

@@ -8,8 +8,6 @@ from typing import Any
 
 from trimscribe.marked_yaml import ValuePath
 
-__all__ = ["Identity", "merged"]
-
 # The fields that tell one record of a list from the others.
 Identity = Callable[[ValuePath], Sequence[str]]
 

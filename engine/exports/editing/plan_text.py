@@ -9,8 +9,6 @@ from trimscribe.exports.editing.yaml_text import block
 from trimscribe.marked_yaml import LoadedYaml, load, outline
 from trimscribe.schemas.job import JobFileSchema
 
-__all__ = ["done_in_text", "plan_in_text"]
-
 _KEY = "plan"
 
 

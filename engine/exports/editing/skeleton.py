@@ -11,8 +11,6 @@ from trimscribe.exports.files import as_text, open_file, typed
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.resources import real_path
 
-__all__ = ["new_job", "new_line_set"]
-
 _NEAREST = (
     "# workshop: shop.yaml          # left out: the nearest shop.yaml beside or above this file"
 )

@@ -12,8 +12,6 @@ from trimscribe.exports.files import load_file, typed
 from trimscribe.exports.line_sets import CheckedLineSet, job_line_set
 from trimscribe.marked_yaml import LoadedYaml, load
 
-__all__ = ["Target", "merge_new", "open_target"]
-
 
 @dataclass(frozen=True)
 class Target:

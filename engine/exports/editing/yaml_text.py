@@ -7,8 +7,6 @@ from typing import Any
 
 from trimscribe.plain_values import plain_value
 
-__all__ = ["block", "flow", "scalar"]
-
 # Words that need no quotes wherever they are, in brackets too.
 _PLAIN = re.compile(r"[^\W\d_][\w .+/()-]*", re.ASCII)
 

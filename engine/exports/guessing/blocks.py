@@ -9,8 +9,6 @@ from trimscribe.exports.mapping.find import headings_in
 from trimscribe.exports.mapping.forms import folded
 from trimscribe.model.tables import Cell, CellKind, Sheet
 
-__all__ = ["Block", "blocks_of", "is_number", "is_unit"]
-
 _NUMBER = re.compile(
     r"[-+−]?\d[\d.,'’ \u00a0\u2009\u202f]*(?:\s*(?:mm|cm|m|in))?|[-+−]?[.,]\d+", re.ASCII
 )

@@ -11,8 +11,6 @@ from trimscribe.exports.guessing.sources import NumberColumn
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
 
-__all__ = ["resolve_collisions"]
-
 _ROUNDS = 12
 _LEAVE = "-"
 

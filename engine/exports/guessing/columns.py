@@ -9,8 +9,6 @@ from trimscribe.exports.guessing.blocks import Block, is_number, is_unit
 from trimscribe.exports.guessing.texts import Context, Piece, TextMeaning, pieces_of, said_by
 from trimscribe.model.tables import Cell
 
-__all__ = ["Label", "UnderstoodTable", "ValueCells", "form_of", "table_of"]
-
 _SHARE = 0.7  # of the texts of a column that say which line
 _MOST_POINTS = 40
 _ROLE_LABELS = ("remark", "deviation", "tolerance", "difference", "mean", "sum")

@@ -10,8 +10,6 @@ from typing import Any
 from trimscribe.marked_yaml import load
 from trimscribe.model.tables import Cell
 
-__all__ = ["Guess", "guess_records", "guess_signs", "guess_text"]
-
 _BLANK = re.compile(r"\s|(?:mm|cm|m|in)$")
 _WITH_UNIT = re.compile(r"[-+\d., '’\u00a0\u2009\u202f]*\d\s*(mm|cm|m|in)")
 _COMMA = re.compile(r"[-+]?\d{1,6},\d{1,4}")

@@ -21,8 +21,6 @@ from trimscribe.model.tables import Sheet
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["KeptMap", "find_kept_map", "shape_of"]
-
 _MOST_FILES = 2_000  # looked at in a folder
 _ENDINGS = (".yaml", ".yml")
 _ALIKE = 0.5  # of the headings: below, a map is for another kind of file

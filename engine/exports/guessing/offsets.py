@@ -9,8 +9,6 @@ from trimscribe.exports.guessing.sources import FACTORS, GroupLengths
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
 
-__all__ = ["ask_points", "resolve_offsets"]
-
 # An even offset above is not wear; risers have some 400 to 600 mm (common practice, no source).
 _RISER_MM = 100.0
 _NEARER = 0.5  # of the scatter: then points are counted from the tip

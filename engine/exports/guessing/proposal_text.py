@@ -9,8 +9,6 @@ from trimscribe.exports.guessing.guess_format import Guess
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
 
-__all__ = ["proposal_text"]
-
 _FORMAT = ("encoding", "delimiter", "records")
 _NUMBERS = ("decimal", "thousands", "unit", "means", "longer", "add_mm")
 _HEAD = """\

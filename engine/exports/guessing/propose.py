@@ -31,8 +31,6 @@ from trimscribe.model.tables import Cell, Sheet, TableFormat
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["MapProposal", "OwnWords", "propose"]
-
 OwnWords = tuple[tuple[str, str, str], ...]
 
 _TEXT = (".csv", ".tsv", ".txt")

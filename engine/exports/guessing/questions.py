@@ -3,8 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-__all__ = ["OpenQuestions", "Question"]
-
 
 @dataclass(frozen=True)
 class Question:

@@ -6,8 +6,6 @@ from statistics import median
 
 from trimscribe.exports.guessing.sources import FACTORS, GroupLengths, NumberColumn, may_be_lengths
 
-__all__ = ["group_names"]
-
 _LETTERS = {"stabilo": ("s", "st", "t"), "brake": ("f", "k", "br", "h", "g")}
 _ALIKE = 0.04  # of a length: how near a row must be to the group that it may be
 

@@ -13,15 +13,6 @@ from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Cell, column_letters
 from trimscribe.model.wing import BRAKE_MAIN
 
-__all__ = [
-    "LabelledNumber",
-    "NumberColumn",
-    "classified",
-    "may_be_lengths",
-    "sources_of",
-    "unit_of",
-]
-
 GroupLengths = Mapping[str, Sequence[float | None]]
 
 FACTORS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}

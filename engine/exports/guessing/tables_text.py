@@ -12,8 +12,6 @@ from trimscribe.exports.mapping.forms import folded
 from trimscribe.model.tables import column_letters
 from trimscribe.model.wing import BRAKE_MAIN
 
-__all__ = ["map_tables", "map_words"]
-
 _MOST_FORMS = 12
 
 

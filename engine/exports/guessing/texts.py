@@ -8,8 +8,6 @@ from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
 from trimscribe.letters import plain_letters
 from trimscribe.model.wing import BRAKE_MAIN
 
-__all__ = ["Context", "Piece", "TextMeaning", "pieces_of", "said_by"]
-
 _MOST_POINTS = 40  # a number above is not a point of a row
 _BRACKETS = re.compile(r"[\[(<].*?[\])>]")
 # The role that holds where a heading has words for several.

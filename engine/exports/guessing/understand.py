@@ -26,8 +26,6 @@ from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Sheet
 
-__all__ = ["Understood", "understand"]
-
 _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
 _INCH_OR_CM = (150.0, 380.0)  # lines of 2 to 9 m have as many inches, or centimetres
 _LEAST_MM, _MOST_MM = 1200.0, 15000.0  # of lines; common practice, no source

@@ -10,8 +10,6 @@ from typing import Any
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import load
 
-__all__ = ["Vocabulary", "Word", "tokens_of", "vocabulary"]
-
 _FILE = Path(__file__).with_name("vocabulary.yaml")
 _TOKEN = re.compile(r"[^\W\d_]+|\d+")
 # From the most telling to the least: a word of two meanings has the first.

@@ -26,8 +26,6 @@ from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import GROUP_NAME, Side
 
-__all__ = ["CsvImporter", "importer"]
-
 _MOST_FAULTS = 200  # of one table; more would only hide the first
 
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)", re.ASCII)

@@ -8,8 +8,6 @@ from trimscribe.exports.importers.workbook import map_needed
 from trimscribe.exports.tables.json_table import json_sheet
 from trimscribe.model.tables import Sheet, TableFormat
 
-__all__ = ["JsonImporter", "importer"]
-
 
 @dataclass(frozen=True)
 class JsonImporter:

@@ -6,8 +6,6 @@ from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.tables import Sheet, TableFormat
 
-__all__ = ["WorkbookImporter", "importer", "map_needed"]
-
 
 @dataclass(frozen=True)
 class WorkbookImporter:

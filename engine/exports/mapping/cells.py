@@ -8,8 +8,6 @@ from trimscribe.exports.mapping.forms import folded
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Cell, CellKind, Sheet
 
-__all__ = ["LeftEmpty", "label_fault", "number_in", "unlike_number"]
-
 # What spreadsheet programs show where a formula failed, also in text that they export.
 _ERROR_TEXT = re.compile(
     r"#error|#(?:DIV/0!|N/A|NAME\?|NULL!|NUM!|REF!|VALUE!|SPILL!|CALC!)|Err:\d{3}", re.IGNORECASE

@@ -29,8 +29,6 @@ from trimscribe.schemas.import_map import FIELDS
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["find_importer", "import_export", "lengths_of", "sheets_of"]
-
 _MOST_FAULTS = 200  # of one export; more would only hide the first
 
 AnyImporter = TypeVar("AnyImporter", bound=Importer)

@@ -9,8 +9,6 @@ from trimscribe.exports.mapping.plan import ColumnRef, TablePlan
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Range, Sheet
 
-__all__ = ["FoundTable", "find", "headings_in", "sheet_of"]
-
 
 @dataclass(frozen=True)
 class FoundTable:

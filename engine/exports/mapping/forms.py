@@ -11,8 +11,6 @@ from dataclasses import dataclass, fields
 
 from trimscribe.model.wing import Side
 
-__all__ = ["PARTS", "Form", "FormError", "Parts", "folded", "form"]
-
 PARTS = ("row", "point", "side", "when", "reading", "any")
 _LONGEST = 200  # characters of a label
 _PIECE = re.compile(r"\{([^{}]*)\}|(\s+)|([^{}\s]+|[{}])")

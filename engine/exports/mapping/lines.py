@@ -13,8 +13,6 @@ from trimscribe.exports.mapping.result import LeftOut, LineReading, Outcome
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 
-__all__ = ["skipped", "take_lines"]
-
 _NOTE = "a note: no line is named"
 _SAYS = {"row": "row", "point": "point", "side": "side", "when": "time"}
 

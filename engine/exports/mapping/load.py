@@ -25,8 +25,6 @@ from trimscribe.schemas.faults import check
 from trimscribe.schemas.import_map import FIELDS, ImportMapFileSchema
 from trimscribe.validation.values import FaultList, ValidValues
 
-__all__ = ["load_map"]
-
 _SIGNS = {
     "comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "colon": ":", "blanks": "blanks",
     "point": ".", "apostrophe": "'", "none": "", "double": '"', "single": "'",

@@ -21,8 +21,6 @@ from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import NEEDED
 
-__all__ = ["Specified", "normalise"]
-
 Specified = Mapping[str, Sequence[float | None]]
 
 # Lengths are kept to a ten-thousandth of a millimetre: no tape or laser knows more, and what a

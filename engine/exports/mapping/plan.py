@@ -8,16 +8,6 @@ from trimscribe.errors import Mark
 from trimscribe.exports.mapping.forms import Form, Parts
 from trimscribe.model.tables import Range, TableFormat
 
-__all__ = [
-    "ColumnRef",
-    "FieldColumn",
-    "ImportMap",
-    "LabelColumn",
-    "Numbers",
-    "TablePlan",
-    "ValueColumn",
-]
-
 
 @dataclass(frozen=True)
 class ColumnRef:

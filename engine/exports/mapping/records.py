@@ -12,8 +12,6 @@ from trimscribe.exports.mapping.result import LeftOut, Outcome, RecordField
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 
-__all__ = ["take_records"]
-
 _NUMBERS = {"change_mm", "take_up_mm", "value", "tear_mm"}
 _LOOPS = {"loop", "loop_before", "loop_after"}
 

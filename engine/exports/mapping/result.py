@@ -7,17 +7,6 @@ from trimscribe.errors import Fault
 from trimscribe.exports.mapping.forms import Parts
 from trimscribe.model.tables import Cell
 
-__all__ = [
-    "Extracted",
-    "Imported",
-    "LeftOut",
-    "LineReading",
-    "Outcome",
-    "RecordField",
-    "TargetValue",
-    "ValuePath",
-]
-
 ValuePath = tuple[str | int, ...]
 
 

@@ -8,8 +8,6 @@ from trimscribe.errors import Mark
 from trimscribe.exports.tables.survey import SheetSurvey
 from trimscribe.model.tables import Cell, CellKind, CellValue, Sheet, column_letters, shown
 
-__all__ = ["build_sheet"]
-
 _BETWEEN = " │ "  # cells of the row that a fault shows
 _LONGEST = 30  # characters of one of them
 _NO_VALUE = {CellKind.ERROR: "#error", CellKind.FORMULA: "=…"}  # the library gives none for them

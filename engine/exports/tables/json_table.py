@@ -21,8 +21,6 @@ from trimscribe.hints import suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 
-__all__ = ["json_sheet"]
-
 JsonRow = dict[str, tuple[Any, Mark]]
 
 

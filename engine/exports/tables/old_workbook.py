@@ -14,8 +14,6 @@ from trimscribe.exports.tables.survey import RefusedError, SheetSurvey, Surveyor
 from trimscribe.exports.tables.workbook import refusal
 from trimscribe.model.tables import CellKind, CellValue, Range, Sheet
 
-__all__ = ["old_workbook_sheets"]
-
 _CONTAINER = b"\xd0\xcf\x11\xe0"
 
 

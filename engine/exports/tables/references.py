@@ -4,8 +4,6 @@ import re
 
 from trimscribe.model.tables import Range
 
-__all__ = ["column_of", "place_of", "range_of"]
-
 _REFERENCE = re.compile(r"([A-Z]{1,3})([1-9]\d{0,6})", re.ASCII)
 
 

@@ -18,8 +18,6 @@ from trimscribe.exports.tables.limits import (
 )
 from trimscribe.model.tables import CellKind, Range
 
-__all__ = ["RefusedError", "SheetSurvey", "Surveyor", "walk"]
-
 Attributes = Mapping[str, str]
 
 

@@ -5,8 +5,6 @@ from collections.abc import Mapping
 from trimscribe.exports.tables.survey import Attributes, RefusedError, SheetSurvey, Surveyor, walk
 from trimscribe.model.tables import CellKind, Range
 
-__all__ = ["survey_ods"]
-
 _CONTENT = "content.xml"
 _MANIFEST = "META-INF/manifest.xml"
 

@@ -8,8 +8,6 @@ from trimscribe.exports.tables.references import place_of, range_of
 from trimscribe.exports.tables.survey import Attributes, RefusedError, SheetSurvey, Surveyor, walk
 from trimscribe.model.tables import CellKind
 
-__all__ = ["survey_xlsx"]
-
 _PERCENT_IDS = {9, 10}  # the two percent formats that every program knows by number (ECMA-376)
 _LITERAL = re.compile(r'"[^"]*"|\\.')
 _BOOK = "xl/workbook.xml"

@@ -17,8 +17,6 @@ from trimscribe.exports.tables.limits import (
 from trimscribe.marked_text import MarkedText
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 
-__all__ = ["BLANKS", "decoded", "text_sheet"]
-
 BLANKS = "blanks"
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 

@@ -25,8 +25,6 @@ from trimscribe.exports.tables.survey_ods import survey_ods
 from trimscribe.exports.tables.survey_xlsx import survey_xlsx
 from trimscribe.model.tables import CellValue, Sheet
 
-__all__ = ["refusal", "workbook_sheets"]
-
 _OLD = b"\xd0\xcf\x11\xe0"  # the container of XLS, and of an XLSX with a password
 # What the standard library raises for a zip that is damaged, locked or packed in a rare way.
 _ZIP_ERRORS = (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError)
