@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
+    ASSUMED,
     expectation,
     noticeable,
     significant_direction,
@@ -231,7 +232,7 @@ def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:
     if basis.in_doubt:
         return Travel(why="doubts")
     expanded = _EXPANDED * brake.free_travel_u_mm
-    sure = mm + expanded < least
+    sure = mm + (ASSUMED if basis.assumed else _EXPANDED) * brake.free_travel_u_mm < least
     if expanded > basis.thresholds.brake_mm and not sure:
         return Travel(why="uncertain")
     return Travel(

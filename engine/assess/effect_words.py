@@ -6,6 +6,7 @@ from trimscribe.model.findings import Effect, Expectation, SpeedRange, Turn
 from trimscribe.model.wing import Side
 
 __all__ = [
+    "ASSUMED",
     "beyond",
     "differs_clearly",
     "expectation",
@@ -22,7 +23,7 @@ __all__ = [
 _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
 # Standard uncertainties beyond which a direction is reported: of several tests on one wing, of one.
 _SEVERAL_TESTS, _ONE_TEST = 2.6, 2.0
-_ASSUMED = 4.0  # of an angle with risers assumed: a pair mixed up by 14 mm alone makes 2.8 u
+ASSUMED = 4.0  # of an angle with risers assumed: a pair mixed up by 14 mm alone makes 2.8 u
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
@@ -56,7 +57,7 @@ def significant_direction(effect: Effect, plus: str, minus: str, *, assumed: boo
     2.6 u is 1 % each, for five subjects 5 % in all: Bonferroni, from memory. Where u is `assumed`,
     as of risers that nobody measured and that may be mixed up, it takes 4 u.
     """
-    least = _ASSUMED * effect.u if assumed else _settled_from(effect)
+    least = ASSUMED * effect.u if assumed else _settled_from(effect)
     if effect.value is None or abs(effect.value) <= least:
         return ""
     return way(effect.value, plus, minus)

@@ -91,6 +91,8 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
          [("speed", "slower")]),
         ("found_brakes_mixed", "The left brake was a little long, the right one short.",
          [("brake left", "more"), ("brake right", "less")]),
+        ("found_brakes_short", "Compared with the lines alone, the left brake was short.",
+         [("brake left by lines", "less")]),
         ("found_brakes_long", "Both brakes were long, the right one more.",
          [("brake left", "more"), ("brake right", "more")]),
         ("found_brakes_uneven",

@@ -9,6 +9,7 @@ from truth_service import Key, Service, Verdicts
 from truth_states import BRAKE_TOLERANCE_MM, FREE_TRAVEL_MM, TOLERANCE_MM
 
 __all__ = [
+    "BRAKES",
     "DIRECTED",
     "SHOWN",
     "Count",
@@ -43,8 +44,8 @@ _MOVED_MM = 2.0
 _WAYS = {"up": 1, "down": -1, "right": 1, "left": -1, "more": 1, "less": -1, "faster": 1,
          "slower": -1}  # fmt: skip
 SHOWN = ("pitch shown", "pitch shown by lines")
-DIRECTED = ("pitch", "pitch by lines", "twist", "turn", "speed", "brake left", "brake right",
-            "brakes", "brakes uneven")  # fmt: skip
+BRAKES = ("brake left", "brake right", "brake left by lines", "brake right by lines")
+DIRECTED = ("pitch", "pitch by lines", "twist", "turn", "speed", *BRAKES, "brakes", "brakes uneven")
 _EFFECTS = (*DIRECTED, "bent", "offset", "turn size")
 
 Count = tuple[float, int]  # hits, out of
@@ -294,7 +295,9 @@ def contradiction(service: Service) -> Count:
         if any(len(said & pair) > 1 for pair in _OPPOSITES):
             return 1, 1
     for side in ("left", "right"):
-        if "none" in ways["brakes", "found"] and ways[f"brake {side}", "found"] & {"more", "less"}:
+        if "none" in ways["brakes", "found"] and (
+            ways[f"brake {side}", "found"] | ways[f"brake {side} by lines", "found"]
+        ) & {"more", "less"}:
             return 1, 1
     new_turn = ways["turn", "now"] & {"left", "right"} and not ways["turn", "found"]
     unlike = ways["turn", "found"] | ways["turn", "now"]

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from truth_counts import (
+    BRAKES,
     DIRECTED,
     SHOWN,
     Count,
@@ -58,7 +59,7 @@ FIGURES: dict[str, Figure] = {
     "wrong_directions_speed": Figure(lambda s: wrong(s, ("speed",)), "of those of the speed"),
     "wrong_directions_twist": Figure(lambda s: wrong(s, ("twist",)), "of those of the tips"),
     "wrong_directions_brakes": Figure(
-        lambda s: wrong(s, ("brake left", "brake right", "brakes", "brakes uneven")),
+        lambda s: wrong(s, tuple(x for x in DIRECTED if x.startswith("brake"))),
         "of those of the brakes",
     ),
     "wrong_directions_turn": Figure(
@@ -69,7 +70,7 @@ FIGURES: dict[str, Figure] = {
         lambda s: wrong(s, SHOWN, letter=False), "of directions beside the chart"
     ),
     "wrong_directions_brakes_shown": Figure(
-        lambda s: wrong(s, ("printed brake left", "printed brake right"), letter=False),
+        lambda s: wrong(s, tuple(f"printed {x}" for x in BRAKES), letter=False),
         "of brakes that the section on brakes calls longer or shorter",
     ),
     "perfect_wings_with_statement": Figure(

@@ -218,15 +218,16 @@ def brakes_are(moment: str) -> Reader:
     def read(text: str) -> list[Claim]:
         when = moment or (FOUND if "As it came" in text else NOW)
         words = {"long": "more", "short": "less"}
+        alone = " by lines" if "the lines alone" in text else ""
         claims = [
-            Claim(f"brake {side}", when, words[way])
+            Claim(f"brake {side}{alone}", when, words[way])
             for side, way in re.findall(
                 r"[Tt]he (left|right) (?:brake|one)(?: (?:was|is))? (?:a little )?(long|short)\b",
                 text,
             )
         ]
         if both := re.search(r"[Bb]oth brakes (?:were|are) (?:a little )?(long|short)\b", text):
-            claims += [Claim(f"brake {s}", when, words[both[1]]) for s in ("left", "right")]
+            claims += [Claim(f"brake {s}{alone}", when, words[both[1]]) for s in ("left", "right")]
         if not claims:
             raise NotReadable("which brake is long or short")
         return claims
@@ -250,13 +251,14 @@ def brakes_level(moment: str) -> Reader:
     def read(text: str) -> list[Claim]:
         uneven = re.search(r"The (left|right) brake (?:is|was) about [\d.,]+ mm (longer|sh)", text)
         claims = []
+        alone = " by lines" if "the lines alone" in text else ""
         if uneven:  # the longer one
             other = {"left": "right", "right": "left"}[uneven[1]]
             longer = uneven[1] if uneven[2] == "longer" else other
             claims.append(Claim("brakes uneven", moment, longer))
         if "neither brake clearly" in text:
             return claims + [
-                Claim(f"printed brake {s}", moment, "level") for s in ("left", "right")
+                Claim(f"printed brake {s}{alone}", moment, "level") for s in ("left", "right")
             ]
         for side in ("left", "right"):
             found = re.search(
@@ -265,7 +267,7 @@ def brakes_level(moment: str) -> Reader:
             if not found:
                 raise NotReadable(f"the {side} brake against the line set")
             way = {"longer": "more", "shorter": "less"}.get(found[1] or "", "level")
-            claims.append(Claim(f"printed brake {side}", moment, way))
+            claims.append(Claim(f"printed brake {side}{alone}", moment, way))
         return claims
 
     return read

@@ -84,6 +84,8 @@ def _size(state: State, subject: str) -> float:
             return state.turn
         case ["speed"]:
             return -state.effective
+        case ["brake", side, "by", "lines"]:
+            return state.travel_by_lines(("left", "right").index(side))
         case ["brake", side]:
             return state.travel(("left", "right").index(side))
         case ["brakes", "uneven"]:

@@ -91,7 +91,11 @@ class State:
     @cached_property
     def pitch_by_lines(self) -> float:
         """The same of the lines alone, whatever their risers are."""
-        return replace(self, risers_mm=np.zeros_like(self.risers_mm)).pitch
+        return self._lines_alone.pitch
+
+    @cached_property
+    def _lines_alone(self) -> "State":
+        return replace(self, risers_mm=np.zeros_like(self.risers_mm))
 
     @cached_property
     def bands(self) -> tuple[float, ...]:
@@ -141,6 +145,10 @@ class State:
     def travel(self, side: int) -> float:
         """More (+) free brake travel than specified, in mm."""
         return self.brakes_mm[side] - self.trailing_edge_mm
+
+    def travel_by_lines(self, side: int) -> float:
+        """The same against the lines alone, whatever their risers are."""
+        return self._lines_alone.travel(side)
 
     def relative(self, method: str) -> Floats:
         """Deviations of the lines less what all share, by the method for the common offset."""

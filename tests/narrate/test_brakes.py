@@ -285,3 +285,23 @@ def test_a_brake_has_no_direction_from_risers_that_are_only_assumed(bench: Simpl
     assert "found_brakes_long" in by_rule(known)
     assert "found_brakes_long" not in by_rule(assumed)
     assert "neither brake clearly longer or shorter." in by_rule(assumed)["brakes_found"]
+
+
+def test_without_riser_lengths_a_brake_is_held_against_the_lines_alone_and_that_is_said(
+    bench: SimpleNamespace,
+) -> None:
+    """Risers mixed up by 18 mm move the trailing edge by 34 mm: short or not is then not known."""
+    off = {"left": {"brake": -60}, "right": {"brake": -60}}
+    enough = {Side.LEFT: 70.0, Side.RIGHT: 70.0}
+    no_risers = {"specification": bench.specification(includes_risers=False)}
+    known = by_rule(bench.told(bench.job(bench.measured(**off))))
+    unknown = by_rule(bench.told(bench.job(bench.measured(**off), **no_risers)))
+    loose = bench.job(bench.measured(**off, free_travel_mm=enough), **no_risers)
+    short = by_rule(bench.told(loose))["before_short_brakes"]
+
+    rules = ("found_brakes_short", "brakes_found")
+    assert all("the lines that hold the wing" in known[rule] for rule in rules)
+    assert all("Compared with the lines alone" in unknown[rule] for rule in rules)
+    assert "The risers were not measured" in unknown["found_angle_risers"]
+    assert "with risers as specified, not measured" in unknown["found_brakes_tight"]
+    assert short.startswith("Both brakes are short against the lines alone.")
