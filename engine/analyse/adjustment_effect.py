@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from trimscribe.analyse.latest import Latest
 from trimscribe.model.job import Adjustment, Job, LoopTable
 from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
 
@@ -54,7 +55,14 @@ class AdjustmentEffect:
 
 def effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
     """One per adjustment, in the order of the job."""
+    return _LATEST.of(job)
+
+
+def _effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
     return tuple(AdjustmentEffect.of(adjustment, job) for adjustment in job.adjustments)
+
+
+_LATEST = Latest(_effects_of)
 
 
 def expected_change_mm(adjustment: Adjustment, loops: LoopTable) -> float | None:
@@ -84,7 +92,8 @@ def carried_points(line: str, specification: Specification) -> tuple[Point, ...]
     if line == BRAKE_MAIN or (main is not None and line == main.name):
         fan = [p for g in specification.groups if g.kind is GroupKind.BRAKE for p in g.points]
         return tuple(fan) or (main.points if main else ())
-    return tuple(p for g in specification.groups for p in g.points if str(p) == line)
+    near = (g for g in specification.groups if line.startswith(g.name))
+    return tuple(p for g in near for p in g.points if str(p) == line)
 
 
 def promised(effects: Iterable[AdjustmentEffect]) -> tuple[dict[Key, float], set[Key]]:

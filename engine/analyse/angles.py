@@ -70,6 +70,11 @@ class PitchEstimator:
         return Angle(deg, angle_u_deg(found.u, self.lean_deg), found.value, target)
 
     @cached_property
+    def by_side(self) -> dict[Side, Angle | WhyNot]:
+        """The angle of each half."""
+        return {side: self.angle(side) for side in Side}
+
+    @cached_property
     def by_band(self) -> dict[Band, Angle | WhyNot]:
         """The angle over each band, both sides together."""
         return {band: self.angle(band=band) for band in Band}

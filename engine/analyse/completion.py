@@ -148,7 +148,7 @@ class Estimator:
             return WhyNot.NO_CHORD
         if rows_apart_m(table, known) < SAME_CHORD_M:
             return WhyNot.TOO_FEW_ROWS
-        own, shared = self.errors.effects()
+        own, shared = self.errors.effects
         own = own[known] + self.structure.line**2
         shared = np.hstack([self._structure, shared])
         plane = np.column_stack([np.ones(len(known)), table.chord_m])

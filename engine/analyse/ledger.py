@@ -10,9 +10,10 @@ only in the second, and only where the shift of the session is known.
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from statistics import fmean, median
 
-from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of, unexplained
+from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of
 from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.uncertainty import repeat_u_mm
@@ -299,9 +300,22 @@ class _Book:
         A main brake line speaks for itself where no line of its fan was measured twice. `gaps`
         takes its own promise off too.
         """
-        others = tuple(other for other in self.effects if gaps or other is not effect)
-        keys = effect.keys & self.moved.keys() or effect.itself & self.moved.keys()
-        return unexplained({key: self.moved[key] for key in sorted(keys)}, others)
+        own: dict[Key, float] = {}
+        for key in sorted(effect.keys & self.moved.keys() or effect.itself & self.moved.keys()):
+            work = [x.expected_mm for x in self._at.get(key, ()) if gaps or x is not effect]
+            known = [mm for mm in work if mm is not None]
+            if len(known) == len(work):
+                own[key] = self.moved[key] - sum(known)
+        return own
+
+    @cached_property
+    def _at(self) -> dict[Key, list[AdjustmentEffect]]:
+        """All work that moves each point."""
+        found: dict[Key, list[AdjustmentEffect]] = {}
+        for effect in self.effects:
+            for key in effect.keys:
+                found.setdefault(key, []).append(effect)
+        return found
 
     def _is_trim(self, effect: AdjustmentEffect) -> bool:
         return any(point.group in self.trim for _, point in effect.keys)

@@ -8,7 +8,7 @@ from trimscribe.analyse.fit import angle_deg
 from trimscribe.analyse.riser_effect import RiserEffect
 from trimscribe.model.findings import Effect, Expectation, Pitch, RiserBasis, WhyNot
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Band, Side
+from trimscribe.model.wing import Band
 
 __all__ = ["band_weights", "bands_of", "effective_of", "pitch_of", "twist_of", "wing_of"]
 
@@ -43,7 +43,10 @@ def pitch_of(pitch: PitchEstimator, risers: RiserEffect, thresholds: Thresholds)
     return Pitch(
         slope_mm_per_m=None if isinstance(whole, WhyNot) else whole.slope,
         wing=reported(effect_of(whole, thresholds.pitch_deg)),
-        sides={side: reported(effect_of(pitch.angle(side), thresholds.pitch_deg)) for side in Side},
+        sides={
+            side: reported(effect_of(angle, thresholds.pitch_deg))
+            for side, angle in pitch.by_side.items()
+        },
         bands={band: reported(effect) for band, effect in bands_of(pitch, thresholds).items()},
         twist=reported(twist_of(pitch, thresholds)),
         effective=reported(effective_of(pitch, thresholds)),

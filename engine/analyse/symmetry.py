@@ -34,10 +34,11 @@ def symmetry_of(pitch: PitchEstimator, thresholds: Thresholds) -> Symmetry:
 
 def side_difference(pitch: PitchEstimator) -> Angle | WhyNot:
     """Angle of the right half minus that of the left, each by its own least squares."""
-    halves = [pitch.angle(side) for side in (Side.RIGHT, Side.LEFT)]
-    right, left = halves
-    if isinstance(right, WhyNot) or isinstance(left, WhyNot):
-        return next(half for half in halves if isinstance(half, WhyNot))
+    right, left = pitch.by_side[Side.RIGHT], pitch.by_side[Side.LEFT]
+    if isinstance(right, WhyNot):
+        return right
+    if isinstance(left, WhyNot):
+        return left
     target = right.target - left.target
     found = pitch.of(target, pitch.sides)
     if isinstance(found, WhyNot):

@@ -8,6 +8,7 @@ short, cancels wherever lengths are compared with each other.
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,6 @@ __all__ = [
     "Shared",
     "UncertaintyComponents",
     "budget_of",
-    "combined_u",
     "reading_u_mm",
     "repeat_u_mm",
     "shared_effects",
@@ -43,15 +43,6 @@ class Shared:
     u: float | Floats
     group: Ints
 
-    def summed(self, sensitivity: Floats) -> Floats:
-        """Per group, the sum of u × sensitivity."""
-        part = self.u * sensitivity
-        takes = self.group >= 0
-        if takes.all():
-            return np.asarray(np.bincount(self.group, weights=part), dtype=np.float64)
-        sums = np.bincount(self.group[takes], weights=part[takes])
-        return np.asarray(sums, dtype=np.float64)
-
 
 @dataclass(frozen=True, eq=False)
 class ErrorModel:
@@ -71,28 +62,27 @@ class ErrorModel:
         What all lines share shows only in so far as the weighted lengths do not cancel, less
         `against_m` for a line compared with them.
         """
-        scale = self.scale_mm_per_m * (float(weights @ self.length_m) - against_m)
-        return math.hypot(combined_u(weights, self.sources), scale)
+        own, effects = self.effects
+        shared = weights @ effects
+        shared[0] -= self.scale_mm_per_m * against_m
+        return math.sqrt(float(weights**2 @ own) + float(shared @ shared))
 
     def variances(self) -> Floats:
         """The variance of each deviation by itself, in mm²."""
-        scale = (self.scale_mm_per_m * self.length_m) ** 2
-        parts = (np.where(s.group >= 0, s.u, 0.0) ** 2 for s in self.sources)
-        return np.asarray(scale + sum(parts))
+        own, effects = self.effects
+        return np.asarray(own + (effects**2).sum(axis=1))
 
     def covariances_with(self, weights: Floats) -> Floats:
         """Of each deviation with sum(weights × deviation), in mm²."""
-        scale = self.scale_mm_per_m**2 * self.length_m * float(weights @ self.length_m)
-        for source in self.sources:
-            sums = np.append(source.summed(weights), 0.0)  # group -1 finds the zero at the end
-            scale = scale + np.where(source.group >= 0, source.u, 0.0) * sums[source.group]
-        return np.asarray(scale)
+        own, effects = self.effects
+        return np.asarray(own * weights + effects @ (weights @ effects))
 
+    @cached_property
     def effects(self) -> tuple[Floats, Floats]:
         """Variances in mm² that each deviation has for itself, and effects that several share.
 
         With a column for each effect, in mm per standard deviation, the covariance of all
-        deviations is diag(variances) + effects @ effects.T.
+        deviations is diag(variances) + effects @ effects.T. The first is what all lines share.
         """
         own = np.zeros(len(self.length_m))
         columns = [(self.scale_mm_per_m * self.length_m)[:, None]]
@@ -132,15 +122,6 @@ class UncertaintyComponents:
     def repeat_mm(self) -> float:
         """What differs when the same line is hooked up and read again: rounding does not."""
         return math.sqrt(max(self.line_mm**2 - self.rounding_mm**2, 0.0))
-
-
-def combined_u(sensitivity: Floats, sources: Iterable[Shared]) -> float:
-    """Standard uncertainty of sum(sensitivity × quantity) from independent sources of error.
-
-    Within a source, the sensitivities of quantities that share an error are summed first.
-    """
-    parts = (source.summed(sensitivity) for source in sources)
-    return math.sqrt(math.fsum(float(part @ part) for part in parts))
 
 
 def budget_of(

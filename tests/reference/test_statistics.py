@@ -12,7 +12,7 @@ from trimscribe.analyse.fit import angle_deg, plane_weights, slope_weights
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.offsets import common_offset
 from trimscribe.analyse.pitch import band_weights
-from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents, combined_u
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side
@@ -73,8 +73,9 @@ def test_uncertainty_of_the_slope_agrees_with_simulation(random):
 
     seen = np.std((lines + rows) @ weights)
 
-    sources = [Shared(spread.line_mm, np.arange(chord.size)), Shared(spread.row_mm, row)]
-    assert combined_u(weights, sources) == pytest.approx(seen, rel=0.02)
+    sources = (Shared(spread.line_mm, np.arange(chord.size)), Shared(spread.row_mm, row))
+    errors = ErrorModel(sources, 0.0, np.zeros(chord.size))
+    assert errors.u(weights) == pytest.approx(seen, rel=0.02)
 
 
 def test_uncertainty_of_the_line_set_at_the_edge_agrees_with_simulation(wing, analysed, random):

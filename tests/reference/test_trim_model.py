@@ -13,7 +13,7 @@ import pytest
 from trimscribe.analyse.effects import assess_effect
 from trimscribe.analyse.fit import angle_deg, angle_u_deg, slope_weights
 from trimscribe.analyse.speed import speed_range
-from trimscribe.analyse.uncertainty import Shared, combined_u
+from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.model.findings import Expectation
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, Side
@@ -79,8 +79,9 @@ def test_recommended_speed_range_at_37_km_h(angle, central, low, high):
 def test_uncertainty_of_the_angle_of_28_lines_a_row():
     chord, row = np.repeat([0.25, 0.90, 1.55], 28), np.repeat([0, 1, 2], 28)
 
-    sources = [Shared(2.0, np.arange(chord.size)), Shared(1.5, row)]
-    u = angle_u_deg(combined_u(slope_weights(chord), sources))
+    sources = (Shared(2.0, np.arange(chord.size)), Shared(1.5, row))
+    errors = ErrorModel(sources, 0.0, np.zeros(chord.size))
+    u = angle_u_deg(errors.u(slope_weights(chord)))
 
     assert u == pytest.approx(0.0964, abs=5e-5)
     by_hand = math.sqrt(2.0**2 / 28 + 1.5**2) / math.sqrt(0.845) / 1000

@@ -7,16 +7,22 @@ import pytest
 from scipy import stats
 
 from trimscribe.analyse.line_table import line_table
-from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents, combined_u
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents
 from trimscribe.model.wing import Side
 
 ROWS = {"A": 0.25, "B": 0.90, "C": 1.55}
 
 
+def combined(sensitivity, *sources):
+    """The uncertainty of a weighted sum of quantities that have no scale in common."""
+    weights = np.asarray(sensitivity, dtype=float)
+    return ErrorModel(sources, 0.0, np.zeros(weights.size)).u(weights)
+
+
 def independent(sensitivity, u):
     """The uncertainty of a sum of independent quantities."""
     parts = np.asarray(sensitivity) * np.asarray(u)
-    return combined_u(parts, [Shared(1.0, np.arange(parts.size))])
+    return combined(parts, Shared(1.0, np.arange(parts.size)))
 
 
 def test_end_gauge_calibration():
@@ -39,7 +45,7 @@ def test_end_gauge_calibration():
 def test_expanded_uncertainty_of_the_end_gauge():
     """JCGM 100:2008, H.1: 16 effective degrees of freedom, U99 = 93 nm (recomputed)."""
     parts, freedom = np.array([25.0, 9.7, 2.9, 16.6]), np.array([18.0, 25.6, 50.0, 2.0])
-    u_c = combined_u(parts, [Shared(1.0, np.arange(4))])
+    u_c = combined(parts, Shared(1.0, np.arange(4)))
 
     effective = u_c**4 / float(np.sum(parts**4 / freedom))
 
@@ -66,7 +72,7 @@ def test_resistance_and_reactance_measured_together():
     }
 
     found = {
-        name: combined_u(root.T @ np.asarray(c), [Shared(1.0, np.arange(3))])
+        name: combined(root.T @ np.asarray(c), Shared(1.0, np.arange(3)))
         for name, c in gradients.items()
     }
 
@@ -78,9 +84,9 @@ def test_resistance_and_reactance_measured_together():
 def test_an_error_that_two_quantities_share_is_one_error():
     shared, alone = np.zeros(2, dtype=int), np.arange(2)
 
-    assert combined_u(np.array([1.0, 1.0]), [Shared(3.0, shared)]) == pytest.approx(6.0)
-    assert combined_u(np.array([1.0, -1.0]), [Shared(3.0, shared)]) == 0
-    assert combined_u(np.array([1.0, 1.0]), [Shared(3.0, alone)]) == pytest.approx(3.0 * 2**0.5)
+    assert combined([1.0, 1.0], Shared(3.0, shared)) == pytest.approx(6.0)
+    assert combined([1.0, -1.0], Shared(3.0, shared)) == 0
+    assert combined([1.0, 1.0], Shared(3.0, alone)) == pytest.approx(3.0 * 2**0.5)
 
 
 def errors_of(table, spread):
@@ -122,8 +128,14 @@ def test_weighted_uncertainty_agrees_with_simulation(table):
 
     errors = errors_of(table, spread)
     assert errors.u(weights) == pytest.approx(seen, rel=0.02)
-    own, shared = errors.effects()
-    covariance = np.diag(own) + shared @ shared.T
+    own, shared = errors.effects
+    same_row = table.row[:, None] == table.row
+    covariance = (
+        spread.line_mm**2 * np.eye(table.row.size)
+        + spread.row_mm**2 * same_row
+        + spread.scale_mm_per_m**2 * np.outer(table.length_m, table.length_m)
+    )
+    assert np.diag(own) + shared @ shared.T == pytest.approx(covariance)
     assert errors.u(weights) == pytest.approx(np.sqrt(weights @ covariance @ weights))
     assert errors.covariances_with(weights) == pytest.approx(covariance @ weights)
     assert errors.variances() == pytest.approx(np.diag(covariance))
