@@ -173,7 +173,7 @@ class Estimator:
 
 def rows_apart_m(table: LineTable, points: Bools) -> float:
     """Metres between the foremost and the rearmost row of these points; 0 without any."""
-    counts = np.bincount(table.row[points])
-    sums = np.bincount(table.row[points], weights=table.chord_m[points])
-    means = sums[counts > 0] / counts[counts > 0]
-    return float(np.ptp(means)) if means.size else 0.0
+    row = table.row[points]
+    sums = np.bincount(row, weights=table.chord_m[points]).tolist()
+    means = [of / n for of, n in zip(sums, np.bincount(row).tolist(), strict=True) if n]
+    return max(means) - min(means) if means else 0.0

@@ -43,11 +43,11 @@ def plane_weights(table: LineTable, scope: Bools) -> Plane | WhyNot:
         return table.blocked
     if not (scope & table.measured).any():
         return WhyNot.NOT_MEASURED
-    if np.isnan(table.chord_m[scope]).any():
+    chord = table.chord_m[scope]
+    if np.isnan(chord).any():
         return WhyNot.NO_CHORD
     if rows_apart_m(table, scope) < SAME_CHORD_M:
         return WhyNot.TOO_FEW_ROWS
-    chord = table.chord_m[scope]
     slope, mean = np.zeros(len(scope)), np.zeros(len(scope))
     slope[scope], mean[scope] = slope_weights(chord), 1.0 / len(chord)
     return Plane(slope, mean, float(chord.mean()))

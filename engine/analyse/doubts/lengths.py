@@ -24,11 +24,12 @@ _NEAR_STEP_MM = 16.0
 
 def median(stack: Floats) -> Floats:
     """The median over the first axis of what is known; NaN where nothing is."""
-    known = (~np.isnan(stack)).sum(axis=0)
-    ordered = np.sort(stack, axis=0)  # NaN goes last
-    low = np.take_along_axis(ordered, np.maximum(known - 1, 0)[None] // 2, axis=0)[0]
-    high = np.take_along_axis(ordered, (known // 2 * (known > 0))[None], axis=0)[0]
-    return np.asarray((low + high) / 2.0)
+    flat = stack.reshape(len(stack), -1)
+    known = np.count_nonzero(flat == flat, axis=0)  # NaN is unlike itself
+    ordered = np.sort(flat, axis=0)  # NaN goes last
+    place = np.arange(flat.shape[1])
+    low, high = ordered[np.maximum(known - 1, 0) // 2, place], ordered[known // 2, place]
+    return np.asarray(((low + high) / 2.0).reshape(stack.shape[1:]))
 
 
 def expected_deviation(sheet: LineTable) -> Floats:

@@ -214,6 +214,7 @@ def _fits(error: Floats, other: LineTable) -> Bools:
 
 def _neighbours(values: Floats) -> Floats:
     """The two values to either side of each, along the span."""
-    padded = np.pad(values, ((0, 0), (2, 2)), constant_values=np.nan)
-    width = values.shape[1]
+    height, width = values.shape
+    padded = np.full((height, width + 4), np.nan)
+    padded[:, 2:-2] = values
     return np.stack([padded[:, 2 + by : 2 + by + width] for by in (-2, -1, 1, 2)])
