@@ -21,8 +21,6 @@ from trimscribe.batch.task import PreviousResult, Task
 from trimscribe.batch.worker import make
 from trimscribe.errors import PluginError
 
-distributed = pytest.importorskip("distributed")
-dask = pytest.importorskip("dask")
 # How long the others wait for a worker that was killed.
 PATIENCE = {"distributed.comm.timeouts.connect": "5s", "distributed.comm.timeouts.tcp": "11s"}
 NO_PATIENCE = {"distributed.scheduler.allowed-failures": 0}
@@ -66,6 +64,9 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
 
 @contextmanager
 def workers(number: int) -> Iterator[Any]:
+    import dask
+    import distributed
+
     with (
         dask.config.set(PATIENCE),
         distributed.LocalCluster(
@@ -140,8 +141,10 @@ def test_a_job_whose_worker_is_killed_is_done_by_another_and_none_is_lost(
 def test_a_worker_that_is_killed_from_outside_takes_no_report_with_it(
     sent: Any, jobs: Jobs, cluster: Any
 ) -> None:
+    from distributed import Client
+
     names = jobs(30)
-    with distributed.Client(cluster.scheduler_address, set_as_default=False) as client:
+    with Client(cluster.scheduler_address, set_as_default=False) as client:
         pids = [*client.run(os.getpid).values()]
         crew = Cluster(cluster.scheduler_address, 60)
         outcomes = run(map(Task, names), crew, Path("out"))
@@ -156,6 +159,8 @@ def test_a_worker_that_is_killed_from_outside_takes_no_report_with_it(
 def test_a_job_that_never_returns_is_given_up_and_those_that_waited_behind_it_are_made(
     place: None, jobs: Jobs
 ) -> None:
+    import dask
+
     names = jobs(3)
     with_notes(names[0], "hang")
     with dask.config.set(NO_PATIENCE), workers(1) as local:

@@ -4,9 +4,9 @@ import math
 import statistics
 
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import optimize, stats
 
 from trimscribe.analyse.trends import drift, projection
 from trimscribe.model.history import HistoryGap, ProjectionKind
@@ -24,7 +24,7 @@ def test_a_rate_through_zero_is_that_of_the_certified_data() -> None:
 
     assert found.per_100_h == pytest.approx(100 * NOINT1_B1, rel=1e-13)
     half = (found.high - found.low) / 2
-    assert half == pytest.approx(100 * stats.t.ppf(0.975, 10) * NOINT1_SD, rel=1e-12)
+    assert half == pytest.approx(100 * scipy.stats.t.ppf(0.975, 10) * NOINT1_SD, rel=1e-12)
 
 
 def test_known_uncertainties_widen_the_range_where_the_stretches_agree_by_chance() -> None:
@@ -58,10 +58,10 @@ def test_a_rate_agrees_with_a_general_least_squares_of_scipy(
     hours, changes, u = map(list, zip(*stretches, strict=True))
 
     found = drift(hours, changes, u)
-    rate, covariance = optimize.curve_fit(lambda h, r: r * h, hours, changes, [0.0])
+    rate, covariance = scipy.optimize.curve_fit(lambda h, r: r * h, hours, changes, [0.0])
 
     assert found.per_100_h == pytest.approx(100 * rate[0], rel=1e-6, abs=1e-6)
-    half = 100 * stats.t.ppf(0.975, len(hours) - 1) * math.sqrt(covariance[0, 0])
+    half = 100 * scipy.stats.t.ppf(0.975, len(hours) - 1) * math.sqrt(covariance[0, 0])
     known = 200 * math.hypot(*(h * s for h, s in zip(hours, u, strict=True)))
     known /= math.fsum(h * h for h in hours)
     assert (found.high - found.low) / 2 == pytest.approx(max(half, known), rel=1e-5, abs=1e-6)
@@ -75,7 +75,7 @@ def by_hand(hours: list[float], values: list[float], at: float) -> tuple[float, 
     middle = statistics.fmean(hours)
     spread = math.fsum((h - middle) ** 2 for h in hours)
     band = scatter * math.sqrt(1 / len(hours) + (at - middle) ** 2 / spread)
-    return slope * at + intercept, stats.t.ppf(0.975, len(hours) - 2) * band
+    return slope * at + intercept, scipy.stats.t.ppf(0.975, len(hours) - 2) * band
 
 
 def test_a_limit_is_met_where_the_band_of_the_line_crosses_it() -> None:

@@ -4,9 +4,9 @@ import math
 from statistics import median
 
 import numpy as np
+import scipy
 from plain_cells import ROW_CHANGE, SIDE_CHANGE, U_REPEAT, rows_of
 from plain_completion import error_covariance, slope_weights
-from scipy.stats import chi2
 
 SHIFT_LIMIT = 6.0  # mm, of delta
 CONTROL_SPREAD = 3.13  # mm, sd of one control's change: hypot(sqrt2 u_rep, 1.0, .99)
@@ -96,7 +96,7 @@ def tie_fails(found):
     if any(abs(z - middle) > CONTROL_LIMIT for z in found):
         failed.append("control")
     squares = sum((z - mean) ** 2 for z in found) / CONTROL_SPREAD**2
-    if len(found) > 1 and squares > chi2.ppf(0.99, len(found) - 1):
+    if len(found) > 1 and squares > scipy.stats.chi2.ppf(0.99, len(found) - 1):
         failed.append("spread")
     return failed
 

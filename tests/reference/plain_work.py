@@ -5,11 +5,11 @@ import re
 from statistics import fmean, median
 
 import numpy as np
+import scipy
 from plain_cells_of_job import main_lines
 from plain_ledger import moved_by, points_of
 from plain_merge import u_delta
 from plain_state import degrees, repeat
-from scipy.stats import chi2
 
 PER_SIDE = 3
 TRIM = ("row", "stabilo")
@@ -125,7 +125,7 @@ class Carried:
         if (
             abs(mean) > 6.0
             or any(abs(z - middle) > 3.3 * sd for z in changes)
-            or squares > chi2.ppf(0.99, len(changes) - 1)
+            or squares > scipy.stats.chi2.ppf(0.99, len(changes) - 1)
         ):
             return "control lines do not agree"
         return mean, u_delta(len(changes), len(used), u_rep)

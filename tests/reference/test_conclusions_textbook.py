@@ -10,11 +10,8 @@ import numpy as np
 import plain_completion as completion
 import plain_conformity as conformity
 import pytest
-import statsmodels.api as sm
+import scipy
 from plain_cells import measured, study_wing, without
-from scipy import integrate, optimize, stats
-from sklearn.gaussian_process import GaussianProcessRegressor
-from sklearn.gaussian_process.kernels import Kernel
 
 GAPS = {
     "row B": lambda c: c.row == "B",
@@ -23,24 +20,6 @@ GAPS = {
     "outer five of C": lambda c: c.row == "C" and c.station > 7,
     "scattered": lambda c: (7 * c.station + 3 * "ABC".index(c.row) + (c.side == "left")) % 5 == 0,
 }
-
-
-class Table(Kernel):
-    """A covariance that is given as a table; the inputs are its indices."""
-
-    def __init__(self, table):
-        self.table = table
-
-    def __call__(self, X, Y=None, eval_gradient=False):  # noqa: N803 -- the library's names
-        rows = np.asarray(X)[:, 0].astype(int)
-        columns = rows if Y is None else np.asarray(Y)[:, 0].astype(int)
-        return self.table[np.ix_(rows, columns)]
-
-    def diag(self, X):  # noqa: N803
-        return np.diag(self.table)[np.asarray(X)[:, 0].astype(int)]
-
-    def is_stationary(self):
-        return False
 
 
 @pytest.fixture(params=GAPS)
@@ -57,8 +36,35 @@ def case(request):
     return cells, truth, error, trend, known, missing, readings
 
 
+def gls():
+    """Generalised least squares of statsmodels, which takes a second to load."""
+    from statsmodels.api import GLS
+
+    return GLS
+
+
 def process(table, known, readings):
     """A Gaussian process of mean 0 that was shown the readings."""
+    from sklearn.gaussian_process import GaussianProcessRegressor
+    from sklearn.gaussian_process.kernels import Kernel
+
+    class Table(Kernel):
+        """A covariance that is given as a table; the inputs are its indices."""
+
+        def __init__(self, table):
+            self.table = table
+
+        def __call__(self, X, Y=None, eval_gradient=False):  # noqa: N803 -- the library's names
+            rows = np.asarray(X)[:, 0].astype(int)
+            columns = rows if Y is None else np.asarray(Y)[:, 0].astype(int)
+            return self.table[np.ix_(rows, columns)]
+
+        def diag(self, X):  # noqa: N803
+            return np.diag(self.table)[np.asarray(X)[:, 0].astype(int)]
+
+        def is_stationary(self):
+            return False
+
     found = GaussianProcessRegressor(Table(table), alpha=1e-12, optimizer=None)
     return found.fit(np.array(known)[:, None], readings)
 
@@ -67,7 +73,7 @@ def test_gaps_are_filled_as_by_generalised_least_squares_and_a_gaussian_process(
     """Trend by statsmodels; what remains by scikit-learn, whose mean is then known to be 0."""
     cells, truth, error, trend, known, missing, readings = case
     total = truth + error
-    fit = sm.GLS(readings, trend[known], sigma=total[np.ix_(known, known)]).fit()
+    fit = gls()(readings, trend[known], sigma=total[np.ix_(known, known)]).fit()
     rest = process(total, known, readings - trend[known] @ fit.params)
 
     filled = trend[missing] @ fit.params + rest.predict(np.array(missing)[:, None])
@@ -111,7 +117,7 @@ def test_the_plane_of_a_whole_table_has_the_variance_of_generalised_least_square
     cells = [c._replace(mm=0.0) for c in study_wing()]
     error = completion.error_covariance(cells)
     trend = np.array([[1.0, c.x] for c in cells])
-    fit = sm.GLS(np.zeros(len(cells)), trend, sigma=error).fit(cov_type="fixed scale")
+    fit = gls()(np.zeros(len(cells)), trend, sigma=error).fit(cov_type="fixed scale")
     inverse = np.linalg.inv(error)
     v = (np.linalg.inv(trend.T @ inverse @ trend) @ trend.T @ inverse)[1]
 
@@ -122,15 +128,15 @@ def test_the_plane_of_a_whole_table_has_the_variance_of_generalised_least_square
 
 @pytest.mark.parametrize(("value", "u"), [(0, 5), (7, 2.333), (-8, 2), (9, 2.645), (13, 2)])
 def test_probability_of_conformity(value, u):
-    wanted = stats.norm.cdf(10, value, u) - stats.norm.cdf(-10, value, u)
+    wanted = scipy.stats.norm.cdf(10, value, u) - scipy.stats.norm.cdf(-10, value, u)
 
     assert conformity.within(value, u, 10) == pytest.approx(wanted, abs=1e-12)
 
 
 @pytest.mark.parametrize("u", [2.245, 2.333, 2.376, 2.645, 2.944])
 def test_the_edge_of_acceptance(u):
-    wanted = optimize.brentq(
-        lambda y: stats.norm.cdf(10, y, u) - stats.norm.cdf(-10, y, u) - 0.95, 0, 10
+    wanted = scipy.optimize.brentq(
+        lambda y: scipy.stats.norm.cdf(10, y, u) - scipy.stats.norm.cdf(-10, y, u) - 0.95, 0, 10
     )
 
     assert conformity.edge(u, 10, "probability") == pytest.approx(wanted, abs=1e-9)
@@ -147,7 +153,7 @@ def test_a_limit_below_2u_cannot_be_passed_clearly():
 
 def risk(value, u, limit):
     """Probability of being outside at a value, nothing known beforehand, by quadrature."""
-    inside, _ = integrate.quad(lambda d: stats.norm.pdf(value, d, u), -limit, limit)
+    inside, _ = scipy.integrate.quad(lambda d: scipy.stats.norm.pdf(value, d, u), -limit, limit)
     return 1 - inside
 
 

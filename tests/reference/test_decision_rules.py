@@ -9,7 +9,7 @@ with scipy apart from this code. Limits ±10 mm unless said otherwise.
 import math
 
 import pytest
-from scipy import integrate, stats
+import scipy
 
 from trimscribe.analyse.effects import assess_effect, conformance_probability, normal_cdf
 from trimscribe.analyse.verdicts import within
@@ -71,12 +71,12 @@ def test_guard_band_of_two_u_keeps_false_acceptance_at_phi_of_minus_two():
 
 def test_consumer_risk_of_a_gamma_prior():
     """JCGM 106:2012, example 9.5.4: prior gamma(4, 1/4), limit 2, u 0.25; recomputed."""
-    prior = stats.gamma(4, scale=0.25)
+    prior = scipy.stats.gamma(4, scale=0.25)
 
     def accepted_though_bad(y):
         return prior.pdf(y) * conformance_probability(y, 0.25, -math.inf, 2.0)
 
-    risk, _ = integrate.quad(accepted_though_bad, 2.0, 10.0)
+    risk, _ = scipy.integrate.quad(accepted_though_bad, 2.0, 10.0)
 
     assert prior.sf(2.0) == pytest.approx(0.042380, abs=5e-7)
     assert risk == pytest.approx(0.008019, abs=5e-7)
@@ -84,12 +84,12 @@ def test_consumer_risk_of_a_gamma_prior():
 
 @pytest.mark.parametrize("z", [-9.0, -3.0, -1.0, 0.0, 0.5, 2.0, 6.0])
 def test_normal_distribution_function_agrees_with_scipy(z):
-    assert normal_cdf(z) == pytest.approx(stats.norm.cdf(z), rel=1e-12)
+    assert normal_cdf(z) == pytest.approx(scipy.stats.norm.cdf(z), rel=1e-12)
 
 
 @pytest.mark.parametrize(("y", "u"), [(0.0, 0.1), (0.3, 0.1), (-0.7, 0.2), (2.0, 0.15)])
 def test_probability_beyond_the_threshold_agrees_with_scipy(y, u):
-    dist = stats.norm(y, u)
+    dist = scipy.stats.norm(y, u)
 
     found = assess_effect(y, u, 0.5, "deg").probability
 

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.completion import Estimator, Structure
@@ -40,7 +40,7 @@ def test_slope_agrees_with_polyfit_and_linregress(random):
     slope = slope_weights(chord) @ deviation
 
     assert slope == pytest.approx(np.polyfit(chord, deviation, 1)[0], rel=1e-10)
-    assert slope == pytest.approx(stats.linregress(chord, deviation).slope, rel=1e-10)
+    assert slope == pytest.approx(scipy.stats.linregress(chord, deviation).slope, rel=1e-10)
 
 
 def test_whole_wing_slope_and_line_set_agree_with_polyfit(wing, analysed, random):

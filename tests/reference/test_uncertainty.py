@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents
@@ -50,7 +50,7 @@ def test_expanded_uncertainty_of_the_end_gauge():
     effective = u_c**4 / float(np.sum(parts**4 / freedom))
 
     assert int(effective) == 16
-    assert stats.t.ppf(0.995, int(effective)) * u_c == pytest.approx(93, abs=0.6)
+    assert scipy.stats.t.ppf(0.995, int(effective)) * u_c == pytest.approx(93, abs=0.6)
 
 
 def test_resistance_and_reactance_measured_together():

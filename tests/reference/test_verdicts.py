@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import plain_conformity
 import pytest
-from scipy import stats
+import scipy
 
 from trimscribe.analyse import decision, line_set, strength
 from trimscribe.analyse.verdicts import decide, false_acceptance, within
@@ -97,7 +97,7 @@ def test_the_worst_accepted_line_is_told_with_its_risk(wing, analysed, bare_job)
     found = decision.analysis.analyse(bare_job(), findings).decision
 
     u = math.sqrt(4 * (1 - 1 / 8) + 2.25 * (1 - 1 / 2))
-    true = stats.norm(8.0, u)
+    true = scipy.stats.norm(8.0, u)
     assert found.false_acceptance == 0.5
     assert found.worst_accepted == pytest.approx(1 - true.cdf(10) + true.cdf(-10), abs=5e-7)
     assert line_set.analysis.name in decision.analysis.needs

@@ -15,13 +15,7 @@ from typing import Any
 
 import pikepdf
 import pytest
-
-pytest.importorskip("pyhanko", reason="the extra `sign` is not installed")
-
-from asn1crypto import keys as asn1_keys
-from asn1crypto import tsp, x509
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
-from pyhanko.sign.timestamps import DummyTimeStamper
 
 from trimscribe.errors import SignError
 from trimscribe.model.proof import Proof, SignatureState, Standing
@@ -372,6 +366,8 @@ def test_a_token_that_does_not_answer_is_told(tmp_path: Path) -> None:
 @pytest.fixture
 def time_service(shop: Any) -> Iterator[str]:
     """A time-stamp service (RFC 3161) on this machine."""
+    from asn1crypto import tsp
+
     own = from_pyca(shop.clock)
 
     class Answer(BaseHTTPRequestHandler):
@@ -392,7 +388,11 @@ def time_service(shop: Any) -> Iterator[str]:
         server.shutdown()
 
 
-def from_pyca(who: Any) -> DummyTimeStamper:
+def from_pyca(who: Any) -> Any:
+    from asn1crypto import keys as asn1_keys
+    from asn1crypto import x509
+    from pyhanko.sign.timestamps import DummyTimeStamper
+
     der = who.key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())
     return DummyTimeStamper(
         x509.Certificate.load(who.certificate.public_bytes(Encoding.DER)),
