@@ -24,8 +24,8 @@ def test_a_measurement_that_nobody_described_is_no_empty_line(see: Callable[[str
 @pytest.mark.parametrize(
     ("before", "now", "said"),
     [
-        (-11.5, -6.3, "offset of all lines, −12 mm before and −6 mm now; above it"),
-        (-6.9, -6.3, "the common offset of −6 mm that all lines share"),
+        (-11.5, -6.3, "offset of all lines, −11.5 mm before and −6.3 mm now; above it"),
+        (-6.32, -6.3, "the common offset of −6.3 mm that all lines share"),
     ],
     ids=["two offsets", "one offset"],
 )
@@ -58,7 +58,7 @@ def test_what_one_row_sets_is_not_called_what_all_lines_share(see: Callable[[str
     shown, record = lines.section.view(view), line_table(view)
     reported = str(shown and shown.values["explained"]).replace("\xa0", " ")
     assert (
-        "taking out the mean of the A lines, −12 mm before and −8 mm now, from all lines"
+        "taking out the mean of the A lines, −11.5 mm before and −7.9 mm now, from all lines"
         in reported
     )
     assert "the mean of the A lines out of all lines" in str(record and record["explained"])

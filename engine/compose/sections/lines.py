@@ -13,7 +13,7 @@ from trimscribe.model.wing import GroupKind, Side
 __all__ = ["section"]
 
 
-_SAME_MM = 1.0  # two offsets that differ by less are reported as one
+_SAME_MM = 0.05  # print does not tell two offsets apart that differ by less
 
 
 @dataclass(frozen=True)
@@ -124,11 +124,11 @@ def _explained(view: View, now: State) -> str:
     )
     before = offset if before_state is None else _offset_mm(before_state)
     if view.findings.after is not None and abs(offset - before) >= _SAME_MM:
-        mm = {"before": number(before, 0, sign=True), "now": number(offset, 0, sign=True)}
+        mm = {"before": number(before, 1, sign=True), "now": number(offset, 1, sign=True)}
         stems = label("chart_stems_untouched") if _untouched(view, now) else ""
         taken = label(f"{key}_moved", **of, **mm)
         return label("chart_explained_moved", taken=taken, untouched=stems)
-    taken = label(key, **of, offset=number(offset, 0, sign=True))
+    taken = label(key, **of, offset=number(offset, 1, sign=True))
     single = view.findings.after is None
     return label("chart_explained_single" if single else "chart_explained", taken=taken)
 
