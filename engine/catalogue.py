@@ -13,7 +13,7 @@ from trimscribe.archive.faults import CODES as ARCHIVE
 from trimscribe.batch.jobs import CODES as BATCH
 from trimscribe.cell.once import CODES as CELL
 from trimscribe.marked_yaml import load
-from trimscribe.readback.codes import CODES as READBACK
+from trimscribe.readback.contents import CODES as READBACK
 from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.verification.codes import CODES as VERIFY
 
@@ -29,7 +29,7 @@ class FaultCode:
     about: str
     meaning: str
     advice: str
-    example: str = ""
+    example: str | None = None
 
 
 @functools.cache
@@ -42,7 +42,7 @@ def fault_codes() -> Mapping[str, FaultCode]:
         about = entry.get("about", about)
         same = found.get(entry.get("as"))
         advice, example = (
-            (same.advice, same.example) if same else (entry.get("do", ""), entry.get("example", ""))
+            (same.advice, same.example) if same else (entry.get("do", ""), entry.get("example"))
         )
         codes = entry.get("codes", ())
         for code in codes:

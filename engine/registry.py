@@ -129,13 +129,19 @@ class Registry:
             raise PluginError(
                 Fault(
                     "plugin-broken",
-                    f"{_who(kind, entry)} does not load: {_told(error)}.",
+                    f"{_who(kind, entry)} does not load: {_reason(error)}.",
                     hint="Update or uninstall that package.",
                 )
             ) from error
         if fault:
             raise PluginError(fault)
         return guarded(plugin, _who(kind, entry), entry.value)
+
+
+@functools.cache
+def installed() -> Registry:
+    """The plugins of this Python environment, looked up once in a process."""
+    return Registry.installed()
 
 
 def _place(item: tuple[tuple[str, str], object]) -> tuple[int, str]:
@@ -198,7 +204,7 @@ def _who(kind: str, entry: EntryPoint) -> str:
     return f"“{entry.name}” in {kind}, from {_package(entry)},"
 
 
-def _told(error: BaseException) -> str:
+def _reason(error: BaseException) -> str:
     """An error in one line, without the folders of this machine."""
     first, *_ = str(error).splitlines() or [""]
     return f"{type(error).__name__}: {_FOLDERS.sub('', first)}".rstrip(": .")

@@ -4,6 +4,7 @@ There is little: a report's date is the service's, its fonts are the theme's. So
 theme and versions give the same bytes anywhere.
 """
 
+import functools
 import platform
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from importlib.metadata import version
 from types import MappingProxyType
 
 # Those whose version can change a report's numbers, words or bytes.
-_TOLD = ("trimscribe", "typst", "matplotlib", "numpy", "jinja2", "babel")
+_COUNTED = ("trimscribe", "typst", "matplotlib", "numpy", "jinja2", "babel")
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,8 @@ class World:
     versions: Mapping[str, str]
 
     @classmethod
+    @functools.cache  # it does not change while the process runs
     def real(cls) -> "World":
         """Look at the environment that this process runs in."""
-        found = {name: version(name) for name in _TOLD}
+        found = {name: version(name) for name in _COUNTED}
         return cls(MappingProxyType({**found, "Python": platform.python_version()}))

@@ -42,9 +42,7 @@ class PorositySchema(Schema):
         PorosityUnit,
         required=True,
     )
-    readings = Items(
-        "The readings.", NestedMapping(PorosityReadingSchema, "", required=True), required=True
-    )
+    readings = Items("The readings.", PorosityReadingSchema, required=True)
     method = Text("How it was measured.")
     limit = Number("Last acceptable value.", "a limit such as 20", above=0, most=100_000)
     volume_l = Number("Volume of air in litres.", "litres such as 0.40", above=0, most=100)
@@ -77,9 +75,7 @@ class TearSchema(Schema):
     limit_mm = Number(
         "Longest tear allowed, in mm.", "a length in mm such as 5", above=0, most=1000
     )
-    readings = Items(
-        "The readings.", NestedMapping(TearReadingSchema, "", required=True), required=True
-    )
+    readings = Items("The readings.", TearReadingSchema, required=True)
     method = Text("How it was tested.")
     uncertainty_mm = Number(
         "Standard uncertainty of one reading, in mm.", "an uncertainty in mm such as 0.5", above=0,

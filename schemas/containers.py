@@ -57,14 +57,14 @@ class Items(Value):
     def __init__(
         self,
         description: str,
-        inner: "Value | NestedMapping",
+        inner: "_Entry",
         *,
         belongs: str = "a list of entries",
         required: bool = False,
     ) -> None:
         """Take the field of one entry."""
         super().__init__(description, belongs=belongs, required=required)
-        self.inner = inner
+        self.inner = _field_of(inner)
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> list[Any]:
         if not isinstance(value, list):
@@ -86,7 +86,7 @@ class NamedValues(Value):
     def __init__(
         self,
         description: str,
-        inner: "Value | NestedMapping",
+        inner: "_Entry",
         *,
         belongs: str = "a mapping",
         pattern: str = "",
@@ -95,7 +95,7 @@ class NamedValues(Value):
     ) -> None:
         """Take the field of one value and, if names are not free, their pattern or list."""
         super().__init__(description, belongs=belongs, required=required)
-        self.inner, self.pattern, self.names = inner, pattern, tuple(names)
+        self.inner, self.pattern, self.names = _field_of(inner), pattern, tuple(names)
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> dict[str, Any]:
         if not isinstance(value, Mapping):
@@ -178,6 +178,18 @@ class PartOrFile(NestedMapping):
     def json_schema(self) -> JsonSchema:
         """Either form."""
         return {"anyOf": [{"type": "string", "minLength": 1}, super().json_schema()]}
+
+
+_Entry = Value | NestedMapping | type[Value] | type[Schema]
+
+
+def _field_of(entry: _Entry) -> Value | NestedMapping:
+    """The field of an entry: one that must be there, where only its class or schema is given."""
+    if not isinstance(entry, type):
+        return entry
+    if issubclass(entry, Schema):
+        return NestedMapping(entry, "", required=True)
+    return entry("", required=True)
 
 
 def described(field: Any) -> JsonSchema:

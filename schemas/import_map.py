@@ -238,7 +238,7 @@ def _placed_once(data: dict[str, Any], *keys: str) -> None:
 
 
 def _list(schema: type[Schema], description: str) -> Items:
-    return Items(description, NestedMapping(schema, "", required=True), belongs="a list of columns")
+    return Items(description, schema, belongs="a list of columns")
 
 
 class TableSchema(LineSchema):
@@ -302,22 +302,19 @@ class ImportMapFileSchema(FileSchema):
     )
     shape = Items(
         "Headings and layout of the files that this map is for, by which it is found again.",
-        NestedMapping(ShapeSchema, "", required=True),
+        ShapeSchema,
         belongs="a list of tables",
     )
     answers = NamedValues(
         "How the questions about such a file were answered.",
-        Text("", required=True),
+        Text,
         belongs="a mapping of questions to their answers",
     )
     questions = Items(
         "Questions that are still open; delete each once it is settled in the map.",
-        NestedMapping(QuestionSchema, "", required=True),
+        QuestionSchema,
         belongs="a list of questions",
     )
     tables = Items(
-        "The tables of the export.",
-        NestedMapping(TableSchema, "", required=True),
-        belongs="a list of tables",
-        required=True,
+        "The tables of the export.", TableSchema, belongs="a list of tables", required=True
     )

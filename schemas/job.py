@@ -128,11 +128,7 @@ class SideNumbersSchema(Schema):
 
 
 def _risers(side: str) -> NamedValues:
-    return NamedValues(
-        f"The {side} risers by name.",
-        NestedMapping(Riser, "", required=True),
-        belongs="a mapping of risers",
-    )
+    return NamedValues(f"The {side} risers by name.", Riser, belongs="a mapping of risers")
 
 
 class SideRisersSchema(Schema):
@@ -203,7 +199,7 @@ class AfterSchema(MeasurementSchema):
     control_lines = Items(
         "Untouched lines measured again on both sides, three or more a side, to tie this measuring "
         "to the earlier one; all of them if left out.",
-        Text("", required=True),
+        Text,
         belongs="a list of points such as [A4, B4, B7]",
     )
 
@@ -270,12 +266,7 @@ class PlanSchema(Schema):
     """A proposed retrim, which is not work done."""
 
     done = Flag("Whether the technician has done it; what was done is under `adjustments`.")
-    changes = Items(
-        "What would be changed, line by line.",
-        NestedMapping(AdjustmentSchema, "", required=True),
-        belongs="a list of entries",
-        required=True,
-    )
+    changes = Items("What would be changed, line by line.", AdjustmentSchema, required=True)
 
 
 class ReplacementSchema(Schema):
@@ -301,10 +292,6 @@ class FlightSchema(Schema):
     conditions = Text("Under which conditions, if it is released with conditions.")
     reason = Text("Why; needed to release a wing that this report advises against flying.")
     by = Text("Who decided, if not the one who signs.")
-
-
-def _entries(schema: type[Schema], description: str) -> Items:
-    return Items(description, NestedMapping(schema, "", required=True), belongs="a list of entries")
 
 
 class JobFileSchema(FileSchema):
@@ -337,16 +324,16 @@ class JobFileSchema(FileSchema):
         belongs="a mapping of maillons to their loops",
     )
     decision = NestedMapping(FlightSchema, "Whether the wing may fly: the workshop's decision.")
-    adjustments = _entries(AdjustmentSchema, "What was changed, line by line.")
+    adjustments = Items("What was changed, line by line.", AdjustmentSchema)
     plan = NestedMapping(
         PlanSchema,
         "A retrim that `trimscribe plan` has proposed; `trimscribe plan JOB --done` makes it "
         "adjustments.",
     )
-    replacements = _entries(ReplacementSchema, "What was exchanged.")
+    replacements = Items("What was exchanged.", ReplacementSchema)
     cloth = NestedMapping(ClothSchema, "Tests of the cloth.")
-    strength = _entries(StrengthSchema, "Lines that were pulled.")
-    inspection = _entries(InspectionSchema, "Parts that were looked at.")
+    strength = Items("Lines that were pulled.", StrengthSchema)
+    inspection = Items("Parts that were looked at.", InspectionSchema)
     notes = Text("Anything else the pilot should know.")
     redacted = Flag("Whether all about the pilot was left out of this copy.")
     thresholds = thresholds("Override the analysis's thresholds by name.")
@@ -356,6 +343,6 @@ class JobFileSchema(FileSchema):
     confirmed = NamedValues(
         "Values that looked doubtful and are right all the same: why, by the name that `check` "
         "gives them.",
-        Text("", required=True),
+        Text,
         belongs="a mapping such as {before.left.A3: measured twice}",
     )

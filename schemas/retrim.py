@@ -119,13 +119,11 @@ class RetrimSchema(Schema):
 
     loops = Items(
         "Loops that may be tied at a maillon; any in the workshop's table if left out.",
-        Text("", required=True),
+        Text,
         belongs="a list of loops such as [single loop, double loop]",
     )
     never = Items(
-        "Lines whose loop is never changed.",
-        Text("", required=True),
-        belongs="a list of lines such as [a1, a2]",
+        "Lines whose loop is never changed.", Text, belongs="a list of lines such as [a1, a2]"
     )
     most_steps = Number(
         "How many places in the order of take-up a loop may be away from the one found.",

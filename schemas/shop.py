@@ -87,10 +87,8 @@ class ShopSchema(ReportSchema):
     """A workshop, as written in a job."""
 
     name = Text("Name of the workshop as it stands on the report.", required=True)
-    address = Items("Address, line by line.", Text("", required=True), belongs="a list of lines")
-    contact = Items(
-        "Telephone, mail, site: one per line.", Text("", required=True), belongs="a list of lines"
-    )
+    address = Items("Address, line by line.", Text, belongs="a list of lines")
+    contact = Items("Telephone, mail, site: one per line.", Text, belongs="a list of lines")
     registration = Text("Number or licence that the workshop works under.")
     logo = Text("Picture for the letterhead: an SVG or PNG file below this file's folder.")
     accent = colour("The workshop's colour: letterhead and headings.")
@@ -103,7 +101,7 @@ class ShopSchema(ReportSchema):
     signature = Text("Picture of the signatory's signature: an SVG or PNG file.")
     cautions = Items(
         "Cautions of the workshop's own, printed after the required ones.",
-        Text("", required=True),
+        Text,
         belongs="a list of sentences",
     )
     add_sections = added_sections("Parts added to those of the theme.")
@@ -113,7 +111,7 @@ class ShopSchema(ReportSchema):
     decision_rule = DecisionRuleField("How results are compared with limits; simple if left out.")
     export_words = NamedValues(
         "What exports call things besides the usual words, such as {before: [check in]}.",
-        Items("", Text("", required=True), belongs="a list of words", required=True),
+        Items("", Text, belongs="a list of words", required=True),
         belongs="a mapping of meanings to lists of words",
         names=tuple(EXPORT_WORDS),
     )

@@ -31,7 +31,7 @@ class StrengthRuleSchema(Schema):
 
     builds = StrengthRule
 
-    rows = Items("The rows that it holds for.", Text("", required=True), required=True)
+    rows = Items("The rows that it holds for.", Text, required=True)
     times_weight = Number(
         "Times the wing's largest all-up weight.", "a factor such as 8", above=0, most=100,
         required=True,
@@ -100,7 +100,7 @@ class SpecificationSchema(Schema):
     )
     rows = NamedValues(
         "The rows from front to rear, by name.",
-        NestedMapping(RowSchema, "", required=True),
+        RowSchema,
         belongs="a mapping of rows, front to rear",
         pattern=ROW_NAME,
         required=True,
@@ -121,27 +121,23 @@ class SpecificationSchema(Schema):
     )
     strength_rules = Items(
         "What lines must still hold when they are pulled.",
-        NestedMapping(StrengthRuleSchema, "", required=True),
+        StrengthRuleSchema,
         belongs="a list of rules",
     )
-    risers = NamedValues(
-        "The risers by name.",
-        NestedMapping(Riser, "", required=True),
-        belongs="a mapping of risers",
-    )
+    risers = NamedValues("The risers by name.", Riser, belongs="a mapping of risers")
     tolerances = tolerances("The maker's tolerances.")
     retrim = NestedMapping(
         RetrimSchema, "What the maker allows when the wing is retrimmed by loops."
     )
     trim_rules = Items(
         "The maker's rules over groups of lines, for a retrim.",
-        NestedMapping(TrimRuleSchema, "", required=True),
+        TrimRuleSchema,
         belongs="a list of rules",
     )
     confirmed = NamedValues(
         "Lengths that looked doubtful and are the maker's all the same: why, by the name that "
         "`check` gives them.",
-        Text("", required=True),
+        Text,
         belongs="a mapping such as {specification.A4: as printed in the manual}",
     )
 

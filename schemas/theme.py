@@ -40,9 +40,7 @@ def _texts(description: str) -> NamedValues:
     """Texts by language and key."""
     return NamedValues(
         description,
-        NamedValues(
-            "By key.", Text("", required=True), belongs="a mapping of keys to texts", pattern=_WORD
-        ),
+        NamedValues("By key.", Text, belongs="a mapping of keys to texts", pattern=_WORD),
         belongs="a mapping such as {en: {key: text}}",
         pattern="[a-z]{2,3}(_[A-Za-z]{2,4})?",
     )
@@ -86,7 +84,7 @@ class ThemeFileSchema(FileSchema):
     tokens = NestedMapping(TokensSchema, "Colours, sizes, font and paper.")
     sections = Items(
         "The parts of the report in order; left out, those of the theme it extends.",
-        Text("", required=True),
+        Text,
         belongs="a list of sections such as [letter, cautions, lines, record]",
     )
     add_sections = added_sections("Parts added to those of `sections`, or of the theme it extends.")

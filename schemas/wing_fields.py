@@ -10,19 +10,6 @@ from trimscribe.model.wing import Point, RiserLengths
 from trimscribe.schemas.containers import NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import JsonSchema, Number, Problem, Text, Value
 
-__all__ = [
-    "LONGEST_MM",
-    "ROW_NAME",
-    "SHORTEST_MM",
-    "Cascade",
-    "Lengths",
-    "Riser",
-    "TolerancesSchema",
-    "length",
-    "point_named",
-    "tolerances",
-]
-
 # A point is written A3, so a row's name may not end in a digit; the other groups have their own.
 ROW_NAME = r"(?!(?:stabilo|brake|brake_main)$).*[^0-9\s]"
 _POINT = re.compile(r"(.*[^0-9\s])([1-9][0-9]{0,2})")

@@ -7,7 +7,7 @@ import pytest
 
 from trimscribe.model.statements import Weight
 from trimscribe.pipeline import prepare, render
-from trimscribe.readback import read_back
+from trimscribe.readback.contents import read_back
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
 from trimscribe.world import World

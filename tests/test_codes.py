@@ -10,7 +10,7 @@ from trimscribe.batch.jobs import CODES as BATCH
 from trimscribe.catalogue import fault_codes
 from trimscribe.cell.once import CODES as CELL
 from trimscribe.marked_yaml import load
-from trimscribe.readback.codes import CODES as READBACK
+from trimscribe.readback.contents import CODES as READBACK
 from trimscribe.sign.codes import CODES as SIGN
 from trimscribe.verification.codes import CODES as VERIFY
 

@@ -8,8 +8,7 @@ shelf is not imported here: it reads PDFs, and loads what that takes.
 
 from trimscribe.archive.cache import Cache
 from trimscribe.archive.faults import disk_error, refusal
-from trimscribe.archive.folder import put_new
 from trimscribe.archive.names import file_name
-from trimscribe.archive.store import put, put_all
+from trimscribe.archive.store import put, put_all, put_new
 
 __all__ = ["Cache", "disk_error", "file_name", "put", "put_all", "put_new", "refusal"]

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trimscribe.model.report import Report
-from trimscribe.resources import plain_bytes
+from trimscribe.resources.file_access import plain_bytes
 
 if TYPE_CHECKING:  # whoever puts files alone needs none of what a document holds
     from trimscribe.model.document import Document

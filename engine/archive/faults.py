@@ -3,6 +3,7 @@
 import errno
 import os
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from trimscribe.errors import ArchiveError, Fault, Mark, Severity
@@ -93,6 +94,12 @@ def fault_at(code: str, path: Path) -> Fault:
     if words.startswith("Warning: "):
         words, severity = words.removeprefix("Warning: ").capitalize(), Severity.WARNING
     return Fault(code, words, Mark(path.as_posix()), _HINTS.get(code, ""), severity)
+
+
+def made_twice(error: ArchiveError, first: str) -> ArchiveError:
+    """The same error where another job of the run, `first`, has taken the name."""
+    hint = f"“{first}” of this run has the same service number and wing; tell them apart."
+    return ArchiveError([replace(fault, hint=hint) for fault in error.faults])
 
 
 def disk_error(error: OSError | ValueError, path: Path) -> ArchiveError:

@@ -25,7 +25,7 @@ from trimscribe.archive.names import ENDING, shelf_name
 from trimscribe.archive.store import UNFINISHED, put, sync_folder
 from trimscribe.errors import Fault, ReadbackError, StoppedError
 from trimscribe.model.report import LARGEST_PDF, Record, Report
-from trimscribe.resources import plain_bytes
+from trimscribe.resources.file_access import plain_bytes
 
 INDEX = "index.sqlite"
 _LOCK = ".lock"

@@ -2,8 +2,8 @@
 
     jobs          which files of a folder are jobs
     task          one job as a worker gets it, and the result of it
-    worker        what runs in a worker process: one job to the bytes of its report
-    local         worker processes of this machine, each within limits of time and memory
+    worker        what runs in a worker process: one job to the bytes of its report; and such
+                  processes of this machine, each within limits of time and memory
     cluster       the workers of a Dask cluster that is there already
     job_bundle    a job and its files as bytes, for a machine that has none of them
     run           hands out tasks, puts reports on disk, gives the result of each

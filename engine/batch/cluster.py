@@ -20,7 +20,7 @@ from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.errors import Fault, Mark, PluginError, StoppedError
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 
 _PATIENCE_S = 10
 _PACK = "trimscribe.batch.job_bundle:pack"

@@ -14,7 +14,7 @@ from pathlib import Path
 from trimscribe.model.job import Reading
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
-from trimscribe.resources import plain_bytes
+from trimscribe.resources.file_access import plain_bytes
 from trimscribe.world import World
 
 _OWN = ("trimscribe", "trimscribe.schemas", "trimscribe.themes")

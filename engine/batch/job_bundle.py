@@ -15,11 +15,13 @@ from pathlib import Path
 
 from trimscribe.batch.fingerprint import inputs_of
 from trimscribe.batch.task import JobResult, Task
-from trimscribe.batch.worker import attempted, made_of, registry, world
+from trimscribe.batch.worker import attempted, made_of
 from trimscribe.errors import Fault, PluginError
 from trimscribe.model.job import Reading
 from trimscribe.model.workshop import names_folder
 from trimscribe.read import read
+from trimscribe.registry import installed
+from trimscribe.world import World
 
 FolderFiles = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
 
@@ -44,7 +46,7 @@ def pack(task: Task) -> JobBundle | JobResult:
     parcels: list[JobBundle] = []
 
     def work() -> JobResult:
-        reading = read(task.job, registry(), task.shop, task.root)
+        reading = read(task.job, installed(), task.shop, task.root)
         inputs = inputs_of(reading, task.theme)
         if task.standing and task.standing.inputs == inputs:
             return JobResult(current=True, inputs=inputs)
@@ -52,7 +54,7 @@ def pack(task: Task) -> JobBundle | JobResult:
         theme = task.theme or workshop.theme
         look = _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else ()
         fonts = _files(workshop.fonts) if workshop.fonts else ()
-        parcels.append(JobBundle(reading, theme, look, fonts, inputs, dict(world().versions)))
+        parcels.append(JobBundle(reading, theme, look, fonts, inputs, dict(World.real().versions)))
         return JobResult()
 
     made = attempted(work)
@@ -64,7 +66,9 @@ def unpack(bundle: JobBundle) -> JobResult:
 
     def work() -> JobResult:
         theme = str(_laid_out(bundle.theme_files)) if bundle.theme_files else bundle.theme
-        if different := [n for n, v in bundle.versions.items() if world().versions.get(n) != v]:
+        if different := [
+            n for n, v in bundle.versions.items() if World.real().versions.get(n) != v
+        ]:
             raise PluginError(_differs(different[0], bundle.versions[different[0]]))
         return made_of(_with_fonts(bundle), theme)
 
@@ -92,7 +96,7 @@ def _as_typed(fault: Fault, bundle: JobBundle) -> Fault:
 
 
 def _differs(name: str, version: str) -> Fault:
-    here = world().versions.get(name, "none")
+    here = World.real().versions.get(name, "none")
     return Fault(
         "worker-differs",
         f"A worker has {name} {here}, and the batch was started with {version}.",

@@ -6,6 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from trimscribe.archive import put
+from trimscribe.archive.faults import made_twice
 from trimscribe.archive.names import bare
 from trimscribe.batch.task import Executor, JobResult, Task
 from trimscribe.errors import ArchiveError, Fault
@@ -107,8 +108,10 @@ class _Shelf:
         try:
             record = put(made.report, self.folder / bare(made.name), force=force)
         except ArchiveError as error:
-            faults = error.faults if first == task.job else _twice(error, first)
-            return replace(failed, exit_code=error.exit_code, faults=(*made.faults, *faults))
+            if first != task.job:
+                error = made_twice(error, first)
+            faults = (*made.faults, *error.faults)
+            return replace(failed, exit_code=error.exit_code, faults=faults)
         return replace(
             failed,
             status=Status.UNCHANGED if record.unchanged else Status.MADE,
@@ -116,8 +119,3 @@ class _Shelf:
             pages=made.report.pages,
             inputs=made.inputs,
         )
-
-
-def _twice(error: ArchiveError, first: str) -> tuple[Fault, ...]:
-    hint = f"“{first}” of this run has the same service number and wing; tell them apart."
-    return tuple(replace(fault, hint=hint) for fault in error.faults)

@@ -132,7 +132,7 @@ def report(
         validator=_validator() if validate else (),
     )
     if shelf:
-        order = "trimscribe.read.order:oldest_first"
+        order = "trimscribe.read.files:oldest_first"
         found: list[tuple[str, str]] = shared().call(jobs[0], order, jobs, reads=bench.world)
         bench.serials = dict(found)
         jobs = tuple(job for job, _ in found)

@@ -17,7 +17,7 @@ def _certificates(
     context: click.Context, option: click.Parameter, names: tuple[str, ...]
 ) -> tuple[bytes, ...]:
     """The bytes of plain files; nothing else is waited for."""
-    from trimscribe.resources import plain_bytes
+    from trimscribe.resources.file_access import plain_bytes
 
     found = []
     for name in names:

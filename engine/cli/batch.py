@@ -14,11 +14,11 @@ from rich.table import Table
 from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.fingerprint import software_digest
 from trimscribe.batch.jobs import FoundJobs
-from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.log import Log, line_of
 from trimscribe.batch.run import BatchOutcome, Status, run
 from trimscribe.batch.task import Executor, Task
-from trimscribe.cell import SerialWorker
+from trimscribe.batch.worker import Local
+from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import MEANINGS, Exit
 from trimscribe.cli.faults import counted, fault_data, print_faults
@@ -26,7 +26,7 @@ from trimscribe.cli.output import print_error, print_result, print_table
 from trimscribe.cli.program import show_traceback
 from trimscribe.errors import Fault, Severity
 from trimscribe.registry import Registry
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 from trimscribe.world import World
 
 _REMEMBERED = 1000  # faults; those of a theme or plugin come with the first jobs
@@ -58,7 +58,7 @@ class Batch:
     as_json: bool = False
     counts: Counter[str] = field(default_factory=Counter)
     exit_code: int = Exit.DONE
-    _told: set[Fault] = field(default_factory=set)
+    _reported: set[Fault] = field(default_factory=set)
 
     def run(self, named: Sequence[str], crew: Executor) -> int:
         """Do all jobs with a crew and return the highest of their exit codes.
@@ -113,9 +113,9 @@ class Batch:
         if self.as_json:
             return
         # A faulty theme would be reported once for each job.
-        print_faults(fault for fault in outcome.faults if fault not in self._told)
-        if len(self._told) < _REMEMBERED:
-            self._told.update(outcome.faults)
+        print_faults(fault for fault in outcome.faults if fault not in self._reported)
+        if len(self._reported) < _REMEMBERED:
+            self._reported.update(outcome.faults)
         print_error(f"{outcome.job}: failed, {counted(outcome.faults)}")
         show_traceback(outcome.traceback)
 

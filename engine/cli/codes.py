@@ -8,7 +8,7 @@ from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.options import json_
 from trimscribe.cli.output import FORMAT, clean, print_data, print_result
 from trimscribe.errors import Fault, InputError
-from trimscribe.model.plain import Plain
+from trimscribe.model.plain import to_plain
 
 
 @click.command(epilog=epilog(Exit.DONE, Exit.INPUT))
@@ -29,17 +29,7 @@ def code(name: str, as_json: bool) -> int:
         raise InputError(Fault("not-one-of", f"There is no fault called “{name}”.", hint=hint))
     chosen = [known[name]] if name else [*known.values()]
     if as_json:
-        listed: list[Plain] = [
-            {
-                "code": one.code,
-                "about": one.about,
-                "meaning": one.meaning,
-                "advice": one.advice,
-                "example": one.example or None,
-            }
-            for one in chosen
-        ]
-        print_data({"format": FORMAT, "codes": listed})
+        print_data({"format": FORMAT, "codes": to_plain(chosen)})
         return Exit.DONE
     if not name:
         for one in chosen:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, print_faults
-from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
+from trimscribe.cli.output import clean, print_document, print_error, print_result
 from trimscribe.cli.work import Workbench
 from trimscribe.evidence import Evidence
 from trimscribe.model.plain import to_plain
@@ -23,14 +23,8 @@ def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> 
         print_error(f"This report has no sentence or finding `{wanted}`. {hint}")
         return Exit.USAGE
     if as_json:
-        print_data(
-            {
-                "format": FORMAT,
-                "exit_code": int(outcome.exit_code),
-                "faults": [*map(fault_data, outcome.faults)],
-                "evidence": to_plain(evidence),
-            }
-        )
+        faults = [*map(fault_data, outcome.faults)]
+        print_document(outcome.exit_code, faults=faults, evidence=to_plain(evidence))
         return outcome.exit_code
     print_faults(outcome.faults)
     for number, one in enumerate(evidence):

@@ -66,7 +66,17 @@ _answer = click.option(
 @click.option("--dry-run", is_flag=True, help="Explain what becomes of every cell; write nothing.")
 @options.force("Replace values, or files, that differ.")
 @options.json_()
-def import_command(export: Path, **wishes: Any) -> int:
+def import_command(
+    export: Path,
+    propose: Path | None,
+    new: Path | None,
+    new_line_set: Path | None,
+    measuring: str | None,
+    answer: tuple[str, ...],
+    dry_run: bool,
+    as_json: bool,
+    **wishes: Any,
+) -> int:
     """Turn an export of another tool into measurements of a job.
 
     EXPORT is a CSV, XLSX, ODS, XLS or JSON file, or - for what is pasted or piped. Without --map
@@ -74,9 +84,24 @@ def import_command(export: Path, **wishes: Any) -> int:
     asked, or listed where nobody can be asked. The difference is shown before anything is written.
     A value that differs from one in the file is never replaced without --force.
     """
+    from trimscribe.cli.asking import answers_of
     from trimscribe.cli.importing import ImportOptions, run_import
+    from trimscribe.exports.worked_out import Wanted
 
-    return run_import(export, ImportOptions(**wishes))
+    if sum(map(bool, (wishes["into"], new, propose, new_line_set))) > 1:
+        raise click.UsageError(
+            "Only one of --into, --new, --new-line-set and --propose makes sense."
+        )
+    wanted = Wanted(
+        export,
+        new=new or new_line_set,
+        new_line_set=new_line_set is not None,
+        propose=propose is not None,
+        measuring=measuring or "",
+        answers=answers_of(answer),
+        **wishes,
+    )
+    return run_import(wanted, ImportOptions(propose, dry_run, as_json))
 
 
 @click.command("new")

@@ -14,7 +14,7 @@ from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.model.plain import Plain
 from trimscribe.model.tables import Cell
 
-_MOST_TOLD = 12  # points without a value that are named
+_NAMED = 12  # points without a value that are named
 
 
 def show_cells(export: Export) -> None:
@@ -61,8 +61,8 @@ def show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchange
         counted(faults) or "no faults",
     ]
     if export.missing:
-        named = ", ".join(export.missing[:_MOST_TOLD])
-        more = f" and {len(export.missing) - _MOST_TOLD} more" * (len(export.missing) > _MOST_TOLD)
+        named = ", ".join(export.missing[:_NAMED])
+        more = f" and {len(export.missing) - _NAMED} more" * (len(export.missing) > _NAMED)
         print_error(f"without a value: {named}{more}")
     if unchanged:
         parts.append("nothing to change")

@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import click
@@ -18,7 +18,7 @@ from trimscribe.cli.asking import (
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, print_faults
 from trimscribe.cli.import_views import show_cells, show_counts, show_data
-from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
+from trimscribe.cli.output import clean, print_document, print_error, print_result
 from trimscribe.cli.writing import write_new, write_over
 from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.exports.editing.merge import MergeResult
@@ -27,7 +27,7 @@ from trimscribe.exports.files import typed
 from trimscribe.exports.guessing.propose import MapProposal
 from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 
 _WORK = "trimscribe.exports.worked_out"
 _PASTED = "-"
@@ -36,42 +36,28 @@ _LARGEST_PASTED = 32 * 1024 * 1024  # bytes
 
 @dataclass(frozen=True)
 class ImportOptions:
-    """What the person asked for, as on the command line."""
+    """What is asked for besides the values: where a guessed map goes, and how all is shown."""
 
-    map_path: Path | None = None
-    into: Path | None = None
-    new: Path | None = None
-    new_line_set: Path | None = None
     propose: Path | None = None
-    measuring: str | None = None
-    wing: str = ""
-    lines: Path = Path()
-    maps: Path = Path()
-    shop: Path | None = None
-    answer: tuple[str, ...] = field(default=())
     dry_run: bool = False
-    force: bool = False
     as_json: bool = False
 
 
-def run_import(path: Path, wishes: ImportOptions) -> int:
+def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
     """Import one export as the wishes say; return the exit code."""
-    targets = (wishes.into, wishes.new, wishes.propose, wishes.new_line_set)
-    if sum(bool(one) for one in targets) > 1:
-        raise click.UsageError(
-            "Only one of --into, --new, --new-line-set and --propose makes sense."
-        )
-    path, pasted = _pasted() if str(path) == _PASTED else (path, None)
-    wanted = _wanted(path, pasted, wishes)
+    if str(wanted.path) == _PASTED:
+        path, data = _pasted()
+        wanted = replace(wanted, path=path, data=data)
+    path = wanted.path
     found = _worked_out(wanted, wishes)
     export, merged, proposal = found.export, found.merged, found.proposal
     if wishes.propose and proposal is not None:
-        return _propose(path, wishes.propose, proposal, wishes)
+        return _propose(wanted, wishes.propose, proposal, wishes)
     if proposal is not None and proposal.text is None:
         raise InputError(proposal.faults)
     if export is None:
         return _left_open(path, proposal, wishes)
-    if wishes.new and merged is None:
+    if wanted.new and not wanted.new_line_set and merged is None:
         raise click.UsageError("A new job needs a line set: --wing.")
     faults = (*export.faults, *(merged.faults if merged else ()))
     faulty = any(fault.severity is Severity.ERROR for fault in faults)
@@ -80,13 +66,13 @@ def run_import(path: Path, wishes: ImportOptions) -> int:
         print_faults(faults)
     written = None
     if merged and not faulty and not wishes.dry_run:
-        written = _write(merged, found.text_before, wishes)
+        written = _write(merged, found.text_before, wanted)
     code = Exit.INPUT if faulty else Exit.DONE
     if wishes.as_json:
         show_data(code, path, export, merged, written, _said(proposal))
         return code
     show_counts(
-        path, export, faults, unchanged=bool(wishes.into and merged and not merged.difference)
+        path, export, faults, unchanged=bool(wanted.into and merged and not merged.difference)
     )
     if written:
         print_result(clean(typed(written)))
@@ -103,29 +89,10 @@ def _pasted() -> tuple[Path, bytes]:
     return Path(f"pasted{ending}"), data
 
 
-def _wanted(path: Path, pasted: bytes | None, wishes: ImportOptions) -> Wanted:
-    return Wanted(
-        path=path,
-        data=pasted,
-        map_path=wishes.map_path,
-        into=wishes.into,
-        new=wishes.new or wishes.new_line_set,
-        new_line_set=wishes.new_line_set is not None,
-        propose=wishes.propose is not None,
-        measuring=wishes.measuring or "",
-        wing=wishes.wing,
-        lines=wishes.lines,
-        maps=wishes.maps,
-        shop=wishes.shop,
-        answers=answers_of(wishes.answer),
-        force=wishes.force,
-    )
-
-
 def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
     """What a worker makes of the export, with every question asked that somebody can answer."""
 
-    world = _world(wanted, wishes)
+    world = _world(wanted)
 
     def work(answers: Mapping[str, str]) -> WorkedOut:
         now = replace(wanted, answers=dict(answers))
@@ -143,11 +110,10 @@ def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
     return found
 
 
-def _world(wanted: Wanted, wishes: ImportOptions) -> tuple[str, ...]:
+def _world(wanted: Wanted) -> tuple[str, ...]:
     """What the work may read: all that was named, and where line sets and maps are searched."""
-    targets = (wishes.into, wishes.new, wishes.new_line_set)
     more = (wanted.map_path, wanted.lines, wanted.maps, Path(wanted.wing) if wanted.wing else None)
-    named = [path for path in (wanted.path, *targets) if path]
+    named = [path for path in (wanted.path, wanted.into, wanted.new) if path]
     return world_of(named, shop=wanted.shop, more=more)
 
 
@@ -182,23 +148,23 @@ def _show(export: Export, merged: MergeResult | None, wishes: ImportOptions) -> 
         print_result("\n".join(map(clean, merged.difference.split("\n"))))
 
 
-def _write(merged: MergeResult, before: str | None, wishes: ImportOptions) -> Path | None:
+def _write(merged: MergeResult, before: str | None, wanted: Wanted) -> Path | None:
     """Write what was merged; None when there is nothing to change."""
-    if new := wishes.new or wishes.new_line_set:
-        write_new(new, merged.text, force=wishes.force)
-        return new
-    if wishes.into and before is not None and merged.text != before:
-        write_over(wishes.into, before, merged.text)
-        return wishes.into
+    if wanted.new:
+        write_new(wanted.new, merged.text, force=wanted.force)
+        return wanted.new
+    if wanted.into and before is not None and merged.text != before:
+        write_over(wanted.into, before, merged.text)
+        return wanted.into
     return None
 
 
-def _propose(path: Path, target: Path, proposal: MapProposal, wishes: ImportOptions) -> int:
+def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: ImportOptions) -> int:
     """Write a guessed map: what it leaves out first, why it is so, what is still to be answered."""
-    name = typed(path)
+    name = typed(wanted.path)
     written = proposal.text is not None and not wishes.dry_run
-    if proposal.text is not None and not wishes.dry_run:
-        write_new(target, proposal.text, force=wishes.force)
+    if proposal.text is not None and written:
+        write_new(target, proposal.text, force=wanted.force)
     open_ones = question_faults(proposal.questions, name)
     faults: tuple[Fault, ...] = (
         *proposal.faults,
@@ -208,15 +174,12 @@ def _propose(path: Path, target: Path, proposal: MapProposal, wishes: ImportOpti
     refused = proposal.text is None or bool(open_ones)
     code = Exit.INPUT if refused else Exit.DONE
     if wishes.as_json:
-        print_data(
-            {
-                "format": FORMAT,
-                "exit_code": int(code),
-                "export": name,
-                **_said(proposal),
-                "written": typed(target) if written else None,
-                "faults": [*map(fault_data, faults)],
-            }
+        print_document(
+            code,
+            export=name,
+            **_said(proposal),
+            written=typed(target) if written else None,
+            faults=[*map(fault_data, faults)],
         )
         return code
     for text in (*proposal.left_out, *proposal.reasons):
@@ -248,8 +211,8 @@ def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool
 
 def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, force: bool) -> int:
     """Write a new line set from a maker's table."""
-    wishes = ImportOptions(new_line_set=target, answer=answer, force=force)
-    code = run_import(table, wishes)
+    wanted = Wanted(table, new=target, new_line_set=True, answers=answers_of(answer), force=force)
+    code = run_import(wanted, ImportOptions())
     if code == Exit.DONE:
         print_error("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
     return code

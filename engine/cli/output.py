@@ -4,6 +4,7 @@ import json
 import os
 import sys
 import unicodedata
+from collections.abc import Iterable
 from contextlib import AbstractContextManager, nullcontext
 from typing import TextIO
 
@@ -47,6 +48,21 @@ def print_result(text: str) -> None:
 def print_data(data: Plain) -> None:
     """Write one JSON document to standard output, in ASCII so that any encoding can carry it."""
     print_result(json.dumps(data, indent=2, allow_nan=False))
+
+
+def print_document(code: int, **parts: Plain) -> None:
+    """Write the document of a run: `format`, `exit_code` and whatever else it holds."""
+    print_data({"format": FORMAT, "exit_code": int(code), **parts})
+
+
+def print_rows(titles: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
+    """Write rows of text as a table with these titles."""
+    table = Table(box=None, pad_edge=False)
+    for title in titles:
+        table.add_column(title, overflow="fold")
+    for row in rows:
+        table.add_row(*map(clean, row))
+    print_table(table)
 
 
 def print_table(table: Table) -> None:

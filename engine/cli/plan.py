@@ -30,7 +30,7 @@ _path = click.Path(path_type=Path)
 @options.shop()
 @options.force("Replace another plan or sheet that is there.")
 @options.json_()
-def plan_command(job: str, **wishes: Any) -> int:
+def plan_command(done: bool, as_json: bool, **wishes: Any) -> int:
     """Propose which loops to change, before the work.
 
     It needs the lengths before the work, the loops as they were found (`before.tied`), what each
@@ -39,6 +39,7 @@ def plan_command(job: str, **wishes: Any) -> int:
     A plan is a proposal, no approval: the maker's own trim procedure comes first, and only
     measuring again shows what the work has made of the wing.
     """
-    from trimscribe.cli.planning import PlanWishes, run_plan
+    from trimscribe.cli.planning import run_plan
+    from trimscribe.desk.planning import PlanWish
 
-    return run_plan(job, PlanWishes(**wishes))
+    return run_plan(PlanWish(**wishes), mark_done=done, as_json=as_json)

@@ -12,7 +12,6 @@ from trimscribe import errors
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import print_faults
 from trimscribe.cli.output import print_error, refused
-from trimscribe.cli.streams import stand_in
 from trimscribe.errors import Fault, TrimscribeError
 
 TRACEBACK = "TRIMSCRIBE_TRACEBACK"
@@ -24,13 +23,13 @@ class Program(click.Group):
     def main(self, *args: Any, **extra: Any) -> NoReturn:
         """Run one command and leave with its exit code; never with a traceback."""
         extra["standalone_mode"] = False
-        stand_in()
+        _stand_in()
         try:
             code = super().main(*args, **extra)
         except click.Abort:
             code = Exit.INTERRUPTED
         except click.ClickException as error:
-            _tell_wrong_use(error)
+            _print_wrong_use(error)
             code = Exit.USAGE
         except TrimscribeError as error:
             show_notes(error)
@@ -51,7 +50,7 @@ def _in_click(error: Exception) -> bool:
     return traceback.extract_tb(error.__traceback__)[-1].filename == inspect.getfile(click.echo)
 
 
-def _tell_wrong_use(error: click.ClickException) -> None:
+def _print_wrong_use(error: click.ClickException) -> None:
     context = getattr(error, "ctx", None)
     command = context.command_path if context else "trimscribe"
     print_error(f"{command}: {error.format_message()}")
@@ -74,3 +73,28 @@ def show_traceback(text: str) -> None:
     """Write a traceback to standard error, where the environment asks for it."""
     if text and os.environ.get(TRACEBACK):
         print_error(text.rstrip())
+
+
+def _stand_in() -> None:
+    """Put nothing in the place of closed streams: an empty input, an output that nobody reads.
+
+    Else the next file or pipe that is opened gets their number, here and in the workers: a pipe
+    to one would be taken for its output, and both would wait for ever.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is not None:
+            continue
+        found = os.open(os.devnull, os.O_RDWR)
+        if found != number and not _is_open(number):
+            os.dup2(found, number)
+        elif found == number:
+            os.set_inheritable(number, True)
+        setattr(sys, name, os.fdopen(found, "w" if number else "r", encoding="utf-8"))
+
+
+def _is_open(number: int) -> bool:
+    try:
+        os.fstat(number)
+    except OSError:
+        return False
+    return True

@@ -1,4 +1,4 @@
-"""A run over several jobs, told to people as it goes or to programs at the end."""
+"""A run over several jobs, shown to people as it goes or to programs at the end."""
 
 from collections.abc import Callable, Iterable, Sequence
 
@@ -34,7 +34,7 @@ def run(
         if not as_json:
             print_faults(fault for fault in bench.passed_over if fault not in reported)
             reported.update(bench.passed_over)
-            _tell_outcome(outcome)
+            _print_outcome(outcome)
     passed_over = tuple(bench.passed_over)
     code = max(_strictly(passed_over, strict), *(outcome.exit_code for outcome in outcomes))
     if as_json:
@@ -46,7 +46,7 @@ def show_findings(bench: Workbench, job: str) -> int:
     """Print the findings of one job as JSON on standard output, its faults on standard error."""
     outcome = bench.findings(job)
     print_faults(bench.passed_over)
-    _tell_outcome(outcome)
+    _print_outcome(outcome)
     if outcome.done and outcome.done.data is not None:
         print_data(outcome.done.data)
     return outcome.exit_code
@@ -56,7 +56,7 @@ def _strictly(faults: Sequence[Fault], strict: bool) -> int:
     return Exit.WARNINGS if strict and faults else Exit.DONE
 
 
-def _tell_outcome(outcome: JobOutputs) -> None:
+def _print_outcome(outcome: JobOutputs) -> None:
     """Faults, then a line such as `demo.yaml: 6 pages, 1 warning`, then the report's path."""
     print_faults(outcome.faults)
     parts = [*([outcome.kind] if outcome.kind else []), counted(outcome.faults) or "no faults"]

@@ -4,8 +4,6 @@ import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
-from rich.table import Table
-
 from trimscribe.archive.entry import Entry, folded
 from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
@@ -13,21 +11,22 @@ from trimscribe.cell.once import shared
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import fault_data, print_faults
 from trimscribe.cli.output import (
-    FORMAT,
     clean,
-    print_data,
+    print_document,
     print_error,
     print_result,
-    print_table,
+    print_rows,
     progress,
 )
 from trimscribe.cli.work import shelf_reader
 from trimscribe.errors import Fault, Mark, ReadbackError, TrimscribeError
-from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Standing
 from trimscribe.model.report import LARGEST_PDF, Report
-from trimscribe.resources import plain_bytes
+from trimscribe.resources.file_access import plain_bytes
 from trimscribe.verification.many import check_all
+
+_TITLES = ("done", "service", "wing", "serial number", "pilot", "verdict", "SHA-256", "")
 
 
 def put_on_shelf(folder: str, pdfs: Sequence[Path], *, unproven: bool, as_json: bool) -> int:
@@ -65,7 +64,7 @@ def put_on_shelf(folder: str, pdfs: Sequence[Path], *, unproven: bool, as_json: 
             if place:
                 print_result(clean(place))
     if as_json:
-        print_data({"format": FORMAT, "exit_code": int(code), "reports": rows})
+        print_document(code, reports=rows)
     return code
 
 
@@ -111,17 +110,14 @@ def show_shelf(
     code = Exit.DISK if any(fault.severity == "error" for fault in faults) else Exit.DONE
     replaced = {folded(e.replaces): e.service for e in every if e.replaces}
     if as_json:
-        print_data(
-            {
-                "format": FORMAT,
-                "exit_code": int(code),
-                "faults": [*map(fault_data, faults)],
-                "reports": [_row(entry, replaced) for entry in found],
-            }
-        )
+        reports: list[Plain] = [
+            {**plain_fields(entry), "replaced_by": replaced.get(folded(entry.service), "")}
+            for entry in found
+        ]
+        print_document(code, faults=[*map(fault_data, faults)], reports=reports)
         return code
     if found:
-        print_table(_table(found, replaced))
+        print_rows(_TITLES, (_texts(entry, replaced) for entry in found))
     print_faults(faults)
     print_error(f"{len(found)} of {len(every)} report{'s' * (len(every) != 1)}")
     return code
@@ -142,21 +138,10 @@ def _fits(entry: Entry, wanted: Mapping[str, str]) -> bool:
     )
 
 
-def _row(entry: Entry, replaced: Mapping[str, str]) -> Plain:
-    plain = to_plain(entry)
-    assert isinstance(plain, dict)  # a dataclass becomes one
-    return {**plain, "replaced_by": replaced.get(folded(entry.service), "")}
-
-
-def _table(entries: Iterable[Entry], replaced: Mapping[str, str]) -> Table:
-    table = Table(box=None, pad_edge=False)
-    for title in ("done", "service", "wing", "serial number", "pilot", "verdict", "SHA-256", ""):
-        table.add_column(title, overflow="fold")
-    for entry in entries:
-        newer = replaced.get(folded(entry.service))
-        chain = f"replaced by {newer}" if newer else ""
-        chain = chain or (f"replaces {entry.replaces}" if entry.replaces else "")
-        wing = f"{entry.model} {entry.size}"
-        cells = (entry.done, entry.service, wing, entry.serial_number, entry.pilot, entry.verdict)
-        table.add_row(*map(clean, (*cells, entry.sha256, chain)))
-    return table
+def _texts(entry: Entry, replaced: Mapping[str, str]) -> tuple[str, ...]:
+    newer = replaced.get(folded(entry.service))
+    chain = f"replaced by {newer}" if newer else ""
+    chain = chain or (f"replaces {entry.replaces}" if entry.replaces else "")
+    wing = f"{entry.model} {entry.size}"
+    known = (entry.done, entry.service, wing, entry.serial_number, entry.pilot, entry.verdict)
+    return (*known, entry.sha256, chain)

@@ -12,7 +12,8 @@ from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import clean, print_result
 from trimscribe.errors import Fault, Mark, ReadbackError
 from trimscribe.model.report import LARGEST_PDF
-from trimscribe.resources import plain_bytes, world_of
+from trimscribe.resources.file_access import plain_bytes
+from trimscribe.resources.worlds import world_of
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import from_file, from_token
 from trimscribe.sign.report import sign

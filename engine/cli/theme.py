@@ -3,18 +3,25 @@
 from pathlib import Path
 
 import click
-from rich.table import Table
 
 from trimscribe.cell.once import CODES as STOPPED
 from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, print_faults
-from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result, print_table
+from trimscribe.cli.output import (
+    FORMAT,
+    clean,
+    print_data,
+    print_document,
+    print_error,
+    print_result,
+    print_rows,
+)
 from trimscribe.errors import Severity, StoppedError
 from trimscribe.model.plain import Plain
 from trimscribe.model.setting import Setting
 from trimscribe.model.workshop import names_folder
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 
 _READY = "trimscribe.desk.work:get_ready"
 _CHECK = "trimscribe.desk.work:checked_theme"
@@ -51,14 +58,12 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     if as_json:
         print_data({"format": FORMAT, "settings": [_data(setting) for setting in found]})
         return Exit.DONE
-    table = Table(box=None, pad_edge=False)
-    for title in ("part", "value", "set by", "where"):
-        table.add_column(title)
+    rows = []
     for setting in found:
         by = f"{setting.source} {setting.theme}".strip()
         by = setting.source if setting.theme in ("", setting.source) else by
-        table.add_row(*map(clean, (setting.name, setting.value, by, str(setting.mark or ""))))
-    print_table(table)
+        rows.append((setting.name, setting.value, by, str(setting.mark or "")))
+    print_rows(("part", "value", "set by", "where"), rows)
     return Exit.DONE
 
 
@@ -115,15 +120,12 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     if any(fault.code in STOPPED for fault in checked.faults):
         code = Exit.STOPPED
     if as_json:
-        print_data(
-            {
-                "format": FORMAT,
-                "exit_code": int(code),
-                "trail": [*checked.trail.split(" → ")] if checked.trail else [],
-                "pages": dict(checked.pages),
-                "faults": [*map(fault_data, checked.faults)],
-                "says": [*checked.says],
-            }
+        print_document(
+            code,
+            trail=[*checked.trail.split(" → ")] if checked.trail else [],
+            pages=dict(checked.pages),
+            faults=[*map(fault_data, checked.faults)],
+            says=[*checked.says],
         )
         return code
     print_faults(checked.faults)

@@ -8,7 +8,7 @@ from pathlib import Path, PurePath
 from trimscribe.cli.bar import Bar
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
-from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verification.many import check_all
 
@@ -91,7 +91,7 @@ def show_proofs(
             missed += _exit(proof) is not Exit.DONE
             bar.advance(missed)
             if not as_json:
-                _tell(path, proof)
+                _print_proof(path, proof)
     code = max(map(_exit, found.values()), default=Exit.DONE)
     if as_json:
         print_data(_document(code, found, passed_over))
@@ -107,7 +107,7 @@ def _exit(proof: Proof) -> Exit:
     return max(_EXITS[proof.standing], signed)
 
 
-def _tell(path: Path, proof: Proof) -> None:
+def _print_proof(path: Path, proof: Proof) -> None:
     print_result(f"{clean(path.as_posix())}: {proof.standing}: {_MEANINGS[proof.standing]}")
     for difference in proof.differences:
         print_result(f"   {clean(difference.message)}")
@@ -146,16 +146,13 @@ def _document(code: int, found: dict[Path, Proof], passed_over: Sequence[str]) -
     """
     standings = Counter(proof.standing for proof in found.values())
     states = Counter(proof.signature.state for proof in found.values() if proof.signature)
-    reports: list[Plain] = []
-    for path in sorted(found):
-        plain = to_plain(found[path])
-        assert isinstance(plain, dict)  # a dataclass becomes one
-        reports.append({"path": path.as_posix(), **plain})
     return {
         "format": FORMAT,
         "exit_code": int(code),
         "summary": {standing.value: standings[standing] for standing in Standing},
         "signatures": {state.value: states[state] for state in SignatureState},
         "passed_over": [PurePath(place).as_posix() for place in passed_over],
-        "reports": reports,
+        "reports": [
+            {"path": path.as_posix(), **plain_fields(found[path])} for path in sorted(found)
+        ],
     }

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from trimscribe.archive import put_all
 from trimscribe.archive.entry import PdfReader, ShelfReading
+from trimscribe.archive.faults import made_twice
 from trimscribe.archive.names import bare
 from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
@@ -16,7 +17,7 @@ from trimscribe.cli.program import bug, show_notes
 from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
 from trimscribe.model.report import Record, Report
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 
 if TYPE_CHECKING:
     from trimscribe.archive.shelf import Shelf
@@ -153,7 +154,7 @@ class Workbench:
             )
         except ArchiveError as error:
             other = next((first for first in firsts.values() if first != job), "")
-            raise (_twice(error, other) if other else error) from None
+            raise (made_twice(error, other) if other else error) from None
         found = dict(zip(beside, records, strict=True))
         if self.shelf:
             for name, report in on_shelf.items():
@@ -168,11 +169,6 @@ class Workbench:
 
         if faults := nonconformities(pdf.data, self.validator):
             raise TypesetError(faults)
-
-
-def _twice(error: ArchiveError, first: str) -> ArchiveError:
-    hint = f"“{first}” of this run has the same service number and wing; tell them apart."
-    return ArchiveError([replace(fault, hint=hint) for fault in error.faults])
 
 
 def shelf_reader(cell: SerialWorker) -> PdfReader:

@@ -10,7 +10,7 @@ from trimscribe.archive import put
 from trimscribe.errors import ArchiveError, Fault, InputError, Mark
 from trimscribe.exports.files import open_file, typed
 from trimscribe.model.report import Report
-from trimscribe.resources import real_path
+from trimscribe.resources.file_access import real_path
 
 _MEDIA = "application/yaml"  # RFC 9512
 

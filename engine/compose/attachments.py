@@ -14,11 +14,9 @@ from trimscribe.model import manifest
 from trimscribe.model.content import Content
 from trimscribe.model.document import Attachment
 from trimscribe.model.manifest import About, Carried, Manifest, Package, Role
-from trimscribe.model.plain import Plain, to_plain
+from trimscribe.model.plain import plain_fields, to_plain
 from trimscribe.registry import Registry
 from trimscribe.world import World
-
-__all__ = ["attachments_of", "findings_of"]
 
 FINDINGS = "findings.json"
 HISTORY = "history.json"
@@ -85,11 +83,12 @@ def attachments_of(
         versions=world.versions,
         packages=_packages(content, look, registry),
         fonts={
-            _text(path.name): _font(path, path.stat().st_mtime_ns)
+            # Where the bytes of a name are no UTF-8, question marks are in their place.
+            path.name.encode("utf-8", "replace").decode(): _font(path, path.stat().st_mtime_ns)
             for path in font_files(look.fonts)
         },
     )
-    data = _json({"format": manifest.FORMAT, **_fields(made)})
+    data = _json({"format": manifest.FORMAT, **plain_fields(made)})
     last = Attachment(manifest.NAME, data, _JSON, labels["attached_manifest"], "supplement")
     return (*reported, last)
 
@@ -164,12 +163,6 @@ def _packages(content: Content, look: Look, registry: Registry) -> tuple[Package
     return tuple(Package(*package, tuple(plugins)) for package, plugins in sorted(found.items()))
 
 
-def _fields(value: object) -> dict[str, Plain]:
-    plain = to_plain(value)
-    assert isinstance(plain, dict)  # a dataclass becomes one
-    return plain
-
-
 def _json(parts: Mapping[str, object]) -> bytes:
     """One part a line: json's own indenting takes as long as all the drawings."""
     lines = (
@@ -188,11 +181,6 @@ def _sha256(data: bytes) -> str:
 def _font(path: Path, changed_ns: int) -> str:
     """Hash a font once for as long as it does not change."""
     return _sha256(path.read_bytes())
-
-
-def _text(name: str) -> str:
-    """A name as text: where its bytes are no UTF-8, with question marks in their place."""
-    return name.encode("utf-8", "replace").decode()
 
 
 def _names(paths: Sequence[str]) -> Iterator[str]:

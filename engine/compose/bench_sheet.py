@@ -12,8 +12,6 @@ from trimscribe.model.plan import Plan
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-__all__ = ["compose_sheet"]
-
 SECTION = "bench_sheet"
 
 

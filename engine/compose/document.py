@@ -32,8 +32,6 @@ from trimscribe.registry import Registry
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
-__all__ = ["Rendered", "assembled", "compose", "rendered", "say_whose", "view_of"]
-
 # The sections of page one. Where a report begins with them, they may be made to fit it.
 _FRONT = ["letter.typ", "cautions.typ"]
 

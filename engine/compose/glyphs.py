@@ -9,8 +9,6 @@ from unicodedata import category
 from trimscribe.canvas import FT2Font
 from trimscribe.model.document import FontFolder
 
-__all__ = ["broken", "families", "font_files", "font_folder", "uncovered"]
-
 # Typst takes style words off the end of a family's name: "Roboto Condensed" is its family Roboto.
 _STYLE = re.compile(
     r"(?:[ _-]?(?:extra|ext|ex|x|semi|sem|sm|demi|dem|ultra))?[ _-]?(?:normal|italic|oblique"

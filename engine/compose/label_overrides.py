@@ -13,8 +13,6 @@ from trimscribe.errors import Fault, ThemeError
 from trimscribe.hints import suggest
 from trimscribe.model.statements import Statements
 
-__all__ = ["FREE_LABELS", "phrases_of", "reworded", "wrong_wording"]
-
 FREE_LABELS = (
     "attached_files",
     "before_you_fly",

@@ -15,8 +15,6 @@ from trimscribe.hints import suggest
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
 
-__all__ = ["lint"]
-
 _CHARTS = ("before", "after", "outside")  # colours that are side by side in every chart
 # Judgement: twice what is just noticed in grey, and about nine times in colour, because marks are
 # small. Marks differ in shape as well.

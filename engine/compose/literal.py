@@ -19,8 +19,6 @@ from typing import Any
 
 from trimscribe.templating import Markup, Undefined, pass_context
 
-__all__ = ["FORBIDDEN", "TemplateText", "literal", "set_aside", "sourced"]
-
 # Names of Typst that themes may not write, since they make code of text or reach for packages.
 FORBIDDEN = ("eval", "plugin", "std", "dictionary", "import", "include")
 _FORBIDDEN = re.compile("|".join(FORBIDDEN))

@@ -11,8 +11,6 @@ from trimscribe.errors import Mark
 from trimscribe.model.document import FontFolder
 from trimscribe.model.ink import COLOURS, Ink
 
-__all__ = ["REQUIRED_SECTIONS", "Look", "TokenOrigin", "TokenSource"]
-
 # These may be restyled and moved; a report without them is not safe to hand out.
 REQUIRED_SECTIONS = ("letter", "cautions", "record")
 

@@ -12,8 +12,6 @@ from typing import Any
 
 from trimscribe.compose.look import Look
 
-__all__ = ["base_words", "texts_of", "unaccounted", "written"]
-
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _SVG_TEXT = re.compile(r"<text\b[^>]*>(.*?)</text>", re.DOTALL)
 _TAG = re.compile(r"<[^>]*>")

@@ -7,8 +7,6 @@ from trimscribe.contracts import SectionView
 from trimscribe.model.content import Content
 from trimscribe.model.statements import GroupVerdict, Place, Weight
 
-__all__ = ["required_texts", "vital_texts", "warning_texts"]
-
 # Where sentences are that are not of the letter or the record, which every report has.
 _SECTIONS = {
     Place.CHARTS: "lines",

@@ -10,8 +10,6 @@ from trimscribe.model.setting import Setting
 from trimscribe.model.workshop import InputFile, Workshop
 from trimscribe.registry import Registry
 
-__all__ = ["settings_of"]
-
 # What a workshop says that is not a token: how the report is written, and what is its own.
 _WRITING = ("date_format", "number_format", "speed_unit")
 _OWN = ("add_sections", "language", "logo", "signature", "footer", "terms")

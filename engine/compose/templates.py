@@ -24,8 +24,6 @@ from trimscribe.templating import (
 )
 from trimscribe.whereabouts import at
 
-__all__ = ["Templates"]
-
 # A theme is data: it may not make code of text, nor reach for a package, which Typst would look
 # for in the network. Its own files it imports by name: `#import "kit.typ": *`.
 _PAGE, _PAPER = ".html.j2", ".typ.j2"

@@ -16,8 +16,6 @@ from trimscribe.model.ink import COLOURS, ColourUse
 from trimscribe.registry import Registry
 from trimscribe.schemas.theme import TokensSchema
 
-__all__ = ["unfit"]
-
 # On the background; WCAG 2.2: 1.4.3 for text, 1.4.11 for graphics.
 _LEAST_CONTRAST = {ColourUse.TEXT: 4.5, ColourUse.DRAWING: 3.0}
 _TOKENS = frozenset(TokensSchema().fields)

@@ -1,30 +1,26 @@
 """One look of a theme, its parents and the workshop's brand.
 
-The more specific source wins: the job, the shop file, the theme, its parents,
-base.
+The more specific source wins: the job, the shop file, the theme, its parents, base.
 """
 
 import functools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
-from trimscribe.compose.chain import chain_of
 from trimscribe.compose.glyphs import font_folder
 from trimscribe.compose.look import Look, TokenOrigin, TokenSource
-from trimscribe.compose.section_order import SectionOrder
 from trimscribe.compose.templates import Templates
-from trimscribe.compose.theme_files import ThemeFile, ThemeFolder
+from trimscribe.compose.theme_files import ThemeFile, ThemeFolder, chain_of
 from trimscribe.compose.theme_validation import unfit
 from trimscribe.contracts import TemplatedSection
-from trimscribe.errors import Mark, ThemeError
+from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.hints import suggest
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
 
-__all__ = ["brand_origin", "resolve"]
-
 _OwnTemplates = tuple[str, str, tuple[tuple[str, str], ...]]  # section, package, text by name
 Marks = Mapping[tuple[str | int, ...], Mark]
-
 # The tokens that a workshop's brand sets, and what it calls them.
 _BRAND = {
     "accent": "accent",
@@ -33,6 +29,46 @@ _BRAND = {
     "font_drawings": "font",
     "paper": "paper",
 }
+
+
+@dataclass
+class SectionOrder:
+    """Takes what base, parents, theme and workshop say of the sections, in this order."""
+
+    names: list[str] = field(default_factory=list)
+    marks: dict[str, Mark | None] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+    def replace(self, names: Sequence[str], marks: Sequence[Mark | None]) -> None:
+        """Take a theme's own list in place of what was there."""
+        self.names = [*names]
+        self.marks = dict(zip(names, marks, strict=True))
+
+    def add(self, added: Mapping[str, str], marks: Mapping[str, Mark | None]) -> None:
+        """Put each added section after the one that it follows.
+
+        Several that follow the same one keep the order in which they were written. One that is
+        there already stays where it is; one that follows nothing is a fault.
+        """
+        for name, after in added.items():
+            if name in self.names:
+                continue
+            if after not in self.names:
+                self.faults.append(
+                    Fault(
+                        "section-misplaced",
+                        f"The section “{name}” cannot follow “{after}”, which this report does "
+                        "not have.",
+                        marks.get(name),
+                        suggest(after, self.names),
+                    )
+                )
+                continue
+            at = self.names.index(after) + 1
+            while at < len(self.names) and added.get(self.names[at]) == after:
+                at += 1
+            self.names.insert(at, name)
+            self.marks[name] = marks.get(name)
 
 
 def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | None = None) -> Look:

@@ -13,6 +13,7 @@ from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import load
 from trimscribe.model.workshop import names_folder
 from trimscribe.pipeline import check_added_sections, check_rules
+from trimscribe.registry import installed
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.whereabouts import at
@@ -89,12 +90,12 @@ def _shop(name: str) -> Sequence[Fault]:
         raise InputError(tuple(faults))
     marks = {("workshop", *path): mark for path, mark in loaded.marks.items()}
     if rules := values.get("rules"):
-        check_rules(rules, values.get("language") or "", work.installed(), marks)
+        check_rules(rules, values.get("language") or "", installed(), marks)
     if added := values.get("add_sections"):
         theme = values.get("theme") or ""
         if names_folder(theme):
             theme = f"./{(Path(name).parent / theme).as_posix()}"
-        check_added_sections(added, theme, work.installed(), marks)
+        check_added_sections(added, theme, installed(), marks)
     return ()
 
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from trimscribe.desk.work import installed, world
 from trimscribe.errors import Fault, PlanError, TrimscribeError
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
 from trimscribe.exports.files import load_file
@@ -15,19 +14,22 @@ from trimscribe.model.plan import LoopChange, Plan, Proposal
 from trimscribe.model.report import Report
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side, Specification
 from trimscribe.pipeline import bench_sheet, prepare, propose
+from trimscribe.registry import installed
 from trimscribe.whereabouts import at
+from trimscribe.world import World
 
 
 @dataclass(frozen=True)
 class PlanWish:
     """A job, the alternative to take of its plan (counted from 1), and what to make of that.
 
-    `into` is the job file whose text is to hold the plan; `force` replaces another plan there.
+    `sheet` is the file to set it in for the line room, `into` the job file whose text is to hold
+    the plan; `force` replaces another plan there.
     """
 
     job: str
     take: int = 1
-    sheet: bool = False
+    sheet: Path | None = None
     into: Path | None = None
     theme: str = ""
     shop: str = ""
@@ -101,7 +103,7 @@ def laid_out(wish: PlanWish) -> Planned:
         if wish.sheet:
             number = wish.take - 1
             sheet = bench_sheet(
-                content, plan, installed(), world(), number=number, theme=wish.theme
+                content, plan, installed(), World.real(), number=number, theme=wish.theme
             )
             faults = (*now.done.faults, *sheet.warnings)
             now.done = replace(now.done, sheet=sheet, faults=faults)

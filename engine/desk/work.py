@@ -3,7 +3,6 @@
 They read what they are told to read, and write nothing.
 """
 
-import functools
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
@@ -21,7 +20,7 @@ from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
 from trimscribe.model.setting import Setting
 from trimscribe.pipeline import load_stages, outputs, prepare
-from trimscribe.registry import Registry
+from trimscribe.registry import Registry, installed
 from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
 from trimscribe.world import World
@@ -44,7 +43,7 @@ def get_ready() -> None:
             if (registry.package(kind, name) or ("",))[0] == _OURS:
                 with suppress(PluginError):  # told by whoever needs it
                     registry.get(kind, name)
-    world()
+    World.real()
 
 
 def reported(wish: Wish) -> Done:
@@ -54,7 +53,7 @@ def reported(wish: Wish) -> Done:
     if content is None:
         return done
     try:
-        made = outputs(content, registry, world(), wish.outputs, theme=wish.theme)
+        made = outputs(content, registry, World.real(), wish.outputs, theme=wish.theme)
         later = tuple(_later(wish, content))
     except TrimscribeError as error:
         return _stopped(done, error, registry)
@@ -98,7 +97,7 @@ def explained(wish: Wish, wanted: str) -> Done:
 def checked_theme(theme: str) -> Checked:
     """Look through a theme, and try it with the hardest job."""
     at(theme)
-    return check_theme(theme, installed(), world())
+    return check_theme(theme, installed(), World.real())
 
 
 def looks(job: str, theme: str, shop: str) -> tuple[Setting, ...]:
@@ -132,7 +131,7 @@ def _stopped(done: Done, error: TrimscribeError, registry: Registry) -> Done:
 def _earlier(wish: Wish, job: Job) -> Iterable[ServiceSummary]:
     if not wish.earlier:
         return ()
-    from trimscribe.archive.past import earlier_services
+    from trimscribe.archive.look import earlier_services
 
     return earlier_services(wish.earlier, job)
 
@@ -140,20 +139,8 @@ def _earlier(wish: Wish, job: Job) -> Iterable[ServiceSummary]:
 def _later(wish: Wish, content: Content) -> Iterator[Fault]:
     if not wish.shelf or wish.redact:
         return
-    from trimscribe.archive.past import later_service, other_line_set
+    from trimscribe.archive.look import later_service, other_line_set
 
     job, history = content.reading.job, content.history
     yield from later_service(wish.earlier, Path(wish.shelf), job)
     yield from other_line_set(history.services[:-1] if history else (), job)
-
-
-@functools.cache
-def installed() -> Registry:
-    """The plugins of this process, looked up once."""
-    return Registry.installed()
-
-
-@functools.cache
-def world() -> World:
-    """The versions of this process, looked up once."""
-    return World.real()

@@ -17,8 +17,7 @@ from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side
-from trimscribe.validation.lengths import Length
-from trimscribe.validation.slips import check_slips
+from trimscribe.validation.lengths import Length, check_slips
 from trimscribe.validation.values import FaultList
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from pathlib import Path, PurePath
 
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.marked_yaml import LoadedYaml, load
-from trimscribe.resources import TYPED, read_at
+from trimscribe.resources.file_access import TYPED, read_at
 
 
 def typed(path: Path) -> str:

@@ -13,7 +13,9 @@ from trimscribe.exports.files import load_file, open_file, typed
 from trimscribe.hints import suggest
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import LoadedYaml, load
-from trimscribe.resources import DATA, fetch, root_of
+from trimscribe.resources.file_access import DATA, fetch
+from trimscribe.resources.worlds import root_of
+from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
 from trimscribe.validation.line_set import check_specification, specified
@@ -41,38 +43,30 @@ class CheckedLineSet:
 
 def line_set(path: Path) -> CheckedLineSet:
     """Read one line set; InputError with all its faults."""
-    return _of_file(path, load_file(path))
+    return checked_line_set(path)[0]
 
 
 def checked_line_set(path: Path) -> tuple[CheckedLineSet, LoadedYaml, tuple[Fault, ...]]:
     """A line set with its text and its warnings; InputError with all its faults."""
     loaded = load_file(path)
-    values, found = check(SpecificationFileSchema(), loaded)
+    found, warnings = _checked(path, loaded, SpecificationFileSchema())
+    return found, loaded, warnings
+
+
+def _checked(
+    path: Path, loaded: LoadedYaml, schema: Schema
+) -> tuple[CheckedLineSet, tuple[Fault, ...]]:
+    """A line set and its warnings; InputError with all its faults where there is an error."""
+    values, found = check(schema, loaded)
     written = ValidValues(values, loaded)
-    reported = _faults(written, found)
-    return CheckedLineSet(path, values, specified(written)), loaded, reported
-
-
-def _of_file(path: Path, loaded: LoadedYaml) -> CheckedLineSet:
-    values, found = check(SpecificationFileSchema(), loaded)
-    return _checked(path, ValidValues(values, loaded), found)
-
-
-def _checked(path: Path, written: ValidValues, found: Sequence[Fault]) -> CheckedLineSet:
-    _faults(written, found)
-    return CheckedLineSet(path, written.values, specified(written))
-
-
-def _faults(written: ValidValues, found: Sequence[Fault]) -> tuple[Fault, ...]:
-    """The warnings of a line set; InputError with all its faults where there is an error."""
     faults = FaultList()
     faults.add(*found)
     faults.end_round()
     check_specification(written, faults)
-    reported = tuple(faults.sorted([written.loaded.text.file]))
+    reported = tuple(faults.sorted([loaded.text.file]))
     if any(fault.severity is Severity.ERROR for fault in reported):
         raise InputError(reported)
-    return reported
+    return CheckedLineSet(path, values, specified(written)), reported
 
 
 def job_line_set(job: LoadedYaml) -> CheckedLineSet | None:
@@ -86,12 +80,11 @@ def job_line_set(job: LoadedYaml) -> CheckedLineSet | None:
         loaded = load(data, typed(path.parent / named))
         if loaded.faults:
             raise InputError(loaded.faults)
-        return _of_file(path.parent / named, loaded)
+        return _checked(path.parent / named, loaded, SpecificationFileSchema())[0]
     if not isinstance(named, Mapping):
         return None
     inside = LoadedYaml(named, _below(job.marks), _below(job.keys), (), job.text)
-    values, found = check(SpecificationSchema(), inside)
-    return _checked(path, ValidValues(values, inside), found)
+    return _checked(path, inside, SpecificationSchema())[0]
 
 
 def _below(marks: Mapping[tuple[str | int, ...], Mark]) -> dict[tuple[str | int, ...], Mark]:

@@ -1,21 +1,24 @@
-"""What an import comes to, as data and before anything is written: what a worker does of it."""
+"""What an import comes to, as data and before anything is written: what a worker does of it.
 
-import functools
+Values go to a job or line set that is there, or to a new one.
+"""
+
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from trimscribe.errors import InputError
-from trimscribe.exports.editing.merge import MergeResult
-from trimscribe.exports.editing.skeleton import new_job
-from trimscribe.exports.editing.target import merge_new, open_target
+from trimscribe.errors import Fault, InputError, Severity
+from trimscribe.exports.editing.merge import MergeResult, line_set_tree, merge, of_line_set
+from trimscribe.exports.editing.skeleton import new_job, new_line_set
 from trimscribe.exports.export import Export, has_plain_form, import_with, read_export
 from trimscribe.exports.files import load_file, open_file, typed
 from trimscribe.exports.guessing.kept_maps import find_kept_map
 from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
-from trimscribe.exports.line_sets import CheckedLineSet, find_line_set
-from trimscribe.registry import Registry
-from trimscribe.resources import nearest_shop, real_path
+from trimscribe.exports.line_sets import CheckedLineSet, find_line_set, job_line_set
+from trimscribe.marked_yaml import LoadedYaml, load
+from trimscribe.registry import installed
+from trimscribe.resources.file_access import real_path
+from trimscribe.resources.worlds import nearest_shop
 from trimscribe.schemas.shop import EXPORT_WORDS
 from trimscribe.whereabouts import at
 
@@ -94,7 +97,7 @@ def _read(
     wanted: Wanted, data: bytes, line_set: CheckedLineSet | None, *, specified: bool
 ) -> WorkedOut:
     """What the export holds: by its map, by its plain form, by a kept map, or by a proposal."""
-    registry, path, when = _registry(), wanted.path, wanted.measuring
+    registry, path, when = installed(), wanted.path, wanted.measuring
     answers, notes = dict(wanted.answers), list[str]()
     if wanted.map_path:
         return WorkedOut(read_export(registry, path, wanted.map_path, line_set, when, data))
@@ -135,7 +138,7 @@ def _guessed(
     pasted = wanted.data is not None
     near = (wanted.into or wanted.new or Path("here")) if pasted else wanted.path
     return propose(
-        _registry(),
+        installed(),
         wanted.path,
         line_set,
         measuring=wanted.measuring,
@@ -151,11 +154,6 @@ def new_text(job: Path, wing: str, lines: Path, shop: Path | None) -> NewJob:
     line_set = find_line_set(wing, lines)
     points = 2 * sum(map(len, line_set.lengths.values()))
     return NewJob(new_job(job, line_set, shop), points, line_set.called)
-
-
-@functools.cache
-def _registry() -> Registry:
-    return Registry.installed()
 
 
 def _own_words(shop: Path | None, near: Path) -> OwnWords:
@@ -183,3 +181,62 @@ def _own_words(shop: Path | None, near: Path) -> OwnWords:
         if name in EXPORT_WORDS
         for phrase in (given if isinstance(given, list) else [given])
     )
+
+
+@dataclass(frozen=True)
+class Target:
+    """A job or line set as it was read."""
+
+    path: Path
+    loaded: LoadedYaml
+
+    @property
+    def text(self) -> str:
+        """The whole text."""
+        return self.loaded.text.whole
+
+    @property
+    def is_line_set(self) -> bool:
+        """Whether it is a line set by itself, and no job."""
+        return isinstance(self.loaded.data, Mapping) and "rows" in self.loaded.data
+
+    def line_set(self) -> CheckedLineSet | None:
+        """The line set that a job names or holds."""
+        return None if self.is_line_set else job_line_set(self.loaded)
+
+    def merge(self, export: Export, line_set: CheckedLineSet | None, *, force: bool) -> MergeResult:
+        """The values of an export that belong into such a file, merged into its text."""
+        values = export.imported.values
+        wanted = [value for value in values if of_line_set(value) is self.is_line_set]
+        merged = merge(self.loaded, wanted, line_set.lengths if line_set else {}, force=force)
+        left = len(values) - len(wanted)
+        if not left:
+            return merged
+        other = "a job" if self.is_line_set else "a line set"
+        message = f"{left} value{'s' * (left != 1)} of the export belong{'s' * (left == 1)} into "
+        hint = f"Run the import once more for {other}."
+        here = self.loaded.text.start
+        reported = Fault("belongs-elsewhere", f"{message}{other}.", here, hint, Severity.WARNING)
+        return replace(merged, faults=(*merged.faults, reported))
+
+
+def open_target(path: Path) -> Target:
+    """Read the file; InputError with its faults if its text has any."""
+    return Target(path, load_file(path))
+
+
+def merge_new(
+    path: Path,
+    export_path: Path,
+    export: Export,
+    line_set: CheckedLineSet | None,
+    shop: Path | None,
+) -> MergeResult | None:
+    """The text of a new line set or, with a line set, of a new job; None when that is missing."""
+    values = export.imported.values
+    if any(map(of_line_set, values)):
+        return MergeResult(new_line_set(export_path, line_set_tree(values)), "", ())
+    if line_set is None:
+        return None
+    text = new_job(path, line_set, shop)
+    return merge(load(text.encode(), typed(path)), values, line_set.lengths)

@@ -10,20 +10,6 @@ from trimscribe.errors import Mark
 from trimscribe.model.by_name import by_name
 from trimscribe.model.content import Content
 
-__all__ = [
-    "LADDER",
-    "LADDER_DOWN",
-    "LADDER_UP",
-    "PART_HEAD",
-    "Attachment",
-    "Document",
-    "Figure",
-    "FontFolder",
-    "Part",
-    "Renderer",
-    "Shown",
-]
-
 # The file of a document that says whether page one is set as designed, or made to fit rung by rung.
 LADDER = "ladder.typ"
 LADDER_DOWN, LADDER_UP = "#let laddered = false\n", "#let laddered = true\n"

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.model.amendment import Amendment
 from trimscribe.model.checks import (
     Condition,
     InspectionItem,
@@ -19,6 +18,7 @@ from trimscribe.model.checks import (
 )
 from trimscribe.model.decision import SIMPLE, DecisionRule
 from trimscribe.model.flight import NOT_DECIDED, Flight, FlightDecision
+from trimscribe.model.report import Amendment
 from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
 from trimscribe.model.workshop import InputFile, Person, Workshop
 

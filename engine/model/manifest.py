@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from trimscribe.model.amendment import Amendment
 from trimscribe.model.findings import Verdict
 from trimscribe.model.plain import from_plain
+from trimscribe.model.report import Amendment
 
 FORMAT = 1  # another number when a key goes or changes its meaning
 NAME = "manifest.json"

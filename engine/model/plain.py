@@ -37,6 +37,13 @@ def to_plain(value: object) -> Plain:
     return way(value)
 
 
+def plain_fields(value: object) -> dict[str, Plain]:
+    """The values of a dataclass by name, as `to_plain` has them."""
+    plain = to_plain(value)
+    assert isinstance(plain, dict)  # a dataclass becomes one
+    return plain
+
+
 def from_plain(data: object, kind: type[T]) -> T:
     """Build a dataclass from JSON that anybody may have written.
 

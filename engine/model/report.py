@@ -1,4 +1,4 @@
-"""The finished report and its record on disk."""
+"""The finished report, its record on disk, and the earlier one that it replaces."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,3 +27,16 @@ class Record:
     path: Path
     sha256: str
     unchanged: bool
+
+
+@dataclass(frozen=True)
+class Amendment:
+    """The report that this one replaces, by its service number and the SHA-256 of its file.
+
+    `change` and `reason` are the workshop's own words (ISO/IEC 17025:2017, 7.8.8).
+    """
+
+    report: str
+    sha256: str
+    change: str
+    reason: str

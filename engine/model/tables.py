@@ -5,6 +5,7 @@ cells that hold something are kept.
 """
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,6 +13,7 @@ from enum import StrEnum
 from trimscribe.errors import Fault, Mark
 
 CellValue = str | int | float | bool | dt.date | dt.time | dt.timedelta
+_REFERENCE = re.compile(r"([A-Z]{1,3})([1-9]\d{0,6})", re.ASCII)
 
 
 class CellKind(StrEnum):
@@ -108,3 +110,26 @@ def column_letters(column: int) -> str:
         column, last = divmod(column - 1, 26)
         letters = chr(ord("A") + last) + letters
     return letters
+
+
+def column_of(letters: str) -> int:
+    """The number of a column: A is 1, AA is 27."""
+    column = 0
+    for letter in letters:
+        column = column * 26 + ord(letter) - ord("A") + 1
+    return column
+
+
+def place_of(reference: str) -> tuple[int, int] | None:
+    """Row and column of a reference such as C14; None when it is none."""
+    match = _REFERENCE.fullmatch(reference)
+    return (int(match[2]), column_of(match[1])) if match else None
+
+
+def range_of(reference: str) -> Range | None:
+    """A range such as B4:F20, or one cell; None when it is none."""
+    first, _, last = reference.partition(":")
+    start, stop = place_of(first), place_of(last or first)
+    if not start or not stop or stop[0] < start[0] or stop[1] < start[1]:
+        return None
+    return Range(*start, *stop)

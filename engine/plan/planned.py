@@ -7,8 +7,6 @@ from trimscribe.model.findings import State
 from trimscribe.model.job import Job
 from trimscribe.model.wing import GroupKind, Point, Side, Specification
 
-Key = tuple[Side, Point]
-
 
 @dataclass(frozen=True)
 class Move:

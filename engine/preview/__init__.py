@@ -3,8 +3,8 @@
     choices       what can be looked at: jobs, themes, languages, outputs, each by a plain number
     session        makes what is looked at, keeps the last good report, reports faults and times
     watch         rings when a file changes that a report is made of
-    serializers   all that the page receives, as plain data
-    site          the addresses, each behind a token, and nothing for anybody else
+    site          the addresses, each behind a token, and nothing for anybody else; all that the
+                  page receives, as plain data
     server        the one socket, on loopback
 
 Nothing is written to disk, and no path leaves the process: the page knows numbers alone.

@@ -8,7 +8,7 @@ from pathlib import Path
 from trimscribe.batch.jobs import find_jobs, is_job
 from trimscribe.cell import in_cell
 from trimscribe.registry import Registry
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 
 KINDS = ("job", "theme", "language", "output")
 _MOST_BESIDE = 200  # jobs of a folder that are offered beside the one that was named

@@ -1,6 +1,5 @@
 """What a worker does for a preview: one look at a report, and what is asked of it later."""
 
-import functools
 import time
 from collections import OrderedDict
 from collections.abc import Iterator
@@ -9,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from trimscribe.compose import compose
-from trimscribe.compose.chain import chain_of
+from trimscribe.compose.theme_files import chain_of
 from trimscribe.errors import TrimscribeError, bug
 from trimscribe.evidence import Evidence, evidence_of
 from trimscribe.model.content import Content
@@ -18,8 +17,8 @@ from trimscribe.model.statements import Statement
 from trimscribe.model.workshop import names_folder
 from trimscribe.pipeline import prepare
 from trimscribe.preview.request import Looked, PreviewRequest, Stage
-from trimscribe.registry import Registry
-from trimscribe.resources import real_path
+from trimscribe.registry import installed
+from trimscribe.resources.file_access import real_path
 from trimscribe.typeset.pictures import page_jpeg
 from trimscribe.typeset.places import PageBox, places_of
 from trimscribe.whereabouts import at
@@ -37,7 +36,7 @@ def look(asked: PreviewRequest) -> Looked:
     try:
         content = prepare(
             asked.job,
-            _registry(),
+            installed(),
             asked.shop,
             language=asked.language,
             root=asked.root,
@@ -45,9 +44,9 @@ def look(asked: PreviewRequest) -> Looked:
         )
         folders = _folders(asked, content)
         with clock.stage_hook("compose"):
-            document = compose(content, _registry(), _world(), asked.theme)
+            document = compose(content, installed(), World.real(), asked.theme)
         with clock.stage_hook(asked.output):
-            report: Report = _registry().get("outputs", asked.output).make(document)
+            report: Report = installed().get("outputs", asked.output).make(document)
     except TrimscribeError as error:
         warnings = content.warnings if content else ()
         return Looked((*error.faults, *warnings), tuple(clock.stages), folders)
@@ -90,13 +89,13 @@ def page(data: bytes, number: int, width: int) -> bytes:
 def folders_of(asked: PreviewRequest) -> tuple[Path, ...]:
     """The folders that a look depends on, as far as they can be found."""
     try:
-        return _folders(asked, prepare(asked.job, _registry(), asked.shop, root=asked.root))
+        return _folders(asked, prepare(asked.job, installed(), asked.shop, root=asked.root))
     except TrimscribeError:
         return _folders(asked, None)
 
 
 def _folders(asked: PreviewRequest, content: Content | None) -> tuple[Path, ...]:
-    found = {Path(asked.job).parent, *(p.folder for p in _registry().all("languages"))}
+    found = {Path(asked.job).parent, *(p.folder for p in installed().all("languages"))}
     if asked.shop:
         found.add(Path(asked.shop).parent)
     theme = asked.theme
@@ -113,7 +112,7 @@ def _folders(asked: PreviewRequest, content: Content | None) -> tuple[Path, ...]
 
 def _themes(theme: str) -> Iterator[Path]:
     try:
-        yield from (folder.path for folder in chain_of(theme, _registry()))
+        yield from (folder.path for folder in chain_of(theme, installed()))
     except TrimscribeError:  # reported when it is used; what can be mended is watched
         yield from (Path(theme),) if names_folder(theme) and Path(theme).is_dir() else ()
 
@@ -125,16 +124,6 @@ def _keep(number: str, content: Content, sentences: tuple[Statement, ...]) -> No
     _contents[number] = content, sentences
     while len(_contents) > _KEPT:
         _contents.popitem(last=False)
-
-
-@functools.cache
-def _registry() -> Registry:
-    return Registry.installed()
-
-
-@functools.cache
-def _world() -> World:
-    return World.real()
 
 
 @dataclass

@@ -17,10 +17,9 @@ from trimscribe.model.report import Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
 from trimscribe.preview.choices import Selection
 from trimscribe.preview.request import Looked, PreviewRequest, Stage
-from trimscribe.resources import real_path, world_of
+from trimscribe.resources.file_access import real_path
+from trimscribe.resources.worlds import world_of
 from trimscribe.typeset.places import PageBox
-
-__all__ = ["Folder", "PreviewSession", "PreviewState", "Snapshot", "Stage"]
 
 Folder = tuple[Path, int]  # with its number on the disk: one that was rebuilt is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of

@@ -14,10 +14,12 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from trimscribe.errors import Fault
+from trimscribe.evidence import Evidence
+from trimscribe.model.plain import Plain, to_plain
 from trimscribe.preview.auth import Door, nothing
-from trimscribe.preview.choices import Choices
-from trimscribe.preview.serializers import choices_data, evidence_data, sentences_data, state_data
-from trimscribe.preview.session import PreviewSession, Snapshot
+from trimscribe.preview.choices import KINDS, Choices
+from trimscribe.preview.session import PreviewSession, PreviewState, Snapshot
 from trimscribe.preview.watch import ChangeNotifier, watch
 
 _PAGE = Path(__file__).parent / "page"
@@ -31,6 +33,7 @@ _WIDEST = 3000  # pixels across a page
 _BEAT_S = 15  # between signs of life to a page that listens
 # A report never runs anything, whatever a theme holds.
 _SILENT = "sandbox allow-same-origin; default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+_FORMS = {".pdf": "pages", ".html": "page", ".png": "picture"}  # others are shown as text
 
 
 @dataclass
@@ -149,3 +152,59 @@ def build(site: Site, port: int) -> ASGIApp:
         lifespan=watching,
     )
     return Door(app, port, site.token)
+
+
+def choices_data(choices: Choices) -> Plain:
+    """The names of each kind; their places are their numbers."""
+    return {kind: list(choices.names[kind]) for kind in KINDS}
+
+
+def state_data(state: PreviewState, age: int) -> Plain:
+    """What there is to see, and how it came about."""
+    shot = state.shot
+    return {
+        "age": age,
+        "fresh": state.fresh,
+        "shot": None
+        if shot is None
+        else {
+            "number": shot.number,
+            "title": shot.title,
+            "language": shot.language,
+            "form": _FORMS.get(shot.report.suffix, "text"),
+            "suffix": shot.report.suffix,
+            "pages": shot.report.pages,
+            "bytes": len(shot.report.data),
+        },
+        "faults": [_fault(fault) for fault in state.faults],
+        "stages": [{"name": stage.name, "ms": stage.ms} for stage in state.stages],
+    }
+
+
+def _fault(fault: Fault) -> Plain:
+    mark = fault.mark
+    return {
+        "code": fault.code,
+        "severity": str(fault.severity),
+        "message": fault.message,
+        "hint": fault.hint,
+        "place": str(mark) if mark else "",
+        "line": mark.line if mark else 0,
+        "column": mark.column if mark else 0,
+        "width": mark.width if mark else 0,
+        "source": mark.source if mark and mark.line else "",
+    }
+
+
+def sentences_data(shot: Snapshot) -> Plain:
+    """Each sentence with the lines that it takes on the pages."""
+    places = shot.places or ((),) * len(shot.sentences)
+    return [
+        {"text": sentence, "places": to_plain(where)}
+        for sentence, where in zip(shot.sentences, places, strict=True)
+    ]
+
+
+def evidence_data(evidence: Evidence) -> Plain:
+    """Rule, numbers, inputs and thresholds of a sentence."""
+    return to_plain(evidence)

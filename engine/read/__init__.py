@@ -1,9 +1,8 @@
 """Read: paths to a checked job, or all its faults at once."""
 
-from trimscribe.read.made_of import named_by_look, named_by_rules
-from trimscribe.read.order import oldest_first
+from trimscribe.read.files import oldest_first
 from trimscribe.read.reader import read
-from trimscribe.read.redact import read_redacted
+from trimscribe.read.redact import named_by_look, named_by_rules, read_redacted
 from trimscribe.read.shop import added_sections, own_rules
 
 __all__ = [

@@ -1,4 +1,7 @@
-"""The files of one job: itself and those that it names, each read once through the one door."""
+"""The files of one job: itself and those that it names, each read once through the one door.
+
+And the order of several jobs, before any of them is read as a whole.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
@@ -7,8 +10,10 @@ from pathlib import Path, PurePath, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.files import as_text
+from trimscribe.marked_yaml import load
 from trimscribe.model.job import InputFile
-from trimscribe.resources import DATA, EXPORT, TYPED, Kind, fetch, read_at, root_of
+from trimscribe.resources.file_access import DATA, EXPORT, TYPED, Kind, fetch, read_at
+from trimscribe.resources.worlds import root_of
 from trimscribe.whereabouts import at
 
 _MEDIA = {
@@ -89,3 +94,26 @@ class JobFolder:
             media = _MEDIA.get(suffix, "application/octet-stream")
             self.files[name] = InputFile(as_text(name), data, media)
         return data
+
+
+def oldest_first(jobs: Iterable[str]) -> list[tuple[str, str]]:
+    """The jobs by date of service, each with its wing's serial number.
+
+    Those of one day stay in order, those without a date lead. Nothing is checked, and no fault
+    reported: that is for `read`.
+    """
+    found = [(job, *_outline(job)) for job in jobs]
+    return [(job, serial) for job, _, serial in sorted(found, key=lambda one: one[1])]
+
+
+def _outline(job: str) -> tuple[str, str]:
+    """Date of service and serial number as written; empty where there is none."""
+    data = JobFolder(Path(job)).open_job()
+    found = load(data, job).data if isinstance(data, bytes) else None
+    return _text(found, "service", "done"), _text(found, "wing", "serial_number")
+
+
+def _text(found: object, part: str, key: str) -> str:
+    inner = found.get(part) if isinstance(found, dict) else None
+    value = inner.get(key) if isinstance(inner, dict) else None
+    return value if isinstance(value, str) else ""

@@ -8,9 +8,8 @@ from dataclasses import dataclass, replace
 from trimscribe.errors import Mark
 from trimscribe.hints import suggest
 from trimscribe.model.wing import BRAKE_MAIN, Point, Side
-from trimscribe.validation.lengths import Length
+from trimscribe.validation.lengths import Length, check_slips
 from trimscribe.validation.line_set import specified
-from trimscribe.validation.slips import check_slips
 from trimscribe.validation.values import FaultList, ValidValues
 
 

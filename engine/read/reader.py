@@ -32,7 +32,7 @@ from trimscribe.read.places import places_of
 from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.work_checks import check_work, left_alone
-from trimscribe.resources import real_path
+from trimscribe.resources.file_access import real_path
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.job import JobFileSchema

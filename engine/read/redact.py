@@ -3,8 +3,9 @@
 The copy is a job of its own, so that the report made of it proves itself like any other. Only the
 workshop's free texts can name the pilot by chance; there the name is taken out. Where a name, a
 word of it or a contact is in a file, in a part or the name of one, or as the name of somebody who
-worked on the wing, the copy is refused with all the places. Pictures are listed: nobody looks into
-them.
+worked on the wing, the copy is refused with all the places; so it is where a workshop's rule puts
+a name together, or a theme, a picture or a font is called by one. Pictures are listed: nobody looks
+into them.
 """
 
 import functools
@@ -36,6 +37,11 @@ from trimscribe.schemas.specification import SpecificationFileSchema
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
+from collections.abc import Collection
+
+from trimscribe.model.document import Attachment
+from trimscribe.model.statements import Statements
+
 # Free texts, and what is below these keys.
 _FREE = {
     "change",
@@ -57,6 +63,7 @@ _GONE = "[pilot]"
 _SHORTEST = 3  # letters of a name that are taken out wherever they are as a word
 _WARNING = Severity.WARNING
 _DEPTH = 12  # folders below the private place, so that no name leads out of it
+_HINT = "Call it something else, or share nothing: a copy with the name would not be redacted."
 
 
 def read_redacted(
@@ -227,3 +234,43 @@ def _read_again(files: Sequence[InputFile], shop: str, registry: "Registry") -> 
 def _seen_from(folder: Path, mark: Mark) -> Mark:
     """A place in a file as the job names it: nobody knows the private folder."""
     return replace(mark, file=PurePath(os.path.relpath(mark.file, folder)).as_posix())
+
+
+def named_by_rules(reading: Reading, said: Statements) -> Iterator[Fault]:
+    """The workshop's own rules whose sentences name the pilot that was left out."""
+    if reading.left_out is None:
+        return
+    sought = Sought(reading.left_out)
+    own = {rule.name for rule in reading.job.workshop.rules}
+    for one in (*said.sentences, *said.cautions):
+        if one.rule in own and next(sought.places(f"{one.title} {one.text}"), None):
+            mark = reading.marks.get(("workshop", "rules", one.rule))
+            message = f"The rule `{one.rule}` says the pilot's name or contact: “{one.text}”"
+            hint = "Word it without, or share nothing: a copy with the name would not be redacted."
+            yield Fault("pilot-still-named", message, mark, hint)
+
+
+def named_by_look(
+    reading: Reading, attachments: Collection[Attachment], shipped: Collection[str]
+) -> Iterator[Fault]:
+    """What of a look is called by the pilot that was left out, by what `attachments` tell of it.
+
+    `shipped` are names of our own, which mean nobody.
+    """
+    if reading.left_out is None:
+        return
+    sought = Sought(reading.left_out)
+    told: dict[str, Any] = {one.name: one.data for one in attachments}
+    look, manifest = json.loads(told["theme.json"]), json.loads(told["manifest.json"])
+    called: Mapping[str, Collection[str]] = {
+        "theme": [look["name"]],
+        "section": look["sections"],
+        "template": look["templates"],
+        "picture": look["assets"],
+        "font": manifest["fonts"],
+    }
+    for kind, names in called.items():
+        for name in sorted(names):
+            if name.rpartition("/")[2] not in shipped and next(sought.places(name), None):
+                message = f"The pilot's name or contact is in what a {kind} is called: “{name}”."
+                yield Fault("pilot-still-named", message, Mark(look["name"]), _HINT)

@@ -2,7 +2,7 @@
 
 from trimscribe.hints import suggest
 from trimscribe.model.wing import BRAKE_MAIN
-from trimscribe.read.work_checks import check_entries
+from trimscribe.read.work_checks import check_entries, check_loops, no_loop_table
 from trimscribe.schemas.retrim import DEFAULT
 from trimscribe.validation.line_set import line_names, specified
 from trimscribe.validation.values import FaultList, ValidValues
@@ -84,40 +84,14 @@ def _check_tied(job: ValidValues, lines: list[str], faults: FaultList) -> None:
     """Loops as found are of lines that exist, and in the table of take-up."""
     tied, tables = job.part("before", "tied"), job.part("loops")
     if tied and not tables and not job.faulty("loops"):
-        faults.error(
-            "no-loop-table",
-            "Loops are named here, but the job has no table of their take-up.",
-            job.key("before", "tied"),
-            "Write under `loops` what each loop takes up in mm, measured at your bench.",
-        )
+        no_loop_table(job.key("before", "tied"), faults)
     for line, stated in tied.items():
         place = ("before", "tied", line)
         if line != DEFAULT and lines and (line not in lines or line == BRAKE_MAIN):
             message = f"The specification has no line “{line}” with a loop."
             faults.error("unknown-line", message, job.key(*place), suggest(line, lines))
         elif tables and stated:
-            _check_loops(job, place, stated, faults)
-
-
-def _check_loops(
-    job: ValidValues, place: tuple[str, ...], stated: dict[str, str], faults: FaultList
-) -> None:
-    tables, maillon = job.part("loops"), stated.get("maillon")
-    if maillon and maillon not in tables:
-        message = f"`loops` has no table “{maillon}”."
-        faults.error("unknown-maillon", message, job.mark(*place, "maillon"),
-                     suggest(maillon, tables))  # fmt: skip
-        return
-    if not maillon and len(tables) > 1:
-        faults.error(
-            "maillon-not-named",
-            "`loops` has several tables, and this line does not say which one holds.",
-            job.mark(*place),
-            f"Write {{loop: …, maillon: …}}. {suggest('', tables)}",
-        )
-        return
-    table = tables[maillon or next(iter(tables))] or {}
-    for loop in dict.fromkeys(stated[side] for side in ("left", "right") if side in stated):
-        if table and loop not in table:
-            message = f"`loops` has no take-up for “{loop}”."
-            faults.error("unknown-loop", message, job.mark(*place), suggest(loop, table))
+            loops = dict.fromkeys(stated[side] for side in ("left", "right") if side in stated)
+            used = [(loop, place) for loop in loops]
+            advice = ("this line", "Write {loop: …, maillon: …}.")
+            check_loops(job, place, stated.get("maillon"), used, advice, faults)

@@ -11,16 +11,9 @@ from trimscribe.model.statements import Place, Weight
 from trimscribe.model.workshop import InputFile, OwnRule, Person, Workshop, names_folder
 from trimscribe.model.writing import Writing
 from trimscribe.read.files import JobFolder
-from trimscribe.resources import (
-    MEDIA_TYPES,
-    PICTURE,
-    fetch,
-    font_folder,
-    nearest_shop,
-    outside,
-    picture_fault,
-    real_path,
-)
+from trimscribe.resources.file_access import PICTURE, fetch, font_folder, outside, real_path
+from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
+from trimscribe.resources.worlds import nearest_shop
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 

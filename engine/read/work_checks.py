@@ -1,7 +1,8 @@
 """Do dates, wing, pilot, loops and adjustments agree? Each check adds to a `FaultList`."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 
+from trimscribe.errors import Mark
 from trimscribe.hints import suggest
 from trimscribe.model.flight import Flight
 from trimscribe.model.job import PorosityUnit
@@ -279,23 +280,44 @@ def _check_loop_table(job: ValidValues, at: tuple[str, ...], faults: FaultList) 
     for index, entry in enumerate(job.entries(*at)):
         for key in _LOOPS:
             if (entry or {}).get(key) and not job.part("loops") and not job.faulty("loops"):
-                faults.error(
-                    "no-loop-table",
-                    "Loops are named here, but the job has no table of their take-up.",
-                    job.mark(*at, index, key),
-                    "Write under `loops` what each loop takes up in mm, measured at your bench.",
-                )
+                no_loop_table(job.mark(*at, index, key), faults)
                 return
 
 
 def _check_loops(
     job: ValidValues, place: tuple[str | int, ...], entry: dict[str, str], faults: FaultList
 ) -> None:
-    used = [key for key in _LOOPS if entry.get(key)]
+    used = [(entry[key], (*place, key)) for key in _LOOPS if entry.get(key)]
+    if used:
+        advice = ("this adjustment", "Add `maillon`.")
+        check_loops(job, place, entry.get("maillon"), used, advice, faults)
+
+
+def no_loop_table(mark: Mark, faults: FaultList) -> None:
+    """The fault of a job that names loops and has no table of them."""
+    faults.error(
+        "no-loop-table",
+        "Loops are named here, but the job has no table of their take-up.",
+        mark,
+        "Write under `loops` what each loop takes up in mm, measured at your bench.",
+    )
+
+
+def check_loops(
+    job: ValidValues,
+    place: tuple[str | int, ...],
+    maillon: str | None,
+    used: Sequence[tuple[str, tuple[str | int, ...]]],
+    advice: tuple[str, str],
+    faults: FaultList,
+) -> None:
+    """The loops of one entry, each with where it is named, are in the table of its maillon.
+
+    `advice` says what the entry is called, and how it names a table where there are several.
+    """
     tables = job.part("loops")
-    if not used or not tables:
+    if not tables:
         return
-    maillon = entry.get("maillon")
     if maillon and maillon not in tables:
         faults.error(
             "unknown-maillon",
@@ -305,19 +327,16 @@ def _check_loops(
         )
         return
     if not maillon and len(tables) > 1:
+        called, hint = advice
         faults.error(
             "maillon-not-named",
-            "`loops` has several tables, and this adjustment does not say which one holds.",
-            job.mark(*place, used[0]),
-            f"Add `maillon`. {suggest('', tables)}",
+            f"`loops` has several tables, and {called} does not say which one holds.",
+            job.mark(*used[0][1]),
+            f"{hint} {suggest('', tables)}",
         )
         return
     table = tables[maillon or next(iter(tables))] or {}
-    for key in used:
-        if table and entry[key] not in table:
-            faults.error(
-                "unknown-loop",
-                f"`loops` has no take-up for “{entry[key]}”.",
-                job.mark(*place, key),
-                suggest(entry[key], table),
-            )
+    for loop, where in used:
+        if table and loop not in table:
+            message = f"`loops` has no take-up for “{loop}”."
+            faults.error("unknown-loop", message, job.mark(*where), suggest(loop, table))

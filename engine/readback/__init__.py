@@ -4,19 +4,5 @@
     portrait   what makes up the document, whatever program saved it
 
 A PDF may be hostile. Nothing in it is run or followed, and nothing is unpacked beyond its limit.
-Raises ReadbackError (codes in `trimscribe.readback.codes`).
+Raises ReadbackError (codes in `trimscribe.readback.contents`).
 """
-
-from trimscribe.readback.codes import unreadable
-from trimscribe.readback.contents import Contents, read_back
-from trimscribe.readback.fingerprint import DocumentFingerprint, portrait_of
-from trimscribe.readback.metadata import OF_THE_SAVER
-
-__all__ = [
-    "OF_THE_SAVER",
-    "Contents",
-    "DocumentFingerprint",
-    "portrait_of",
-    "read_back",
-    "unreadable",
-]

@@ -13,8 +13,7 @@ from typing import Any
 import pikepdf
 
 from trimscribe.errors import ReadbackError
-from trimscribe.readback.codes import unreadable
-from trimscribe.readback.contents import opened, unpacked
+from trimscribe.readback.contents import opened, unpacked, unreadable
 from trimscribe.readback.metadata import OF_THE_SAVER, metadata_of, plain_date, xmp_of
 
 # A full report has 1,200 objects, 5 pages, and parts of 140,000 bytes; one of 1,000 lines has some

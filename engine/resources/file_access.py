@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.resources.real_path import real_path
+
+_WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")
 
 
 @dataclass(frozen=True)
@@ -36,8 +37,6 @@ PICTURE = Kind("a picture (.svg or .png)", (".svg", ".png"), 2_000_000)
 FONT = Kind("a font (.otf or .ttf)", (".otf", ".ttf"), 8_000_000)
 TEMPLATE = Kind("a template (.typ.j2 or .html.j2)", (".typ.j2", ".html.j2"), 200_000)
 THEME = Kind("a theme file", (".yaml",), 200_000)
-
-_WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")
 
 
 def fetch(
@@ -161,3 +160,12 @@ def _outside(name: str, kind: Kind, mark: Mark) -> Fault:
 
 def _unreadable(name: str, mark: Mark) -> Fault:
     return Fault("file-unreadable", f"“{name}” cannot be read.", mark, "Check its permissions.")
+
+
+def real_path(path: Path) -> Path:
+    """A path without links, as far as it can be followed.
+
+    Links that lead in a ring stay as they are: whoever opens them is told. `Path.resolve` raises
+    for them before Python 3.13.
+    """
+    return Path(os.path.realpath(path))

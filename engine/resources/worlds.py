@@ -5,14 +5,31 @@ import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from trimscribe.model.workshop import names_folder
-from trimscribe.resources.file_access import THEME, plain_bytes
-from trimscribe.resources.real_path import real_path
-from trimscribe.resources.root import root_of
+from trimscribe.model.workshop import SHOP_FILE, names_folder
+from trimscribe.resources.file_access import THEME, plain_bytes, real_path
 
 _MOST_PARENTS = 8
 # Looked for, not understood: it only decides which folders beside a theme a worker may open.
 _EXTENDS = re.compile(rb"""extends["']?[ \t]*:[ \t]*["']?(\.[^"',}\s#]*)""")
+
+
+def nearest_shop(folder: Path) -> str:
+    """The nearest shop file, in a folder or above it, as seen from there; empty without one."""
+    way = ""
+    here = real_path(folder)
+    for above in (here, *here.parents):
+        if (above / SHOP_FILE).is_file():
+            return way + SHOP_FILE
+        way += "../"
+    return ""
+
+
+def root_of(folder: Path) -> Path:
+    """The folder of the nearest shop file above a job's folder, else the job's own."""
+    here = real_path(folder)
+    shop = Path(os.path.normpath(here / nearest_shop(folder)))
+    above = shop.parent if shop != here else here
+    return here if above == above.parent else above  # never the whole disk
 
 
 def world_of(

@@ -5,12 +5,10 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from trimscribe.errors import Fault, Severity
-from trimscribe.typeset.overprint import overprinted, text_in
-from trimscribe.typeset.runs import runs_of
+from trimscribe.typeset.runs import overprinted, runs_of, text_in
 from trimscribe.typeset.text import Page, opened
 
 _EDGE_PT = 11.0  # about 4 mm: printers leave this much of a sheet blank
-_ROUNDING_PT = 0.1
 _TINY_PT = 6.0  # for a label in a drawing; required texts must be larger
 
 

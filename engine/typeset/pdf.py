@@ -3,23 +3,24 @@
 import datetime as dt
 import re
 import weakref
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+import pypdfium2
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import LADDER, LADDER_UP, PART_HEAD, Document
 from trimscribe.model.report import Report
-from trimscribe.typeset.about import foreign_words
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
-from trimscribe.typeset.text import ReadBack, Unseen, read_back
+from trimscribe.typeset.text import PDFIUM, ReadBack, Unseen, read_back
 
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
 # What a template fills in, decides or leaves out.
 _SLOT = re.compile(r"<<.*?>>|<%.*?%>|<#.*?#>")
+_OWN = {"Creator", "Producer", "ModDate"}  # of the programs that made it
 
 
 @dataclass(frozen=True)
@@ -168,3 +169,23 @@ def _filled(written: str, text: str) -> bool:
 
 
 output = PdfOutput()
+
+
+def foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
+    """A fault for each field that is not as the document has it: a theme has its pages alone."""
+    with PDFIUM:
+        pdf = pypdfium2.PdfDocument(data)
+        try:
+            told: dict[str, str] = pdf.get_metadata_dict(skip_empty=True)
+        finally:
+            pdf.close()
+    wanted = {"Title": document.title, "Author": document.author}
+    dated = f"D:{document.date:%Y%m%d}"
+    for name in sorted(({*told} | {*wanted}) - _OWN):
+        said = told.get(name, "")
+        if said != wanted.get(name, "") and not (name == "CreationDate" and said.startswith(dated)):
+            yield Fault(
+                "metadata-replaced",
+                f"The finished report says “{said}” as its {name}.",
+                hint="A theme changes pages. Take `set document` out of its templates.",
+            )

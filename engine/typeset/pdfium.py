@@ -14,31 +14,6 @@ import numpy as np
 import pypdfium2.raw as bindings
 from numpy.typing import NDArray
 
-__all__ = [
-    "DOUBLES",
-    "FILL",
-    "FLOATS",
-    "MATRIX",
-    "TEXT",
-    "Address",
-    "address",
-    "character",
-    "count_objects",
-    "count_rectangles",
-    "font_size",
-    "frames",
-    "is_artifact",
-    "matrix",
-    "object_at",
-    "object_bounds",
-    "object_kind",
-    "rectangle",
-    "set_active",
-    "set_fill_colour",
-    "set_render_mode",
-    "start_of",
-]
-
 Address = int
 TEXT, FILL = bindings.FPDF_PAGEOBJ_TEXT, bindings.FPDF_TEXTRENDERMODE_FILL
 

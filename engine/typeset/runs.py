@@ -1,9 +1,9 @@
-"""The lines that texts of a finished page take, and the runs that it is painted in.
+"""The lines that texts of a finished page take, those that overlap, and the runs of its paint.
 
 Places are in points from the lower left corner of the page; a box is left, bottom, right, top.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -29,6 +29,9 @@ _STEEPEST = 0.4  # of an oblique face; italics reach 0.25
 _LEVEL = 0.01
 _NEXT_LINE_PT = (1.0, 1.5)  # width and height by which the next line may not reach into one
 _SAME_LINE_PT = 2.5  # width by which a run may reach into the one before it: italics, kerning
+# Width and height by which letters of two lines may meet: accents and descenders reach out.
+_OVER_PT = (0.6, 1.0)
+_SHOWN = 60  # letters of a text that are reported
 
 
 class Runs(NamedTuple):
@@ -148,3 +151,24 @@ def runs_of(page: Any) -> Runs:
     return Runs(
         np.array(boxes).reshape(-1, 4), np.array(baselines), np.array(sizes), np.array(shapes, int)
     )
+
+
+def overprinted(textpage: Any) -> Iterator[str]:
+    """The upper text of each two that overlap."""
+    everything = range(max(textpage.count_chars(), 1))
+    boxes = rectangles_of(textpage, [everything]).boxes
+    boxes = boxes[np.argsort(boxes[:, 1])]
+    # Only what begins below the top of a box can meet it: a few of all.
+    number = np.arange(len(boxes))
+    near = np.searchsorted(boxes[:, 1], boxes[:, 3] - _OVER_PT[1]) - number - 1
+    one = np.repeat(number, np.maximum(near, 0))
+    other = np.arange(len(one)) - np.searchsorted(one, one) + one + 1
+    shared = np.minimum(boxes[one, 2:], boxes[other, 2:])
+    shared -= np.maximum(boxes[one, :2], boxes[other, :2])
+    for box in boxes[other[(shared > _OVER_PT).all(1)]]:
+        yield text_in(textpage, box)
+
+
+def text_in(textpage: Any, box: Any) -> str:
+    """The beginning of what is in a box of a page."""
+    return " ".join(textpage.get_text_bounded(*box).split())[:_SHOWN]

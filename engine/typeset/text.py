@@ -15,8 +15,8 @@ import numpy as np
 import pypdfium2
 
 from trimscribe.typeset.legibility import why_unseen
-from trimscribe.typeset.overprint import overprinted
 from trimscribe.typeset.profiles import with_plain_colours
+from trimscribe.typeset.runs import overprinted
 from trimscribe.typeset.spacing import Found
 
 # PDFium keeps global state and is not made for two threads at once.

@@ -12,7 +12,7 @@ from trimscribe.errors import Fault, ReadbackError
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.manifest import Role
 from trimscribe.pipeline import prepare, render
-from trimscribe.readback import Contents
+from trimscribe.readback.contents import Contents
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -7,7 +7,8 @@ from functools import cache
 from trimscribe.errors import ReadbackError, TrimscribeError
 from trimscribe.model.manifest import Manifest
 from trimscribe.model.proof import Difference, OtherVersion, Proof, Standing
-from trimscribe.readback import portrait_of, read_back
+from trimscribe.readback.contents import read_back
+from trimscribe.readback.fingerprint import portrait_of
 from trimscribe.registry import Registry
 from trimscribe.sign.check import check_signature
 from trimscribe.verification.again import made_again

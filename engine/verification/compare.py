@@ -6,7 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from trimscribe.model.manifest import NAME, Role
 from trimscribe.model.proof import Difference
-from trimscribe.readback import OF_THE_SAVER, Contents, DocumentFingerprint, portrait_of
+from trimscribe.readback.contents import Contents
+from trimscribe.readback.fingerprint import DocumentFingerprint, portrait_of
+from trimscribe.readback.metadata import OF_THE_SAVER
 from trimscribe.typeset.pictures import page_pictures
 from trimscribe.typeset.text import pdf_pages
 

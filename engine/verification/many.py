@@ -11,7 +11,8 @@ from pathlib import Path
 from trimscribe.cell import SINGLE, Crew, Stop
 from trimscribe.model.proof import Difference, Proof, Standing
 from trimscribe.model.report import LARGEST_PDF
-from trimscribe.resources import plain_bytes, world_of
+from trimscribe.resources.file_access import plain_bytes
+from trimscribe.resources.worlds import world_of
 from trimscribe.verification.codes import CODES
 
 _LIMITS = SINGLE  # a report takes less than one second, and 300 MB

@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
-from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.task import JobResult
+from trimscribe.batch.worker import Local
+from trimscribe.cell import Limits
 from trimscribe.model.report import Report
 
 JOB = """\

@@ -9,8 +9,8 @@ from pathlib import Path
 import psutil
 import pytest
 
-from trimscribe.batch.local import Local
 from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.worker import Local
 
 Crews = Callable[..., Local]
 

@@ -37,7 +37,7 @@ from trimscribe.analyse.doubts import analysis
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.model.findings import Findings
 from trimscribe.model.wing import Point
-from trimscribe.validation.slips import power_of_ten
+from trimscribe.validation.lengths import power_of_ten
 
 USUAL = Wanted()
 ONCE = Wanted(measured_again=False, adjusted=0)

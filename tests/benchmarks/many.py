@@ -11,10 +11,10 @@ from pathlib import Path
 import psutil
 from variants import variants
 
-from trimscribe.batch.local import Limits, Local
 from trimscribe.batch.run import run
 from trimscribe.batch.task import Task
-from trimscribe.batch.worker import make
+from trimscribe.batch.worker import Local, make
+from trimscribe.cell import Limits
 
 EARLY = 100  # reports after which memory is first looked at
 SHARE = 60  # reports of each turn with one or two processes

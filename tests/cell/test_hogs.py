@@ -12,7 +12,7 @@ import pytest
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.errors import Severity, StoppedError
-from trimscribe.resources import world_of
+from trimscribe.resources.worlds import world_of
 
 pytestmark = pytest.mark.processes
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from trimscribe.model.manifest import Role
-from trimscribe.readback import read_back
+from trimscribe.readback.contents import read_back
 
 PLACE = "shelf/2026/dm-0001/qh-1.pdf"
 

@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 
 from trimscribe.compose.document import compose
-from trimscribe.compose.section_order import SectionOrder
-from trimscribe.compose.themes import resolve
+from trimscribe.compose.themes import SectionOrder, resolve
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.model.content import Content

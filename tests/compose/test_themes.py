@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.compose.chain import chain_of
+from trimscribe.compose.theme_files import chain_of
 from trimscribe.compose.themes import Look, resolve
 from trimscribe.errors import Fault, ThemeError
 from trimscribe.model.job import Workshop

@@ -53,6 +53,7 @@ def test_a_workbook_with_other_bytes_raises_nothing(
 @CALM
 @given(part=st.floats(0, 1, exclude_max=True), changes=cuts)
 @example(part=0.0, changes=[(0.0, 38, b'<?xml version="1.0" encoding="UTF-V"?>')])
+@example(part=0.875, changes=[(0.6306720569755522, 2, b"<")])
 def test_a_workbook_with_a_damaged_part_raises_nothing(
     path: Path, part: float, changes: list[tuple[float, int, bytes]]
 ) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.archive.past import earlier_services
+from trimscribe.archive.look import earlier_services
 from trimscribe.archive.shelf import Shelf
 from trimscribe.compose.document import view_of
 from trimscribe.compose.themes import resolve
@@ -16,7 +16,7 @@ from trimscribe.model.proof import Standing
 from trimscribe.model.report import Report
 from trimscribe.model.workshop import Workshop
 from trimscribe.pipeline import prepare, render
-from trimscribe.readback import read_back
+from trimscribe.readback.contents import read_back
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
 from trimscribe.verification.check import check

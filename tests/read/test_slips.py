@@ -2,7 +2,7 @@
 
 import pytest
 
-from trimscribe.validation.slips import power_of_ten
+from trimscribe.validation.lengths import power_of_ten
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,9 @@ from hypothesis import strategies as st
 
 from trimscribe.errors import ReadbackError
 from trimscribe.model.manifest import Manifest
-from trimscribe.readback import contents, portrait_of, read_back
+from trimscribe.readback import contents
+from trimscribe.readback.contents import read_back
+from trimscribe.readback.fingerprint import portrait_of
 
 ABOUT = {
     **dict.fromkeys(

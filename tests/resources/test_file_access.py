@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.resources import DATA, PICTURE, Kind, fetch, font_folder, plain_bytes
+from trimscribe.resources.file_access import DATA, PICTURE, Kind, fetch, font_folder, plain_bytes
 
 MARK = Mark("shops/shop.yaml", 3, 7)
 SMALL = Kind("a note (.txt)", (".txt",), 10)

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from trimscribe.errors import Mark
-from trimscribe.resources import picture_fault
+from trimscribe.resources.pictures import picture_fault
 
 MARK = Mark("shop.yaml", 3, 7)
 SVG = (

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.archive.past import earlier_services
+from trimscribe.archive.look import earlier_services
 from trimscribe.archive.shelf import Shelf
 from trimscribe.model.proof import Proof, Standing
 from trimscribe.pipeline import prepare, render

@@ -157,7 +157,7 @@ def test_where_somebody_stands_never_changes_an_answer(
 
 
 def test_a_manifest_holds_no_clock_no_host_and_no_folder(demo: bytes) -> None:
-    from trimscribe.readback import read_back
+    from trimscribe.readback.contents import read_back
 
     text = read_back(demo).files["manifest.json"].decode()
 

@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-__all__ = ["Box"]
-
 _APART = 1.0  # points
 
 

@@ -10,8 +10,6 @@ from trimscribe.model.document import Figure
 from trimscribe.model.findings import State
 from trimscribe.model.wing import Side
 
-__all__ = ["figure"]
-
 _HEIGHT = 96.0
 _FIRST = 34.0  # the left brake's line, and how far the right one is below it
 _NEXT = 30.0

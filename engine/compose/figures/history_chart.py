@@ -14,8 +14,6 @@ from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.history import History, HistoryGap, LineSetLevels, ServiceSummary
 
-__all__ = ["figure"]
-
 _LEFT, _RIGHT = 34.0, 12.0
 _TITLE, _HEIGHT, _BELOW = 18.0, 74.0, 16.0
 _STEPS = (1.0, 2.0, 5.0, 10.0)

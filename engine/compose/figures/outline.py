@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from trimscribe.canvas import XY
 from trimscribe.model.wing import BRAKE_MAIN, LineGroup, Point, Side, Specification
 
-__all__ = ["Outline"]
-
 _TOP = 14.0
 _BOTTOM = 22.0  # brakes pull below the trailing edge
 _SWEEP = 0.42  # share of the chord that stays in line along the span

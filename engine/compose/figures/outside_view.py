@@ -11,8 +11,6 @@ from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Point, Side
 
-__all__ = ["figure"]
-
 _NAME = re.compile(r"(.*?) ?(\d+)")
 _LETTER = 4.4  # no letter of small text is wider on average
 _DOT, _RING = 2.4, 7.0  # across, in points

@@ -12,8 +12,6 @@ from trimscribe.model.document import Figure
 from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, Specification
 
-__all__ = ["figure"]
-
 _ARROW = 12.0
 _HALF = 3.5  # half the height of a number
 

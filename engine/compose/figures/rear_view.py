@@ -9,8 +9,6 @@ from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Side
 
-__all__ = ["figure"]
-
 _HEIGHT = 150.0
 _RADIUS = 118.0
 _SPREAD_DEG = 58.0  # half of the canopy's arc

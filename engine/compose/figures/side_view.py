@@ -14,8 +14,6 @@ from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Specification
 
-__all__ = ["figure"]
-
 _HEIGHT = 150.0
 _FACTOR = 8  # the same in every report, so that two of them compare
 _MOST_DEG = 16.0  # a drawn tilt beyond this looks like a fall

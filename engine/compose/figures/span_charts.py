@@ -18,8 +18,6 @@ from trimscribe.model.document import Figure
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.wing import LineGroup, Side
 
-__all__ = ["figure"]
-
 _LEFT = 28.0  # room for the scale
 _TITLE = 16.0  # a row's name is above its chart
 _MARGIN_MM = 2.5

@@ -9,8 +9,6 @@ from trimscribe.contracts import SectionView, View
 from trimscribe.model.plan import LoopChange, Plan, Proposal
 from trimscribe.model.wing import STABILO, Point, Side
 
-__all__ = ["section"]
-
 _ALWAYS = ("sheet_maker_first", "sheet_no_approval", "sheet_measure_again", "sheet_bar")
 _KINDS = {
     "fewest changes": "sheet_fewest",

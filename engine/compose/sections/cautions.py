@@ -6,8 +6,6 @@ from trimscribe.contracts import SectionView, View
 from trimscribe.model.statements import Weight
 from trimscribe.model.template_values import CautionsValues
 
-__all__ = ["section"]
-
 
 @dataclass(frozen=True)
 class Cautions:

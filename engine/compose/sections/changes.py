@@ -7,8 +7,6 @@ from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import ChangesValues
 
-__all__ = ["section"]
-
 _UNSEEN_MM = 0.05  # less than a printed digit: nothing was taken off that a reader could see
 
 

@@ -12,8 +12,6 @@ from trimscribe.model.statements import Place
 from trimscribe.model.template_values import ChecksValues
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
 
-__all__ = ["section"]
-
 _BRAKES = (BRAKE, BRAKE_MAIN)
 _CONDITIONS = {
     Condition.GOOD: Verdict.PASS,

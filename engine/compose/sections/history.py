@@ -16,9 +16,6 @@ from trimscribe.model.history import (
 from trimscribe.model.template_values import HistoryValues
 from trimscribe.model.wing import Side
 
-__all__ = ["section"]
-
-
 _CHECKS = ("service", "free_travel_sides", "cloth", "weakest_line")
 
 

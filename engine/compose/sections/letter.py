@@ -9,8 +9,6 @@ from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import LetterValues
 
-__all__ = ["section"]
-
 _PARAGRAPHS = (
     ("found", Place.FOUND),
     ("done", Place.DONE),

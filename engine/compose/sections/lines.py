@@ -10,9 +10,6 @@ from trimscribe.model.statements import Place
 from trimscribe.model.template_values import LinesValues
 from trimscribe.model.wing import GroupKind, Side
 
-__all__ = ["section"]
-
-
 _SAME_MM = 0.05  # print does not tell two offsets apart that differ by less
 
 

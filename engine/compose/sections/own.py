@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.template_values import OwnValues
 
-__all__ = ["OwnSection", "about"]
-
 
 @dataclass(frozen=True)
 class OwnSection:

@@ -8,8 +8,6 @@ from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.job import Adjustment
 from trimscribe.model.wing import BRAKE_MAIN, Side
 
-__all__ = ["plan_result"]
-
 _Key = tuple[str, Side]
 
 

@@ -6,8 +6,6 @@ from trimscribe.contracts import View
 from trimscribe.model.findings import Effect, Expectation
 from trimscribe.model.plan import NotMendable, Outlook, RuleValue, WhyNotMended, half_steps
 
-__all__ = ["PlanWords"]
-
 
 @dataclass(frozen=True)
 class PlanWords:

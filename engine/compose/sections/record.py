@@ -10,8 +10,6 @@ from trimscribe.model.manifest import NAME as MANIFEST
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import RecordValues
 
-__all__ = ["section"]
-
 _MUCH = 2500  # characters of facts from which on a page break may fall among them
 _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pages
 

@@ -10,8 +10,6 @@ from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN
 
-__all__ = ["budget_facts"]
-
 _BRAKES = (BRAKE, BRAKE_MAIN)
 
 

@@ -8,8 +8,6 @@ from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
 
-__all__ = ["FactRows", "method_facts", "visit_facts", "wing_facts"]
-
 FactRows = list[list[str]]
 
 

@@ -8,8 +8,6 @@ from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
-__all__ = ["line_table"]
-
 _SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 

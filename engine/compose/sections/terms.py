@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.template_values import TermsValues
 
-__all__ = ["section"]
-
 
 @dataclass(frozen=True)
 class TermsSection:

@@ -2,6 +2,5 @@
 
 merge        what an import changes in a file      edit       single edits of YAML text
 plain_merge  the same rule on plain data           yaml_text  values as YAML
-skeleton     new jobs and line sets, commented     target     the file that values go to
-plan_text    a proposed retrim in the text of a job
+skeleton     new jobs and line sets, commented     plan_text  a proposed retrim in a job
 """

@@ -9,7 +9,7 @@ from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.exports.editing.yaml_text import flow, scalar
 from trimscribe.exports.files import as_text, open_file, typed
 from trimscribe.exports.line_sets import CheckedLineSet
-from trimscribe.resources import real_path
+from trimscribe.resources.file_access import real_path
 
 _NEAREST = (
     "# workshop: shop.yaml          # left out: the nearest shop.yaml beside or above this file"

@@ -1,7 +1,7 @@
 """What each column of a block is: labels of lines, lengths, or something that is passed over."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -323,8 +323,3 @@ def _rows(
         else:
             rows[row] = said
     return rows, skipped
-
-
-def lines(table: UnderstoodTable) -> Iterator[str]:
-    """Rows of the wing that a table names."""
-    yield from dict.fromkeys(said.row for said in table.rows.values() if said.row)

@@ -19,11 +19,11 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, Mark
-from trimscribe.exports.tables.text_table import text_sheet
+from trimscribe.exports.tables.text_table import placed, text_sheet
 from trimscribe.hints import number_hint, suggest
 from trimscribe.marked_text import MarkedText
 from trimscribe.marked_yaml import LARGEST
-from trimscribe.model.tables import Sheet, TableFormat
+from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.model.wing import GROUP_NAME, Side
 
 _MOST_FAULTS = 200  # of one table; more would only hide the first
@@ -47,7 +47,7 @@ class CsvImporter:
 
     def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
         """Return lengths in file order and the faults met; `name` is the file as typed."""
-        text, found = _text_of(data, name)
+        text, found = MarkedText.decode(data, name, LARGEST, tabs=True)
         faults = list(found)
         lengths: list[ImportedLength] = []
         if not text.readable:
@@ -80,24 +80,7 @@ class CsvImporter:
         return text_sheet(data, name, table_format)
 
 
-@dataclass(frozen=True)
-class _TextCell:
-    """The text of one cell without blanks around it, and its place."""
-
-    text: str
-    mark: Mark
-
-    def fault(self, code: str, message: str, hint: str = "") -> Fault:
-        """A fault at this cell."""
-        return Fault(code, message, self.mark, hint)
-
-
-def _text_of(data: bytes, name: str) -> tuple[MarkedText, tuple[Fault, ...]]:
-    """Decode a table; `name` is the file as typed."""
-    return MarkedText.decode(data, name, LARGEST, tabs=True)
-
-
-def _rows_of(text: MarkedText) -> Iterator[list[_TextCell] | Fault]:
+def _rows_of(text: MarkedText) -> Iterator[list[Cell] | Fault]:
     """Cells of each line that is not empty, or what is wrong with the line."""
     for number, line in enumerate(text.lines, 1):
         if not line.strip():
@@ -113,22 +96,15 @@ def _rows_of(text: MarkedText) -> Iterator[list[_TextCell] | Fault]:
                 "Quotes are not needed here: delete them.",
             )
             continue
-        yield list(_placed(values, text.file, number, line))
+        yield [
+            Cell(
+                number, column, value, Mark(text.file, number, start + 1, max(1, len(value)), line)
+            )
+            for column, (value, start) in enumerate(placed(values, line, ","), 1)
+        ]
 
 
-def _placed(values: list[str], file: str, number: int, line: str) -> Iterator[_TextCell]:
-    """The reader gives no columns, so each value is looked up behind the one before."""
-    cursor = 0
-    for value in values:
-        text = value.strip()
-        found = line.find(text, cursor)
-        column = cursor if found < 0 else found
-        yield _TextCell(text, Mark(file, number, column + 1, max(1, len(text)), line))
-        end = line.find(",", column + len(text))
-        cursor = len(line) if end < 0 else end + 1
-
-
-def _length_in(cell: _TextCell) -> float | Fault | None:
+def _length_in(cell: Cell) -> float | Fault | None:
     """A length in mm; None when the cell is empty: not measured."""
     if not cell.text:
         return None
@@ -144,7 +120,7 @@ def _length_in(cell: _TextCell) -> float | Fault | None:
     return value
 
 
-def _point_in(row: _TextCell, number: _TextCell) -> tuple[str, int] | Fault:
+def _point_in(row: Cell, number: Cell) -> tuple[str, int] | Fault:
     """The row's name and the point counted from the centre."""
     if not re.fullmatch(GROUP_NAME, row.text):
         return row.fault(
@@ -160,7 +136,7 @@ def _point_in(row: _TextCell, number: _TextCell) -> tuple[str, int] | Fault:
     return row.text, int(number.text)
 
 
-def _header_faults(header: list[_TextCell]) -> Iterator[Fault]:
+def _header_faults(header: list[Cell]) -> Iterator[Fault]:
     first = header[0]
     for sign, word in ((";", "semicolons"), ("\t", "tabs")):
         if sign in first.mark.source and len(header) == 1:
@@ -187,9 +163,7 @@ def _header_faults(header: list[_TextCell]) -> Iterator[Fault]:
         )
 
 
-def _lengths(
-    row: list[_TextCell], names: list[str], seen: _Seen
-) -> Iterator[ImportedLength | Fault]:
+def _lengths(row: list[Cell], names: list[str], seen: _Seen) -> Iterator[ImportedLength | Fault]:
     """The length of one line, and all its faults."""
     if len(row) != len(names):
         comma = len(row) == len(names) + 1 and row[-1].text.isdigit()
@@ -199,7 +173,7 @@ def _lengths(
             "Write a decimal point, not a comma." if comma else "One comma between two cells.",
         )
         return
-    cells: Mapping[str, _TextCell] = dict(zip(names, row, strict=True))
+    cells: Mapping[str, Cell] = dict(zip(names, row, strict=True))
     sides = {side.value: side for side in Side}
     side = sides.get(cells["side"].text)
     if side is None:

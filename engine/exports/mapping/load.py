@@ -16,10 +16,9 @@ from trimscribe.exports.mapping.plan import (
     TablePlan,
     ValueColumn,
 )
-from trimscribe.exports.tables.references import column_of, range_of
 from trimscribe.hints import suggest
 from trimscribe.marked_yaml import load
-from trimscribe.model.tables import TableFormat
+from trimscribe.model.tables import TableFormat, column_of, range_of
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.import_map import FIELDS, ImportMapFileSchema

@@ -1,7 +1,8 @@
-"""Files to cells: text with columns, spreadsheets and JSON, each cell with its place.
+"""Files to cells: text with columns and spreadsheets, each cell with its place.
 
-text_table        CSV and its kin            survey      may a workbook be opened, and what the
-workbook          XLSX and ODS                           library does not say of its cells
-old_workbook      XLS                        json_table  records of a JSON file
-limits            how large is too large
+JSON is read by its importer alone.
+
+text_table    CSV and its kin           survey  may a workbook be opened, and what the library
+workbook      XLSX and ODS                      does not say of its cells
+old_workbook  XLS                       limits  how large is too large
 """

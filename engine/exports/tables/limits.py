@@ -7,18 +7,6 @@ it, because a few bytes can stand for gigabytes (zip bombs, repeated rows, one c
 from trimscribe.errors import Fault, Mark
 from trimscribe.marked_yaml import LARGEST
 
-__all__ = [
-    "LARGEST",
-    "MOST_CELLS",
-    "MOST_COLUMNS",
-    "MOST_ROWS",
-    "MOST_SHEETS",
-    "UNPACKED",
-    "UNPACKED_RATIO",
-    "too_large",
-    "too_many",
-]
-
 MOST_SHEETS = 50
 MOST_ROWS = 10_000  # number of the last row that holds something
 MOST_COLUMNS = 500

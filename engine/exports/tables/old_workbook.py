@@ -8,10 +8,10 @@ import xlrd
 from xlrd.biffh import XLRDError
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.exports.tables.build import build_sheet
-from trimscribe.exports.tables.limits import LARGEST, MOST_SHEETS, too_large, too_many
+from trimscribe.exports.tables.limits import MOST_SHEETS, too_large, too_many
 from trimscribe.exports.tables.survey import RefusedError, SheetSurvey, Surveyor
-from trimscribe.exports.tables.workbook import refusal
+from trimscribe.exports.tables.workbook import build_sheet, refusal
+from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import CellKind, CellValue, Range, Sheet
 
 _CONTAINER = b"\xd0\xcf\x11\xe0"

@@ -10,12 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from trimscribe.exports.tables.limits import (
-    MOST_CELLS,
-    MOST_COLUMNS,
-    MOST_ROWS,
-    MOST_SHEETS,
-)
+from trimscribe.exports.tables.limits import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, MOST_SHEETS
 from trimscribe.model.tables import CellKind, Range
 
 Attributes = Mapping[str, str]

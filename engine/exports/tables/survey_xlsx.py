@@ -4,9 +4,8 @@ import posixpath
 import re
 from collections.abc import Mapping
 
-from trimscribe.exports.tables.references import place_of, range_of
 from trimscribe.exports.tables.survey import Attributes, RefusedError, SheetSurvey, Surveyor, walk
-from trimscribe.model.tables import CellKind
+from trimscribe.model.tables import CellKind, place_of, range_of
 
 _PERCENT_IDS = {9, 10}  # the two percent formats that every program knows by number (ECMA-376)
 _LITERAL = re.compile(r'"[^"]*"|\\.')

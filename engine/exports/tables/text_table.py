@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.tables.limits import (
-    LARGEST,
     MOST_CELLS,
     MOST_COLUMNS,
     MOST_ROWS,
@@ -15,6 +14,7 @@ from trimscribe.exports.tables.limits import (
     too_many,
 )
 from trimscribe.marked_text import MarkedText
+from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 
 BLANKS = "blanks"
@@ -124,12 +124,14 @@ def _parted(
             ) from None
         if values is None:
             return
-        yield started, text.lines[started - 1], _placed(values, text.lines[started - 1], delimiter)
+        yield started, text.lines[started - 1], placed(values, text.lines[started - 1], delimiter)
         started = reader.line_num + 1
 
 
-def _placed(values: list[str], line: str, delimiter: str) -> list[tuple[str, int]]:
-    """The reader gives no columns, so each value is looked up behind the one before."""
+def placed(values: list[str], line: str, delimiter: str) -> list[tuple[str, int]]:
+    """Each value with the column it starts in, from 0.
+
+    The reader gives no columns, so each value is looked up behind the one before."""
     cursor, placed = 0, []
     for value in values:
         shown = value.strip()

@@ -4,26 +4,22 @@ Only the XML parts are unpacked, and calamine gets a zip rebuilt of what was sur
 sees a byte that was not walked before. Macros, pictures and links to other files are left behind.
 """
 
+import datetime as dt
 import io
 import zipfile
 import zlib
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.exports.tables.build import build_sheet
-from trimscribe.exports.tables.limits import (
-    LARGEST,
-    UNPACKED,
-    UNPACKED_RATIO,
-    too_large,
-    too_many,
-)
+from trimscribe.exports.tables.limits import UNPACKED, UNPACKED_RATIO, too_large, too_many
 from trimscribe.exports.tables.survey import RefusedError, SheetSurvey, Surveyor
 from trimscribe.exports.tables.survey_ods import survey_ods
 from trimscribe.exports.tables.survey_xlsx import survey_xlsx
-from trimscribe.model.tables import CellValue, Sheet
+from trimscribe.marked_yaml import LARGEST
+from trimscribe.model.tables import Cell, CellKind, CellValue, Sheet, column_letters, shown
 
 _OLD = b"\xd0\xcf\x11\xe0"  # the container of XLS, and of an XLSX with a password
 # What the standard library raises for a zip that is damaged, locked or packed in a rare way.
@@ -48,6 +44,9 @@ _REFUSALS = {
         "Export the measurements alone.",
     ),
 }
+_BETWEEN = " │ "  # cells of the row that a fault shows
+_LONGEST = 30  # characters of one of them
+_NO_VALUE = {CellKind.ERROR: "#error", CellKind.FORMULA: "=…"}  # the library gives none for them
 
 
 def workbook_sheets(data: bytes, name: str) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
@@ -57,9 +56,11 @@ def workbook_sheets(data: bytes, name: str) -> tuple[tuple[Sheet, ...], tuple[Fa
     try:
         parts = _unpacked(data)
         surveyor = survey_ods(parts) if "content.xml" in parts else survey_xlsx(parts)
-        return _values(parts, surveyor, name), ()
+        sheets = _values(parts, surveyor, name)
     except RefusedError as error:
         return (), (refusal(error, name),)
+    nothing = Fault("empty-file", "There is nothing in this file.", Mark(name))
+    return sheets, () if sheets else (nothing,)
 
 
 def refusal(error: RefusedError, name: str) -> Fault:
@@ -121,3 +122,37 @@ def _placed(rows: Sequence[Sequence[CellValue]]) -> dict[tuple[int, int], CellVa
         for column, value in enumerate(line, 1)
         if value != ""
     }
+
+
+def build_sheet(
+    file: str, survey: SheetSurvey, values: Mapping[tuple[int, int], CellValue]
+) -> Sheet:
+    """A sheet; what lies hidden under a merged cell is left out."""
+    merged = tuple(survey.merged)
+    unseen = {place: _NO_VALUE[kind] for place, kind in survey.kinds.items() if kind in _NO_VALUE}
+    rows: dict[int, dict[int, CellValue]] = defaultdict(dict)
+    for (row, column), value in sorted((unseen | dict(values)).items()):
+        if not any(r.holds(row, column) and (row, column) != (r.top, r.left) for r in merged):
+            rows[row][column] = value
+    cells = {}
+    for row, line in rows.items():
+        for column, (value, mark) in _marked(file, survey.name, row, line).items():
+            kind = survey.kinds.get((row, column), CellKind.PLAIN)
+            if isinstance(value, dt.date | dt.time | dt.timedelta):
+                kind = CellKind.DATE
+            cells[row, column] = Cell(row, column, value, mark, kind)
+    return Sheet(survey.name, cells, Mark(file, cell=survey.name), merged)
+
+
+def _marked(
+    file: str, sheet: str, row: int, line: Mapping[int, CellValue]
+) -> dict[int, tuple[CellValue, Mark]]:
+    """Each cell of a row with its mark, which shows the row as one line of text."""
+    texts = {column: " ".join(shown(value).split())[:_LONGEST] for column, value in line.items()}
+    source, start, marked = _BETWEEN.join(texts.values()), 1, {}
+    for column, value in line.items():
+        width = len(texts[column])
+        place = f"{sheet}!{column_letters(column)}{row}"
+        marked[column] = (value, Mark(file, row, start, max(1, width), source, place))
+        start += width + len(_BETWEEN)
+    return marked
