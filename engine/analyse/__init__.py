@@ -23,8 +23,6 @@ from trimscribe.model.job import Job
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["analyse"]
-
 
 def analyse(job: Job, registry: Registry) -> Findings:
     """Let every analysis add its part to the findings, each after those it needs.

@@ -8,18 +8,6 @@ from trimscribe.analyse.latest import Latest
 from trimscribe.model.job import Adjustment, Job, LoopTable
 from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
 
-__all__ = [
-    "AdjustmentEffect",
-    "Key",
-    "carried_points",
-    "effects_of",
-    "expected_change_mm",
-    "promised",
-    "replaced_keys",
-    "touched_keys",
-    "unexplained",
-]
-
 Key = tuple[Side, Point]
 
 _NAMES = re.compile(r"[^\s,;()]+")

@@ -13,8 +13,6 @@ from trimscribe.analyse.uncertainty import ErrorModel
 from trimscribe.model.findings import Effect, WhyNot
 from trimscribe.model.wing import Band, Side
 
-__all__ = ["Angle", "PitchEstimator", "effect_of"]
-
 
 @dataclass(frozen=True, eq=False)
 class Angle:

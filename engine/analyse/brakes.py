@@ -23,17 +23,6 @@ from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
 
-__all__ = [
-    "Brake",
-    "BrakeTable",
-    "Edge",
-    "brake_difference",
-    "brake_finding",
-    "brakes_of",
-    "edge_of",
-    "travel_change",
-]
-
 
 @dataclass(frozen=True)
 class Edge:

@@ -20,8 +20,6 @@ from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import GroupKind, Side, Specification
 
-__all__ = ["CarriedLines", "carry_over", "tie_fails", "tie_u_mm"]
-
 _ODD = 3.3  # standard deviations of one control's change from their median
 _QUANTILE = 0.99  # of chi squared for all of them together
 _PER_SIDE = 3  # controls; with fewer the session's own uncertainty has to do

@@ -11,11 +11,11 @@ from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
 from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.error_models import change_errors
+from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.load import comparable
 from trimscribe.analyse.measurings import Measured, measurings_of
 from trimscribe.analyse.pitch import bands_of, effective_of, twist_of, wing_of
 from trimscribe.analyse.riser_effect import riser_change
-from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.contracts import CONTRACT
@@ -23,8 +23,6 @@ from trimscribe.model.findings import Change, Effect, Findings, State, Verdict, 
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side, Specification
-
-__all__ = ["ChangeAnalysis", "analysis", "lines_changed"]
 
 
 @dataclass(frozen=True)

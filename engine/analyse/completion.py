@@ -19,8 +19,6 @@ from trimscribe.analyse.uncertainty import ErrorModel, shared_effects
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["SAME_CHORD_M", "Estimate", "Estimator", "Structure", "rows_apart_m"]
-
 SAME_CHORD_M = 0.01  # rows nearer than this are at one chord position
 _DIGITS = 12  # of a weight: enough for any figure, and the same on every machine
 

@@ -11,8 +11,6 @@ from trimscribe.model.decision import Acceptance, Decision
 from trimscribe.model.findings import Findings, RiserFinding, StrengthFinding, Verdict
 from trimscribe.model.job import Job
 
-__all__ = ["DecisionAnalysis", "analysis"]
-
 _Judged = tuple[Verdict, float | None]
 
 

@@ -7,8 +7,6 @@ import math
 
 from trimscribe.model.findings import Effect, Expectation, WhyNot
 
-__all__ = ["assess_effect", "conformance_probability", "expectation", "normal_cdf", "not_assessed"]
-
 _ROOT_2 = math.sqrt(2.0)
 _HAIR = 1e-12
 

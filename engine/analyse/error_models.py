@@ -16,8 +16,6 @@ from trimscribe.analyse.riser_effect import RiserEffect
 from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["StateErrors", "change_errors", "state_errors"]
-
 
 @dataclass(frozen=True, eq=False)
 class StateErrors:

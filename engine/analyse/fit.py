@@ -13,8 +13,6 @@ from trimscribe.analyse.completion import SAME_CHORD_M, rows_apart_m
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
 from trimscribe.model.findings import WhyNot
 
-__all__ = ["Plane", "angle_deg", "angle_u_deg", "plane_weights", "slope_weights"]
-
 
 @dataclass(frozen=True, eq=False)
 class Plane:

@@ -16,8 +16,6 @@ from trimscribe.model.history import (
     ServiceSummary,
 )
 
-__all__ = ["history_of"]
-
 _LOAD = 0.02  # share by which measuring loads may differ; they are set, not read, to this
 Pair = tuple[ServiceSummary, ServiceSummary]
 

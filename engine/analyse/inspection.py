@@ -6,8 +6,6 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import Condition, InspectionItem, Job
 
-__all__ = ["Inspection", "analysis"]
-
 
 @dataclass(frozen=True)
 class Inspection:

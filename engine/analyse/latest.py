@@ -6,8 +6,6 @@ from typing import Generic, TypeVar
 
 from trimscribe.model.job import Job
 
-__all__ = ["Latest"]
-
 T = TypeVar("T")
 
 

@@ -14,8 +14,8 @@ from functools import cached_property
 from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of
+from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.load import at_specified_load, comparable
-from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.analyse.verdicts import within
 from trimscribe.contracts import CONTRACT
@@ -23,16 +23,6 @@ from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, Wo
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import GroupKind, Specification
-
-__all__ = [
-    "Ledger",
-    "Scatter",
-    "Shift",
-    "analysis",
-    "common_shift",
-    "moved_together",
-    "scatter_of",
-]
 
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5

@@ -1,10 +1,16 @@
-"""Which tolerance holds for which group of lines."""
+"""Which thresholds hold for a job, and which tolerance for which group of lines."""
 
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Job
+from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Tolerances
 
-__all__ = ["limit_mm", "tolerances_for"]
+_BUILT_IN = Thresholds()
+
+
+def thresholds_of(job: Job) -> Thresholds:
+    """The table with the job's own entries; KeyError for a name that validation let through."""
+    return _BUILT_IN.with_overrides(job.thresholds)
 
 
 def tolerances_for(job: Job, load: Verdict) -> Tolerances:

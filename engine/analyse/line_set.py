@@ -8,8 +8,6 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 
-__all__ = ["LineSetAnalysis", "analysis"]
-
 
 @dataclass(frozen=True)
 class LineSetAnalysis:

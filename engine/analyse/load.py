@@ -14,8 +14,6 @@ from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Point, Side, Specification
 
-__all__ = ["LoadedMeasuring", "at_specified_load", "comparable"]
-
 Key = tuple[Side, Point]
 
 

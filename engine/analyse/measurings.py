@@ -10,18 +10,16 @@ from trimscribe.analyse.doubts.left_out import left_out
 from trimscribe.analyse.doubts.values import value_doubts
 from trimscribe.analyse.error_models import StateErrors, state_errors
 from trimscribe.analyse.latest import Latest
+from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.load import LoadedMeasuring, at_specified_load
 from trimscribe.analyse.riser_effect import RiserEffect, riser_effect
-from trimscribe.analyse.settings import thresholds_of
 from trimscribe.analyse.uncertainty import UncertaintyComponents, budget_of, spread_of
 from trimscribe.model.budget import ErrorSource
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
-
-__all__ = ["Measured", "Measurings", "measured_of", "measurings_of"]
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,8 +13,6 @@ from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = ["OffsetEstimate", "common_offset"]
-
 # The median of many normal values scatters by so much more than their mean, as a variance.
 _MEDIAN = math.pi / 2.0
 _ROW_SHARE = 0.6  # of a row's points on each side, where the row alone gives the offset

@@ -7,8 +7,6 @@ from graphlib import CycleError, TopologicalSorter
 from trimscribe.contracts import Analysis
 from trimscribe.errors import Fault, PluginError
 
-__all__ = ["in_order"]
-
 
 def in_order(analyses: Iterable[Analysis]) -> tuple[Analysis, ...]:
     """Each analysis after those it needs, else by name.

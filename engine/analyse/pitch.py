@@ -10,8 +10,6 @@ from trimscribe.model.findings import Effect, Expectation, Pitch, RiserBasis, Wh
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band
 
-__all__ = ["band_weights", "bands_of", "effective_of", "pitch_of", "twist_of", "wing_of"]
-
 
 def band_weights(thresholds: Thresholds) -> dict[Band, float]:
     """What each band does to the trim speed, as shares that add up to one."""

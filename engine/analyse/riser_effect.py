@@ -20,8 +20,6 @@ from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import RiserLengths, Side, Specification
 
-__all__ = ["RiserEffect", "riser_change", "riser_effect"]
-
 _A_RISER = re.compile(r"\briser", re.IGNORECASE)
 
 

@@ -6,8 +6,6 @@ from trimscribe.model.findings import RiserFinding
 from trimscribe.model.job import Measurement
 from trimscribe.model.wing import RiserLengths, Side, Specification
 
-__all__ = ["riser_findings"]
-
 _UNKNOWN = RiserLengths()
 
 

@@ -16,8 +16,6 @@ from trimscribe.model.findings import Effect, LineFinding, RowFinding, Verdict, 
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, LineGroup, Side
 
-__all__ = ["residuals_of", "row_findings"]
-
 _HAIR = 1e-9  # mm
 
 

@@ -10,8 +10,6 @@ from trimscribe.analyse.line_table import LineTable
 from trimscribe.model.findings import SharedLevel
 from trimscribe.model.wing import Side
 
-__all__ = ["shared_level"]
-
 _LEAST_MM = 5.0  # a row of one side may be off this far, or a third of the level
 _SHARE = 1.0 / 3.0
 _LINE_MM = 6.0

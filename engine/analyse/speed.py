@@ -9,8 +9,6 @@ degrees: beyond, only the least is known.
 from trimscribe.model.findings import Effect, SpeedRange
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["speed_range"]
-
 
 def speed_range(
     angle: Effect | None,

@@ -1,10 +1,11 @@
 """The whole state of the wing from one measuring."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
-from trimscribe.analyse.doubts.hanging import hanging_on_doubts
 from trimscribe.analyse.limits import limit_mm, tolerances_for
 from trimscribe.analyse.measurings import Measured
 from trimscribe.analyse.offsets import OffsetEstimate, common_offset
@@ -22,11 +23,9 @@ from trimscribe.analyse.tolerance_check import (
     line_findings,
 )
 from trimscribe.analyse.verdicts import fold, worst
-from trimscribe.model.findings import BrakeFinding, LineFinding, State, WhyNot
+from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, WhyNot
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, Side, Specification, Tolerances
-
-__all__ = ["state_of"]
 
 
 def state_of(job: Job, specification: Specification, measured: Measured) -> State:
@@ -37,7 +36,7 @@ def state_of(job: Job, specification: Specification, measured: Measured) -> Stat
     state = _state_of(job, specification, measured)
     if measured.whole is None:
         return state
-    return hanging_on_doubts(state, _state_of(job, specification, measured.whole))
+    return _hanging_on_doubts(state, _state_of(job, specification, measured.whole))
 
 
 def _state_of(job: Job, specification: Specification, measured: Measured) -> State:
@@ -161,3 +160,29 @@ def _brake_findings(
         )
         for side, brake in brakes.items()
     }
+
+
+def _hanging_on_doubts(state: State, whole: State) -> State:
+    """The state, judged without lines in doubt, saying so where `whole`, with them, says more."""
+    offset_why = state.offset_why
+    if offset_why and not whole.offset_why:
+        offset_why = WhyNot.IN_DOUBT
+    parts = ("pitch", "symmetry", "residuals", "brakes", "brake_difference")
+    hanging = {name: _hanging(getattr(state, name), getattr(whole, name)) for name in parts}
+    return replace(state, offset_why=offset_why, **hanging)
+
+
+def _hanging(part: Any, whole: Any) -> Any:
+    """Every effect in it that has no value, and has one in `whole`, names the doubt."""
+    if isinstance(part, Effect) and isinstance(whole, Effect):
+        if part.value is None and whole.value is not None:
+            return replace(part, why_not=WhyNot.IN_DOUBT)
+        return part
+    if isinstance(part, Mapping) and isinstance(whole, Mapping):
+        return {k: _hanging(one, whole[k]) if k in whole else one for k, one in part.items()}
+    if is_dataclass(part) and not isinstance(part, type):
+        own = {
+            f.name: _hanging(getattr(part, f.name), getattr(whole, f.name)) for f in fields(part)
+        }
+        return replace(part, **own)
+    return part

@@ -15,8 +15,6 @@ from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.wing import Specification
 
-__all__ = ["Strength", "analysis", "required_n", "row_of"]
-
 
 @dataclass(frozen=True)
 class Strength:

@@ -2,15 +2,13 @@
 
 from statistics import fmean
 
-from trimscribe.analyse.air_permeability import flow_l_m2_min
-from trimscribe.analyse.settings import thresholds_of
+from trimscribe.analyse.cloth import flow_l_m2_min
+from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.model.findings import Findings, State
 from trimscribe.model.history import ClothState, How, LineSetLevels, ServiceSummary, Tests
 from trimscribe.model.job import Job, Measurement, Porosity, PorosityUnit
 from trimscribe.model.wing import GroupKind
-
-__all__ = ["summary_of"]
 
 
 def summary_of(job: Job, findings: Findings) -> ServiceSummary:

@@ -10,8 +10,6 @@ from trimscribe.model.findings import Effect, Symmetry, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = ["side_difference", "symmetry_of"]
-
 
 def symmetry_of(pitch: PitchEstimator, thresholds: Thresholds) -> Symmetry:
     """Differences between the sides of one measuring.

@@ -17,8 +17,6 @@ from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import LineFinding, Tolerance, Verdict
 from trimscribe.model.wing import GroupKind, LineGroup, Side, Specification, Tolerances
 
-__all__ = ["BRAKE_KINDS", "LEFT_RIGHT", "Check", "group_counts", "line_findings", "pairs_of"]
-
 BRAKE_KINDS = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
 LEFT_RIGHT = "left_right"
 

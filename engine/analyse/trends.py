@@ -7,8 +7,6 @@ import numpy as np
 
 from trimscribe.model.history import Drift, HistoryGap, Projection, ProjectionKind
 
-__all__ = ["drift", "projection"]
-
 _LEAST_SERVICES = 3  # two points always lie on a line
 _COVERAGE = 2.0  # of a standard uncertainty that is known, about 95 %
 _TAIL = 0.975

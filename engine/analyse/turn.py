@@ -17,8 +17,6 @@ from trimscribe.model.findings import Effect, Expectation, Turn, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Side
 
-__all__ = ["turn_of"]
-
 _UNIT = "deg/s"
 _NAMED = 3.0  # standard uncertainties from which a side is named
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)

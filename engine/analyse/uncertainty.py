@@ -18,17 +18,6 @@ from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 
-__all__ = [
-    "ErrorModel",
-    "Shared",
-    "UncertaintyComponents",
-    "budget_of",
-    "reading_u_mm",
-    "repeat_u_mm",
-    "shared_effects",
-    "spread_of",
-]
-
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 

@@ -6,8 +6,6 @@ from trimscribe.analyse.effects import conformance_probability, normal_cdf
 from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.model.findings import Verdict
 
-__all__ = ["decide", "false_acceptance", "fold", "probability_within", "within", "worst"]
-
 # 7310.1 less 7300 is 10.100000000000364 in binary: that line is not outside 10.1 mm.
 _ROUNDING = 1e-9
 

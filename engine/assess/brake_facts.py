@@ -15,8 +15,6 @@ from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, 
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
 
-__all__ = ["NO_BRAKES", "Basis", "BrakeFacts", "Travel", "brake_facts", "is_brake", "travel_of"]
-
 _BRAKES = (BRAKE, BRAKE_MAIN)
 _EXPANDED = 2.0
 # What the lines that hold the wing lack where no free travel can be calculated from them.

@@ -13,9 +13,6 @@ from trimscribe.model.findings import (
 )
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
 
-__all__ = ["CheckFacts", "check_facts"]
-
-
 _FEW_WORDS = 160  # letters of the pilot's own words that page one has room for
 _NEAR = 0.25  # of a limit: judgement
 

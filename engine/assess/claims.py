@@ -13,8 +13,6 @@ from trimscribe.model.assessment import (
 )
 from trimscribe.model.verdicts import Verdict
 
-__all__ = ["claims_of"]
-
 _VERDICTS: dict[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
 _EXPECTATIONS: dict[Fact, ClaimStatus] = {
     "none": ClaimStatus.NONE,

@@ -3,8 +3,6 @@
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-__all__ = ["Declared", "declared", "fact"]
-
 
 @dataclass(frozen=True)
 class Declared:

@@ -15,8 +15,6 @@ from trimscribe.assess.last_brakes import LastBrakes
 from trimscribe.assess.state_facts import StateFacts
 from trimscribe.assess.work_facts import ChangeFacts, WorkFacts
 
-__all__ = ["RULES", "head", "with_head"]
-
 RULES = Path(__file__).parents[1] / "narrate" / "rules.yaml"
 _GROUPS = (
     (

@@ -5,21 +5,6 @@ from collections.abc import Iterable
 from trimscribe.model.findings import Effect, Expectation, SpeedRange, Turn
 from trimscribe.model.wing import Side
 
-__all__ = [
-    "ASSUMED",
-    "beyond",
-    "differs_clearly",
-    "expectation",
-    "halves_apart",
-    "noticeable",
-    "significant_direction",
-    "speed_of",
-    "strongest",
-    "turn_seen",
-    "turn_side",
-    "way",
-]
-
 _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
 # Standard uncertainties beyond which a direction is reported: of several tests on one wing, of one.
 _SEVERAL_TESTS, _ONE_TEST = 2.6, 2.0

@@ -7,9 +7,6 @@ from trimscribe.assess.declare import fact
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection, State
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 
-__all__ = ["EvidenceFacts", "evidence_facts", "in_doubt"]
-
-
 _WORK = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
 _SPECIFIED = (
     DoubtKind.SPECIFIED_LENGTH,

@@ -29,9 +29,6 @@ from trimscribe.model.flight import Flight
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["DECLARED", "Summary", "facts_of", "trails_of"]
-
-
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
 
 

@@ -13,8 +13,6 @@ from trimscribe.assess.effect_words import expectation, noticeable
 from trimscribe.model.findings import BrakeFinding, State, Verdict
 from trimscribe.model.wing import Side
 
-__all__ = ["Brakes", "LastBrakes", "last_brakes"]
-
 
 @dataclass(frozen=True)
 class LastBrakes:

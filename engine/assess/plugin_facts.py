@@ -12,8 +12,6 @@ from trimscribe.errors import Fault, PluginError
 from trimscribe.model.assessment import Fact
 from trimscribe.model.findings import Findings
 
-__all__ = ["AddedFacts"]
-
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 

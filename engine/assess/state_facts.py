@@ -26,8 +26,6 @@ from trimscribe.model.findings import (
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.wing import STABILO, GroupKind
 
-__all__ = ["ABSENT", "StateFacts", "assumed", "line_name", "state_facts", "turning_alike"]
-
 _LINES_OPEN = {
     WhyNot.TOO_FEW_LINES: "too_few",
     WhyNot.TOO_FEW_ROWS: "too_few",

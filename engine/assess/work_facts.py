@@ -26,8 +26,6 @@ from trimscribe.model.wing import (
     Specification,
 )
 
-__all__ = ["ChangeFacts", "WorkFacts", "change_facts", "unexplained", "work_facts"]
-
 _MOST = 0.5  # of a change: what makes so much of it is its cause
 
 

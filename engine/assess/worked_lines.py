@@ -4,8 +4,6 @@ from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State,
 from trimscribe.model.job import Job
 from trimscribe.model.wing import CascadeLine, GroupKind, Side, Specification
 
-__all__ = ["cascade_line", "for_angle", "left_outside", "names_line"]
-
 
 def left_outside(findings: Findings, job: Job) -> list[LineFinding]:
     """Lines that came outside limits and that nobody touched or measured since, worst first."""

@@ -30,8 +30,6 @@ from trimscribe.narrate.written import FileStamps, written_files
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-__all__ = ["check_own_rules", "narrate"]
-
 NO_MARKS: Mapping[ValuePath, Mark] = MappingProxyType({})
 _ENGLISH = "en"
 

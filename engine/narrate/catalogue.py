@@ -20,9 +20,6 @@ from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults, YamlMapping
 from trimscribe.templating import Environment
 
-__all__ = ["Catalogue", "load_catalogue"]
-
-
 # A blank between a number and its unit, where no line may end.
 _UNIT = re.compile(r"(?<=[0-9½]) (?=(?:s|h|kg|mm|N|%|L/m²/min|km/h)(?:[^\w/]|$))")
 

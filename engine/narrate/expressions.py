@@ -16,18 +16,6 @@ from trimscribe.templating import (
     phrases,
 )
 
-__all__ = [
-    "FAILURES",
-    "Noting",
-    "Phrase",
-    "Questions",
-    "RuleCondition",
-    "environment",
-    "facts_known",
-    "in_braces",
-    "understand",
-]
-
 # What can go wrong when a sound expression meets the facts of a job.
 FAILURES = (*(TemplateError, TypeError, ValueError, LookupError, ArithmeticError, RecursionError),)
 

@@ -11,8 +11,6 @@ from trimscribe.model.wing import BRAKE_MAIN, STABILO
 from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.written import YamlMapping
 
-__all__ = ["WORDS", "WordFilters", "check_words"]
-
 _HAIR = 1e-9
 NBSP = "\u00a0"  # a number and its unit stay on one line
 

@@ -7,8 +7,6 @@ from pathlib import Path
 
 from trimscribe.narrate.written import Faults, YamlMapping
 
-__all__ = ["load_labels"]
-
 _REFERENCE = Path(__file__).parent / "languages" / "en" / "labels.yaml"
 _NAME = re.compile(r"\{([^{}]*)\}")
 _PLURALS = ("zero", "one", "two", "few", "many")

@@ -14,8 +14,6 @@ from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults
 from trimscribe.whereabouts import at as now_at
 
-__all__ = ["OwnRules"]
-
 _ALWAYS = "true"
 
 

@@ -23,8 +23,6 @@ from trimscribe.narrate.expressions import (
 )
 from trimscribe.narrate.written import Faults, YamlMapping
 
-__all__ = ["ALWAYS_SAID", "REQUIRED", "RULES", "Rule", "choose", "load_rules"]
-
 RULES = Path(__file__).parent / "rules.yaml"
 
 # The cautions that every report carries, by topic, and the one that a changed trim adds.

@@ -11,8 +11,6 @@ from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Verdict
 from trimscribe.model.statements import GroupVerdict
 
-__all__ = ["verdict_summary"]
-
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
 _NEVER_CLEAR = Verdict.CONDITIONAL_PASS  # its mark is not that of a clear pass

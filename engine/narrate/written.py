@@ -9,8 +9,6 @@ from trimscribe.errors import Fault, Mark, PhraseError
 from trimscribe.hints import suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 
-__all__ = ["Faults", "FileStamps", "YamlMapping", "written_files"]
-
 FileStamps = tuple[tuple[Path, int, int], ...]
 
 

@@ -7,7 +7,7 @@ The flows of an invented meter that draws 0.40 L through 50 cm² at its own pres
 import pytest
 
 from trimscribe.analyse import cloth
-from trimscribe.analyse.air_permeability import (
+from trimscribe.analyse.cloth import (
     flow_l_m2_min,
     mean_seconds,
 )

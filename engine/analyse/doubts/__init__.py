@@ -10,7 +10,7 @@
     moves     changes from before to after that no entry explains; sides mixed up in between
 
 The lengths by themselves are looked at first (`values`): what is doubted there is left out of all
-that others depend on (`left_out`), and what is not assessed for that reason says so (`hanging`).
+that others depend on (`left_out`), and what is not assessed for that reason says so (`state`).
 What one of them explains is not reported again by the ones below. The limits are tuned on simulated
 wings; DEVELOPERS.md says how often they find a slip and how often they are wrong.
 """
@@ -23,8 +23,6 @@ from trimscribe.analyse.doubts.values import value_doubts
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Doubt, DoubtKind, Findings
 from trimscribe.model.job import Job
-
-__all__ = ["Doubts", "analysis"]
 
 
 @dataclass(frozen=True)

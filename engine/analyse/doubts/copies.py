@@ -11,8 +11,6 @@ from trimscribe.analyse.line_table import SIDES, Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 
-__all__ = ["copies", "needed_equal"]
-
 _TOO_OFTEN = 5e-4  # a column is doubtful when chance alone makes it less often than this
 _BY_CHANCE_ROWS = 0.07  # that two rows, of different lengths, happen to agree at a point
 _CANNOT_TELL = 0.5  # when equal values are this likely, they say nothing

@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Point, Side, Specification
 
-__all__ = ["NOTHING", "InDoubt", "left_out"]
-
 Key = tuple[Side, Point]
 
 _CELLS = (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED, DoubtKind.REPEATED)

@@ -9,8 +9,6 @@ from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 
-__all__ = ["expected_deviation", "far_lengths", "median", "suggestion"]
-
 _FEW = 4  # points; a smaller group has no neighbours that could tell
 _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute errors
 _CHANCE = 4.5  # standard deviations of one reading

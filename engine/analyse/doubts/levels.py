@@ -12,8 +12,6 @@ from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 
-__all__ = ["LevelDoubts"]
-
 _ENOUGH = 3  # lines that can be off together
 _MOST = 0.75  # of them must be that far off, from as many of the others
 _USUAL_RISER_MM = (300.0, 600.0)  # where the specification states no length of a riser

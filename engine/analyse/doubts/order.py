@@ -12,8 +12,6 @@ from trimscribe.analyse.line_table import LineTable
 from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import Doubt, DoubtKind
 
-__all__ = ["swapped_neighbours", "swapped_rows"]
-
 _NEIGHBOURS = 0.4  # how much better two neighbours must fit when swapped back
 _BY_CHANCE = 7.0 * 1.4826  # both errors added; in standard deviations, from the median error
 # How far lines are usually off, as standard deviations in mm: a row as a whole, one side of it,

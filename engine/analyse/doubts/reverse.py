@@ -9,8 +9,6 @@ from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 
-__all__ = ["reversed_lists"]
-
 _LIKELIER = 4.0  # logarithm of how many times likelier a list must be backwards than not
 _ENOUGH = 3  # lengths of a list that can tell its direction
 _USUAL_MM = 3.0  # how far lines of one list are usually off from each other, on average

@@ -23,8 +23,6 @@ from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Specification
 
-__all__ = ["both_sides_off", "specification_doubts", "specified_doubts"]
-
 _LIMIT_MM = 25.0
 _CLEAR = 5.0  # times what is left over without it: then it is this cell
 _NEAREST = 4

@@ -15,8 +15,6 @@ from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job
 from trimscribe.model.wing import Point, Side
 
-__all__ = ["Twice"]
-
 _AGREES = 0.5  # of what is doubted: that much less, and the other measuring says the same
 _FEW = 5  # equal lengths that may be chance
 _CELL_PATH = 4  # parts of the path of a single length
