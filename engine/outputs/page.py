@@ -124,9 +124,9 @@ class _Reader(HTMLParser):
             self.frames += 1
             self._frame_here()
         if tag not in _VOID:
-            told = dict(attrs)
-            silent = tag in ("title", "style", "svg") or "aria-hidden" in told
-            silent = silent or HEADS_CLASS in (told.get("class") or "")
+            known = dict(attrs)
+            silent = tag in ("title", "style", "svg") or "aria-hidden" in known
+            silent = silent or HEADS_CLASS in (known.get("class") or "")
             self._open.append((tag, silent))
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:

@@ -260,8 +260,8 @@ def named_by_look(
     if reading.left_out is None:
         return
     sought = Sought(reading.left_out)
-    told: dict[str, Any] = {one.name: one.data for one in attachments}
-    look, manifest = json.loads(told["theme.json"]), json.loads(told["manifest.json"])
+    data: dict[str, Any] = {one.name: one.data for one in attachments}
+    look, manifest = json.loads(data["theme.json"]), json.loads(data["manifest.json"])
     called: Mapping[str, Collection[str]] = {
         "theme": [look["name"]],
         "section": look["sections"],

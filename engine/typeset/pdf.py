@@ -176,13 +176,13 @@ def foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
     with PDFIUM:
         pdf = pypdfium2.PdfDocument(data)
         try:
-            told: dict[str, str] = pdf.get_metadata_dict(skip_empty=True)
+            found: dict[str, str] = pdf.get_metadata_dict(skip_empty=True)
         finally:
             pdf.close()
     wanted = {"Title": document.title, "Author": document.author}
     dated = f"D:{document.date:%Y%m%d}"
-    for name in sorted(({*told} | {*wanted}) - _OWN):
-        said = told.get(name, "")
+    for name in sorted(({*found} | {*wanted}) - _OWN):
+        said = found.get(name, "")
         if said != wanted.get(name, "") and not (name == "CreationDate" and said.startswith(dated)):
             yield Fault(
                 "metadata-replaced",

@@ -35,7 +35,7 @@ def check(
         contents = read_back(data)
         seen = portrait_of(data) if b"/ByteRange" in data else None
     except ReadbackError as error:
-        return Proof(Standing.UNREADABLE, sha256, differences=_told(error))
+        return Proof(Standing.UNREADABLE, sha256, differences=_differences(error))
     others = _other_versions(contents.manifest, registry, world)
     found: list[Difference] = []
     try:
@@ -52,7 +52,7 @@ def check(
     # reports of a folder are still verified.
     except Exception as error:
         found += carried(contents)
-        found += _told(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
+        found += _differences(error) if isinstance(error, TrimscribeError) else [_undrawn(error)]
         standing = Standing.ALTERED if _hard(found) else Standing.UNPROVEN
     service = contents.manifest.about.service
     signature = check_signature(data, trusted) if seen and seen.signed else None
@@ -75,7 +75,7 @@ def _hard(found: list[Difference]) -> bool:
     return any(difference.code in HARD for difference in found)
 
 
-def _told(error: TrimscribeError) -> tuple[Difference, ...]:
+def _differences(error: TrimscribeError) -> tuple[Difference, ...]:
     return tuple(
         Difference("cannot-render", f"{fault.message} {fault.hint}".strip())
         if not isinstance(error, ReadbackError)

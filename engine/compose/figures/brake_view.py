@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trimscribe.canvas import Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Fact
 from trimscribe.model.document import Figure
@@ -79,13 +80,8 @@ class BrakeView:
             *([labels["brake_view_low"]] if low_drawn else []),
         ]
         alt = " ".join([*said, f"{words[:1].upper()}{words[1:]}."])
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=_HEIGHT,
-            alt=alt,
-            caption=" ".join([labels["brake_view_caption"], *explained]),
+        return figure_of(
+            self.name, sheet, alt, " ".join([labels["brake_view_caption"], *explained])
         )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.history import History, HistoryGap, LineSetLevels, ServiceSummary
@@ -56,13 +57,7 @@ class HistoryChart:
         for number, panel in enumerate(panels):
             _draw(sheet, view, panel, x, number * (_TITLE + _HEIGHT) + _TITLE)
         _axis(sheet, view, x, height - 5)
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=height,
-            alt=_alt(view, panels),
-        )
+        return figure_of(self.name, sheet, _alt(view, panels))
 
 
 def _panels(view: View, history: History) -> list[_Panel]:

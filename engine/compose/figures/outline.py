@@ -5,7 +5,8 @@ import functools
 import math
 from dataclasses import dataclass
 
-from trimscribe.canvas import XY
+from trimscribe.canvas import XY, Canvas
+from trimscribe.contracts import View
 from trimscribe.model.wing import BRAKE_MAIN, LineGroup, Point, Side, Specification
 
 _TOP = 14.0
@@ -39,6 +40,16 @@ class Outline:
         # A flat wing drawn to scale leaves no room for numbers: the chord is drawn fuller.
         chord = min(max(width * root_m / span_m, width * 0.24, 34.0 * len(rows)), 170.0)
         return cls(width, chord + _TOP + _BOTTOM, chord, rows, taper, root_m)
+
+    def sheet(self, view: View) -> Canvas:
+        """A sheet with the outline, and words for the front and both sides."""
+        ink, labels = view.ink, view.statements.labels
+        sheet = Canvas(self.width, self.height, ink.font)
+        sheet.line(self.border, ink.quiet, 0.9, fill=ink.wash, close=True)
+        sheet.text(self.width / 2, 8, labels["front"], 7.5, ink.quiet, "center")
+        sheet.text(2, 8, labels["left"], 7.5, ink.quiet)
+        sheet.text(self.width - 2, 8, labels["right"], 7.5, ink.quiet, "right")
+        return sheet
 
     def place(self, point: Point, side: Side) -> XY | None:
         """Where a point lies on the sheet; the main brake line half way, behind the wing."""

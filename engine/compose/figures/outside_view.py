@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
@@ -33,11 +34,7 @@ class OutsideView:
         if not outside:
             return None
         ink, labels = view.ink, view.statements.labels
-        sheet = Canvas(view.width_pt, outline.height, ink.font)
-        sheet.line(outline.border, ink.quiet, 0.9, fill=ink.wash, close=True)
-        sheet.text(view.width_pt / 2, 8, labels["front"], 7.5, ink.quiet, "center")
-        sheet.text(2, 8, labels["left"], 7.5, ink.quiet)
-        sheet.text(view.width_pt - 2, 8, labels["right"], 7.5, ink.quiet, "right")
+        sheet = outline.sheet(view)
         dots = [
             place
             for side in Side
@@ -57,14 +54,7 @@ class OutsideView:
         names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in outside)
         alt = view.statements.label("outside_view_alt", lines=names)
         caption = labels["outside_view_caption"]
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=outline.height,
-            alt=alt,
-            caption=caption,
-        )
+        return figure_of(self.name, sheet, alt, caption)
 
 
 def _outside(view: View) -> list[tuple[Side, Point]]:

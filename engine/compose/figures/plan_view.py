@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from trimscribe.canvas import XY, Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
@@ -34,11 +35,7 @@ class PlanView:
         if outline is None:
             return None
         ink, labels = view.ink, view.statements.labels
-        sheet = Canvas(view.width_pt, outline.height, ink.font)
-        sheet.line(outline.border, ink.quiet, 0.9, fill=ink.wash, close=True)
-        sheet.text(view.width_pt / 2, 8, labels["front"], 7.5, ink.quiet, "center")
-        sheet.text(2, 8, labels["left"], 7.5, ink.quiet)
-        sheet.text(view.width_pt - 2, 8, labels["right"], 7.5, ink.quiet, "right")
+        sheet = outline.sheet(view)
         _row_names(sheet, view, spec, outline)
 
         untouched: list[XY] = []
@@ -66,13 +63,11 @@ class PlanView:
         sheet.lines(strokes, ink.outside, 1.2)
         marks = [Box(x, y, 3.0, 3.0) for x, y in (*untouched, *crosses)]
         _arrows(sheet, view, arrows, marks, outline)
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=outline.height,
-            alt=_alt(view, changes, refuted),
-            caption=" ".join(labels[one] for one in _explained(arrows, untouched, crosses)),
+        return figure_of(
+            self.name,
+            sheet,
+            _alt(view, changes, refuted),
+            " ".join(labels[one] for one in _explained(arrows, untouched, crosses)),
         )
 
 

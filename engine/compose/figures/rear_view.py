@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
@@ -45,14 +46,7 @@ class RearView:
             named = labels[claim.direction].lower()
             words = view.statements.label("rear_view_side", side=named)
         caption = labels["rear_view_caption"]
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=_HEIGHT,
-            alt=words,
-            caption=f"{words} {caption}",
-        )
+        return figure_of(self.name, sheet, words, f"{words} {caption}")
 
 
 def _sides(claim: Claim) -> tuple[Side, ...]:

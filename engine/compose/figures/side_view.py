@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 from trimscribe.canvas import XY, Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Claim, Subject, When
 from trimscribe.model.document import Figure
@@ -91,13 +92,11 @@ class SideView:
         beyond = max(before.value or 0.0, now.value) * _FACTOR > _MOST_DEG
         key = "side_view_caption_beyond" if beyond else "side_view_caption"
         most = view.formats.number(_MOST_DEG / _FACTOR)
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=height,
-            alt=alt,
-            caption=" ".join(
+        return figure_of(
+            self.name,
+            sheet,
+            alt,
+            " ".join(
                 [
                     view.statements.label(key, factor=_FACTOR, most=most),
                     *(view.statements.labels[one] for one in _marks(stage, labels, before, now)),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from trimscribe.canvas import XY, Canvas
+from trimscribe.compose.figures import figure_of
 from trimscribe.compose.figures.box import Box
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -87,13 +88,7 @@ class SpanCharts:
             height = sheet.height = height + _LINE
             note = view.statements.label("chart_unlabelled", count=left_out)
             sheet.text(view.width_pt, height - 2, note, 7.5, ink.quiet, "right")
-        return Figure(
-            name=self.name,
-            svg=sheet.svg(),
-            width_pt=view.width_pt,
-            height_pt=height,
-            alt=_alt(view, panels),
-        )
+        return figure_of(self.name, sheet, _alt(view, panels))
 
 
 def shown_mm(line: LineFinding) -> float | None:

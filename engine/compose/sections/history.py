@@ -58,17 +58,17 @@ def _lengths(view: View, history: History) -> list[str]:
         reason = labels[f"gap_{history.shrinkage.why_not.name.lower()}"].rpartition(": ")[2]
         return [label("history_not_compared", reason=reason)]
     rows = ", ".join(
-        label("history_row", row=name, **_told(view, drift, 1))
+        label("history_row", row=name, **_with_range(view, drift, 1))
         for name, drift in history.rows.items()
         if drift.per_100_h is not None
     )
-    sentences = [label("history_lengths", rows=rows, **_told(view, history.shrinkage, 1))]
+    sentences = [label("history_lengths", rows=rows, **_with_range(view, history.shrinkage, 1))]
     if history.pitch.per_100_h is not None:
-        sentences.append(label("history_pitch", **_told(view, history.pitch, 2)))
+        sentences.append(label("history_pitch", **_with_range(view, history.pitch, 2)))
     return sentences
 
 
-def _told(view: View, drift: Drift, digits: int) -> dict[str, str]:
+def _with_range(view: View, drift: Drift, digits: int) -> dict[str, str]:
     number = view.formats.number
     return {
         "value": number(drift.per_100_h, digits, sign=True),

@@ -22,11 +22,11 @@ def budget_facts(view: View) -> list[list[str]]:
     ]
 
 
-def _of_both(view: View, key: str, told: Callable[[View, State], str]) -> list[list[str]]:
+def _of_both(view: View, key: str, worded: Callable[[View, State], str]) -> list[list[str]]:
     """One row where both measurings, or the only one, say the same."""
     labels, found = view.statements.labels, {}
     for when, state in (("before", view.findings.before), ("after", view.findings.after)):
-        if state is not None and (text := told(view, state)):
+        if state is not None and (text := worded(view, state)):
             found[when] = text
     if len(set(found.values())) > 1:
         return [[labels[f"{key}_{when}"], text] for when, text in found.items()]

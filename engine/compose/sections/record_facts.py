@@ -81,8 +81,8 @@ def _amendment(amendment: Amendment | None) -> str:
     """The earlier report, what changed and why, and which file it was."""
     if amendment is None:
         return ""
-    told = [text.rstrip(". ") for text in (amendment.change, amendment.reason)]
-    return f"{amendment.report}: {'; '.join(told)}; SHA-256 {amendment.sha256}"
+    texts = [text.rstrip(". ") for text in (amendment.change, amendment.reason)]
+    return f"{amendment.report}: {'; '.join(texts)}; SHA-256 {amendment.sha256}"
 
 
 def _stated(view: View, text: str) -> str:
