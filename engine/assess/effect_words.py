@@ -100,12 +100,12 @@ def _rank(effect: Effect) -> int:
 
 
 def speed_of(pitch: Effect, speed: SpeedRange | None) -> SpeedRange | None:
-    """A change of speed, unless it goes against an angle that is clear: nose up is slower.
+    """A change of speed whose direction is settled and goes with the angle: nose up is slower.
 
     The angle weighs all lines alike, the speed by what each band does to it; a strong twist can
-    drive them apart.
+    drive them apart. A range that begins at nothing may as well go the other way.
     """
-    if speed is None or pitch.value is None:
+    if speed is None or pitch.value is None or abs(speed.low_km_h) < _NOTHING:
         return None
     size = speed.low_km_h if speed.central_km_h is None else speed.central_km_h
     against = pitch.value * size > -_NOTHING

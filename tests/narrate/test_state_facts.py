@@ -33,6 +33,10 @@ def test_a_speed_that_goes_against_the_angle_is_not_told(
     assert speed_of(angle(degrees), speed) == (speed if told else None)
 
 
+def test_a_speed_of_which_the_least_is_nothing_has_no_direction() -> None:
+    assert speed_of(angle(-0.7), SpeedRange(0.4, 0.0, 0.9, 38.0, False)) is None
+
+
 @pytest.mark.parametrize(("before_n", "after_n"), [(100.0, 50.0), (50.0, 100.0)])
 def test_a_correction_leads_to_the_measuring_that_was_corrected(
     before_n: float, after_n: float, bench: SimpleNamespace
