@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from trimscribe.analyse.latest import Latest
 from trimscribe.model.job import Adjustment, Job, LoopTable
+from trimscribe.model.latest import Latest
 from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
 
 Key = tuple[Side, Point]

@@ -9,7 +9,6 @@ from trimscribe.analyse.completion import Estimator, Structure
 from trimscribe.analyse.doubts.left_out import left_out
 from trimscribe.analyse.doubts.values import value_doubts
 from trimscribe.analyse.error_models import StateErrors, state_errors
-from trimscribe.analyse.latest import Latest
 from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.load import LoadedMeasuring, at_specified_load
@@ -18,6 +17,7 @@ from trimscribe.analyse.uncertainty import UncertaintyComponents, budget_of, spr
 from trimscribe.model.budget import ErrorSource
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
+from trimscribe.model.latest import Latest
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
 

@@ -12,7 +12,6 @@ from trimscribe.exports.export import Export
 from trimscribe.exports.files import typed
 from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.model.plain import Plain
-from trimscribe.model.tables import Cell
 
 _NAMED = 12  # points without a value that are named
 
@@ -28,12 +27,8 @@ def show_cells(export: Export) -> None:
         one.cell: f"{place(one.cell.mark)} “{one.cell.text[:40]}” left out: {one.reason}"
         for one in export.imported.left_out
     }
-    for _, line in sorted(lines.items(), key=lambda item: _order(item[0])):
-        print_result(clean(line))
-
-
-def _order(cell: Cell) -> tuple[str, int, int]:
-    return cell.mark.cell.rpartition("!")[0], cell.row, cell.column
+    for cell in sorted(lines, key=lambda c: (c.mark.cell.rpartition("!")[0], c.row, c.column)):
+        print_result(clean(lines[cell]))
 
 
 def place(mark: Mark) -> str:

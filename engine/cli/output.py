@@ -95,7 +95,8 @@ def _console() -> Console:
 
 def _write(text: str, stream: TextIO) -> None:
     try:
-        stream.write(_encodable(text, stream.encoding or "utf-8"))
+        encoding = stream.encoding or "utf-8"
+        stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
         stream.flush()
     except BrokenPipeError:
         # What is still in the buffer would raise again when Python ends.
@@ -109,7 +110,3 @@ def refused(error: OSError) -> Fault:
     """What is said where standard output takes nothing."""
     reason = os.strerror(error.errno) if error.errno else type(error).__name__
     return Fault("output-refused", f"The output cannot be written: {reason}.")
-
-
-def _encodable(text: str, encoding: str) -> str:
-    return text.encode(encoding, "backslashreplace").decode(encoding)

@@ -47,7 +47,7 @@ def show_plan(plan: Plan, job: Job) -> None:
         print_result("")
     print_table(_outlooks(plan))
     print_result("")
-    for line in (*_not_mendable(plan), *_again(first)):
+    for line in (*map(_not_mended, plan.not_mendable), *_again(first)):
         print_result(clean(line))
     for line in _ALWAYS:
         print_result(line)
@@ -146,11 +146,6 @@ def _again(first: Proposal) -> Iterator[str]:
             f"Measured again, about {count} may read beyond their limit: readings and loops are "
             "not exact."
         )
-
-
-def _not_mendable(plan: Plan) -> Iterator[str]:
-    for one in plan.not_mendable:
-        yield _not_mended(one)
 
 
 def _not_mended(one: NotMendable) -> str:

@@ -22,8 +22,8 @@ from trimscribe.cli.work import shelf_reader
 from trimscribe.errors import Fault, Mark, ReadbackError, TrimscribeError
 from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Standing
-from trimscribe.model.report import LARGEST_PDF, Report
-from trimscribe.resources.file_access import plain_bytes
+from trimscribe.model.report import Report
+from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.verification.many import check_all
 
 _TITLES = ("done", "service", "wing", "serial number", "pilot", "verdict", "SHA-256", "")
@@ -82,10 +82,7 @@ def _proven(pdf: Path, proof: Proof, *, unproven: bool) -> bytes:
     wanted = {Standing.IDENTICAL, Standing.SAME_CONTENT}
     if proof.standing not in wanted | ({Standing.UNPROVEN} if unproven else set()):
         raise ReadbackError(refusal("not-proven", pdf).faults)
-    try:
-        data = plain_bytes(pdf, LARGEST_PDF + 1)
-    except OSError:
-        data = None
+    data = pdf_bytes(pdf)
     if data is None or hashlib.sha256(data).hexdigest() != proof.sha256:
         raise ReadbackError(Fault("not-read", "The file was changed, or cannot be read."))
     return data

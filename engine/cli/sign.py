@@ -11,8 +11,7 @@ from trimscribe.cell import in_cell
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import clean, print_result
 from trimscribe.errors import Fault, Mark, ReadbackError
-from trimscribe.model.report import LARGEST_PDF
-from trimscribe.resources.file_access import plain_bytes
+from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.resources.worlds import world_of
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import from_file, from_token
@@ -26,10 +25,7 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
         raise refusal("extra-missing")
     path = Path(report)
     target = Path(options["out"]) if options["out"] else path.with_stem(f"{path.stem}-signed")
-    try:
-        data = plain_bytes(path, LARGEST_PDF + 1)
-    except OSError:
-        data = None
+    data = pdf_bytes(path)
     if data is None:
         raise ReadbackError(Fault("not-read", "The report cannot be read.", Mark(path.as_posix())))
 

@@ -2,7 +2,7 @@
 
 import os
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path, PurePath
 
 from trimscribe.cli.bar import Bar
@@ -52,12 +52,16 @@ def pdfs_below(places: Iterable[str], passed_over: list[str] | None = None) -> I
     What is below and not looked at goes into `passed_over`: links, and folders that cannot be read.
     """
     left_out = [] if passed_over is None else passed_over
+
+    def cannot_list(error: OSError) -> None:
+        left_out.append(str(error.filename))
+
     for place in places:
         path = Path(place)
         if not path.is_dir():
             yield path
             continue
-        for folder, folders, names in os.walk(path, onerror=_note(left_out)):
+        for folder, folders, names in os.walk(path, onerror=cannot_list):
             folders.sort()
             left_out += [str(p) for p in map(Path(folder).joinpath, folders) if p.is_symlink()]
             for found in map(Path(folder).joinpath, sorted(names)):
@@ -67,10 +71,6 @@ def pdfs_below(places: Iterable[str], passed_over: list[str] | None = None) -> I
                     left_out.append(str(found))
                 else:
                     yield found
-
-
-def _note(left_out: list[str]) -> Callable[[OSError], None]:
-    return lambda error: left_out.append(str(error.filename))
 
 
 def show_proofs(

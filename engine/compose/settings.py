@@ -2,9 +2,8 @@
 
 from collections.abc import Iterator
 
-from trimscribe.compose.look import TokenOrigin, TokenSource
+from trimscribe.compose.look import TokenSource
 from trimscribe.compose.themes import brand_origin, resolve
-from trimscribe.errors import Mark
 from trimscribe.model.job import Reading
 from trimscribe.model.setting import Setting
 from trimscribe.model.workshop import InputFile, Workshop
@@ -25,8 +24,8 @@ def settings_of(reading: Reading | None, theme: str, registry: Registry) -> tupl
     marks = reading.marks if reading else {}
     look = resolve(theme, workshop, registry, marks)
     tokens = [
-        Setting(name, _shown(value), look.origins[name].source, *_where(look.origins[name]))
-        for name, value in sorted(look.tokens.items())
+        Setting(name, _shown(look.tokens[name]), origin.source, origin.theme, origin.mark)
+        for name, origin in sorted(look.origins.items())
     ]
     holder = next(folder for folder in look.chain if folder.file.sections)
     source = {look.chain[0]: TokenSource.THEME}.get(holder, TokenSource.PARENT)
@@ -39,10 +38,6 @@ def settings_of(reading: Reading | None, theme: str, registry: Registry) -> tupl
         holder.file.marks.get(("sections",)),
     )
     return (*tokens, sections, *(_own(reading) if reading else ()))
-
-
-def _where(origin: TokenOrigin) -> tuple[str, Mark | None]:
-    return origin.theme, origin.mark
 
 
 def _own(reading: Reading) -> Iterator[Setting]:

@@ -88,7 +88,8 @@ def _read(folder: Path, shown: str, signature: _Signature) -> ThemeFolder:
     for name, _, _ in signature:
         mark = Mark(f"{shown}/{name}")
         if (folder / name).is_symlink():
-            faults.append(_link(mark))
+            message = "A theme may not hold links."
+            faults.append(Fault("theme-link", message, mark, "Copy the file here."))
         top, _, inner = name.partition("/")
         kind = _FOLDERS.get(top)
         if kind and name.lower().endswith(kind.suffixes) and not (folder / name).is_symlink():
@@ -114,10 +115,6 @@ def _read(folder: Path, shown: str, signature: _Signature) -> ThemeFolder:
         read["assets"],
         folder / "fonts" if read["fonts"] else None,
     )
-
-
-def _link(mark: Mark) -> Fault:
-    return Fault("theme-link", "A theme may not hold links.", mark, "Copy the file here.")
 
 
 def _theme_file(folder: Path, shown: str) -> ThemeFile:

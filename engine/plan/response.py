@@ -93,7 +93,7 @@ class Response:
         median = wing.job.offset_method is OffsetMethod.MEDIAN
         found = {key: line for line in wing.state.lines if (key := (line.side, line.point))}
         if median:
-            shifts = [_reach(unit) for unit in units]
+            shifts = [{(m.side, p) for m in unit.members for p in m.points} for unit in units]
             lines = tuple(
                 Linear(
                     round(found[key].deviation_mm or 0.0, 9),
@@ -120,10 +120,6 @@ class Response:
 
 def _one_mm(unit: Unit) -> list[Move]:
     return [Move(member.side, member.points, 1.0) for member in unit.members]
-
-
-def _reach(unit: Unit) -> set[Key]:
-    return {(member.side, point) for member in unit.members for point in member.points}
 
 
 def _state(findings: Findings) -> State:

@@ -5,7 +5,7 @@ fewest changes     ▶ least worst share of limit ▶ least mm ▶ a fixed order
 room to the limits ▶ least worst share ▶ fewest changes ▶ least mm ▶ a fixed order
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -64,7 +64,7 @@ class Search:
                 terms = self._terms(band.quantity, relative=False)
                 add.row(terms, low=min(band.low, band.high) - band.quantity.value)
         self.share = self._worst_share()
-        self.count = self._count()
+        self.count = self._changes(lambda unit, _: float(unit.cost))
 
     def start(self) -> bool:
         """Reach what can be reached of limits and bands; False where no plan is allowed at all.
@@ -124,7 +124,8 @@ class Search:
     ) -> RetrimChoice | None:
         """Reach each goal in turn, then settle by mm and a fixed order what is equal in them."""
         proven, found = proven and self.proven, None
-        last = ((self._millimetres(), 0.0), (self._tie(), 0.0))
+        millimetres = self._changes(lambda unit, mm: abs(mm) * len(unit.members))
+        last = ((millimetres, 0.0), (self._tie(), 0.0))
         for number, (objective, slack) in enumerate((*goals, *last)):
             try:
                 stage = programme.minimise(objective)
@@ -167,17 +168,10 @@ class Search:
 
     # What a plan is measured by.
 
-    def _count(self) -> Terms:
+    def _changes(self, weight: Callable[[Unit, float], float]) -> Terms:
+        """Every change that can be chosen, by what a unit's change of so many mm weighs."""
         return {
-            column: float(unit.cost)
-            for unit, columns in zip(self.units, self.columns, strict=True)
-            for mm, column in columns.items()
-            if mm
-        }
-
-    def _millimetres(self) -> Terms:
-        return {
-            column: abs(mm) * len(unit.members)
+            column: weight(unit, mm)
             for unit, columns in zip(self.units, self.columns, strict=True)
             for mm, column in columns.items()
             if mm

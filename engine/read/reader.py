@@ -111,7 +111,8 @@ class _Reader:
             )
             earlier: Collection[tuple[Side, Point]] = ()
             if when == "after":
-                earlier = left_alone(_measured(lengths["before"]), job, specification)
+                known = [key for key, one in lengths["before"].items() if one.value is not None]
+                earlier = left_alone(known, job, specification)
             check_measurement(job.inside(when), found, wanted, load_ratio, self.faults, earlier)
         self._stop_at_errors()
         tolerances = _tolerances(job, specification, shop)
@@ -276,11 +277,6 @@ _kept = lru_cache(maxsize=16)(_understood)
 def _schema(schema: type[Schema]) -> Schema:
     """Build a schema once; it keeps nothing of what it reads."""
     return schema()
-
-
-def _measured(lengths: LineLengths) -> frozenset[tuple[Side, Point]]:
-    """The lines that have a length."""
-    return frozenset(key for key, length in lengths.items() if length.value is not None)
 
 
 def _tolerances(

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.model.report import LARGEST_PDF
 
 _WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")
 
@@ -139,6 +140,14 @@ def plain_bytes(path: Path, most: int) -> bytes | None:
         if not stat.S_ISREG(found.st_mode):
             return None
         return stream.read(min(found.st_size, most))
+
+
+def pdf_bytes(path: Path) -> bytes | None:
+    """The bytes of what may be a report, one more than the largest has; None where it cannot be."""
+    try:
+        return plain_bytes(path, LARGEST_PDF + 1)
+    except (OSError, ValueError):
+        return None
 
 
 def outside(name: str, mark: Mark) -> Fault:

@@ -2,15 +2,15 @@
 
 import datetime as dt
 import re
-import weakref
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import pypdfium2
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import LADDER, LADDER_UP, PART_HEAD, Document
+from trimscribe.model.latest import Latest
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
@@ -30,52 +30,56 @@ class PdfOutput:
     contract: int = 2
     name: str = "pdf"
     suffix: str = ".pdf"
-    _last: "_Last" = field(default_factory=lambda: _Last(), compare=False, repr=False)
 
     def make(self, document: Document) -> Report:
         """Return the PDF; raises TypesetError when it does not set or lacks a required text.
 
         The document that was set last is not set again, since other outputs are made from the PDF.
         """
-        return self._last.report(document) or self._last.keep(document, self._set(document))
+        return _LATEST.of(document)
 
-    def _set(self, document: Document) -> Report:
-        data, warnings, found = self._tried(document)
-        if found.later and document.front:
-            closer = self._tried(document, laddered=True)
-            # Never at the price of a text: if anything is not legible then, the design stays.
-            if not closer[-1].unseen:
-                data, warnings, found = closer
-        later = [text for text in document.warnings if text in found.later]
-        if faults := (*unseen_faults(found.unseen, document), *foreign_words(data, document)):
-            raise TypesetError(faults)
-        return Report(
-            data=data,
-            suffix=self.suffix,
-            media_type="application/pdf",
-            pages=found.pages,
-            warnings=(
-                *(Fault("typesetting-warning", w, severity=Severity.WARNING) for w in warnings),
-                *overprint_warnings(found.overprinted),
-                *map(_beyond_page_one, later),
-            ),
-        )
 
-    def _tried(
-        self, document: Document, *, laddered: bool = False
-    ) -> tuple[bytes, tuple[str, ...], ReadBack]:
-        """Set a document, page one as designed or so that it fits, and read it back."""
-        files = {**document.files, "main.typ": document.main.encode()}
-        if laddered:
-            files |= {LADDER: LADDER_UP.encode(), **_low_figures(document)}
-        # By number: Typst never forgets a path, nor what was read from it.
-        files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
-        midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
-        try:
-            data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
-        except typst.TypstError as error:
-            raise TypesetError(_fault(error, document)) from None
-        return data, warnings, read_back(data, document.required, document.vital, document.titles)
+def _set(document: Document) -> Report:
+    data, warnings, found = _tried(document)
+    if found.later and document.front:
+        closer = _tried(document, laddered=True)
+        # Never at the price of a text: if anything is not legible then, the design stays.
+        if not closer[-1].unseen:
+            data, warnings, found = closer
+    later = [text for text in document.warnings if text in found.later]
+    if faults := (*unseen_faults(found.unseen, document), *foreign_words(data, document)):
+        raise TypesetError(faults)
+    return Report(
+        data=data,
+        suffix=PdfOutput.suffix,
+        media_type="application/pdf",
+        pages=found.pages,
+        warnings=(
+            *(Fault("typesetting-warning", w, severity=Severity.WARNING) for w in warnings),
+            *overprint_warnings(found.overprinted),
+            *map(_beyond_page_one, later),
+        ),
+    )
+
+
+def _tried(
+    document: Document, *, laddered: bool = False
+) -> tuple[bytes, tuple[str, ...], ReadBack]:
+    """Set a document, page one as designed or so that it fits, and read it back."""
+    files = {**document.files, "main.typ": document.main.encode()}
+    if laddered:
+        files |= {LADDER: LADDER_UP.encode(), **_low_figures(document)}
+    # By number: Typst never forgets a path, nor what was read from it.
+    files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
+    midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)
+    try:
+        data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
+    except typst.TypstError as error:
+        raise TypesetError(_fault(error, document)) from None
+    return data, warnings, read_back(data, document.required, document.vital, document.titles)
+
+
+_LATEST = Latest(_set)
 
 
 def _low_figures(document: Document) -> dict[str, bytes]:
@@ -84,25 +88,6 @@ def _low_figures(document: Document) -> dict[str, bytes]:
     names = [name for part in shown.parts[:1] for name in part.figures]
     drawn = (shown.studio.draw(name, shown.width_pt, low=True) for name in names)
     return {f"figures/{low.name}_low.svg": low.svg.encode() for low in drawn if low}
-
-
-class _Last:
-    """The report of the document that was set last, for as long as somebody holds that one."""
-
-    def __init__(self) -> None:
-        self._kept: tuple[weakref.ref[Document], Report] | None = None
-
-    def report(self, document: Document) -> Report | None:
-        kept = self._kept
-        return kept[1] if kept and kept[0]() is document else None
-
-    def keep(self, document: Document, report: Report) -> Report:
-        self._kept = weakref.ref(document, self._forget), report
-        return report
-
-    def _forget(self, gone: "weakref.ref[Document]") -> None:
-        if self._kept and self._kept[0] is gone:
-            self._kept = None
 
 
 def _beyond_page_one(text: str) -> Fault:

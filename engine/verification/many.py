@@ -10,8 +10,7 @@ from pathlib import Path
 
 from trimscribe.cell import SINGLE, Crew, Stop
 from trimscribe.model.proof import Difference, Proof, Standing
-from trimscribe.model.report import LARGEST_PDF
-from trimscribe.resources.file_access import plain_bytes
+from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.resources.worlds import world_of
 from trimscribe.verification.codes import CODES
 
@@ -40,7 +39,7 @@ def check_all(
         while waiting or crew.busy:
             while waiting and crew.free:
                 path = waiting.popleft()
-                data = _read(path)
+                data = pdf_bytes(path)
                 if data is None:
                     yield path, _unreadable("not-read")
                 else:
@@ -50,13 +49,6 @@ def check_all(
                     yield Path(task[0]), proof
     finally:
         crew.stop()
-
-
-def _read(path: Path) -> bytes | None:
-    try:
-        return plain_bytes(path, LARGEST_PDF + 1)
-    except (OSError, ValueError):
-        return None
 
 
 def _stopped(_: VerifyTask, __: Stop) -> Proof:

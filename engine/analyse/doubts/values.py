@@ -12,12 +12,12 @@ from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.reverse import reversed_lists
 from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
 from trimscribe.analyse.doubts.twice import Twice
-from trimscribe.analyse.latest import Latest
 from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.uncertainty import reading_u_mm, repeat_u_mm
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job, Measurement
+from trimscribe.model.latest import Latest
 from trimscribe.model.wing import Specification
 
 

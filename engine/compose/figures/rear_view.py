@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures import figure_of
 from trimscribe.contracts import View
-from trimscribe.model.assessment import Claim, Subject, When
+from trimscribe.model.assessment import Subject, When
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Side
 
@@ -36,7 +36,7 @@ class RearView:
         sheet.line([*upper, *reversed(lower)], ink.after, 1.2, fill=ink.wash, close=True)
         sheet.lines([[lower[i], (middle, foot)] for i in (2, 8, 16, 22)], ink.after, 0.7)
         sheet.marks([(middle, foot)], "dot", 6, ink.after, fill=ink.after)
-        for side in _sides(claim):
+        for side in (Side(claim.direction),) if claim.direction else Side:
             _arrow(sheet, middle, 22.0, side, ink.outside)
         for side, x in ((Side.LEFT, middle - 150.0), (Side.RIGHT, middle + 150.0)):
             word = labels[side.value]
@@ -47,10 +47,6 @@ class RearView:
             words = view.statements.label("rear_view_side", side=named)
         caption = labels["rear_view_caption"]
         return figure_of(self.name, sheet, words, f"{words} {caption}")
-
-
-def _sides(claim: Claim) -> tuple[Side, ...]:
-    return (Side(claim.direction),) if claim.direction else tuple(Side)
 
 
 def _arc(middle: float, foot: float, radius: float) -> list[XY]:

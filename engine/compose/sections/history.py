@@ -1,14 +1,13 @@
 """The services of this wing over the years, where earlier ones are known."""
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.history import (
     Drift,
     History,
-    HistoryGap,
     LineSetLevels,
     ProjectionKind,
     ServiceSummary,
@@ -101,7 +100,7 @@ def _rows(view: View, history: History) -> list[list[str]]:
             view.formats.number(service.hours) if service.hours is not None else "–",
             _pair(view, service, lambda levels: levels.all_mm, 1),
             _pair(view, service, lambda levels: levels.pitch_deg, 2),
-            _compared(labels, gap),
+            "–" if gap is None else labels[f"gap_{gap.name.lower()}"],
         ]
         for service, gap in zip(history.services, gaps, strict=True)
     ]
@@ -145,10 +144,6 @@ def _checks(view: View, history: History) -> list[list[str]]:
             ]
         )
     return rows
-
-
-def _compared(labels: Mapping[str, str], gap: HistoryGap | None) -> str:
-    return "–" if gap is None else labels[f"gap_{gap.name.lower()}"]
 
 
 def _pair(

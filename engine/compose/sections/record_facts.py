@@ -61,10 +61,7 @@ def visit_facts(view: View) -> FactRows:
             ("issued", date(service.issued or service.done)),
             ("done_at", service.place or view.statements.labels["at_the_workshop"]),
             ("visit_reason", service.reason),
-            (
-                "pilot",
-                ", ".join(part for part in (pilot.name, pilot.contact) if part) if pilot else "",
-            ),
+            ("pilot", _joined(pilot.name, pilot.contact) if pilot else ""),
             ("all_up_weight", _unit(view, pilot.all_up_weight_kg if pilot else None, "kg")),
             ("reported", pilot.reported if pilot else ""),
             ("answer", pilot.answer if pilot else ""),
@@ -124,7 +121,7 @@ def method_facts(view: View) -> FactRows:
     spec = job.specification
     if spec is not None:
         revision = f"{labels['revision'].lower()} {spec.revision}" if spec.revision else ""
-        source = ", ".join(part for part in (spec.source, revision) if part)
+        source = _joined(spec.source, revision)
         facts += _facts(
             view,
             [
@@ -153,12 +150,9 @@ def _meter(view: View) -> str:
     test, unit = view.job.porosity, partial(_unit, view)
     if test is None:
         return ""
-    known = (
-        unit(test.volume_l, "L"),
-        unit(test.area_cm2, "cm²"),
-        unit(test.pressure_pa, "Pa"),
+    return _joined(
+        unit(test.volume_l, "L"), unit(test.area_cm2, "cm²"), unit(test.pressure_pa, "Pa")
     )
-    return ", ".join(part for part in known if part)
 
 
 def _from_others(view: View) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path, PurePath
 
 from trimscribe.errors import Fault, InputError, Mark
@@ -122,13 +122,11 @@ def new_job(path: Path, line_set: CheckedLineSet, shop: Path | None = None) -> s
         size=scalar(values["size"]),
         specification=scalar(_relative(line_set.path, path.parent)),
         tension=f"{tension:g} N" if tension else "a tension that it does not state",
-        lines="\n".join(_rows(line_set.lengths)),
+        lines="\n".join(
+            f"    {scalar(group)}: {flow([None] * len(row))}"
+            for group, row in line_set.lengths.items()
+        ),
     )
-
-
-def _rows(lengths: Mapping[str, Sequence[float | None]]) -> list[str]:
-    """A line for each group, with a place for each of its points."""
-    return [f"    {scalar(group)}: {flow([None] * len(row))}" for group, row in lengths.items()]
 
 
 def _relative(path: Path, folder: Path) -> str:

@@ -1,7 +1,7 @@
 """Columns and blocks that claim the same lines: never chosen between without a person."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
@@ -110,8 +110,8 @@ def _columns(result: "Understood") -> bool:
             return True
         changed: dict[int, NumberColumn | None] = {}
         for group in alike:
-            for source, new in zip(group, _answered(group, answer), strict=True):
-                changed[id(source)] = new
+            for number, source in enumerate(group):
+                changed[id(source)] = _one_answered(source, number, answer)
         _apply(result, changed)
         return True
     return False
@@ -177,11 +177,6 @@ def _apply(result: "Understood", changed: Mapping[int, NumberColumn | None]) -> 
         else:
             kept.append(new)
     result.sources = kept
-
-
-def _answered(group: Sequence[NumberColumn], answer: str) -> Iterator[NumberColumn | None]:
-    for place, source in enumerate(group):
-        yield _one_answered(source, place, answer)
 
 
 def _one_answered(source: NumberColumn, place: int, answer: str) -> NumberColumn | None:

@@ -209,7 +209,7 @@ def _label(
                         words.setdefault((piece.kind, piece.name), set()).add(text)
     gaps = sum((row, column) not in block.sheet.cells for row in block.rows)
     fill = gaps > 0 and not any(one.point for one in said.values())
-    order = sorted(forms, key=lambda text: (-_parts(text), -forms[text], text))
+    order = sorted(forms, key=lambda text: (-text.count("{"), -forms[text], text))
     return Label(column, said, fill, tuple(order), words)
 
 
@@ -231,10 +231,6 @@ def _row_named(pieces: list[Piece], said: TextMeaning) -> list[Piece]:
     if any(p.kind == "row" for p in pieces) or not said.row:
         return pieces
     return [replace(p, kind="row") if p.name == said.row else p for p in pieces]
-
-
-def _parts(form: str) -> int:
-    return form.count("{")
 
 
 def _points(

@@ -136,7 +136,8 @@ def _checked(
         export = import_with(registry, data, path, plan, (), None if specified else line_set, "")
         if strange := _unlike(found, export, specified=specified):
             return MapProposal(None, faults=(strange,), left_out=left_out)
-    reasons = (*_summary(found, export), *found.notes, *_why(guesses))
+    why = (f"{key}: {guess.value} ({guess.sure}: {guess.why})" for key, guess in guesses.items())
+    reasons = (*_summary(found, export), *found.notes, *why)
     return MapProposal(text, reasons, (), questions, left_out, answered, export)
 
 
@@ -256,11 +257,6 @@ def _summary(found: Understood, export: Export | None) -> Iterator[str]:
         codes[fault.code] = codes.get(fault.code, 0) + 1
     faults = ", ".join(f"{count} × {code}" for code, count in codes.items()) or "no faults"
     yield f"The import will read {len(export.imported.values)} values with {faults}."
-
-
-def _why(guesses: Mapping[str, Guess]) -> Iterator[str]:
-    for key, guess in guesses.items():
-        yield f"{key}: {guess.value} ({guess.sure}: {guess.why})"
 
 
 def _nothing(found: Understood, name: str) -> Fault:

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import median
 
@@ -237,9 +237,9 @@ def _ask_rows(result: Understood, lengths: GroupLengths) -> None:
     """Rows that fit no group of the line set."""
     if not lengths:
         return
-    used = {one.said.row for source in result.sources for one in source.entries}
+    used = dict.fromkeys(one.said.row for source in result.sources for one in source.entries)
     free = [name for name in lengths if name not in used]
-    for row in [row for row in dict.fromkeys(_rows_of(result.sources)) if row not in lengths]:
+    for row in [row for row in used if row not in lengths]:
         answer = result.asked.ask(
             "row",
             f"Which lines does the file call “{row}”? The line set has no such row.",
@@ -255,12 +255,6 @@ def _ask_rows(result: Understood, lengths: GroupLengths) -> None:
             for source in result.sources
         ]  # fmt: skip
     result.sources = [source for source in result.sources if source.entries]
-
-
-def _rows_of(sources: Sequence[NumberColumn]) -> Iterator[str]:
-    for source in sources:
-        for one in source.entries:
-            yield one.said.row
 
 
 def _repeated(result: Understood) -> None:

@@ -133,7 +133,7 @@ def headings_in(sheet: Sheet, header: Sequence[int], columns: range) -> Iterator
         texts: list[Cell] = []
         for row in header:
             cell = sheet.at(row, column)
-            if row != header[-1] and not _has_merged(sheet, row):
+            if row != header[-1] and not any(m.top <= row <= m.bottom for m in sheet.merged):
                 cell = cell or upper.get(row)
                 if cell:
                     upper[row] = cell
@@ -141,10 +141,6 @@ def headings_in(sheet: Sheet, header: Sequence[int], columns: range) -> Iterator
                 texts.append(cell)
         if texts:
             yield column, " ".join(cell.text for cell in texts)
-
-
-def _has_merged(sheet: Sheet, row: int) -> bool:
-    return any(one.top <= row <= one.bottom for one in sheet.merged)
 
 
 def _heading_fault(
