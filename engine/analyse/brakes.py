@@ -16,11 +16,12 @@ import numpy as np
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.limits import limit_mm
-from trimscribe.analyse.verdicts import probability_within, within, worst
+from trimscribe.analyse.verdicts import probability_within, within
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, Verdict, WhyNot
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.verdicts import worst
 from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
 
 

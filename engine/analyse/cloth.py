@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from trimscribe.analyse.effects import conformance_probability
-from trimscribe.analyse.verdicts import decide, worst
+from trimscribe.analyse.verdicts import decide
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import (
@@ -16,6 +16,7 @@ from trimscribe.model.findings import (
     Verdict,
 )
 from trimscribe.model.job import Job, Porosity, PorosityUnit, TearTest
+from trimscribe.model.verdicts import worst
 
 _CM2_PER_M2 = 10_000.0
 _S_PER_MIN = 60.0

@@ -22,9 +22,10 @@ from trimscribe.analyse.tolerance_check import (
     group_counts,
     line_findings,
 )
-from trimscribe.analyse.verdicts import fold, worst
+from trimscribe.analyse.verdicts import fold
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, WhyNot
 from trimscribe.model.job import Job
+from trimscribe.model.verdicts import worst
 from trimscribe.model.wing import BRAKE, Side, Specification, Tolerances
 
 

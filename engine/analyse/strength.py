@@ -8,11 +8,12 @@ import math
 from dataclasses import dataclass, replace
 
 from trimscribe.analyse.adjustment_effect import carried_points
-from trimscribe.analyse.verdicts import decide, worst
+from trimscribe.analyse.verdicts import decide
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Job, StrengthTest
+from trimscribe.model.verdicts import worst
 from trimscribe.model.wing import Specification
 
 

@@ -4,18 +4,10 @@ from collections.abc import Iterable
 
 from trimscribe.analyse.effects import conformance_probability, normal_cdf
 from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
-from trimscribe.model.findings import Verdict
+from trimscribe.model.verdicts import Verdict, worst
 
 # 7310.1 less 7300 is 10.100000000000364 in binary: that line is not outside 10.1 mm.
 _ROUNDING = 1e-9
-
-_FROM_WORST = (
-    Verdict.FAIL,
-    Verdict.CONDITIONAL_FAIL,
-    Verdict.NOT_ASSESSED,
-    Verdict.CONDITIONAL_PASS,
-    Verdict.PASS,
-)
 
 _CLEAR = {True: Verdict.PASS, False: Verdict.FAIL}
 _CLOSE = {True: Verdict.CONDITIONAL_PASS, False: Verdict.CONDITIONAL_FAIL}
@@ -79,12 +71,3 @@ def fold(verdicts: Iterable[Verdict]) -> Verdict:
     """
     judged = {v for v in verdicts if v is not Verdict.NOT_ASSESSED}
     return worst(judged)
-
-
-def worst(verdicts: Iterable[Verdict]) -> Verdict:
-    """The worst of several checks; one that was not assessed outweighs a pass.
-
-    Nothing at all is NOT_ASSESSED.
-    """
-    present = set(verdicts)
-    return next((v for v in _FROM_WORST if v in present), Verdict.NOT_ASSESSED)

@@ -1,5 +1,8 @@
 """Files that a person names on the command line."""
 
+import itertools
+import os
+from collections.abc import Iterator
 from pathlib import Path, PurePath
 
 from trimscribe.errors import Fault, InputError, Mark
@@ -32,3 +35,16 @@ def load_file(path: Path) -> LoadedYaml:
     if loaded.faults:
         raise InputError(loaded.faults)
     return loaded
+
+
+def files_below(folder: Path, endings: tuple[str, ...], most: int) -> Iterator[Path]:
+    """The first files below a folder that end so, in order; nothing is followed by link."""
+    return itertools.islice(_files_below(folder, endings), most)
+
+
+def _files_below(folder: Path, endings: tuple[str, ...]) -> Iterator[Path]:
+    for here, folders, files in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for path in (Path(here) / name for name in sorted(files)):
+            if path.name.lower().endswith(endings) and not path.is_symlink():
+                yield path

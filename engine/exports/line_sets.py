@@ -1,7 +1,6 @@
 """Line sets: one by its path, that of a job, or one searched by maker, model and size."""
 
 import contextlib
-import os
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -9,7 +8,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
-from trimscribe.exports.files import load_file, open_file, typed
+from trimscribe.exports.files import files_below, load_file, open_file, typed
 from trimscribe.hints import suggest
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import LoadedYaml, load
@@ -130,7 +129,7 @@ def find_line_set(wanted: str, folder: Path) -> CheckedLineSet:
 
 def _unreadable(folder: Path) -> Iterator[Fault]:
     """Files that look like line sets and cannot be read, each with its first fault."""
-    for path in _files(folder):
+    for path in files_below(folder, _ENDINGS, _MOST_FILES):
         with contextlib.suppress(InputError):
             data = open_file(path)
             loaded = load(data, PurePosixPath(path).as_posix())
@@ -146,24 +145,9 @@ def _fits(words: Sequence[str], name: str) -> bool:
 
 def _named(folder: Path) -> Iterator[tuple[Path, str]]:
     """Every line set below a folder with its maker, model and size."""
-    for path in _files(folder):
+    for path in files_below(folder, _ENDINGS, _MOST_FILES):
         if called := _called(path):
             yield path, called
-
-
-def _files(folder: Path) -> Iterator[Path]:
-    """Files below a folder that may be line sets; nothing is followed by link."""
-    seen = 0
-    for here, folders, files in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            path = Path(here) / name
-            if not name.lower().endswith(_ENDINGS) or path.is_symlink():
-                continue
-            seen += 1
-            if seen > _MOST_FILES:
-                return
-            yield path
 
 
 def _called(path: Path) -> str:

@@ -5,25 +5,16 @@ shelf needs to find it again. It holds no clock and no host, so that it never ch
 """
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from trimscribe.model.findings import Verdict
 from trimscribe.model.plain import from_plain
 from trimscribe.model.report import Amendment
+from trimscribe.model.verdicts import Verdict, worst
 
 FORMAT = 1  # another number when a key goes or changes its meaning
 NAME = "manifest.json"
-
-# What a shelf shows of a report: the first of these that any part of it has.
-_ORDER = (
-    Verdict.FAIL,
-    Verdict.CONDITIONAL_FAIL,
-    Verdict.NOT_ASSESSED,
-    Verdict.CONDITIONAL_PASS,
-    Verdict.PASS,
-)
 
 
 class Role(StrEnum):
@@ -80,7 +71,7 @@ class About:
     @property
     def verdict(self) -> Verdict:
         """The verdict that weighs most; what was not assessed is never hidden by what passed."""
-        return overall(self.verdicts.values())
+        return worst(self.verdicts.values())
 
 
 @dataclass(frozen=True)
@@ -102,9 +93,3 @@ class Manifest:
         found = from_plain(data, cls)
         dt.date.fromisoformat(found.about.done)
         return found
-
-
-def overall(verdicts: Iterable[Verdict]) -> Verdict:
-    """The one verdict that stands for several; not assessed when there are none."""
-    found = set(verdicts)
-    return next((verdict for verdict in _ORDER if verdict in found), Verdict.NOT_ASSESSED)

@@ -1,5 +1,6 @@
 """How a result stands: against a limit, and against what a pilot may notice."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -35,6 +36,24 @@ class Verdict(StrEnum):
     def conditional(self) -> bool:
         """The result lies too close to its limit for the decision rule."""
         return self in (Verdict.CONDITIONAL_PASS, Verdict.CONDITIONAL_FAIL)
+
+
+_FROM_WORST = (
+    Verdict.FAIL,
+    Verdict.CONDITIONAL_FAIL,
+    Verdict.NOT_ASSESSED,
+    Verdict.CONDITIONAL_PASS,
+    Verdict.PASS,
+)
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The worst of several results; one that was not assessed outweighs a pass.
+
+    Nothing at all is NOT_ASSESSED.
+    """
+    present = set(verdicts)
+    return next((v for v in _FROM_WORST if v in present), Verdict.NOT_ASSESSED)
 
 
 class Expectation(StrEnum):

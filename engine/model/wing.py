@@ -41,10 +41,6 @@ class GroupKind(StrEnum):
     BRAKE_MAIN = "brake_main"
 
 
-# What a row or another group may be called: a point is written A3, so no digit ends it.
-GROUP_NAME = r".*[^0-9\s]"
-
-
 class Point(NamedTuple):
     """One attachment point: group name and number from the centre (1) outwards."""
 

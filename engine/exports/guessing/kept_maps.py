@@ -1,13 +1,12 @@
 """Maps that were answered once: found again for the next file of the same headings and layout."""
 
-import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimscribe.errors import InputError, Mark
-from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.files import files_below, open_file, typed
 from trimscribe.exports.guessing.blocks import blocks_of
 from trimscribe.exports.guessing.texts import Context, said_by
 from trimscribe.exports.guessing.vocabulary import vocabulary
@@ -62,7 +61,7 @@ def shape_of(sheets: Sequence[Sheet]) -> MapShape:
 def find_kept_map(registry: "Registry", folder: Path, data: bytes, name: str) -> KeptMap | None:
     """The map in a folder (and below) whose shape a file has, else the nearest that differs."""
     nearest: tuple[float, KeptMap] | None = None
-    for path in _maps(folder):
+    for path in files_below(folder, _ENDINGS, _MOST_FILES):
         try:
             raw = open_file(path)
         except InputError:
@@ -84,20 +83,6 @@ def find_kept_map(registry: "Registry", folder: Path, data: bytes, name: str) ->
         if share >= _ALIKE and (nearest is None or share > nearest[0]):
             nearest = (share, KeptMap(path, plan, answers, differs))
     return nearest[1] if nearest else None
-
-
-def _maps(folder: Path) -> Iterator[Path]:
-    """YAML files below a folder, in order; nothing is followed by link."""
-    seen = 0
-    for here, folders, files in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            path = Path(here) / name
-            if name.lower().endswith(_ENDINGS) and not path.is_symlink():
-                seen += 1
-                if seen > _MOST_FILES:
-                    return
-                yield path
 
 
 def _plain(shape: MapShape) -> list[tuple[tuple[str, str], ...]]:
