@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
-from trimscribe.compose.document import assembled, rendered, say_whose, view_of
+from trimscribe.compose.document import assembled, frame_of, rendered, say_whose, view_of
 from trimscribe.compose.label_overrides import reworded
 from trimscribe.compose.themes import resolve
 from trimscribe.model.content import Content
@@ -38,16 +38,10 @@ def _frame(content: Content, sections: list[str]) -> dict[str, Any]:
     """Values of the frame around the sheet, which says on each page that nothing was done yet."""
     job, labels = content.reading.job, content.statements.labels
     wing = f"{job.wing.model} {job.wing.size}, {labels['serial_number']} {job.wing.serial_number}"
-    label = content.statements.label
-    return {
+    label, frame = content.statements.label, frame_of(content, sections)
+    return frame | {
         "title": label("sheet_document_title", number=job.service.number, wing=wing),
-        "author": job.workshop.name,
-        "date": job.service.done,
-        "footer": f"{labels['sheet_footer']} · {labels['service']} {job.service.number} · {wing}",
+        "footer": f"{labels['sheet_footer']} · {frame['footer']}",
         "own_footer": "",
-        "page_of": label("page_of", page="\0", pages="\0").split("\0"),
-        "sections": sections,
-        "front": False,
         "end": labels["sheet_end"],
-        "attachments": (),
     }

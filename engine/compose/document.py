@@ -47,7 +47,7 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     attachments = attachments_of(content, look, registry, world)
     view = view_of(content, look, registry, world, attachments)
     parts = rendered(_sections(look, registry), view, look, registry)
-    frame = _frame(content, parts.names, attachments)
+    frame = frame_of(content, parts.names, attachments)
     document = assembled(content, look, view, registry, parts, frame, attachments)
     say_whose(content, look, theme)
     return document
@@ -195,8 +195,8 @@ def view_of(
     )
 
 
-def _frame(
-    content: Content, sections: list[str], attachments: tuple[Attachment, ...]
+def frame_of(
+    content: Content, sections: list[str], attachments: tuple[Attachment, ...] = ()
 ) -> dict[str, Any]:
     """Values of the frame around the sections."""
     job, label = content.reading.job, content.statements.label
