@@ -214,7 +214,34 @@ class _Book:
         middle, unsteady = 0.0, 0.0
         if gaps and self.shift.mm is None:
             middle, unsteady = median(gaps), _MEDIAN / math.sqrt(len(gaps))
-        return tuple(self._entry(effect, middle, unsteady) for effect in self.effects)
+        moves = [self._move(effect, unsteady) for effect in self.effects]
+        least = self._least_mm([move[1] for move in moves if move is not None])
+        return tuple(
+            self._entry(effect, move, middle, least)
+            for effect, move in zip(self.effects, moves, strict=True)
+        )
+
+    def _move(self, effect: AdjustmentEffect, unsteady: float) -> tuple[float, float] | None:
+        """What a line was measured to move by in mm, and its uncertainty; None if it was not.
+
+        `unsteady` is the uncertainty of the middle in those of one line.
+        """
+        own = self._own(effect)
+        if not own:
+            return None
+        mm, u = moved_together([*own.values()], self.scatter)
+        return mm - (self.shift.mm or 0.0), math.hypot(u, unsteady * u, self.shift.u_mm)
+
+    def _least_mm(self, us_mm: Sequence[float]) -> float | None:
+        """The change that is no chance in any line of the ledger, in whole mm; None: any may be.
+
+        One for all, that of the least certain line: two changes alike are reported alike. Where it
+        is not known what the whole line set changed by, the most that this may be counts too.
+        """
+        unknown = 0.0 if self.shift.mm is not None else self.shift.most_mm
+        if unknown is None or not us_mm:
+            return None
+        return float(math.ceil(unknown + _SHOWN * max(us_mm)))
 
     def together(self) -> WorkCheck | None:
         """All adjusted row and stabilo lines against their plan; None where none was measured."""
@@ -234,18 +261,24 @@ class _Book:
         gap = fmean(gaps.values()) - shift.mm
         return WorkCheck(shift.mm, shift.u_mm, shift.untouched, gap, limit, within(gap, limit))
 
-    def _entry(self, effect: AdjustmentEffect, middle_mm: float, unsteady: float) -> LedgerEntry:
-        """`unsteady` is the uncertainty of the middle in those of one line."""
+    def _entry(
+        self,
+        effect: AdjustmentEffect,
+        move: tuple[float, float] | None,
+        middle_mm: float,
+        least_mm: float | None,
+    ) -> LedgerEntry:
         adjustment, expected = effect.adjustment, effect.expected_mm
         measured: float | None = None
         limit: float | None = None
         shown: bool | None = None
-        if own := self._own(effect):
-            mm, u = moved_together([*own.values()], self.scatter)
-            u = math.hypot(u, unsteady * u, self.shift.u_mm)
+        if move is not None:
+            measured, u = move
             limit = max(self.thresholds.doubt_group_mm, _BY_CHANCE * u)
-            measured = mm - (self.shift.mm or 0.0)
-            shown = self._shown(measured, expected, u)
+            as_planned = expected is None or measured * math.copysign(1.0, expected) > 0.0
+            shown = (
+                True if least_mm is not None and abs(measured) > least_mm and as_planned else None
+            )
         gap = None if measured is None or expected is None else measured - expected - middle_mm
         verdict = within(gap, limit)
         # Within 10 mm of a plan of 10 mm is also where a line lies that nobody touched.
@@ -259,24 +292,14 @@ class _Book:
             loop_after=adjustment.loop_after,
             expected_mm=expected,
             measured_mm=measured,
-            points=len(own),
+            points=len(self._own(effect)),
             shift_mm=None if measured is None else self.shift.mm,
             limit_mm=limit,
             verdict=verdict,
             remark=adjustment.remark,
             shown=False if verdict is Verdict.FAIL and not shown else shown,
+            least_mm=None if measured is None else least_mm,
         )
-
-    def _shown(self, measured: float, expected: float | None, u: float) -> bool | None:
-        """Whether a change in mm is not chance and, where there was a plan, as planned in its way.
-
-        Where it is not known what the whole line set changed by, a change must exceed the most
-        that this may be.
-        """
-        unknown = 0.0 if self.shift.mm is not None else self.shift.most_mm
-        way = measured if expected is None else math.copysign(measured, measured * expected)
-        clear = unknown is not None and abs(measured) > unknown + _SHOWN * u
-        return True if clear and way > 0 else None
 
     def _gap(self, effect: AdjustmentEffect) -> float | None:
         own = self._own(effect)

@@ -119,7 +119,10 @@ class WorkFacts:
     entered_shorter: int = fact(0, "lines entered as shortened, likewise", "ledger")
     entered_shorter_rows: tuple[str, ...] = fact((), "the rows that they carry", "ledger")
     entered_small: bool = fact(
-        False, "each of these changes is within what measuring may err by", "ledger"
+        False, "of each so little was measured that it may be chance", "ledger"
+    )
+    entered_least_mm: float | None = fact(
+        None, "up to which change that may be, for all adjusted lines alike", "ledger"
     )
     adjusted_for_angle: int = fact(
         0,
@@ -290,6 +293,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         entered_shorter=len(shortened),
         entered_shorter_rows=_rows(shortened, job.specification),
         entered_small=bool(untold) and all(_is_small(e) for e in untold),
+        entered_least_mm=next((e.least_mm for e in findings.ledger if e.least_mm), None),
         adjusted_for_angle=sum(for_angle(e, findings, job) for e in (*longer, *shorter)),
         other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
@@ -333,9 +337,10 @@ def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[s
 
 
 def _is_small(entry: LedgerEntry) -> bool:
-    """Whether a line was measured twice, and its plan is one that measuring cannot confirm."""
-    known = entry.expected_mm is not None and entry.limit_mm is not None
-    return known and abs(entry.expected_mm or 0.0) <= (entry.limit_mm or 0.0)
+    """Whether a line was measured twice, and what it moved may be chance."""
+    if entry.measured_mm is None or entry.least_mm is None:
+        return False
+    return abs(entry.measured_mm) <= entry.least_mm
 
 
 def _brake_mm(entry: LedgerEntry) -> float | None:

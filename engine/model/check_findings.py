@@ -84,7 +84,8 @@ class LedgerEntry:
     that nobody touched, or where it is not known what the whole line set changed by. `shown` is
     True where measuring shows a change that way, False where it shows none as planned, and None
     where it cannot tell or nobody measured. `shift_mm` is what the whole line set changed by, which
-    `measured_mm` is without; None where that is not known, and nothing was taken off.
+    `measured_mm` is without; None where that is not known, and nothing was taken off. A change of
+    up to `least_mm`, the same for all entries, may be chance; None where any may be.
     """
 
     line: str
@@ -99,6 +100,7 @@ class LedgerEntry:
     remark: str = ""
     shown: bool | None = None
     shift_mm: float | None = None
+    least_mm: float | None = None
 
     @property
     def moved_mm(self) -> float | None:

@@ -497,11 +497,23 @@ def test_work_is_shown_only_where_the_change_is_no_chance(build, spec, done, ver
     assert (entry.moved_mm is None) is not bool(shown)
 
 
+def test_two_changes_alike_are_shown_alike_however_many_lines_tell_of_each(build, spec):
+    """Four lines on c1 would show 6.5 mm by themselves; the only one of A1 would not."""
+    work = [Adjustment(line, Side.LEFT, change_mm=9.0) for line in ("c1", "A1")]
+    after = FLAT | {"C": [6.5] * 4 + [0, 0], "A": [6.5, 0, 0, 0, 0, 0]}
+
+    alone = ledger(build, spec, work[:1], after)
+    both = ledger(build, spec, work, after)
+
+    assert [(e.shown, e.least_mm) for e in alone] == [(True, 6.0)]
+    assert [(e.shown, e.least_mm) for e in both] == [(None, 9.0), (None, 9.0)]
+
+
 def test_agreement_confirms_nothing_where_the_plan_is_within_its_own_limit(build, spec):
     """Within 8 mm of a plan of 6 mm is also where a line lies that nobody touched."""
     small = Adjustment("c1", Side.LEFT, change_mm=6.0)
 
-    (entry,) = ledger(build, spec, [small], FLAT | {"C": [6, 6, 6, 6, 0, 0]})
+    (entry,) = ledger(build, spec, [small], FLAT | {"C": [7, 7, 7, 7, 0, 0]})
 
     assert entry.limit_mm > 6.0
     assert (entry.verdict, entry.shown) == (Verdict.NOT_ASSESSED, True)

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from trimscribe.compose.sections import lines
+from trimscribe.compose.sections import changes, lines
 from trimscribe.compose.sections.record_facts import method_facts
 from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
@@ -19,6 +19,19 @@ def test_a_measurement_that_nobody_described_is_no_empty_line(see: Callable[[str
     facts = dict(map(tuple, method_facts(replace(view, job=replace(view.job, before=silent)))))
 
     assert facts["Measured before"] == "Nothing was recorded."
+
+
+def test_the_table_of_changes_says_from_where_on_a_change_counts_as_shown(
+    see: Callable[[str], View],
+) -> None:
+    """The letter's count, solid arrows and the note below the table are of one threshold."""
+    view = see("demo")
+    (least,) = {entry.least_mm for entry in view.findings.ledger}
+    values = changes.section.view(view).values
+
+    assert values["note"].endswith(f"A measured change of up to {least:.0f} mm may be chance.")
+    for entry in view.findings.ledger:
+        assert bool(entry.shown) is (abs(entry.measured_mm) > least)
 
 
 @pytest.mark.parametrize(

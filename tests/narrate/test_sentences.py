@@ -105,6 +105,20 @@ def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace
     )
 
 
+def test_work_that_measuring_does_not_show_is_told_with_what_it_would_have_taken(
+    bench: SimpleNamespace,
+) -> None:
+    work = (*bench.adjusted(12), *bench.adjusted(4, "b"))
+    job = bench.job(bench.measured({"B": -4, "C": -12}), bench.measured({}), adjustments=work)
+    said = {s.rule: s.text.replace("\xa0", " ") for s in bench.told(job).sentences}
+
+    assert said["done_longer"].startswith("We let out two lines")
+    assert said["done_entered"] == (
+        "By our record we let out two more lines (row B). Measured, that was at most 5 mm, which "
+        "may be chance."
+    )
+
+
 def test_nothing_is_said_of_the_angle_where_only_lines_outside_were_moved(
     bench: SimpleNamespace,
 ) -> None:

@@ -96,10 +96,9 @@ class Book:
         """One adjustment."""
         a, expected = item[:2]
         own = self.own(item)
-        value = limit = gap = steady = None
+        value = limit = gap = None
         if own:
             mm, limit = self.move(item)
-            steady = self.move(item, least=0.0)[1]
             value = mm - (self.shift or 0.0)
             if expected is not None:
                 gap = value - expected
@@ -107,14 +106,13 @@ class Book:
             if self.shift is None and moves:
                 # Only differences between lines remain, and the middle one errs by itself.
                 gap = None if gap is None else gap - median(moves)
-                steady *= math.hypot(1, 1.25 / len(moves) ** 0.5)
-                limit = max(plain_shift.LEAST_GAP, steady)
+                limit = max(plain_shift.LEAST_GAP, self.steady(item))
         verdict, shown = NOT, None
         # What the whole line set may have changed by, where its change is not known.
         unknown = 0.0 if self.shift is not None else 6.0 if self.alike else math.inf
         if own:
             # A change no chance explains, and the way that was promised.
-            clear = abs(value) > unknown + 2.6 * steady / 3.5
+            clear = abs(value) > self.least(unknown)
             shown = True if clear and (expected is None or value * expected >= 0) else None
         if gap is not None:
             verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
@@ -133,11 +131,23 @@ class Book:
             "measured_mm": value,
             "points": len(own),
             "shift_mm": self.shift if own else None,
+            "least_mm": self.least(unknown) if own and unknown < math.inf else None,
             "limit_mm": limit,
             "verdict": verdict,
             "remark": a.remark,
             "shown": shown,
         }
+
+    def steady(self, item):
+        """The largest change by chance, before the least that is asked of a gap."""
+        known = [w for w in self.work if w[1] is not None and self.own(w)]
+        unsure = math.hypot(1, 1.25 / len(known) ** 0.5) if self.shift is None and known else 1.0
+        return unsure * self.move(item, least=0.0)[1]
+
+    def least(self, unknown):
+        """The change, in whole mm, that is chance in none of the lines that were adjusted."""
+        measured = [self.steady(w) for w in self.work if self.own(w)]
+        return unknown if unknown == math.inf else math.ceil(unknown + 2.6 * max(measured) / 3.5)
 
     def together(self):
         """All adjusted row and stabilo lines against their plan."""

@@ -119,12 +119,13 @@ class _Change:
 
     mm: float
     shown: bool
+    least_mm: float | None = None  # up to which it might be chance
 
     @classmethod
     def of(cls, entry: LedgerEntry) -> "_Change | None":
         mm = entry.moved_mm
         if mm is not None:
-            return cls(mm, shown=True)
+            return cls(mm, shown=True, least_mm=entry.least_mm)
         return None if entry.expected_mm is None else cls(entry.expected_mm, shown=False)
 
 
@@ -167,7 +168,7 @@ def _arrows(
         sheet.lines(strokes, view.ink.after, 1.4, dash)
     taken += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
     for arrow in sorted(arrows, key=lambda one: (-abs(one.x - middle), one.y)):
-        number = view.formats.number(arrow.mm, 0, sign=True)
+        number = view.formats.beside(arrow.mm, arrow.change.least_mm, sign=True)
         places = arrow.numbers(len(number) * 2.4)
         free = [place for place in places if not any(map(place.meets, taken))]
         inside = (place for place in free if not place.struck_by(outline.border))
@@ -196,7 +197,7 @@ def _alt(
             else "plan_alt_entered",
             line=labels["brake_main"] if line == BRAKE_MAIN else line,
             side=labels[side.value].lower(),
-            change=view.formats.number(change.mm, 0, sign=True),
+            change=view.formats.beside(change.mm, change.least_mm, sign=True),
         )
         for (line, side), change in changes.items()
     ]

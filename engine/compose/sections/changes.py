@@ -45,11 +45,18 @@ class Changes:
 
 
 def _measured_how(view: View) -> str:
-    """What the measured changes are without; empty where nothing was measured."""
+    """How to read the measured changes; empty where nothing was measured."""
     measured = [entry for entry in view.findings.ledger if entry.measured_mm is not None]
     if not measured:
         return ""
-    shift, label = measured[0].shift_mm, view.statements.label
+    least = measured[0].least_mm
+    by_chance = view.statements.label("measured_chance", value=view.formats.number(least))
+    return " ".join(filter(None, (_less_shift(view, measured[0]), by_chance if least else "")))
+
+
+def _less_shift(view: View, entry: LedgerEntry) -> str:
+    """What the measured changes are without."""
+    shift, label = entry.shift_mm, view.statements.label
     if shift is None:
         return label("measured_as_read_unknown")
     first, last = view.job.before, view.job.after
@@ -70,7 +77,7 @@ def _row(view: View, entry: LedgerEntry) -> list[str]:
         labels[entry.side.value],
         "; ".join(part for part in (loops, entry.remark) if part) or labels["length_changed"],
         number(entry.expected_mm, 0, sign=True),
-        number(entry.measured_mm, 0, sign=True),
+        view.formats.beside(entry.measured_mm, entry.least_mm, sign=True),
         agrees.get(entry.verdict, open_words),
     ]
 
