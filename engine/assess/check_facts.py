@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import beyond
+from trimscribe.assess.worked_lines import was_replaced
 from trimscribe.model.findings import (
     Findings,
     PorosityFinding,
@@ -39,6 +40,11 @@ class CheckFacts:
         (), "lines that broke too early", "strength"
     )
     strength_broke_n: float | None = fact(None, "the lowest load at which one broke", "strength")
+    strength_broken: tuple[tuple[str, str], ...] = fact(
+        (),
+        "other lines that broke, of which no part replaced has the name",
+        "strength replacements",
+    )
     strength_ended_early: int = fact(0, "pulls that ended below the required load", "strength")
     strength_no_limit: int = fact(0, "pulls without a required load", "strength")
     inspection: str = fact("not_assessed", "verdict of the visual inspection", "inspection_verdict")
@@ -86,6 +92,11 @@ def check_facts(findings: Findings, job: Job) -> CheckFacts:
         strength_tests=len(findings.strength),
         strength_failed=tuple((s.test.line, _side(s)) for s in failed),
         strength_broke_n=min((s.test.load_n for s in failed), default=None),
+        strength_broken=tuple(
+            (s.test.line, _side(s))
+            for s in findings.strength
+            if s.test.broke and s not in failed and not was_replaced(s.test, job)
+        ),
         strength_ended_early=sum(s.why_not is WhyNot.ENDED_EARLY for s in findings.strength),
         strength_no_limit=sum(s.why_not is WhyNot.NO_LIMIT for s in findings.strength),
         inspection=findings.inspection_verdict.name.lower(),

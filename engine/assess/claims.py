@@ -139,7 +139,7 @@ class _Reader:
         )
 
     def _free_travel(self, at: str) -> ClaimStatus:
-        """Too little, probably too little where a calculation does not settle it, or enough."""
+        """Too little, perhaps too little where a calculation does not settle it, or enough."""
         if self._facts[f"{at}free_travel_low"]:
             sure = self._facts[f"{at}free_travel_sure"]
             return ClaimStatus.EXPECTED if sure else ClaimStatus.POSSIBLE

@@ -7,13 +7,14 @@ import textwrap
 from pathlib import Path
 
 from trimscribe.assess.brake_facts import BrakeFacts
+from trimscribe.assess.change_facts import ChangeFacts
 from trimscribe.assess.check_facts import CheckFacts
 from trimscribe.assess.declare import declared
 from trimscribe.assess.evidence_facts import EvidenceFacts
 from trimscribe.assess.facts import Summary
 from trimscribe.assess.last_brakes import LastBrakes
 from trimscribe.assess.state_facts import StateFacts
-from trimscribe.assess.work_facts import ChangeFacts, WorkFacts
+from trimscribe.assess.work_facts import WorkFacts
 
 RULES = Path(__file__).parents[1] / "narrate" / "rules.yaml"
 _GROUPS = (

@@ -10,19 +10,14 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from trimscribe.assess.brake_facts import Basis, BrakeFacts, brake_facts
+from trimscribe.assess.change_facts import ChangeFacts, change_facts, unexplained
 from trimscribe.assess.check_facts import CheckFacts, check_facts
 from trimscribe.assess.declare import Declared, declared, fact
 from trimscribe.assess.effect_words import beyond, noticeable
 from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts, in_doubt
 from trimscribe.assess.last_brakes import Brakes, LastBrakes, last_brakes
 from trimscribe.assess.state_facts import StateFacts, assumed, state_facts, turning_alike
-from trimscribe.assess.work_facts import (
-    ChangeFacts,
-    WorkFacts,
-    change_facts,
-    unexplained,
-    work_facts,
-)
+from trimscribe.assess.work_facts import WorkFacts, work_facts
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
 from trimscribe.model.flight import Flight
@@ -77,7 +72,7 @@ class Summary:
 def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
     work = work_facts(findings, job)
-    change = change_facts(findings.change, work)
+    change = change_facts(findings, work)
     turns_as_before = change.turn == "none"
     if not (work.adjusted or work.replaced):
         change = unexplained(change)

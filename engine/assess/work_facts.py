@@ -1,23 +1,13 @@
-"""Facts about the work done and what it changed."""
+"""Facts about the work done."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import (
-    differs_clearly,
-    expectation,
-    noticeable,
-    significant_direction,
-    speed_of,
-    strongest,
-    turn_seen,
-    turn_side,
-    way,
-)
+from trimscribe.assess.effect_words import way
 from trimscribe.assess.state_facts import line_name
 from trimscribe.assess.worked_lines import cascade_line, for_angle, left_outside, names_line
-from trimscribe.model.findings import Change, Findings, LedgerEntry, Verdict
+from trimscribe.model.findings import Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.wing import (
     BRAKE,
@@ -25,77 +15,6 @@ from trimscribe.model.wing import (
     Side,
     Specification,
 )
-
-_MOST = 0.5  # of a change: what makes so much of it is its cause
-
-
-@dataclass(frozen=True)
-class ChangeFacts:
-    """Before to after in plain values; same words as `StateFacts`.
-
-    Of a wing that nobody is said to have touched no effect is known: what differs is unexplained.
-    """
-
-    unexplained: bool = fact(
-        False,
-        "no work was entered, and the two measurings differ by what a pilot may notice",
-        "change",
-    )
-    known: bool = fact(False, "both measurings can be compared", "change.pitch")
-    pitch: str = fact("not_assessed", "expectation of an effect", "change.pitch")
-    pitch_way: str = fact("", "up or down", "change.pitch")
-    pitch_deg: float | None = fact(None, "the change of the angle", "change.pitch")
-    pitch_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "change.pitch")
-    pitch_threshold_deg: float | None = fact(
-        None, "from which change a pilot may notice it", "change.pitch"
-    )
-    twist: str = fact("not_assessed", "expectation for the tips against the centre", "change.twist")
-    twist_way: str = fact("", "up or down", "change.twist")
-    twist_deg: float | None = fact(None, "the change of the angle", "change.twist")
-    twist_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "change.twist")
-    turn: str = fact("not_assessed", "expectation for the turn by itself", "change.turn")
-    turn_side: str = fact("", "to which side it changed", "change.turn")
-    turn_differs: bool = fact(
-        False, "both halves changed against each other by more than the uncertainty", "change.turn"
-    )
-    turn_deg: float | None = fact(
-        None, "the change of the difference of the halves' angles", "change.turn"
-    )
-    speed_low: float | None = fact(None, "change of trim speed in km/h, lower end", "change.speed")
-    speed_high: float | None = fact(
-        None, "upper end; none beyond what the estimate was checked for", "change.speed"
-    )
-    speed_beyond: bool = fact(False, "before or after lies beyond it", "change.speed")
-    speed_base: float | None = fact(
-        None, "trim speed that the estimate starts from", "change.speed"
-    )
-    speed_assumed: bool = fact(False, "no trim speed was given", "change.speed")
-    brake: str = fact(
-        "not_assessed", "expectation for the free travel of the brakes", "change.brakes"
-    )
-    brake_way: str = fact("", "more, less, or mixed", "change.brakes")
-    brakes_less: tuple[str, ...] = fact(
-        (),
-        "sides whose free travel noticeably shrank, so that the brake acts sooner",
-        "change.brakes",
-    )
-    brakes_more: tuple[str, ...] = fact(
-        (), "sides whose free travel noticeably grew", "change.brakes"
-    )
-    brake_least: str = fact(
-        "not_assessed", "the weaker expectation of the sides named", "change.brakes"
-    )
-    brake_why: str = fact(
-        "",
-        "lines, brakes or both: what was adjusted, where that explains it on all sides named",
-        "change.brakes change.brake_lines_mm ledger",
-    )
-    brake_left_mm: float | None = fact(
-        None, "change of the left free travel, + = more", "change.brakes"
-    )
-    brake_right_mm: float | None = fact(
-        None, "change of the right free travel, + = more", "change.brakes"
-    )
 
 
 @dataclass(frozen=True)
@@ -170,101 +89,6 @@ class WorkFacts:
     shift_known: bool = fact(
         False, "it is known what the whole line set changed by between both measurings", "work"
     )
-
-
-def unexplained(change: ChangeFacts) -> ChangeFacts:
-    """What is left of a change where no work was entered that would explain it.
-
-    Only what is more than chance is left: near a threshold, "possible" alone may be noise.
-    """
-    return ChangeFacts(
-        unexplained=bool(
-            (noticeable(change.pitch) and change.pitch_way)
-            or (noticeable(change.twist) and change.twist_way)
-            or (noticeable(change.turn) and change.turn_differs)
-            or change.brake_way
-        )
-    )
-
-
-def change_facts(change: Change | None, work: WorkFacts) -> ChangeFacts:
-    """Facts of the change; all "not assessed" when there is none."""
-    if change is None:
-        return ChangeFacts()
-    pitch, speed = change.pitch, speed_of(change.pitch, change.speed)
-    brake = strongest(change.brakes.values())
-    left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
-    less, more = (_changed(change, which) for which in ("less", "more"))
-    whys = {_why(change, side, work) for side in (*less, *more)}
-    whole = all(e.value is not None for e in change.brakes.values())
-    return ChangeFacts(
-        known=pitch.value is not None,
-        pitch=expectation(pitch),
-        pitch_way=significant_direction(pitch, "up", "down"),
-        pitch_deg=None if pitch.value is None else abs(pitch.value),
-        pitch_u_deg=2 * pitch.u,
-        pitch_threshold_deg=pitch.threshold,
-        twist=expectation(change.twist),
-        twist_way=significant_direction(change.twist, "up", "down"),
-        twist_deg=None if change.twist.value is None else abs(change.twist.value),
-        twist_u_deg=2 * change.twist.u,
-        turn=turn_seen(change.turn),
-        turn_side=turn_side(change.turn, change.symmetry_angle, change.all_lines),
-        turn_differs=differs_clearly(change.symmetry_angle, change.all_lines, change.turn.rate),
-        turn_deg=(
-            None if change.symmetry_angle.value is None else abs(change.symmetry_angle.value)
-        ),
-        speed_low=abs(speed.low_km_h) if speed else None,
-        speed_high=abs(speed.high_km_h) if speed and speed.high_km_h is not None else None,
-        speed_beyond=bool(speed and speed.high_km_h is None),
-        speed_base=change.speed.base_km_h if change.speed else None,
-        speed_assumed=bool(change.speed and change.speed.assumed),
-        # That nothing changes may be said of both brakes only.
-        brake=expectation(brake) if whole or noticeable(expectation(brake)) else "not_assessed",
-        brake_way="mixed" if less and more else "less" if less else "more" if more else "",
-        brakes_less=tuple(side.value for side in less),
-        brakes_more=tuple(side.value for side in more),
-        brake_least=_least(change, (*less, *more)),
-        brake_why=whys.pop() if len(whys) == 1 else "",
-        brake_left_mm=left,
-        brake_right_mm=right,
-    )
-
-
-def _value(change: Change, side: Side) -> float | None:
-    effect = change.brakes.get(side)
-    return effect.value if effect else None
-
-
-def _changed(change: Change, which: str) -> tuple[Side, ...]:
-    """The sides on which a pilot may notice more, or less, free travel."""
-    return tuple(
-        side
-        for side, effect in change.brakes.items()
-        if noticeable(expectation(effect))
-        and significant_direction(effect, "more", "less") == which
-    )
-
-
-def _least(change: Change, sides: tuple[Side, ...]) -> str:
-    words = {expectation(change.brakes[side]) for side in sides}
-    return next((w for w in ("possible", "expected") if w in words), "not_assessed")
-
-
-def _why(change: Change, side: Side, work: WorkFacts) -> str:
-    """What was adjusted, the lines that hold the wing or the brakes, where it made most of it.
-
-    Where both were adjusted both are named if both went that way.
-    """
-    whole, own = change.brakes[side].value, change.brake_lines_mm.get(side)
-    if not whole or own is None:
-        return ""
-    share = own / whole
-    if work.brake_work and work.lines_adjusted:
-        return "lines" if share <= 0.0 else "brakes" if share >= 1.0 else "both"
-    if work.brake_work:
-        return "brakes" if share >= _MOST else ""
-    return "lines" if work.lines_adjusted and share < _MOST else ""
 
 
 def work_facts(findings: Findings, job: Job) -> WorkFacts:

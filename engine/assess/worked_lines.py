@@ -1,7 +1,7 @@
 """Which lines the work touched, which it left, and which it moved for the wing's angle."""
 
 from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict
-from trimscribe.model.job import Job
+from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.wing import CascadeLine, GroupKind, Side, Specification
 
 
@@ -71,9 +71,25 @@ def _was_outside(line: LineFinding | None) -> bool:
 
 def names_line(part: str, spec: Specification | None) -> bool:
     """Whether a replaced part has the name of a line of this wing's line set in its own."""
-    words = {word.strip(".,;").lower() for word in part.split()}
-    points = (
-        {str(point).lower() for group in spec.groups for point in group.points} if spec else set()
+    return bool(_named(part, spec))
+
+
+def was_replaced(test: StrengthTest, job: Job) -> bool:
+    """Whether a replaced part is the line that was pulled, by its name and side."""
+    pulled = _named(test.line, job.specification) or _words(test.line)
+    return any(
+        pulled <= _words(one.part) and (one.side is None or test.side in (None, one.side))
+        for one in job.replacements
     )
-    names = {line.name.lower() for line in spec.cascade} if spec else set()
-    return bool(words & (points | names))
+
+
+def _named(text: str, spec: Specification | None) -> set[str]:
+    """The lines of the line set whose names are in a text."""
+    if spec is None:
+        return set()
+    points = {str(point).lower() for group in spec.groups for point in group.points}
+    return _words(text) & (points | {line.name.lower() for line in spec.cascade})
+
+
+def _words(text: str) -> set[str]:
+    return {word.strip(".,;").lower() for word in text.split()}

@@ -81,7 +81,8 @@ class _Summary:
         """What keeps a pass from being a clear one; a green dot is for nothing else."""
         facts = self.facts
         if facts["doubts"]:
-            return self._words("within_doubts")
+            unentered = facts["doubts"] == facts["doubts_moved"]
+            return self._words("within_unentered" if unentered else "within_doubts")
         if facts["together"] in ("fail", "conditional_fail") or facts["ledger_differs"]:
             return self._words("within_work")
         if facts["now_load_unknown"]:
@@ -135,6 +136,8 @@ class _Summary:
     def _strength(self) -> tuple[Verdict, str]:
         verdict = self._verdict("strength")
         words = {Verdict.PASS: "held", Verdict.FAIL: "broke"}
+        if verdict is Verdict.PASS and self.facts["strength_broken"]:
+            return _NEVER_CLEAR, self._words("held_broken")
         no_limit = self.facts["strength_no_limit"] and not self.facts["strength_ended_early"]
         if verdict is Verdict.NOT_ASSESSED and no_limit:
             return verdict, self._words("no_limit")

@@ -194,6 +194,11 @@ PAIRS: tuple[Pair, ...] = (
         r"We (let out|shortened|replaced|adjusted|also adjusted)",
         "the same in words",
     ),
+    Pair(
+        r"[Nn]othing was changed|We changed nothing",
+        r"^fact repaired$",
+        "nothing changed, and a part repaired",
+    ),
     Pair(r"after (our|this) work", r"We changed nothing", "after work that nobody did"),
     Pair(r"\b[Aa]ll \w+ lines were within", r"^fact found_missing$", "all, and some not measured"),
     Pair(r"\b[Aa]ll \w+ (lines )?are within", r"^fact now_missing$", "all, and some not measured"),
@@ -318,6 +323,11 @@ PAIRS: tuple[Pair, ...] = (
         "strength green, and a line broke",
     ),
     Pair(
+        GREEN.format("strength"),
+        r"^rule caution_broken ",
+        "strength green, and a broken line of which nobody knows whether it was replaced",
+    ),
+    Pair(
         GREEN.format("inspection"),
         r"^rule (headline_stop_damage|caution_damage|found_damage) ",
         "inspection green, and damage",
@@ -392,11 +402,21 @@ PAIRS: tuple[Pair, ...] = (
     # --- what changes in the air
     Pair(SAME, CHANGED, "no change, and a change"),
     Pair(
-        r"^rule done_nothing ",
+        r"^rule done_(nothing|repaired) ",
         rf"{CHANGED}|{SAME}|^rule air_(launch_same|open) ",
         "nothing done, and what it changes in the air",
     ),
     Pair(r"^rule air_unexplained ", r"fly as it did before", "not settled, and as before"),
+    Pair(
+        r"^rule air_launch_same \| Launch",
+        r"^fact (short_brakes|change_brakes_(less|more))$",
+        "as before, and brakes that are short or have changed",
+    ),
+    Pair(
+        r"^rule air_unchanged \|.*as it did before\.",
+        r"^fact short_brakes$",
+        "as before, and no word of the brake that is short",
+    ),
     Pair(
         SAME,
         r"^claim (pitch|turn|tips|brake travel) change (possible|expected|open) ",
@@ -440,6 +460,16 @@ PAIRS: tuple[Pair, ...] = (
         "lengths carry nothing about stalls and collapses",
     ),
     # --- brakes
+    Pair(
+        r"^rule found_one_side \|(?!.*hold the wing)",
+        r"^fact found_brakes_measured$",
+        "lines of one side only, and brake lines of the other",
+    ),
+    Pair(
+        r"^rule (headline_stop_brakes|caution_free_travel|brakes_little_travel) \|(?!.*may have)",
+        r"^strip brakes \w+ \| perhaps ",
+        "too little, and perhaps",
+    ),
     Pair(
         r"^rule found_brakes_right ",
         r"^rule found_brakes_(tight|long|short|mixed|outside|moved) ",
@@ -579,6 +609,16 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(r"^figure plan_view ", r"^rule done_nothing ", "arrows, and nothing done"),
     Pair(r"^rule done_longer ", r"^rule done_shorter ", "only let out, only shortened"),
+    Pair(
+        r"^rule done_entered \| By our record we let out (?!.* more)",
+        r"^fact longer$",
+        "let out by measuring and by the record, and neither knows of the other",
+    ),
+    Pair(
+        r"what was entered looks wrong",
+        r"[Aa] change without an entry",
+        "an entry that looks wrong, and one that is missing",
+    ),
     # --- may it fly
     Pair(STOP, r"^rule before_(start|usual) |[Tt]ake off in calm air", "stop, and take off"),
     Pair(

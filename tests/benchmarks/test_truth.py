@@ -114,7 +114,7 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
          [("brake left", "less"), ("brake right", "more")]),
         ("before_short_brakes", "As it came, the left brake was short; not measured again.",
          [("brake left", "less")]),
-        ("caution_free_travel", "Both brakes probably have too little free travel: about 24 mm.",
+        ("caution_free_travel", "Both brakes may have too little free travel: about 24 mm.",
          [("brake travel left", "perhaps little"), ("brake travel right", "perhaps little")]),
         (
             "chart_angle_both",

@@ -189,6 +189,7 @@ CLAIMS: dict[str, Reader] = {
     "done_unlike": not_planned,
     "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
+    "done_brakes_outside": fixed("brakes length", NOW, "outside", r"outside limits"),
     "done_again_some": says(
         "lines", NOW, within=r"lines? (are|is) within limits", close=r"lines? (are|is) too close"
     ),
@@ -336,12 +337,15 @@ SILENT: dict[str, str] = {
     "done_brakes_shorter": "what the job says was done",
     "done_brakes_longer": "what the job says was done",
     "air_not_known": "not assessed",
+    "done_travel_lost": "names what may have made a loss that was measured",
+    "brakes_travel_lost": "names what may have made a loss that was measured",
     "before_start": "advice",
     "caution_first_flight": "advice",
     "caution_short_brakes": "advice without a side; before_short_brakes names it",
     "caution_new_trim": "advice for either way",
     "caution_brake_check": "advice",
     "caution_strength": "strength is not part of the trial",
+    "caution_broken": "strength is not part of the trial",
     "caution_not_proven": "strength is not part of the trial",
     "caution_cloth": "cloth is not part of the trial",
     "caution_missing": "not assessed",

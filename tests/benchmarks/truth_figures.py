@@ -142,8 +142,8 @@ FIGURES: dict[str, Figure] = {
     "tight_brakes_that_are_not": Figure(
         lambda s: tight(s, "little"), "of brakes said to have too little travel"
     ),
-    "probably_tight_brakes_that_are_not": Figure(
-        lambda s: tight(s, "perhaps little"), "of brakes said to have probably too little"
+    "perhaps_tight_brakes_that_are_not": Figure(
+        lambda s: tight(s, "perhaps little"), "of brakes that are said to have perhaps too little"
     ),
     "shared_shrinkage_that_is_not": Figure(shared, "of offsets said to be shared by all lines"),
     "contradictions": Figure(contradiction, "of reports"),

@@ -241,7 +241,7 @@ def brakes_tight(text: str) -> list[Claim]:
         sides = ["left", "right"]
     if not sides or not re.search(r"free travel|less free travel", text):
         raise NotReadable("which brake has too little travel")
-    way = "perhaps little" if "probably" in text else "little"
+    way = "perhaps little" if "may have" in text else "little"
     return [Claim(f"brake travel {side}", NOW, way) for side in sides]
 
 
@@ -371,7 +371,7 @@ def not_together(text: str) -> list[Claim]:
 
 
 def doubted(text: str) -> list[Claim]:
-    if not re.search(r"\blooks? (wrong|unusual)\b|mixed up|no work on", text):
+    if not re.search(r"\blooks? wrong\b|Unusual and not|mixed up|no work on", text):
         raise NotReadable("what is doubted")
     return [Claim("doubt", NOW, "doubted")]
 

@@ -469,6 +469,42 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "changes_shift_unknown",
     ),
     "the cloth is near its limit": (lambda b: b.job(porosity=seconds(23)), "found_cloth_near"),
+    "a repaired part": (
+        lambda b: b.job(b.measured(), inspection=(InspectionItem("seams", Condition.REPAIRED),)),
+        "done_repaired air_repaired",
+    ),
+    "a line pulled until it broke": (
+        lambda b: b.job(b.measured(), strength=(pull(900, broke=True),)),
+        "caution_broken",
+    ),
+    "let out behind, and free travel less": (
+        lambda b: b.job(
+            b.measured({"C": -8}, free_travel_mm=dict.fromkeys(Side, 70.0)),
+            b.measured(free_travel_mm=dict.fromkeys(Side, 66.0)),
+            adjustments=b.adjusted(8),
+        ),
+        "brakes_travel_lost",
+    ),
+    "let out behind, and too little free travel": (
+        lambda b: b.job(
+            b.measured({"C": -12}, free_travel_mm=TIGHT),
+            b.measured(free_travel_mm=dict.fromkeys(Side, 36.0)),
+            adjustments=b.adjusted(12),
+        ),
+        "done_travel_lost",
+    ),
+    "brakes outside after the work": (
+        lambda b: b.job(
+            b.measured({"C": -12}), b.measured({"brake": 30}), adjustments=b.adjusted(12)
+        ),
+        "done_brakes_outside",
+    ),
+    "released with conditions, after work": (
+        lambda b: b.job(
+            b.measured(), flight=FlightDecision(Flight.WITH_CONDITIONS, "near home only")
+        ),
+        "before_conditions",
+    ),
     "a worn part": (
         lambda b: b.job(inspection=(InspectionItem("pulley", Condition.WORN, "turns stiffly"),)),
         "found_worn",

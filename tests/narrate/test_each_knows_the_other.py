@@ -1,0 +1,183 @@
+"""Sentences of one report that could contradict each other in a pilot's eyes know of each other."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from trimscribe.model.findings import Verdict
+from trimscribe.model.flight import Flight, FlightDecision
+from trimscribe.model.job import Condition, InspectionItem, Job, Replacement, StrengthTest
+from trimscribe.model.statements import Place, Statements
+from trimscribe.model.wing import Side
+
+SHORT = {"brake": -32, "brake_main": -32}
+REPAIRED = (InspectionItem("seams", Condition.REPAIRED),)
+
+
+def by_rule(statements: Statements) -> dict[str, str]:
+    everything = (*statements.sentences, *statements.cautions)
+    return {s.rule: s.text.replace("\xa0", " ") for s in everything}
+
+
+def strip(statements: Statements, group: str) -> tuple[Verdict, str]:
+    return next((v.verdict, v.words) for v in statements.verdicts if v.key == group)
+
+
+def retrimmed(bench: SimpleNamespace, **after: float) -> Job:
+    """Two lines of row B moved by what nobody notices; the brakes as given."""
+    travel = dict.fromkeys(Side, 80.0)
+    return bench.job(
+        bench.measured({"B": (0, 0, 12, 0, 0, 0)}, free_travel_mm=travel),
+        bench.measured(after, free_travel_mm=travel),
+        adjustments=bench.adjusted(-12, "B3"),
+    )
+
+
+def test_launch_as_before_leaves_out_brakes_that_are_short_or_changed(
+    bench: SimpleNamespace,
+) -> None:
+    plain, short = (by_rule(bench.told(retrimmed(bench, **mm))) for mm in ({}, SHORT))
+
+    assert "air_no_change" in plain
+    assert short["air_launch_same"] == (
+        "Apart from the brakes, launch and speed will probably feel as before."
+    )
+    assert "brakes are short" in short["before_short_brakes"]
+
+
+@pytest.mark.parametrize(
+    ("sides", "ends"),
+    [
+        ((), "as it did before."),
+        ((Side.LEFT,), "as it did before, with the left brake short."),
+        (tuple(Side), "as it did before, with both brakes short."),
+    ],
+)
+def test_a_wing_that_flies_as_before_has_its_short_brakes_as_before(
+    bench: SimpleNamespace, sides: tuple[Side, ...], ends: str
+) -> None:
+    short = {side.value: SHORT for side in sides}
+    job = bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 80.0), **short))
+
+    assert by_rule(bench.told(job))["air_unchanged"].endswith(ends)
+
+
+def test_lines_of_one_side_alone_are_those_that_hold_the_wing(bench: SimpleNamespace) -> None:
+    """The brake lines of the other side may have been measured all the same."""
+    nothing = {"A": None, "B": None, "C": None, "stabilo": None}
+    said = by_rule(bench.told(bench.job(bench.measured(right=nothing))))
+
+    assert said["found_one_side"] == (
+        "Of the lines that hold the wing, only those of the left side were measured."
+    )
+
+
+def test_a_line_that_moved_without_an_entry_is_no_entry_that_looks_wrong(
+    bench: SimpleNamespace,
+) -> None:
+    moved = bench.told(
+        bench.job(
+            bench.measured(),
+            bench.measured({"C": 8}),
+            adjustments=bench.adjusted(8, sides=(Side.LEFT,)),
+        )
+    )
+    said, titles = by_rule(moved), {c.rule: c.title for c in moved.cautions}
+
+    assert said["headline_doubts"].endswith(
+        "yet one line changed though no work on it was entered."
+    )
+    assert titles["caution_doubts"] == "A change without an entry"
+    assert strip(moved, "lines")[1] == "within limits, a change without an entry"
+
+
+def test_a_repair_is_work_though_no_line_was_touched(bench: SimpleNamespace) -> None:
+    within, outside = (
+        bench.told(bench.job(bench.measured(mm), inspection=REPAIRED)) for mm in ({}, {"A": 15})
+    )
+    for told in (within, outside):
+        text = " ".join(s.text for s in told.sentences)
+        assert "Repaired: seams. We changed no line." in text
+        assert "othing was changed" not in text
+        assert "changed nothing" not in text
+        assert "what the repair changes in flight is not assessed" in text.lower()
+    assert by_rule(outside)["headline_outside"].endswith("No line was changed.")
+
+
+def test_conditions_stand_beside_the_decision_and_are_called_to_mind_before_flying(
+    bench: SimpleNamespace,
+) -> None:
+    given = FlightDecision(Flight.WITH_CONDITIONS, "no speed bar")
+    told = bench.told(bench.job(bench.measured(), flight=given))
+    grounded = bench.told(
+        bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 20.0)), flight=given)
+    )
+    before = [s.text for s in told.at(Place.BEFORE_FLYING)]
+
+    assert "no speed bar" in by_rule(told)["decision_conditions"]
+    assert "Keep to the conditions of its release." in before
+    assert "no speed bar" not in " ".join(before)
+    assert "before_conditions" not in by_rule(grounded)
+
+
+def test_brake_lines_outside_now_are_counted_as_those_found_are(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured({"C": -12}),
+        bench.measured(left={"brake": (-5, -5, 30)}),
+        adjustments=bench.adjusted(12),
+    )
+    said = by_rule(bench.told(job))
+
+    assert said["done_brakes_outside"] == "One of 8 brake lines is outside limits."
+    assert "one" not in said["caution_brakes_outside"].lower().split()
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "work", "told"),
+    [
+        (70.0, 66.0, 8, True),
+        (70.0, 70.0, 8, False),  # none was lost
+        (70.0, 66.0, 0, False),  # no line was let out
+    ],
+)
+def test_free_travel_that_lines_let_out_may_have_taken_says_so(
+    bench: SimpleNamespace, before: float, after: float, work: int, told: bool
+) -> None:
+    job = bench.job(
+        bench.measured({"C": -work}, free_travel_mm=dict.fromkeys(Side, before)),
+        bench.measured(free_travel_mm=dict.fromkeys(Side, after)),
+        adjustments=bench.adjusted(8 if work else -8, "c" if work else "a"),
+    )
+    assert ("brakes_travel_lost" in by_rule(bench.told(job))) is told
+
+
+def test_a_brake_that_was_adjusted_lost_nothing_to_lines(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured({"C": -12}, free_travel_mm=dict.fromkeys(Side, 70.0)),
+        bench.measured({"brake": -12}, free_travel_mm=dict.fromkeys(Side, 56.0)),
+        adjustments=(*bench.adjusted(12), *bench.adjusted(-12, "brake_main")),
+    )
+    assert "brakes_travel_lost" not in by_rule(bench.told(job))
+
+
+@pytest.mark.parametrize(
+    ("replaced", "asked"),
+    [
+        ((), True),
+        ((Replacement("line A1", Side.LEFT, "broke in its test"),), False),
+        ((Replacement("all lines of A1", None, "age"),), False),
+        ((Replacement("line A1", Side.RIGHT, "worn"),), True),
+        ((Replacement("line A11", Side.LEFT, "worn"),), True),
+        ((Replacement("maillons", None, "age"),), True),
+    ],
+)
+def test_a_line_that_broke_above_its_load_is_asked_after_unless_it_was_replaced(
+    bench: SimpleNamespace, replaced: tuple[Replacement, ...], asked: bool
+) -> None:
+    pulled = StrengthTest("A1 middle line", 900, broke=True, required_n=800, side=Side.LEFT)
+    told = bench.told(bench.job(bench.measured(), strength=(pulled,), replacements=replaced))
+    verdict, words = strip(told, "strength")
+
+    assert ("caution_broken" in by_rule(told)) is asked
+    assert (verdict is Verdict.PASS) is not asked
+    assert words == "held the required load" + (", then broke" if asked else "")
