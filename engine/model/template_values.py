@@ -38,8 +38,9 @@ class LetterValues(TypedDict):
     about: str
     decision: Texts  # shape, text, note
     headline: str
-    paragraphs: Sequence[Texts]  # title, text
+    paragraphs: Sequence[Texts]  # title, text, parts (the text as short paragraphs)
     verdicts: Sequence[Texts]  # label, words, shape
+    verdict_key: Sequence[Texts]  # shape, label
     next_service: Texts | None  # label, words
     signed_by: Texts | None  # label, name, as, picture
 

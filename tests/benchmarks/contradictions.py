@@ -107,9 +107,9 @@ PAIRS: tuple[Pair, ...] = (
         "not all, and none",
     ),
     Pair(
-        r"common offset of [^.]*that all lines share",
+        r"taking out the common offset",
         r"nothing taken out",
-        "what all lines share, and nothing taken out",
+        "a common offset taken out, and nothing taken out",
     ),
     Pair(
         r"^rule caution_turn_open ",

@@ -337,7 +337,6 @@ SILENT: dict[str, str] = {
     "done_brakes_shorter": "what the job says was done",
     "done_brakes_longer": "what the job says was done",
     "air_not_known": "not assessed",
-    "done_travel_lost": "names what may have made a loss that was measured",
     "brakes_travel_lost": "names what may have made a loss that was measured",
     "before_start": "advice",
     "caution_first_flight": "advice",

@@ -73,7 +73,7 @@ def test_what_does_not_fit_goes_on_under_a_heading_and_what_warns_stays(
     theme: str, content_of: ContentOf, world: World, registry: Registry
 ) -> None:
     # One less than page one holds, so that a longer word elsewhere breaks nothing here.
-    more = {"base": 5, "linden": 8, "bench": 10}[theme]
+    more = {"base": 4, "linden": 6, "bench": 10}[theme]
     content = longer(on("us-letter", warned(content_of("outside"), more)), 1.35)
     content = replace(
         content,

@@ -13,7 +13,8 @@ from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.findings import State
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN
+from trimscribe.model.job import OffsetMethod
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
 
 See = Callable[[str], View]
 
@@ -85,8 +86,40 @@ def test_the_offset_of_a_measuring_with_doubts_is_not_that_of_all_lines(see: See
     lines = (replace(state.lines[0], doubted=True), *state.lines[1:])
     found = facts_of(with_state(view, "before", lines=lines))
 
-    assert "of all lines that are not in doubt (" in found["Common offset before"]
-    assert "of all lines (" in found["Common offset after"]
+    assert "mean of all lines of the rows, 1 of them left out (" in found["Common offset before"]
+    assert "mean of all lines of the rows (" in found["Common offset after"]
+
+
+@pytest.mark.parametrize(
+    ("method", "row", "how"),
+    [
+        (
+            OffsetMethod.MEAN,
+            "",
+            "mean of all lines of the rows, 2 of them estimated from the others",
+        ),
+        (OffsetMethod.ROW, "A", "mean of the A lines, 1 of them left out"),
+        (OffsetMethod.ROW, "C", "mean of the C lines ("),
+        (OffsetMethod.NONE, "", "nothing taken out ("),
+    ],
+)
+def test_the_offset_says_how_it_bridges_lines_that_were_not_measured(
+    see: See, method: OffsetMethod, row: str, how: str
+) -> None:
+    """A mean over estimates is another number than that of the lines measured."""
+    view = see("demo")
+    state = view.findings.before
+    assert state is not None
+    assert state.offset is not None
+    gaps = (Point("A", 3), Point("B", 5))
+    lines = tuple(
+        replace(x, deviation_mm=None) if x.side is Side.LEFT and x.point in gaps else x
+        for x in state.lines
+    )
+    offset = replace(state.offset, method=method, row=row, mean_mm=state.offset.value_mm + 0.2)
+    found = facts_of(with_state(view, "before", lines=lines, offset=offset))
+
+    assert how in found["Common offset before"]
 
 
 @pytest.mark.parametrize("mm", [1.66, -2.31])
@@ -127,7 +160,8 @@ def test_measured_changes_say_what_they_are_without(
 
     assert shown is not None
     assert said in shown.values["note"]
-    assert bool(said) is bool(shown.values["note"])
+    chance = "A measured change of up to 7 mm may be chance."
+    assert bool(said) is (shown.values["note"] != chance)
 
 
 def test_in_one_session_the_line_set_is_taken_as_it_was(see: See) -> None:

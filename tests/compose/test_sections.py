@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from trimscribe.compose.sections import changes, lines
+from trimscribe.compose.sections import changes, checks, letter, lines
 from trimscribe.compose.sections.record_facts import method_facts
 from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
@@ -19,6 +19,66 @@ def test_a_measurement_that_nobody_described_is_no_empty_line(see: Callable[[str
     facts = dict(map(tuple, method_facts(replace(view, job=replace(view.job, before=silent)))))
 
     assert facts["Measured before"] == "Nothing was recorded."
+
+
+def test_a_ring_is_explained_where_a_line_has_one(see: Callable[[str], View]) -> None:
+    outside, none = (line_table(see(name)) for name in ("outside", "planned"))
+    ringed = [
+        any("○" in cell for g in t["groups"] for r in g for cell in r) for t in (outside, none)
+    ]
+
+    assert ringed == ["A ring marks" in table["explained"] for table in (outside, none)]
+    assert ringed == [True, False]
+
+
+def test_risers_are_of_the_measuring_that_they_were_read_in(see: Callable[[str], View]) -> None:
+    def first(view: View) -> str:
+        (risers,) = [p for p in checks.section.view(view).values["parts"] if p["title"] == "Risers"]
+        return risers["rows"][0]["cells"][0]
+
+    demo, once = see("demo"), see("planned")
+    once = replace(once, findings=replace(once.findings, before=demo.findings.before))
+    again = replace(demo.findings.after, risers=demo.findings.before.risers)
+
+    assert first(demo) == "A, left, before"
+    assert first(replace(demo, findings=replace(demo.findings, after=again))) == "A, left, now"
+    assert first(once) == "A, left"
+
+
+@pytest.mark.parametrize("job", ["inspection", "cloth-only", "missing-data", "four-row"])
+def test_what_was_not_assessed_is_one_list_in_the_letter_and_behind(
+    see: Callable[[str], View], job: str
+) -> None:
+    view = see(job)
+    (letter,) = [
+        s.text.partition(": ")[2]
+        for s in view.statements.sentences
+        if s.rule == "before_not_assessed"
+    ] or [""]
+    behind = checks.section.view(view).values["not_assessed"].partition(": ")[2]
+
+    words = {"visual inspection.": "inspection."}
+    named = letter.replace(" and ", ", ").split(", ")
+    assert [words.get(name, name) for name in named] == behind.lower().split(", ")
+
+
+def test_found_is_told_in_short_paragraphs_that_lose_no_sentence(
+    see: Callable[[str], View],
+) -> None:
+    view = see("outside")
+    found, done, *_ = letter.section.view(view).values["paragraphs"]
+
+    assert " ".join(found["parts"]) == found["text"]
+    assert [part.split()[0] for part in found["parts"]] == ["You", "In", "14", "Compared", "Worn,"]
+    assert [part.split()[0] for part in done["parts"]] == ["We", "Measured"]
+
+
+def test_each_mark_beside_a_verdict_has_a_word(see: Callable[[str], View]) -> None:
+    for job in ("demo", "outside", "cloth-only"):
+        values = letter.section.view(see(job)).values
+        key = {item["shape"]: item["label"] for item in values["verdict_key"]}
+        assert set(key) == {v["shape"] for v in values["verdicts"]}
+        assert len(set(key.values())) == len(key)
 
 
 def test_the_table_of_changes_says_from_where_on_a_change_counts_as_shown(
@@ -37,8 +97,8 @@ def test_the_table_of_changes_says_from_where_on_a_change_counts_as_shown(
 @pytest.mark.parametrize(
     ("before", "now", "said"),
     [
-        (-11.5, -6.3, "offset of all lines, −11.5 mm before and −6.3 mm now; above it"),
-        (-6.32, -6.3, "the common offset of −6.3 mm that all lines share"),
+        (-11.5, -6.3, "the common offset, −11.5 mm before and −6.3 mm now; above it"),
+        (-6.32, -6.3, "out the common offset of −6.3 mm; above it"),
     ],
     ids=["two offsets", "one offset"],
 )

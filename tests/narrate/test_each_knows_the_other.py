@@ -151,6 +151,20 @@ def test_free_travel_that_lines_let_out_may_have_taken_says_so(
     assert ("brakes_travel_lost" in by_rule(bench.told(job))) is told
 
 
+def test_too_little_free_travel_says_that_lines_let_out_may_have_taken_of_it(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(
+        bench.measured({"C": -8}, free_travel_mm=dict.fromkeys(Side, 48.0)),
+        bench.measured(free_travel_mm={Side.LEFT: 80.0, Side.RIGHT: 45.0}),
+        adjustments=bench.adjusted(8),
+    )
+    assert by_rule(bench.told(job))["done_free_travel"].startswith(
+        "The right brake has only 45 mm of free travel now, less than before, perhaps because "
+        "lines were let out. At least 50 mm"
+    )
+
+
 def test_a_brake_that_was_adjusted_lost_nothing_to_lines(bench: SimpleNamespace) -> None:
     job = bench.job(
         bench.measured({"C": -12}, free_travel_mm=dict.fromkeys(Side, 70.0)),

@@ -491,7 +491,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
             b.measured(free_travel_mm=dict.fromkeys(Side, 36.0)),
             adjustments=b.adjusted(12),
         ),
-        "done_travel_lost",
+        "done_free_travel",
     ),
     "brakes outside after the work": (
         lambda b: b.job(

@@ -24,7 +24,7 @@ _CONDITIONS = {
 
 @dataclass(frozen=True)
 class Checks:
-    """One small table per check that was made; those that were not made are named."""
+    """One small table per check that was made; what has no verdict is named, as on page one."""
 
     contract: int = 2
     name: str = "checks"
@@ -36,11 +36,12 @@ class Checks:
         if not any(part["rows"] or part["sentences"] for part in parts):
             return None
         labels = view.statements.labels
-        silent = [part["title"] for part in parts if not part["rows"] and not part["sentences"]]
+        silent = view.assessment.facts["not_assessed"]
+        names = [labels[f"group_{name}"] for name in silent] if isinstance(silent, tuple) else []
         values: ChecksValues = {
             "title": labels["checks_title"],
             "parts": [part for part in parts if part["rows"] or part["sentences"]],
-            "not_assessed": f"{labels['not_checked']}: {', '.join(silent)}." if silent else "",
+            "not_assessed": f"{labels['not_assessed']}: {', '.join(names)}." if names else "",
         }
         return SectionView(values=values)
 
@@ -206,12 +207,15 @@ def _risers(view: View) -> Any:
     rule = view.job.decision_rule
     before, now = view.findings.before, view.findings.now
     # Risers that were not measured again are still those of the wing as it came.
-    measured = (now.risers if now else ()) or (before.risers if before else ())
+    again = view.findings.after is not None and bool(now and now.risers)
+    measured = now.risers if now and again else before.risers if before else ()
+    past = view.findings.after is not None or view.assessment.facts["lines_touched"]
+    when = f", {labels['now' if again else 'before'].lower()}" if past else ""
     rows = [
         _row(
             view,
             [
-                f"{riser.name}, {labels[riser.side.value].lower()}",
+                f"{riser.name}, {labels[riser.side.value].lower()}{when}",
                 *(
                     beside(
                         mm,

@@ -1,5 +1,6 @@
 """The letter: page one, from the workshop's decision to the signature."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +9,7 @@ from trimscribe.model.assessment import ClaimStatus, Fact, Subject, When
 from trimscribe.model.job import NextService
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import LetterValues
+from trimscribe.model.verdicts import Verdict
 
 _PARAGRAPHS = (
     ("found", Place.FOUND),
@@ -15,6 +17,19 @@ _PARAGRAPHS = (
     ("in_the_air", Place.AIR),
     ("before_you_fly", Place.BEFORE_FLYING),
 )
+# Topics that share a short paragraph: what the pilot said, what grounds the wing, the lines, the
+# brakes, what is worn; what was done, and what measuring again says. Others join the one before.
+_TOGETHER = {
+    Place.FOUND: (
+        ("reported",),
+        ("strength", "damage", "cloth", "free_travel"),
+        ("lines", "doubts", "angle"),
+        ("brakes",),
+        ("worn",),
+    ),
+    Place.DONE: (("lines", "entered", "brakes", "replaced", "nothing"), ("again",)),
+}
+_MARKED = (Verdict.PASS, Verdict.CONDITIONAL_PASS, Verdict.FAIL, Verdict.NOT_ASSESSED)
 _FLIGHT: dict[Fact, str] = {
     "released": "dot",
     "released_with_conditions": "half",
@@ -48,13 +63,17 @@ class Letter:
             "decision": _decision(view),
             "headline": _text(view, Place.HEADLINE),
             "paragraphs": [
-                {"title": labels[key], "text": text}
+                {"title": labels[key], "text": " ".join(parts), "parts": parts}
                 for key, place in _PARAGRAPHS
-                if (text := _text(view, place))
+                if (parts := _parts(view, place))
             ],
             "verdicts": [
                 {"label": v.label, "words": v.words, "shape": shape(v.verdict)}
                 for v in statements.verdicts
+            ],
+            "verdict_key": [
+                {"shape": shape(verdict), "label": labels[f"key_{verdict.name.lower()}"]}
+                for verdict in _key(v.verdict for v in statements.verdicts)
             ],
             "next_service": _next_service(view, job.service.next_service),
             "signed_by": _signed(view),
@@ -99,6 +118,25 @@ def _decision(view: View) -> dict[str, str]:
 
 def _text(view: View, place: Place) -> str:
     return " ".join(s.text for s in view.statements.at(place))
+
+
+def _parts(view: View, place: Place) -> list[str]:
+    """The sentences of a place in short paragraphs, one for what belongs together."""
+    parts: list[list[str]] = []
+    last: tuple[str, ...] | None = None
+    for sentence in view.statements.at(place):
+        own = next((t for t in _TOGETHER.get(place, ()) if sentence.topic in t), last)
+        if not parts or own is not last:
+            parts.append([])
+        parts[-1].append(sentence.text)
+        last = own
+    return [" ".join(part) for part in parts]
+
+
+def _key(verdicts: Iterable[Verdict]) -> list[Verdict]:
+    """The verdicts whose marks need a word, one for each mark; none where all passed."""
+    there = {shape(verdict) for verdict in verdicts}
+    return [v for v in _MARKED if shape(v) in there] if there != {shape(Verdict.PASS)} else []
 
 
 def _picture(view: View, role: str, of: str) -> dict[str, str] | None:

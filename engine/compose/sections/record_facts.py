@@ -1,5 +1,6 @@
 """Label and value of what identifies a service: the wing, the visit, how it was measured."""
 
+import math
 from collections.abc import Iterable, Iterator
 from functools import partial
 
@@ -7,7 +8,9 @@ from trimscribe.compose.sections.record_budget import budget_facts
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
+from trimscribe.model.wing import GroupKind
 
+_SAME_MM = 1e-9  # two means of the same lengths
 FactRows = list[list[str]]
 
 
@@ -201,6 +204,26 @@ def _tolerances(view: View) -> str:
     return ", ".join(parts)
 
 
+def _gaps(state: State) -> int:
+    """How many lines of those that the offset is of were not measured, or are in doubt."""
+    offset = state.offset
+    row = offset.row if offset and offset.method is OffsetMethod.ROW else None
+    return sum(
+        line.deviation_mm is None or line.doubted
+        for line in state.lines
+        if line.kind is GroupKind.ROW and row in (None, line.point.group)
+    )
+
+
+def _bridged(state: State) -> str:
+    """Whether lines that could not be used were estimated from the others, or left out."""
+    offset = state.offset
+    if offset is None or offset.method is OffsetMethod.ROW:
+        return "left_out"
+    plain = offset.mean_mm if offset.method is OffsetMethod.MEAN else offset.median_mm
+    return "left_out" if math.isclose(offset.value_mm, plain, abs_tol=_SAME_MM) else "estimated"
+
+
 def _offset(view: View, state: State) -> str:
     offset = state.offset
     assert offset is not None  # the caller looked
@@ -210,8 +233,8 @@ def _offset(view: View, state: State) -> str:
         if offset.method is OffsetMethod.ROW
         else (view.statements.labels[key])
     )
-    if offset.method is not OffsetMethod.NONE and any(line.doubted for line in state.lines):
-        how = view.statements.label("offset_not_in_doubt", how=how)
+    if offset.method is not OffsetMethod.NONE and (gaps := _gaps(state)):
+        how = view.statements.label(f"offset_{_bridged(state)}", how=how, count=gaps)
     value, u = (
         view.formats.number(offset.value_mm, 1, sign=True),
         view.formats.number(offset.u_mm, 1),

@@ -61,6 +61,8 @@ def _explained(view: View, states: list[State]) -> str:
         else labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
         labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
     ]
+    if any(x.verdict.outside for x in lines):
+        parts.insert(1, labels["record_lines_ring"])
     if any(x.carried for x in lines):
         parts.append(labels["record_lines_carried"])
         tie = states[-1].carry_over
