@@ -85,7 +85,7 @@ def test_dropping_all_but_the_first_caution_is_refused(attempt: Try) -> None:
 @pytest.mark.parametrize(
     "before",
     [
-        "#set text(size: 2pt)",
+        "#show text: set text(size: 2pt)",
         "#set text(fill: white)",
         "#show par: set text(fill: ink.background)",
         "#show: body => scale(30%, reflow: true, body)",
