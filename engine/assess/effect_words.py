@@ -34,15 +34,20 @@ def way(value: float | None, plus: str, minus: str) -> str:
     return "" if not value else plus if value > 0 else minus
 
 
-def significant_direction(effect: Effect, plus: str, minus: str, *, assumed: bool = False) -> str:
+def significant_direction(
+    effect: Effect, plus: str, minus: str, *, assumed: bool = False, one_half: bool = False
+) -> str:
     """Which way an effect points; empty where its uncertainty leaves it open.
 
     A report makes several such tests of one wing. At 2 u each, 6 % of perfect wings would be given
     a direction (our own trial); so it takes 2.6 u, or 2 u of what is as large as a pilot notices.
     2.6 u is 1 % each, for five subjects 5 % in all: Bonferroni, from memory. Where u is `assumed`,
-    as of risers that nobody measured and that may be mixed up, it takes 4 u.
+    as of risers that nobody measured and that may be mixed up, it takes 4 u. `one_half` of a wing
+    speaks for both where it is off by what a pilot notices besides: halves of a wing that turns
+    differ by more than a degree.
     """
-    least = ASSUMED * effect.u if assumed else _settled_from(effect)
+    least = ASSUMED * effect.u if assumed or one_half else _settled_from(effect)
+    least += effect.threshold if one_half else 0.0
     if effect.value is None or abs(effect.value) <= least:
         return ""
     return way(effect.value, plus, minus)

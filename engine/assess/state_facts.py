@@ -265,7 +265,9 @@ def state_facts(state: State | None) -> StateFacts:
         risers_in=state.risers_in.name.lower(),
         by_lines=_lines_alone(state),
         pitch=expectation(pitch),
-        pitch_way=significant_direction(pitch, "up", "down", assumed=assumed(state)),
+        pitch_way=significant_direction(
+            pitch, "up", "down", assumed=assumed(state), one_half=bool(one_sided)
+        ),
         tilted_by=_tilted_by(state),
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
@@ -273,7 +275,7 @@ def state_facts(state: State | None) -> StateFacts:
         pitch_threshold_deg=pitch.threshold,
         pitch_in_doubt=pitch.why_not is WhyNot.IN_DOUBT,
         twist=expectation(twist),
-        twist_way=significant_direction(twist, "up", "down", assumed=bool(one_sided)),
+        twist_way=significant_direction(twist, "up", "down", one_half=bool(one_sided)),
         twist_deg=None if twist.value is None else abs(twist.value),
         twist_u_deg=2 * twist.u,
         turn=turn_seen(turn),

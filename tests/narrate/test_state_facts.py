@@ -78,7 +78,9 @@ def test_an_angle_takes_more_to_have_a_direction_where_risers_were_not_measured(
     assert facts["found_pitch_way"] == way
 
 
-@pytest.mark.parametrize(("rear_mm", "way"), [(-10.0, ""), (-40.0, "up"), (40.0, "down")])
+@pytest.mark.parametrize(
+    ("rear_mm", "way"), [(-10.0, ""), (-16.0, ""), (-40.0, "up"), (40.0, "down")]
+)
 def test_an_angle_takes_more_to_have_a_direction_where_only_one_side_was_measured(
     rear_mm: float, way: str, bench: SimpleNamespace
 ) -> None:
