@@ -233,7 +233,7 @@ class _Book:
         return mm - (self.shift.mm or 0.0), math.hypot(u, unsteady * u, self.shift.u_mm)
 
     def _least_mm(self, us_mm: Sequence[float]) -> float | None:
-        """The change that is no chance in any line of the ledger, in whole mm; None: any may be.
+        """The change that is no chance in any line of the ledger, to a tenth; None: any may be.
 
         One for all, that of the least certain line: two changes alike are reported alike. Where it
         is not known what the whole line set changed by, the most that this may be counts too.
@@ -241,7 +241,7 @@ class _Book:
         unknown = 0.0 if self.shift.mm is not None else self.shift.most_mm
         if unknown is None or not us_mm:
             return None
-        return float(math.ceil(unknown + _SHOWN * max(us_mm)))
+        return math.ceil(10.0 * (unknown + _SHOWN * max(us_mm))) / 10.0
 
     def together(self) -> WorkCheck | None:
         """All adjusted row and stabilo lines against their plan; None where none was measured."""

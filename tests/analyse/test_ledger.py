@@ -505,8 +505,8 @@ def test_two_changes_alike_are_shown_alike_however_many_lines_tell_of_each(build
     alone = ledger(build, spec, work[:1], after)
     both = ledger(build, spec, work, after)
 
-    assert [(e.shown, e.least_mm) for e in alone] == [(True, 6.0)]
-    assert [(e.shown, e.least_mm) for e in both] == [(None, 9.0), (None, 9.0)]
+    assert [(e.shown, e.least_mm) for e in alone] == [(True, 5.1)]
+    assert [(e.shown, e.least_mm) for e in both] == [(None, 8.1), (None, 8.1)]
 
 
 def test_agreement_confirms_nothing_where_the_plan_is_within_its_own_limit(build, spec):

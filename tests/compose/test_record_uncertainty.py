@@ -160,7 +160,7 @@ def test_measured_changes_say_what_they_are_without(
 
     assert shown is not None
     assert said in shown.values["note"]
-    chance = "A measured change of up to 7 mm may be chance."
+    chance = "A measured change of up to 6.2 mm may be chance."
     assert bool(said) is (shown.values["note"] != chance)
 
 

@@ -89,7 +89,7 @@ def test_the_table_of_changes_says_from_where_on_a_change_counts_as_shown(
     (least,) = {entry.least_mm for entry in view.findings.ledger}
     values = changes.section.view(view).values
 
-    assert values["note"].endswith(f"A measured change of up to {least:.0f} mm may be chance.")
+    assert values["note"].endswith(f"A measured change of up to {least:.1f} mm may be chance.")
     for entry in view.findings.ledger:
         assert bool(entry.shown) is (abs(entry.measured_mm) > least)
 

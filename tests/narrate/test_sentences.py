@@ -114,7 +114,7 @@ def test_work_that_measuring_does_not_show_is_told_with_what_it_would_have_taken
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_entered"] == (
-        "By our record we let out two more lines (row B). Measured, that was at most 5 mm, which "
+        "By our record we let out two more lines (row B). Measured, that was at most 4.9 mm, which "
         "may be chance."
     )
 

@@ -145,9 +145,11 @@ class Book:
         return unsure * self.move(item, least=0.0)[1]
 
     def least(self, unknown):
-        """The change, in whole mm, that is chance in none of the lines that were adjusted."""
+        """The change in mm that is chance in none of the lines that were adjusted."""
         measured = [self.steady(w) for w in self.work if self.own(w)]
-        return unknown if unknown == math.inf else math.ceil(unknown + 2.6 * max(measured) / 3.5)
+        if unknown == math.inf:
+            return unknown
+        return math.ceil(10 * (unknown + 2.6 * max(measured) / 3.5)) / 10
 
     def together(self):
         """All adjusted row and stabilo lines against their plan."""

@@ -50,7 +50,7 @@ def _measured_how(view: View) -> str:
     if not measured:
         return ""
     least = measured[0].least_mm
-    by_chance = view.statements.label("measured_chance", value=view.formats.number(least))
+    by_chance = view.statements.label("measured_chance", value=view.formats.number(least, 1))
     return " ".join(filter(None, (_less_shift(view, measured[0]), by_chance if least else "")))
 
 
