@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
     ASSUMED,
+    brake_direction,
     expectation,
     noticeable,
-    significant_direction,
     strongest,
 )
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
@@ -139,7 +139,7 @@ class Basis:
 
     def direction(self, travel: Effect, long: str, short: str) -> str:
         """Which way a brake lies against the line set; empty where that is not settled."""
-        return significant_direction(travel, long, short, assumed=self.assumed)
+        return brake_direction(travel, long, short, assumed=self.assumed)
 
 
 def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
@@ -168,7 +168,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_measured=bool(effects),
-        brakes_act=_act(effects, uneven),
+        brakes_act=_act(effects, uneven, basis),
         brake_long=_one_way(effects.values(), 1),
         brake_short=_one_way(effects.values(), -1),
         brakes_long=long,
@@ -238,12 +238,16 @@ def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:
     )
 
 
-def _act(effects: Mapping[Side, Effect], uneven: Effect) -> str:
-    """The strongest of both brakes and of their difference, where all three are known."""
+def _act(effects: Mapping[Side, Effect], uneven: Effect, basis: Basis) -> str:
+    """The strongest of both brakes and of their difference, where all three are known.
+
+    Risers that nobody measured may be mixed up: then no brake is said to act as intended.
+    """
     words = [expectation(uneven), *(expectation(effects.get(side)) for side in Side)]
     if "not_assessed" in words:
         return "not_assessed"
-    return max(words, key=("none", "possible", "expected").index)
+    strong = max(words, key=("none", "possible", "expected").index)
+    return "not_assessed" if strong == "none" and basis.assumed else strong
 
 
 def _sides(effects: Mapping[Side, Effect], which: str, basis: Basis) -> tuple[str, ...]:
@@ -278,7 +282,7 @@ def _odd(state: State) -> tuple[str, str]:
 
 
 def _longer(state: State) -> str:
-    return significant_direction(state.brake_difference, Side.RIGHT.value, Side.LEFT.value)
+    return brake_direction(state.brake_difference, Side.RIGHT.value, Side.LEFT.value)
 
 
 def _value(effects: Mapping[Side, Effect], side: Side) -> float | None:

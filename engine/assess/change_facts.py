@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
+    brake_direction,
     differs_clearly,
     expectation,
     noticeable,
@@ -187,8 +188,7 @@ def _changed(change: Change, which: str) -> tuple[Side, ...]:
     return tuple(
         side
         for side, effect in change.brakes.items()
-        if noticeable(expectation(effect))
-        and significant_direction(effect, "more", "less") == which
+        if noticeable(expectation(effect)) and brake_direction(effect, "more", "less") == which
     )
 
 

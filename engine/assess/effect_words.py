@@ -6,8 +6,9 @@ from trimscribe.model.findings import Effect, Expectation, SpeedRange, Turn
 from trimscribe.model.wing import Side
 
 _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direction
-# Standard uncertainties beyond which a direction is reported: of several tests on one wing, of one.
-_SEVERAL_TESTS, _ONE_TEST = 2.6, 2.0
+# Standard uncertainties beyond which a direction is reported: of anything, and of what is as large
+# as a pilot notices. A brake is named sooner: to leave out a short one is worse.
+_WING, _BRAKES = (3.3, 2.6), (2.6, 2.0)
 ASSUMED = 4.0  # of an angle with risers assumed: a pair mixed up by 14 mm alone makes 2.8 u
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
@@ -40,21 +41,32 @@ def significant_direction(
     """Which way an effect points; empty where its uncertainty leaves it open.
 
     A report makes several such tests of one wing. At 2 u each, 6 % of perfect wings would be given
-    a direction (our own trial); so it takes 2.6 u, or 2 u of what is as large as a pilot notices.
-    2.6 u is 1 % each, for five subjects 5 % in all: Bonferroni, from memory. Where u is `assumed`,
-    as of risers that nobody measured and that may be mixed up, it takes 4 u. `one_half` of a wing
-    speaks for both where it is off by what a pilot notices besides: halves of a wing that turns
-    differ by more than a degree.
+    a direction (our own trial); so it takes 3.3 u, or 2.6 u of what is as large as a pilot notices:
+    by chance that happens once in a thousand times, or in a hundred (normal distribution). Where u
+    is `assumed`, as of risers that nobody measured and that may be mixed up, it takes 4 u.
+    `one_half` of a wing speaks for both where it is off by what a pilot notices besides: halves of
+    a wing that turns differ by more than a degree.
     """
-    least = ASSUMED * effect.u if assumed or one_half else _settled_from(effect)
-    least += effect.threshold if one_half else 0.0
-    if effect.value is None or abs(effect.value) <= least:
-        return ""
-    return way(effect.value, plus, minus)
+    least = ASSUMED * effect.u if assumed or one_half else _settled_from(effect, *_WING)
+    return _way_beyond(least + (effect.threshold if one_half else 0.0), effect, plus, minus)
 
 
-def _settled_from(effect: Effect) -> float:
-    return min(_SEVERAL_TESTS * effect.u, max(_ONE_TEST * effect.u, effect.threshold))
+def brake_direction(effect: Effect, plus: str, minus: str, *, assumed: bool = False) -> str:
+    """Which way a brake, a change of it or the difference of both points; empty where left open.
+
+    It takes 2.6 u, or 2 u of what is as large as a pilot notices: of 2,243 brakes that our own
+    trial named so, none was named the wrong way.
+    """
+    least = ASSUMED * effect.u if assumed else _settled_from(effect, *_BRAKES)
+    return _way_beyond(least, effect, plus, minus)
+
+
+def _settled_from(effect: Effect, any_size: float, noticeable: float) -> float:
+    return min(any_size * effect.u, max(noticeable * effect.u, effect.threshold))
+
+
+def _way_beyond(least: float, effect: Effect, plus: str, minus: str) -> str:
+    return "" if abs(effect.value or 0.0) <= least else way(effect.value, plus, minus)
 
 
 def turn_seen(turn: Turn) -> str:
