@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from trimscribe.model.job import Adjustment, Job, LoopTable
+from trimscribe.model.job import Adjustment, Job
 from trimscribe.model.latest import Latest
 from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
 
@@ -35,7 +35,7 @@ class AdjustmentEffect:
         carried = carried_points(line, specification) if specification else ()
         return cls(
             adjustment,
-            expected_change_mm(adjustment, job.loops),
+            adjustment.promised_mm(job.loops),
             keys=frozenset((side, point) for point in carried),
             itself=frozenset((side, point) for point in main),
         )
@@ -51,21 +51,6 @@ def _effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
 
 
 _LATEST = Latest(_effects_of)
-
-
-def expected_change_mm(adjustment: Adjustment, loops: LoopTable) -> float | None:
-    """What the work promises in mm, + = longer: the take-up before minus that after.
-
-    `maillon` names the table; it may be left out when there is only one. None when the table
-    lacks a loop.
-    """
-    if adjustment.change_mm is not None:
-        return adjustment.change_mm
-    tables = loops.take_up_mm
-    only = next(iter(tables.values())) if len(tables) == 1 else {}
-    table = tables.get(adjustment.maillon, {}) if adjustment.maillon else only
-    before, after = table.get(adjustment.loop_before), table.get(adjustment.loop_after)
-    return None if before is None or after is None else before - after
 
 
 def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:

@@ -6,11 +6,11 @@ and the theme's files for words that they may bring under some condition.
 
 import html
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from trimscribe.compose.look import Look
+from trimscribe.model.document import texts_in
 
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _SVG_TEXT = re.compile(r"<text\b[^>]*>(.*?)</text>", re.DOTALL)
@@ -28,18 +28,9 @@ _CODE = re.compile(r"[{}()#+<>=;:|]")
 
 def texts_of(value: Any) -> Iterator[str]:
     """Every text in a value of a template, those in drawings too."""
-    if isinstance(value, str):
-        yield value
-        yield from (html.unescape(_TAG.sub(" ", text)) for text in _SVG_TEXT.findall(value))
-    elif isinstance(value, Mapping):
-        for item in value.values():
-            yield from texts_of(item)
-    elif isinstance(value, list | tuple):
-        for item in value:
-            yield from texts_of(item)
-    elif is_dataclass(value):
-        for field in fields(value):
-            yield from texts_of(getattr(value, field.name))
+    for text in texts_in(value):
+        yield text
+        yield from (html.unescape(_TAG.sub(" ", inner)) for inner in _SVG_TEXT.findall(text))
 
 
 def unaccounted(pages: Iterable[str], known: Iterable[str]) -> Iterator[str]:

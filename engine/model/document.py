@@ -125,7 +125,7 @@ class Document:
     def template_for(self, text: str) -> Mark | None:
         """The template of the first section that was given a text; None where none was."""
         for part in self.shown.parts if self.shown else ():
-            if text in " ".join(_texts(part.values)) and (
+            if text in " ".join(texts_in(part.values)) and (
                 found := self.origins.get(f"{part.name}.typ")
             ):
                 return Mark(found.file)
@@ -137,16 +137,16 @@ class Document:
         return found and Mark(found.file.replace(".typ.j2", ".html.j2"))
 
 
-def _texts(value: Any) -> Iterator[str]:
-    """All texts within a section's values, in order."""
+def texts_in(value: Any) -> Iterator[str]:
+    """All texts within a value of a template, in order."""
     if isinstance(value, str):
         yield value
     elif isinstance(value, Mapping):
         for inner in value.values():
-            yield from _texts(inner)
+            yield from texts_in(inner)
     elif isinstance(value, list | tuple):
         for inner in value:
-            yield from _texts(inner)
+            yield from texts_in(inner)
     elif is_dataclass(value):
         for one in fields(value):
-            yield from _texts(getattr(value, one.name))
+            yield from texts_in(getattr(value, one.name))

@@ -171,6 +171,13 @@ class LoopTable:
 
     take_up_mm: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
+    def of(self, maillon: str) -> Mapping[str, float]:
+        """The table of a kind of maillon; where none is named, that of the only one there is."""
+        tables = self.take_up_mm
+        if not maillon:
+            return next(iter(tables.values())) if len(tables) == 1 else {}
+        return tables.get(maillon, {})
+
 
 @dataclass(frozen=True)
 class Adjustment:
@@ -189,6 +196,17 @@ class Adjustment:
     change_mm: float | None = None
     remark: str = ""
     entry: int = 0
+
+    def promised_mm(self, loops: LoopTable) -> float | None:
+        """What the work promises in mm, + = longer: the take-up before minus that after.
+
+        None when the table lacks a loop.
+        """
+        if self.change_mm is not None:
+            return self.change_mm
+        table = loops.of(self.maillon)
+        before, after = table.get(self.loop_before), table.get(self.loop_after)
+        return None if before is None or after is None else before - after
 
 
 @dataclass(frozen=True)

@@ -1,17 +1,18 @@
 """The page for the phone: one file that needs nothing else, with all that the report says."""
 
 import base64
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any
+from xml.etree import ElementTree as ET
 
 from trimscribe.errors import TypesetError
 from trimscribe.model.document import Document, Figure, Part
 from trimscribe.model.report import Report
-from trimscribe.outputs.drawing import inline
 from trimscribe.outputs.frame import FRAME_STYLE, cautions_frame
-from trimscribe.outputs.ink import css
+from trimscribe.outputs.ink import INKS, css
 from trimscribe.outputs.page import HEAD, read_page
 from trimscribe.outputs.stacked import STACKED_STYLE
 from trimscribe.outputs.style import GROUNDWORK
@@ -84,3 +85,63 @@ def _essentials(document: Document) -> str:
 
 
 output = HtmlOutput()
+
+
+_NAMESPACE = re.compile(r"\{[^}]*\}")
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
+_REFERENCE = re.compile(r"url\(#([^)]+)\)|^#(.+)$")
+# What a drawing is made of; anything else, such as metadata or scripts, is left out.
+_KEPT = {
+    *("svg", "g", "defs", "use", "path", "rect", "circle", "ellipse", "line", "polyline"),
+    *("polygon", "text", "tspan", "clipPath"),
+}
+
+
+def inline(figure: Figure, tokens: Mapping[str, Any]) -> str:
+    """The drawing as an `svg` element that says its alt text, as wide as its place allows."""
+    names = {str(tokens[name]).lower(): name.replace("_", "-") for name in reversed(INKS)}
+    root = ET.fromstring(figure.svg)
+    drawn = ET.Element(
+        "svg",
+        {
+            "viewBox": f"0 0 {figure.width_pt:g} {figure.height_pt:g}",
+            "role": "img",
+            "aria-label": figure.alt,
+            "class": "drawing",
+        },
+    )
+    for child in root:
+        _copy(child, drawn, figure.name, names)
+    return ET.tostring(drawn, encoding="unicode")
+
+
+def _copy(source: ET.Element, into: ET.Element, prefix: str, names: Mapping[str, str]) -> None:
+    tag = _NAMESPACE.sub("", source.tag) if isinstance(source.tag, str) else ""
+    if tag not in _KEPT:
+        return
+    made = ET.SubElement(into, tag)
+    for key, value in source.attrib.items():
+        name = _NAMESPACE.sub("", key)
+        if name.startswith("on"):
+            continue
+        made.set(name, _attribute(name, value, prefix, names))
+    made.text = source.text.strip() if source.text and tag not in ("text", "tspan") else source.text
+    for child in source:
+        _copy(child, made, prefix, names)
+
+
+def _attribute(name: str, value: str, prefix: str, names: Mapping[str, str]) -> str:
+    """Ids get the figure's name, since all drawings share one page; inks become the page's."""
+    if name == "id":
+        return f"{prefix}-{value}"
+    if name == "d":
+        return " ".join(value.split())
+    value = _REFERENCE.sub(
+        lambda found: f"url(#{prefix}-{found[1]})" if found[1] else f"#{prefix}-{found[2]}", value
+    )
+    return _COLOUR.sub(lambda found: _ink(found[0], names), value)
+
+
+def _ink(colour: str, names: Mapping[str, str]) -> str:
+    name = names.get(colour.lower())
+    return f"var(--{name})" if name else colour

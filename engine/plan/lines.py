@@ -127,7 +127,7 @@ def _ordered(specification: Specification) -> list[CascadeLine]:
 
 def _options(job: Job, specification: Specification, tied: TiedLoop) -> tuple[Option, ...]:
     """The loop found and those that the maker allows, no more than the allowed steps away."""
-    table = take_up(job, tied)
+    table = job.loops.of(tied.maillon)
     allowed = specification.retrim.loops
     usable = {name: mm for name, mm in table.items() if not allowed or name in allowed}
     usable[tied.loop] = now = table[tied.loop]
@@ -139,10 +139,3 @@ def _options(job: Job, specification: Specification, tied: TiedLoop) -> tuple[Op
         if (most is None or abs(number - here) <= most) and abs(change) > _SAME_MM:
             options.setdefault(change, Option(name, change))
     return tuple(options[change] for change in sorted(options))
-
-
-def take_up(job: Job, tied: TiedLoop) -> dict[str, float]:
-    """The table of take-up in mm that a loop belongs to."""
-    tables = job.loops.take_up_mm
-    chosen = tables.get(tied.maillon) if tied.maillon else next(iter(tables.values()), None)
-    return dict(chosen or {})

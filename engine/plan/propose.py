@@ -16,7 +16,7 @@ from trimscribe.plan.outlook import outlook_of, outside_of
 from trimscribe.plan.planned import FoundWing, Move, as_found
 from trimscribe.plan.programme import NothingFound
 from trimscribe.plan.refusals import refusals, state_refusals, tied_warnings
-from trimscribe.plan.response import Ask, Response, answer_of
+from trimscribe.plan.response import Ask, Response, answer_of, state_of
 from trimscribe.plan.search import RetrimChoice, Search
 
 _WORTH = 0.03  # of the limit: an alternative with less further room is not shown
@@ -45,8 +45,7 @@ def propose(job: Job, ask: Ask) -> Plan:
     assert specification is not None
     found = as_found(job)
     findings = ask(found)
-    assert findings.before is not None
-    wing = FoundWing(found, specification, findings.before)
+    wing = FoundWing(found, specification, state_of(findings))
     _refuse(state_refusals(found, findings, wing.state))
     bench = _Bench(wing, ask, hanging_lines(found, specification))
     try:
@@ -130,17 +129,16 @@ class _Bench:
     ) -> _Tried:
         """Have the real analysis look at a choice, set the brakes, and look again."""
         moves = list(_moves(search.units, choice))
-        rows = self._state(self.wing.moved(moves))
+        rows = state_of(self.ask(self.wing.moved(moves)))
         self._compare(choice, search, rows)
         thresholds = Thresholds().with_overrides(self.wing.job.thresholds)
         brakes = brake_changes(self.wing.state, rows, self.wing.specification, thresholds)
-        state = self._state(
-            self.wing.moved(
-                moves,
-                {brake.side: brake.change_mm for brake in brakes},
-                {brake.side: brake.then_mm for brake in brakes if brake.measured},
-            )
+        finished = self.wing.moved(
+            moves,
+            {brake.side: brake.change_mm for brake in brakes},
+            {brake.side: brake.then_mm for brake in brakes if brake.measured},
         )
+        state = state_of(self.ask(finished))
         for brake in brakes:
             travel = state.brakes[brake.side].free_travel_mm
             if travel is None or abs(travel - brake.then_mm) > _ROUNDING_MM:
@@ -157,11 +155,6 @@ class _Bench:
             excess_mm=search.beyond[0],
         )
         return _Tried(proposal, state)
-
-    def _state(self, job: Job) -> State:
-        state = self.ask(job).before
-        assert state is not None
-        return state
 
     def _compare(self, choice: RetrimChoice, search: Search, state: State) -> None:
         """A plan that the analysis sees otherwise than the programme is a bug, not a warning."""

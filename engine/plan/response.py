@@ -87,7 +87,7 @@ class Response:
     def of(cls, wing: FoundWing, units: Sequence[Unit], ask: Ask) -> "Response":
         """Ask the analysis about every unit, one after the other."""
         base = answer_of(wing.state, wing.specification)
-        states = [_state(ask(wing.moved(_one_mm(unit)))) for unit in units]
+        states = [state_of(ask(wing.moved(_one_mm(unit)))) for unit in units]
         moved = [answer_of(state, wing.specification) for state in states]
         keys = tuple(base.relative)
         median = wing.job.offset_method is OffsetMethod.MEDIAN
@@ -122,7 +122,8 @@ def _one_mm(unit: Unit) -> list[Move]:
     return [Move(member.side, member.points, 1.0) for member in unit.members]
 
 
-def _state(findings: Findings) -> State:
+def state_of(findings: Findings) -> State:
+    """The wing as it was measured before, which a plan always has."""
     assert findings.before is not None
     return findings.before
 

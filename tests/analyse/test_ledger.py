@@ -12,7 +12,6 @@ from wing_w import every_line, findings_of, measured, study_job, wing_w
 from trimscribe.analyse import ledger as ledger_part
 from trimscribe.analyse.adjustment_effect import (
     carried_points,
-    expected_change_mm,
     touched_keys,
 )
 from trimscribe.analyse.ledger import Scatter, moved_together
@@ -54,22 +53,22 @@ def ledger(build, spec, adjustments, after, before=None, loops=LOOPS, **more):
 
 
 def test_loops_that_take_up_less_make_the_line_longer():
-    assert expected_change_mm(opened("c1"), LOOPS) == 9
+    assert opened("c1").promised_mm(LOOPS) == 9
     closed = Adjustment("c1", Side.LEFT, "double loop", "pile hitch", "main maillon")
-    assert expected_change_mm(closed, LOOPS) == -18
+    assert closed.promised_mm(LOOPS) == -18
 
 
 def test_a_change_without_loops_is_taken_as_stated():
-    assert expected_change_mm(Adjustment("c1", Side.LEFT, change_mm=-20.0), LOOPS) == -20
+    assert Adjustment("c1", Side.LEFT, change_mm=-20.0).promised_mm(LOOPS) == -20
 
 
 def test_the_only_table_needs_no_name_and_an_unknown_one_gives_nothing():
     unnamed = Adjustment("c1", Side.LEFT, "double loop", "single loop")
     two = LoopTable({**LOOPS.take_up_mm, "brake handle": {"single loop": 3.0}})
 
-    assert expected_change_mm(unnamed, LOOPS) == 9
-    assert expected_change_mm(unnamed, two) is None
-    assert expected_change_mm(opened("c1"), LoopTable()) is None
+    assert unnamed.promised_mm(LOOPS) == 9
+    assert unnamed.promised_mm(two) is None
+    assert opened("c1").promised_mm(LoopTable()) is None
 
 
 def test_a_line_moves_all_points_that_hang_on_it(build, spec):

@@ -9,8 +9,8 @@ import pytest
 from trimscribe.analyse import analyse
 from trimscribe.compose.figures.span_charts import figure as span_charts
 from trimscribe.compose.sections.checks import section as checks
+from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
-from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
 from trimscribe.model.checks import TearReading
 from trimscribe.model.findings import LineFinding

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from trimscribe.compose.sections import changes
+from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
-from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.findings import State

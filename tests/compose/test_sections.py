@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from trimscribe.compose.sections import changes, checks, letter, lines
+from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
-from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import View
 from trimscribe.model.job import Measurement, OffsetMethod
 

@@ -8,7 +8,7 @@ import scipy
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trimscribe.analyse.trends import drift, projection
+from trimscribe.analyse.history import drift, projection
 from trimscribe.model.history import HistoryGap, ProjectionKind
 
 # NIST StRD, linear regression, dataset NoInt1: y = B1·x through the origin.

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from trimscribe.model.document import Document, Figure
-from trimscribe.outputs.drawing import inline
+from trimscribe.outputs.html import inline
 from trimscribe.outputs.ink import INKS
 
 TOKENS = {name: f"#{number:02x}0000" for number, name in enumerate(INKS, 1)}

@@ -5,7 +5,6 @@ import math
 import pytest
 
 from trimscribe.analyse import strength
-from trimscribe.analyse.adjustment_effect import expected_change_mm
 from trimscribe.model.findings import Expectation, Findings, Verdict
 from trimscribe.model.job import Adjustment, LoopTable, StrengthTest
 from trimscribe.model.wing import Side
@@ -48,7 +47,7 @@ def test_from_a_double_to_a_single_loop_lengthens_by_about_9_mm(line_mm, by_geom
     table = LoopTable({"bench": {"single loop": 8.0, "double loop": 8.0 + one_turn}})
     opened = Adjustment("c1", Side.LEFT, "double loop", "single loop", "bench")
 
-    change = expected_change_mm(opened, table)
+    change = opened.promised_mm(table)
 
     assert change == pytest.approx(by_geometry, abs=0.05)
     assert change == pytest.approx(9, abs=1)
@@ -59,7 +58,7 @@ def test_from_a_double_loop_to_a_pile_hitch_shortens_by_just_under_20_mm():
     table = LoopTable({"bench": {"double loop": 17.0, "pile hitch": 36.0}})
     tied = Adjustment("a1", Side.LEFT, "double loop", "pile hitch", "bench")
 
-    assert -20 < expected_change_mm(tied, table) <= -18
+    assert -20 < tied.promised_mm(table) <= -18
 
 
 def test_brakes_long_by_23_and_35_mm_need_12_mm_more_on_the_right(wing, analysed):

@@ -9,7 +9,7 @@ from PIL import Image, ImageCms
 from trimscribe.model.document import FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.compiler import compile_pdf
-from trimscribe.typeset.profiles import with_plain_colours
+from trimscribe.typeset.text import with_plain_colours
 
 
 def pdf(body: str, files: dict[str, bytes] | None = None) -> bytes:

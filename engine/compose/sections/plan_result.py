@@ -34,7 +34,7 @@ def _rows(view: View, planned: tuple[Adjustment, ...]) -> Iterator[list[str]]:
     labels, number = view.statements.labels, view.formats.number
     for line, side in dict.fromkeys([*wanted, *done]):
         change, entry = wanted.get((line, side)), done.get((line, side))
-        mm = None if change is None else _planned_mm(view, change)
+        mm = None if change is None else change.promised_mm(view.job.loops)
         measured = entry.measured_mm if entry else None
         yield [
             labels["brake_main"] if line == BRAKE_MAIN else line,
@@ -44,17 +44,6 @@ def _rows(view: View, planned: tuple[Adjustment, ...]) -> Iterator[list[str]]:
             number(measured, 0, sign=True),
             _agrees(view, mm, entry),
         ]
-
-
-def _planned_mm(view: View, change: Adjustment) -> float | None:
-    """The take-up before minus that after; the table is the maillon's, or the only one."""
-    if change.change_mm is not None:
-        return change.change_mm
-    tables = view.job.loops.take_up_mm
-    only = next(iter(tables.values())) if len(tables) == 1 else {}
-    table = tables.get(change.maillon, {}) if change.maillon else only
-    before, after = table.get(change.loop_before), table.get(change.loop_after)
-    return None if before is None or after is None else before - after
 
 
 def _agrees(view: View, planned: float | None, entry: LedgerEntry | None) -> str:

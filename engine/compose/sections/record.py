@@ -1,14 +1,18 @@
 """The record: identification, method, every line, and what the report does not cover."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from trimscribe.compose.sections.plan_result import plan_result
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
-from trimscribe.compose.sections.record_lines import line_table
 from trimscribe.contracts import SectionView, View
+from trimscribe.model.findings import LineFinding, State
+from trimscribe.model.job import OffsetMethod
 from trimscribe.model.manifest import NAME as MANIFEST
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import RecordValues
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
 _MUCH = 2500  # characters of facts from which on a page break may fall among them
 _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pages
@@ -69,3 +73,105 @@ def _attached(view: View) -> list[str]:
 
 
 section = RecordSection()
+
+
+_SHORT = 2  # letters of a row name that runs into its number, as in A3
+
+
+def line_table(view: View) -> dict[str, Any] | None:
+    """One table row per point: specified, then each side before, now and its deviation."""
+    spec, now = view.job.specification, view.findings.now
+    if spec is None or now is None:
+        return None
+    labels = view.statements.labels
+    before = view.findings.before if view.findings.after is not None else None
+    states = [s for s in (before, now) if s is not None]
+    index = [{(x.side, x.point): x for x in state.lines} for state in states]
+    # One number of decimals for all lengths of a column, that of the one written with most.
+    digits = [_decimals(view, (x.measured_mm for x in state.lines)) for state in states]
+    specified_digits = _decimals(view, (mm for group in spec.groups for mm in group.lengths_mm))
+    groups = []
+    for group in spec.groups:
+        rows = []
+        for point, specified in zip(group.points, group.lengths_mm, strict=True):
+            cells = [_name(view, point), view.formats.number(specified, specified_digits)]
+            for side in Side:
+                found = [lines.get((side, point)) for lines in index]
+                cells += [_length(view, x, n) for x, n in zip(found, digits, strict=True)]
+                cells += [_deviation(view, x) for x in found]
+            rows.append(cells)
+        groups.append(rows)
+    columns = ["before", "now"] if before is not None else ["measured"]
+    per_side = [labels[c] for c in columns] + [labels[f"deviation_{c}"] for c in columns]
+    return {
+        "title": labels["every_line"],
+        "explained": _explained(view, states),
+        "sides": [labels[side.value] for side in Side],
+        "head": [labels["line"], labels["specified"], *per_side, *per_side],
+        "per_side": len(per_side),
+        "groups": groups,
+    }
+
+
+def _explained(view: View, states: list[State]) -> str:
+    """How to read the table, with what only this one has."""
+    statements, lines = view.statements, [x for state in states for x in state.lines]
+    labels = statements.labels
+    spec = view.job.specification
+    shares = spec is not None and spec.brakes_share_offset
+    offsets = [state.offset for state in states if state.offset is not None]
+    taken_out = not offsets or any(one.method is not OffsetMethod.NONE for one in offsets)
+    row = next((one.row for one in offsets if one.method is OffsetMethod.ROW), "")
+    parts = [
+        statements.label("record_lines_explained_row", row=row)
+        if row
+        else labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
+        labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
+    ]
+    if any(x.verdict.outside for x in lines):
+        parts.insert(1, labels["record_lines_ring"])
+    if any(x.carried for x in lines):
+        parts.append(labels["record_lines_carried"])
+        tie = states[-1].carry_over
+        if tie is not None and tie.shift_mm:
+            shift = view.formats.number(tie.shift_mm, 1, sign=True)
+            parts.append(statements.label("record_lines_shifted", value=shift))
+    if any(x.doubted for x in lines):
+        parts.append(labels["record_lines_doubted"])
+    if any(x.relative_mm is None and x.deviation_mm is not None and not x.doubted for x in lines):
+        parts.append(labels["record_lines_plain"])
+    return " ".join(parts)
+
+
+def _name(view: View, point: Point) -> str:
+    if point.group == BRAKE_MAIN:
+        return view.statements.labels["brake_main"]
+    if point.group in (STABILO, BRAKE):
+        return f"{view.statements.labels[point.group]} {point.number}"
+    return str(point) if len(point.group) <= _SHORT else f"{point.group} {point.number}"
+
+
+def _decimals(view: View, lengths: Iterable[float | None]) -> int:
+    return max((view.formats.decimals(mm) for mm in lengths if mm is not None), default=0)
+
+
+def _length(view: View, line: LineFinding | None, digits: int) -> str:
+    """As read; an equals sign before one that was carried over from the measuring before."""
+    text = view.formats.number(line.measured_mm if line else None, digits)
+    return f"= {text}" if line and line.carried else text
+
+
+def _deviation(view: View, line: LineFinding | None) -> str:
+    """Relative deviation; the ring of the charts marks what is outside limits.
+
+    A plain deviation, where it is not known what all lines share or a length is in doubt, is in
+    brackets.
+    """
+    if line is None or line.deviation_mm is None:
+        return "–"
+    if line.relative_mm is None:
+        plain = f"({view.formats.number(line.deviation_mm, sign=True)})"
+        return f"? {plain}" if line.doubted else plain
+    borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
+    text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True, borders=borders)
+    return f"○ {text}" if line.verdict.outside else text

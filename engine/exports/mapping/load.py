@@ -17,7 +17,7 @@ from trimscribe.exports.mapping.plan import (
     ValueColumn,
 )
 from trimscribe.hints import suggest
-from trimscribe.marked_yaml import load
+from trimscribe.marked_yaml import ValuePath, load
 from trimscribe.model.tables import TableFormat, column_of, range_of
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 from trimscribe.schemas.faults import check
@@ -150,9 +150,9 @@ class _Maker:
             header=tuple(table.get("header") or ()),
             skip=tuple(table.get("skip") or ()),
             parts=_parts(table),
-            labels=tuple(self._labels(index, table)),
-            values=tuple(self._values(index, table)),
-            columns=tuple(self._columns(index, table)),
+            labels=tuple(self._labels(index)),
+            values=tuple(self._values(index)),
+            columns=tuple(self._fields(index, table.get("gives") or "")),
             mark=self.written.mark(*place),
         )
 
@@ -177,38 +177,36 @@ class _Maker:
                     f"Its columns are under `{wanted}`.",
                 )
 
-    def _labels(self, index: int, table: Mapping[str, Any]) -> Iterator[LabelColumn]:
-        for number, column in enumerate(table.get("labels") or ()):
+    def _columns(self, index: int, key: str) -> Iterator[tuple[ValuePath, Mapping[str, Any]]]:
+        for number, column in enumerate(self.written.entries("tables", index, key)):
             if column:
-                path = ("tables", index, "labels", number)
-                forms = self._forms(column, path)
-                mark = self.written.mark(*path)
-                yield LabelColumn(_place(column), forms, bool(column.get("fill")), mark)
+                yield ("tables", index, key, number), column
 
-    def _values(self, index: int, table: Mapping[str, Any]) -> Iterator[ValueColumn]:
-        for number, column in enumerate(table.get("values") or ()):
-            if column:
-                path = ("tables", index, "values", number)
-                forms = self._forms(column, path)
-                yield ValueColumn(_place(column), forms, _parts(column), self.written.mark(*path))
+    def _labels(self, index: int) -> Iterator[LabelColumn]:
+        for path, column in self._columns(index, "labels"):
+            mark, fills = self.written.mark(*path), bool(column.get("fill"))
+            yield LabelColumn(_place(column), self._forms(column, path), fills, mark)
 
-    def _columns(self, index: int, table: Mapping[str, Any]) -> Iterator[FieldColumn]:
-        known = FIELDS.get(table.get("gives") or "", ())
-        for number, column in enumerate(table.get("columns") or ()):
-            if not column:
-                continue
-            path, name = ("tables", index, "columns", number), column.get("field") or ""
+    def _values(self, index: int) -> Iterator[ValueColumn]:
+        for path, column in self._columns(index, "values"):
+            forms, mark = self._forms(column, path), self.written.mark(*path)
+            yield ValueColumn(_place(column), forms, _parts(column), mark)
+
+    def _fields(self, index: int, gives: str) -> Iterator[FieldColumn]:
+        known = FIELDS.get(gives, ())
+        for path, column in self._columns(index, "columns"):
+            name = column.get("field") or ""
             if name and known and name not in known:
                 self.faults.error(
                     "unknown-field",
-                    f"{table['gives'].capitalize()} have no field `{name}`.",
+                    f"{gives.capitalize()} have no field `{name}`.",
                     self.written.mark(*path, "field"),
                     suggest(name, known),
                 )
             mark = self.written.mark(*path)
             yield FieldColumn(_place(column), name, column.get("always") or "", mark)
 
-    def _forms(self, column: Mapping[str, Any], path: tuple[str | int, ...]) -> tuple[Form, ...]:
+    def _forms(self, column: Mapping[str, Any], path: ValuePath) -> tuple[Form, ...]:
         forms = []
         for text in column.get("form") or ():
             try:

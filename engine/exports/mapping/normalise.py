@@ -60,6 +60,9 @@ class _Settler:
         self.faults: list[Fault] = []
         self.known = {name.casefold(): name for name in specified}
 
+    def _report(self, cell: Cell, *words: str) -> None:
+        self.faults.append(cell.fault(*words))
+
     def lengths(self, readings: Sequence[LineReading]) -> Iterator[_Length]:
         """Each reading in mm with its line, numbered from the centre."""
         counts = self._counts(readings)
@@ -74,7 +77,7 @@ class _Settler:
                 self._no_specification(reading, group)
             elif (mm := self._mm(reading, group, wanted)) <= 0:
                 message = f"A length of {mm.normalize():f} mm cannot be measured."
-                self.faults.append(reading.cell.fault("out-of-range", message))
+                self._report(reading.cell, "out-of-range", message)
             else:
                 yield _Length(self._path(reading, group, point), mm, reading)
 
@@ -118,12 +121,11 @@ class _Settler:
 
     def _not_there(self, reading: LineReading, group: str) -> None:
         known = self.specified.get(group, ())
-        self.faults.append(
-            reading.cell.fault(
-                "point-not-in-specification",
-                f"Point {reading.parts.point} counted from the tip does not exist; {group} has "
-                f"{len(known)} points in the specification.",
-            )
+        self._report(
+            reading.cell,
+            "point-not-in-specification",
+            f"Point {reading.parts.point} counted from the tip does not exist; {group} has "
+            f"{len(known)} points in the specification.",
         )
 
     def _no_specification(self, reading: LineReading, group: str) -> None:
@@ -138,20 +140,18 @@ class _Settler:
             )
             self.specified = {"": ()}  # reported once
         elif group not in self.specified and "" not in self.specified:
-            self.faults.append(
-                reading.cell.fault(
-                    "unknown-row",
-                    f"The specification has no row “{group}”.",
-                    suggest(group, self.specified),
-                )
+            self._report(
+                reading.cell,
+                "unknown-row",
+                f"The specification has no row “{group}”.",
+                suggest(group, self.specified),
             )
         elif group in self.specified:
-            self.faults.append(
-                reading.cell.fault(
-                    "point-not-in-specification",
-                    f"{group}{self._point(reading)} is not in the specification, to which its "
-                    "deviation would be added.",
-                )
+            self._report(
+                reading.cell,
+                "point-not-in-specification",
+                f"{group}{self._point(reading)} is not in the specification, to which its "
+                "deviation would be added.",
             )
 
     def combined(self, lengths: Iterable[_Length]) -> Iterator[TargetValue]:
@@ -165,13 +165,12 @@ class _Settler:
             name = ".".join(map(str, path))
             if len(found) > 1 and self.plan.readings == "one":
                 for cell in cells[1:]:
-                    self.faults.append(
-                        cell.fault(
-                            "duplicate-point",
-                            f"`{name}` was already given at {_place(found[0])}.",
-                            "Keep one of the two, or say in the map what holds when a point is "
-                            "read several times (`readings`).",
-                        )
+                    self._report(
+                        cell,
+                        "duplicate-point",
+                        f"`{name}` was already given at {_place(found[0])}.",
+                        "Keep one of the two, or say in the map what holds when a point is "
+                        "read several times (`readings`).",
                     )
                 continue
             spread = max(values) - min(values)
@@ -220,12 +219,11 @@ class _Settler:
         """Whether a record has all without which it says nothing."""
         missing = [name for name in NEEDED[gives] if name not in found]
         if missing and (cells := _cells(found)):
-            self.faults.append(
-                cells[0].fault(
-                    "record-incomplete",
-                    f"This row lacks {' and '.join(missing)}.",
-                    "Fill it in, or leave such rows out in the map (`skip`, `until`).",
-                )
+            self._report(
+                cells[0],
+                "record-incomplete",
+                f"This row lacks {' and '.join(missing)}.",
+                "Fill it in, or leave such rows out in the map (`skip`, `until`).",
             )
         return not missing
 
