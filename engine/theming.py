@@ -5,12 +5,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from trimscribe.compose.look import TokenSource
+from trimscribe.compose.themes import brand_origin, resolve
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document
+from trimscribe.model.job import Reading
 from trimscribe.model.report import Report
 from trimscribe.model.setting import Setting
-from trimscribe.model.workshop import Workshop
+from trimscribe.model.workshop import InputFile, Workshop
 from trimscribe.pipeline import in_language, prepare, understand
 from trimscribe.read import read
 from trimscribe.registry import Registry
@@ -18,6 +21,10 @@ from trimscribe.world import World
 
 _STRESS = Path(__file__).parent / "compose" / "stress.yaml"
 _STARTER = Path(__file__).parent / "compose" / "starter"
+# What a workshop says that is not a token: how the report is written, and what is its own.
+_WRITING = ("date_format", "number_format", "speed_unit")
+_OWN = ("add_sections", "language", "logo", "signature", "footer", "terms")
+_LONGEST = 60
 
 
 @dataclass(frozen=True)
@@ -38,11 +45,28 @@ def settings(
 ) -> tuple[Setting, ...]:
     """The look of a job's report, or of a theme alone, part by part with who set it.
 
-    Raises InputError for the job, ThemeError for the theme.
+    The tokens in alphabetical order, the sections, then what is not a token. Raises InputError for
+    the job, ThemeError for the theme.
     """
-    from trimscribe.compose.settings import settings_of
-
-    return settings_of(read(job, registry, shop) if job else None, theme, registry)
+    reading = read(job, registry, shop) if job else None
+    workshop = reading.job.workshop if reading else Workshop("")
+    marks = reading.marks if reading else {}
+    look = resolve(theme, workshop, registry, marks)
+    tokens = [
+        Setting(name, _shown(look.tokens[name]), origin.source, origin.theme, origin.mark)
+        for name, origin in sorted(look.origins.items())
+    ]
+    holder = next(folder for folder in look.chain if folder.file.sections)
+    source = {look.chain[0]: TokenSource.THEME}.get(holder, TokenSource.PARENT)
+    source = TokenSource.BASE if holder.file.name == "base" else source
+    sections = Setting(
+        "sections",
+        ", ".join(look.sections),
+        source,
+        holder.file.name,
+        holder.file.marks.get(("sections",)),
+    )
+    return (*tokens, sections, *(_own(reading) if reading else ()))
 
 
 def starter_files(name: str) -> Mapping[str, str]:
@@ -140,3 +164,24 @@ def _brought(document: Document) -> tuple[object, ...]:
         [part.values for part in shown.parts],
         [(figure.svg, figure.caption) for figure in drawn if figure],
     )
+
+
+def _own(reading: Reading) -> Iterator[Setting]:
+    workshop, marks = reading.job.workshop, reading.marks
+    values = {name: getattr(workshop, name) for name in _OWN}
+    values |= {name: getattr(workshop.writing, name) for name in _WRITING}
+    for name, value in sorted(values.items()):
+        if value:
+            origin = brand_origin(name, marks)
+            yield Setting(name, _shown(value), origin.source, mark=origin.mark)
+        elif name in _WRITING:
+            yield Setting(name, "as usual", "language")
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, tuple):
+        value = ", ".join(f"{name} after {other}" for name, other in value)
+    if isinstance(value, InputFile):
+        return value.name
+    text = f"{value:g}" if isinstance(value, float) else " ".join(str(value).split())
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"

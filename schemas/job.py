@@ -5,8 +5,15 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.model.flight import Flight, FlightDecision
-from trimscribe.model.job import Amendment, NextService, Pilot, Replacement, Service
+from trimscribe.model.job import (
+    Amendment,
+    Flight,
+    FlightDecision,
+    NextService,
+    Pilot,
+    Replacement,
+    Service,
+)
 from trimscribe.model.wing import GROUP_NAME, Side, Wing
 from trimscribe.schemas.checks import ClothSchema, InspectionSchema, StrengthSchema
 from trimscribe.schemas.containers import (

@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 from trimscribe.model.job import Adjustment, Job
 from trimscribe.model.latest import Latest
-from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Side, Specification
-
-Key = tuple[Side, Point]
+from trimscribe.model.wing import BRAKE_MAIN, GroupKind, LineKey, Point, Side, Specification
 
 _NAMES = re.compile(r"[^\s,;()]+")
 _A_LINE = re.compile(r"\blines?\b", re.IGNORECASE)
@@ -23,8 +21,8 @@ class AdjustmentEffect:
 
     adjustment: Adjustment
     expected_mm: float | None
-    keys: frozenset[Key]
-    itself: frozenset[Key]
+    keys: frozenset[LineKey]
+    itself: frozenset[LineKey]
 
     @classmethod
     def of(cls, adjustment: Adjustment, job: Job) -> "AdjustmentEffect":
@@ -69,10 +67,10 @@ def carried_points(line: str, specification: Specification) -> tuple[Point, ...]
     return tuple(p for g in near for p in g.points if str(p) == line)
 
 
-def promised(effects: Iterable[AdjustmentEffect]) -> tuple[dict[Key, float], set[Key]]:
+def promised(effects: Iterable[AdjustmentEffect]) -> tuple[dict[LineKey, float], set[LineKey]]:
     """What all the work promises at each point in mm, and the points where that is not known."""
-    known: dict[Key, float] = {}
-    unknown: set[Key] = set()
+    known: dict[LineKey, float] = {}
+    unknown: set[LineKey] = set()
     for effect in effects:
         for key in effect.keys:
             if effect.expected_mm is None:
@@ -83,19 +81,19 @@ def promised(effects: Iterable[AdjustmentEffect]) -> tuple[dict[Key, float], set
 
 
 def unexplained(
-    moved: Mapping[Key, float], effects: Iterable[AdjustmentEffect]
-) -> dict[Key, float]:
+    moved: Mapping[LineKey, float], effects: Iterable[AdjustmentEffect]
+) -> dict[LineKey, float]:
     """Each point's change less all that the work promises there; without an unknown promise."""
     known, unknown = promised(effects)
     return {key: mm - known.get(key, 0.0) for key, mm in moved.items() if key not in unknown}
 
 
-def replaced_keys(job: Job) -> frozenset[Key]:
+def replaced_keys(job: Job) -> frozenset[LineKey]:
     """Points whose line was exchanged, by the name of the part, such as "line B9"."""
     specification = job.specification
     if specification is None:
         return frozenset()
-    keys: set[Key] = set()
+    keys: set[LineKey] = set()
     for item in job.replacements:
         for name in _NAMES.findall(item.part):
             points = carried_points(name, specification)
@@ -103,7 +101,7 @@ def replaced_keys(job: Job) -> frozenset[Key]:
     return frozenset(keys)
 
 
-def touched_keys(job: Job) -> frozenset[Key] | None:
+def touched_keys(job: Job) -> frozenset[LineKey] | None:
     """Every point that work may have moved; None where a replaced line is not named."""
     specification = job.specification
     if specification is None:
@@ -114,5 +112,5 @@ def touched_keys(job: Job) -> frozenset[Key] | None:
         if unnamed and _A_LINE.search(item.part):
             return None
     effects = effects_of(job)
-    keys = frozenset[Key]().union(*(effect.keys | effect.itself for effect in effects))
+    keys = frozenset[LineKey]().union(*(effect.keys | effect.itself for effect in effects))
     return keys | replaced_keys(job)

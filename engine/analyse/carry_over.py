@@ -12,13 +12,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, median
 
-from trimscribe.analyse.adjustment_effect import Key, touched_keys
+from trimscribe.analyse.adjustment_effect import touched_keys
 from trimscribe.analyse.load import LoadedMeasuring, comparable
 from trimscribe.analyse.uncertainty import repeat_u_mm
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import GroupKind, Side, Specification
+from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
 
 _ODD = 3.3  # standard deviations of one control's change from their median
 _QUANTILE = 0.99  # of chi squared for all of them together
@@ -32,8 +32,8 @@ class CarriedLines:
     `moved` are the lines that were worked on and measured again: only those changed.
     """
 
-    keys: frozenset[Key]
-    moved: frozenset[Key]
+    keys: frozenset[LineKey]
+    moved: frozenset[LineKey]
     shift_mm: float
     u_mm: float
 
@@ -79,7 +79,7 @@ def carry_over(
     return merged, found, CarriedLines(keys, moved, shift, u)
 
 
-def _count(specification: Specification, keys: Iterable[Key]) -> int:
+def _count(specification: Specification, keys: Iterable[LineKey]) -> int:
     """How many of them hold the wing; brake lines are counted by themselves."""
     kinds = {group.name: group.kind for group in specification.groups}
     return sum(kinds.get(point.group) in (GroupKind.ROW, GroupKind.STABILO) for _, point in keys)
@@ -89,8 +89,8 @@ def _controls(
     specification: Specification,
     first: Measurement,
     last: Measurement,
-    touched: frozenset[Key],
-) -> dict[Key, float]:
+    touched: frozenset[LineKey],
+) -> dict[LineKey, float]:
     """After minus before in mm of the row lines that tie both measurings.
 
     None hangs on a main line that work was done on: that may have moved the neighbours too.
@@ -111,9 +111,9 @@ def _controls(
 def _tie(
     first: Measurement,
     last: Measurement,
-    controls: Mapping[Key, float],
+    controls: Mapping[LineKey, float],
     specification: Specification,
-    touched: frozenset[Key],
+    touched: frozenset[LineKey],
     thresholds: Thresholds,
 ) -> tuple[float, float] | WhyNot:
     """What the session changed all lines by in mm, with its uncertainty, or why it is not known."""
@@ -157,7 +157,7 @@ def _repeat_mm(first: Measurement, last: Measurement, thresholds: Thresholds) ->
 
 
 def _rows_with_controls(
-    controls: Mapping[Key, float], specification: Specification, touched: frozenset[Key]
+    controls: Mapping[LineKey, float], specification: Specification, touched: frozenset[LineKey]
 ) -> set[str]:
     """Rows that hold controls: those where nothing moved, or all where something did in each."""
     rows = {point.group for _, point in controls}
@@ -165,7 +165,7 @@ def _rows_with_controls(
     return still or rows
 
 
-def _rows_needed(specification: Specification, touched: frozenset[Key]) -> int:
+def _rows_needed(specification: Specification, touched: frozenset[LineKey]) -> int:
     """Two, where two rows were left alone."""
     moved = {point.group for _, point in touched}
     still = [g for g in specification.groups if g.kind is GroupKind.ROW and g.name not in moved]

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trimscribe.analyse.adjustment_effect import Key, effects_of
+from trimscribe.analyse.adjustment_effect import effects_of
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
 from trimscribe.analyse.completion import Estimator
@@ -22,7 +22,7 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Change, Effect, Findings, State, Verdict, WhyNot
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Side, Specification
+from trimscribe.model.wing import LineKey, Side, Specification
 
 
 @dataclass(frozen=True)
@@ -169,7 +169,7 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
 
 def lines_changed(
     specification: Specification, before: Measured, after: Measured
-) -> dict[Key, float]:
+) -> dict[LineKey, float]:
     """After minus before in mm of every line measured twice, in the order of the specification.
 
     Lengths in doubt are no measuring; a doubtful specified length is the same both times.
@@ -182,7 +182,7 @@ def lines_changed(
     return {key: has[key] - had[key] for key in keys if key in known}
 
 
-def _rows(specification: Specification, lines: dict[Key, float]) -> dict[str, float]:
+def _rows(specification: Specification, lines: dict[LineKey, float]) -> dict[str, float]:
     """Mean change in mm of each row that has a line measured twice."""
     by_row: dict[str, list[float]] = {row.name: [] for row in specification.rows}
     for (_, point), mm in lines.items():

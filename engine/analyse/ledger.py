@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import fmean, median
 
-from trimscribe.analyse.adjustment_effect import AdjustmentEffect, Key, effects_of
+from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of
 from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.analyse.uncertainty import repeat_u_mm
@@ -22,7 +22,7 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import GroupKind, Specification
+from trimscribe.model.wing import GroupKind, LineKey, Specification
 
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5
@@ -101,7 +101,7 @@ def scatter_of(before: Measurement, after: Measurement, thresholds: Thresholds) 
 
 
 def common_shift(
-    moved: Mapping[Key, float],
+    moved: Mapping[LineKey, float],
     effects: Sequence[AdjustmentEffect],
     specification: Specification,
     scatter: Scatter,
@@ -113,7 +113,7 @@ def common_shift(
     session, and is not known where they were not (None).
     """
     trim = _trim(specification)
-    touched = frozenset[Key]().union(*(effect.keys for effect in effects))
+    touched = frozenset[LineKey]().union(*(effect.keys for effect in effects))
     untouched = [mm for key, mm in moved.items() if key[1].group in trim and key not in touched]
     if len(untouched) >= _ENOUGH_UNTOUCHED:
         steadier = _MEDIAN * math.sqrt(2.0) * scatter.repeat_mm / math.sqrt(len(untouched))
@@ -189,7 +189,7 @@ class _Book:
     """The work beside what was measured of it; `trim` names the rows and the stabilo."""
 
     effects: tuple[AdjustmentEffect, ...]
-    moved: Mapping[Key, float]
+    moved: Mapping[LineKey, float]
     shift: Shift
     scatter: Scatter
     thresholds: Thresholds
@@ -307,13 +307,13 @@ class _Book:
             return None
         return moved_together([*own.values()], self.scatter)[0] - effect.expected_mm
 
-    def _own(self, effect: AdjustmentEffect, *, gaps: bool = False) -> dict[Key, float]:
+    def _own(self, effect: AdjustmentEffect, *, gaps: bool = False) -> dict[LineKey, float]:
         """The change in mm at each point that the line carries, less that of others on the way.
 
         A main brake line speaks for itself where no line of its fan was measured twice. `gaps`
         takes its own promise off too.
         """
-        own: dict[Key, float] = {}
+        own: dict[LineKey, float] = {}
         for key in sorted(effect.keys & self.moved.keys() or effect.itself & self.moved.keys()):
             work = [x.expected_mm for x in self._at.get(key, ()) if gaps or x is not effect]
             known = [mm for mm in work if mm is not None]
@@ -322,9 +322,9 @@ class _Book:
         return own
 
     @cached_property
-    def _at(self) -> dict[Key, list[AdjustmentEffect]]:
+    def _at(self) -> dict[LineKey, list[AdjustmentEffect]]:
         """All work that moves each point."""
-        found: dict[Key, list[AdjustmentEffect]] = {}
+        found: dict[LineKey, list[AdjustmentEffect]] = {}
         for effect in self.effects:
             for key in effect.keys:
                 found.setdefault(key, []).append(effect)

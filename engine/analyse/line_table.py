@@ -12,12 +12,11 @@ from numpy.typing import NDArray
 
 from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import WhyNot
-from trimscribe.model.wing import Band, GroupKind, Point, Side, Specification
+from trimscribe.model.wing import Band, GroupKind, LineKey, Point, Side, Specification
 
 __all__ = ["SIDES", "Bools", "Floats", "Ints", "LineTable", "band_of", "line_table"]
 
 Bools = NDArray[np.bool_]
-Key = tuple[Side, Point]
 
 SIDES = tuple(Side)
 _BANDS = tuple(Band)
@@ -47,7 +46,7 @@ class LineTable:
     length: Floats
     main_lines: Ints | None
     row_names: tuple[str, ...]
-    line_keys: tuple[Key, ...]
+    line_keys: tuple[LineKey, ...]
     cells: tuple[Ints, ...]
     main: Ints
     band: Ints
@@ -110,7 +109,7 @@ class LineTable:
         return np.asarray(self.row == self.row_names.index(name))
 
     def with_lengths(
-        self, lengths_mm: Mapping[Key, float], blocked: WhyNot = WhyNot.ASSESSED, when: str = ""
+        self, lengths_mm: Mapping[LineKey, float], blocked: WhyNot = WhyNot.ASSESSED, when: str = ""
     ) -> "LineTable":
         """The same lines as measured another time."""
         length = np.full_like(self.length, math.nan)
@@ -182,7 +181,7 @@ def band_of(number: int, count: int) -> Band:
 
 def line_table(
     specification: Specification,
-    lengths_mm: Mapping[Key, float],
+    lengths_mm: Mapping[LineKey, float],
     blocked: WhyNot = WhyNot.ASSESSED,
     when: str = "",
 ) -> LineTable:

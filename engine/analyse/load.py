@@ -12,9 +12,7 @@ from trimscribe.model.budget import LoadCorrection
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Point, Side, Specification
-
-Key = tuple[Side, Point]
+from trimscribe.model.wing import LineKey, Specification
 
 
 def comparable(first_n: float | None, second_n: float | None, ratio: float) -> Verdict:
@@ -40,7 +38,7 @@ class LoadedMeasuring:
     measurement: Measurement
     verdict: Verdict
     correction: LoadCorrection | None = None
-    by_mm: Mapping[Key, float] = field(default_factory=dict)
+    by_mm: Mapping[LineKey, float] = field(default_factory=dict)
 
 
 def at_specified_load(
@@ -67,7 +65,7 @@ def at_specified_load(
 
 def _corrections(
     specification: Specification, measurement: Measurement, more_n: float
-) -> dict[Key, float]:
+) -> dict[LineKey, float]:
     """What each length changes by under this many N more; empty when one stiffness is not known."""
     stiffness = specification.stiffness_n
     lengths = measurement.lengths_mm

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.adjustment_effect import Key
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.carry_over import CarriedLines, carry_over
 from trimscribe.analyse.completion import Estimator, Structure
@@ -19,7 +18,7 @@ from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.latest import Latest
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Specification
+from trimscribe.model.wing import LineKey, Specification
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,8 +41,8 @@ class Measured:
     thresholds: Thresholds
     carry_over: CarryOver | None = None
     carried: CarriedLines | None = None
-    doubted: frozenset[Key] = frozenset()
-    misread: frozenset[Key] = frozenset()
+    doubted: frozenset[LineKey] = frozenset()
+    misread: frozenset[LineKey] = frozenset()
     whole: "Measured | None" = None
 
     @property
@@ -126,8 +125,8 @@ def measured_of(
     carried: CarriedLines | None = None,
     earlier: LineTable | None = None,
     *,
-    doubted: frozenset[Key] = frozenset(),
-    misread: frozenset[Key] = frozenset(),
+    doubted: frozenset[LineKey] = frozenset(),
+    misread: frozenset[LineKey] = frozenset(),
 ) -> Measured:
     """One measuring with its error models; `written` is it as the job has it.
 

@@ -1,4 +1,4 @@
-"""What risers add to the lines that hang on them.
+"""Risers against their specified lengths, and what they add to the lines that hang on them.
 
 Specified line lengths that do not include the risers leave them to stand for themselves: a riser
 that is 5 mm long lets its row hang 5 mm lower. So their deviations count for the angle, for
@@ -15,12 +15,15 @@ import numpy as np
 
 from trimscribe.analyse.line_table import Floats, LineTable
 from trimscribe.analyse.uncertainty import Shared
-from trimscribe.model.findings import RiserBasis
+from trimscribe.analyse.verdicts import fold, within
+from trimscribe.model.decision import DecisionRule
+from trimscribe.model.findings import RiserBasis, RiserFinding
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import RiserLengths, Side, Specification
 
 _A_RISER = re.compile(r"\briser", re.IGNORECASE)
+_UNKNOWN = RiserLengths()
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,3 +136,62 @@ def _effect(
         alike_u_mm=each(0.0 if key in found else unknown_u_mm for key in keys),
         each_u_mm=each(known_u_mm if key in found else 0.0 for key in keys),
     )
+
+
+def riser_findings(
+    specification: Specification,
+    measurement: Measurement,
+    limit_mm: float | None,
+    u_mm: float,
+    rule: DecisionRule,
+) -> tuple[RiserFinding, ...]:
+    """Every specified or measured riser on both sides; none when no riser was measured."""
+    if not measurement.risers:
+        return ()
+    # dict keys keep the specification's order, then that of the measuring
+    names = dict.fromkeys([*specification.risers, *sorted(n for _, n in measurement.risers)])
+    return tuple(
+        _finding(
+            side,
+            name,
+            specification.risers.get(name, _UNKNOWN),
+            measurement.risers.get((side, name), _UNKNOWN),
+            limit_mm,
+            u_mm,
+            rule,
+        )
+        for side in Side
+        for name in names
+    )
+
+
+def _finding(
+    side: Side,
+    name: str,
+    specified: RiserLengths,
+    measured: RiserLengths,
+    limit_mm: float | None,
+    u_mm: float,
+    rule: DecisionRule,
+) -> RiserFinding:
+    pairs = (
+        (measured.trim_mm, specified.trim_mm),
+        (measured.accelerated_mm, specified.accelerated_mm),
+    )
+    trim, accelerated = (_deviation(*pair) for pair in pairs)
+    return RiserFinding(
+        side=side,
+        name=name,
+        trim_mm=trim,
+        accelerated_mm=accelerated,
+        tolerance_mm=limit_mm,
+        verdict=fold(within(mm, limit_mm, u_mm, rule) for mm in (trim, accelerated)),
+        u_mm=u_mm,
+        missing=sum(found is None and wanted is not None for found, wanted in pairs),
+    )
+
+
+def _deviation(measured_mm: float | None, specified_mm: float | None) -> float | None:
+    if measured_mm is None or specified_mm is None:
+        return None
+    return measured_mm - specified_mm

@@ -8,11 +8,10 @@ from typing import Any
 from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
 from trimscribe.analyse.limits import limit_mm, tolerances_for
 from trimscribe.analyse.measurings import Measured
-from trimscribe.analyse.offsets import OffsetEstimate, common_offset
+from trimscribe.analyse.offsets import OffsetEstimate, common_offset, shared_level
 from trimscribe.analyse.pitch import pitch_of
-from trimscribe.analyse.risers import riser_findings
+from trimscribe.analyse.riser_effect import riser_findings
 from trimscribe.analyse.rows import residuals_of, row_findings
-from trimscribe.analyse.shared_level import shared_level
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.analyse.tolerance_check import (

@@ -5,7 +5,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from trimscribe.analyse.adjustment_effect import Key
 from trimscribe.analyse.brakes import BrakeTable
 from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.limits import limit_mm
@@ -15,7 +14,7 @@ from trimscribe.analyse.uncertainty import UncertaintyComponents
 from trimscribe.analyse.verdicts import fold, probability_within, within
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import LineFinding, Tolerance, Verdict
-from trimscribe.model.wing import GroupKind, LineGroup, Side, Specification, Tolerances
+from trimscribe.model.wing import GroupKind, LineGroup, LineKey, Side, Specification, Tolerances
 
 BRAKE_KINDS = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
 LEFT_RIGHT = "left_right"
@@ -40,7 +39,7 @@ class Check:
     brakes: BrakeTable
     carried: CarriedLines | None = None
     occasion_mm: float = 0.0
-    doubted: frozenset[Key] = frozenset()
+    doubted: frozenset[LineKey] = frozenset()
 
     @property
     def pair_u_mm(self) -> float:
@@ -71,7 +70,7 @@ def _group(
     group: LineGroup,
     loaded: LoadedMeasuring,
     check: Check,
-    row_u: dict[Key, float],
+    row_u: dict[LineKey, float],
 ) -> Iterator[LineFinding]:
     limit = limit_mm(check.tolerances, group.name)
     known = check.offset is not None and check.offset.known_for(limit)

@@ -20,8 +20,7 @@ from trimscribe.assess.state_facts import StateFacts, assumed, state_facts, turn
 from trimscribe.assess.work_facts import WorkFacts, work_facts
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
-from trimscribe.model.flight import Flight
-from trimscribe.model.job import Job
+from trimscribe.model.job import Flight, Job
 from trimscribe.model.thresholds import Thresholds
 
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default

@@ -103,6 +103,8 @@ def _refuse_sockets(event: str, _: tuple[Any, ...]) -> None:
         raise PermissionError("There is no network here.")
 
 
+# Landlock by its three calls of the kernel (userspace-api/landlock), since no library for it was
+# found that is kept well. Where the kernel lacks some of what can be given up, the rest is.
 # From <linux/landlock.h> and <asm-generic/unistd.h>, whose numbers hold on these machines.
 _MACHINES = ("x86_64", "aarch64", "armv7l", "i686", "ppc64le", "s390x", "riscv64", "loongarch64")
 _CREATE, _ADD, _RESTRICT = 444, 445, 446

@@ -10,10 +10,9 @@ import click
 from trimscribe.cli import options
 from trimscribe.cli.archive_commands import COMMANDS
 from trimscribe.cli.codes import code
-from trimscribe.cli.exits import epilog
+from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.import_commands import import_command, new_command
 from trimscribe.cli.plan import plan_command
-from trimscribe.cli.preview import preview
 from trimscribe.cli.program import Program
 from trimscribe.cli.theme import theme as theme_commands
 
@@ -250,7 +249,7 @@ def explain(job: str, statement: str, root: str, as_json: bool) -> int:
     Its rule, its numbers, the thresholds, and the file and line that each number came from.
     STATEMENT is one rule, such as found_up, or one finding, such as before.pitch.
     """
-    from trimscribe.cli.explain import show_evidence
+    from trimscribe.cli.run import show_evidence
     from trimscribe.cli.work import Workbench
 
     return show_evidence(Workbench((job,), root=root), job, statement, as_json=as_json)
@@ -269,9 +268,37 @@ def plugins(as_json: bool) -> int:
     return show_plugins(Registry.installed(), as_json=as_json)
 
 
+@main.command(epilog=epilog(Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED))
+@options.jobs_or_folders
+@options.theme("How it looks to begin with.  [default: the workshop's theme, else base]")
+@options.shop("Shop file instead of the jobs'.")
+@options.root
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="[default: any free one]")
+@click.option("--open", "opens", is_flag=True, help="Open the page in your browser.")
+def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, opens: bool) -> int:
+    """Show a report in the browser while you write its job or its theme. Ctrl-C ends it.
+
+    The page follows every change within a moment, tells faults with their lines, and says why each
+    sentence is there. It is served to this machine alone; whoever has its address can read it.
+    """
+    from trimscribe.cli.output import print_error, print_result
+    from trimscribe.preview.server import serve
+
+    def announce(address: str) -> None:
+        print_result(address)
+        print_error("Open this address in a browser of this machine. Ctrl-C ends the preview.")
+        if opens:
+            click.launch(address)
+
+    try:
+        serve(jobs, announce, theme=theme, shop=shop, root=root, port=port)
+    except OSError as error:
+        raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
+    return Exit.DONE
+
+
 main.add_command(code)
 main.add_command(plan_command)
-main.add_command(preview)
 main.add_command(theme_commands)
 for _command in (import_command, new_command):
     _command.epilog = epilog()

@@ -21,7 +21,7 @@ from trimscribe.model.decision import UNDECIDED, Acceptance, Decision, DecisionR
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.model.job import InspectionItem, OffsetMethod
 from trimscribe.model.verdicts import Effect, Expectation, RiserBasis, Verdict, WhyNot
-from trimscribe.model.wing import Band, GroupKind, Point, Side
+from trimscribe.model.wing import Band, GroupKind, LineKey, Point, Side
 
 __all__ = [
     "Acceptance",
@@ -332,7 +332,7 @@ class Change:
     all_lines: Effect
     turn: Turn
     rows_mm: Mapping[str, float]
-    lines_mm: Mapping[tuple[Side, Point], float]
+    lines_mm: Mapping[LineKey, float]
     brakes: Mapping[Side, Effect]
     speed: SpeedRange | None
     effective: Effect | None = None

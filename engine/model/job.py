@@ -17,9 +17,15 @@ from trimscribe.model.checks import (
     TearTest,
 )
 from trimscribe.model.decision import SIMPLE, DecisionRule
-from trimscribe.model.flight import NOT_DECIDED, Flight, FlightDecision
 from trimscribe.model.report import Amendment
-from trimscribe.model.wing import Point, RiserLengths, Side, Specification, Tolerances, Wing
+from trimscribe.model.wing import (
+    LineKey,
+    RiserLengths,
+    Side,
+    Specification,
+    Tolerances,
+    Wing,
+)
 from trimscribe.model.workshop import InputFile, Person, Workshop
 
 __all__ = [
@@ -51,6 +57,28 @@ __all__ = [
     "Workshop",
     "WrittenPlan",
 ]
+
+
+class Flight(StrEnum):
+    """Whether the workshop released the wing."""
+
+    RELEASED = "released"
+    WITH_CONDITIONS = "released with conditions"
+    NOT_RELEASED = "not released"
+    NOT_DECIDED = "not decided"
+
+
+@dataclass(frozen=True)
+class FlightDecision:
+    """The workshop's word, never the program's; `by` is empty where the one who signed took it."""
+
+    flight: Flight = Flight.NOT_DECIDED
+    conditions: str = ""
+    reason: str = ""
+    by: str = ""
+
+
+NOT_DECIDED = FlightDecision()
 
 
 class OffsetMethod(StrEnum):
@@ -141,7 +169,7 @@ class Measurement:
     lengths are those of a proposal: nobody measured them, and no slip is looked for.
     """
 
-    lengths_mm: Mapping[tuple[Side, Point], float]
+    lengths_mm: Mapping[LineKey, float]
     date: dt.date | None = None
     method: str = ""
     instrument: str = ""
@@ -149,7 +177,7 @@ class Measurement:
     uncertainty_mm: float | None = None
     repeat_mm: float | None = None
     session_mm: float | None = None
-    controls: frozenset[tuple[Side, Point]] = frozenset()
+    controls: frozenset[LineKey] = frozenset()
     deviations: str = ""
     done_by: str = ""
     risers: Mapping[tuple[Side, str], RiserLengths] = field(default_factory=dict)
@@ -157,7 +185,7 @@ class Measurement:
     tied: TiedLoops | None = None
     calculated: bool = False
 
-    def without(self, keys: frozenset[tuple[Side, Point]]) -> "Measurement":
+    def without(self, keys: frozenset[LineKey]) -> "Measurement":
         """The same measuring without some of its lines."""
         if keys.isdisjoint(self.lengths_mm):
             return self

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from trimscribe.errors import Fault
 from trimscribe.model.findings import Effect, SpeedRange
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import LineKey, Point, Side
 
 
 class PlanKind(StrEnum):
@@ -90,7 +90,7 @@ class Outlook:
     """
 
     judged: int
-    outside_lines: tuple[tuple[Side, Point], ...]
+    outside_lines: tuple[LineKey, ...]
     nearest: NearestLine | None
     pitch: Effect
     effective: Effect | None

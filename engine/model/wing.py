@@ -52,6 +52,9 @@ class Point(NamedTuple):
         return f"{self.group}{self.number}"
 
 
+LineKey = tuple[Side, Point]
+
+
 @dataclass(frozen=True)
 class LineGroup:
     """A row, the stabilo lines, the brake fan or the main brake line.

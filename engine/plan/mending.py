@@ -3,18 +3,17 @@
 from collections.abc import Collection, Mapping, Sequence
 
 from trimscribe.model.plan import NotMendable, WhyNotMended
-from trimscribe.model.wing import Point, Side, Specification
+from trimscribe.model.wing import LineKey, Point, Side, Specification
 from trimscribe.plan.lines import Hanging, main_lines
 
-Key = tuple[Side, Point]
 _HAIR = 1e-9  # of mm, as the analysis allows
 _Lines = Sequence[tuple[Point, float, float]]  # point, relative deviation and limit in mm
 
 
 def not_mendable(
     specification: Specification,
-    now: Mapping[Key, tuple[float, float]],
-    planned: Mapping[Key, tuple[float, float]],
+    now: Mapping[LineKey, tuple[float, float]],
+    planned: Mapping[LineKey, tuple[float, float]],
     hanging: Collection[Hanging],
     chosen: Mapping[tuple[str, Side], float],
 ) -> tuple[NotMendable, ...]:

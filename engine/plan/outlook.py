@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.plan import NearestLine, Outlook
-from trimscribe.model.wing import GroupKind, Point, Side, Specification
+from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
 from trimscribe.plan.lines import main_lines
 from trimscribe.plan.response import rule_values, trim_lines
-
-Key = tuple[Side, Point]
 
 # How lines of one main line differ from each other on used wings, and how far off a loop may be
 # tied from its take-up. Both are assumed, in mm.
@@ -20,7 +18,7 @@ _TAKE_UP_MM = 1.5
 
 @dataclass(frozen=True)
 class _Judged:
-    key: Key
+    key: LineKey
     relative: float
     limit: float
 
@@ -96,7 +94,7 @@ def _below(limit: float, mean: float, sd: float) -> float:
     return 0.5 * math.erfc((mean - limit) / (sd * math.sqrt(2.0)))
 
 
-def outside_of(lines: Collection[LineFinding]) -> set[Key]:
+def outside_of(lines: Collection[LineFinding]) -> set[LineKey]:
     """Row and stabilo lines that read beyond their limit, clearly or not."""
     kinds = (GroupKind.ROW, GroupKind.STABILO)
     return {(x.side, x.point) for x in lines if x.kind in kinds and x.verdict.beyond}

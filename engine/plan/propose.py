@@ -8,7 +8,7 @@ from trimscribe.model.findings import State
 from trimscribe.model.job import Job
 from trimscribe.model.plan import LoopChange, NotMendable, Plan, PlanKind, Proposal
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import LineKey
 from trimscribe.plan.brakes import brake_changes
 from trimscribe.plan.lines import Hanging, Unit, hanging_lines, option_for, units_of
 from trimscribe.plan.mending import not_mendable
@@ -177,7 +177,7 @@ class _Bench:
         return not_mendable(self.wing.specification, now, planned, self.hanging, changes)
 
 
-def _with_limits(state: State) -> Mapping[tuple[Side, Point], tuple[float, float]]:
+def _with_limits(state: State) -> Mapping[LineKey, tuple[float, float]]:
     return {
         (line.side, line.point): (line.relative_mm, line.tolerance_mm)
         for line in state.lines

@@ -15,12 +15,11 @@ from numpy.typing import NDArray
 from trimscribe.model.findings import Effect, Findings, State
 from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.plan import RuleValue
-from trimscribe.model.wing import GroupKind, Point, Side, Specification
+from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
 from trimscribe.plan.lines import Unit
 from trimscribe.plan.planned import FoundWing, Move
 
 Ask = Callable[[Job], Findings]
-Key = tuple[Side, Point]
 Floats = NDArray[np.float64]
 
 # Faster than specified by this much cannot be told from as specified; more is never suggested.
@@ -61,7 +60,7 @@ class RuleLine:
 class Answer:
     """The parts of one analysis that a plan looks at."""
 
-    relative: Mapping[Key, float]
+    relative: Mapping[LineKey, float]
     bands: Mapping[str, float]
     rules: tuple[RuleValue, ...]
 
@@ -75,7 +74,7 @@ class Response:
     needed where the offset is a median, which is not linear: then `lines` hold plain deviations.
     """
 
-    keys: tuple[Key, ...]
+    keys: tuple[LineKey, ...]
     lines: tuple[Linear, ...]
     limits: tuple[float, ...]
     bands: tuple[Bounds, ...]
@@ -135,7 +134,7 @@ def _linear(value: float, moved: Iterable[float]) -> Linear:
 
 
 def _rules(
-    specification: Specification, keys: Sequence[Key], lines: Sequence[Linear]
+    specification: Specification, keys: Sequence[LineKey], lines: Sequence[Linear]
 ) -> Iterable[RuleLine]:
     """Rules whose lines were all measured, put together from those lines."""
     at = dict(zip(keys, lines, strict=True))
@@ -158,7 +157,7 @@ def _mean_by_unit(lines: Sequence[Linear]) -> Floats:
     return np.asarray(np.mean([line.by_unit for line in lines], axis=0), dtype=np.float64)
 
 
-def trim_lines(state: State, specification: Specification) -> dict[Key, float]:
+def trim_lines(state: State, specification: Specification) -> dict[LineKey, float]:
     """Relative deviation in mm of each measured row and stabilo line, in a fixed order."""
     order = {group.name: number for number, group in enumerate(specification.groups)}
     lines = [
@@ -216,7 +215,7 @@ def _bands(state: State, base: Answer, moved: Sequence[Answer]) -> Iterable[Boun
 
 
 def rule_values(
-    relative: Mapping[Key, float], specification: Specification
+    relative: Mapping[LineKey, float], specification: Specification
 ) -> tuple[RuleValue, ...]:
     """The maker's rules in the order of their names; None where a line of one was not measured."""
     values = []

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import LineKey, Side
 from trimscribe.plan.lines import Unit
 from trimscribe.plan.programme import INFINITE, NothingFound, Programme, Solution, Terms
 from trimscribe.plan.response import Linear, Response
@@ -159,7 +159,7 @@ class Search:
         """What a linear quantity would be."""
         return quantity.value + float(quantity.by_unit @ np.array(choice.changes_mm))
 
-    def relative(self, choice: RetrimChoice) -> dict[tuple[Side, Point], float]:
+    def relative(self, choice: RetrimChoice) -> dict[LineKey, float]:
         """What each line's relative deviation in mm would be."""
         values = [self.quantity(line, choice) for line in self.response.lines]
         offset = float(np.median([values[n] for n in self.response.median_of])) \

@@ -17,14 +17,14 @@ from trimscribe.model.job import (
     Workshop,
     WrittenPlan,
 )
-from trimscribe.model.wing import Point, Side, Specification, Tolerances
+from trimscribe.model.wing import LineKey, Side, Specification, Tolerances
 from trimscribe.read.work_checks import sides
 from trimscribe.schemas.retrim import DEFAULT
 from trimscribe.schemas.wing_fields import point_named
 from trimscribe.validation.lengths import Length
 
 Values = Mapping[str, Any]
-LineLengths = Mapping[tuple[Side, Point], Length]
+LineLengths = Mapping[LineKey, Length]
 
 
 def build_job(

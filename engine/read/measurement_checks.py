@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from trimscribe.errors import Mark
 from trimscribe.hints import suggest
-from trimscribe.model.wing import BRAKE_MAIN, Point, Side
+from trimscribe.model.wing import BRAKE_MAIN, LineKey, Point, Side
 from trimscribe.validation.lengths import Length, check_slips
 from trimscribe.validation.line_set import specified
 from trimscribe.validation.values import FaultList, ValidValues
@@ -15,11 +15,11 @@ from trimscribe.validation.values import FaultList, ValidValues
 
 def check_measurement(
     measuring: ValidValues,
-    lengths: Mapping[tuple[Side, Point], Length],
+    lengths: Mapping[LineKey, Length],
     specification: ValidValues | None,
     load_ratio: float,
     faults: FaultList,
-    earlier: Collection[tuple[Side, Point]] = (),
+    earlier: Collection[LineKey] = (),
 ) -> None:
     """All checks of one measuring, before or after; None = the job names no specification.
 
@@ -123,7 +123,7 @@ def _check_gaps(
     rows: Mapping[tuple[Side, str], Mapping[int, Length]],
     groups: Mapping[str, list[float | None]],
     faults: FaultList,
-    earlier: Collection[tuple[Side, Point]],
+    earlier: Collection[LineKey],
 ) -> None:
     """One warning per row that was not measured whole."""
     if not any(key[0] is side for key in rows) and not any(key[0] is side for key in earlier):

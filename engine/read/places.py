@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from trimscribe.errors import Mark
 from trimscribe.marked_yaml import ValuePath
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import LineKey
 from trimscribe.validation.lengths import Length
 from trimscribe.validation.values import ValidValues
 
@@ -13,7 +13,7 @@ def places_of(
     job: ValidValues,
     shop: ValidValues | None,
     specification: ValidValues | None,
-    lengths: Mapping[str, Mapping[tuple[Side, Point], Length]],
+    lengths: Mapping[str, Mapping[LineKey, Length]],
 ) -> Mapping[ValuePath, Mark]:
     """Marks by path, points counted from 1.
 

@@ -18,7 +18,7 @@ from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.model.job import Reading
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import Point, Side, Tolerances
+from trimscribe.model.wing import LineKey, Tolerances
 from trimscribe.read.build import build_job, stated_thresholds
 from trimscribe.read.build_specification import (
     DEFAULT_TOLERANCE,
@@ -46,7 +46,7 @@ from trimscribe.whereabouts import at
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
 
-LineLengths = Mapping[tuple[Side, Point], Length]
+LineLengths = Mapping[LineKey, Length]
 
 
 def read(
@@ -109,7 +109,7 @@ class _Reader:
                 if not job.has("specification")
                 else specification or ValidValues({}, job.loaded)
             )
-            earlier: Collection[tuple[Side, Point]] = ()
+            earlier: Collection[LineKey] = ()
             if when == "after":
                 known = [key for key, one in lengths["before"].items() if one.value is not None]
                 earlier = left_alone(known, job, specification)

@@ -4,9 +4,8 @@ from collections.abc import Collection, Iterable, Sequence
 
 from trimscribe.errors import Mark
 from trimscribe.hints import suggest
-from trimscribe.model.flight import Flight
-from trimscribe.model.job import PorosityUnit
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
+from trimscribe.model.job import Flight, PorosityUnit
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, LineKey, Point, Side
 from trimscribe.validation.line_set import (
     check_tolerance_rows,
     line_names,
@@ -169,8 +168,8 @@ def _check_offset(job: ValidValues, specification: ValidValues, faults: FaultLis
 
 
 def left_alone(
-    points: Collection[tuple[Side, Point]], job: ValidValues, specification: ValidValues | None
-) -> list[tuple[Side, Point]]:
+    points: Collection[LineKey], job: ValidValues, specification: ValidValues | None
+) -> list[LineKey]:
     """Those of the points that no adjustment moves, by the line itself or by one below it."""
     carrying = lines_carrying(specification) if specification else {}
     adjusted = {

@@ -200,6 +200,8 @@ _PLAIN, _COUNTS = _Plain(), _Counts()
 
 _COLOUR_SPACE = re.compile(rb" obj\n\[/ICCBased (\d+) 0 R\]\nendobj")
 _STREAM = rb"\n%s 0 obj\n<</Length (\d+)[^>]*/FlateDecode>>\nstream\n"
+# Typst describes colours by a profile of sRGB and one of grey. What PDFium works out of a profile
+# takes it as long as reading three pages, and comes to the plain colours.
 _PLAINLY = {  # by the SHA-256 of the profile
     "c56e1685d888f5edb92fe07f2750f387f8fe8e91b32ff8fb0b56bfbbb9458353": b"/DeviceRGB",
     "00c0f94e09127520a17dc0e1d9264b5702081d96dbdb1549ee88e3631ce42a9d": b"/DeviceGray",

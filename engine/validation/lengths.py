@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Mark
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import LineKey, Point, Side
 from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
 from trimscribe.validation.values import FaultList, ValidValues
 
@@ -25,8 +25,6 @@ _LOOKS_LIKE = {
     3: "micrometres",
 }
 
-Key = tuple[Side, Point]
-
 
 @dataclass(frozen=True)
 class Length:
@@ -39,7 +37,7 @@ class Length:
 
 def gather(
     measuring: ValidValues, imported: Iterable[ImportedLength], faults: FaultList
-) -> Mapping[Key, Length]:
+) -> Mapping[LineKey, Length]:
     """All lengths by side and point; one given twice is a fault, a gap in the job is filled."""
     lengths = {
         (Side(side), Point(group, index + 1)): Length(

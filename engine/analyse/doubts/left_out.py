@@ -10,9 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trimscribe.model.doubts import Doubt, DoubtKind
-from trimscribe.model.wing import GroupKind, Point, Side, Specification
-
-Key = tuple[Side, Point]
+from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
 
 _CELLS = (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED, DoubtKind.REPEATED)
 _ROWS = (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL)
@@ -27,9 +25,9 @@ class InDoubt:
     `before` and `after` are lines whose length in that measuring is.
     """
 
-    specified: frozenset[Key] = frozenset()
-    before: frozenset[Key] = frozenset()
-    after: frozenset[Key] = frozenset()
+    specified: frozenset[LineKey] = frozenset()
+    before: frozenset[LineKey] = frozenset()
+    after: frozenset[LineKey] = frozenset()
 
 
 NOTHING = InDoubt()
@@ -41,7 +39,7 @@ def left_out(doubts: Iterable[Doubt], specification: Specification) -> InDoubt:
     What a doubt says of two measurings, or of two sides that are alike, leaves no line out: either
     of them may be right, and it is said beside what follows from both.
     """
-    found: dict[str, set[Key]] = {"specification": set(), "before": set(), "after": set()}
+    found: dict[str, set[LineKey]] = {"specification": set(), "before": set(), "after": set()}
     for doubt in doubts:
         if doubt.confirmed is None:
             when = str(doubt.at[0])
@@ -51,7 +49,7 @@ def left_out(doubts: Iterable[Doubt], specification: Specification) -> InDoubt:
     )
 
 
-def _lines(doubt: Doubt, specification: Specification) -> Iterator[Key]:
+def _lines(doubt: Doubt, specification: Specification) -> Iterator[LineKey]:
     if doubt.kind in _SPECIFIED:
         yield from _specified(doubt, specification)
     elif doubt.kind in _CELLS:
@@ -70,7 +68,7 @@ def _lines(doubt: Doubt, specification: Specification) -> Iterator[Key]:
         yield from _lists(specification, [])
 
 
-def _specified(doubt: Doubt, specification: Specification) -> Iterator[Key]:
+def _specified(doubt: Doubt, specification: Specification) -> Iterator[LineKey]:
     """Both sides of the point, or of the row where it is not clear which of its points."""
     row = str(doubt.at[2])
     if doubt.kind is DoubtKind.SPECIFIED_ROW:
@@ -80,7 +78,7 @@ def _specified(doubt: Doubt, specification: Specification) -> Iterator[Key]:
         yield side, Point(row, int(doubt.at[4]) + 1)
 
 
-def _lists(specification: Specification, parts: list[str]) -> Iterator[Key]:
+def _lists(specification: Specification, parts: list[str]) -> Iterator[LineKey]:
     """The lists of a side, of a row, of both; all rows where none is named."""
     rows = [g for g in specification.groups if g.kind is GroupKind.ROW]
     groups = [g for g in specification.groups if g.name in parts] or rows

@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from trimscribe.analyse.adjustment_effect import (
     AdjustmentEffect,
-    Key,
     effects_of,
     promised,
     replaced_keys,
@@ -20,7 +19,7 @@ from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import LineGroup, Point, Side, Specification
+from trimscribe.model.wing import LineGroup, LineKey, Point, Side, Specification
 
 _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not
 _FITS = 4.0  # standard deviations of the variance that readings leave over
@@ -56,7 +55,7 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
     shift = common_shift(moved, effects, job.specification, scatter, None)
     rest = unexplained(moved, effects)
     level = shift.mm if shift.mm is not None else _middle(rest)
-    promised_at = frozenset[Key]().union(*(effect.keys | effect.itself for effect in effects))
+    promised_at = frozenset[LineKey]().union(*(effect.keys | effect.itself for effect in effects))
     # More than a session shifts is the work that fell short or went far: where the shift is not
     # known, the lines without an entry are compared among themselves then.
     alone = shift.mm is None and abs(level) > thresholds.tie_shift_mm
@@ -88,7 +87,7 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
         yield from compared.without_entry()
 
 
-def _about_rows(left_over: Mapping[Key, float], most_mm: float) -> dict[Key, float]:
+def _about_rows(left_over: Mapping[LineKey, float], most_mm: float) -> dict[LineKey, float]:
     """Each change less that of its row's middle line, where that is no more than chance.
 
     A row hangs a little otherwise each time; a row that moved by more is left as it is.
@@ -103,14 +102,14 @@ def _about_rows(left_over: Mapping[Key, float], most_mm: float) -> dict[Key, flo
     }
 
 
-def _middle(values: Mapping[Key, float]) -> float:
+def _middle(values: Mapping[LineKey, float]) -> float:
     """The median: where the shift is not known, lines are only compared with each other."""
     return median(values.values()) if values else 0.0
 
 
 def _doubted(
     reported: Iterable[Doubt], specification: Specification
-) -> Iterator[Key | tuple[Side, str]]:
+) -> Iterator[LineKey | tuple[Side, str]]:
     """The single lengths, and the whole rows, that were doubted."""
     for doubt in reported:
         if doubt.kind in (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER):
@@ -207,7 +206,7 @@ def _gain_of_moving(
     return math.fsum(d / v for d, v in known) ** 2 / (2.0 * (weight + 1.0 / most))
 
 
-def _among(key: Key, doubted: Set[Key | tuple[Side, str]]) -> bool:
+def _among(key: LineKey, doubted: Set[LineKey | tuple[Side, str]]) -> bool:
     return key in doubted or (key[0], key[1].group) in doubted
 
 
@@ -223,10 +222,10 @@ class _Compared:
     job: Job
     specification: Specification
     work: tuple[tuple[AdjustmentEffect, LedgerEntry], ...]
-    left_over: Mapping[Key, float]
-    before: Mapping[Key, float]
-    after: Mapping[Key, float]
-    doubted: Set[Key | tuple[Side, str]]
+    left_over: Mapping[LineKey, float]
+    before: Mapping[LineKey, float]
+    after: Mapping[LineKey, float]
+    doubted: Set[LineKey | tuple[Side, str]]
     scatter: Scatter
     shift_u_mm: float
     short: bool
@@ -248,7 +247,7 @@ class _Compared:
                 yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
 
     def _differences(
-        self, row: LineGroup, work: Mapping[Key, float], unknown: Set[Key]
+        self, row: LineGroup, work: Mapping[LineKey, float], unknown: Set[LineKey]
     ) -> Iterator[SideDifference]:
         """Left minus right of each main line of a row, from points known on both sides.
 
@@ -310,7 +309,7 @@ class _Compared:
         moved, u = moved_together(own, self.scatter)
         return abs(moved - item.expected_mm) <= max(self.thresholds.doubt_group_mm, _GROUP * u)
 
-    def _moved_alone(self, keys: list[Key], bar: float = _GROUP) -> float | None:
+    def _moved_alone(self, keys: list[LineKey], bar: float = _GROUP) -> float | None:
         """How far these lines moved together in mm; None up to `bar` uncertainties.
 
         The side of a row hangs a little otherwise each time, and takes all its lines along.
@@ -336,7 +335,7 @@ class _Compared:
 
     def without_entry(self) -> Iterator[Doubt]:
         """Main lines, then single lines, that moved though no entry says so."""
-        reported: set[Key] = set()
+        reported: set[LineKey] = set()
         for item, _ in self.work:
             # With an entry of their own; the main brake line, whose work shows at its fan.
             reported |= item.keys | item.itself
@@ -354,7 +353,7 @@ class _Compared:
             if abs(mm) > limit and key not in reported and key not in replaced:
                 yield _moved(str(key[1]), key, mm, 1)
 
-    def _main_line(self, name: str, keys: list[Key]) -> Doubt | None:
+    def _main_line(self, name: str, keys: list[LineKey]) -> Doubt | None:
         known = [key for key in keys if key in self.left_over]
         if len(known) < 2:
             return None
@@ -367,7 +366,7 @@ def _gap(entry: LedgerEntry) -> float:
     return abs((entry.measured_mm or 0.0) - (entry.expected_mm or 0.0))
 
 
-def _moved(line: str, key: Key, mm: float, count: int) -> Doubt:
+def _moved(line: str, key: LineKey, mm: float, count: int) -> Doubt:
     side, point = key
     at = ("after", side.value, point.group, point.number)
     name = f"after.{side.value}.{line}"

@@ -10,7 +10,7 @@ from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import LineKey, Point, Side
 
 _NAME = re.compile(r"(.*?) ?(\d+)")
 _LETTER = 4.4  # no letter of small text is wider on average
@@ -57,7 +57,7 @@ class OutsideView:
         return figure_of(self.name, sheet, alt, caption)
 
 
-def _outside(view: View) -> list[tuple[Side, Point]]:
+def _outside(view: View) -> list[LineKey]:
     """The lines outside limits by the assessment, worst first."""
     lines = view.assessment.facts["now_outside_lines"]
     found = []

@@ -1,14 +1,13 @@
 """The record: identification, method, every line, and what the report does not cover."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.sections.plan_result import plan_result
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
 from trimscribe.contracts import SectionView, View
-from trimscribe.model.findings import LineFinding, State
-from trimscribe.model.job import OffsetMethod
+from trimscribe.model.findings import LedgerEntry, LineFinding, State, Verdict
+from trimscribe.model.job import Adjustment, OffsetMethod
 from trimscribe.model.manifest import NAME as MANIFEST
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import RecordValues
@@ -16,6 +15,7 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
 _MUCH = 2500  # characters of facts from which on a page break may fall among them
 _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pages
+_SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 
 @dataclass(frozen=True)
@@ -73,9 +73,6 @@ def _attached(view: View) -> list[str]:
 
 
 section = RecordSection()
-
-
-_SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 
 def line_table(view: View) -> dict[str, Any] | None:
@@ -175,3 +172,53 @@ def _deviation(view: View, line: LineFinding | None) -> str:
     borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
     text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True, borders=borders)
     return f"○ {text}" if line.verdict.outside else text
+
+
+_Key = tuple[str, Side]
+
+
+def plan_result(view: View) -> dict[str, Any] | None:
+    """The table, where a plan was recorded as done; work beyond the plan is in it as well."""
+    plan = view.job.plan
+    if plan is None or not plan.done:
+        return None
+    labels = view.statements.labels
+    return {
+        "title": labels["plan_result"],
+        "explained": labels["plan_result_explained"],
+        "head": [
+            labels[key]
+            for key in ("line", "side", "plan_planned", "plan_done", "plan_measured", "plan_agrees")
+        ],
+        "rows": list(_rows(view, plan.changes)),
+    }
+
+
+def _rows(view: View, planned: tuple[Adjustment, ...]) -> Iterator[list[str]]:
+    wanted: dict[_Key, Adjustment] = {(one.line, one.side): one for one in planned}
+    done: dict[_Key, LedgerEntry] = {(one.line, one.side): one for one in view.findings.ledger}
+    labels, number = view.statements.labels, view.formats.number
+    for line, side in dict.fromkeys([*wanted, *done]):
+        change, entry = wanted.get((line, side)), done.get((line, side))
+        mm = None if change is None else change.promised_mm(view.job.loops)
+        measured = entry.measured_mm if entry else None
+        yield [
+            labels["brake_main"] if line == BRAKE_MAIN else line,
+            labels[side.value],
+            labels["plan_not_planned"] if change is None else number(mm, 0, sign=True),
+            labels["plan_not_done"] if entry is None else number(entry.expected_mm, 0, sign=True),
+            number(measured, 0, sign=True),
+            _agrees(view, mm, entry),
+        ]
+
+
+def _agrees(view: View, planned: float | None, entry: LedgerEntry | None) -> str:
+    """How near to the plan it measured, within what measuring can tell; never "exactly"."""
+    if planned is None or entry is None or entry.measured_mm is None or entry.limit_mm is None:
+        return view.statements.labels["not_assessed"]
+    near = abs(entry.measured_mm - planned) <= entry.limit_mm
+    # A line that nobody touched would be as near to so small a plan.
+    if near and (entry.verdict is Verdict.NOT_ASSESSED or abs(planned) <= entry.limit_mm):
+        return view.statements.labels["cannot_tell"]
+    limit = view.formats.number(entry.limit_mm, 1)
+    return view.statements.label("plan_within" if near else "plan_beyond", limit=limit)

@@ -11,13 +11,13 @@ from trimscribe.exports.guessing.collisions import resolve_collisions
 from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
 from trimscribe.exports.guessing.offsets import ask_points, resolve_offsets
 from trimscribe.exports.guessing.questions import OpenQuestions
-from trimscribe.exports.guessing.rows import group_names
 from trimscribe.exports.guessing.sources import (
     FACTORS,
     GroupLengths,
     LabelledNumber,
     NumberColumn,
     classified,
+    group_names,
     sources_of,
     unit_of,
 )
