@@ -108,12 +108,12 @@ def evidence_of(statement: Statement, content: Content, *, short: bool = False) 
     )
 
 
-def evidence_of_finding(path: str, content: Content, *, short: bool = False) -> Evidence | None:
+def evidence_of_finding(path: str, content: Content) -> Evidence | None:
     """What is behind a finding such as `before.pitch`; None for an unknown path."""
     origin = origin_of(path)
     if origin is None:
         return None
-    look = _Look(content, short)
+    look = _Look(content)
     return Evidence(
         rule="", rule_place="", condition="", text=path, numbers={}, how={path: origin.how},
         inputs=look.inputs([origin]), thresholds=look.thresholds([origin]),
@@ -125,7 +125,7 @@ class _Look:
     """Looks places up in one reading."""
 
     content: Content
-    short: bool
+    short: bool = False
 
     def inputs(self, origins: Sequence[Origin]) -> tuple[Input, ...]:
         """The values that go into these findings and that were written down."""

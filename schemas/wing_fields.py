@@ -19,11 +19,10 @@ SHORTEST_MM, LONGEST_MM = 1.0, 100_000.0
 _SUCH_AS = "a length in mm such as 7342 or 7342.5"
 
 
-def length(description: str, *, required: bool = False, such_as: str = _SUCH_AS) -> Number:
+def length(description: str, *, such_as: str = _SUCH_AS) -> Number:
     """Make a field for one length in mm, from 1 mm to 100 m."""
     return Number(
-        description, such_as, least=SHORTEST_MM, most=LONGEST_MM, code="length-not-a-number",
-        required=required,
+        description, such_as, least=SHORTEST_MM, most=LONGEST_MM, code="length-not-a-number"
     )  # fmt: skip
 
 

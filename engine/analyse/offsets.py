@@ -30,9 +30,8 @@ _ALIKE_MM = 2.6  # by which both sides of a row of twelve differ by chance: 2 âˆ
 class OffsetEstimate:
     """The common offset with how well it is known.
 
-    `weights` over the table's lines are those of the mean that it comes from, `median_extra` is
-    the variance in mmÂ² that a median adds. `least_u_mm` is its uncertainty had every line been
-    measured.
+    `weights` over the table's lines are those of the mean that it comes from. `least_u_mm` is its
+    uncertainty had every line been measured.
     """
 
     offset: CommonOffset
@@ -40,7 +39,6 @@ class OffsetEstimate:
     least_u_mm: float
     share: float
     estimator: Estimator
-    median_extra: float = 0.0
 
     def known_for(self, limit_mm: float | None) -> bool:
         """Whether lines may be judged against each other with that limit."""
@@ -113,7 +111,6 @@ def common_offset(
         math.sqrt(estimator.errors.u(target) ** 2 + extra),
         thresholds.offset_known_share,
         estimator,
-        extra,
     )
 
 

@@ -66,7 +66,7 @@ def _serve(tasks: BinaryIO, answers: BinaryIO) -> None:
     set_up = pickle.loads(read_frame(tasks))
     sys.path[:] = set_up["path"]
     tempfile.tempdir = set_up["place"]
-    confine(set_up["memory_mb"], network=set_up["network"])
+    confine(set_up["memory_mb"])
     if set_up["prepare"]:
         _named(set_up["prepare"])()
     write_frame(answers, READY)

@@ -25,10 +25,9 @@ _LARGEST_FILE = 600_000_000  # bytes that a worker may write to one file
 _NO_NEW_PRIVILEGES, _NEW_USER, _NEW_NETWORK = 38, 0x10000000, 0x40000000
 
 
-def confine(memory_mb: float, *, network: bool = False) -> None:
+def confine(memory_mb: float) -> None:
     """Give up what the work does not need; to be called while the process has one thread."""
-    if not network:
-        sys.addaudithook(_refuse_sockets)
+    sys.addaudithook(_refuse_sockets)
     if sys.platform == "win32":
         return
     _limit(resource.RLIMIT_CORE, 0)
@@ -36,7 +35,7 @@ def confine(memory_mb: float, *, network: bool = False) -> None:
     if sys.platform == "linux":
         # What can be written to counts, whether it is used or not: stacks of threads among it.
         _limit(resource.RLIMIT_DATA, int((memory_mb + _UNUSED_MB) * 2**20))
-        _give_up_rights(network=network)
+        _give_up_rights()
 
 
 def shut_in(reads: Iterable[str], writes: Iterable[str]) -> bool:
@@ -71,12 +70,10 @@ def limit_time(seconds: float) -> None:
         _limit(resource.RLIMIT_CPU, int(used.ru_utime + used.ru_stime + seconds) + 2)
 
 
-def _give_up_rights(*, network: bool) -> None:
+def _give_up_rights() -> None:
     with contextlib.suppress(OSError, AttributeError):
         system: Any = ctypes.CDLL(None, use_errno=True)
         system.prctl(_NO_NEW_PRIVILEGES, 1, 0, 0, 0)
-        if network:
-            return
         user, group = os.geteuid(), os.getegid()
         if system.unshare(_NEW_USER | _NEW_NETWORK) == 0:
             # Its own names for its user and group: the same as outside.

@@ -117,7 +117,6 @@ class Crew(Generic[T, A]):
         stopped: Callable[[T, Stop], A],
         prepare: Callable[[], object] | str = "",
         *,
-        network: bool = False,
         reads: Iterable[str] = (),
         writes: Iterable[str] = (),
     ) -> None:
@@ -130,7 +129,6 @@ class Crew(Generic[T, A]):
         """
         self.size, self._limits, self._stopped = size, limits, stopped
         self._work, self._prepare = name_of(work), name_of(prepare)
-        self._network = network
         self._reads, self._writes = tuple(reads), tuple(writes)
         self._workers: list[_Worker] = []
         self._again: set[int] = set()
@@ -242,7 +240,6 @@ class Crew(Generic[T, A]):
             "path": list(sys.path),
             "place": self._place.name,
             "memory_mb": self._limits.memory_mb,
-            "network": self._network,
             "prepare": self._prepare,
         }
         with contextlib.suppress(OSError):

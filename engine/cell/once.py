@@ -48,12 +48,12 @@ class Call:
 class SerialWorker:
     """One worker for many calls, one at a time; it is replaced when it was stopped."""
 
-    def __init__(self, limits: Limits = SINGLE, *, network: bool = False) -> None:
+    def __init__(self, limits: Limits = SINGLE) -> None:
         """Nothing is started yet."""
         self._path: list[str] = []
         self._turn = threading.Lock()
         self._limits = limits
-        self._crew: Crew[Call, Any] = Crew(1, limits, call, _stopped, network=network)
+        self._crew: Crew[Call, Any] = Crew(1, limits, call, _stopped)
 
     def warm(self, prepare: str = "") -> None:
         """Start the worker, so that the first call waits less; it calls `module:function` first."""

@@ -99,25 +99,25 @@ class Programme:
 
 
 @contextlib.contextmanager
-def quiet_descriptor(number: int = 1) -> Iterator[None]:
-    """Lead a file descriptor to nowhere for a while.
+def quiet_descriptor() -> Iterator[None]:
+    """Lead the descriptor of standard output to nowhere for a while.
 
     HiGHS prints from C, which redirection within Python does not reach. Nothing that Python has
     buffered is lost: it is written when its own stream is flushed, after the descriptor is back.
     The descriptor belongs to the whole process, so this is for one thread at a time.
     """
     try:
-        kept = os.dup(number)
+        kept = os.dup(1)
     except OSError:  # closed: there is nothing to print to
         yield
         return
     try:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         try:
-            os.dup2(nowhere, number)
+            os.dup2(nowhere, 1)
         finally:
             os.close(nowhere)
         yield
     finally:
-        os.dup2(kept, number)
+        os.dup2(kept, 1)
         os.close(kept)

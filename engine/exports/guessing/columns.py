@@ -40,8 +40,8 @@ class ValueCells:
 class UnderstoodTable:
     """A block understood: what its titles say, its labels by row, its columns of numbers.
 
-    `skipped` are the rows whose labels name no line, `running` columns that only count; `readings`
-    says that one of those counts readings, `tip` that points are said to count from the tip.
+    `skipped` are the rows whose labels name no line; `readings` says that a column counts
+    readings, `tip` that points are said to count from the tip.
     """
 
     block: Block
@@ -50,7 +50,6 @@ class UnderstoodTable:
     rows: dict[int, TextMeaning]
     skipped: dict[int, Cell]
     values: tuple[ValueCells, ...]
-    running: tuple[int, ...] = ()
     tip: bool = False
     readings: bool = False
     words: dict[tuple[str, str], set[str]] = field(default_factory=dict)
@@ -124,7 +123,6 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
         rows=rows,
         skipped=skipped,
         values=tuple(values),
-        running=tuple(running),
         tip=tip,
         readings=readings,
         words=words,

@@ -98,7 +98,7 @@ def import_export(
     if not sheets:
         empty = Fault("empty-file", "There is nothing in this file.", Mark(name))
         return Imported(faults=faults or (empty,))
-    imported = normalise(_take(sheets, plan), plan, measuring or plan.measuring, specified)
+    imported = normalise(_take(sheets, plan), plan, measuring or plan.measuring, specified or {})
     return Imported(imported.values, imported.left_out, (*faults, *imported.faults))
 
 

@@ -37,15 +37,13 @@ class _Length:
     reading: LineReading
 
 
-def normalise(
-    taken: Extracted, plan: ImportMap, measuring: str, specified: Specified | None = None
-) -> Imported:
+def normalise(taken: Extracted, plan: ImportMap, measuring: str, specified: Specified) -> Imported:
     """All values of an export with their paths.
 
     `measuring` is where lengths belong that do not say it themselves. `specified` gives lengths by
     group, for deviations and points counted from the tip.
     """
-    settler = _Settler(plan, measuring, specified or {})
+    settler = _Settler(plan, measuring, specified)
     lengths = list(settler.lengths(taken.readings))
     values = [*settler.combined(lengths), *settler.records(taken.records)]
     faults = (*taken.faults, *dict.fromkeys(settler.faults))
