@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from trimscribe.cell.once import CODES as STOPPED
+from trimscribe.cell.once import shared
 from trimscribe.cli import options
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.faults import counted, fault_data, print_faults
@@ -44,8 +45,6 @@ def show(job: str, name: str, shop: str, as_json: bool) -> int:
     The job goes before the shop file, the shop file before the theme, the theme before those that
     it extends, and base comes last.
     """
-    from trimscribe.cell.once import shared
-
     shared().warm(_READY)
     found: tuple[Setting, ...] = shared().call(
         job or name,
@@ -104,11 +103,9 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     rendered in every language, and the pages are looked at. What the theme says in its own words is
     listed: read it before you use a stranger's theme, since it may contradict the report.
     """
-    from trimscribe.cell.once import shared
     from trimscribe.theming import Checked
 
     shared().warm(_READY)
-
     place = f"{name.rstrip('/')}/theme.yaml" if names_folder(name) else name
     try:
         checked: Checked = shared().call(place, _CHECK, name, reads=world_of([], theme=name))

@@ -12,37 +12,22 @@ from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verification.many import check_all
 
-_EXITS = {
-    Standing.IDENTICAL: Exit.DONE,
-    Standing.SAME_CONTENT: Exit.DONE,
-    Standing.UNPROVEN: Exit.UNPROVEN,
-    Standing.UNREADABLE: Exit.UNPROVEN,
-    Standing.ALTERED: Exit.ALTERED,
+# The exit code and the meaning of each standing, then of each state of a signature.
+_STANDINGS = {
+    Standing.IDENTICAL: (Exit.DONE, "made again, it is the same to the last byte"),
+    Standing.SAME_CONTENT: (Exit.DONE, "says and shows the same, in other bytes"),
+    Standing.UNPROVEN: (Exit.UNPROVEN, "cannot be known here"),
+    Standing.UNREADABLE: (Exit.UNPROVEN, "is not a report that can be read back"),
+    Standing.ALTERED: (Exit.ALTERED, "is not what the job inside gives"),
 }
-_SIGNED = {
-    SignatureState.GOOD: Exit.DONE,
-    SignatureState.ISSUER_UNKNOWN: Exit.DONE,
-    SignatureState.NOT_CHECKED: Exit.DONE,
-    SignatureState.SELF_SIGNED: Exit.UNPROVEN,
-    SignatureState.EXPIRED: Exit.UNPROVEN,
-    SignatureState.WRONG_KEY: Exit.ALTERED,
-    SignatureState.ALTERED: Exit.ALTERED,
-}
-_WORTH = {
-    SignatureState.GOOD: "it holds, and goes back to a certificate that you trust",
-    SignatureState.ISSUER_UNKNOWN: "it holds; whose word it is, --trust can tell",
-    SignatureState.NOT_CHECKED: "for that, install trimscribe[sign]",
-    SignatureState.SELF_SIGNED: "it holds, but nobody vouches for the name",
-    SignatureState.EXPIRED: "the certificate was not valid at that time",
-    SignatureState.WRONG_KEY: "it was not made with the key of that certificate",
-    SignatureState.ALTERED: "the file is not what was signed",
-}
-_MEANINGS = {
-    Standing.IDENTICAL: "made again, it is the same to the last byte",
-    Standing.SAME_CONTENT: "says and shows the same, in other bytes",
-    Standing.UNPROVEN: "cannot be known here",
-    Standing.ALTERED: "is not what the job inside gives",
-    Standing.UNREADABLE: "is not a report that can be read back",
+_STATES = {
+    SignatureState.GOOD: (Exit.DONE, "it holds, and goes back to a certificate that you trust"),
+    SignatureState.ISSUER_UNKNOWN: (Exit.DONE, "it holds; whose word it is, --trust can tell"),
+    SignatureState.NOT_CHECKED: (Exit.DONE, "for that, install trimscribe[sign]"),
+    SignatureState.SELF_SIGNED: (Exit.UNPROVEN, "it holds, but nobody vouches for the name"),
+    SignatureState.EXPIRED: (Exit.UNPROVEN, "the certificate was not valid at that time"),
+    SignatureState.WRONG_KEY: (Exit.ALTERED, "it was not made with the key of that certificate"),
+    SignatureState.ALTERED: (Exit.ALTERED, "the file is not what was signed"),
 }
 
 
@@ -103,12 +88,12 @@ def show_proofs(
 
 
 def _exit(proof: Proof) -> Exit:
-    signed = _SIGNED[proof.signature.state] if proof.signature else Exit.DONE
-    return max(_EXITS[proof.standing], signed)
+    signed = _STATES[proof.signature.state][0] if proof.signature else Exit.DONE
+    return max(_STANDINGS[proof.standing][0], signed)
 
 
 def _print_proof(path: Path, proof: Proof) -> None:
-    print_result(f"{clean(path.as_posix())}: {proof.standing}: {_MEANINGS[proof.standing]}")
+    print_result(f"{clean(path.as_posix())}: {proof.standing}: {_STANDINGS[proof.standing][1]}")
     for difference in proof.differences:
         print_result(f"   {clean(difference.message)}")
     if proof.signature:
@@ -133,7 +118,7 @@ def _signed(signature: Signature) -> str:
     whose = "by a time stamp" if signature.time_stamped else "by its own word"
     by = f" by {signature.signer}" if signature.signer else ""
     on = f" on {when} ({whose})" if when else ""
-    return f"Signed{by}{on}: {signature.state}: {_WORTH[signature.state]}."
+    return f"Signed{by}{on}: {signature.state}: {_STATES[signature.state][1]}."
 
 
 def _document(code: int, found: dict[Path, Proof], passed_over: Sequence[str]) -> Plain:

@@ -5,9 +5,9 @@ import os
 from collections.abc import Iterator
 from pathlib import Path, PurePath
 
-from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.errors import Fault, InputError
 from trimscribe.marked_yaml import LoadedYaml, load
-from trimscribe.resources.file_access import TYPED, read_at
+from trimscribe.resources.file_access import read_typed
 
 
 def typed(path: Path) -> str:
@@ -22,8 +22,7 @@ def as_text(name: str) -> str:
 
 def open_file(path: Path) -> bytes:
     """The bytes of a file; InputError says why not."""
-    here = Mark(typed(path))
-    data = read_at(path, here.file, TYPED, here, here, "Check the name.")
+    data = read_typed(path)
     if isinstance(data, Fault):
         raise InputError(data)
     return data

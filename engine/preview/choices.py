@@ -7,22 +7,13 @@ from pathlib import Path
 
 from trimscribe.batch.jobs import find_jobs, is_job
 from trimscribe.cell import in_cell
+from trimscribe.preview.request import Selection
 from trimscribe.registry import Registry
 from trimscribe.resources.worlds import world_of
 
 KINDS = ("job", "theme", "language", "output")
 _MOST_BESIDE = 200  # jobs of a folder that are offered beside the one that was named
 _OWN = "workshop’s"
-
-
-@dataclass(frozen=True)
-class Selection:
-    """One thing to look at; an empty theme or language is the workshop's own."""
-
-    job: str
-    theme: str
-    language: str
-    output: str
 
 
 @dataclass(frozen=True)

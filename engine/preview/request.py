@@ -16,16 +16,22 @@ class Stage:
 
 
 @dataclass(frozen=True)
-class PreviewRequest:
-    """A report to look at; `number` is what it is called when something is asked of it later."""
+class Selection:
+    """One thing to look at; an empty theme or language is the workshop's own."""
 
-    number: str
     job: str
     theme: str
     language: str
     output: str
-    shop: str = ""
-    root: str = ""
+
+
+@dataclass(frozen=True)
+class PreviewRequest(Selection):
+    """A report to look at; `number` is what it is called when something is asked of it later."""
+
+    number: str
+    shop: str
+    root: str
 
 
 @dataclass(frozen=True)

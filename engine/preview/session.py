@@ -9,14 +9,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 from trimscribe.cell import SerialWorker
 from trimscribe.errors import Fault, StoppedError, TrimscribeError
 from trimscribe.evidence import Evidence
 from trimscribe.model.report import Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
-from trimscribe.preview.choices import Selection
-from trimscribe.preview.request import Looked, PreviewRequest, Stage
+from trimscribe.preview.request import Looked, PreviewRequest, Selection, Stage
 from trimscribe.resources.file_access import real_path
 from trimscribe.resources.worlds import world_of
 from trimscribe.typeset.places import PageBox
@@ -34,10 +34,8 @@ class Snapshot:
     """
 
     number: str
-    title: str
-    language: str
+    looked: Looked
     report: Report
-    sentences: tuple[str, ...]
     desk: SerialWorker
     easel: SerialWorker
 
@@ -46,29 +44,28 @@ class Snapshot:
         """Where each sentence stands on the pages, if these are a PDF."""
         if self.report.suffix != ".pdf":
             return ()
-        try:
-            found: tuple[tuple[PageBox, ...], ...] = self.easel.call(
-                "", f"{_WORK}:places", self.report.data, self.sentences
-            )
-        except TrimscribeError:
-            return ()
-        return found
+        sentences = self.looked.sentences
+        found: tuple[tuple[PageBox, ...], ...] | None
+        found = _answer(self.easel, "places", self.report.data, sentences)
+        return found or ()
 
     def why(self, number: int) -> Evidence | None:
         """What is behind a sentence; None when there is none of this number, or no more."""
-        try:
-            found: Evidence | None = self.desk.call("", f"{_WORK}:why", self.number, number)
-        except TrimscribeError:
-            return None
+        found: Evidence | None = _answer(self.desk, "why", self.number, number)
         return found
 
     def page(self, number: int, width: int) -> bytes | None:
         """A page of a PDF as JPEG, this many pixels wide; None when it cannot be drawn."""
-        try:
-            drawn: bytes = self.easel.call("", f"{_WORK}:page", self.report.data, number, width)
-        except TrimscribeError:
-            return None
+        drawn: bytes | None = _answer(self.easel, "page", self.report.data, number, width)
         return drawn
+
+
+def _answer(worker: SerialWorker, function: str, *given: Any) -> Any:
+    """What a worker says of a look; None where it was stopped."""
+    try:
+        return worker.call("", f"{_WORK}:{function}", *given)
+    except TrimscribeError:
+        return None
 
 
 @dataclass(frozen=True)
@@ -141,15 +138,7 @@ class PreviewSession:
 
     def _look(self, choice: Selection, last: Snapshot | None) -> PreviewState:
         number = str(next(self._numbers))
-        asked = PreviewRequest(
-            number,
-            choice.job,
-            choice.theme,
-            choice.language,
-            choice.output,
-            self.shop,
-            self.root,
-        )
+        asked = PreviewRequest(**vars(choice), number=number, shop=self.shop, root=self.root)
         try:
             looked: Looked = self.desk.call(choice.job, f"{_WORK}:look", asked, reads=_world(asked))
         except TrimscribeError as error:
@@ -158,15 +147,7 @@ class PreviewSession:
         self._watch(choice, looked.folders)
         if looked.report is None:
             return PreviewState(last, False, looked.faults, looked.stages)
-        shot = Snapshot(
-            number,
-            looked.title,
-            looked.language,
-            looked.report,
-            looked.sentences,
-            self.desk,
-            self.easel,
-        )
+        shot = Snapshot(number, looked, looked.report, self.desk, self.easel)
         return PreviewState(shot, True, looked.faults, looked.stages)
 
     def _folders_without_looking(

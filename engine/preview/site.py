@@ -15,7 +15,6 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from trimscribe.errors import Fault
-from trimscribe.evidence import Evidence
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.preview.auth import Door, nothing
 from trimscribe.preview.choices import KINDS, Choices
@@ -47,8 +46,8 @@ class Site:
     moved: ChangeNotifier = field(default_factory=ChangeNotifier)
 
     async def offered(self, _: Request) -> Response:
-        """What can be chosen."""
-        return JSONResponse(choices_data(self.choices))
+        """What can be chosen: names by kind; their places are their numbers."""
+        return JSONResponse({kind: list(self.choices.names[kind]) for kind in KINDS})
 
     async def sight(self, request: Request) -> Response:
         """The state of a choice, made now if a file has changed."""
@@ -106,12 +105,15 @@ def _report(shot: Snapshot, _: int, __: int) -> Response:
 
 
 def _sentences(shot: Snapshot, _: int, __: int) -> Response:
-    return JSONResponse(sentences_data(shot))
+    """Each sentence with the lines that it takes on the pages."""
+    sentences = shot.looked.sentences
+    placed = zip(sentences, shot.places or ((),) * len(sentences), strict=True)
+    return JSONResponse([{"text": text, "places": to_plain(where)} for text, where in placed])
 
 
 def _why(shot: Snapshot, number: int, _: int) -> Response:
     evidence = shot.why(number)
-    return JSONResponse(evidence_data(evidence)) if evidence else nothing()
+    return JSONResponse(to_plain(evidence)) if evidence else nothing()
 
 
 _PARTS: dict[str, Callable[[Snapshot, int, int], Response]] = {
@@ -154,11 +156,6 @@ def build(site: Site, port: int) -> ASGIApp:
     return Door(app, port, site.token)
 
 
-def choices_data(choices: Choices) -> Plain:
-    """The names of each kind; their places are their numbers."""
-    return {kind: list(choices.names[kind]) for kind in KINDS}
-
-
 def state_data(state: PreviewState, age: int) -> Plain:
     """What there is to see, and how it came about."""
     shot = state.shot
@@ -169,8 +166,8 @@ def state_data(state: PreviewState, age: int) -> Plain:
         if shot is None
         else {
             "number": shot.number,
-            "title": shot.title,
-            "language": shot.language,
+            "title": shot.looked.title,
+            "language": shot.looked.language,
             "form": _FORMS.get(shot.report.suffix, "text"),
             "suffix": shot.report.suffix,
             "pages": shot.report.pages,
@@ -194,17 +191,3 @@ def _fault(fault: Fault) -> Plain:
         "width": mark.width if mark else 0,
         "source": mark.source if mark and mark.line else "",
     }
-
-
-def sentences_data(shot: Snapshot) -> Plain:
-    """Each sentence with the lines that it takes on the pages."""
-    places = shot.places or ((),) * len(shot.sentences)
-    return [
-        {"text": sentence, "places": to_plain(where)}
-        for sentence, where in zip(shot.sentences, places, strict=True)
-    ]
-
-
-def evidence_data(evidence: Evidence) -> Plain:
-    """Rule, numbers, inputs and thresholds of a sentence."""
-    return to_plain(evidence)

@@ -12,7 +12,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.exports.files import as_text
 from trimscribe.marked_yaml import load
 from trimscribe.model.job import InputFile
-from trimscribe.resources.file_access import DATA, EXPORT, TYPED, Kind, fetch, read_at
+from trimscribe.resources.file_access import DATA, EXPORT, Kind, fetch, read_typed
 from trimscribe.resources.worlds import root_of
 from trimscribe.whereabouts import at
 
@@ -52,9 +52,7 @@ class JobFolder:
 
     def open_job(self) -> bytes | Fault:
         """The bytes of the job, or why not."""
-        here = Mark(self.typed)
-        data = read_at(self.job, self.typed, TYPED, here, here, "Check the name.")
-        return self._kept(data, self.job.name)
+        return self._kept(read_typed(self.job), self.job.name)
 
     def open(self, name: str, mark: Mark) -> bytes | Fault:
         """The bytes of a YAML file that the job names at `mark`, or why not."""
@@ -78,10 +76,8 @@ class JobFolder:
 
     def open_typed(self, path: Path) -> bytes | Fault:
         """The bytes of a file that the person named beside the job, or why not."""
-        typed = PurePath(path).as_posix()
-        here = Mark(typed)
         # Kept by its bare name: where it stands on this machine is nothing for the record.
-        return self._kept(read_at(path, typed, TYPED, here, here, "Check the name."), path.name)
+        return self._kept(read_typed(path), path.name)
 
     def keep(self, file: InputFile) -> None:
         """Take a file that was read elsewhere, such as a picture, among those of the job."""

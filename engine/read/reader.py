@@ -4,7 +4,7 @@ Faults are gathered in three rounds: the structure of each file, each value alon
 values together (checks). Every round goes on with what the one before left right.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -19,7 +19,7 @@ from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.model.job import Reading
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineKey, Tolerances
-from trimscribe.read.build import build_job, stated_thresholds
+from trimscribe.read.build import LineLengths, build_job, stated_thresholds
 from trimscribe.read.build_specification import (
     DEFAULT_TOLERANCE,
     build_specification,
@@ -38,15 +38,13 @@ from trimscribe.schemas.faults import check
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
-from trimscribe.validation.lengths import Length, gather
+from trimscribe.validation.lengths import gather
 from trimscribe.validation.line_set import check_specification, specified
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
-
-LineLengths = Mapping[LineKey, Length]
 
 
 def read(

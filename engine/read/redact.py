@@ -15,7 +15,7 @@ import os
 import re
 import tempfile
 import zipfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any
@@ -23,7 +23,9 @@ from typing import TYPE_CHECKING, Any
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.letters import plain_letters, with_places
 from trimscribe.marked_yaml import load
+from trimscribe.model.document import Attachment
 from trimscribe.model.job import InputFile, Pilot, Reading
+from trimscribe.model.statements import Statements
 from trimscribe.model.workshop import Workshop
 from trimscribe.read.leaks import Sought, inflected
 from trimscribe.read.reader import read
@@ -36,11 +38,6 @@ from trimscribe.schemas.specification import SpecificationFileSchema
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
-
-from collections.abc import Collection
-
-from trimscribe.model.document import Attachment
-from trimscribe.model.statements import Statements
 
 # Free texts, and what is below these keys.
 _FREE = {

@@ -31,7 +31,7 @@ class Kind:
 
 _YAML = (".yaml", ".yml", ".json")
 # What a person types is what is meant, whatever its ending.
-TYPED = Kind("a data file", (), 2_000_000, above=True)
+_TYPED = Kind("a data file", (), 2_000_000, above=True)
 DATA = Kind("a YAML or JSON file", _YAML, 2_000_000, above=True)
 EXPORT = Kind("an export", (), 2_000_000, above=True)  # endings are those of the importers
 PICTURE = Kind("a picture (.svg or .png)", (".svg", ".png"), 2_000_000)
@@ -102,6 +102,12 @@ def font_folder(folder: Path, name: str, mark: Mark) -> Path | Fault:
             if isinstance(data, Fault):
                 return data
     return path
+
+
+def read_typed(path: Path) -> bytes | Fault:
+    """The bytes of a file that a person has named beside or before all others, or why not."""
+    here = Mark(path.as_posix())
+    return read_at(path, here.file, _TYPED, here, here, "Check the name.")
 
 
 def read_at(

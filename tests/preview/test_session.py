@@ -11,7 +11,8 @@ from fontTools.ttLib import TTFont
 
 from trimscribe.cell import Limits, SerialWorker, once
 from trimscribe.errors import InputError
-from trimscribe.preview.choices import Choices, Selection
+from trimscribe.preview.choices import Choices
+from trimscribe.preview.request import Selection
 from trimscribe.preview.session import PreviewSession
 from trimscribe.registry import Registry
 from trimscribe.typeset.pictures import page_jpeg
@@ -210,16 +211,16 @@ def test_each_sentence_has_its_place_on_the_page_and_its_reason(
     shot = session.see(html_of(job, output="pdf")).shot
 
     placed = shot.places
-    assert len(placed) == len(shot.sentences) > 20
+    assert len(placed) == len(shot.looked.sentences) > 20
     assert all(placed)
     for lines in placed:
         for place in lines:
             assert 1 <= place.page <= shot.report.pages
             assert 0 < place.left < place.left + place.width < 1
             assert 0 < place.top < place.top + place.height < 1
-    assert shot.why(0).text == shot.sentences[0]
+    assert shot.why(0).text == shot.looked.sentences[0]
     assert shot.why(-1) is None
-    assert shot.why(len(shot.sentences)) is None
+    assert shot.why(len(shot.looked.sentences)) is None
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")

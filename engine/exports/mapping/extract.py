@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, TypeVar
 
 from trimscribe.contracts import ImportedLength, Importer, TableImporter
 from trimscribe.errors import Fault, Mark
+from trimscribe.exports.mapping.cells import LeftEmpty, label_fault, number_in
 from trimscribe.exports.mapping.find import FoundTable, find, sheet_of
-from trimscribe.exports.mapping.lines import take_lines
+from trimscribe.exports.mapping.forms import folded
+from trimscribe.exports.mapping.lines import skipped, take_lines
 from trimscribe.exports.mapping.normalise import Specified, normalise
 from trimscribe.exports.mapping.plan import ImportMap, TablePlan
 from trimscribe.exports.mapping.result import (
@@ -27,11 +29,6 @@ from trimscribe.schemas.import_map import FIELDS
 
 if TYPE_CHECKING:
     from trimscribe.registry import Registry
-
-
-from trimscribe.exports.mapping.cells import LeftEmpty, label_fault, number_in
-from trimscribe.exports.mapping.forms import folded
-from trimscribe.exports.mapping.lines import skipped
 
 _MOST_FAULTS = 200  # of one export; more would only hide the first
 
