@@ -14,14 +14,10 @@ a pilot may notice is judged in `effects`, every limit in `verdicts`; every unce
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from trimscribe.analyse.order import in_order
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
+from trimscribe.registry import Registry
 
 
 def analyse(job: Job, registry: Registry) -> Findings:

@@ -9,7 +9,6 @@ from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
-from trimscribe.exports.files import typed
 from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.model.plain import Plain
 
@@ -61,7 +60,7 @@ def show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchange
         print_error(f"without a value: {named}{more}")
     if unchanged:
         parts.append("nothing to change")
-    print_error(f"{typed(path)}: {', '.join(parts)}")
+    print_error(f"{path.as_posix()}: {', '.join(parts)}")
 
 
 def show_data(
@@ -86,7 +85,7 @@ def show_data(
         {
             "format": FORMAT,
             "exit_code": int(code),
-            "export": typed(path),
+            "export": path.as_posix(),
             "values": [_value_data(value) for value in export.imported.values],
             "left_out": [
                 {"cell": place(one.cell.mark), "text": one.cell.text, "reason": one.reason}
@@ -95,7 +94,7 @@ def show_data(
             "reasons": dict(Counter(one.reason for one in export.imported.left_out)),
             "missing": list(export.missing),
             "difference": merged.difference or None if merged else None,
-            "written": typed(written) if written else None,
+            "written": written.as_posix() if written else None,
             "faults": [
                 *map(fault_data, export.faults),
                 *map(fault_data, merged.faults if merged else ()),

@@ -23,7 +23,6 @@ from trimscribe.cli.writing import write_new, write_over
 from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
-from trimscribe.exports.files import typed
 from trimscribe.exports.guessing.propose import MapProposal
 from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
@@ -75,7 +74,7 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
         path, export, faults, unchanged=bool(wanted.into and merged and not merged.difference)
     )
     if written:
-        print_result(clean(typed(written)))
+        print_result(clean(written.as_posix()))
     return code
 
 
@@ -96,7 +95,7 @@ def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
 
     def work(answers: Mapping[str, str]) -> WorkedOut:
         now = replace(wanted, answers=dict(answers))
-        found: WorkedOut = in_cell(typed(wanted.path), f"{_WORK}:work_out", now, reads=world)
+        found: WorkedOut = in_cell(wanted.path.as_posix(), f"{_WORK}:work_out", now, reads=world)
         return found
 
     ask = not wishes.as_json and wanted.data is None and somebody_is_there()
@@ -123,7 +122,7 @@ def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) 
     if wishes.as_json:
         show_data(Exit.INPUT, path, None, None, None, _said(proposal))
     else:
-        print_faults(question_faults(questions, typed(path)))
+        print_faults(question_faults(questions, path.as_posix()))
     return Exit.INPUT
 
 
@@ -161,7 +160,7 @@ def _write(merged: MergeResult, before: str | None, wanted: Wanted) -> Path | No
 
 def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: ImportOptions) -> int:
     """Write a guessed map: what it leaves out first, why it is so, what is still to be answered."""
-    name = typed(wanted.path)
+    name = wanted.path.as_posix()
     written = proposal.text is not None and not wishes.dry_run
     if proposal.text is not None and written:
         write_new(target, proposal.text, force=wanted.force)
@@ -178,7 +177,7 @@ def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: Import
             code,
             export=name,
             **_said(proposal),
-            written=typed(target) if written else None,
+            written=target.as_posix() if written else None,
             faults=[*map(fault_data, faults)],
         )
         return code
@@ -187,7 +186,7 @@ def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: Import
     if proposal.text is None:
         raise InputError(proposal.faults)
     print_faults(open_ones)
-    shown = proposal.text.rstrip("\n").split("\n") if wishes.dry_run else [typed(target)]
+    shown = proposal.text.rstrip("\n").split("\n") if wishes.dry_run else [target.as_posix()]
     print_result("\n".join(map(clean, shown)))
     return code
 
@@ -195,7 +194,7 @@ def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: Import
 def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
     """Write a new job with every point in place."""
     found: NewJob = in_cell(
-        typed(job),
+        job.as_posix(),
         f"{_WORK}:new_text",
         job,
         wing,
@@ -204,8 +203,8 @@ def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool
         reads=world_of([job], shop=shop, more=[lines, Path(wing)]),
     )
     write_new(job, found.text, force=force)
-    print_error(f"{typed(job)}: {found.points} points of {found.called} to fill in")
-    print_result(clean(typed(job)))
+    print_error(f"{job.as_posix()}: {found.points} points of {found.called} to fill in")
+    print_result(clean(job.as_posix()))
     return Exit.DONE
 
 

@@ -13,7 +13,6 @@ from trimscribe.cli.plan_view import show_plan
 from trimscribe.cli.writing import write_over
 from trimscribe.desk.planning import NewText, Planned, PlanWish
 from trimscribe.errors import TrimscribeError
-from trimscribe.exports.files import typed
 from trimscribe.model.plain import to_plain
 from trimscribe.resources.worlds import world_of
 
@@ -59,7 +58,7 @@ def run_plan(wish: PlanWish, *, mark_done: bool, as_json: bool) -> int:
             job=job,
             faults=[*map(fault_data, done.faults)],
             plan={name: to_plain(getattr(plan, name)) for name in parts} if plan else None,
-            written=[typed(path) for path in written],
+            written=[path.as_posix() for path in written],
         )
         return done.exit_code
     print_faults((*done.passed_over, *done.faults))
@@ -67,7 +66,7 @@ def run_plan(wish: PlanWish, *, mark_done: bool, as_json: bool) -> int:
         show_plan(done.plan, done.job)
     print_error(f"{job}: {counted(done.faults) or 'no faults'}")
     for path in written:
-        print_result(clean(typed(path)))
+        print_result(clean(path.as_posix()))
     return done.exit_code
 
 

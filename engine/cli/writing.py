@@ -8,7 +8,7 @@ from pathlib import Path
 
 from trimscribe.archive import put
 from trimscribe.errors import ArchiveError, Fault, InputError, Mark
-from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.files import open_file
 from trimscribe.model.report import Report
 from trimscribe.resources.file_access import real_path
 
@@ -23,7 +23,7 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
             Fault(
                 "file-exists",
                 "A different file is there already.",
-                Mark(typed(path)),
+                Mark(path.as_posix()),
                 "Choose another name, or replace it with --force.",
             )
         )
@@ -44,7 +44,7 @@ def write_over(path: Path, old: str, new: str) -> None:
             Fault(
                 "file-changed",
                 "This file was changed while it was being worked on.",
-                Mark(typed(path)),
+                Mark(path.as_posix()),
                 "Run the import again.",
             )
         )

@@ -7,7 +7,7 @@ from trimscribe.desk import work
 from trimscribe.desk.wish import Done, Wish
 from trimscribe.doubt_messages import doubt_messages
 from trimscribe.errors import Fault, InputError, Severity, ThemeError, TrimscribeError
-from trimscribe.exports.files import load_file, open_file, typed
+from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import load
@@ -40,7 +40,7 @@ def kind_of_file(path: Path) -> str:
     if path.name == _THEME:
         return "theme"
     try:
-        data = load(open_file(path), typed(path)).data
+        data = load(open_file(path), path.as_posix()).data
     except InputError:
         return "job"
     keys = set(data) if isinstance(data, Mapping) else set()
@@ -77,7 +77,7 @@ def _line_set(name: str) -> Sequence[Fault]:
 
 def _map(name: str) -> Sequence[Fault]:
     path = Path(name)
-    plan, faults = load_map(open_file(path), typed(path))
+    plan, faults = load_map(open_file(path), path.as_posix())
     if plan is None:
         raise InputError(faults)
     return faults

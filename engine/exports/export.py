@@ -4,11 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.editing.merge import measured, of_line_set
-from trimscribe.exports.files import open_file, typed
+from trimscribe.exports.files import open_file
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import find_importer, import_export
 from trimscribe.exports.mapping.load import load_map
@@ -17,11 +17,9 @@ from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side
+from trimscribe.registry import Registry
 from trimscribe.validation.lengths import Length, check_slips
 from trimscribe.validation.values import FaultList
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
 
 # What an importer says of a file that has not the form which says itself what its values are.
 _OTHER_FORM = {
@@ -49,7 +47,7 @@ class Export:
 
 
 def read_export(
-    registry: "Registry",
+    registry: Registry,
     path: Path,
     map_path: Path | None,
     line_set: CheckedLineSet | None,
@@ -65,14 +63,14 @@ def read_export(
     data = open_file(path) if data is None else data
     if map_path is None:
         return _finished(_plain(registry, data, path, measuring or "before"), line_set, "")
-    plan, faults = load_map(open_file(map_path), typed(map_path))
+    plan, faults = load_map(open_file(map_path), map_path.as_posix())
     if plan is None:
         raise InputError(faults)
     return import_with(registry, data, path, plan, faults, line_set, measuring)
 
 
 def import_with(
-    registry: "Registry",
+    registry: Registry,
     data: bytes,
     path: Path,
     plan: ImportMap,
@@ -84,9 +82,9 @@ def import_with(
     imported = import_export(
         registry,
         data,
-        typed(path),
+        path.as_posix(),
         plan,
-        Mark(typed(path)),
+        Mark(path.as_posix()),
         measuring=measuring,
         specified=line_set.lengths if line_set else {},
     )
@@ -106,21 +104,23 @@ def _finished(imported: Imported, line_set: CheckedLineSet | None, map_name: str
     return Export(imported, faults, tuple(_missing(imported.values, lengths)))
 
 
-def has_plain_form(registry: "Registry", data: bytes, path: Path) -> bool:
+def has_plain_form(registry: Registry, data: bytes, path: Path) -> bool:
     """Whether a file says itself what its values are, faulty or not."""
-    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
-    if isinstance(importer, Fault):
-        return True
-    _, faults = importer.read(data, typed(path))
+    _, faults = _read_plain(registry, data, path)
     return not any(fault.code in _OTHER_FORM for fault in faults)
 
 
-def _plain(registry: "Registry", data: bytes, path: Path, measuring: str) -> Imported:
+def _read_plain(
+    registry: Registry, data: bytes, path: Path
+) -> tuple[Sequence[ImportedLength], tuple[Fault, ...]]:
+    name = path.as_posix()
+    importer = find_importer(list(registry.all("importers")), name, Mark(name))
+    return ((), (importer,)) if isinstance(importer, Fault) else importer.read(data, name)
+
+
+def _plain(registry: Registry, data: bytes, path: Path, measuring: str) -> Imported:
     """Lengths of a file that says itself what they are."""
-    importer = find_importer(list(registry.all("importers")), typed(path), Mark(typed(path)))
-    if isinstance(importer, Fault):
-        return Imported(faults=(importer,))
-    lengths, faults = importer.read(data, typed(path))
+    lengths, faults = _read_plain(registry, data, path)
     return Imported(
         tuple(
             TargetValue(

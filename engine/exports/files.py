@@ -3,16 +3,11 @@
 import itertools
 import os
 from collections.abc import Iterator
-from pathlib import Path, PurePath
+from pathlib import Path
 
 from trimscribe.errors import Fault, InputError
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources.file_access import read_typed
-
-
-def typed(path: Path) -> str:
-    """A path as it was typed, with / between folders."""
-    return PurePath(path).as_posix()
 
 
 def as_text(name: str) -> str:
@@ -30,7 +25,7 @@ def open_file(path: Path) -> bytes:
 
 def load_file(path: Path) -> LoadedYaml:
     """A YAML file; InputError with its faults if it has any."""
-    loaded = load(open_file(path), typed(path))
+    loaded = load(open_file(path), path.as_posix())
     if loaded.faults:
         raise InputError(loaded.faults)
     return loaded

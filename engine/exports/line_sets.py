@@ -4,11 +4,11 @@ import contextlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Any
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
-from trimscribe.exports.files import files_below, load_file, open_file, typed
+from trimscribe.exports.files import files_below, load_file, open_file
 from trimscribe.hints import suggest
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import LoadedYaml, load
@@ -76,7 +76,7 @@ def job_line_set(job: LoadedYaml) -> CheckedLineSet | None:
         data = fetch(path.parent, named, DATA, job.mark(("specification",)), root_of(path.parent))
         if isinstance(data, Fault):
             raise InputError(data)
-        loaded = load(data, typed(path.parent / named))
+        loaded = load(data, (path.parent / named).as_posix())
         if loaded.faults:
             raise InputError(loaded.faults)
         return _checked(path.parent / named, loaded, SpecificationFileSchema())[0]
@@ -102,9 +102,9 @@ def find_line_set(wanted: str, folder: Path) -> CheckedLineSet:
     fitting = [path for path, name in known.items() if _fits(words, name)]
     if len(fitting) == 1:
         return line_set(fitting[0])
-    place = Mark(typed(folder))
+    place = Mark(folder.as_posix())
     if fitting:
-        listed = ", ".join(f"“{known[path]}” ({typed(path)})" for path in fitting[:6])
+        listed = ", ".join(f"“{known[path]}” ({path.as_posix()})" for path in fitting[:6])
         raise InputError(
             Fault(
                 "several-line-sets",
@@ -132,7 +132,7 @@ def _unreadable(folder: Path) -> Iterator[Fault]:
     for path in files_below(folder, _ENDINGS, _MOST_FILES):
         with contextlib.suppress(InputError):
             data = open_file(path)
-            loaded = load(data, PurePosixPath(path).as_posix())
+            loaded = load(data, path.as_posix())
             if loaded.faults and _ROWS.search(data):
                 yield loaded.faults[0]
 
@@ -153,7 +153,7 @@ def _named(folder: Path) -> Iterator[tuple[Path, str]]:
 def _called(path: Path) -> str:
     """Maker, model and size, when the file is a line set whatever its faults."""
     try:
-        data = load(open_file(path), PurePosixPath(path).as_posix()).data
+        data = load(open_file(path), path.as_posix()).data
     except InputError:
         return ""
     if not isinstance(data, Mapping) or "rows" not in data:

@@ -11,7 +11,7 @@ from trimscribe.errors import Fault, InputError, Severity
 from trimscribe.exports.editing.merge import MergeResult, line_set_tree, merge, of_line_set
 from trimscribe.exports.editing.skeleton import new_job, new_line_set
 from trimscribe.exports.export import Export, has_plain_form, import_with, read_export
-from trimscribe.exports.files import load_file, open_file, typed
+from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.guessing.kept_maps import find_kept_map
 from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
 from trimscribe.exports.line_sets import CheckedLineSet, find_line_set, job_line_set
@@ -107,13 +107,13 @@ def _read(
         if export.imported.values and not when:
             notes.append("The lengths are taken as measured before the work; else use --as after.")
         return WorkedOut(export, notes=tuple(notes))
-    kept = None if specified else find_kept_map(registry, wanted.maps, data, typed(path))
+    kept = None if specified else find_kept_map(registry, wanted.maps, data, path.as_posix())
     if kept and kept.differs:
         differs = "; ".join(kept.differs)
-        notes.append(f"{typed(kept.path)} is for such files, but not for this one: {differs}.")
+        notes.append(f"{kept.path.as_posix()} is for such files, but not for this one: {differs}.")
     elif kept:
         when = when or answers.get("when", "")
-        name = typed(kept.path)
+        name = kept.path.as_posix()
         if when or "when" not in kept.answers:
             notes.append(f"The map {name} is for files of this shape, and is used.")
             export = import_with(registry, data, path, kept.plan, (), line_set, when)
@@ -239,4 +239,4 @@ def merge_new(
     if line_set is None:
         return None
     text = new_job(path, line_set, shop)
-    return merge(load(text.encode(), typed(path)), values, line_set.lengths)
+    return merge(load(text.encode(), path.as_posix()), values, line_set.lengths)

@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from trimscribe.errors import Mark
 from trimscribe.marked_yaml import ValuePath
@@ -26,9 +25,7 @@ from trimscribe.narrate.own_rules import OwnRules
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.verdict_summary import verdict_summary
 from trimscribe.narrate.written import FileStamps, written_files
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
+from trimscribe.registry import Registry
 
 NO_MARKS: Mapping[ValuePath, Mark] = MappingProxyType({})
 _ENGLISH = "en"

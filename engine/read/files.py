@@ -44,7 +44,7 @@ class JobFolder:
     @property
     def typed(self) -> str:
         """The job's path as the person typed it."""
-        return PurePath(self.job).as_posix()
+        return self.job.as_posix()
 
     def shown(self, name: str) -> str:
         """How a named file is shown: from where the job was typed."""

@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
@@ -32,6 +32,7 @@ from trimscribe.read.places import places_of
 from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.work_checks import check_work, left_alone
+from trimscribe.registry import Registry
 from trimscribe.resources.file_access import real_path
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.faults import check
@@ -43,12 +44,9 @@ from trimscribe.validation.line_set import check_specification, specified
 from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
-
 
 def read(
-    path: Path | str, registry: "Registry", shop: Path | str = "", root: Path | str = ""
+    path: Path | str, registry: Registry, shop: Path | str = "", root: Path | str = ""
 ) -> Reading:
     """Read one job; raises InputError with all faults of the job and the files that it names.
 
@@ -75,7 +73,7 @@ def _root(path: Path | str, shop: Path | str, root: Path | str) -> Path | None:
 class _Reader:
     """Reads one job, once."""
 
-    def __init__(self, folder: JobFolder, registry: "Registry", shop: Path | None) -> None:
+    def __init__(self, folder: JobFolder, registry: Registry, shop: Path | None) -> None:
         self.registry = registry
         self.shop = shop
         self.folder = folder

@@ -18,7 +18,7 @@ import zipfile
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.letters import plain_letters, with_places
@@ -30,14 +30,12 @@ from trimscribe.model.workshop import Workshop
 from trimscribe.read.leaks import Sought, inflected
 from trimscribe.read.reader import read
 from trimscribe.read.readings import PICTURES, FileText, readings
+from trimscribe.registry import Registry
 from trimscribe.schemas.containers import Schema
 from trimscribe.schemas.import_map import ImportMapFileSchema
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
 
 # Free texts, and what is below these keys.
 _FREE = {
@@ -64,7 +62,7 @@ _HINT = "Call it something else, or share nothing: a copy with the name would no
 
 
 def read_redacted(
-    path: Path | str, registry: "Registry", shop: Path | str = "", root: Path | str = ""
+    path: Path | str, registry: Registry, shop: Path | str = "", root: Path | str = ""
 ) -> Reading:
     """Read a job without its pilot; raises InputError where the name would still be."""
     whole = read(path, registry, shop, root)
@@ -215,7 +213,7 @@ def _not_searched(files: Sequence[InputFile], workshop: Workshop) -> Iterator[Fa
                 yield Fault("picture-not-searched", message, Mark(file.name), hint, _WARNING)
 
 
-def _read_again(files: Sequence[InputFile], shop: str, registry: "Registry") -> Reading:
+def _read_again(files: Sequence[InputFile], shop: str, registry: Registry) -> Reading:
     with tempfile.TemporaryDirectory(prefix="trimscribe-") as place:
         folder = Path(os.path.realpath(place)).joinpath(*["below"] * _DEPTH)
         for file in files:

@@ -25,6 +25,14 @@ PDFIUM = threading.Lock()
 NO_TITLES: Mapping[str, str] = MappingProxyType({})
 # Blanks, and hyphens: PDFium takes one at the end of a line for the line's own.
 _IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe\x02\u2010-]")
+_COLOUR_SPACE = re.compile(rb" obj\n\[/ICCBased (\d+) 0 R\]\nendobj")
+_STREAM = rb"\n%s 0 obj\n<</Length (\d+)[^>]*/FlateDecode>>\nstream\n"
+# Typst describes colours by a profile of sRGB and one of grey. What PDFium works out of a profile
+# takes it as long as reading three pages, and comes to the plain colours.
+_PLAINLY = {  # by the SHA-256 of the profile
+    "c56e1685d888f5edb92fe07f2750f387f8fe8e91b32ff8fb0b56bfbbb9458353": b"/DeviceRGB",
+    "00c0f94e09127520a17dc0e1d9264b5702081d96dbdb1549ee88e3631ce42a9d": b"/DeviceGray",
+}
 
 
 @dataclass(frozen=True)
@@ -196,16 +204,6 @@ class _Counts(dict[int, str]):
 
 
 _PLAIN, _COUNTS = _Plain(), _Counts()
-
-
-_COLOUR_SPACE = re.compile(rb" obj\n\[/ICCBased (\d+) 0 R\]\nendobj")
-_STREAM = rb"\n%s 0 obj\n<</Length (\d+)[^>]*/FlateDecode>>\nstream\n"
-# Typst describes colours by a profile of sRGB and one of grey. What PDFium works out of a profile
-# takes it as long as reading three pages, and comes to the plain colours.
-_PLAINLY = {  # by the SHA-256 of the profile
-    "c56e1685d888f5edb92fe07f2750f387f8fe8e91b32ff8fb0b56bfbbb9458353": b"/DeviceRGB",
-    "00c0f94e09127520a17dc0e1d9264b5702081d96dbdb1549ee88e3631ce42a9d": b"/DeviceGray",
-}
 
 
 def with_plain_colours(data: bytes) -> bytes:

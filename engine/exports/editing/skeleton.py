@@ -7,7 +7,7 @@ from pathlib import Path, PurePath
 
 from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.exports.editing.yaml_text import flow, scalar
-from trimscribe.exports.files import as_text, open_file, typed
+from trimscribe.exports.files import as_text, open_file
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.resources.file_access import real_path
 
@@ -135,7 +135,7 @@ def _relative(path: Path, folder: Path) -> str:
     if as_text(way) != way:
         message = f"“{way}” cannot be named in a file: its bytes are not UTF-8."
         hint = "Rename what is called so, or copy the file to where the job will be."
-        raise InputError(Fault("name-not-text", message, Mark(typed(path)), hint))
+        raise InputError(Fault("name-not-text", message, Mark(path.as_posix()), hint))
     return way
 
 

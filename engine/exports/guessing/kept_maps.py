@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from trimscribe.errors import InputError, Mark
-from trimscribe.exports.files import files_below, open_file, typed
+from trimscribe.exports.files import files_below, open_file
 from trimscribe.exports.guessing.blocks import blocks_of
 from trimscribe.exports.guessing.texts import Context, said_by
 from trimscribe.exports.guessing.vocabulary import vocabulary
@@ -16,9 +16,7 @@ from trimscribe.exports.mapping.load import load_map
 from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.marked_yaml import load
 from trimscribe.model.tables import Sheet
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
+from trimscribe.registry import Registry
 
 _MOST_FILES = 2_000  # looked at in a folder
 _ENDINGS = (".yaml", ".yml")
@@ -58,7 +56,7 @@ def shape_of(sheets: Sequence[Sheet]) -> MapShape:
     return shape
 
 
-def find_kept_map(registry: "Registry", folder: Path, data: bytes, name: str) -> KeptMap | None:
+def find_kept_map(registry: Registry, folder: Path, data: bytes, name: str) -> KeptMap | None:
     """The map in a folder (and below) whose shape a file has, else the nearest that differs."""
     nearest: tuple[float, KeptMap] | None = None
     for path in files_below(folder, _ENDINGS, _MOST_FILES):
@@ -66,10 +64,10 @@ def find_kept_map(registry: "Registry", folder: Path, data: bytes, name: str) ->
             raw = open_file(path)
         except InputError:
             continue
-        tree = load(raw, typed(path)).data
+        tree = load(raw, path.as_posix()).data
         if not isinstance(tree, Mapping) or not tree.get("shape") or "tables" not in tree:
             continue
-        plan, _ = load_map(raw, typed(path))
+        plan, _ = load_map(raw, path.as_posix())
         if plan is None:
             continue
         sheets, faults = sheets_of(registry, data, name, plan.table_format, Mark(name))

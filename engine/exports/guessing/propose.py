@@ -7,11 +7,10 @@ person can know is a question, and a map with open questions does not import.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.export import Export, import_with
-from trimscribe.exports.files import as_text, open_file, typed
+from trimscribe.exports.files import as_text, open_file
 from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
 from trimscribe.exports.guessing.kept_maps import shape_of
 from trimscribe.exports.guessing.proposal_text import proposal_text
@@ -27,9 +26,7 @@ from trimscribe.exports.mapping.load import load_map
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Sheet, TableFormat
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
+from trimscribe.registry import Registry
 
 OwnWords = tuple[tuple[str, str, str], ...]
 
@@ -57,7 +54,7 @@ class MapProposal:
 
 
 def propose(
-    registry: "Registry",
+    registry: Registry,
     path: Path,
     line_set: CheckedLineSet | None,
     *,
@@ -74,7 +71,7 @@ def propose(
     they are not in a file.
     """
     data = open_file(path) if data is None else data
-    name = typed(path)
+    name = path.as_posix()
     formats = _formats(data, name)
     sheets, faults = sheets_of(registry, data, name, _table_format(formats), Mark(name))
     if not sheets:
@@ -114,7 +111,7 @@ def propose(
 
 
 def _checked(
-    registry: "Registry",
+    registry: Registry,
     path: Path,
     data: bytes,
     text: str,

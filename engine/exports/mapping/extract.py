@@ -4,7 +4,7 @@ Table by table and cell by cell: what each cell is, and which line it is about.
 """
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from trimscribe.contracts import ImportedLength, Importer, TableImporter
 from trimscribe.errors import Fault, Mark
@@ -25,10 +25,8 @@ from trimscribe.exports.mapping.result import (
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.model.wing import Side
+from trimscribe.registry import Registry
 from trimscribe.schemas.import_map import FIELDS
-
-if TYPE_CHECKING:
-    from trimscribe.registry import Registry
 
 _MOST_FAULTS = 200  # of one export; more would only hide the first
 
@@ -62,7 +60,7 @@ def _is_built_in(importer: Importer) -> bool:
 
 
 def sheets_of(
-    registry: "Registry", data: bytes, name: str, table_format: TableFormat, mark: Mark
+    registry: Registry, data: bytes, name: str, table_format: TableFormat, mark: Mark
 ) -> tuple[Sequence[Sheet], tuple[Fault, ...]]:
     """The cells of an export; `mark` is where the file is named."""
     able = [one for one in registry.all("importers") if isinstance(one, TableImporter)]
@@ -78,7 +76,7 @@ def sheets_of(
 
 
 def import_export(
-    registry: "Registry",
+    registry: Registry,
     data: bytes,
     name: str,
     plan: ImportMap,
