@@ -124,7 +124,7 @@ def check_rules(
     from trimscribe.narrate import check_own_rules
 
     added = AddedFacts.of(registry.all("analyses")).by_name
-    workshop = Workshop("", language=language, rules=own_rules(written))
+    workshop = Workshop("", language=language, rules=tuple(own_rules(written)))
     check_own_rules(workshop, frozenset((*DECLARED, *added)), registry, marks)
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from trimscribe.model.job import Adjustment, Job
-from trimscribe.model.latest import Latest
+from trimscribe.model.latest import keep_latest
 from trimscribe.model.wing import BRAKE_MAIN, GroupKind, LineKey, Point, Side, Specification
 
 _NAMES = re.compile(r"[^\s,;()]+")
@@ -39,16 +39,10 @@ class AdjustmentEffect:
         )
 
 
+@keep_latest
 def effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
     """One per adjustment, in the order of the job."""
-    return _LATEST.of(job)
-
-
-def _effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
     return tuple(AdjustmentEffect.of(adjustment, job) for adjustment in job.adjustments)
-
-
-_LATEST = Latest(_effects_of)
 
 
 def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:

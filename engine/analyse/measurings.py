@@ -16,7 +16,7 @@ from trimscribe.analyse.uncertainty import UncertaintyComponents, budget_of, spr
 from trimscribe.model.budget import ErrorSource
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
-from trimscribe.model.latest import Latest
+from trimscribe.model.latest import keep_latest
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineKey, Specification
 
@@ -74,15 +74,12 @@ class Measurings:
     after: Measured | None
 
 
+@keep_latest
 def measurings_of(job: Job) -> Measurings:
     """Bring both to the specification's load; carry over what nobody moved, leave out doubts.
 
     There is none without a specification.
     """
-    return _LATEST.of(job)
-
-
-def _measurings_of(job: Job) -> Measurings:
     specification = job.specification
     if specification is None:
         return Measurings(None, None)
@@ -177,6 +174,3 @@ def measured_of(
         misread=misread,
         whole=whole,
     )
-
-
-_LATEST = Latest(_measurings_of)

@@ -79,7 +79,7 @@ def work_out(wanted: Wanted) -> WorkedOut:
     line_set = find_line_set(wanted.wing, wanted.lines) if wanted.wing else None
     if wanted.propose:
         return WorkedOut(None, proposal=_guessed(wanted, data, line_set, wanted.answers))
-    target = open_target(wanted.into) if wanted.into else None
+    target = Target(wanted.into, load_file(wanted.into)) if wanted.into else None
     if target and not line_set:
         line_set = target.line_set()
     specified = wanted.new_line_set or bool(target and target.is_line_set)
@@ -218,11 +218,6 @@ class Target:
         here = self.loaded.text.start
         reported = Fault("belongs-elsewhere", f"{message}{other}.", here, hint, Severity.WARNING)
         return replace(merged, faults=(*merged.faults, reported))
-
-
-def open_target(path: Path) -> Target:
-    """Read the file; InputError with its faults if its text has any."""
-    return Target(path, load_file(path))
 
 
 def merge_new(

@@ -19,8 +19,6 @@ from trimscribe.pipeline import prepare
 from trimscribe.preview.request import Looked, PreviewRequest, Stage
 from trimscribe.registry import installed
 from trimscribe.resources.file_access import real_path
-from trimscribe.typeset.pictures import page_jpeg
-from trimscribe.typeset.places import PageBox, places_of
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
@@ -74,16 +72,6 @@ def why(number: str, sentence: int) -> Evidence | None:
     if content is None or not 0 <= sentence < len(sentences):
         return None
     return evidence_of(sentences[sentence], content, short=True)
-
-
-def places(data: bytes, sentences: tuple[str, ...]) -> tuple[tuple[PageBox, ...], ...]:
-    """Where each sentence stands on the pages of a PDF."""
-    return places_of(data, list(sentences))
-
-
-def page(data: bytes, number: int, width: int) -> bytes:
-    """A page of a PDF as a picture."""
-    return page_jpeg(data, number, width)
 
 
 def folders_of(asked: PreviewRequest) -> tuple[Path, ...]:

@@ -24,6 +24,7 @@ from trimscribe.typeset.places import PageBox
 Folder = tuple[Path, int]  # with its number on the disk: one that was rebuilt is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of
 _WORK = "trimscribe.preview.look"
+_PLACES, _PAGE = "trimscribe.typeset.places:places_of", "trimscribe.typeset.pictures:page_jpeg"
 
 
 @dataclass(frozen=True)
@@ -46,24 +47,24 @@ class Snapshot:
             return ()
         sentences = self.looked.sentences
         found: tuple[tuple[PageBox, ...], ...] | None
-        found = _answer(self.easel, "places", self.report.data, sentences)
+        found = _answer(self.easel, _PLACES, self.report.data, sentences)
         return found or ()
 
     def why(self, number: int) -> Evidence | None:
         """What is behind a sentence; None when there is none of this number, or no more."""
-        found: Evidence | None = _answer(self.desk, "why", self.number, number)
+        found: Evidence | None = _answer(self.desk, f"{_WORK}:why", self.number, number)
         return found
 
     def page(self, number: int, width: int) -> bytes | None:
         """A page of a PDF as JPEG, this many pixels wide; None when it cannot be drawn."""
-        drawn: bytes | None = _answer(self.easel, "page", self.report.data, number, width)
+        drawn: bytes | None = _answer(self.easel, _PAGE, self.report.data, number, width)
         return drawn
 
 
 def _answer(worker: SerialWorker, function: str, *given: Any) -> Any:
     """What a worker says of a look; None where it was stopped."""
     try:
-        return worker.call("", f"{_WORK}:{function}", *given)
+        return worker.call("", function, *given)
     except TrimscribeError:
         return None
 

@@ -91,7 +91,7 @@ def workshop_of(
         elif name == "add_sections":
             values[name] = added_sections(value)
         elif name == "rules":
-            values[name] = own_rules(value)
+            values[name] = tuple(own_rules(value))
     for name, value in _stated(job.part("report")):
         if name == "theme":
             value = _theme(folder.job.parent, value, folder, job.mark("report", name), faults)
@@ -106,12 +106,8 @@ def added_sections(written: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     return tuple((added, after) for added, after in placed if after)
 
 
-def own_rules(written: Mapping[str, Any]) -> tuple[OwnRule, ...]:
+def own_rules(written: Mapping[str, Any]) -> Iterator[OwnRule]:
     """The workshop's own rules of what the schema left right."""
-    return tuple(_own_rules(written))
-
-
-def _own_rules(written: Mapping[str, Any]) -> Iterator[OwnRule]:
     for name, rule in written.items():
         parts = dict(_stated(rule or {}))
         if "place" in parts and "text" in parts:  # else a fault has reported it

@@ -10,7 +10,7 @@ import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
 from trimscribe.model.document import LADDER, LADDER_UP, PART_HEAD, Document
-from trimscribe.model.latest import Latest
+from trimscribe.model.latest import keep_latest
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
@@ -36,9 +36,10 @@ class PdfOutput:
 
         The document that was set last is not set again, since other outputs are made from the PDF.
         """
-        return _LATEST.of(document)
+        return _set(document)
 
 
+@keep_latest
 def _set(document: Document) -> Report:
     data, warnings, found = _tried(document)
     if found.later and document.front:
@@ -77,9 +78,6 @@ def _tried(
     except typst.TypstError as error:
         raise TypesetError(_fault(error, document)) from None
     return data, warnings, read_back(data, document.required, document.vital, document.titles)
-
-
-_LATEST = Latest(_set)
 
 
 def _low_figures(document: Document) -> dict[str, bytes]:

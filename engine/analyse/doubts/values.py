@@ -17,20 +17,17 @@ from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.uncertainty import reading_u_mm, repeat_u_mm
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job, Measurement
-from trimscribe.model.latest import Latest
+from trimscribe.model.latest import keep_latest
 from trimscribe.model.wing import Specification
 
 
+@keep_latest
 def value_doubts(job: Job) -> tuple[Doubt, ...]:
     """Doubts about specified and measured lengths, each with the workshop's word where it gave one.
 
     Those of the specification come first, then measuring by measuring. Lengths that were
     calculated, not measured, hold no slip.
     """
-    return _LATEST.of(job)
-
-
-def _value_doubts(job: Job) -> tuple[Doubt, ...]:
     return tuple(replace(doubt, confirmed=job.confirmed.get(doubt.name)) for doubt in _found(job))
 
 
@@ -118,6 +115,3 @@ def _singly(
     repeat = repeat_u_mm(measurement, thresholds)
     far = far_lengths(sheet, thresholds, repeat, rest)
     yield from (doubt for doubt in far if not agreed(doubt))
-
-
-_LATEST = Latest(_value_doubts)
