@@ -84,9 +84,6 @@ def _essentials(document: Document) -> str:
     )
 
 
-output = HtmlOutput()
-
-
 _NAMESPACE = re.compile(r"\{[^}]*\}")
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
 _REFERENCE = re.compile(r"url\(#([^)]+)\)|^#(.+)$")
@@ -145,3 +142,6 @@ def _attribute(name: str, value: str, prefix: str, names: Mapping[str, str]) -> 
 def _ink(colour: str, names: Mapping[str, str]) -> str:
     name = names.get(colour.lower())
     return f"var(--{name})" if name else colour
+
+
+output = HtmlOutput()

@@ -151,9 +151,6 @@ def _filled(written: str, text: str) -> bool:
     return any(part.strip() for part in around) and re.fullmatch(pattern, text) is not None
 
 
-output = PdfOutput()
-
-
 def foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
     """A fault for each field that is not as the document has it: a theme has its pages alone."""
     with PDFIUM:
@@ -172,3 +169,6 @@ def foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
                 f"The finished report says “{said}” as its {name}.",
                 hint="A theme changes pages. Take `set document` out of its templates.",
             )
+
+
+output = PdfOutput()

@@ -1,5 +1,6 @@
 """A proposed retrim in the words of the report's language: what it would leave, what it cannot."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from trimscribe.contracts import View
@@ -16,18 +17,15 @@ class PlanWords:
     def table(self, now: Outlook, planned: Outlook) -> list[list[str]]:
         """Rows of name, as found, as planned."""
         labels = self.view.statements.labels
-        rows = [
-            [labels["sheet_outside"], self._outside(now), self._outside(planned)],
-            [labels["sheet_nearest"], self._nearest(now), self._nearest(planned)],
-            [labels["sheet_angle"], self._angle(now.pitch), self._angle(planned.pitch)],
-            [labels["sheet_twist"], self._angle(now.twist), self._angle(planned.twist)],
-            [
-                labels["sheet_left_right"],
-                self._angle(now.left_right),
-                self._angle(planned.left_right),
-            ],
-            [labels["sheet_speed"], self._speed(now), self._speed(planned)],
-        ]
+        written: dict[str, Callable[[Outlook], str]] = {
+            "sheet_outside": self._outside,
+            "sheet_nearest": self._nearest,
+            "sheet_angle": lambda outlook: self._angle(outlook.pitch),
+            "sheet_twist": lambda outlook: self._angle(outlook.twist),
+            "sheet_left_right": lambda outlook: self._angle(outlook.left_right),
+            "sheet_speed": self._speed,
+        }
+        rows = [[labels[name], write(now), write(planned)] for name, write in written.items()]
         for before, then in zip(now.rules, planned.rules, strict=True):
             side = labels[f"sheet_side_{before.side.value}"] if before.side else ""
             rows.append([f"{before.name} {side}".strip(), self._rule(before), self._rule(then)])

@@ -72,9 +72,6 @@ def _attached(view: View) -> list[str]:
     return [f"{label}\nSHA-256 {view.hashes[MANIFEST]}"]
 
 
-section = RecordSection()
-
-
 def line_table(view: View) -> dict[str, Any] | None:
     """One table row per point: specified, then each side before, now and its deviation."""
     spec, now = view.job.specification, view.findings.now
@@ -222,3 +219,6 @@ def _agrees(view: View, planned: float | None, entry: LedgerEntry | None) -> str
         return view.statements.labels["cannot_tell"]
     limit = view.formats.number(entry.limit_mm, 1)
     return view.statements.label("plan_within" if near else "plan_beyond", limit=limit)
+
+
+section = RecordSection()
