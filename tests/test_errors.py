@@ -15,19 +15,19 @@ def test_few_faults_are_all_told_in_their_order() -> None:
 
 def test_of_many_the_first_are_told_and_how_many_more_there_are() -> None:
     many = [*faults(Severity.WARNING, 5000), *faults(Severity.ERROR, 201)]
-    told = first_of(many)
+    reported = first_of(many)
 
-    assert [one.code for one in told].count("more-faults") == 2
-    assert told[:200] == tuple(many[5000:5200])
-    assert told[200] == Fault(
+    assert [one.code for one in reported].count("more-faults") == 2
+    assert reported[:200] == tuple(many[5000:5200])
+    assert reported[200] == Fault(
         "more-faults",
         "There are 1 more like these.",
         Mark("job.yaml", 200),
         "Mend these first.",
         Severity.ERROR,
     )
-    assert told[201:-1] == tuple(many[:200])
-    assert (told[-1].severity, told[-1].message) == (
+    assert reported[201:-1] == tuple(many[:200])
+    assert (reported[-1].severity, reported[-1].message) == (
         Severity.WARNING,
         "There are 4800 more like these.",
     )

@@ -252,9 +252,11 @@ def test_a_rule_that_puts_the_name_together_is_refused(job: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("named", "told"), [("folder", "theme is called"), ("section", "section is called")]
+    ("named", "reported"), [("folder", "theme is called"), ("section", "section is called")]
 )
-def test_a_theme_that_is_called_by_the_pilot_is_refused(job: Path, named: str, told: str) -> None:
+def test_a_theme_that_is_called_by_the_pilot_is_refused(
+    job: Path, named: str, reported: str
+) -> None:
     theme = job.parent / ("hale" if named == "folder" else "mine")
     (theme / "templates").mkdir(parents=True)
     (theme / "templates" / "hale.typ.j2").write_text("", encoding="utf-8")
@@ -269,7 +271,7 @@ def test_a_theme_that_is_called_by_the_pilot_is_refused(job: Path, named: str, t
         render(content, REGISTRY, World.real(), theme=str(theme))
 
     assert {fault.code for fault in refused.value.faults} == {"pilot-still-named"}
-    assert any(told in fault.message for fault in refused.value.faults)
+    assert any(reported in fault.message for fault in refused.value.faults)
 
 
 @pytest.mark.parametrize("name", ["Inter Kit", "Record Style"])

@@ -131,18 +131,18 @@ def broken(shelf: Path, safe: list[Report], open_: list[Report], status: int) ->
 def killed(folder: Path, runs: int) -> dict[str, object]:
     shelf, chance = folder / "shelf", random.Random(4711)
     made = [report(n) for n in range(400)]
-    told: set[int] = set()
+    reported: set[int] = set()
     wrong, kills = [], 0
     for run in range(runs):
-        if len(told) == len(made):
+        if len(reported) == len(made):
             shutil.rmtree(shelf)
-            told.clear()
+            reported.clear()
         read, write = os.pipe()
         child = os.fork()
         if child == 0:
             os.close(read)
             for number in range(len(made)):
-                if number not in told:
+                if number not in reported:
                     Shelf(shelf).put(made[number])
                     os.write(write, b"%d\n" % number)
             os._exit(0)
@@ -151,9 +151,9 @@ def killed(folder: Path, runs: int) -> dict[str, object]:
         os.kill(child, signal.SIGKILL)
         kills += os.WIFSIGNALED(os.waitpid(child, 0)[1])
         with os.fdopen(read) as stream:
-            told |= {int(line) for line in stream}
+            reported |= {int(line) for line in stream}
         there = {path.read_bytes() for path in shelf.rglob("*.pdf")}
-        if not {made[n].data for n in told} <= there:
+        if not {made[n].data for n in reported} <= there:
             wrong.append(f"run {run}: a report that was told is lost")
         if not there <= {r.data for r in made}:
             wrong.append(f"run {run}: a half report stands there")
@@ -162,7 +162,7 @@ def killed(folder: Path, runs: int) -> dict[str, object]:
             Shelf(shelf).rebuild()
             if in_step != Shelf(shelf).reports() or len(in_step) != len(there):
                 wrong.append(f"run {run}: the index is not what the reports give")
-    return {"kills": kills, "told": len(told), "there": len(there), "wrong": wrong}
+    return {"kills": kills, "told": len(reported), "there": len(there), "wrong": wrong}
 
 
 def write(report: Report, path: Path) -> Record:

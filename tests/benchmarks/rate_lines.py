@@ -7,8 +7,8 @@ Line = tuple[str, str]
 
 def line(name: str, values, digits: int = 1) -> Line:
     """Values side by side; None where a figure makes no sense."""
-    told = ["-" if v is None else f"{v:.{digits}f}" for v in values]
-    return name, "/".join(told)
+    reported = ["-" if v is None else f"{v:.{digits}f}" for v in values]
+    return name, "/".join(reported)
 
 
 def percent(hits) -> float:

@@ -67,7 +67,7 @@ def coverage(_: int) -> Iterator[Line]:
 
 def turns(wings: int) -> Iterator[Line]:
     counts = (2, 3, 4, 5)
-    told: dict[str, list[float]] = {}
+    reported: dict[str, list[float]] = {}
     for rows in counts:
         drawn = Drawn(rows)
         known = turn.uncertainties(drawn.cells)
@@ -105,8 +105,8 @@ def turns(wings: int) -> Iterator[Line]:
             ("|y| > 1.2 told none, of those %", percent(none[strong])),
             ("perfect wings told possible or more %", percent([f[5] != "none" for f in found])),
         ):
-            told.setdefault(name, []).append(share)
-    for name, shares in told.items():
+            reported.setdefault(name, []).append(share)
+    for name, shares in reported.items():
         yield line(f"5 {name}", shares, 2)
 
 
@@ -277,12 +277,12 @@ def turned(random, length: float) -> float:
 def doubted_sets(sets: int) -> Iterator[Line]:
     counts = (2, 3, 4, 5)
     for same in (False, True):
-        told: dict[str, list[float]] = {}
+        reported: dict[str, list[float]] = {}
         for rows in counts:
             for name, share in set_rates(sets // 5, rows, same).items():
-                told.setdefault(name, []).append(share)
+                reported.setdefault(name, []).append(share)
         rule = "others by the same points" if same else "as written"
-        for name, shares in told.items():
+        for name, shares in reported.items():
             yield line(f"12 {rule}: {name} %", shares)
 
 

@@ -161,11 +161,11 @@ def called_swapped(
         before = true + drawn.occasion(**scatter)
         after = true + (work(drawn) if work else 0.0) + drawn.occasion(**scatter)
         groups = groups_of(drawn, before, drawn.mirrored(after, list(swap)))
-        told = False
+        reported = False
         for row in ask:
             own = groups if row is None else [g for g in groups if g[0] == "ABCDE"[row]]
-            told = told or swaps.swapped(own, row_alone=row is not None)
-        hits.append(told)
+            reported = reported or swaps.swapped(own, row_alone=row is not None)
+        hits.append(reported)
     return percent(hits)
 
 

@@ -197,13 +197,13 @@ def main() -> int:
         print(line)
     if wished.seeds:
         print(f"seeds of {wished.seeds}: {tally.seeds.get(wished.seeds, [])}")
-    told: dict[str, object] = {
+    reported: dict[str, object] = {
         f"{name} [{kind}]" if kind else name: [hits, tally.cases[name, kind]]
         for (name, kind), hits in sorted(tally.hits.items())
     }
-    told["seeds"] = tally.seeds
+    reported["seeds"] = tally.seeds
     wished.json.parent.mkdir(parents=True, exist_ok=True)
-    wished.json.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
+    wished.json.write_text(json.dumps(reported, indent=1) + "\n", encoding="utf-8")
     return 1 if wished.strict and tally.misses() else 0
 
 

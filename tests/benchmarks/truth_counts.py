@@ -188,9 +188,9 @@ def done_that_was_not(service: Service) -> Count:
     wrong = of = 0
     for subject, way in (("lines let out", 1), ("lines shortened", -1)):
         true = sum(mm * way >= _MOVED_MM for mm in service.wing.done.values())
-        told = sum(h.claim.count or 0 for h in service.claims(subject))
-        of += told
-        wrong += max(0, told - true)
+        reported = sum(h.claim.count or 0 for h in service.claims(subject))
+        of += reported
+        wrong += max(0, reported - true)
     return wrong, of
 
 

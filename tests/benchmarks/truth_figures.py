@@ -217,8 +217,8 @@ def _behind(service: Service) -> Counter[str]:
     kind = service.wing.kind
     counts: Counter[str] = Counter()
     if kind.shape == "perfect" and kind.slip == "none":
-        told = {h.rule for h in statements_on_perfect(service, letter=True)}
-        counts.update(f"perfect_wings_with {rule}" for rule in told)
+        reported = {h.rule for h in statements_on_perfect(service, letter=True)}
+        counts.update(f"perfect_wings_with {rule}" for rule in reported)
     counts.update(f"contradiction, {clash[:300]}" for clash in service.clashes or ())
     if kind.sound:
         counts.update(f"sound_jobs_with {code}" for code in set(service.doubts))

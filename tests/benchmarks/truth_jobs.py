@@ -30,13 +30,13 @@ def optional_keys(
     A key is written only where the schema of this engine knows it. Every other job states its
     repeat scatter; every other one that was measured again in part names its control lines.
     """
-    told: dict[str, Any] = {}
+    reported: dict[str, Any] = {}
     if number % 2:
-        told["repeat_mm"] = round(repeat_u_mm(float(wing.kind.u)), 2)
+        reported["repeat_mm"] = round(repeat_u_mm(float(wing.kind.u)), 2)
     if when == "after" and wing.kind.occasions == "part" and number % 4 < 2:
-        told["control_lines"] = _both_sides(wing, found["after"])
+        reported["control_lines"] = _both_sides(wing, found["after"])
     schema = MeasurementSchema() if when == "before" else AfterSchema()
-    return {key: value for key, value in told.items() if value and key in schema.fields}
+    return {key: value for key, value in reported.items() if value and key in schema.fields}
 
 
 def _both_sides(wing: TrueWing, again: Measured) -> list[str]:
@@ -54,8 +54,8 @@ def _both_sides(wing: TrueWing, again: Measured) -> list[str]:
 
 def optional_job_keys(wing: TrueWing) -> dict[str, Any]:
     """The same for the job as a whole."""
-    told: dict[str, Any] = {}
-    return {key: value for key, value in told.items() if key in JobFileSchema().fields}
+    reported: dict[str, Any] = {}
+    return {key: value for key, value in reported.items() if key in JobFileSchema().fields}
 
 
 def written(
@@ -87,7 +87,7 @@ def _specification(layout: Layout, kind: Kind) -> dict[str, Any]:
         for main in dict.fromkeys(layout.main[chosen].tolist()):
             numbers = layout.number[chosen & (layout.main == main)]
             cascade[layout.main_name(main)] = [f"{name}{n}" for n in numbers]
-    told: dict[str, Any] = {
+    reported: dict[str, Any] = {
         "trimscribe": 1,
         "maker": "Pomeroy Wings",
         "model": "Medlar",
@@ -110,8 +110,8 @@ def _specification(layout: Layout, kind: Kind) -> dict[str, Any]:
         },
     }
     if kind.risers in ("measured", "not measured"):
-        told["risers"] = {name: {"trim_mm": 520} for name in layout.names}
-    return told
+        reported["risers"] = {name: {"trim_mm": 520} for name in layout.names}
+    return reported
 
 
 def _job(wing: TrueWing, found: dict[str, Measured], number: int) -> dict[str, Any]:
@@ -153,9 +153,9 @@ def _job(wing: TrueWing, found: dict[str, Measured], number: int) -> dict[str, A
 
 
 def _lengths(layout: Layout, found: Measured) -> dict[str, Any]:
-    told: dict[str, Any] = {}
+    reported: dict[str, Any] = {}
     if found.risers_mm:
-        told["risers"] = {
+        reported["risers"] = {
             SIDES[s]: {
                 name: {"trim_mm": found.risers_mm[s, r]} for r, name in enumerate(layout.names)
             }
@@ -170,8 +170,8 @@ def _lengths(layout: Layout, found: Measured) -> dict[str, Any]:
         if found.brakes_mm:
             rows["brake"] = [int(mm) for mm in found.brakes_mm[s]]
         if rows:
-            told[side] = rows
-    return told
+            reported[side] = rows
+    return reported
 
 
 def _slip(

@@ -39,7 +39,7 @@ def words(root: ET.Element) -> list[str]:
     return ["".join(text.itertext()) for text in texts(root)]
 
 
-def marks(root: ET.Element) -> int:
+def count_marks(root: ET.Element) -> int:
     """Marks are the only closed shapes of the span charts."""
     return sum(path.attrib["d"].count("z") for path in root.iter(f"{SVG}path"))
 
@@ -66,7 +66,7 @@ def test_every_measured_line_of_a_row_has_its_mark_and_what_is_outside_now_a_rin
         if line.kind is GroupKind.ROW and line.measured_mm is not None
     ]
 
-    assert marks(drawn(span_charts.draw(view))) == len(lines) + len(outside_now(view))
+    assert count_marks(drawn(span_charts.draw(view))) == len(lines) + len(outside_now(view))
 
 
 @pytest.mark.parametrize("name", ALL)

@@ -195,7 +195,7 @@ def findings(of: Job) -> Findings:
     return analyse(of, ENGLISH)  # only `all` and `get` are asked
 
 
-def told(of: Job, registry: Registry = ENGLISH) -> Statements:
+def narrated(of: Job, registry: Registry = ENGLISH) -> Statements:
     return narrate(assess(findings(of), of), of, registry)  # only `get` is asked
 
 
@@ -231,7 +231,7 @@ def bench() -> SimpleNamespace:
         registry=Registry,
         specification=specification,
         tilt=tilt,
-        told=told,
+        narrated=narrated,
     )
 
 

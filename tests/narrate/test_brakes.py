@@ -43,12 +43,12 @@ def not_again(bench: SimpleNamespace, before: dict[str, object], **more: object)
 def test_too_little_free_travel_before_the_work_is_not_told_as_what_the_brakes_have(
     bench: SimpleNamespace,
 ) -> None:
-    told = bench.told(not_again(bench, {}, free_travel_mm=TIGHT))
-    said = by_rule(told)
+    reported = bench.narrated(not_again(bench, {}, free_travel_mm=TIGHT))
+    said = by_rule(reported)
     for rule in ("headline_stop_brakes", "caution_free_travel", "brakes_little_travel"):
         assert "s it came, both brakes had" in said[rule]
         assert "have" not in said[rule]
-    assert strip(told) == (Verdict.FAIL, "free travel not measured again")
+    assert strip(reported) == (Verdict.FAIL, "free travel not measured again")
 
 
 def test_each_brake_keeps_its_danger_until_that_brake_was_measured_anew(
@@ -62,15 +62,15 @@ def test_each_brake_keeps_its_danger_until_that_brake_was_measured_anew(
     )
     known = facts(bench, job)
     assert (known["free_travel_low"], known["free_travel_past"]) == (("right",), True)
-    assert "the right brake had only 40 mm" in by_rule(bench.told(job))["caution_free_travel"]
+    assert "the right brake had only 40 mm" in by_rule(bench.narrated(job))["caution_free_travel"]
 
 
 def test_brakes_found_outside_and_not_measured_again_are_cautioned(bench: SimpleNamespace) -> None:
-    told = bench.told(not_again(bench, {"brake": 40}))
-    said = by_rule(told)
+    reported = bench.narrated(not_again(bench, {"brake": 40}))
+    said = by_rule(reported)
     assert "As it came, six brake lines were outside limits" in said["caution_brakes_past"]
     assert "caution_brakes_outside" not in said
-    assert strip(told) == (Verdict.FAIL, "outside limits before the work")
+    assert strip(reported) == (Verdict.FAIL, "outside limits before the work")
 
 
 def test_brakes_found_outside_and_within_now_are_not_cautioned(bench: SimpleNamespace) -> None:
@@ -79,27 +79,29 @@ def test_brakes_found_outside_and_within_now_are_not_cautioned(bench: SimpleName
         bench.measured(),
         adjustments=bench.adjusted(-40, "brake_main"),
     )
-    assert not {"caution_brakes_past", "caution_brakes_outside"} & by_rule(bench.told(job)).keys()
+    assert (
+        not {"caution_brakes_past", "caution_brakes_outside"} & by_rule(bench.narrated(job)).keys()
+    )
 
 
 def test_a_brake_that_was_short_and_not_measured_again_is_told_as_it_came(
     bench: SimpleNamespace,
 ) -> None:
-    said = by_rule(bench.told(not_again(bench, {"brake": -15})))
+    said = by_rule(bench.narrated(not_again(bench, {"brake": -15})))
     assert said["before_short_brakes"].startswith("As it came, both brakes were short")
     assert "not measured again" in said["caution_short_brakes"]
 
 
 def test_one_line_outside_makes_tile_letter_and_claim_say_outside(bench: SimpleNamespace) -> None:
-    told = bench.told(bench.job(bench.measured(left={"brake": (-5, -5, 30)})))
-    assert strip(told) == (Verdict.FAIL, "outside limits")
-    found = " ".join(s.text for s in told.at(Place.FOUND) if s.topic == "brakes")
+    reported = bench.narrated(bench.job(bench.measured(left={"brake": (-5, -5, 30)})))
+    assert strip(reported) == (Verdict.FAIL, "outside limits")
+    found = " ".join(s.text for s in reported.at(Place.FOUND) if s.topic == "brakes")
     assert "ne of 8 brake lines was outside limits" in found
-    assert "Brake lines differ" in by_rule(told)["caution_brakes_outside"]
+    assert "Brake lines differ" in by_rule(reported)["caution_brakes_outside"]
 
 
 @pytest.mark.parametrize(
-    ("left", "right", "told"),
+    ("left", "right", "reported"),
     [
         (-9, 9, "The left brake was shorter than the right one."),
         (9, -9, "The left brake was longer than the right one."),
@@ -109,32 +111,34 @@ def test_one_line_outside_makes_tile_letter_and_claim_say_outside(bench: SimpleN
     ],
 )
 def test_of_two_uneven_brakes_the_one_that_is_further_off_is_named(
-    bench: SimpleNamespace, left: float, right: float, told: str
+    bench: SimpleNamespace, left: float, right: float, reported: str
 ) -> None:
     job = bench.job(
         bench.measured(left={"brake": left}, right={"brake": right}),
         thresholds={"brake_mm": 40.0},
     )
     # Both as far off: either name is true.
-    said = by_rule(bench.told(job))["found_brakes_uneven"]
+    said = by_rule(bench.narrated(job))["found_brakes_uneven"]
     other = {"left": "right", "right": "left"}
-    words = told.split()
-    mirror = f"The {other[words[1]]} brake was {'longer' if 'shorter' in told else 'shorter'} than"
-    assert told in said or (abs(left) == abs(right) and mirror in said)
+    words = reported.split()
+    mirror = (
+        f"The {other[words[1]]} brake was {'longer' if 'shorter' in reported else 'shorter'} than"
+    )
+    assert reported in said or (abs(left) == abs(right) and mirror in said)
 
 
 def test_two_short_brakes_are_called_short_and_neither_longer(bench: SimpleNamespace) -> None:
-    told = bench.told(bench.job(bench.measured(left={"brake": -40}, right={"brake": -60})))
-    said = by_rule(told)["found_brakes_short"]
+    reported = bench.narrated(bench.job(bench.measured(left={"brake": -40}, right={"brake": -60})))
+    said = by_rule(reported)["found_brakes_short"]
     assert "both brakes were short, the right one more" in said
     assert "longer" not in said
 
 
 def test_the_section_names_a_direction_only_where_it_is_settled(bench: SimpleNamespace) -> None:
     job = bench.job(bench.measured(left={"brake": 6}, right={"brake": -23}))
-    said = by_rule(bench.told(job))["brakes_found"]
+    said = by_rule(bench.narrated(job))["brakes_found"]
     assert "left brake not clearly longer or shorter, right brake 23 mm shorter" in said
-    near = by_rule(bench.told(bench.job(bench.measured({"brake": 6}))))["brakes_found"]
+    near = by_rule(bench.narrated(bench.job(bench.measured({"brake": 6}))))["brakes_found"]
     assert "neither brake clearly longer or shorter." in near
 
 
@@ -144,7 +148,7 @@ def test_the_section_says_of_each_brake_and_of_both_what_the_letter_says(
 ) -> None:
     """Each against the lines that hold the wing; both against each other, where that is said."""
     job = bench.job(bench.measured(left={"brake": off[0]}, right={"brake": off[1]}))
-    said, known = by_rule(bench.told(job)), facts(bench, job)
+    said, known = by_rule(bench.narrated(job)), facts(bench, job)
     ways = (known["found_brake_left_way"], known["found_brake_right_way"])
 
     assert ("neither brake clearly longer or shorter" in said["brakes_found"]) == (ways == ("", ""))
@@ -164,7 +168,7 @@ def test_page_one_says_the_free_travel_of_now_and_the_minimum(bench: SimpleNames
         bench.measured(right=off, free_travel_mm=now),
         inspection=(InspectionItem("seams", Condition.DAMAGED),),
     )
-    said = by_rule(bench.told(job))
+    said = by_rule(bench.narrated(job))
 
     assert said["caution_free_travel"].startswith(
         "The right brake has only 45 mm of free travel (minimum 50 mm)."
@@ -178,7 +182,7 @@ def test_page_one_says_the_free_travel_of_now_and_the_minimum(bench: SimpleNames
 def test_calculated_free_travel_says_from_what_and_how_surely(bench: SimpleNamespace) -> None:
     """40 ± 12 mm is surely too little, 45 ± 12 mm may be enough."""
     surely, perhaps = (
-        by_rule(bench.told(bench.job(bench.measured(left={"brake": (0, 0, mm)}))))
+        by_rule(bench.narrated(bench.job(bench.measured(left={"brake": (0, 0, mm)}))))
         for mm in (-35, -25)
     )
     assert "tightest line" in surely["found_brakes_tight"]
@@ -195,12 +199,12 @@ def test_free_travel_is_not_calculated_from_readings_that_may_be_mixed_up(
     lengths = bench.measured().lengths_mm
     copied = {(side, point): lengths[Side.LEFT, point] for side, point in lengths}
     job = bench.job(replace(bench.measured(), lengths_mm=copied))
-    told, known = bench.told(job), facts(bench, job)
+    reported, known = bench.narrated(job), facts(bench, job)
     assert known["doubts"]
     assert (known["free_travel_mm"], known["free_travel_open"]) == (None, "doubts")
-    assert "from lengths that are in doubt" in by_rule(told)["caution_free_travel_open"]
-    assert not {"caution_free_travel", "found_brakes_right"} & by_rule(told).keys()
-    assert strip(told)[0] is not Verdict.PASS
+    assert "from lengths that are in doubt" in by_rule(reported)["caution_free_travel_open"]
+    assert not {"caution_free_travel", "found_brakes_right"} & by_rule(reported).keys()
+    assert strip(reported)[0] is not Verdict.PASS
 
     confirmed = replace(
         job, confirmed={doubt.name: "measured twice" for doubt in bench.findings(job).doubts}
@@ -218,7 +222,7 @@ def test_free_travel_is_calculated_without_a_line_that_is_in_doubt(bench: Simple
 
 def test_free_travel_that_was_measured_is_told_whatever_is_in_doubt(bench: SimpleNamespace) -> None:
     job = bench.job(bench.measured({"A": (0, 0, 30, 0, 0, 0)}, free_travel_mm=TIGHT))
-    assert "40 mm left, 40 mm right" in by_rule(bench.told(job))["caution_free_travel"]
+    assert "40 mm left, 40 mm right" in by_rule(bench.narrated(job))["caution_free_travel"]
 
 
 @pytest.mark.parametrize(
@@ -238,7 +242,7 @@ def test_brakes_act_sooner_with_their_cause_only_where_the_work_explains_it(
 ) -> None:
     adjustments = bench.adjusted(work[1], work[0])
     job = bench.job(bench.measured(before), bench.measured(after), adjustments=adjustments)
-    said = by_rule(bench.told(job))["air_brakes_sooner"]
+    said = by_rule(bench.narrated(job))["air_brakes_sooner"]
     assert said.startswith("Both brakes ")
     assert ("because" in said) == bool(why)
     assert why in said
@@ -250,27 +254,29 @@ def test_a_brake_that_acts_sooner_alone_is_named(bench: SimpleNamespace) -> None
         bench.measured(),
         adjustments=bench.adjusted(-34, "brake_main", (Side.LEFT,)),
     )
-    assert by_rule(bench.told(job))["air_brakes_sooner"].startswith("The left brake will probably")
+    assert by_rule(bench.narrated(job))["air_brakes_sooner"].startswith(
+        "The left brake will probably"
+    )
 
 
 def test_brakes_are_not_told_against_lines_of_which_one_side_was_not_measured(
     bench: SimpleNamespace, said: Callable[[Statements], list[str]]
 ) -> None:
     none = dict.fromkeys(("A", "B", "C", "stabilo"))
-    told = bench.told(bench.job(bench.measured({"brake": 30}, right=none)))
-    assert not {"found_brakes_long", "found_brakes_short", "brakes_found"} & {*said(told)}
+    reported = bench.narrated(bench.job(bench.measured({"brake": 30}, right=none)))
+    assert not {"found_brakes_long", "found_brakes_short", "brakes_found"} & {*said(reported)}
 
 
 def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
     bench: SimpleNamespace,
 ) -> None:
     spec = bench.specification(trailing_edge_m=None)
-    told = bench.told(bench.job(bench.measured(), specification=spec))
-    assert strip(told) == (Verdict.CONDITIONAL_PASS, "within limits, free travel not known")
-    assert "Have it measured" in by_rule(told)["caution_free_travel_open"]
+    reported = bench.narrated(bench.job(bench.measured(), specification=spec))
+    assert strip(reported) == (Verdict.CONDITIONAL_PASS, "within limits, free travel not known")
+    assert "Have it measured" in by_rule(reported)["caution_free_travel_open"]
 
     unspecified = bench.specification(trailing_edge_m=None, brake_free_travel_mm=None)
-    assert strip(bench.told(bench.job(bench.measured(), specification=unspecified)))[1] == (
+    assert strip(bench.narrated(bench.job(bench.measured(), specification=unspecified)))[1] == (
         "within limits"
     )
 
@@ -278,8 +284,8 @@ def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
 def test_a_brake_has_no_direction_from_risers_that_are_only_assumed(bench: SimpleNamespace) -> None:
     """They may be mixed up: it takes 4 u then, and 2.6 u where they belong to the lengths."""
     brakes = bench.measured({"brake": 24})
-    known = bench.told(bench.job(brakes))
-    assumed = bench.told(
+    known = bench.narrated(bench.job(brakes))
+    assumed = bench.narrated(
         bench.job(brakes, specification=bench.specification(includes_risers=False))
     )
     assert "found_brakes_long" in by_rule(known)
@@ -294,10 +300,10 @@ def test_without_riser_lengths_a_brake_is_held_against_the_lines_alone_and_that_
     off = {"left": {"brake": -60}, "right": {"brake": -60}}
     enough = {Side.LEFT: 70.0, Side.RIGHT: 70.0}
     no_risers = {"specification": bench.specification(includes_risers=False)}
-    known = by_rule(bench.told(bench.job(bench.measured(**off))))
-    unknown = by_rule(bench.told(bench.job(bench.measured(**off), **no_risers)))
+    known = by_rule(bench.narrated(bench.job(bench.measured(**off))))
+    unknown = by_rule(bench.narrated(bench.job(bench.measured(**off), **no_risers)))
     loose = bench.job(bench.measured(**off, free_travel_mm=enough), **no_risers)
-    short = by_rule(bench.told(loose))["before_short_brakes"]
+    short = by_rule(bench.narrated(loose))["before_short_brakes"]
 
     rules = ("found_brakes_short", "brakes_found")
     assert all("the lines that hold the wing" in known[rule] for rule in rules)

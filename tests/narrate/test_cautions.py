@@ -17,13 +17,13 @@ Said = Callable[[Statements], list[str]]
 def test_every_job_carries_the_required_cautions_whole(
     example_job: Job, bench: SimpleNamespace
 ) -> None:
-    cautions = {c.topic: c for c in bench.told(example_job).cautions}
+    cautions = {c.topic: c for c in bench.narrated(example_job).cautions}
     assert set(ALWAYS_SAID) <= set(cautions)
     assert all(c.title and c.text and c.place is Place.CAUTION for c in cautions.values())
 
 
 def test_the_required_cautions_say_what_they_must(bench: SimpleNamespace) -> None:
-    cautions = {c.topic: c.text for c in bench.told(bench.example("demo")).cautions}
+    cautions = {c.topic: c.text for c in bench.narrated(bench.example("demo")).cautions}
     for topic, words in {
         "first_flight": ("Before any flight", "ground", "calm air", "easy slope"),
         "brake_check": ("helper", "hands up", "speed bar fully pushed", "hang loose"),
@@ -41,7 +41,7 @@ def test_the_required_cautions_say_what_they_must(bench: SimpleNamespace) -> Non
 
 def test_a_new_trim_is_cautioned_when_it_changed_or_is_not_known(bench: SimpleNamespace) -> None:
     def cautioned(name: str) -> bool:
-        return any(c.topic == "new_trim" for c in bench.told(bench.example(name)).cautions)
+        return any(c.topic == "new_trim" for c in bench.narrated(bench.example(name)).cautions)
 
     assert cautioned("demo")
     assert cautioned("wrong-load")
@@ -49,7 +49,7 @@ def test_a_new_trim_is_cautioned_when_it_changed_or_is_not_known(bench: SimpleNa
 
 
 def test_cautions_are_short_enough_to_be_read(example_job: Job, bench: SimpleNamespace) -> None:
-    for caution in bench.told(example_job).cautions:
+    for caution in bench.narrated(example_job).cautions:
         if caution.rule != "own":
             assert len(caution.title.split()) <= 7
             assert len(caution.text.split()) <= 30, caution.text
@@ -58,7 +58,7 @@ def test_cautions_are_short_enough_to_be_read(example_job: Job, bench: SimpleNam
 def test_cautions_that_findings_add_are_warnings_and_the_required_ones_are_not(
     bench: SimpleNamespace,
 ) -> None:
-    for caution in bench.told(bench.example("outside")).cautions:
+    for caution in bench.narrated(bench.example("outside")).cautions:
         required = caution.topic in (*ALWAYS_SAID, "new_trim", "parts")
         assert caution.weight is (Weight.PLAIN if required else Weight.WARNING)
 
@@ -74,7 +74,7 @@ def test_cautions_that_findings_add_are_warnings_and_the_required_ones_are_not(
 def test_a_wing_that_must_stay_down_is_told_so(
     topic: str, words: str, bench: SimpleNamespace
 ) -> None:
-    statements = bench.told(bench.example("outside"))
+    statements = bench.narrated(bench.example("outside"))
     assert words in {c.topic: c.text for c in statements.cautions}[topic]
     assert "Do not fly" in statements.at(Place.HEADLINE)[0].text
 
@@ -82,7 +82,7 @@ def test_a_wing_that_must_stay_down_is_told_so(
 def test_too_little_free_travel_warns_whatever_the_verdict_on_the_brakes(
     bench: SimpleNamespace,
 ) -> None:
-    statements = bench.told(bench.example("outside"))
+    statements = bench.narrated(bench.example("outside"))
     brakes = next(v for v in statements.verdicts if v.key == "brakes")
     assert brakes.words == statements.labels["words_little_free_travel"]
     assert any("45" in c.text for c in statements.cautions)
@@ -92,16 +92,16 @@ def test_too_little_free_travel_stays_a_warning_until_it_is_measured_anew(
     bench: SimpleNamespace, said: Said
 ) -> None:
     job = bench.job(bench.measured({"brake": -40}), adjustments=bench.adjusted(40, "brake_main"))
-    assert "caution_free_travel" in said(bench.told(job))
+    assert "caution_free_travel" in said(bench.narrated(job))
 
 
 def test_free_travel_that_was_calculated_is_not_told_as_measured(bench: SimpleNamespace) -> None:
-    def told(**more: object) -> str:
-        statements = bench.told(bench.job(bench.measured({"brake": -29.9}, **more)))
+    def caution(**more: object) -> str:
+        statements = bench.narrated(bench.job(bench.measured({"brake": -29.9}, **more)))
         found = [s.text for s in statements.at(Place.FOUND) if s.topic == "free_travel"]
         return " ".join([*found, *(c.text for c in statements.cautions)]).replace("\xa0", " ")
 
-    calculated, measured = told(), told(free_travel_mm={Side.LEFT: 40.0, Side.RIGHT: 40.0})
+    calculated, measured = caution(), caution(free_travel_mm={Side.LEFT: 40.0, Side.RIGHT: 40.0})
     assert "about 40 mm left, 40 mm right" in calculated
     assert "calculated from each brake's tightest line" in calculated
     assert "travel: 40 mm left, 40 mm right" in measured
@@ -114,7 +114,7 @@ def test_a_value_beyond_its_limit_never_reads_as_the_limit(bench: SimpleNamespac
     texts = {
         c.rule: c.text.replace("\xa0", " ")
         for job in (heavy, tight)
-        for c in bench.told(job).cautions
+        for c in bench.narrated(job).cautions
     }
     assert "100.4 kg" in texts["caution_too_heavy"]
     assert "at most 100 kg" in texts["caution_too_heavy"]
@@ -123,19 +123,19 @@ def test_a_value_beyond_its_limit_never_reads_as_the_limit(bench: SimpleNamespac
 
 def test_brake_lines_that_were_left_out_are_cautioned(bench: SimpleNamespace, said: Said) -> None:
     job = bench.job(bench.measured({"brake": (0, 0, None)}))
-    assert "caution_missing" in said(bench.told(job))
+    assert "caution_missing" in said(bench.narrated(job))
 
 
 def test_the_workshop_adds_cautions_in_its_own_words(bench: SimpleNamespace) -> None:
     job = replace(bench.job(), workshop=Workshop("Quarry Hill", cautions=("One.", "Two.")))
-    added = bench.told(job).cautions[-2:]
+    added = bench.narrated(job).cautions[-2:]
     assert [c.text for c in added] == ["One.", "Two."]
     assert len({c.topic for c in added}) == 2
     assert all(c.title for c in added)
 
 
 @pytest.mark.parametrize(
-    ("parts", "told"),
+    ("parts", "expected"),
     [
         (["line B2"], "Check that new lines run free."),
         (["main line c"], "Check that new lines run free."),
@@ -148,10 +148,10 @@ def test_the_workshop_adds_cautions_in_its_own_words(bench: SimpleNamespace) -> 
     ],
 )  # fmt: skip
 def test_new_parts_are_to_be_checked_for_what_they_are(
-    bench: SimpleNamespace, parts: list[str], told: str
+    bench: SimpleNamespace, parts: list[str], expected: str
 ) -> None:
     """Nobody is sent to look for new maillons where a line was replaced."""
     replaced = tuple(Replacement(part, Side.LEFT, "age") for part in parts)
-    cautions = bench.told(bench.job(bench.measured(), replacements=replaced)).cautions
+    cautions = bench.narrated(bench.job(bench.measured(), replacements=replaced)).cautions
 
-    assert [c.text for c in cautions if c.rule == "caution_parts"] == [told]
+    assert [c.text for c in cautions if c.rule == "caution_parts"] == [expected]

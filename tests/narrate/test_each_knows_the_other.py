@@ -36,7 +36,7 @@ def retrimmed(bench: SimpleNamespace, **after: float) -> Job:
 def test_launch_as_before_leaves_out_brakes_that_are_short_or_changed(
     bench: SimpleNamespace,
 ) -> None:
-    plain, short = (by_rule(bench.told(retrimmed(bench, **mm))) for mm in ({}, SHORT))
+    plain, short = (by_rule(bench.narrated(retrimmed(bench, **mm))) for mm in ({}, SHORT))
 
     assert "air_no_change" in plain
     assert short["air_launch_same"] == (
@@ -59,13 +59,13 @@ def test_a_wing_that_flies_as_before_has_its_short_brakes_as_before(
     short = {side.value: SHORT for side in sides}
     job = bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 80.0), **short))
 
-    assert by_rule(bench.told(job))["air_unchanged"].endswith(ends)
+    assert by_rule(bench.narrated(job))["air_unchanged"].endswith(ends)
 
 
 def test_lines_of_one_side_alone_are_those_that_hold_the_wing(bench: SimpleNamespace) -> None:
     """The brake lines of the other side may have been measured all the same."""
     nothing = {"A": None, "B": None, "C": None, "stabilo": None}
-    said = by_rule(bench.told(bench.job(bench.measured(right=nothing))))
+    said = by_rule(bench.narrated(bench.job(bench.measured(right=nothing))))
 
     assert said["found_one_side"] == (
         "Of the lines that hold the wing, only those of the left side were measured."
@@ -75,7 +75,7 @@ def test_lines_of_one_side_alone_are_those_that_hold_the_wing(bench: SimpleNames
 def test_a_line_that_moved_without_an_entry_is_no_entry_that_looks_wrong(
     bench: SimpleNamespace,
 ) -> None:
-    moved = bench.told(
+    moved = bench.narrated(
         bench.job(
             bench.measured(),
             bench.measured({"C": 8}),
@@ -93,10 +93,10 @@ def test_a_line_that_moved_without_an_entry_is_no_entry_that_looks_wrong(
 
 def test_a_repair_is_work_though_no_line_was_touched(bench: SimpleNamespace) -> None:
     within, outside = (
-        bench.told(bench.job(bench.measured(mm), inspection=REPAIRED)) for mm in ({}, {"A": 15})
+        bench.narrated(bench.job(bench.measured(mm), inspection=REPAIRED)) for mm in ({}, {"A": 15})
     )
-    for told in (within, outside):
-        text = " ".join(s.text for s in told.sentences)
+    for statements in (within, outside):
+        text = " ".join(s.text for s in statements.sentences)
         assert "Repaired: seams. We changed no line." in text
         assert "othing was changed" not in text
         assert "changed nothing" not in text
@@ -108,13 +108,13 @@ def test_conditions_stand_beside_the_decision_and_are_called_to_mind_before_flyi
     bench: SimpleNamespace,
 ) -> None:
     given = FlightDecision(Flight.WITH_CONDITIONS, "no speed bar")
-    told = bench.told(bench.job(bench.measured(), flight=given))
-    grounded = bench.told(
+    reported = bench.narrated(bench.job(bench.measured(), flight=given))
+    grounded = bench.narrated(
         bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 20.0)), flight=given)
     )
-    before = [s.text for s in told.at(Place.BEFORE_FLYING)]
+    before = [s.text for s in reported.at(Place.BEFORE_FLYING)]
 
-    assert "no speed bar" in by_rule(told)["decision_conditions"]
+    assert "no speed bar" in by_rule(reported)["decision_conditions"]
     assert "Keep to the conditions of its release." in before
     assert "no speed bar" not in " ".join(before)
     assert "before_conditions" not in by_rule(grounded)
@@ -126,14 +126,14 @@ def test_brake_lines_outside_now_are_counted_as_those_found_are(bench: SimpleNam
         bench.measured(left={"brake": (-5, -5, 30)}),
         adjustments=bench.adjusted(12),
     )
-    said = by_rule(bench.told(job))
+    said = by_rule(bench.narrated(job))
 
     assert said["done_brakes_outside"] == "One of 8 brake lines is outside limits."
     assert "one" not in said["caution_brakes_outside"].lower().split()
 
 
 @pytest.mark.parametrize(
-    ("before", "after", "work", "told"),
+    ("before", "after", "work", "reported"),
     [
         (70.0, 66.0, 8, True),
         (70.0, 70.0, 8, False),  # none was lost
@@ -141,14 +141,14 @@ def test_brake_lines_outside_now_are_counted_as_those_found_are(bench: SimpleNam
     ],
 )
 def test_free_travel_that_lines_let_out_may_have_taken_says_so(
-    bench: SimpleNamespace, before: float, after: float, work: int, told: bool
+    bench: SimpleNamespace, before: float, after: float, work: int, reported: bool
 ) -> None:
     job = bench.job(
         bench.measured({"C": -work}, free_travel_mm=dict.fromkeys(Side, before)),
         bench.measured(free_travel_mm=dict.fromkeys(Side, after)),
         adjustments=bench.adjusted(8 if work else -8, "c" if work else "a"),
     )
-    assert ("brakes_travel_lost" in by_rule(bench.told(job))) is told
+    assert ("brakes_travel_lost" in by_rule(bench.narrated(job))) is reported
 
 
 def test_too_little_free_travel_says_that_lines_let_out_may_have_taken_of_it(
@@ -159,7 +159,7 @@ def test_too_little_free_travel_says_that_lines_let_out_may_have_taken_of_it(
         bench.measured(free_travel_mm={Side.LEFT: 80.0, Side.RIGHT: 45.0}),
         adjustments=bench.adjusted(8),
     )
-    assert by_rule(bench.told(job))["done_free_travel"].startswith(
+    assert by_rule(bench.narrated(job))["done_free_travel"].startswith(
         "The right brake has only 45 mm of free travel now, less than before, perhaps because "
         "lines were let out. At least 50 mm"
     )
@@ -171,7 +171,7 @@ def test_a_brake_that_was_adjusted_lost_nothing_to_lines(bench: SimpleNamespace)
         bench.measured({"brake": -12}, free_travel_mm=dict.fromkeys(Side, 56.0)),
         adjustments=(*bench.adjusted(12), *bench.adjusted(-12, "brake_main")),
     )
-    assert "brakes_travel_lost" not in by_rule(bench.told(job))
+    assert "brakes_travel_lost" not in by_rule(bench.narrated(job))
 
 
 @pytest.mark.parametrize(
@@ -189,9 +189,11 @@ def test_a_line_that_broke_above_its_load_is_asked_after_unless_it_was_replaced(
     bench: SimpleNamespace, replaced: tuple[Replacement, ...], asked: bool
 ) -> None:
     pulled = StrengthTest("A1 middle line", 900, broke=True, required_n=800, side=Side.LEFT)
-    told = bench.told(bench.job(bench.measured(), strength=(pulled,), replacements=replaced))
-    verdict, words = strip(told, "strength")
+    reported = bench.narrated(
+        bench.job(bench.measured(), strength=(pulled,), replacements=replaced)
+    )
+    verdict, words = strip(reported, "strength")
 
-    assert ("caution_broken" in by_rule(told)) is asked
+    assert ("caution_broken" in by_rule(reported)) is asked
     assert (verdict is Verdict.PASS) is not asked
     assert words == "held the required load" + (", then broke" if asked else "")

@@ -10,7 +10,7 @@ from trimscribe.model.statements import Place, Statement, Statements, Weight
 def test_the_report_in_words(
     job_name: str, bench: SimpleNamespace, file_regression: FileRegressionFixture
 ) -> None:
-    text = as_text(bench.told(bench.example(job_name)))
+    text = as_text(bench.narrated(bench.example(job_name)))
     file_regression.check(text, basename=job_name, extension=".txt", encoding="utf-8")
 
 

@@ -86,8 +86,8 @@ def test_a_second_language_is_one_more_folder(
     bench: SimpleNamespace, german: SimpleNamespace
 ) -> None:
     job = in_german(bench.example("demo"))
-    statements = bench.told(job, bench.registry({"en": en, "de": german}))
-    english = bench.told(bench.example("demo"))
+    statements = bench.narrated(job, bench.registry({"en": en, "de": german}))
+    english = bench.narrated(bench.example("demo"))
     assert statements.language == "de"
     assert [s.rule for s in statements.sentences] == [s.rule for s in english.sentences]
     assert [s.text for s in statements.at(Place.HEADLINE)] == ["Satz headline_was_up."]
@@ -104,7 +104,7 @@ def test_a_second_language_writes_its_numbers_and_plurals_its_own_way(
         "{{ 3 | count(one='# Leine', other='# Leinen') }}, {{ change_pitch | modal }}\"",
     )
     job = in_german(bench.example("demo"))
-    statements = bench.told(job, bench.registry({"de": german}))
+    statements = bench.narrated(job, bench.registry({"de": german}))
     assert statements.at(Place.CHARTS)[0].text == "0,6°, drei Leinen, kann"
 
 
@@ -163,7 +163,7 @@ def test_a_phrase_that_fails_for_the_facts_is_told_with_its_place(
 ) -> None:
     spoil(german, "Satz found_not_measured.", "'{{ found_pitch | modal }}'")
     with pytest.raises(PhraseError) as caught:
-        bench.told(in_german(bench.job()), bench.registry({"de": german}))
+        bench.narrated(in_german(bench.job()), bench.registry({"de": german}))
     (fault,) = caught.value.faults
     assert fault.mark is not None
     assert (fault.code, "found_not_measured:" in fault.mark.source) == ("phrase-fails", True)

@@ -20,7 +20,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 @pytest.fixture
-def told(tmp_path: Path):
+def narrated(tmp_path: Path):
     """Tells the demo of a workshop with the rules that are given as YAML."""
     for file in EXAMPLES.iterdir():
         if file.is_file():
@@ -28,11 +28,11 @@ def told(tmp_path: Path):
     shop = tmp_path / "shop.yaml"
     ours = shop.read_text("utf-8")
 
-    def tell(rules: str) -> Content:
+    def of_shop(rules: str) -> Content:
         shop.write_text(f"{ours}\nrules:\n{rules}", "utf-8")
         return prepare(tmp_path / "demo.yaml", Registry.installed())
 
-    return tell
+    return of_shop
 
 
 def underlined(fault: Fault) -> str:
@@ -41,9 +41,9 @@ def underlined(fault: Fault) -> str:
     return fault.mark.source[fault.mark.column - 1 : fault.mark.column - 1 + fault.mark.width]
 
 
-def test_a_sentence_is_added_and_none_of_ours_is_changed(told) -> None:
+def test_a_sentence_is_added_and_none_of_ours_is_changed(narrated) -> None:
     plain = prepare(EXAMPLES / "demo.yaml", Registry.installed()).statements
-    said = told(
+    said = narrated(
         """
   drying:
     {place: found, text: "We measured {{ found_judged | number }} lines after a week of drying."}
@@ -58,9 +58,9 @@ def test_a_sentence_is_added_and_none_of_ours_is_changed(told) -> None:
     assert said.cautions == plain.cautions
 
 
-def test_a_caution_stands_among_those_that_every_report_has(told) -> None:
+def test_a_caution_stands_among_those_that_every_report_has(narrated) -> None:
     plain = prepare(EXAMPLES / "demo.yaml", Registry.installed()).statements
-    said = told(
+    said = narrated(
         """
   first_flight:                      # the topic of one of ours
     {place: caution, weight: warning, title: Stay near., text: Fly it at home first.}
@@ -74,9 +74,9 @@ def test_a_caution_stands_among_those_that_every_report_has(told) -> None:
     assert [c for c in said.cautions if c not in added] == list(plain.cautions)
 
 
-def test_every_fault_is_reported_at_its_place(told) -> None:
+def test_every_fault_is_reported_at_its_place(narrated) -> None:
     with pytest.raises(PhraseError) as caught:
-        told(
+        narrated(
             """
   caution_new_trim: {place: caution, title: None of ours., text: None.}
   slip: {place: found, when: remeasurd, text: "{{ found_lins }} and {{ 3 | metres }}"}
@@ -99,16 +99,16 @@ def test_every_fault_is_reported_at_its_place(told) -> None:
 
 
 @pytest.mark.parametrize("place", ["headline", "decision", "everywhere"])
-def test_the_decision_and_the_headline_are_not_open(place: str, told) -> None:
+def test_the_decision_and_the_headline_are_not_open(place: str, narrated) -> None:
     with pytest.raises(InputError) as caught:
-        told(f"  mine: {{place: {place}, text: It may fly.}}\n")
+        narrated(f"  mine: {{place: {place}, text: It may fly.}}\n")
 
     assert [(f.code, underlined(f)) for f in caught.value.faults] == [("not-one-of", place)]
 
 
-def test_a_condition_that_fails_names_its_line(told) -> None:
+def test_a_condition_that_fails_names_its_line(narrated) -> None:
     with pytest.raises(PhraseError) as caught:
-        told("  mine: {place: found, when: found_judged > 'a', text: A sentence.}\n")
+        narrated("  mine: {place: found, when: found_judged > 'a', text: A sentence.}\n")
 
     assert [f.code for f in caught.value.faults] == ["condition-fails"]
     assert str(caught.value.faults[0].mark).rpartition("/")[2].startswith("shop.yaml:")

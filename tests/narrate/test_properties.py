@@ -46,7 +46,7 @@ def test_a_mirrored_wing_is_told_mirrored(
     left: dict[str, float], right: dict[str, float], bench: SimpleNamespace
 ) -> None:
     job = bench.job(bench.measured(left=left, right=right), bench.measured(), adjustments=())
-    plain, turned = bench.told(job), bench.told(bench.mirrored(job))
+    plain, turned = bench.narrated(job), bench.narrated(bench.mirrored(job))
     assert [s.rule for s in plain.sentences] == [s.rule for s in turned.sentences]
     for one, other in zip(texts(plain), texts(turned), strict=True):
         assert same_but_for_order(exchanged(one), other), (one, other)
@@ -54,7 +54,7 @@ def test_a_mirrored_wing_is_told_mirrored(
 
 def test_a_mirrored_example_is_told_mirrored(bench: SimpleNamespace) -> None:
     job = bench.example("outside")
-    plain, turned = bench.told(job), bench.told(bench.mirrored(job))
+    plain, turned = bench.narrated(job), bench.narrated(bench.mirrored(job))
     for one, other in zip(texts(plain, *PAGE_ONE), texts(turned, *PAGE_ONE), strict=True):
         if "“" not in one and "(" not in one:  # the pilot's and the workshop's own words
             assert same_but_for_order(exchanged(one), other)
@@ -68,7 +68,7 @@ def test_shrinkage_that_all_lines_share_changes_nothing_in_the_air(
 ) -> None:
     job = bench.job(bench.measured(before), bench.measured(after), adjustments=bench.adjusted(9))
     shorter = replace(job, after=_shifted(job.after, -20.0))
-    assert texts(bench.told(job), Place.AIR) == texts(bench.told(shorter), Place.AIR)
+    assert texts(bench.narrated(job), Place.AIR) == texts(bench.narrated(shorter), Place.AIR)
 
 
 def _shifted(m: Measurement, mm: float) -> Measurement:
@@ -85,7 +85,7 @@ def test_no_handling_is_told_when_the_load_differs(
         bench.measured(after, tension_n=100.0),
         adjustments=bench.adjusted(9),
     )
-    statements = bench.told(job)
+    statements = bench.narrated(job)
     rules = [s.rule for s in statements.sentences]
     assert not [rule for rule in rules if rule.startswith(HANDLING)]
     page_one = " ".join(texts(statements, *PAGE_ONE))
@@ -103,18 +103,20 @@ def test_a_single_line_makes_no_statement_about_handling(
     one_line[point] = mm
     work = bench.adjusted(1, "B3")
     job = bench.job(bench.measured(left={row: one_line}), bench.measured(), adjustments=work)
-    assert texts(bench.told(job), Place.AIR) == ["You will probably not notice a change."]
+    assert texts(bench.narrated(job), Place.AIR) == ["You will probably not notice a change."]
 
 
 def test_no_change_is_never_told_while_the_tips_were_not_assessed(bench: SimpleNamespace) -> None:
     no_tips = {row: [0.0, 0.0, 0.0, 0.0, None, None] for row in ("A", "B", "C")}
     work = bench.adjusted(1, "B3")
-    told = bench.told(bench.job(bench.measured(no_tips), bench.measured(no_tips), adjustments=work))
+    told = bench.narrated(
+        bench.job(bench.measured(no_tips), bench.measured(no_tips), adjustments=work)
+    )
     assert texts(told, Place.AIR) == ["Launch and speed will probably feel as before."]
 
 
 def test_the_same_job_is_told_in_the_same_words(bench: SimpleNamespace) -> None:
-    assert bench.told(bench.example("demo")) == bench.told(bench.example("demo"))
+    assert bench.narrated(bench.example("demo")) == bench.narrated(bench.example("demo"))
 
 
 def test_prose_of_the_job_is_said_in_quotes_or_brackets_and_nowhere_else(
@@ -128,12 +130,12 @@ def test_prose_of_the_job_is_said_in_quotes_or_brackets_and_nowhere_else(
         adjustments=tuple(replace(a, remark="Zebra") for a in example_job.adjustments),
         replacements=tuple(replace(r, reason="Zebra") for r in example_job.replacements),
     )
-    statements = bench.told(marked)
+    statements = bench.narrated(marked)
     everything = [s.text for s in (*statements.sentences, *statements.cautions)]
     own = [re.sub(r"“[^”]*”|\([^()]*\)", "", text) for text in everything]
     assert not [text for text in own if "Zebra" in text]
 
 
 def test_text_of_the_job_is_never_read_as_a_template(bench: SimpleNamespace) -> None:
-    told = " ".join(texts(bench.told(bench.example("long-words"))))
+    told = " ".join(texts(bench.narrated(bench.example("long-words"))))
     assert "({{ part }})" in told

@@ -629,7 +629,7 @@ def test_the_rules_made_for_a_case_speak_in_it_in_whole_sentences(
     is_whole: Callable[[str], bool],
 ) -> None:
     build, wanted = SCENARIOS[name]
-    statements = bench.told(build(bench))
+    statements = bench.narrated(build(bench))
     assert set(wanted.split()) - set(said(statements)) == set()
     texts = [s.text for s in (*statements.sentences, *statements.cautions)]
     assert [text for text in texts if not is_whole(text)] == []
@@ -639,6 +639,6 @@ def test_every_rule_speaks_in_an_example_or_a_case(
     bench: SimpleNamespace, said: Callable[[Statements], list[str]], examples: dict[str, Job]
 ) -> None:
     jobs = [*examples.values(), *(build(bench) for build, _ in SCENARIOS.values())]
-    spoken = {rule for job in jobs for rule in said(bench.told(job))}
+    spoken = {rule for job in jobs for rule in said(bench.narrated(job))}
     spoken |= set(said(bench.close_call(Verdict.CONDITIONAL_PASS)))
     assert [rule.name for rule in load_rules(frozenset(DECLARED)) if rule.name not in spoken] == []

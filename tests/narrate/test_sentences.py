@@ -77,13 +77,13 @@ parts = st.fixed_dictionaries(
 def test_every_sentence_of_any_job_is_whole(
     bench: SimpleNamespace, is_whole: Callable[[str], bool], drawn: dict[str, Any]
 ) -> None:
-    statements = bench.told(job_of(bench, drawn))
+    statements = bench.narrated(job_of(bench, drawn))
     assert [text for text in texts(statements) if not is_whole(text)] == []
     assert repeated(statements) == []
 
 
 def test_no_example_repeats_itself(example_job: Job, bench: SimpleNamespace) -> None:
-    assert repeated(bench.told(example_job)) == []
+    assert repeated(bench.narrated(example_job)) == []
 
 
 # Nose up by rows, and what takes it away; one line at the front is outside by itself.
@@ -96,7 +96,7 @@ def _retrimmed(bench: SimpleNamespace, left: dict[str, Any]) -> Job:
 
 def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace) -> None:
     """Two lines were moved and one was outside: the reader asks why the other one was."""
-    said = {s.rule: s.text for s in bench.told(_retrimmed(bench, {"C": -20})).sentences}
+    said = {s.rule: s.text for s in bench.narrated(_retrimmed(bench, {"C": -20})).sentences}
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_for_angle"] == (
@@ -110,7 +110,7 @@ def test_work_that_measuring_does_not_show_is_told_with_what_it_would_have_taken
 ) -> None:
     work = (*bench.adjusted(12), *bench.adjusted(4, "b"))
     job = bench.job(bench.measured({"B": -4, "C": -12}), bench.measured({}), adjustments=work)
-    said = {s.rule: s.text.replace("\xa0", " ") for s in bench.told(job).sentences}
+    said = {s.rule: s.text.replace("\xa0", " ") for s in bench.narrated(job).sentences}
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_entered"] == (
@@ -127,7 +127,7 @@ def test_nothing_is_said_of_the_angle_where_only_lines_outside_were_moved(
     level = bench.job(bench.measured(), bench.measured({"C": 12}), adjustments=bench.adjusted(12))
 
     for one in (job, level):
-        assert "done_for_angle" not in {s.rule for s in bench.told(one).sentences}
+        assert "done_for_angle" not in {s.rule for s in bench.narrated(one).sentences}
 
 
 def repeated(statements: Statements) -> list[object]:

@@ -17,7 +17,7 @@ def angle(value: float | None) -> Effect:
 
 
 @pytest.mark.parametrize(
-    ("degrees", "km_h", "told"),
+    ("degrees", "km_h", "reported"),
     [
         (0.7, -0.4, True),
         (-0.7, 0.4, True),
@@ -27,10 +27,10 @@ def angle(value: float | None) -> Effect:
     ],
 )
 def test_a_speed_that_goes_against_the_angle_is_not_told(
-    degrees: float | None, km_h: float, told: bool
+    degrees: float | None, km_h: float, reported: bool
 ) -> None:
     speed = SpeedRange(km_h, 0.5 * km_h, 1.5 * km_h, 38.0, False)
-    assert speed_of(angle(degrees), speed) == (speed if told else None)
+    assert speed_of(angle(degrees), speed) == (speed if reported else None)
 
 
 def test_a_speed_of_which_the_least_is_nothing_has_no_direction() -> None:

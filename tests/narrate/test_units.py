@@ -37,7 +37,7 @@ def test_a_speed_is_rounded_outwards_in_the_unit_that_it_is_reported_in(
 def test_no_other_unit_is_left_in_a_report(bench) -> None:
     job = bench.example("demo")
     workshop = replace(job.workshop, writing=Writing(speed_unit="kn"))
-    said = bench.told(replace(job, workshop=workshop))
+    said = bench.narrated(replace(job, workshop=workshop))
     texts = [s.text for s in (*said.sentences, *said.cautions)]
 
     assert any(" kn" in text for text in texts)

@@ -14,13 +14,13 @@ OFF = {"B": (0, 0, 15, 0, 0, 0)}
 
 
 def summary_of(bench: SimpleNamespace, job: Job) -> dict[str, tuple[Verdict, str]]:
-    return {v.key: (v.verdict, v.words) for v in bench.told(job).verdicts}
+    return {v.key: (v.verdict, v.words) for v in bench.narrated(job).verdicts}
 
 
 def test_every_job_has_the_same_groups_in_the_same_order(
     example_job: Job, bench: SimpleNamespace
 ) -> None:
-    verdicts = bench.told(example_job).verdicts
+    verdicts = bench.narrated(example_job).verdicts
     assert [v.key for v in verdicts] == GROUPS
     assert all(v.label and v.words for v in verdicts)
 
@@ -140,7 +140,7 @@ def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) 
     uneven = bench.measured({"brake": (40, -15, -15)})
     job = bench.job(bench.measured({"brake": 40}), uneven, adjustments=bench.adjusted(-15))
     assert summary_of(bench, job)["brakes"] == (Verdict.FAIL, "outside limits")
-    assert "caution_brakes_outside" in [c.rule for c in bench.told(job).cautions]
+    assert "caution_brakes_outside" in [c.rule for c in bench.narrated(job).cautions]
 
 
 @pytest.mark.parametrize(

@@ -172,7 +172,7 @@ def test_reading_what_lies_outside_is_refused(attempt: Try) -> None:
 
 
 @pytest.mark.parametrize(
-    "told",
+    "entry",
     [
         'title: "Fit to fly"',
         'author: "the maker"',
@@ -181,10 +181,10 @@ def test_reading_what_lies_outside_is_refused(attempt: Try) -> None:
         "date: datetime(year: 2035, month: 1, day: 1)",
     ],
 )
-def test_what_the_file_says_of_itself_is_not_the_themes(attempt: Try, told: str) -> None:
+def test_what_the_file_says_of_itself_is_not_the_themes(attempt: Try, entry: str) -> None:
     # Also by another name, which no list of forbidden words would find.
     own = "sections: [letter, cautions, record, thanks]\n"
-    found = attempt(own, thanks=f"#let it = document\n#set it({told})\nThank you.")
+    found = attempt(own, thanks=f"#let it = document\n#set it({entry})\nThank you.")
 
     assert found == ["metadata-replaced"]
 
