@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from trimscribe.model.findings import Verdict
-from trimscribe.model.flight import Flight, FlightDecision
+from trimscribe.model.job import Flight, FlightDecision
 from trimscribe.model.job import Condition, InspectionItem, Job, Replacement, StrengthTest
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.wing import Side
