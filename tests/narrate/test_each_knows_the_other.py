@@ -5,8 +5,15 @@ from types import SimpleNamespace
 import pytest
 
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Flight, FlightDecision
-from trimscribe.model.job import Condition, InspectionItem, Job, Replacement, StrengthTest
+from trimscribe.model.job import (
+    Condition,
+    Flight,
+    FlightDecision,
+    InspectionItem,
+    Job,
+    Replacement,
+    StrengthTest,
+)
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.wing import Side
 

@@ -1,7 +1,7 @@
 """Columns and blocks that claim the same lines: never chosen between without a person."""
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
@@ -37,21 +37,14 @@ def _set(source: NumberColumn, **parts: str) -> NumberColumn:
     return replace(source, said=filled(source.said), entries=entries)
 
 
-NumberKey = tuple[str, str, str, int]
-
-
-def _keys(source: NumberColumn) -> set[NumberKey]:
-    return {(e.said.when, e.said.side, e.said.row, e.said.point) for e in source.entries}
-
-
 def _collide(one: NumberColumn, other: NumberColumn) -> bool:
     """Whether two columns may be about the same measuring of the same line."""
     lines: dict[tuple[str, int], list[tuple[str, str]]] = defaultdict(list)
-    for when, side, row, point in _keys(one):
+    for when, side, row, point in {entry.said.key for entry in one.entries}:
         lines[row, point].append((when, side))
     return any(
         (not when or not w or w == when) and (not side or not s or s == side)
-        for when, side, row, point in _keys(other)
+        for when, side, row, point in {entry.said.key for entry in other.entries}
         for w, s in lines.get((row, point), ())
     )
 
@@ -60,12 +53,16 @@ def _readings(one: NumberColumn, other: NumberColumn, result: "Understood") -> b
     return bool(result.readings) and one.said.role == other.said.role == "reading"
 
 
-def _columns(result: "Understood") -> bool:
-    """Two columns of one table for the same lines."""
+def _by_table(result: "Understood") -> Mapping[int, list[NumberColumn]]:
     by_table: dict[int, list[NumberColumn]] = defaultdict(list)
     for source in result.sources:
         by_table[source.table].append(source)
-    for table, sources in by_table.items():
+    return by_table
+
+
+def _columns(result: "Understood") -> bool:
+    """Two columns of one table for the same lines."""
+    for table, sources in _by_table(result).items():
         groups = _connected(sources, lambda a, b: _collide(a, b) and not _readings(a, b, result))
         groups = [group for group in groups if len(group) > 1]
         if not groups:
@@ -108,11 +105,7 @@ def _columns(result: "Understood") -> bool:
                 for s in result.sources
             ]
             return True
-        changed: dict[int, NumberColumn | None] = {}
-        for group in alike:
-            for number, source in enumerate(group):
-                changed[id(source)] = _one_answered(source, number, answer)
-        _apply(result, changed)
+        _apply(result, _all_answered(zip(*alike, strict=True), answer))
         return True
     return False
 
@@ -130,9 +123,7 @@ def _unclear(group: Sequence[NumberColumn]) -> NumberColumn | None:
 
 def _tables(result: "Understood") -> bool:
     """Two tables for the same lines."""
-    by_table: dict[int, list[NumberColumn]] = defaultdict(list)
-    for source in result.sources:
-        by_table[source.table].append(source)
+    by_table = _by_table(result)
     numbers = list(by_table)
     groups = _connected(
         numbers, lambda a, b: any(_collide(x, y) for x in by_table[a] for y in by_table[b])
@@ -158,11 +149,7 @@ def _tables(result: "Understood") -> bool:
         )
         if not answer:
             return True
-        changed: dict[int, NumberColumn | None] = {}
-        for place, number in enumerate(group):
-            for source in by_table[number]:
-                changed[id(source)] = _one_answered(source, place, answer)
-        _apply(result, changed)
+        _apply(result, _all_answered((by_table[number] for number in group), answer))
         return True
     return False
 
@@ -177,6 +164,16 @@ def _apply(result: "Understood", changed: Mapping[int, NumberColumn | None]) -> 
         else:
             kept.append(new)
     result.sources = kept
+
+
+def _all_answered(
+    places: Iterable[Iterable[NumberColumn]], answer: str
+) -> dict[int, NumberColumn | None]:
+    return {
+        id(source): _one_answered(source, place, answer)
+        for place, sources in enumerate(places)
+        for source in sources
+    }
 
 
 def _one_answered(source: NumberColumn, place: int, answer: str) -> NumberColumn | None:

@@ -54,6 +54,9 @@ class Piece:
     end: int
 
 
+MeaningKey = tuple[str, str, str, int]
+
+
 @dataclass(frozen=True)
 class TextMeaning:
     """What a text says; empty and 0 are not said. `heads` are words for kinds of columns."""
@@ -78,6 +81,11 @@ class TextMeaning:
             when=self.when or outer.when,
             role=self.role or outer.role,
         )
+
+    @property
+    def key(self) -> MeaningKey:
+        """When, side, row and point."""
+        return self.when, self.side, self.row, self.point
 
     @property
     def of_line(self) -> bool:

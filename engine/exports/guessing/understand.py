@@ -21,7 +21,7 @@ from trimscribe.exports.guessing.sources import (
     sources_of,
     unit_of,
 )
-from trimscribe.exports.guessing.texts import Context
+from trimscribe.exports.guessing.texts import Context, MeaningKey
 from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Sheet
@@ -157,7 +157,7 @@ def _best(
 
 
 def _score(sources: Sequence[NumberColumn]) -> float:
-    keys: Counter[tuple[str, str, str, int]] = Counter()
+    keys: Counter[MeaningKey] = Counter()
     score = 0.0
     for source in sources:
         if source.said.role in _PASSED:
@@ -166,7 +166,7 @@ def _score(sources: Sequence[NumberColumn]) -> float:
         for one in source.entries:
             if one.said.row and one.said.point:
                 score += 1 + 0.5 * bool(one.said.side)
-                keys[one.said.when, one.said.side, one.said.row, one.said.point] += 1
+                keys[one.said.key] += 1
     return score - 0.4 * sum(n - 1 for n in keys.values())
 
 
@@ -298,8 +298,7 @@ def _repeated(result: Understood) -> None:
 
 
 def _spreads(entries: Sequence[LabelledNumber]) -> list[float]:
-    found: dict[tuple[str, str, str, int], list[float]] = {}
+    found: dict[MeaningKey, list[float]] = {}
     for one in entries:
-        said = one.said
-        found.setdefault((said.when, said.side, said.row, said.point), []).append(one.value)
+        found.setdefault(one.said.key, []).append(one.value)
     return [max(values) - min(values) for values in found.values() if len(values) > 1]
