@@ -20,6 +20,7 @@ import traceback
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Self
 
 __all__ = [
     "ArchiveError",
@@ -95,6 +96,11 @@ class TrimscribeError(Exception):
         """Carry one fault or many; many are kept in the order given."""
         self.faults: tuple[Fault, ...] = (faults,) if isinstance(faults, Fault) else tuple(faults)
         super().__init__("; ".join(fault.message for fault in self.faults))
+
+    @classmethod
+    def of(cls, code: str, message: str, mark: Mark | None = None, hint: str = "") -> Self:
+        """Carry one fault, which is made of these."""
+        return cls(Fault(code, message, mark, hint))
 
 
 class InputError(TrimscribeError):

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.contracts import SectionView
-from trimscribe.errors import Fault, Mark, PluginError, TrimscribeError
+from trimscribe.errors import Mark, PluginError, TrimscribeError
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import Findings
 from trimscribe.model.report import Report
@@ -65,15 +65,15 @@ class _Guarded:
                 raise
             except Exception as error:
                 words = f"{self._who} raises {type(error).__name__} in `{name}`{_where(error)}."
-                raise PluginError(Fault("plugin-raises", words, hint=_HINT)) from error
+                raise PluginError.of("plugin-raises", words, hint=_HINT) from error
             pair = not isinstance(answer, tuple) or len(answer) == 2
             fits = isinstance(answer, wanted) and pair
             if not fits:
                 words = f"{self._who} returns {type(answer).__name__} from `{name}`."
-                raise PluginError(Fault("plugin-returns", words, hint=_HINT))
+                raise PluginError.of("plugin-returns", words, hint=_HINT)
             if name == "read" and (wrong := _wrong_length(answer[0])):
                 words = f"{self._who} returns a length whose {wrong} from `read`."
-                raise PluginError(Fault("plugin-returns", words, hint=_HINT))
+                raise PluginError.of("plugin-returns", words, hint=_HINT)
             at(before)
             return answer
 

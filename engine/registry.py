@@ -114,24 +114,20 @@ class Registry:
             raise PluginError(_unknown(kind, name, self.names(kind)))
         if len(found) > 1:
             offers = " and ".join(_package(entry) for entry in found)
-            raise PluginError(
-                Fault(
-                    "plugin-clash",
-                    f"“{name}” in {kind} is offered by {offers}.",
-                    hint="Uninstall all but one of them; Trimscribe does not choose.",
-                )
+            raise PluginError.of(
+                "plugin-clash",
+                f"“{name}” in {kind} is offered by {offers}.",
+                hint="Uninstall all but one of them; Trimscribe does not choose.",
             )
         entry = found[0]
         try:
             plugin = entry.load()
             fault = _unfit(kind, entry, plugin)
         except (Exception, SystemExit) as error:  # whatever a stranger's module does when imported
-            raise PluginError(
-                Fault(
-                    "plugin-broken",
-                    f"{_who(kind, entry)} does not load: {_reason(error)}.",
-                    hint="Update or uninstall that package.",
-                )
+            raise PluginError.of(
+                "plugin-broken",
+                f"{_who(kind, entry)} does not load: {_reason(error)}.",
+                hint="Update or uninstall that package.",
             ) from error
         if fault:
             raise PluginError(fault)

@@ -1,6 +1,7 @@
 """Every code that a fault can carry is in one of the documented lists, once."""
 
 import ast
+import re
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -28,14 +29,13 @@ INTERNAL = {
 
 
 def written() -> Iterator[tuple[str, str]]:
-    """Codes that are as text in a call of Fault, with their place."""
+    """Codes that are as text in a call of Fault or of an error, with their place."""
     for folder in ("engine", "schemas"):
         for path in sorted((ROOT / folder).rglob("*.py")):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
                 if (
                     isinstance(node, ast.Call)
-                    and isinstance(node.func, ast.Name)
-                    and node.func.id == "Fault"
+                    and re.fullmatch(r"Fault|\w+Error\.of", ast.unparse(node.func))
                     and node.args
                     and isinstance(node.args[0], ast.Constant)
                 ):

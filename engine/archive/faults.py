@@ -111,4 +111,4 @@ def disk_error(error: OSError | ValueError, path: Path) -> ArchiveError:
         return refusal(code, path)
     reason = os.strerror(error.errno) if error.errno else type(error).__name__
     message = f"The report cannot be written: {reason}."
-    return ArchiveError(Fault(code, message, Mark(path.as_posix())))
+    return ArchiveError.of(code, message, Mark(path.as_posix()))

@@ -19,7 +19,7 @@ from trimscribe.batch.jobs import CODES
 from trimscribe.batch.task import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.cell import Limits, SerialWorker
-from trimscribe.errors import Fault, Mark, PluginError, StoppedError
+from trimscribe.errors import Mark, PluginError, StoppedError
 from trimscribe.resources.worlds import world_of
 
 _PATIENCE_S = 10
@@ -39,14 +39,14 @@ class Cluster:
             import distributed
         except ImportError as error:
             hint = "Install it with: pip install 'trimscribe[dask]'"
-            raise PluginError(Fault("dask-missing", CODES["dask-missing"], hint=hint)) from error
+            raise PluginError.of("dask-missing", CODES["dask-missing"], hint=hint) from error
         try:
             connect: Any = distributed.Client  # it publishes no types
             self._client = connect(address, timeout=_PATIENCE_S, set_as_default=False)
         except (OSError, ValueError) as error:
             message = f"No Dask scheduler answers at {address}."
             hint = "Check that the scheduler runs and that its address is HOST:PORT."
-            raise PluginError(Fault("cluster-not-found", message, hint=hint)) from error
+            raise PluginError.of("cluster-not-found", message, hint=hint) from error
         self._reader = SerialWorker(Limits(seconds))
         self._executor = self._client.get_executor(pure=False)
         self._seconds = seconds
@@ -115,7 +115,7 @@ def _loss(future: "Future[JobResult]") -> BaseException | None:
 def _given_up(task: Task, lost: BaseException) -> JobResult:
     message = f"{CODES['worker-lost']} Dask says: {type(lost).__name__}."
     hint = "See the logs of the cluster; a time limit or one of memory may have ended workers."
-    return JobResult.failed(StoppedError(Fault("worker-lost", message, Mark(task.job), hint)))
+    return JobResult.failed(StoppedError.of("worker-lost", message, Mark(task.job), hint))
 
 
 def _unpack_within(bundle: JobBundle, seconds: float) -> JobResult:

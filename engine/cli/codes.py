@@ -7,7 +7,7 @@ import click
 from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.options import json_
 from trimscribe.cli.output import FORMAT, clean, print_data, print_result
-from trimscribe.errors import Fault, InputError
+from trimscribe.errors import InputError
 from trimscribe.model.plain import to_plain
 
 
@@ -26,7 +26,7 @@ def code(name: str, as_json: bool) -> int:
     if name and name not in known:
         near = difflib.get_close_matches(name, known, n=3)
         hint = f"Did you mean {' or '.join(near)}?" if near else "`trimscribe code` lists all."
-        raise InputError(Fault("not-one-of", f"There is no fault called “{name}”.", hint=hint))
+        raise InputError.of("not-one-of", f"There is no fault called “{name}”.", hint=hint)
     chosen = [known[name]] if name else [*known.values()]
     if as_json:
         print_data({"format": FORMAT, "codes": to_plain(chosen)})

@@ -84,7 +84,7 @@ def _proven(pdf: Path, proof: Proof, *, unproven: bool) -> bytes:
         raise ReadbackError(refusal("not-proven", pdf).faults)
     data = pdf_bytes(pdf)
     if data is None or hashlib.sha256(data).hexdigest() != proof.sha256:
-        raise ReadbackError(Fault("not-read", "The file was changed, or cannot be read."))
+        raise ReadbackError.of("not-read", "The file was changed, or cannot be read.")
     return data
 
 

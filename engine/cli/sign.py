@@ -10,7 +10,7 @@ from trimscribe.archive import put
 from trimscribe.cell import in_cell
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.output import clean, print_result
-from trimscribe.errors import Fault, Mark, ReadbackError
+from trimscribe.errors import Mark, ReadbackError
 from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.resources.worlds import world_of
 from trimscribe.sign.codes import refusal
@@ -27,7 +27,7 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
     target = Path(options["out"]) if options["out"] else path.with_stem(f"{path.stem}-signed")
     data = pdf_bytes(path)
     if data is None:
-        raise ReadbackError(Fault("not-read", "The report cannot be read.", Mark(path.as_posix())))
+        raise ReadbackError.of("not-read", "The report cannot be read.", Mark(path.as_posix()))
 
     def prepare(asked: SignRequest) -> SignRoom:
         done: SignRoom = in_cell(

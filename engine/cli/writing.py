@@ -7,7 +7,7 @@ import stat
 from pathlib import Path
 
 from trimscribe.archive import put
-from trimscribe.errors import ArchiveError, Fault, InputError, Mark
+from trimscribe.errors import ArchiveError, InputError, Mark
 from trimscribe.exports.files import open_file
 from trimscribe.model.report import Report
 from trimscribe.resources.file_access import real_path
@@ -19,13 +19,11 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
     """Write a file that is not there yet, or with `force` replace it; raises ArchiveError."""
     data = text.encode()
     if path.is_file() and not force and path.read_bytes() != data:
-        raise ArchiveError(
-            Fault(
-                "file-exists",
-                "A different file is there already.",
-                Mark(path.as_posix()),
-                "Choose another name, or replace it with --force.",
-            )
+        raise ArchiveError.of(
+            "file-exists",
+            "A different file is there already.",
+            Mark(path.as_posix()),
+            "Choose another name, or replace it with --force.",
         )
     put(Report(data=data, suffix=path.suffix, media_type=_MEDIA, pages=0), path, force=force)
 
@@ -40,13 +38,11 @@ def write_over(path: Path, old: str, new: str) -> None:
     found = open_file(path)
     mark = codecs.BOM_UTF8 if found.startswith(codecs.BOM_UTF8) else b""
     if found != mark + old.encode():
-        raise InputError(
-            Fault(
-                "file-changed",
-                "This file was changed while it was being worked on.",
-                Mark(path.as_posix()),
-                "Run the import again.",
-            )
+        raise InputError.of(
+            "file-changed",
+            "This file was changed while it was being worked on.",
+            Mark(path.as_posix()),
+            "Run the import again.",
         )
     mode = stat.S_IMODE(real.stat().st_mode)
     put(

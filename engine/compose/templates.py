@@ -71,14 +71,14 @@ class Templates:
             mark = Mark(
                 place, error.lineno, source=_line(self._find(error.name or name), error.lineno)
             )
-            raise ThemeError(Fault("template-syntax", str(error.message), mark)) from None
+            raise ThemeError.of("template-syntax", str(error.message), mark) from None
         except TemplateNotFound as error:
             raise ThemeError(self._missing(name, str(error.name or name))) from None
         except FAILURES as error:
             line = self._line_of(error)
             mark = Mark(self.place(name), line, source=_line(self._find(name), line))
             hint = _nearest(str(error), values)
-            raise ThemeError(Fault("template-value", str(error), mark, hint)) from None
+            raise ThemeError.of("template-value", str(error), mark, hint) from None
         # Names of the theme's own files are printed into imports, and looked at there.
         written = source.without(lambda value: not _OWN_FILE.fullmatch(value))
         if faults := [*self._refused(name, written)]:

@@ -63,9 +63,7 @@ class ThemeFolder:
 def read_folder(folder: Path, shown: str) -> ThemeFolder:
     """Read a theme; raises ThemeError with all its faults. Read again only when a file changed."""
     if not (folder / "theme.yaml").is_file():
-        raise ThemeError(
-            Fault("theme-missing", f"There is no theme.yaml in “{shown}”.", Mark(shown))
-        )
+        raise ThemeError.of("theme-missing", f"There is no theme.yaml in “{shown}”.", Mark(shown))
     return _read(folder, shown, _signature(folder))
 
 
@@ -160,9 +158,7 @@ def chain_of(theme: str, registry: Registry) -> tuple[ThemeFolder, ...]:
         read = read_folder(folder, shown)
         if read.file.name in seen or len(chain) >= _MOST_PARENTS:
             trail = " → ".join([*(f.file.name for f in chain), read.file.name])
-            raise ThemeError(
-                Fault("theme-circle", f"This theme extends itself: {trail}.", Mark(shown))
-            )
+            raise ThemeError.of("theme-circle", f"This theme extends itself: {trail}.", Mark(shown))
         seen.add(read.file.name)
         chain.append(read)
         theme = read.file.extends
@@ -183,19 +179,17 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
             message = f"“{theme}” does not lie beside the theme that extends it."
             hint = "Copy that theme to a folder beside this one."
             mark = child.file.marks.get(("extends",))
-            raise ThemeError(Fault("file-outside", message, mark, hint))
+            raise ThemeError.of("file-outside", message, mark, hint)
         return child.path / theme, f"{child.shown}/{theme}"
     if theme not in registry.names("themes"):
         known = ", ".join(registry.names("themes"))
         hint = suggest(theme, registry.names("themes"), listed=False) or f"Installed: {known}."
         if not chain and Path(theme).is_dir():
             hint = f"For the folder write “./{theme}”."
-        raise ThemeError(
-            Fault(
-                "theme-unknown",
-                f"No theme “{theme}” is installed.",
-                chain[-1].file.marks.get(("extends",)) if chain else None,
-                hint,
-            )
+        raise ThemeError.of(
+            "theme-unknown",
+            f"No theme “{theme}” is installed.",
+            chain[-1].file.marks.get(("extends",)) if chain else None,
+            hint,
         )
     return registry.get("themes", theme).folder, theme

@@ -136,12 +136,10 @@ def marked_done(path: Path) -> NewText:
 
 def _look_up(wish: PlanWish, plan: Plan) -> None:
     if wish.take > len(plan.proposals):
-        raise PlanError(
-            Fault(
-                "plan-number",
-                f"There is no alternative {wish.take}.",
-                hint=f"There are {len(plan.proposals)}: `trimscribe plan {wish.job}` shows them.",
-            )
+        raise PlanError.of(
+            "plan-number",
+            f"There is no alternative {wish.take}.",
+            hint=f"There are {len(plan.proposals)}: `trimscribe plan {wish.job}` shows them.",
         )
 
 

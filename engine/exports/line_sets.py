@@ -105,13 +105,11 @@ def find_line_set(wanted: str, folder: Path) -> CheckedLineSet:
     place = Mark(folder.as_posix())
     if fitting:
         listed = ", ".join(f"“{known[path]}” ({path.as_posix()})" for path in fitting[:6])
-        raise InputError(
-            Fault(
-                "several-line-sets",
-                f"“{wanted}” fits {len(fitting)} line sets: {listed}.",
-                place,
-                "Add maker or size, or give the path of one.",
-            )
+        raise InputError.of(
+            "several-line-sets",
+            f"“{wanted}” fits {len(fitting)} line sets: {listed}.",
+            place,
+            "Add maker or size, or give the path of one.",
         )
     advice = suggest(wanted, known.values()) or "Give its path, or another folder with --lines."
     raise InputError(

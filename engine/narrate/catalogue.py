@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, Mark, PhraseError
+from trimscribe.errors import Mark, PhraseError
 from trimscribe.formats import LocaleFormats, formats_for
 from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Assessment, Fact
@@ -45,7 +45,7 @@ class Catalogue:
             head = _one_line(title.say(facts)) if title else ""
         except FAILURES as error:
             message = f"The phrase `{rule.name}` fails: {type(error).__name__}: {error}."
-            raise PhraseError(Fault("phrase-fails", message, self.marks[rule.name])) from error
+            raise PhraseError.of("phrase-fails", message, self.marks[rule.name]) from error
         names = dict.fromkeys((*rule.numbers, *phrase.names))
         behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}
         sources = (path for name in names for path in assessment.trails[name])

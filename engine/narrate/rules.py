@@ -7,7 +7,7 @@ from itertools import chain, islice, takewhile
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, Mark, PhraseError
+from trimscribe.errors import Mark, PhraseError
 from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Facts
@@ -58,7 +58,7 @@ class Rule:
             return self.when.holds(facts)
         except FAILURES as error:
             message = f"The condition of `{self.name}` fails: {error}."
-            raise PhraseError(Fault("condition-fails", message, self.mark)) from error
+            raise PhraseError.of("condition-fails", message, self.mark) from error
 
 
 def choose(rules: tuple[Rule, ...], facts: Facts) -> Iterator[Rule]:

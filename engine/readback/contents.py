@@ -11,7 +11,7 @@ from typing import Any
 
 import pikepdf
 
-from trimscribe.errors import Fault, ReadbackError
+from trimscribe.errors import ReadbackError
 from trimscribe.model import manifest
 from trimscribe.model.manifest import Carried, Manifest, Role
 from trimscribe.model.report import LARGEST_PDF
@@ -36,7 +36,7 @@ _MOST_FILES = 200
 def unreadable(code: str, *found: str) -> ReadbackError:
     """The error for one of `CODES`, with what was found, if that is known."""
     message = f"{CODES[code][:-1]}: {'; '.join(found)}." if found else CODES[code]
-    return ReadbackError(Fault(code, message))
+    return ReadbackError.of(code, message)
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from trimscribe.errors import Fault, SignError
+from trimscribe.errors import SignError
 
 CODES: Mapping[str, str] = {
     "already-signed": "The report is signed already.",
@@ -24,4 +24,4 @@ _HINTS = {
 
 def refusal(code: str) -> SignError:
     """The error for one of `CODES`."""
-    return SignError(Fault(code, CODES[code], hint=_HINTS.get(code, "")))
+    return SignError.of(code, CODES[code], hint=_HINTS.get(code, ""))

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from trimscribe.errors import Fault, ReadbackError
+from trimscribe.errors import ReadbackError
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.manifest import Role
 from trimscribe.pipeline import prepare, render
@@ -34,7 +34,7 @@ def made_again(contents: Contents, registry: Registry, world: World, theme: str)
     if not theme and reported.theme not in registry.names("themes"):
         message = f"The report was made with the theme “{reported.theme}”, which is not installed."
         hint = "Give its folder with --theme."
-        raise ReadbackError(Fault("theme-not-here", message, hint=hint))
+        raise ReadbackError.of("theme-not-here", message, hint=hint)
     with _laid_out(contents) as (job, shop, root):
         content = prepare(
             job, registry, shop, find_earlier_services=lambda _: _earlier(contents), root=root
@@ -53,7 +53,7 @@ def _earlier(contents: Contents) -> list[ServiceSummary]:
         return [ServiceSummary.from_plain(service) for service in json.loads(data)["services"]]
     except (ValueError, TypeError, KeyError, RecursionError) as error:
         message = "The earlier services that are attached cannot be read."
-        raise ReadbackError(Fault("history-unreadable", message)) from error
+        raise ReadbackError.of("history-unreadable", message) from error
 
 
 @contextmanager
@@ -71,7 +71,7 @@ def _laid_out(contents: Contents) -> Iterator[tuple[Path, Path | str, Path]]:
             _write(path, contents.files[file.name])
             places[file.role] = path
         if Role.JOB not in places:
-            raise ReadbackError(Fault("no-job", "The report carries no job."))
+            raise ReadbackError.of("no-job", "The report carries no job.")
         yield places[Role.JOB], places.get(Role.SHOP, ""), root
 
 
@@ -97,4 +97,4 @@ def _write(path: Path, data: bytes) -> None:
 
 
 def _not_possible() -> ReadbackError:
-    return ReadbackError(Fault("name-not-possible", "A file has a name that no job can give it."))
+    return ReadbackError.of("name-not-possible", "A file has a name that no job can give it.")

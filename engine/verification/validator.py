@@ -45,8 +45,8 @@ def _asked(command: Sequence[str], path: Path) -> Any:
 
 def _silent(reason: str) -> ReadbackError:
     hint = "Install veraPDF, and name the command that starts it in TRIMSCRIBE_VERAPDF."
-    return ReadbackError(
-        Fault("validator-silent", f"The report was not validated: {reason}.", hint=hint)
+    return ReadbackError.of(
+        "validator-silent", f"The report was not validated: {reason}.", hint=hint
     )
 
 

@@ -25,13 +25,11 @@ def plan_in_text(loaded: LoadedYaml, changes: Sequence[Mapping[str, Any]], *, fo
     elif _same(there, wanted):
         return loaded.text.whole
     elif not force:
-        raise InputError(
-            Fault(
-                "plan-differs",
-                "Another plan is in this file already.",
-                loaded.mark((_KEY,)),
-                "Replace it with --force, or delete it.",
-            )
+        raise InputError.of(
+            "plan-differs",
+            "Another plan is in this file already.",
+            loaded.mark((_KEY,)),
+            "Replace it with --force, or delete it.",
         )
     else:
         text = _replaced(loaded, wanted)
@@ -43,22 +41,18 @@ def done_in_text(loaded: LoadedYaml) -> str:
     data = _mapping(loaded)
     plan = data.get(_KEY)
     if not isinstance(plan, Mapping) or not plan.get("changes"):
-        raise PlanError(
-            Fault(
-                "plan-not-there",
-                "The job holds no plan that could be marked as done.",
-                loaded.text.start,
-                "Write one with `trimscribe plan JOB --into JOB`.",
-            )
+        raise PlanError.of(
+            "plan-not-there",
+            "The job holds no plan that could be marked as done.",
+            loaded.text.start,
+            "Write one with `trimscribe plan JOB --into JOB`.",
         )
     if plan.get("done"):
-        raise PlanError(
-            Fault(
-                "plan-was-done",
-                "The plan in this job is marked as done already.",
-                loaded.mark((_KEY, "done")),
-                "What was done is under `adjustments`.",
-            )
+        raise PlanError.of(
+            "plan-was-done",
+            "The plan in this job is marked as done already.",
+            loaded.mark((_KEY, "done")),
+            "What was done is under `adjustments`.",
         )
     done = data.get("adjustments") or []
     _refuse_twice(loaded, done, plan["changes"])

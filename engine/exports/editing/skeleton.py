@@ -5,7 +5,7 @@ import re
 from collections.abc import Mapping
 from pathlib import Path, PurePath
 
-from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.errors import InputError, Mark
 from trimscribe.exports.editing.yaml_text import flow, scalar
 from trimscribe.exports.files import as_text, open_file
 from trimscribe.exports.line_sets import CheckedLineSet
@@ -135,7 +135,7 @@ def _relative(path: Path, folder: Path) -> str:
     if as_text(way) != way:
         message = f"“{way}” cannot be named in a file: its bytes are not UTF-8."
         hint = "Rename what is called so, or copy the file to where the job will be."
-        raise InputError(Fault("name-not-text", message, Mark(path.as_posix()), hint))
+        raise InputError.of("name-not-text", message, Mark(path.as_posix()), hint)
     return way
 
 
