@@ -5,6 +5,7 @@ Computing is counted, not the clock: other work of the machine is not the file's
 
 import struct
 import zlib
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -93,21 +94,36 @@ TYPST = {
 }
 
 
-def ended(folder: Path, limits: Limits, **wishes: str) -> tuple[str, str]:
+Ended = Callable[..., tuple[str, str]]
+
+
+@pytest.fixture(scope="module")
+def cell() -> Iterator[SerialWorker]:
+    """One worker that may read what all these tests write; it is replaced when it was stopped."""
+    made = SerialWorker(Limits(seconds=8.0, memory_mb=700.0))
+    made.warm("trimscribe.desk.work:get_ready")
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def ended(cell: SerialWorker, folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Ended:
     """Code and place of the first error that a report of the folder's job ends with."""
-    wish = Wish(str(folder / "job.yaml"), outputs=("pdf",), **wishes)
-    cell = SerialWorker(limits)
-    try:
-        world = world_of([wish.job], theme=wish.theme)
-        done: Done = cell.call(wish.job, "trimscribe.desk.work:reported", wish, reads=world)
-        faults = done.faults
-    except StoppedError as error:
-        faults = error.faults
-    finally:
-        cell.close()
-    first = next((fault for fault in faults if fault.severity is Severity.ERROR), None)
-    assert first, "it was made"
-    return first.code, Path(first.mark.file).name if first.mark else ""
+
+    def ended(seconds: float = 1.0, theme: str = "") -> tuple[str, str]:
+        wish = Wish(str(folder / "job.yaml"), outputs=("pdf",), theme=theme)
+        world = [*world_of([wish.job], theme=theme), str(tmp_path_factory.getbasetemp())]
+        work = "trimscribe.desk.work:reported"
+        try:
+            done: Done = cell.call(wish.job, work, wish, reads=world, seconds=seconds)
+            faults = done.faults
+        except StoppedError as error:
+            faults = error.faults
+        first = next((fault for fault in faults if fault.severity is Severity.ERROR), None)
+        assert first, "it was made"
+        return first.code, Path(first.mark.file).name if first.mark else ""
+
+    return ended
 
 
 @pytest.fixture
@@ -117,72 +133,74 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-SHORT = Limits(seconds=2.0, memory_mb=700.0)
-
-
 @pytest.mark.parametrize("name", PICTURES)
-def test_a_picture_that_multiplies_is_refused_without_being_drawn(folder: Path, name: str) -> None:
+def test_a_picture_that_multiplies_is_refused_without_being_drawn(
+    folder: Path, ended: Ended, name: str
+) -> None:
     ending = "png" if name == "profile" else "svg"
     (folder / f"logo.{ending}").write_bytes(PICTURES[name])
     (folder / "shop.yaml").write_text(f"{SHOP}logo: logo.{ending}\n")
 
-    code, place = ended(folder, SHORT)
+    code, place = ended()
 
     assert code in {"picture-not-closed", "picture-too-large"}
     assert place in ("shop.yaml", f"logo.{ending}")
 
 
 @pytest.mark.parametrize("name", JINJA)
-def test_a_template_that_never_ends_or_swells_is_stopped(folder: Path, name: str) -> None:
-    code, place = themed(folder, JINJA[name])
+def test_a_template_that_never_ends_or_swells_is_stopped(
+    folder: Path, ended: Ended, name: str
+) -> None:
+    code, place = ended(theme=themed(folder, JINJA[name]))
 
     assert code in {*STOPPED, "template-value", "does-not-set"}
     assert place == "letter.typ.j2"
 
 
 @pytest.mark.parametrize("name", TYPST)
-def test_a_page_that_never_ends_or_swells_is_stopped(folder: Path, name: str) -> None:
-    code, place = themed(folder, TYPST[name])
+def test_a_page_that_never_ends_or_swells_is_stopped(folder: Path, ended: Ended, name: str) -> None:
+    code, place = ended(theme=themed(folder, TYPST[name]))
 
     assert code in {*STOPPED, "does-not-set", "too-many-pages"}
     assert place in ("theme.yaml", "letter.typ.j2")
 
 
-def themed(folder: Path, text: str) -> tuple[str, str]:
+def themed(folder: Path, text: str) -> str:
+    """A theme whose letter begins with this."""
     theme = folder / "hog"
     (theme / "templates").mkdir(parents=True)
     (theme / "theme.yaml").write_text("trimscribe: 1\nname: hog\nextends: base\n")
     (theme / "templates" / "letter.typ.j2").write_text(f'#import "kit.typ": *\n{text}\n')
-    return ended(folder, SHORT, theme=str(theme))
+    return str(theme)
 
 
 def test_a_rule_of_the_shop_file_that_swells_is_stopped_and_the_shop_file_named(
-    folder: Path,
+    folder: Path, ended: Ended
 ) -> None:
     text = "{{ ('a' * 99999999) | upper | reverse | list }}"
     rule = f'rules:\n  r: {{place: found, when: "true", text: "{text}"}}\n'
     (folder / "shop.yaml").write_text(f"{SHOP}{rule}")
 
-    code, place = ended(folder, SHORT)
+    code, place = ended()
 
     assert code in STOPPED
     assert place == "shop.yaml"
 
 
-def test_a_job_of_a_hundred_thousand_unknown_keys_is_told_soon(folder: Path) -> None:
+def test_a_job_of_a_hundred_thousand_unknown_keys_is_told_soon(folder: Path, ended: Ended) -> None:
     keys = "".join(f"serviec{number}: 1\n" for number in range(110_000))
     (folder / "job.yaml").write_text(JOB + keys)
 
-    code, place = ended(folder, Limits(seconds=8.0, memory_mb=700.0))
+    code, place = ended(seconds=8.0)
 
     assert (code, place) == ("unknown-key", "job.yaml")
 
 
-def test_a_job_that_takes_minutes_to_set_is_stopped_and_named(folder: Path) -> None:
+def test_a_job_that_takes_minutes_to_set_is_stopped_and_named(folder: Path, ended: Ended) -> None:
     notes = "\n".join(f"  - {'word ' * 380}" for _ in range(1_000))
     (folder / "job.yaml").write_text(f"{JOB}notes:\n{notes}\n")
 
-    code, place = ended(folder, Limits(seconds=1.0, memory_mb=700.0))
+    code, place = ended()
 
     assert place == "job.yaml"
     assert code
