@@ -58,14 +58,18 @@ def _content(example: str) -> Content:
     return prepare(ROOT / "examples" / f"{example}.yaml", _REGISTRY)
 
 
-def picture(theme: str, example: str, paper: str, scale: float) -> Picture:
-    """Render one report; `scale` is in pixels a point."""
+@functools.cache
+def _report(theme: str, example: str, paper: str) -> bytes:
     content = _content(example)
     job = content.reading.job
     job = replace(job, workshop=replace(job.workshop, paper=paper))
     content = replace(content, reading=replace(content.reading, job=job))
-    data = render(content, _REGISTRY, _WORLD, theme=theme).data
-    pdf = pypdfium2.PdfDocument(data)
+    return render(content, _REGISTRY, _WORLD, theme=theme).data
+
+
+def picture(theme: str, example: str, paper: str, scale: float) -> Picture:
+    """Draw one report; `scale` is in pixels a point."""
+    pdf = pypdfium2.PdfDocument(_report(theme, example, paper))
     pages = [page.render(scale=scale).to_pil().convert("RGB") for page in pdf]
     pdf.close()
     width, height = pages[0].size

@@ -304,11 +304,11 @@ def test_a_terminal_shows_how_far_how_fast_and_how_long_it_will_take(shelf: Writ
         [],
     ],
 )
-def test_wrong_use_is_told(shelf: Write, arguments: list[str]) -> None:
-    code, out, reported = done(*arguments)
+def test_wrong_use_is_told(run: Any, arguments: list[str]) -> None:
+    told = run("batch", "--out", "out", *arguments)
 
-    assert (code, out) == (64, "")
-    assert "Try `trimscribe batch --help`." in reported
+    assert (told.exit_code, told.stdout) == (64, "")
+    assert "Try `trimscribe batch --help`." in told.stderr
 
 
 @pytest.mark.parametrize("thing", ["pipe", "link"])
@@ -341,9 +341,10 @@ def test_a_pipe_in_the_place_of_a_report_is_told_when_a_run_is_resumed(shelf: Wr
     assert f"{report.as_posix()}: report-in-the-way" in reported
 
 
-def test_a_folder_without_jobs_is_told(shelf: Write) -> None:
-    code, out, reported = done("jobs")
+def test_a_folder_without_jobs_is_told(run: Any) -> None:
+    Path("jobs").mkdir()
+    told = run("batch", "jobs", "--out", "out")
 
-    assert (code, out) == (2, "")
-    assert reported.startswith("jobs: no-jobs\n")
+    assert (told.exit_code, told.stdout) == (2, "")
+    assert told.stderr.startswith("jobs: no-jobs\n")
     assert not Path("out").exists()
