@@ -9,6 +9,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from importlib.metadata import packages_distributions
 from pathlib import Path
 
@@ -157,6 +158,10 @@ class Source:
     path: str
     text: str
 
+    @cached_property
+    def tree(self) -> ast.Module:
+        return ast.parse(self.text)
+
     @property
     def part(self) -> str:
         """The key in PARTS that this module belongs to."""
@@ -164,9 +169,8 @@ class Source:
 
     def names(self) -> Iterator[tuple[str, int]]:
         """Yield every outside name with its line: imports, and attributes of what was imported."""
-        tree = ast.parse(self.text)
         bound: dict[str, str] = {}
-        for node in ast.walk(tree):
+        for node in ast.walk(self.tree):
             if isinstance(node, ast.Import):
                 for alias in node.names:
                     first = alias.name.partition(".")[0]
@@ -177,7 +181,7 @@ class Source:
                     name = f"{node.module}.{alias.name}"
                     bound[alias.asname or alias.name] = name
                     yield name, node.lineno
-        for node in ast.walk(tree):
+        for node in ast.walk(self.tree):
             if isinstance(node, ast.Attribute) and (name := dotted(node, bound)):
                 yield name, node.lineno
 
@@ -312,7 +316,7 @@ def test_every_dependency_has_a_home_and_every_home_its_dependency() -> None:
 
 @pytest.mark.parametrize("source", SOURCES, ids=[source.path for source in SOURCES])
 def test_a_file_says_which_idea_it_holds(source: Source) -> None:
-    assert ast.get_docstring(ast.parse(source.text)), f"{source.path} starts with no docstring"
+    assert ast.get_docstring(source.tree), f"{source.path} starts with no docstring"
 
 
 def test_nine_of_ten_files_are_short_and_none_is_long() -> None:
