@@ -5,6 +5,7 @@ read, analysed and put into words. Whatever comes of it, it is never an error of
 """
 
 import copy
+import functools
 import itertools
 import json
 import shutil
@@ -77,6 +78,7 @@ def attempted(bench: Path, job: Any, line_set: Any = None, wanted: tuple[str, ..
     return " ".join(fault.code for fault in faults)
 
 
+@functools.cache
 def loaded(name: str) -> Any:
     return yaml.safe_load((EXAMPLES / name).read_text(encoding="utf-8"))
 

@@ -108,7 +108,7 @@ def test_whatever_one_job_does_the_others_are_made(shelf: Write) -> None:
     shelf(a="fine", b="raise", c="kill", d="hang", e="grow", f="fine", g="exit", h="print")
     Path("jobs/j.yaml").write_text("service: {number: 5}\n")
     code, out, reported = done(
-        "jobs", "--json", "--workers", "2", "--seconds", "4", "--megabytes=500"
+        "jobs", "--json", "--workers", "2", "--seconds", "2", "--megabytes=500"
     )
 
     found = lines(out)
