@@ -20,6 +20,7 @@ from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
 from trimscribe.cell import SerialWorker
+from trimscribe.typeset import compiler as typesetter
 
 AXE = "4.14.1"
 ROOT = Path(__file__).parents[1]
@@ -37,7 +38,10 @@ MARKS = {
 }
 
 
-LONG = {*MARKS.values(), "installs", "slow", "thorough"}
+LONG = {*MARKS.values(), "installs", "slow", "thorough", "typesets"}
+WORK_THAT_SETS = ("reported", "checked_theme", "laid_out")  # functions that workers are asked for
+PAGES: list[str] = []  # for what pages were set so far
+BEFORE = pytest.StashKey[int]()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -49,6 +53,44 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     # Files that hold such tests come first: the short ones then fill all cores to the end.
     long = {item.path for item in items if any(mark.name in LONG for mark in item.iter_markers())}
     items.sort(key=lambda item: item.path not in long)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def pages_are_counted() -> Iterator[None]:
+    """Know when this process sets pages, or asks a worker to."""
+    compiler, call = typesetter._Bench.compiler, SerialWorker.call
+
+    def counted(bench: typesetter._Bench, *given: Any) -> Any:
+        PAGES.append("a page")
+        return compiler(bench, *given)
+
+    def counted_call(
+        worker: SerialWorker, place: str, function: Any, *given: Any, **more: Any
+    ) -> Any:
+        if str(function).rpartition(":")[2] in WORK_THAT_SETS:
+            PAGES.append(place)
+        return call(worker, place, function, *given, **more)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(typesetter._Bench, "compiler", counted)
+        patch.setattr(SerialWorker, "call", counted_call)
+        yield
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_setup(item: pytest.Item) -> Any:
+    item.stash[BEFORE] = len(PAGES)
+    return (yield)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Any:
+    """A test that sets pages has to say so by a mark: otherwise `--quick` waits for it."""
+    result = yield
+    marks = {mark.name for mark in item.iter_markers()}
+    if len(PAGES) > item.stash[BEFORE] and not marks & {*LONG, "quick"}:
+        pytest.fail(f"It sets {PAGES[-1]}: give it the mark `typesets`.")
+    return result
 
 
 @pytest.fixture(autouse=True)

@@ -1,7 +1,7 @@
 """Run every check on this checkout; needs nothing but Python 3.11 or newer.
 
     python3 tests/run.py             lint, format, types, tests
-    python3 tests/run.py --quick     the same without the tests that take longest
+    python3 tests/run.py --quick     the same at every change: without what takes longest
     python3 tests/run.py -k brakes   tests alone: all arguments go to pytest
 
 The tests use every core, and lint and types are looked at beside them. All checks run even when one
@@ -21,7 +21,8 @@ TYPED = ROOT / "build" / "typed" / "trimscribe"
 # A file stays with one worker, so that what its tests share is made once. The order is that of
 # tests/conftest.py, which has the files that take longest come first.
 ON_ALL_CORES = ("-n", "logical", "--dist", "loadfile", "--no-loadscope-reorder")
-QUICK = ("-m", "not (browser or installs or processes or proofs or slow or thorough)")
+LONG = "browser or installs or processes or proofs or slow or thorough or typesets"
+QUICK = ("-m", f"quick or not ({LONG})")
 
 
 def main(arguments: "list[str]") -> int:

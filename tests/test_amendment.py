@@ -32,6 +32,7 @@ def correction(tmp_path: Path) -> Path:
     return job
 
 
+@pytest.mark.typesets
 def test_page_one_or_two_says_what_is_replaced_what_changed_and_why(correction: Path) -> None:
     """ISO/IEC 17025:2017, 7.8.8.1 to 7.8.8.3, as seen in a reproduction of the clauses."""
     report = render(prepare(correction, REGISTRY), REGISTRY, World.real())
@@ -51,6 +52,7 @@ def test_it_is_a_caution_so_that_no_theme_can_leave_it_out(correction: Path) -> 
     assert (caution.topic, caution.weight) == ("replaces", Weight.WARNING)
 
 
+@pytest.mark.typesets
 def test_the_manifest_carries_the_chain(correction: Path) -> None:
     report = render(prepare(correction, REGISTRY), REGISTRY, World.real())
     replaces = read_back(report.data).manifest.about.replaces

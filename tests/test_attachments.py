@@ -14,6 +14,8 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
+pytestmark = pytest.mark.typesets
+
 ROOT = Path(__file__).parents[1]
 INPUTS = ["demo.yaml", "shop.yaml", "medlar-m.yaml", "demo-before.csv", "quarry-hill.svg"]
 KINDS = {  # media type and relationship, ISO 32000-2, 7.11.4 and table 43

@@ -89,6 +89,7 @@ patch.antialiased: False
 """
 
 
+@pytest.mark.processes
 def test_a_sheet_is_the_same_whatever_settings_lie_about(tmp_path: Path) -> None:
     """matplotlib reads a file of this name from where somebody is, and from their home."""
     (tmp_path / "matplotlibrc").write_text(HOSTILE)
@@ -103,6 +104,7 @@ def test_a_sheet_is_the_same_whatever_settings_lie_about(tmp_path: Path) -> None
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no pipes with names")
+@pytest.mark.processes
 def test_loading_waits_for_no_pipe_that_lies_about(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "matplotlibrc")
     code = "import trimscribe.compose.glyphs, trimscribe.canvas"

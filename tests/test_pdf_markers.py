@@ -17,6 +17,8 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
+pytestmark = pytest.mark.typesets
+
 ROOT = Path(__file__).parents[1]
 JOBS = ["examples/demo.yaml", "examples/outside.yaml", "tests/jobs/long-words.yaml"]
 

@@ -54,6 +54,7 @@ def test_the_faults_shown_are_told_like_this() -> None:
 
 
 @pytest.mark.usefixtures("somewhere")
+@pytest.mark.typesets
 def test_the_python_lines_run() -> None:
     (code,) = blocks("python")
     known: dict[str, Any] = {}

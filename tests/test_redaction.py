@@ -62,6 +62,7 @@ def test_nothing_about_the_pilot_stands_anywhere(copy: bytes, job: Path, word: s
     assert word.casefold() not in everything(copy).casefold()
 
 
+@pytest.mark.typesets
 def test_the_service_is_the_same_and_the_copy_says_what_it_is(copy: bytes) -> None:
     text = " ".join(" ".join(pdf_pages(copy)).split())
 
@@ -74,6 +75,7 @@ def test_numbers_are_those_of_the_whole_report(job: Path) -> None:
     assert prepare(job, REGISTRY, redact=True).findings == prepare(job, REGISTRY).findings
 
 
+@pytest.mark.typesets
 def test_the_copy_proves_itself(copy: bytes) -> None:
     assert check(copy, REGISTRY, World.real()).standing is Standing.IDENTICAL
 
@@ -97,6 +99,7 @@ def test_a_copy_that_would_still_name_the_pilot_is_refused(
     assert refused(job) == {file}
 
 
+@pytest.mark.typesets
 def test_free_texts_of_every_kind_lose_the_name(job: Path) -> None:
     text = job.read_text(encoding="utf-8")
     said = (
@@ -140,6 +143,7 @@ def test_a_name_is_found_however_its_letters_are_written(
     assert refused(job) == {"shop.yaml"}
 
 
+@pytest.mark.typesets
 def test_a_job_that_is_called_after_the_pilot_is_called_otherwise_in_the_copy(job: Path) -> None:
     named = job.rename(job.with_name("robin-hale.yaml"))
 
@@ -275,6 +279,7 @@ def test_a_theme_that_is_called_by_the_pilot_is_refused(
 
 
 @pytest.mark.parametrize("name", ["Inter Kit", "Record Style"])
+@pytest.mark.typesets
 def test_a_pilot_who_is_called_as_a_part_of_ours_is_no_leak(job: Path, name: str) -> None:
     text = job.read_text(encoding="utf-8").replace("Robin Hale", name)
     job.write_text(text.replace("ROBIN", "pilot").replace("hale", "hers"), encoding="utf-8")

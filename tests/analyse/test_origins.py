@@ -143,7 +143,7 @@ def test_every_finding_has_an_origin(build, job):
     assert [path for path in paths if origin_of(path) is None and path != "extra"] == []
 
 
-@pytest.mark.parametrize("factor", [0.3, 1.7])
+@pytest.mark.parametrize("factor", [0.3, pytest.param(1.7, marks=pytest.mark.thorough)])
 @pytest.mark.parametrize("name", NAMES)
 def test_a_threshold_moves_only_findings_that_name_it(build, either, name, factor):
     value = getattr(Thresholds(), name) * factor

@@ -154,6 +154,7 @@ def test_many_at_once_share_a_folder_that_is_too_small_for_them(
     assert not [path for path in tmp_path.iterdir() if path.suffix == ".part"]
 
 
+@pytest.mark.typesets
 def test_reports_with_and_without_a_cache_are_the_same_bytes(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -356,6 +356,7 @@ for report in reports:
 """
 
 
+@pytest.mark.processes
 def test_of_two_processes_at_once_each_number_goes_to_one(shelf: Shelf) -> None:
     command = [sys.executable, "-c", RACE, str(Path(__file__).parent), str(shelf.folder)]
     racers = [

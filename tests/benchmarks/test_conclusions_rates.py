@@ -21,6 +21,7 @@ WINGS = 300
 
 
 @pytest.mark.parametrize("rows", [2, 3, 5])
+@pytest.mark.thorough
 def test_good_wings_are_hardly_ever_called_swapped(rows):
     """Printed: at most 1.8 % with all that scatters, rows asked about too."""
     ask = (None, *range(rows))
@@ -31,6 +32,7 @@ def test_good_wings_are_hardly_ever_called_swapped(rows):
 
 
 @pytest.mark.parametrize(("rows", "printed"), [(2, 81), (3, 93), (5, 98)])
+@pytest.mark.thorough
 def test_a_swap_on_an_uneven_wing_is_found(rows, printed):
     found = called_swapped(WINGS, rows, asymmetric(2, 1, 1), swap=range(5))
 

@@ -71,6 +71,7 @@ def test_a_contradiction_is_found(lines: list[str]) -> None:
 
 
 @pytest.mark.parametrize("job", JOBS, ids=lambda job: job.stem)
+@pytest.mark.typesets
 def test_no_example_contradicts_itself(job: Path) -> None:
     registry, world = Registry.installed(), World.real()
     content = prepare(job, registry)

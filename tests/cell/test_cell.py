@@ -18,6 +18,8 @@ from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cell.frames import data_of, plain
 from trimscribe.errors import Fault, InputError, Mark, StoppedError, TrimscribeError
 
+pytestmark = pytest.mark.processes
+
 WORK = "cell_work_of_tests"
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="of Linux")
 

@@ -40,6 +40,7 @@ def test_every_public_function_is_typed_and_takes_options_by_name_alone() -> Non
             assert {p.kind for p in options} == {inspect.Parameter.KEYWORD_ONLY}
 
 
+@pytest.mark.typesets
 def test_the_example_at_the_top_of_the_package_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -73,6 +74,7 @@ def test_language_shop_and_theme_may_be_chosen(folder: Path) -> None:
         trimscribe.prepare("fine.yaml", language="xx")
 
 
+@pytest.mark.quick
 def test_a_job_is_read_analysed_and_rendered(folder: Path) -> None:
     content = trimscribe.prepare("fine.yaml")
     finished = trimscribe.render(content)
@@ -82,6 +84,7 @@ def test_a_job_is_read_analysed_and_rendered(folder: Path) -> None:
     assert finished.data.startswith(b"%PDF-")
 
 
+@pytest.mark.typesets
 def test_a_report_is_put_into_a_folder(folder: Path) -> None:
     (record,) = trimscribe.report("fine.yaml", "reports")
 
@@ -100,6 +103,7 @@ def test_what_goes_wrong_is_one_kind_of_error_with_faults(folder: Path) -> None:
     assert [fault.code for fault in caught.value.faults] == ["not-a-date"]
 
 
+@pytest.mark.typesets
 def test_a_report_that_was_altered_or_is_none_is_a_proof_that_says_so(folder: Path) -> None:
     (record,) = trimscribe.report("fine.yaml")
     data = record.path.read_bytes()

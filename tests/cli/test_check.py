@@ -65,6 +65,7 @@ def test_all_faults_of_the_broken_example_are_told_with_their_lines(
     assert str(ROOT) not in done.stderr
 
 
+@pytest.mark.typesets
 def test_no_more_of_a_path_is_shown_than_was_typed(run: Any, folder: Path) -> None:
     (folder / "faulty.yaml").write_text("trimscribe: 1\nworkshop: shop.yaml\n", encoding="utf-8")
 
@@ -104,6 +105,7 @@ def test_findings_of_a_faulty_job_are_not_printed(run: Any) -> None:
         (["theme", "check", "./ring"], "theme-missing"),
     ],
 )
+@pytest.mark.typesets
 def test_links_that_lead_in_a_ring_are_told(
     run: Any, folder: Path, arguments: list[str], expected: str
 ) -> None:
@@ -161,6 +163,7 @@ def test_plugins_that_cannot_be_used_are_marked_and_explained(
 
 
 @pytest.mark.parametrize("command", ["check", "report"])
+@pytest.mark.typesets
 def test_a_bad_plugin_is_told_once_and_stops_nothing(
     run: Any, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:

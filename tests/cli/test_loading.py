@@ -8,6 +8,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+pytestmark = pytest.mark.processes
 EXAMPLES = Path(__file__).parents[2] / "examples"
 _LATE = """
 import json, sys

@@ -58,6 +58,7 @@ def test_the_package_can_be_run_where_the_command_is_not_on_the_path(module: str
 
 
 @pytest.mark.parametrize("command", ["report", "check", "findings", "explain", "preview", "batch"])
+@pytest.mark.typesets
 def test_a_wider_root_is_announced(command: str, tmp_path: Path) -> None:
     """Before anything is read: the folder is empty."""
     (tmp_path / "none").mkdir()

@@ -9,6 +9,7 @@ import pytest
 NAME = "qh-1-damson-s"
 
 
+@pytest.mark.typesets
 def test_each_output_is_made_and_its_path_is_printed(run: Any, folder: Path) -> None:
     done = run("report", "fine.yaml", "--output", "pdf,html, json,png,pdf")
 
@@ -20,6 +21,7 @@ def test_each_output_is_made_and_its_path_is_printed(run: Any, folder: Path) -> 
     assert json.loads((folder / f"{NAME}.json").read_bytes())["serial_number"] == "DM-0001"
 
 
+@pytest.mark.typesets
 def test_json_tells_each_file(run: Any) -> None:
     done = run("report", "fine.yaml", "--output", "html,json", "--json")
     (reported,) = json.loads(done.stdout)["jobs"]
@@ -31,6 +33,7 @@ def test_json_tells_each_file(run: Any) -> None:
     }
 
 
+@pytest.mark.typesets
 def test_one_output_that_fails_leaves_none(run: Any, folder: Path) -> None:
     (folder / "plain" / "templates").mkdir(parents=True)
     (folder / "plain" / "theme.yaml").write_text("{trimscribe: 1, name: plain, extends: base}")
@@ -63,6 +66,7 @@ def test_one_read_serves_all(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     assert times == {"read": 1, "analyse": 1, "narrate": 1}
 
 
+@pytest.mark.typesets
 def test_a_shelf_gets_the_pdf_and_the_folder_the_rest(run: Any, folder: Path) -> None:
     done = run("report", "fine.yaml", "--output", "html,pdf", "--shelf", "kept", "--out", "sent")
 
@@ -82,6 +86,7 @@ def test_what_is_about_the_pdf_asks_for_one(run: Any, folder: Path, wish: list[s
 @pytest.mark.parametrize(
     ("names", "code", "reported"), [("htm", 4, "Did you mean html?"), (" , ", 64, "Name an output")]
 )
+@pytest.mark.typesets
 def test_what_is_no_output_is_told(run: Any, names: str, code: int, reported: str) -> None:
     done = run("report", "fine.yaml", "--output", names)
 

@@ -31,6 +31,7 @@ def without_typesetting(here: None, monkeypatch: pytest.MonkeyPatch) -> list[str
     return themes
 
 
+@pytest.mark.quick
 def test_a_report_is_made_where_one_stands_and_its_path_is_printed(run: Any, folder: Path) -> None:
     done = run("report", "fine.yaml")
 
@@ -130,6 +131,7 @@ def test_warnings_are_told_and_the_report_is_made(run: Any) -> None:
     assert done.stderr.endswith("heavy.yaml: 1 page, 1 warning\n")
 
 
+@pytest.mark.typesets
 def test_warnings_of_the_job_are_told_also_when_the_theme_is_wrong(run: Any, folder: Path) -> None:
     (folder / "plain").mkdir()
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\ncolour: red\n")
@@ -141,6 +143,7 @@ def test_warnings_of_the_job_are_told_also_when_the_theme_is_wrong(run: Any, fol
     assert done.stderr.endswith("heavy.yaml: 1 error and 1 warning\n")
 
 
+@pytest.mark.typesets
 def test_a_theme_that_hides_the_cautions_makes_no_report(run: Any, folder: Path) -> None:
     (folder / "plain" / "templates").mkdir(parents=True)
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\nextends: base\n")
@@ -153,6 +156,7 @@ def test_a_theme_that_hides_the_cautions_makes_no_report(run: Any, folder: Path)
     assert not (folder / NAME).exists()
 
 
+@pytest.mark.typesets
 def test_a_theme_that_nobody_knows_is_told_with_those_there_are(run: Any) -> None:
     done = run("report", "fine.yaml", "--theme", "bse")
 

@@ -14,6 +14,7 @@ from trimscribe.readback.contents import read_back
 PLACE = "shelf/2026/dm-0001/qh-1.pdf"
 
 
+@pytest.mark.typesets
 def test_a_report_goes_straight_to_the_shelf(run: Any, folder: Path) -> None:
     done = run("report", "fine.yaml", "--shelf", "shelf")
 
@@ -37,6 +38,7 @@ def history(report: Path) -> list[str]:
     return [service["service"] for service in reported["services"]] if reported else []
 
 
+@pytest.mark.typesets
 def test_the_oldest_service_is_made_first_in_whatever_order_they_are_named(
     run: Any, folder: Path
 ) -> None:
@@ -51,6 +53,7 @@ def test_the_oldest_service_is_made_first_in_whatever_order_they_are_named(
     assert history(wing / "2024/dm-0001/h-2024.pdf") == ["H-2022", "H-2024"]
 
 
+@pytest.mark.typesets
 def test_a_service_that_comes_after_a_later_one_of_its_wing_is_told(run: Any, folder: Path) -> None:
     jobs_of_years(folder, 2022, 2024, 2026)
     assert "later-service" not in run("report", "H-2024.yaml", "--shelf", "s").stderr
@@ -63,6 +66,7 @@ def test_a_service_that_comes_after_a_later_one_of_its_wing_is_told(run: Any, fo
     assert "later-service" not in again.stderr
 
 
+@pytest.mark.typesets
 def test_finished_reports_are_put_on_a_shelf_and_one_refusal_stops_no_other(
     run: Any, folder: Path
 ) -> None:
@@ -81,6 +85,7 @@ def test_finished_reports_are_put_on_a_shelf_and_one_refusal_stops_no_other(
     ]
 
 
+@pytest.mark.typesets
 def test_a_number_that_is_taken_is_refused_with_the_way_out(run: Any, folder: Path) -> None:
     run("report", "fine.yaml", "--shelf", "shelf")
 
@@ -106,6 +111,7 @@ def filled(run: Any, folder: Path) -> Path:
     return folder
 
 
+@pytest.mark.typesets
 def test_a_shelf_shows_the_chain(run: Any, filled: Path) -> None:
     done = run("shelf", "shelf")
 
@@ -132,6 +138,7 @@ def test_a_shelf_shows_the_chain(run: Any, filled: Path) -> None:
         (("--pilot", "hale", "--service", "QH-1"), []),
     ],
 )
+@pytest.mark.typesets
 def test_a_shelf_is_asked_by_what_people_know(
     run: Any, filled: Path, wanted: tuple[str, ...], found: list[str]
 ) -> None:
@@ -140,6 +147,7 @@ def test_a_shelf_is_asked_by_what_people_know(
     assert [report["service"] for report in reported["reports"]] == found
 
 
+@pytest.mark.typesets
 def test_a_day_that_is_none_is_refused(run: Any, filled: Path) -> None:
     done = run("shelf", "shelf", "--since", "01.04.2026")
 
@@ -148,6 +156,7 @@ def test_a_day_that_is_none_is_refused(run: Any, filled: Path) -> None:
 
 
 @pytest.mark.parametrize("option", ["--check", "--rebuild"])
+@pytest.mark.typesets
 def test_a_mistyped_folder_is_no_shelf_on_which_all_is_well(
     run: Any, filled: Path, option: str
 ) -> None:
@@ -158,6 +167,7 @@ def test_a_mistyped_folder_is_no_shelf_on_which_all_is_well(
     assert not (filled / "shlef").exists()
 
 
+@pytest.mark.typesets
 def test_a_lost_report_is_told_by_checking_and_forgotten_by_rebuilding(
     run: Any, filled: Path
 ) -> None:
@@ -169,6 +179,7 @@ def test_a_lost_report_is_told_by_checking_and_forgotten_by_rebuilding(
     assert run("shelf", "shelf", "--rebuild", "--check").exit_code == 0
 
 
+@pytest.mark.typesets
 def test_a_shared_copy_goes_to_a_folder_and_not_to_the_shelf(run: Any, filled: Path) -> None:
     done = run("report", "heavy.yaml", "--shelf", "shelf", "--redact", "pilot", "--out", "share")
 
@@ -177,6 +188,7 @@ def test_a_shared_copy_goes_to_a_folder_and_not_to_the_shelf(run: Any, filled: P
     assert len(json.loads(run("shelf", "shelf", "--json").stdout)["reports"]) == 2
 
 
+@pytest.mark.typesets
 def test_a_report_that_does_not_prove_itself_is_refused(run: Any, folder: Path) -> None:
     assert run("report", "fine.yaml", "--out", "reports").exit_code == 0
     report = folder / "reports" / "qh-1-damson-s.pdf"
@@ -206,6 +218,7 @@ def test_a_shelf_with_links_is_refused_and_nothing_is_written_through_them(
     assert not [*away.iterdir()]
 
 
+@pytest.mark.typesets
 def test_the_files_of_a_report_are_put_there_together_or_not_at_all(
     run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

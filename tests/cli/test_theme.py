@@ -85,6 +85,7 @@ def test_a_theme_is_shown_without_a_job(run: Any) -> None:
     assert "speed_unit" not in done.stdout
 
 
+@pytest.mark.typesets
 def test_a_new_theme_is_complete_commented_and_sound(run: Any, folder: Path) -> None:
     made = run("theme", "new", "Coast Blue!")
 
@@ -105,6 +106,7 @@ def test_a_new_theme_is_complete_commented_and_sound(run: Any, folder: Path) -> 
     assert "no faults" in checked.stderr
 
 
+@pytest.mark.typesets
 def test_a_new_theme_renders_at_once(run: Any, folder: Path) -> None:
     run("theme", "new", "mine")
     done = run("report", "fine.yaml", "--theme", "./mine")
@@ -124,6 +126,7 @@ def test_a_new_theme_never_overwrites_anything(run: Any, folder: Path) -> None:
     assert run("theme", "new", "fine.yaml").exit_code == 6
 
 
+@pytest.mark.typesets
 def test_a_check_tells_place_trail_and_advice(run: Any, folder: Path) -> None:
     (folder / "mine").mkdir()
     (folder / "mine" / "theme.yaml").write_text(
@@ -143,6 +146,7 @@ def test_a_check_tells_place_trail_and_advice(run: Any, folder: Path) -> None:
     assert "mine → linden → base" in pale.stderr
 
 
+@pytest.mark.typesets
 def test_a_check_looks_at_finished_pages(run: Any, folder: Path) -> None:
     (folder / "mine" / "templates").mkdir(parents=True)
     (folder / "mine" / "theme.yaml").write_text("trimscribe: 1\nname: mine\nextends: base\n")
@@ -159,6 +163,7 @@ def test_a_check_looks_at_finished_pages(run: Any, folder: Path) -> None:
     }
 
 
+@pytest.mark.typesets
 def test_warnings_alone_fail_a_strict_check(run: Any, folder: Path) -> None:
     (folder / "mine" / "assets").mkdir(parents=True)
     (folder / "mine" / "theme.yaml").write_text("trimscribe: 1\nname: mine\nextends: base\n")

@@ -31,6 +31,7 @@ def validator(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
     return answers
 
 
+@pytest.mark.typesets
 def test_a_report_that_conforms_is_kept(run: Any, validator: Any, folder: Path) -> None:
     validator()
 
@@ -38,6 +39,7 @@ def test_a_report_that_conforms_is_kept(run: Any, validator: Any, folder: Path) 
     assert (folder / "qh-1-damson-s.pdf").is_file()
 
 
+@pytest.mark.typesets
 def test_a_report_that_does_not_conform_is_not_kept(run: Any, validator: Any, folder: Path) -> None:
     validator(RULE)
 
@@ -50,6 +52,7 @@ def test_a_report_that_does_not_conform_is_not_kept(run: Any, validator: Any, fo
 
 
 @pytest.mark.parametrize("command", ["no-such-validator", "", " "])
+@pytest.mark.typesets
 def test_without_a_validator_nothing_is_taken_for_granted(
     run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:

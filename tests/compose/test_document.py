@@ -127,6 +127,7 @@ def test_a_sign_that_no_font_has_is_told_with_its_place_in_the_job(
     assert f"“{sign}” (U+{ord(sign):04X})" in fault.message
 
 
+@pytest.mark.typesets
 def test_a_theme_may_leave_out_a_section_and_what_is_said_there(
     content_of: ContentOf,
     registry: Registry,

@@ -62,7 +62,7 @@ def border_of(view: View) -> list[XY]:
 
 
 @pytest.mark.parametrize("name", JOBS)
-@pytest.mark.parametrize("width", [485.0, 312.0])
+@pytest.mark.parametrize("width", [485.0, pytest.param(312.0, marks=pytest.mark.thorough)])
 def test_a_line_outside_is_named_clear_of_the_outline_and_of_other_lines(
     see: See, name: str, width: float
 ) -> None:

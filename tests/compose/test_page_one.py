@@ -19,6 +19,8 @@ from trimscribe.world import World
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from longer import longer
 
+pytestmark = pytest.mark.typesets
+
 ContentOf = Callable[[str], Content]
 THOROUGH = pytest.mark.thorough
 THEMES = ("base", "linden", "bench")

@@ -12,6 +12,8 @@ from trimscribe.model.content import Content
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
+pytestmark = pytest.mark.typesets
+
 
 # Look at both images before you accept a difference: pytest --force-regen.
 @pytest.mark.parametrize(("name", "page"), [("demo", 1), ("demo", 2), ("outside", 1)])

@@ -86,6 +86,7 @@ def printed(tmp_path_factory: pytest.TempPathFactory) -> str:
 
 
 @pytest.mark.parametrize("item", ITEMS)
+@pytest.mark.typesets
 def test_each_item_stands_in_the_report(item: str, printed: str) -> None:
     wanted = ITEMS[item]
     if isinstance(wanted, str):
@@ -99,6 +100,7 @@ def test_each_item_of_the_clause_is_listed() -> None:
     assert {item[0] for item in ITEMS if item[1] == " "} == set("abcdefghijklmnop")
 
 
+@pytest.mark.typesets
 def test_what_was_not_stated_is_said_to_be_so() -> None:
     registry = Registry.installed()
     content = prepare(EXAMPLES / "two-row.yaml", registry)

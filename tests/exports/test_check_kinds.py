@@ -123,6 +123,7 @@ def test_a_line_set_that_cannot_be_read_is_named_when_none_fits(run: Run) -> Non
     assert "quince-s.yaml:" in done.stderr
 
 
+@pytest.mark.typesets
 def test_a_shelf_tells_when_a_wing_was_judged_by_another_revision(run: Run) -> None:
     Path("shelf").mkdir()
     assert run("report", "demo.yaml", "--shelf", "shelf").exit_code == 0

@@ -223,6 +223,7 @@ def test_a_pull_is_kept_against_what_the_specification_asks_of_it(
     assert found.strength == Pulled(pytest.approx(900 / 867), broke=False)
 
 
+@pytest.mark.typesets
 def test_a_summary_survives_being_written_and_read(demo: Content) -> None:
     assert demo.summary is not None
     text = json.dumps(to_plain(demo.summary))

@@ -22,6 +22,8 @@ from trimscribe.typeset.text import pdf_pages
 from trimscribe.verification.check import check
 from trimscribe.world import World
 
+pytestmark = pytest.mark.typesets
+
 REGISTRY = Registry.installed()
 LOOK = resolve("base", Workshop(""), REGISTRY)
 DEMO = Path(__file__).parents[2] / "examples" / "demo.yaml"

@@ -267,6 +267,7 @@ def test_a_theme_that_leaves_out_a_sentence_makes_no_page(
         "}",
     ],
 )
+@pytest.mark.thorough
 def test_a_style_that_could_hide_is_refused(style: str, tmp_path: Path, registry: Registry) -> None:
     base = (BASE / "style.html.j2").read_text()
     found = reported(themed(tmp_path, registry, style=f"{base}{style}\n"))

@@ -14,6 +14,8 @@ from trimscribe.model.document import Document
 from trimscribe.outputs.page import text_of
 from trimscribe.registry import Registry
 
+pytestmark = pytest.mark.typesets
+
 DocumentOf = Callable[..., Document]
 JOBS = ["demo", "outside", "inspection", "cloth-only", "missing-data", "long-words"]
 

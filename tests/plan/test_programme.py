@@ -75,6 +75,7 @@ def test_what_cannot_be_kept_has_no_solution() -> None:
     assert programme.minimise({column: 1.0}) is None
 
 
+@pytest.mark.processes
 def test_the_solver_prints_nothing_to_the_first_descriptor(tmp_path) -> None:
     code = (
         "import os\n"
@@ -91,6 +92,7 @@ def test_the_solver_prints_nothing_to_the_first_descriptor(tmp_path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="a child is started without descriptors there")
+@pytest.mark.processes
 def test_a_closed_descriptor_is_no_fault() -> None:
     code = (
         "import os, sys\n"

@@ -37,6 +37,7 @@ def test_every_example_is_read_without_errors(
 
 
 @pytest.mark.parametrize("path", JOBS, ids=[path.stem for path in JOBS])
+@pytest.mark.typesets
 def test_a_report_changes_nothing_of_what_was_read(
     path: Path, read_example: Callable[[Path], Reading]
 ) -> None:

@@ -13,6 +13,7 @@ import pytest
 import scipy
 from plain_cells import measured, study_wing, without
 
+pytestmark = pytest.mark.slow  # to load the library
 GAPS = {
     "row B": lambda c: c.row == "B",
     "row C": lambda c: c.row == "C",

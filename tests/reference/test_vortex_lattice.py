@@ -14,6 +14,7 @@ import pytest
 
 from trimscribe.model.thresholds import Thresholds
 
+pytestmark = pytest.mark.slow  # to load the library
 SPAN_M, FLAT_TO_PROJECTED, TIP = 11.2, 0.85, 0.45
 LIFT = 0.645  # coefficient at trim: 95 kg, 21.25 m², 10.5 m/s; the study, section 10
 FOLLOWING = 1.1  # degrees of incidence per degree of trim; the study, section 10

@@ -66,6 +66,7 @@ def test_a_good_signature_goes_back_to_a_certificate_that_is_trusted(
     assert not proof.signature.time_stamped
 
 
+@pytest.mark.typesets
 def test_a_report_of_files_with_other_letters_than_ascii_is_signed_and_proven(
     shop: Any, tmp_path: Path
 ) -> None:
@@ -248,6 +249,7 @@ def test_a_signed_report_is_not_signed_again(signed: Signed, shop: Any, tmp_path
         lambda room: replace(room, end=len(room.data) + 10),
     ],
 )
+@pytest.mark.typesets
 def test_a_worker_that_hands_back_anything_but_the_report_with_room_gets_no_signature(
     report: bytes, shop: Any, tmp_path: Path, change: Any
 ) -> None:

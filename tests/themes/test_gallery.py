@@ -37,6 +37,7 @@ OTHERS = [
 @pytest.mark.parametrize("paper", gallery.PAPERS)
 @pytest.mark.parametrize("example", ["demo", *OTHERS])
 @pytest.mark.parametrize("theme", gallery.THEMES)
+@pytest.mark.typesets
 def test_pages(
     theme: str, example: str, paper: str, image_regression: ImageRegressionFixture
 ) -> None:

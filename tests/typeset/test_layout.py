@@ -9,6 +9,8 @@ from trimscribe.themes import base
 from trimscribe.typeset.layout import misplaced
 from trimscribe.typeset.pdf import output
 
+pytestmark = pytest.mark.quick
+
 FRAME = '#set document(title: "T")\n#set text(font: "Inter", size: 10pt, lang: "en")\n'
 
 

@@ -14,6 +14,8 @@ from trimscribe.model.document import Document, FontFolder
 from trimscribe.themes import base, linden
 from trimscribe.typeset.pdf import output
 
+pytestmark = pytest.mark.quick
+
 FRAME = """\
 #set document(title: "T")
 #set page(fill: rgb("#ffffff"))

@@ -15,6 +15,8 @@ from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import pdf_pages
 
+pytestmark = pytest.mark.quick
+
 FRAME = '#set document(title: "T")\n#set text(font: "Inter", lang: "en")\n'
 
 

@@ -4,12 +4,15 @@ import io
 
 import numpy as np
 import pypdfium2
+import pytest
 from PIL import Image, ImageCms
 
 from trimscribe.model.document import FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.compiler import compile_pdf
 from trimscribe.typeset.text import with_plain_colours
+
+pytestmark = pytest.mark.quick
 
 
 def pdf(body: str, files: dict[str, bytes] | None = None) -> bytes:

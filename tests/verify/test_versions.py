@@ -13,6 +13,8 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
+pytestmark = pytest.mark.typesets
+
 ROOT = Path(__file__).parents[2]
 Prove = Callable[..., Proof]
 REAL = World.real()
