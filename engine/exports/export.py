@@ -12,6 +12,7 @@ from trimscribe.exports.files import open_file
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import find_importer, import_export
 from trimscribe.exports.mapping.load import load_map
+from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.hints import suggest
@@ -28,8 +29,6 @@ _OTHER_FORM = {
 }
 
 _MANY = 12  # lengths that are equal to the line set by no chance
-
-GroupLengths = Mapping[str, Sequence[float | None]]
 
 
 @dataclass(frozen=True)
@@ -94,7 +93,7 @@ def import_with(
 
 def _finished(imported: Imported, line_set: CheckedLineSet | None, map_name: str) -> Export:
     """What was read, checked against the line set."""
-    lengths: GroupLengths = line_set.lengths if line_set else {}
+    lengths: Specified = line_set.lengths if line_set else {}
     found = FaultList()
     found.add(*imported.faults)
     found.end_round()
@@ -135,7 +134,7 @@ def _plain(registry: Registry, data: bytes, path: Path, measuring: str) -> Impor
     )
 
 
-def _check(values: Sequence[TargetValue], lengths: GroupLengths, faults: FaultList) -> None:
+def _check(values: Sequence[TargetValue], lengths: Specified, faults: FaultList) -> None:
     """Rows and points that the line set has, and lengths that can be true."""
     rows: dict[str, dict[tuple[Side, str], dict[int, Length]]] = defaultdict(
         lambda: defaultdict(dict)
@@ -162,7 +161,7 @@ def _check(values: Sequence[TargetValue], lengths: GroupLengths, faults: FaultLi
 
 
 def _check_measured(
-    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: GroupLengths, faults: FaultList
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: Specified, faults: FaultList
 ) -> None:
     """Lengths that are equal to the line set, one and all, were never measured."""
     found = [
@@ -179,7 +178,7 @@ def _check_measured(
         )
 
 
-def _missing(values: Sequence[TargetValue], lengths: GroupLengths) -> Iterator[str]:
+def _missing(values: Sequence[TargetValue], lengths: Specified) -> Iterator[str]:
     """Points of the line set that a measuring has no length for."""
     there = {value.path for value in values if not of_line_set(value)}
     for when in dict.fromkeys(value.path[0] for value in values if measured(value)):

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from statistics import fmean, median
 from typing import TYPE_CHECKING
 
-from trimscribe.exports.guessing.sources import FACTORS, GroupLengths
+from trimscribe.exports.guessing.sources import FACTORS
+from trimscribe.exports.mapping.normalise import Specified
 
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
@@ -14,7 +15,7 @@ _RISER_MM = 100.0
 _NEARER = 0.5  # of the scatter: then points are counted from the tip
 
 
-def resolve_offsets(result: "Understood", lengths: GroupLengths) -> None:
+def resolve_offsets(result: "Understood", lengths: Specified) -> None:
     """Where points are counted from, and whether a riser was measured as well."""
     factor = FACTORS[result.unit or "mm"]
     centre, tip = [], []

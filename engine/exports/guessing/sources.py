@@ -9,11 +9,10 @@ from statistics import median
 from trimscribe.exports.guessing.columns import UnderstoodTable, ValueCells
 from trimscribe.exports.guessing.texts import TextMeaning
 from trimscribe.exports.mapping.cells import number_in
+from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Cell, column_letters
 from trimscribe.model.wing import BRAKE_MAIN
-
-GroupLengths = Mapping[str, Sequence[float | None]]
 
 FACTORS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 _EQUAL_MM = 0.06  # rounded to a tenth
@@ -96,13 +95,13 @@ def sources_of(tables: Sequence[UnderstoodTable], numbers: Numbers) -> Iterator[
             yield NumberColumn(index, value, replace(said, role=role), tuple(entries))
 
 
-def _wanted(one: LabelledNumber, lengths: GroupLengths, tip: bool) -> float | None:
+def _wanted(one: LabelledNumber, lengths: Specified, tip: bool) -> float | None:
     row = lengths.get(one.said.row, ())[:: -1 if tip else 1]
     return row[one.said.point - 1] if 1 <= one.said.point <= len(row) else None
 
 
 def _compared(
-    source: NumberColumn, lengths: GroupLengths, *, tip: bool = False
+    source: NumberColumn, lengths: Specified, *, tip: bool = False
 ) -> list[tuple[float, float]]:
     return [(one.value, mm) for one in source.entries if (mm := _wanted(one, lengths, tip))]
 
@@ -117,13 +116,13 @@ def _fits(pairs: Sequence[tuple[float, float]], factor: float) -> bool:
     return abs(middle - 1) <= _OFF and len(near) >= _LEAST * len(ratios)
 
 
-def may_be_lengths(source: NumberColumn, lengths: GroupLengths, factor: float) -> bool:
+def may_be_lengths(source: NumberColumn, lengths: Specified, factor: float) -> bool:
     """Whether the numbers of known rows, where there are any, are near the line set."""
     pairs = _compared(source, lengths)
     return not pairs or _fits(pairs, factor) or _fits(_compared(source, lengths, tip=True), factor)
 
 
-def unit_of(sources: Sequence[NumberColumn], lengths: GroupLengths) -> str:
+def unit_of(sources: Sequence[NumberColumn], lengths: Specified) -> str:
     """The unit in which most numbers are lengths of the line set; empty where none is."""
     votes: Counter[str] = Counter()
     for source in sources:
@@ -138,7 +137,7 @@ def unit_of(sources: Sequence[NumberColumn], lengths: GroupLengths) -> str:
 def classified(
     sources: Sequence[NumberColumn],
     tables: Sequence[UnderstoodTable],
-    lengths: GroupLengths,
+    lengths: Specified,
     unit: str,
 ) -> list[NumberColumn]:
     """Every column with its role; those that are `lengths` are measurings."""
@@ -148,7 +147,7 @@ def classified(
     return [_measured_mean(source, found) for source in found]
 
 
-def _by_itself(source: NumberColumn, lengths: GroupLengths, factor: float) -> NumberColumn:
+def _by_itself(source: NumberColumn, lengths: Specified, factor: float) -> NumberColumn:
     words = source.said.role
     if len(source.entries) < 1:
         return replace(source, role="foreign", why="no label names a line of the wing")
@@ -214,9 +213,7 @@ def _measured_mean(source: NumberColumn, found: Sequence[NumberColumn]) -> Numbe
     return replace(source, role="lengths", why="a mean, and its readings are not in the file")
 
 
-def group_names(
-    sources: Sequence[NumberColumn], lengths: GroupLengths, unit: str
-) -> dict[str, str]:
+def group_names(sources: Sequence[NumberColumn], lengths: Specified, unit: str) -> dict[str, str]:
     """Rows that the line set has not, each with the group whose lengths it has."""
     factor = FACTORS[unit or "mm"]
     values: dict[str, dict[int, list[float]]] = {}
@@ -248,7 +245,7 @@ def group_names(
 
 
 def _by_letter(
-    row: str, points: Mapping[int, object], lengths: GroupLengths, free: Sequence[str]
+    row: str, points: Mapping[int, object], lengths: Specified, free: Sequence[str]
 ) -> str:
     """A group by its usual letter where the count of points is its own (common practice)."""
     usual = {name for name, letters in _LETTERS.items() if row.casefold() in letters}

@@ -13,7 +13,6 @@ from trimscribe.exports.guessing.offsets import ask_points, resolve_offsets
 from trimscribe.exports.guessing.questions import OpenQuestions
 from trimscribe.exports.guessing.sources import (
     FACTORS,
-    GroupLengths,
     LabelledNumber,
     NumberColumn,
     classified,
@@ -23,6 +22,7 @@ from trimscribe.exports.guessing.sources import (
 )
 from trimscribe.exports.guessing.texts import Context, MeaningKey
 from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
+from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Sheet
 
@@ -57,7 +57,7 @@ class Understood:
 def understand(
     sheets: Sequence[Sheet],
     numbers: Numbers,
-    lengths: GroupLengths,
+    lengths: Specified,
     words: Vocabulary,
     asked: OpenQuestions,
     measuring: str = "",
@@ -122,7 +122,7 @@ def _deviations(found: Sequence[NumberColumn], asked: OpenQuestions) -> list[Num
 def _best(
     sheets: Sequence[Sheet],
     numbers: Numbers,
-    lengths: GroupLengths,
+    lengths: Specified,
     words: Vocabulary,
     *,
     last: bool = True,
@@ -170,9 +170,7 @@ def _score(sources: Sequence[NumberColumn]) -> float:
     return score - 0.4 * sum(n - 1 for n in keys.values())
 
 
-def _unit_without(
-    sources: Sequence[NumberColumn], lengths: GroupLengths, asked: OpenQuestions
-) -> str:
+def _unit_without(sources: Sequence[NumberColumn], lengths: Specified, asked: OpenQuestions) -> str:
     """The unit by headings, or by the size of what may be lengths (common practice, no source)."""
     if any(one.said.row in lengths for source in sources for one in source.entries):
         return "mm"  # they were compared with the line set, and are not lengths
@@ -233,7 +231,7 @@ def _odd_cells(result: Understood, found: Sequence[NumberColumn]) -> None:
                     )
 
 
-def _ask_rows(result: Understood, lengths: GroupLengths) -> None:
+def _ask_rows(result: Understood, lengths: Specified) -> None:
     """Rows that fit no group of the line set."""
     if not lengths:
         return

@@ -40,18 +40,13 @@ def number_in(cell: Cell, sheet: Sheet, numbers: Numbers) -> Decimal | Fault | L
     """The number of a cell, not yet in mm; a fault where there is none."""
     if folded(cell.text) in numbers.empty:
         return LeftEmpty()
-    if fault := _odd_kind(cell) or _merged(cell, sheet):
+    if fault := odd_kind(cell) or _merged(cell, sheet):
         return fault
     if isinstance(cell.value, bool):
         return _no_number(cell, numbers, "Empty the cell if the point was not measured.")
     if isinstance(cell.value, int | float):
         return Decimal(repr(cell.value))
     return _number_text(cell, numbers)
-
-
-def label_fault(cell: Cell) -> Fault | None:
-    """Why a cell can be no label, whatever its text."""
-    return _odd_kind(cell)
 
 
 def unlike_number(cell: Cell, numbers: Numbers) -> bool:
@@ -63,7 +58,8 @@ def unlike_number(cell: Cell, numbers: Numbers) -> bool:
     ) or folded(cell.text) in numbers.empty
 
 
-def _odd_kind(cell: Cell) -> Fault | None:
+def odd_kind(cell: Cell) -> Fault | None:
+    """Why a cell can be no number and no label, whatever its text."""
     if cell.kind is CellKind.ERROR or _ERROR_TEXT.fullmatch(cell.text):
         return cell.fault(*_ERROR)
     if cell.kind is CellKind.FORMULA:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from trimscribe.contracts import ImportedLength, Importer, TableImporter
 from trimscribe.errors import Fault, Mark
-from trimscribe.exports.mapping.cells import LeftEmpty, label_fault, number_in
+from trimscribe.exports.mapping.cells import LeftEmpty, number_in, odd_kind
 from trimscribe.exports.mapping.find import FoundTable, find, sheet_of
 from trimscribe.exports.mapping.forms import folded
 from trimscribe.exports.mapping.lines import skipped, take_lines
@@ -225,7 +225,7 @@ def _value(found: FoundTable, plan: ImportMap, name: str, cell: Cell) -> str | f
         if isinstance(number, LeftEmpty):
             return None
         return number if isinstance(number, Fault) else float(number)
-    if fault := label_fault(cell):
+    if fault := odd_kind(cell):
         return fault
     word = folded(cell.text)
     if name in _LOOPS:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from trimscribe.errors import Fault
-from trimscribe.exports.mapping.cells import LeftEmpty, label_fault, number_in, unlike_number
+from trimscribe.exports.mapping.cells import LeftEmpty, number_in, odd_kind, unlike_number
 from trimscribe.exports.mapping.find import FoundTable
 from trimscribe.exports.mapping.forms import Form, Parts, folded
 from trimscribe.exports.mapping.plan import ImportMap, LabelColumn, TablePlan
@@ -112,7 +112,7 @@ class _Lines:
                     "Fill the label in, set `fill: true` if empty labels repeat the one above, or "
                     "end the table above this row (`until`, `cells`).",
                 )
-            if fault := label_fault(cell):
+            if fault := odd_kind(cell):
                 return fault
             parts = _matched(cell.text, label.forms)
             if parts is None:
