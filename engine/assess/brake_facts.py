@@ -74,7 +74,7 @@ class BrakeFacts:
     brakes_long: tuple[str, ...] = fact((), "sides whose brake is noticeably long", "brakes")
     brakes_short: tuple[str, ...] = fact((), "sides whose brake is noticeably short", "brakes")
     brakes_little: tuple[str, ...] = fact(
-        (), "those of them that a pilot may notice, and need not", "brakes"
+        (), "those of them that are off by less than a pilot notices", "brakes"
     )
     brake_uneven: str = fact(
         "not_assessed", "expectation for the difference between the brakes", "brake_difference"
@@ -129,13 +129,15 @@ class Basis:
     """What free travel that was not measured can be calculated from.
 
     `specified_mm` is what the line set states; `in_doubt`: lengths look wrong and nobody confirmed
-    them; `assumed`: not all risers were measured, so that the line set behind a brake is assumed.
+    them; `assumed`: a side, the front or the rear was not measured, so that the line set behind a
+    brake is assumed; `by_lines`: not all risers were measured, so that it is that of lines alone.
     """
 
     thresholds: Thresholds
     specified_mm: float | None
     in_doubt: bool
     assumed: bool = False
+    by_lines: bool = False
 
     def direction(self, travel: Effect, long: str, short: str) -> str:
         """Which way a brake lies against the line set; empty where that is not settled."""
@@ -176,7 +178,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_little=tuple(
             side.value
             for side, effect in effects.items()
-            if side.value in (*long, *short) and expectation(effect) == "possible"
+            if side.value in (*long, *short) and abs(effect.value or 0.0) < effect.threshold
         ),
         brake_uneven=expectation(uneven),
         brake_uneven_mm=None if uneven.value is None else abs(uneven.value),
@@ -230,7 +232,8 @@ def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:
     if basis.in_doubt:
         return Travel(why="doubts")
     expanded = _EXPANDED * brake.free_travel_u_mm
-    sure = mm + (ASSUMED if basis.assumed else _EXPANDED) * brake.free_travel_u_mm < least
+    times = ASSUMED if basis.assumed or basis.by_lines else _EXPANDED
+    sure = mm + times * brake.free_travel_u_mm < least
     if expanded > basis.thresholds.brake_mm and not sure:
         return Travel(why="uncertain")
     return Travel(
@@ -247,7 +250,7 @@ def _act(effects: Mapping[Side, Effect], uneven: Effect, basis: Basis) -> str:
     if "not_assessed" in words:
         return "not_assessed"
     strong = max(words, key=("none", "possible", "expected").index)
-    return "not_assessed" if strong == "none" and basis.assumed else strong
+    return "not_assessed" if strong == "none" and (basis.assumed or basis.by_lines) else strong
 
 
 def _sides(effects: Mapping[Side, Effect], which: str, basis: Basis) -> tuple[str, ...]:

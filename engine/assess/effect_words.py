@@ -9,7 +9,7 @@ _NOTHING = 1e-9  # deg km/h; what arithmetic leaves over of nothing has no direc
 # Standard uncertainties beyond which a direction is reported: of anything, and of what is as large
 # as a pilot notices. A brake is named sooner: to leave out a short one is worse.
 _WING, _BRAKES = (3.3, 2.6), (2.6, 2.0)
-ASSUMED = 4.0  # of an angle with risers assumed: a pair mixed up by 14 mm alone makes 2.8 u
+ASSUMED = 4.0  # of what rests on lines or risers assumed; two mixed up by 14 mm make 2.8 u
 _ORDER = (Expectation.NONE, Expectation.POSSIBLE, Expectation.EXPECTED)
 
 
@@ -43,7 +43,7 @@ def significant_direction(
     A report makes several such tests of one wing. At 2 u each, 6 % of perfect wings would be given
     a direction (our own trial); so it takes 3.3 u, or 2.6 u of what is as large as a pilot notices:
     by chance that happens once in a thousand times, or in a hundred (normal distribution). Where u
-    is `assumed`, as of risers that nobody measured and that may be mixed up, it takes 4 u.
+    is `assumed`, as of a rear row that nobody measured, it takes 4 u.
     `one_half` of a wing speaks for both where it is off by what a pilot notices besides: halves of
     a wing that turns differ by more than a degree.
     """

@@ -16,7 +16,13 @@ from trimscribe.assess.declare import Declared, declared, fact
 from trimscribe.assess.effect_words import beyond, noticeable
 from trimscribe.assess.evidence_facts import EvidenceFacts, evidence_facts, in_doubt
 from trimscribe.assess.last_brakes import Brakes, LastBrakes, last_brakes
-from trimscribe.assess.state_facts import StateFacts, assumed, state_facts, turning_alike
+from trimscribe.assess.state_facts import (
+    StateFacts,
+    assumed,
+    lines_alone,
+    state_facts,
+    turning_alike,
+)
 from trimscribe.assess.work_facts import WorkFacts, work_facts
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
@@ -90,6 +96,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
             specified,
             in_doubt(findings, state),
             assumed=state is not None and assumed(state),
+            by_lines=state is not None and lines_alone(state),
         )
         for state in (findings.before, last)
     )

@@ -224,7 +224,7 @@ def state_facts(state: State | None) -> StateFacts:
     free = any(b.free_travel_mm is not None for b in state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
     # Lines alone do not tell how fast a wing is whose risers may be off.
-    speed = None if _lines_alone(state) else speed_of(pitch, state.speed)
+    speed = None if lines_alone(state) else speed_of(pitch, state.speed)
     one_sided = _one_side(lines)
     whole_mm = _whole_mm(state)
     return StateFacts(
@@ -263,7 +263,7 @@ def state_facts(state: State | None) -> StateFacts:
         tie_u_mm=tie.u_mm if tie and tie.carried else None,
         tie_open=_TIE_OPEN.get(tie.why_not, "") if tie and missing else "",
         risers_in=state.risers_in.name.lower(),
-        by_lines=_lines_alone(state),
+        by_lines=lines_alone(state),
         pitch=expectation(pitch),
         pitch_way=significant_direction(
             pitch, "up", "down", assumed=assumed(state), one_half=bool(one_sided)
@@ -303,20 +303,18 @@ def state_facts(state: State | None) -> StateFacts:
 
 
 def assumed(state: State) -> bool:
-    """Whether the wing's angle rests on what nobody measured: risers, a side, the front, the rear.
+    """Whether the lines' angle rests on what nobody measured: a side, the front or the rear.
 
     Completion bridges those with what wings are usually like; the one on the bench may be another.
     """
     rows = [x for x in state.lines if x.kind is GroupKind.ROW]
     ends = {rows[0].point.group, rows[-1].point.group} if rows else set()
-    return (
-        _lines_alone(state)
-        or bool(_one_side(rows))
-        or not ends <= {x.point.group for x in rows if x.measured_mm is not None}
-    )
+    return bool(_one_side(rows)) or not ends <= {
+        x.point.group for x in rows if x.measured_mm is not None
+    }
 
 
-def _lines_alone(state: State) -> bool:
+def lines_alone(state: State) -> bool:
     """Whether angles are those of the lines alone: not all risers that count were measured."""
     return state.risers_in in (RiserBasis.NOT_MEASURED, RiserBasis.PARTLY_MEASURED)
 

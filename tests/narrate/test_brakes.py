@@ -281,18 +281,6 @@ def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
     )
 
 
-def test_a_brake_has_no_direction_from_risers_that_are_only_assumed(bench: SimpleNamespace) -> None:
-    """They may be mixed up: it takes 4 u then, and 2.6 u where they belong to the lengths."""
-    brakes = bench.measured({"brake": 24})
-    known = bench.narrated(bench.job(brakes))
-    assumed = bench.narrated(
-        bench.job(brakes, specification=bench.specification(includes_risers=False))
-    )
-    assert "found_brakes_long" in by_rule(known)
-    assert "found_brakes_long" not in by_rule(assumed)
-    assert "neither brake clearly longer or shorter." in by_rule(assumed)["brakes_found"]
-
-
 def test_without_riser_lengths_a_brake_is_held_against_the_lines_alone_and_that_is_said(
     bench: SimpleNamespace,
 ) -> None:
