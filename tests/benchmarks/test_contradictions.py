@@ -61,6 +61,25 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
         ["fact now_doubted", "rule done_again_carried | All 66 are within limits."],
         ["fact found_doubted", "rule found_lines_within | All 66 lines were within limits."],
         ["fact found_pitch_in_doubt", "rule found_up | It was nose up."],
+        ["rule air_launch_same | Launch and speed will probably feel", "fact short_brakes"],
+        [
+            "rule air_unchanged | Nothing was changed, so it will fly as it did before.",
+            "fact repaired",
+        ],
+        ["rule air_unchanged | It will fly as it did before.", "fact short_brakes"],
+        [
+            "rule found_one_side | Only lines of the left side were measured.",
+            "fact found_brakes_measured",
+        ],
+        [
+            "rule headline_doubts | some of what was entered looks wrong and was not confirmed.",
+            "strip lines conditional pass | within limits, a change without an entry",
+        ],
+        [
+            "rule headline_stop_brakes | The left brake has too little free travel.",
+            "strip brakes fail | perhaps too little free travel",
+        ],
+        ["strip strength pass | held the required load", "rule caution_broken | A1 broke."],
         ["rule air_no_change | No change.", "rule air_turns | It may pull to the left."],
     ],
 )
