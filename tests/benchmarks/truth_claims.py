@@ -73,7 +73,8 @@ CLAIMS: dict[str, Reader] = {
         outside_count(NOW), may_say("work", CHANGE, some=r"after our work")
     ),
     "headline_outside": all_of(
-        outside_count(NOW), fixed("work", CHANGE, "nothing", r"Nothing was changed")
+        outside_count(NOW),
+        fixed("work", CHANGE, "nothing", r"Nothing was changed|only work that was"),
     ),
     "headline_brakes": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),

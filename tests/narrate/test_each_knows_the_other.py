@@ -104,11 +104,11 @@ def test_a_repair_is_work_though_no_line_was_touched(bench: SimpleNamespace) -> 
     )
     for statements in (within, outside):
         text = " ".join(s.text for s in statements.sentences)
-        assert "Repaired: seams. We changed no line." in text
+        assert "Repaired: seams. No other work was entered." in text
         assert "othing was changed" not in text
         assert "changed nothing" not in text
         assert "what the repair changes in flight is not assessed" in text.lower()
-    assert by_rule(outside)["headline_outside"].endswith("No line was changed.")
+    assert by_rule(outside)["headline_outside"].endswith("the only work that was entered.")
 
 
 def test_conditions_stand_beside_the_decision_and_are_called_to_mind_before_flying(
