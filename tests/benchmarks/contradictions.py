@@ -80,7 +80,7 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(
         r"^rule caution_brakes_outside \| Brakes too close",
-        r"^rule (before_brakes|headline_brakes|found_brakes_outside) \|.*"
+        r"^rule (before_brakes|headline_brakes|done_brakes_outside) \|.*"
         r"(not as the maker|are not\.|outside limits)",
         "brakes too close to be sure, and outside",
     ),
