@@ -103,7 +103,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     had, have = brake_facts(findings.before, of_found), brake_facts(last, of_last)
     brakes = last_brakes(Brakes.of(findings.before, of_found), Brakes.of(last, of_last))
     checks = check_facts(findings, job)
-    summary = _summary(findings, job, (found, now), (have, brakes), (change, work), checks)
+    summary = _summary(findings, job, (found, now), (had, have, brakes), (change, work), checks)
     return MappingProxyType(
         {
             **_flat("found_", found),
@@ -129,14 +129,15 @@ def _summary(
     findings: Findings,
     job: Job,
     states: tuple[StateFacts, StateFacts],
-    brakes: tuple[BrakeFacts, LastBrakes],
+    brakes: tuple[BrakeFacts, BrakeFacts, LastBrakes],
     done: tuple[ChangeFacts, WorkFacts],
     checks: CheckFacts,
 ) -> Summary:
-    (found, now), (have, last), (change, work) = states, brakes, done
+    (found, now), (had, have, last), (change, work) = states, brakes, done
+    known = have.brakes if have.brakes != "not_assessed" else had.brakes
     groups = {
         "lines": "fail" if work.still_outside else now.lines,
-        "brakes": "fail" if last.brakes_outside_past and not work.brake_work else have.brakes,
+        "brakes": "fail" if last.brakes_outside_past and not work.brake_work else known,
         "cloth": checks.cloth,
         "strength": checks.strength,
         "risers": now.risers if now.risers != "not_assessed" else found.risers,

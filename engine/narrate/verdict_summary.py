@@ -51,7 +51,11 @@ class _Summary:
     def _lines(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_lines"), self.facts
         outside, missing = facts["now_outside"], facts["now_missing"]
-        if not now.outside and (left := self._count("still_outside")):
+        left = self._count("still_outside")
+        if left and now.outside and isinstance(outside, int):
+            count = self.formats.number(outside + left)
+            return Verdict.FAIL, self._words("outside_some_left", count=count, left=left)
+        if left:
             return Verdict.FAIL, self._counted("words_outside_left", left)
         if now is Verdict.NOT_ASSESSED and facts["now_lines_open"] == "doubts":
             return now, self._words("in_doubt")

@@ -256,7 +256,7 @@ CLAIMS: dict[str, Reader] = {
     # cautions
     "caution_free_travel": brakes_tight,
     "caution_outside": fixed("any line", NOW, "outside", r"Not every line is within"),
-    "caution_still_outside": fixed("any line", NOW, "outside", r"Lines outside limits"),
+    "caution_still_outside": fixed("any line", NOW, "outside", r"Lines left outside limits"),
     "caution_over": fixed("lines", NOW, "close", r"too close to be sure"),
     "caution_brakes_outside": says(
         "brakes length", NOW, outside=r"Brakes outside limits", close=r"Brakes too close"
@@ -323,6 +323,7 @@ SILENT: dict[str, str] = {
     "done_one_side": "what was measured",
     "found_cloth_near": "cloth is not part of the trial",
     "changes_shift_unknown": "not assessed",
+    "found_missing": "how many lines were not measured",
     "headline_stop_brakes": "repeats the caution on free travel",
     "headline_other_load": "the trial measures at the specified load",
     "headline_stop_cloth": "cloth is not part of the trial",

@@ -12,6 +12,7 @@ from trimscribe.compose.figures.outline import Outline
 from trimscribe.compose.figures.outside_view import figure as outside_view
 from trimscribe.compose.figures.plan_view import figure as plan_view
 from trimscribe.contracts import View
+from trimscribe.model.findings import State
 from trimscribe.model.wing import Side
 
 See = Callable[[str], View]
@@ -133,3 +134,23 @@ def test_numbers_of_changes_are_not_struck_by_the_outline(see: See) -> None:
 )
 def test_a_box_is_struck_by_a_line_between_far_corners(corners: list[XY], struck: bool) -> None:
     assert Box(0.0, 0.0, 10.0, 4.0).struck_by(corners) is struck
+
+
+def test_a_line_that_nobody_measured_is_not_drawn_like_one_within_limits(see: See) -> None:
+    view = with_outside(see("demo"), [("C5", "left")], 485.0)
+    whole = outside_view.draw(view)
+    before, after = view.findings.before, view.findings.after
+    gone = replace(view.findings, before=without(before, "A"), after=without(after, "A"))
+    part = outside_view.draw(replace(view, findings=gone))
+
+    assert whole is not None
+    assert part is not None
+    assert "not measured" not in whole.caption
+    assert part.caption.endswith("Small open circles were not measured.")
+    assert part.svg != whole.svg
+
+
+def without(state: State | None, row: str) -> State | None:
+    assert state is not None
+    lines = (replace(x, measured_mm=None) if x.point.group == row else x for x in state.lines)
+    return replace(state, lines=tuple(lines))

@@ -317,6 +317,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "headline_left_outside before_still_outside caution_still_outside",
     ),
+    "one outside now, others left outside and not measured again": (
+        lambda b: b.job(
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}, calculated=True),
+            b.measured({"B": (0, 0, None, 0, 0, 0), "C": (0, 0, 15, 0, 0, 0)}, calculated=True),
+            adjustments=b.adjusted(5),
+        ),
+        "before_outside before_still_outside caution_outside caution_still_outside",
+    ),
     "one side alone": (
         lambda b: b.job(b.measured(right=dict.fromkeys(("A", "B", "C", "stabilo")))),
         "found_one_side",

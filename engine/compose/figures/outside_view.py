@@ -1,4 +1,4 @@
-"""Lines outside limits on the wing from above: where they are, by name."""
+"""Lines outside limits on the wing from above: where they are, by name; and what is not known."""
 
 import re
 from collections.abc import Iterator
@@ -14,12 +14,16 @@ from trimscribe.model.wing import LineKey, Point, Side
 
 _NAME = re.compile(r"(.*?) ?(\d+)")
 _LETTER = 4.4  # no letter of small text is wider on average
-_DOT, _RING = 2.4, 7.0  # across, in points
+_DOT, _OPEN, _RING = 2.4, 3.2, 7.0  # across, in points
 
 
 @dataclass(frozen=True)
 class OutsideView:
-    """A ring and a name for each line outside limits as the wing leaves."""
+    """A ring and a name for each line outside limits as the wing leaves.
+
+    A square for one that came so and that nobody touched or measured since; a line that was not
+    measured is an open circle, so that nobody takes it for one within limits.
+    """
 
     contract: int = 2
     name: str = "outside_view"
@@ -30,36 +34,53 @@ class OutsideView:
         outline = Outline.of(spec, view.width_pt) if spec else None
         if spec is None or outline is None:
             return None
-        outside = [one for one in _outside(view) if outline.place(one[1], one[0])]
-        if not outside:
+        now, left = (
+            [one for one in _lines(view, fact) if outline.place(one[1], one[0])]
+            for fact in ("now_outside_lines", "still_outside")
+        )
+        if not now and not left:
             return None
         ink, labels = view.ink, view.statements.labels
         sheet = outline.sheet(view)
-        dots = [
-            place
+        known = _known(view)
+        places = {
+            (side, point): place
             for side in Side
             for row in spec.rows
             for point in row.points
             if (place := outline.place(point, side)) is not None
-        ]
-        sheet.marks(dots, "dot", _DOT, ink.quiet, fill=ink.quiet)
-        rings = {one: place for one in outside if (place := outline.place(one[1], one[0]))}
-        sheet.marks([*rings.values()], "ring", _RING, ink.outside)
+        }
+        dots = [*places.values()]
+        unknown = [place for one, place in places.items() if one not in known]
+        seen = [place for one, place in places.items() if one in known]
+        sheet.marks(seen, "dot", _DOT, ink.quiet, fill=ink.quiet)
+        sheet.marks(unknown, "ring", _OPEN, ink.quiet)
+        rings = {one: place for one in (*now, *left) if (place := outline.place(one[1], one[0]))}
+        sheet.marks([rings[one] for one in now], "ring", _RING, ink.outside)
+        sheet.marks([rings[one] for one in left], "square", _RING, ink.outside)
         taken = [Box(x, y, _RING / 2, _RING / 2) for x, y in rings.values()]
         taken += [Box(x, y, _DOT / 2, _DOT / 2) for x, y in dots]
         taken.append(Box(view.width_pt / 2, 5.5, len(labels["front"]) * _LETTER / 2, 3.5))
         lines: list[list[XY]] = [outline.border]
         for (_, point), place in rings.items():
             _label(sheet, view, str(point), place, taken, lines)
-        names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in outside)
+        names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in rings)
         alt = view.statements.label("outside_view_alt", lines=names)
-        caption = labels["outside_view_caption"]
+        said = {"caption": True, "rings": now, "squares": left, "open": unknown}
+        caption = " ".join(labels[f"outside_view_{key}"] for key, shown in said.items() if shown)
         return figure_of(self.name, sheet, alt, caption)
 
 
-def _outside(view: View) -> list[LineKey]:
-    """The lines outside limits by the assessment, worst first."""
-    lines = view.assessment.facts["now_outside_lines"]
+def _known(view: View) -> set[LineKey]:
+    """The lines that were measured, then or now."""
+    states = (view.findings.before, view.findings.after)
+    lines = (line for state in states if state for line in state.lines)
+    return {(x.side, x.point) for x in lines if x.measured_mm is not None}
+
+
+def _lines(view: View, fact: str) -> list[LineKey]:
+    """The lines that the assessment names, worst first."""
+    lines = view.assessment.facts[fact]
     found = []
     for line in lines if isinstance(lines, tuple) else ():
         if isinstance(line, tuple) and (match := _NAME.fullmatch(line[0])):

@@ -91,11 +91,12 @@ def _picture_of(view: View) -> str:
     if view.assessment.facts["free_travel_low"]:
         return "brake_view"
     rows = {row.name for row in view.job.specification.rows} if view.job.specification else set()
-    outside = view.assessment.facts["now_outside_lines"]
-    if isinstance(outside, tuple) and any(
-        str(line[0]).rstrip("0123456789") in rows for line in outside
-    ):
-        return "outside_view"
+    for fact in ("now_outside_lines", "still_outside"):
+        outside = view.assessment.facts[fact]
+        if isinstance(outside, tuple) and any(
+            str(line[0]).rstrip("0123456789") in rows for line in outside
+        ):
+            return "outside_view"
     turn, pitch = (claim(subject, When.NOW) for subject in (Subject.TURN, Subject.PITCH))
     grave = (ClaimStatus.EXPECTED, ClaimStatus.POSSIBLE, ClaimStatus.OPEN)
     if turn.noticeable and (
