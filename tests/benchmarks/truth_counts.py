@@ -213,13 +213,14 @@ def doubted(service: Service) -> Count:
 def slip_spread(service: Service) -> Count:
     """Jobs with a slip of digits whose one wrong length is felt elsewhere in what is said.
 
-    That is a wrong direction, turns apart, or any line called outside of a wing that has none.
+    That is a wrong direction, turns apart, or any line called outside of a wing that has none. By
+    simple acceptance chance alone does the latter to one perfect wing in ten: not the slip's doing.
     """
     kind = service.wing.kind
     if kind.slip not in ("digits", "specified digits"):
         return 0, 0
     astray, _ = wrong(service, tuple(x for x in DIRECTED if x != "turn"))
-    outside, _ = perfect_verdict(service) if kind.u != "4" else (0, 0)
+    outside, _ = perfect_verdict(service) if kind.rule != "simple" else (0, 0)
     return bool(astray or outside), 1
 
 
