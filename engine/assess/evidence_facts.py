@@ -73,6 +73,7 @@ class EvidenceFacts:
         0, "lines that moved unlike their entry, which the ledger reports", "doubts"
     )
     doubts_moved: int = fact(0, "lines that moved though no work was entered", "doubts")
+    doubts_moved_lines: tuple[tuple[str, str], ...] = fact((), "these with their side", "doubts")
     doubts_specified: int = fact(0, "specified lengths or rows that look wrong", "doubts")
     doubts_lines: tuple[tuple[str, str], ...] = fact(
         (), "lines of which a measured length looks wrong by itself, with their side", "doubts"
@@ -125,6 +126,7 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_sides=DoubtKind.SIDES_SWAPPED in kinds,
         doubts_unlike=kinds.count(DoubtKind.MOVED_UNLIKE),
         doubts_moved=kinds.count(DoubtKind.MOVED),
+        doubts_moved_lines=tuple(_moved(d) for d in unsure if d.kind is DoubtKind.MOVED),
         doubts_specified=sum(kind in _SPECIFIED for kind in kinds),
         doubts_lines=_lines(unsure),
         doubts_rows=_rows(unsure),
@@ -146,6 +148,13 @@ def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
             if doubt.kind is DoubtKind.NEIGHBOURS_SWAPPED:
                 names[doubt.other, side] = None
     return tuple(names)
+
+
+def _moved(doubt: Doubt) -> tuple[str, str]:
+    """A main line by its name, or a single one as it is named elsewhere, with its side."""
+    _, side, group, number = (str(part) for part in doubt.at)
+    alone = doubt.other == f"{group}{number}"
+    return (_named(group, number) if alone else doubt.other), side
 
 
 def _named(group: str, number: str) -> str:

@@ -54,7 +54,7 @@ _LINES_WITHIN = (
 _BY_LENGTH = may_say(
     "brakes length",
     FOUND,
-    within=r"By length, the brake lines .*within limits",
+    within=r"Even so, the brake lines .*within their own limits of length",
     outside=r"By length, .*outside limits",
 )
 
@@ -156,6 +156,7 @@ CLAIMS: dict[str, Reader] = {
     "found_tips_down": fixed("twist", FOUND, "down", r"tips were more nose down"),
     "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
     "found_halves_apart": fixed("turn", FOUND, "some", r"halves differed"),
+    "found_turn_none": fixed("turn", FOUND, "none", r"nothing that would turn it"),
     "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
     "found_brakes_tight": brakes_tight,
     "found_brakes_mixed": all_of(brakes_are(FOUND), _BY_LENGTH),
@@ -319,6 +320,7 @@ SILENT: dict[str, str] = {
     "found_turn_in_doubt": "not assessed",
     "done_doubted": "said not to be settled",
     "before_doubted": "advice",
+    "before_travel_close": "said not to be settled",
     "chart_doubted": "said not to be settled",
     "done_one_side": "what was measured",
     "found_cloth_near": "cloth is not part of the trial",
@@ -328,7 +330,8 @@ SILENT: dict[str, str] = {
     "headline_other_load": "the trial measures at the specified load",
     "headline_stop_cloth": "cloth is not part of the trial",
     "found_angle_risers": "not assessed",
-    "found_turn_risers": "not assessed",
+    "found_turn_unclear": "said not to be settled",
+    "found_turn_unknown": "not assessed",
     "found_angle_unknown": "not assessed",
     "found_other_load": "not assessed",
     "found_weak_line": "strength is not part of the trial",

@@ -377,7 +377,7 @@ def doubted(text: str) -> list[Claim]:
 
 
 def close_to_limit(text: str) -> list[Claim]:
-    found = re.search(r"\b(\w+) lines? lies? so near", text)
+    found = re.search(r"\b(\w+) lines? (?:is|are) too near", text)
     if not found:
         raise NotReadable("how many lines are close")
     return [Claim("close", NOW, "close", count=number(found[1]))]

@@ -92,6 +92,15 @@ def test_the_picture_explains_the_marks_that_are_there_and_no_others(
     assert not any(words in figure.caption for words in unknown)
 
 
+def test_a_ring_says_no_more_than_what_was_calculated_carries(see: See) -> None:
+    view = see("outside")
+    facts = {**view.assessment.facts, "free_travel_sure": False}
+    unsure = replace(view, assessment=replace(view.assessment, facts=facts))
+    figure = brake_view.draw(unsure)
+    assert figure is not None
+    assert "Ring: perhaps too little." in figure.caption
+
+
 def test_brakes_not_measured_again_are_drawn_and_described_as_they_came(
     see: See, registry: Registry
 ) -> None:

@@ -110,7 +110,7 @@ def test_a_deviation_in_the_record_reads_outside_just_where_it_is_ringed(
 
 
 def reads_outside(text: str, line: LineFinding) -> bool:
-    size = abs(float(text.removeprefix("○ ").replace("−", "-")))
+    size = abs(float(text.removeprefix("○ ").removeprefix("* ").replace("−", "-")))
     assert size != line.tolerance_mm or size == pytest.approx(abs(line.relative_mm or 0.0))
     return size > (line.tolerance_mm or 0.0)
 

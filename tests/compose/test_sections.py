@@ -9,7 +9,9 @@ from trimscribe.compose.sections import changes, checks, letter, lines
 from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
 from trimscribe.contracts import View
+from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Measurement, OffsetMethod
+from trimscribe.model.statements import Weight
 
 
 def test_a_measurement_that_nobody_described_is_no_empty_line(see: Callable[[str], View]) -> None:
@@ -29,6 +31,26 @@ def test_a_ring_is_explained_where_a_line_has_one(see: Callable[[str], View]) ->
 
     assert ringed == ["A ring marks" in table["explained"] for table in (outside, none)]
     assert ringed == [True, False]
+
+
+def test_an_asterisk_marks_the_lines_that_are_close_and_is_explained_with_them(
+    see: Callable[[str], View],
+) -> None:
+    view = see("planned")
+    before = view.findings.before
+    near = replace(before.lines[0], verdict=Verdict.CONDITIONAL_PASS)
+    close = replace(before, lines=(near, *before.lines[1:]))
+    tables = [
+        line_table(view),
+        line_table(replace(view, findings=replace(view.findings, before=close))),
+    ]
+    marked = [
+        [cell for g in t["groups"] for r in g for cell in r if cell.startswith("* ")]
+        for t in tables
+    ]
+
+    assert [len(cells) for cells in marked] == [0, 1]
+    assert ["An asterisk marks" in t["explained"] for t in tables] == [False, True]
 
 
 def test_risers_are_of_the_measuring_that_they_were_read_in(see: Callable[[str], View]) -> None:
@@ -77,7 +99,10 @@ def test_each_mark_beside_a_verdict_has_a_word(see: Callable[[str], View]) -> No
     for job in ("demo", "outside", "cloth-only"):
         values = letter.section.view(see(job)).values
         key = {item["shape"]: item["label"] for item in values["verdict_key"]}
-        assert set(key) == {v["shape"] for v in values["verdicts"]}
+        marks = {values["decision"]["shape"], *(v["shape"] for v in values["verdicts"])}
+        if any(c.weight is Weight.WARNING for c in see(job).statements.cautions):
+            marks.add("triangle")
+        assert set(key) == marks
         assert len(set(key.values())) == len(key)
 
 

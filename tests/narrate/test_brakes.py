@@ -174,22 +174,38 @@ def test_page_one_says_the_free_travel_of_now_and_the_minimum(bench: SimpleNames
         "The right brake has only 45 mm of free travel (minimum 50 mm)."
     )
     assert said["done_free_travel"] == (
-        "The right brake has only 45 mm of free travel now. At least 50 mm is needed."
+        "The right brake has only 45 mm of free travel now. The minimum is 50 mm."
     )
     assert "had only 48 mm" in said["found_brakes_tight"]
 
 
 def test_calculated_free_travel_says_from_what_and_how_surely(bench: SimpleNamespace) -> None:
     """40 ± 12 mm is surely too little, 45 ± 12 mm may be enough."""
-    surely, perhaps = (
-        by_rule(bench.narrated(bench.job(bench.measured(left={"brake": (0, 0, mm)}))))
-        for mm in (-35, -25)
+    sure, open_ = (
+        bench.narrated(bench.job(bench.measured(left={"brake": (0, 0, mm)}))) for mm in (-35, -25)
     )
+    surely, perhaps = by_rule(sure), by_rule(open_)
     assert "tightest line" in surely["found_brakes_tight"]
     assert "The left brake has only about 35 mm" in surely["caution_free_travel"]
     assert "The left brake may have only about 45 mm" in perhaps["caution_free_travel"]
     assert "may have too little" in perhaps["headline_stop_brakes"]
+    titles = [c.title for s in (sure, open_) for c in s.cautions if c.rule == "caution_free_travel"]
+    assert titles == ["Too little free travel", "Perhaps too little free travel"]
     assert "tightest line" in surely["brakes_calculated"]
+
+
+@pytest.mark.parametrize(("mm", "asked"), [(0, False), (-15, True), (-25, False)])
+def test_calculated_free_travel_near_the_minimum_is_to_be_measured(
+    bench: SimpleNamespace, mm: float, asked: bool
+) -> None:
+    """70 mm is enough, 45 has a graver sentence, and 55 a sentence on page one of its own."""
+    said = by_rule(bench.narrated(bench.job(bench.measured(left={"brake": (0, 0, mm)}))))
+    assert ("before_travel_close" in said) == asked
+    if asked:
+        assert said["before_travel_close"] == (
+            "Have the free travel of the left brake measured: as calculated it is close to the "
+            "minimum."
+        )
 
 
 def test_free_travel_is_not_calculated_from_readings_that_may_be_mixed_up(

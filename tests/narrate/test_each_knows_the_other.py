@@ -95,6 +95,8 @@ def test_a_line_that_moved_without_an_entry_is_no_entry_that_looks_wrong(
         "yet one line changed though no work on it was entered."
     )
     assert titles["caution_doubts"] == "A change without an entry"
+    (text,) = (c.text for c in moved.cautions if c.rule == "caution_doubts")
+    assert text.startswith("C right measured a change, though no work on it was entered.")
     assert strip(moved, "lines")[1] == "within limits, a change without an entry"
 
 
@@ -168,7 +170,7 @@ def test_too_little_free_travel_says_that_lines_let_out_may_have_taken_of_it(
     )
     assert by_rule(bench.narrated(job))["done_free_travel"].startswith(
         "The right brake has only 45 mm of free travel now, less than before, perhaps because "
-        "lines were let out. At least 50 mm"
+        "lines were let out. The minimum is 50 mm"
     )
 
 

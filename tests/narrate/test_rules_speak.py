@@ -344,6 +344,10 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "found_halves_apart caution_turn_open",
     ),
+    "a pilot who asks, and halves that do not clearly differ": (
+        lambda b: b.job(b.measured(right={"A": 5.0}), pilot=Pilot("Robin", reported="It turns.")),
+        "found_turn_unclear",
+    ),
     "one length in doubt": (
         lambda b: b.job(
             b.measured(left={"B": (0, 0, 120, 0, 0, 0)}),

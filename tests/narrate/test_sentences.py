@@ -114,7 +114,7 @@ def test_work_that_measuring_does_not_show_is_told_with_what_it_would_have_taken
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_entered"] == (
-        "By our record we also let out two lines (row B); measuring can confirm only changes of "
+        "By our record we also let out two lines (row B). Measuring can confirm only changes of "
         "more than 4.9 mm."
     )
 

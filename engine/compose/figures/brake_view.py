@@ -74,10 +74,11 @@ class BrakeView:
                 number = view.statements.label("brake_view_past", value=number)
             said.append(f"{labels[side.value]}: {number}.")
         dot = "now" if view.findings.after is not None else "measured"
+        low_key = "brake_view_low" if facts["free_travel_sure"] else "brake_view_low_perhaps"
         explained = [
             *_explained(view, dot, dots),
             *_explained(view, "before", diamonds),
-            *([labels["brake_view_low"]] if low_drawn else []),
+            *([labels[low_key]] if low_drawn else []),
         ]
         alt = " ".join([*said, f"{words[:1].upper()}{words[1:]}."])
         return figure_of(

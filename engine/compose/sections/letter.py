@@ -1,15 +1,13 @@
 """The letter: page one, from the workshop's decision to the signature."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.assessment import ClaimStatus, Fact, Subject, When
 from trimscribe.model.job import NextService
-from trimscribe.model.statements import Place
+from trimscribe.model.statements import Place, Weight
 from trimscribe.model.template_values import LetterValues
-from trimscribe.model.verdicts import Verdict
 
 _PARAGRAPHS = (
     ("found", Place.FOUND),
@@ -29,7 +27,13 @@ _TOGETHER = {
     ),
     Place.DONE: (("lines", "entered", "brakes", "replaced", "nothing"), ("again",)),
 }
-_MARKED = (Verdict.PASS, Verdict.CONDITIONAL_PASS, Verdict.FAIL, Verdict.NOT_ASSESSED)
+_MARKED = {
+    "dot": "key_pass",
+    "half": "key_conditional_pass",
+    "triangle": "key_fail",
+    "blank": "key_not_decided",
+    "circle": "key_not_assessed",
+}
 _FLIGHT: dict[Fact, str] = {
     "released": "dot",
     "released_with_conditions": "half",
@@ -71,10 +75,7 @@ class Letter:
                 {"label": v.label, "words": v.words, "shape": shape(v.verdict)}
                 for v in statements.verdicts
             ],
-            "verdict_key": [
-                {"shape": shape(verdict), "label": labels[f"key_{verdict.name.lower()}"]}
-                for verdict in _key(v.verdict for v in statements.verdicts)
-            ],
+            "verdict_key": [{"shape": mark, "label": labels[_MARKED[mark]]} for mark in _key(view)],
             "next_service": _next_service(view, job.service.next_service),
             "signed_by": _signed(view),
         }
@@ -106,12 +107,16 @@ def _picture_of(view: View) -> str:
     return "side_view"
 
 
-def _decision(view: View) -> dict[str, str]:
-    """What the workshop decided, with a mark of its own: a stop never looks like a pass."""
+def _flight_mark(view: View) -> str:
+    """The decision has a mark of its own: a stop never looks like a pass."""
     facts = view.assessment.facts
-    mark = "triangle" if facts["grounded"] else _FLIGHT[facts["flight"]]
+    return "triangle" if facts["grounded"] else _FLIGHT[facts["flight"]]
+
+
+def _decision(view: View) -> dict[str, str]:
+    """What the workshop decided, with its mark."""
     return {
-        "shape": mark,
+        "shape": _flight_mark(view),
         "text": _text(view, Place.DECISION),
         "note": view.statements.labels["decision_note"],
     }
@@ -134,10 +139,13 @@ def _parts(view: View, place: Place) -> list[str]:
     return [" ".join(part) for part in parts]
 
 
-def _key(verdicts: Iterable[Verdict]) -> list[Verdict]:
-    """The verdicts whose marks need a word, one for each mark; none where all passed."""
-    there = {shape(verdict) for verdict in verdicts}
-    return [v for v in _MARKED if shape(v) in there] if there != {shape(Verdict.PASS)} else []
+def _key(view: View) -> list[str]:
+    """The marks of page one that need a word: all that are there, none where all passed."""
+    said = view.statements
+    there = {_flight_mark(view), *(shape(verdict.verdict) for verdict in said.verdicts)}
+    if any(caution.weight is Weight.WARNING for caution in said.cautions):
+        there.add("triangle")
+    return [mark for mark in _MARKED if mark in there] if there != {"dot"} else []
 
 
 def _picture(view: View, role: str, of: str) -> dict[str, str] | None:

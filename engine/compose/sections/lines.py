@@ -52,7 +52,7 @@ def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
     if any(line.carried for line in drawn):
         yield "square", "carried_over"
     if any(line.deviation_mm is None for line in lines):
-        yield "cross", "not_measured"
+        yield "cross", "not_measured_now" if retrimmed else "not_measured"
     if any(line.doubted for line in lines):
         yield "question", "in_doubt"
     if any(line.verdict.outside for line in drawn):

@@ -124,6 +124,8 @@ def _explained(view: View, states: list[State]) -> str:
     ]
     if any(x.verdict.outside for x in lines):
         parts.insert(1, labels["record_lines_ring"])
+    if any(x.verdict.conditional and x.relative_mm is not None for x in lines):
+        parts.insert(1 + any(x.verdict.outside for x in lines), labels["record_lines_close"])
     if any(x.carried for x in lines):
         parts.append(labels["record_lines_carried"])
         tie = states[-1].carry_over
@@ -156,7 +158,7 @@ def _length(view: View, line: LineFinding | None, digits: int) -> str:
 
 
 def _deviation(view: View, line: LineFinding | None) -> str:
-    """Relative deviation; the ring of the charts marks what is outside limits.
+    """Relative deviation; the ring of the charts marks what is outside limits, "*" what is close.
 
     A plain deviation, where it is not known what all lines share or a length is in doubt, is in
     brackets.
@@ -168,7 +170,8 @@ def _deviation(view: View, line: LineFinding | None) -> str:
         return f"? {plain}" if line.doubted else plain
     borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
     text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True, borders=borders)
-    return f"○ {text}" if line.verdict.outside else text
+    mark = "○ " if line.verdict.outside else "* " if line.verdict.conditional else ""
+    return f"{mark}{text}"
 
 
 _Key = tuple[str, Side]
