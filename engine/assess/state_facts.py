@@ -323,8 +323,11 @@ def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
     """The state with the turn that the other one shows, where no work changed it.
 
     Two measurings of one wing near the threshold fall on either side of it by chance. It may turn
-    before as well as after, then, or it would be "no change" beside a turn that is new.
+    before as well as after, then, or it would be "no change" beside a turn that is new. Where they
+    name opposite sides, neither is settled.
     """
+    if {state.turn_side, other.turn_side} == {side.value for side in Side}:
+        return replace(state, turn_side="")
     settled = noticeable(state.turn) and state.turn_side
     if settled or state.turn == "not_assessed" or not (noticeable(other.turn) and other.turn_side):
         return state

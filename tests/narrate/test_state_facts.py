@@ -105,7 +105,8 @@ NONE, LEFT, OPEN, RIGHT = (
     [
         (NONE, LEFT, "possible", "left"),
         (OPEN, LEFT, "possible", "left"),
-        (RIGHT, LEFT, "possible", "right"),
+        (RIGHT, LEFT, "possible", ""),
+        (LEFT, RIGHT, "expected", ""),
         (NONE, OPEN, "none", ""),
         (ABSENT, LEFT, "not_assessed", ""),
     ],
