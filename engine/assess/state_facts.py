@@ -326,7 +326,7 @@ def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
     before as well as after, then, or it would be "no change" beside a turn that is new. Where they
     name opposite sides, neither is settled.
     """
-    if {state.turn_side, other.turn_side} == {side.value for side in Side}:
+    if {state.turn_side, other.turn_side} == {"left", "right"}:
         return replace(state, turn_side="")
     settled = noticeable(state.turn) and state.turn_side
     if settled or state.turn == "not_assessed" or not (noticeable(other.turn) and other.turn_side):
