@@ -530,6 +530,16 @@ PAIRS: tuple[Pair, ...] = (
         "told as what the brakes have, and not measured now",
     ),
     Pair(
+        r"^rule before_travel_close ",
+        r"^rule (caution_free_travel(_open)?|headline_stop_brakes|brakes_travel_open) ",
+        "enough as calculated, and too little or not known",
+    ),
+    Pair(
+        r"^rule found_turn_(none|unclear) ",
+        r"^claim turn found expected |^rule (found_halves_apart|found_turn(_open|_unknown)?) ",
+        "nothing that would turn it, or not clearly, and a turn",
+    ),
+    Pair(
         r"^rule (before|caution)_(short_brakes) \|.*(Both brakes are|brake is) short\.",
         r"^claim brake travel now (not assessed|none|blocked) ",
         "told as short now, and not measured now",

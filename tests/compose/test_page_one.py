@@ -43,6 +43,17 @@ def warned(content: Content, more: int) -> Content:
     return replace(content, statements=replace(said, cautions=(*added, *said.cautions)))
 
 
+KEY = {"passed", "with a reservation", "did not pass, or a warning"}
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_the_key_of_the_marks_stays_where_page_one_is_full(
+    theme: str, content_of: ContentOf, world: World, registry: Registry
+) -> None:
+    report = output.make(compose(content_of("outside"), registry, world, theme))
+    assert all(squeezed(words) in squeezed(pdf_pages(report.data)[0]) for words in KEY)
+
+
 def squeezed(text: str) -> str:
     return "".join(text.split()).replace("\ufffe", "").replace("-", "")
 
