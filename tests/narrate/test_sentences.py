@@ -100,8 +100,8 @@ def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_for_angle"] == (
-        "One of these carries none of the lines that were outside; moving it brought the wing "
-        "nearer to the maker's angle."
+        "One of these carries no line that was outside; moving it brought the wing nearer to the "
+        "maker's angle."
     )
 
 
@@ -114,8 +114,8 @@ def test_work_that_measuring_does_not_show_is_told_with_what_it_would_have_taken
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_entered"] == (
-        "By our record we also let out two lines (row B). Measuring can confirm only changes of "
-        "more than 4.9 mm."
+        "By our record we also let out two lines (row B). Measuring confirms only changes above "
+        "4.9 mm."
     )
 
 
