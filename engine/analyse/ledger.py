@@ -136,9 +136,13 @@ def moved_together(moves_mm: Sequence[float], scatter: Scatter) -> tuple[float, 
     and it is their median, which one odd line does not carry along.
     """
     count = len(moves_mm)
-    if max(moves_mm) - min(moves_mm) <= _ALIKE * math.sqrt(2.0) * scatter.repeat_mm:
+    if _moved_alike(moves_mm, scatter):
         return fmean(moves_mm), scatter.group_mm(count)
     return median(moves_mm), scatter.group_mm(count, of_median=True)
+
+
+def _moved_alike(moves_mm: Sequence[float], scatter: Scatter) -> bool:
+    return max(moves_mm) - min(moves_mm) <= _ALIKE * math.sqrt(2.0) * scatter.repeat_mm
 
 
 def _compared(
@@ -281,6 +285,10 @@ class _Book:
             )
         gap = None if measured is None or expected is None else measured - expected - middle_mm
         verdict = within(gap, limit)
+        own = [*self._own(effect).values()]
+        # Points of one line that did not move together do not show how far it was moved.
+        if own and verdict is not Verdict.FAIL and not _moved_alike(own, self.scatter):
+            shown = None
         # Within 10 mm of a plan of 10 mm is also where a line lies that nobody touched.
         small = expected is None or limit is None or abs(expected) <= limit
         if verdict is Verdict.PASS and (self.shift.mm is None or small or not shown):
@@ -292,7 +300,7 @@ class _Book:
             loop_after=adjustment.loop_after,
             expected_mm=expected,
             measured_mm=measured,
-            points=len(self._own(effect)),
+            points=len(own),
             shift_mm=None if measured is None else self.shift.mm,
             limit_mm=limit,
             verdict=verdict,

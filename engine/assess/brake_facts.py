@@ -32,7 +32,8 @@ _CANNOT_CARRY = (
 class Travel:
     """One brake's free travel in mm, None where it is not known; `why` then says why.
 
-    `low` is below the least as it is; `close` is not, but its uncertainty does not rule it out.
+    `low` is below the least as it is; `close` is not, but its uncertainty does not rule it out, and
+    `near` means that it is less than one standard uncertainty above the least.
     `sure`: measured, or so far below that its uncertainty does not matter.
     """
 
@@ -40,6 +41,7 @@ class Travel:
     estimated: bool = False
     low: bool = False
     close: bool = False
+    near: bool = False
     sure: bool = False
     why: str = ""
 
@@ -156,7 +158,8 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     uneven = state.brake_difference
     travels = {side: travel_of(state.brakes.get(side), basis) for side in Side}
     known = [t for t in travels.values() if t.mm is not None]
-    low = [t for t in known if t.low]
+    lows = low_of(travels)
+    low = [travels[side] for side in lows]
     reported = low or known
     lines = [x for x in state.lines if is_brake(x)]
     long, short = (_sides(effects, which, basis) for which in ("long", "short"))
@@ -190,8 +193,10 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_left_way=_way(effects, Side.LEFT, basis),
         brake_right_way=_way(effects, Side.RIGHT, basis),
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
-        free_travel_low=tuple(side.value for side, t in travels.items() if t.low),
-        free_travel_close=tuple(side.value for side, t in travels.items() if t.close),
+        free_travel_low=tuple(side.value for side in lows),
+        free_travel_close=tuple(
+            side.value for side, t in travels.items() if t.close and side not in lows
+        ),
         free_travel_left_mm=travels[Side.LEFT].mm,
         free_travel_right_mm=travels[Side.RIGHT].mm,
         free_travel_mm=min((t.mm for t in known if t.mm is not None), default=None),
@@ -237,8 +242,25 @@ def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:
     if expanded > basis.thresholds.brake_mm and not sure:
         return Travel(why="uncertain")
     return Travel(
-        mm, estimated=True, low=mm < least, close=least <= mm < least + expanded, sure=sure
+        mm,
+        estimated=True,
+        low=mm < least,
+        close=least <= mm < least + expanded,
+        near=least <= mm < least + brake.free_travel_u_mm,
+        sure=sure,
     )
+
+
+def low_of(travels: Mapping[Side, Travel]) -> tuple[Side, ...]:
+    """The sides with too little free travel, for certain or perhaps.
+
+    Where that is not certain of one, the other is named as well where it is as uncertain: nobody
+    shall set one of two brakes that measuring does not tell apart.
+    """
+    low = [side for side, travel in travels.items() if travel.low]
+    if not low or all(travels[side].sure for side in low):
+        return tuple(low)
+    return tuple(side for side, travel in travels.items() if travel.low or travel.near)
 
 
 def _act(effects: Mapping[Side, Effect], uneven: Effect, basis: Basis) -> str:

@@ -7,7 +7,7 @@ danger: but it is reported as what it was before the work, not as what the brake
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trimscribe.assess.brake_facts import Basis, Travel, travel_of
+from trimscribe.assess.brake_facts import Basis, Travel, low_of, travel_of
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import expectation, noticeable
 from trimscribe.model.findings import BrakeFinding, State, Verdict
@@ -85,7 +85,8 @@ class _Last:
 def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
     """By side, what was measured last."""
     lasts = [_travel(side, found, now) for side in Side]
-    low = [last for last in lasts if last.travel.low]
+    lows = low_of({side: last.travel for side, last in zip(Side, lasts, strict=True)})
+    low = [last for side, last in zip(Side, lasts, strict=True) if side in lows]
     reported = low or [last for last in lasts if last.travel.mm is not None]
     left, right = (last.travel.mm for last in lasts)
     short = [_short(side, found, now) for side in Side]
@@ -101,7 +102,9 @@ def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
         free_travel_specified_mm=now.basis.specified_mm,
         free_travel_estimated=any(last.travel.estimated for last in reported),
         free_travel_sure=bool(low) and all(last.travel.sure for last in low),
-        free_travel_close=tuple(last.side for last in lasts if last.travel.close),
+        free_travel_close=tuple(
+            last.side for last in lasts if last.travel.close and last not in low
+        ),
         free_travel_open=next((x.travel.why for x in lasts if x.travel.why), ""),
         short_brakes=tuple(side for side, past in short if side),
         short_brakes_past=any(past for side, past in short if side),

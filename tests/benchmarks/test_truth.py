@@ -153,7 +153,7 @@ def test_counts_names_and_limits_are_read() -> None:
     listed = "A3 left, B10 right and two more"
     [claim] = said(
         "before_outside",
-        f"Still outside limits: {listed}. The wing is not as its maker specified.",
+        f"Still outside limits: {listed}. As measured, the wing is not as its maker specified.",
     )
     assert (claim.names, claim.count) == (("A3 left", "B10 right"), 4)
     near = "of the plan, as near as measuring can tell."

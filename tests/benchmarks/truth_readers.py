@@ -189,7 +189,7 @@ def uneven(text: str) -> list[Claim]:
 def outside_names(text: str) -> list[Claim]:
     if re.search(r"Left and right differ", text):
         return [Claim("sides", NOW, "outside")]
-    found = re.search(r"utside limits: (.*?)\. The wing is not", text)
+    found = re.search(r"utside limits: (.*?)\. As measured, the wing is not", text)
     if not found:
         raise NotReadable("which lines are outside")
     return [Claim("lines", NOW, "outside", names=names_of(found[1]), count=count_of(found[1]))]

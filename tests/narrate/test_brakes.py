@@ -315,3 +315,15 @@ def test_without_riser_lengths_a_brake_is_held_against_the_lines_alone_and_that_
     assert "The risers were not measured" in unknown["found_angle_risers"]
     assert "with risers as specified, not measured" in unknown["found_brakes_tight"]
     assert short.startswith("Both brakes are short against the lines alone.")
+
+
+def test_of_two_brakes_that_measuring_does_not_tell_apart_none_is_named_alone(
+    bench: SimpleNamespace,
+) -> None:
+    """48 mm of one and 51 mm of the other, each by about 8 mm: whoever sets one sets it wrong."""
+    apart = bench.narrated(bench.job(bench.measured(left={"brake": -22}, right={"brake": 9})))
+    alike = bench.narrated(bench.job(bench.measured(left={"brake": -22}, right={"brake": -19})))
+
+    assert by_rule(apart)["found_brakes_tight"].startswith("The left brake may have had")
+    assert by_rule(alike)["found_brakes_tight"].startswith("Both brakes may have had")
+    assert "before_travel_close" not in by_rule(alike)

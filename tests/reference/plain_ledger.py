@@ -83,11 +83,16 @@ class Book:
         rows = len({k[:2] for k in keys}) / 2
         return plain_shift.common_limit(len(keys), rows, self.u, self.repeat)
 
+    def alike_of(self, own):
+        """Whether the points of a line moved alike, but for scatter."""
+        moves = own.values()
+        return max(moves) - min(moves) <= 4 * math.sqrt(2) * self.repeat
+
     def move(self, item, least=plain_shift.LEAST_GAP):
         """(mean or median, largest gap by chance) of a line's points."""
         own = list(self.own(item).values())
         n = len(own)
-        alike = max(own) - min(own) <= 4 * math.sqrt(2) * self.repeat
+        alike = self.alike_of(self.own(item))
         scatter = self.repeat if alike else 1.25 * self.repeat  # a median scatters more
         by_chance = 3.5 * math.sqrt(2 * scatter**2 / n + 2 * plain_shift.SIDE_ONCE**2 + self.u**2)
         return fmean(own) if alike else median(own), max(least, by_chance)
@@ -116,6 +121,9 @@ class Book:
             shown = True if clear and (expected is None or value * expected >= 0) else None
         if gap is not None:
             verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
+        if own and verdict != "fail" and not self.alike_of(own):
+            shown = None  # its points did not move together: none of them tells how far it moved
+        if gap is not None:
             # Agreement says nothing where an untouched line would agree as well.
             reported = shown and abs(expected) > limit and self.shift is not None
             if verdict == "pass" and not reported:

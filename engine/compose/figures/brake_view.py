@@ -49,6 +49,7 @@ class BrakeView:
         dots: dict[Side, bool] = {}
         diamonds: dict[Side, bool] = {}
         low_drawn = False
+        lows = facts["free_travel_low"]
         for index, (side, (first, last)) in enumerate(travel.items()):
             y = _FIRST + index * _NEXT
             sheet.text(0, y + 2.5, labels[side.value], 8.5, ink.text, bold=True)
@@ -64,7 +65,7 @@ class BrakeView:
             if last is not None:
                 sheet.marks([at], "dot", 6, ink.after, fill=ink.after)
                 dots[side] = _calculated(view.findings.now, side)
-            if low := shown < least:
+            if low := isinstance(lows, tuple) and side.value in lows:
                 sheet.marks([at], "ring", 11, ink.outside)
                 low_drawn = True
             number = f"{view.formats.beside(shown, least)} mm"
