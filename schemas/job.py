@@ -89,8 +89,11 @@ class ServiceSchema(Schema):
     reason = Text("Why the wing came in.")
     condition = Text("The wing as it came in, such as complete and dry.")
     replaces = NestedMapping(AmendmentSchema, "The report that this one replaces.")
-    technician = NestedMapping(PersonSchema, "Who did the work.")
-    signed_by = NestedMapping(PersonSchema, "Who answers for the report.")
+    technician = NestedMapping(PersonSchema, "Who did the work; never who signs.")
+    signed_by = NestedMapping(
+        PersonSchema,
+        "Who checked and signs the report; the shop's `signatory` if left out, else nobody.",
+    )
     next_service = NestedMapping(NextServiceSchema, "When the wing is due again.")
 
 
@@ -298,7 +301,7 @@ class FlightSchema(Schema):
     )
     conditions = Text("Under which conditions, if it is released with conditions.")
     reason = Text("Why; needed to release a wing that this report advises against flying.")
-    by = Text("Who decided, if not the one who signs.")
+    by = Text("Who decided, if not the one who signs; the workshop where nobody does.")
 
 
 class JobFileSchema(FileSchema):

@@ -97,7 +97,7 @@ class ShopSchema(ReportSchema):
     fonts = Text("Folder below this file's with .otf and .ttf files of that family.")
     footer = Text("A line for the foot of every page.")
     terms = Text("Terms of business, printed small at the end.")
-    signatory = NestedMapping(PersonSchema, "Who signs where the job does not say.")
+    signatory = NestedMapping(PersonSchema, "Who signs every report whose job does not say.")
     signature = Text("Picture of the signatory's signature: an SVG or PNG file.")
     cautions = Items(
         "Cautions of the workshop's own, printed after the required ones.",

@@ -54,7 +54,7 @@ class Summary:
         "released, released_with_conditions, not_released or not_decided, by the workshop",
         "decision",
     )
-    flight_by: str = fact("", "who decided", "decision")
+    flight_by: str = fact("", "who decided; empty where only the workshop is known", "decision")
     flight_conditions: str = fact("", "under which conditions", "decision")
     flight_reason: str = fact("", "why", "decision")
     grounded: bool = fact(
@@ -144,7 +144,7 @@ def _summary(
         "inspection": checks.inspection,
     }
     stop, flight = _stop(last, checks), job.flight
-    signed = job.service.signed_by or job.service.technician
+    signed = job.service.signed_by
     return Summary(
         remeasured=findings.after is not None,
         comparable=not (found.load_differs or now.load_differs),

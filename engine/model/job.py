@@ -70,7 +70,7 @@ class Flight(StrEnum):
 
 @dataclass(frozen=True)
 class FlightDecision:
-    """The workshop's word, never the program's; `by` is empty where the one who signed took it."""
+    """The workshop's word, never the program's; `by` is empty where whoever signs took it."""
 
     flight: Flight = Flight.NOT_DECIDED
     conditions: str = ""

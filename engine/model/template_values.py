@@ -43,6 +43,7 @@ class LetterValues(TypedDict):
     verdict_key: Sequence[Texts]  # shape, label
     next_service: Texts | None  # label, words
     signed_by: Texts | None  # label, name, as, picture
+    done_by: Texts | None  # label, name, as; only where nobody signed
 
 
 class CautionsValues(TypedDict):

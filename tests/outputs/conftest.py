@@ -35,3 +35,8 @@ def document_of() -> Callable[..., Document]:
 @pytest.fixture
 def registry() -> Registry:
     return REGISTRY
+
+
+@pytest.fixture
+def world() -> World:
+    return WORLD

@@ -78,6 +78,7 @@ class Letter:
             "verdict_key": [{"shape": mark, "label": labels[_MARKED[mark]]} for mark in _key(view)],
             "next_service": _next_service(view, job.service.next_service),
             "signed_by": _signed(view),
+            "done_by": _done_by(view),
         }
         return SectionView(
             values=values,
@@ -159,8 +160,7 @@ def _picture(view: View, role: str, of: str) -> dict[str, str] | None:
 
 def _signed(view: View) -> dict[str, Any] | None:
     """Who answers for the report; a picture of a signature is shown for its own writer alone."""
-    service, workshop = view.job.service, view.job.workshop
-    signed = service.signed_by or service.technician
+    signed, workshop = view.job.service.signed_by, view.job.workshop
     if signed is None:
         return None
     own = workshop.signatory is not None and workshop.signatory.name == signed.name
@@ -170,6 +170,15 @@ def _signed(view: View) -> dict[str, Any] | None:
         "as": signed.qualification,
         "picture": _picture(view, "signature", signed.name) if own else None,
     }
+
+
+def _done_by(view: View) -> dict[str, str] | None:
+    """Who did the work, where nobody signed; that is no signature."""
+    service, labels = view.job.service, view.statements.labels
+    if service.signed_by or service.technician is None:
+        return None
+    person = service.technician
+    return {"label": labels["done_by"], "name": person.name, "as": person.qualification}
 
 
 def _next_service(view: View, due: NextService | None) -> dict[str, str] | None:
