@@ -193,3 +193,9 @@ def bug(error: Exception) -> Fault:
         f"This is a bug in Trimscribe: {type(error).__name__}{places[-1] if places else ''}.",
         hint="Please report it, with what TRIMSCRIBE_TRACEBACK=1 shows.",
     )
+
+
+def kind_of(value: object) -> str:
+    """What kind of thing a value is, with its article: `a list`, `an object`."""
+    name = type(value).__name__
+    return f"{'an' if name[:1].lower() in 'aeiou' else 'a'} {name}"

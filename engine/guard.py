@@ -5,13 +5,14 @@ with its package; one that never returns is what a worker's owner blames.
 """
 
 import functools
+import re
 import traceback
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from trimscribe.contracts import SectionView
-from trimscribe.errors import Mark, PluginError, TrimscribeError
+from trimscribe.errors import Mark, PluginError, TrimscribeError, kind_of
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import Findings
 from trimscribe.model.report import Report
@@ -23,10 +24,12 @@ _RETURNS: Mapping[str, tuple[type, ...]] = {
     "analyse": (Findings,),
     "draw": (Figure, type(None)),
     "make": (Report,),
-    "read": (tuple,),
-    "tables": (tuple,),
+    "read": (tuple, type(None)),
+    "tables": (tuple, type(None)),
     "view": (SectionView, type(None)),
 }
+_FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
+_LONGEST = 300  # characters of an error that are shown
 _HINT = "Update or uninstall that package, or report it to who wrote it."
 
 
@@ -64,14 +67,15 @@ class _Guarded:
             except (TrimscribeError, MemoryError):
                 raise
             except Exception as error:
-                words = f"{self._who} raises {type(error).__name__} in `{name}`{_where(error)}."
+                where = _where(error, self._place)
+                words = f"{self._who} raises in `{name}`{where}: {reason(error)}."
                 raise PluginError.of("plugin-raises", words, hint=_HINT) from error
             pair = not isinstance(answer, tuple) or len(answer) == 2
             fits = isinstance(answer, wanted) and pair
             if not fits:
                 words = f"{self._who} returns {type(answer).__name__} from `{name}`."
                 raise PluginError.of("plugin-returns", words, hint=_HINT)
-            if name == "read" and (wrong := _wrong_length(answer[0])):
+            if name == "read" and answer and (wrong := _wrong_length(answer[0])):
                 words = f"{self._who} returns a length whose {wrong} from `read`."
                 raise PluginError.of("plugin-returns", words, hint=_HINT)
             at(before)
@@ -80,11 +84,26 @@ class _Guarded:
         return watched
 
 
-def _where(error: Exception) -> str:
-    """The file and line of a plugin, without its folder, in which it failed."""
-    frames = traceback.extract_tb(error.__traceback__)
-    last = frames[-1] if len(frames) > 1 else None  # the first is ours
-    return f" ({Path(last.filename).name}, line {last.lineno})" if last else ""
+def reason(error: BaseException) -> str:
+    """An error in one line, without the folders of this machine."""
+    first, *_ = str(error).splitlines() or [""]
+    said = _FOLDERS.sub("", first)
+    said = said if len(said) <= _LONGEST else said[:_LONGEST] + "…"
+    return f"{type(error).__name__}: {said}".rstrip(": .")
+
+
+def _where(error: Exception, place: str) -> str:
+    """The file, without its folder, and the line in which a plugin failed.
+
+    That is the innermost of its own package, not of a library that it has called.
+    """
+    frames = [*traceback.walk_tb(error.__traceback__)][1:]  # the first is ours
+    package = place.partition(":")[0].partition(".")[0]
+    own = [f for f in frames if f[0].f_globals.get("__name__", "").partition(".")[0] == package]
+    if not frames:
+        return ""
+    frame, line = (own or frames)[-1]
+    return f" ({Path(frame.f_code.co_filename).name}, line {line})"
 
 
 # What the values of a length are; a bool is no number.
@@ -103,6 +122,6 @@ def _wrong_length(lengths: Any) -> str:
         for name, kinds in _OF_A_LENGTH.items():
             value = getattr(length, name, NotImplemented)
             if not isinstance(value, kinds) or isinstance(value, bool):
-                found = "is missing" if value is NotImplemented else f"is a {type(value).__name__}"
+                found = "is missing" if value is NotImplemented else f"is {kind_of(value)}"
                 return f"`{name}` {found}"
     return ""

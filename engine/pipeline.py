@@ -110,6 +110,14 @@ def understand(
     return Content(reading, findings, assessment, statements, warnings, summary, history)
 
 
+def silent_rule(name: str, content: Content, registry: Registry) -> tuple[str, str] | None:
+    """Place and condition of the rule of that name, which has said nothing; None for no rule."""
+    from trimscribe.narrate import rule_of
+
+    rule = rule_of(name, content, registry)
+    return (str(replace(rule.mark, column=0)), rule.when.text) if rule else None
+
+
 def check_rules(
     written: Mapping[str, Any],
     language: str,

@@ -6,7 +6,6 @@ when it is first asked for, and a broken one harms nobody who does not ask for i
 
 import difflib
 import functools
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from importlib.metadata import Distribution, EntryPoint, entry_points
@@ -14,9 +13,13 @@ from typing import Any, get_origin
 
 from trimscribe.contracts import KINDS, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity
-from trimscribe.guard import guarded
+from trimscribe.guard import guarded, reason
 
-_FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
+_BROKEN = "Update or uninstall that package."
+_LINKED = (
+    "A worker reads installed packages only, no file that one leads to by a link: install it, such "
+    "as with `pip install .`."
+)
 
 
 @dataclass(frozen=True)
@@ -126,8 +129,8 @@ class Registry:
         except (Exception, SystemExit) as error:  # whatever a stranger's module does when imported
             raise PluginError.of(
                 "plugin-broken",
-                f"{_who(kind, entry)} does not load: {_reason(error)}.",
-                hint="Update or uninstall that package.",
+                f"{_who(kind, entry)} does not load: {reason(error)}.",
+                hint=_LINKED if isinstance(error, PermissionError) else _BROKEN,
             ) from error
         if fault:
             raise PluginError(fault)
@@ -198,12 +201,6 @@ def _shortfalls(protocol: type, plugin: Any) -> Iterator[str]:
 
 def _who(kind: str, entry: EntryPoint) -> str:
     return f"“{entry.name}” in {kind}, from {_package(entry)},"
-
-
-def _reason(error: BaseException) -> str:
-    """An error in one line, without the folders of this machine."""
-    first, *_ = str(error).splitlines() or [""]
-    return f"{type(error).__name__}: {_FOLDERS.sub('', first)}".rstrip(": .")
 
 
 def _package(entry: EntryPoint) -> str:

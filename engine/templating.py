@@ -27,6 +27,7 @@ __all__ = [
     "TemplateSyntaxError",
     "Undefined",
     "UndefinedError",
+    "failed_in",
     "first_of_each",
     "pass_context",
     "phrases",
@@ -35,8 +36,9 @@ __all__ = [
 
 Environment = ImmutableSandboxedEnvironment
 
-# Filters that mark text as safe or hand out attributes by name would open a way past the finaliser.
 _MOST_KEPT = 500
+_FILE = "template "  # in front of a template's name, where Python shows a file
+# Filters that mark text as safe or hand out attributes by name would open a way past the finaliser.
 _REFUSED_FILTERS = ("safe", "attr", "map", "pprint", "xmlattr", "urlize", "tojson", "forceescape")
 
 
@@ -61,7 +63,7 @@ def sources(find: Callable[[str], str | None], finalize: Callable[..., Any]) -> 
     """
     return _without_refused(
         Environment(
-            loader=FunctionLoader(find),
+            loader=FunctionLoader(lambda name: _loaded(name, find(name))),
             undefined=StrictUndefined,
             autoescape=True,
             finalize=finalize,
@@ -77,6 +79,25 @@ def sources(find: Callable[[str], str | None], finalize: Callable[..., Any]) -> 
             comment_end_string="#>",
         )
     )
+
+
+def _loaded(name: str, text: str | None) -> tuple[str, str, None] | None:
+    """A template with a file name by which `failed_in` knows it."""
+    return None if text is None else (text, f"{_FILE}{name}", None)
+
+
+def failed_in(error: BaseException) -> tuple[str, int]:
+    """The innermost template that an error came through, and the line; empty and 0 for none.
+
+    Jinja2 rewrites tracebacks so that the frames of templates carry their names and lines.
+    """
+    name, line, trace = "", 0, error.__traceback__
+    while trace is not None:
+        file = trace.tb_frame.f_code.co_filename
+        if file.startswith(_FILE):
+            name, line = file.removeprefix(_FILE), trace.tb_lineno
+        trace = trace.tb_next
+    return name, line
 
 
 def first_of_each(

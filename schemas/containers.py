@@ -10,6 +10,9 @@ import marshmallow as mm
 
 from trimscribe.schemas.fields import JsonSchema, Problem, Text, Value, Version
 
+NAME = "[a-z][a-z0-9_]{0,39}"
+NAME_HINT = "A name has small letters, digits and _ alone, 40 at most, and begins with a letter."
+
 
 class Schema(mm.Schema):
     """One mapping with fixed keys; unknown ones are faults.
@@ -90,12 +93,17 @@ class NamedValues(Value):
         *,
         belongs: str = "a mapping",
         pattern: str = "",
+        name_hint: str = "",
         names: Sequence[str] = (),
         required: bool = False,
     ) -> None:
-        """Take the field of one value and, if names are not free, their pattern or list."""
+        """Take the field of one value and, if names are not free, their pattern or list.
+
+        `name_hint` says how to write a name that does not fit the pattern and is none of a row.
+        """
         super().__init__(description, belongs=belongs, required=required)
-        self.inner, self.pattern, self.names = _field_of(inner), pattern, tuple(names)
+        self.inner, self.pattern, self.name_hint = _field_of(inner), pattern, name_hint
+        self.names = tuple(names)
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> dict[str, Any]:
         if not isinstance(value, Mapping):
@@ -106,7 +114,8 @@ class NamedValues(Value):
 
     def _field(self, name: str) -> "Value | NestedMapping":
         if self.pattern and not re.fullmatch(self.pattern, name):
-            raise mm.ValidationError([Problem("bad-row-name")])
+            code = "not-a-name" if self.name_hint else "bad-row-name"
+            raise mm.ValidationError([Problem(code, hint=self.name_hint)])
         if self.names and name not in self.names:
             raise mm.ValidationError([Problem("unknown-key", names=self.names)])
         return self.inner

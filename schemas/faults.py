@@ -22,6 +22,7 @@ _WORDS = {
     "loop-not-clear": "`{path}` is {found}; the name of a loop, or one for left and right, belongs "
     "here.",
     "missing-key": "`{path}` is missing; {belongs} belongs here.",
+    "not-a-name": "`{name}` cannot be a name here.",
     "text-too-long": "`{path}` is too long a text.",
     "unknown-key": "`{name}` is not a key of {around}.",
 }
@@ -31,7 +32,7 @@ _HINTS = {
     "and `stabilo`, `brake` and `brake_main` have keys of their own.",
 }
 _MOST_FAULTS = 200  # of one file: nobody reads more, and a search for likely names takes time
-_AT_THE_KEY = {"bad-row-name", "unknown-key"}
+_AT_THE_KEY = {"bad-row-name", "not-a-name", "unknown-key"}
 
 
 def check(schema: mm.Schema, loaded: LoadedYaml) -> tuple[dict[str, Any], tuple[Fault, ...]]:

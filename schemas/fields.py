@@ -171,7 +171,7 @@ class Number(Value):
         low = f"above {self.above:g}" if self.above is not None else low
         low = f"from {SMALLEST:f}" if self.above == 0 else low
         high = f"up to {self.most:g}" if self.most is not None and self.most < 1e6 else ""
-        return f"Allowed is {' '.join(part for part in (low, high) if part)}."
+        return f"Allowed: {' '.join(part for part in (low, high) if part)}."
 
     def json_schema(self) -> JsonSchema:
         """A number with its limits."""

@@ -4,7 +4,15 @@ from trimscribe.model.statements import Place, Weight
 from trimscribe.model.thresholds import NAMES
 from trimscribe.model.workshop import Person
 from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
-from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
+from trimscribe.schemas.containers import (
+    NAME,
+    NAME_HINT,
+    FileSchema,
+    Items,
+    NamedValues,
+    NestedMapping,
+    Schema,
+)
 from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import Choice, Number, Text
 from trimscribe.schemas.theme import added_sections, colour
@@ -57,7 +65,8 @@ def _own_rules(description: str) -> NamedValues:
             required=True,
         ),
         belongs="a mapping of names to sentences",
-        pattern="[a-z][a-z0-9_]{0,39}",
+        pattern=NAME,
+        name_hint=NAME_HINT,
     )
 
 

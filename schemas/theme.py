@@ -1,10 +1,16 @@
 """The theme file: a look of its own, or what it changes of the theme it extends."""
 
 from trimscribe.model.ink import COLOURS
-from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
+from trimscribe.schemas.containers import (
+    NAME,
+    NAME_HINT,
+    FileSchema,
+    Items,
+    NamedValues,
+    NestedMapping,
+    Schema,
+)
 from trimscribe.schemas.fields import Choice, Number, Pattern, Text
-
-_WORD = "[a-z][a-z0-9_]{0,39}"
 
 
 def colour(description: str) -> Pattern:
@@ -28,7 +34,8 @@ def added_sections(description: str) -> NamedValues:
             belongs="a place such as {after: lines}",
         ),
         belongs="a mapping such as {storage: {after: cautions}}",
-        pattern="[a-z][a-z0-9_]{0,39}",
+        pattern=NAME,
+        name_hint=NAME_HINT,
     )
 
 
@@ -40,9 +47,12 @@ def _texts(description: str) -> NamedValues:
     """Texts by language and key."""
     return NamedValues(
         description,
-        NamedValues("By key.", Text, belongs="a mapping of keys to texts", pattern=_WORD),
+        NamedValues(
+            "By key.", Text, belongs="a mapping of keys to texts", pattern=NAME, name_hint=NAME_HINT
+        ),
         belongs="a mapping such as {en: {key: text}}",
         pattern="[a-z]{2,3}(_[A-Za-z]{2,4})?",
+        name_hint="Write two or three small letters, such as en, or en_GB.",
     )
 
 

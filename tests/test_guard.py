@@ -6,7 +6,7 @@ import pytest
 
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, PluginError
-from trimscribe.guard import guarded
+from trimscribe.guard import guarded, reason
 from trimscribe.model.report import Report
 from trimscribe.model.wing import Side
 
@@ -36,7 +36,29 @@ def test_one_that_raises_is_named(method: str) -> None:
     fault = reported(lambda: {}["x"], method)
 
     assert (fault.code, WHO in fault.message) == ("plugin-raises", True)
-    assert f"KeyError in `{method}` (test_guard.py, line " in fault.message
+    assert f" raises in `{method}` (test_guard.py, line " in fault.message
+    assert fault.message.endswith("): KeyError: 'x'.")
+
+
+def test_the_line_of_the_plugin_is_told_not_that_of_a_library_it_calls() -> None:
+    source = "from dataclasses import replace\ndef slip():\n    return replace(report, pages_=1)\n"
+    module = {"__name__": "coast_tools.slips", "report": Mark("x")}
+    exec(compile(source, "/srv/coast_tools/slips.py", "exec"), module)
+    fault = reported(module["slip"], "make")
+
+    assert "(slips.py, line 3): TypeError: " in fault.message
+    assert "'pages_'" in fault.message
+
+
+def test_what_an_error_says_is_shown_in_one_short_line_without_folders() -> None:
+    error = OSError("cannot read /home/robin/jobs/one.csv\nmore")
+
+    assert reason(error) == "OSError: cannot read one.csv"
+    assert len(reason(ValueError("x" * 5000))) < 350
+
+
+def test_an_importer_may_decline() -> None:
+    assert guarded(Slips(lambda: None), WHO, PLACE).read(b"", "x") is None
 
 
 @pytest.mark.parametrize("method", METHODS)

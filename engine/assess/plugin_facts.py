@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from trimscribe.assess.declare import Declared
 from trimscribe.assess.facts import DECLARED
 from trimscribe.contracts import Analysis, DeclaringAnalysis
-from trimscribe.errors import Fault, PluginError
+from trimscribe.errors import Fault, PluginError, kind_of
 from trimscribe.model.assessment import Fact
 from trimscribe.model.findings import Findings
 
@@ -56,10 +56,15 @@ class AddedFacts:
         return found
 
     def _unfilled(self, findings: Findings) -> Iterator[Fault]:
-        """Facts without a value, where their analysis fills a name that is nearly theirs."""
+        """Facts without a value, where one is elsewhere or under a name that is nearly theirs."""
         for analysis in dict.fromkeys(owner for owner, _ in self.by_name.values()):
             filled = findings.extra.get(analysis, {})
             empty = [n for n, (of, _) in self.by_name.items() if of == analysis and n not in filled]
+            for name in empty:
+                for key, held in findings.extra.items():
+                    inside = isinstance(held, Mapping) and name in held and key != analysis
+                    if inside or key == name:
+                        yield _misplaced(analysis, name, f"extra.{key}")
             for name in filled:
                 for meant in get_close_matches(name, empty, 1) if name not in self.by_name else ():
                     yield _misspelt(analysis, name, meant)
@@ -95,9 +100,17 @@ def _misspelt(analysis: str, name: str, meant: str) -> Fault:
     )
 
 
+def _misplaced(analysis: str, name: str, where: str) -> Fault:
+    return Fault(
+        "fact-value",
+        f"The analysis `{analysis}` has no value for its fact `{name}`; one is in `{where}`.",
+        hint=f"Values of facts belong into `extra` under the name of the analysis, `{analysis}`.",
+    )
+
+
 def _wrong_value(analysis: str, name: str, value: object) -> Fault:
     return Fault(
         "fact-value",
-        f"The analysis `{analysis}` gives the fact `{name}` a {type(value).__name__}.",
+        f"The analysis `{analysis}` gives the fact `{name}` {kind_of(value)}.",
         hint="A number or text belongs there.",
     )

@@ -229,21 +229,23 @@ def check(jobs: tuple[str, ...], shop: str, root: str, strict: bool, as_json: bo
 
 @main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
+@options.shop()
 @options.root
-def findings(job: str, root: str) -> int:
+def findings(job: str, shop: str, root: str) -> int:
     """Print all numbers behind a report as JSON."""
     from trimscribe.cli.run import show_findings
     from trimscribe.cli.work import Workbench
 
-    return show_findings(Workbench((job,), root=root), job)
+    return show_findings(Workbench((job,), shop=shop, root=root), job)
 
 
 @main.command(epilog=epilog())
 @click.argument("job", metavar="JOB")
 @click.argument("statement", metavar="[STATEMENT]", default="")
+@options.shop()
 @options.root
 @options.json_()
-def explain(job: str, statement: str, root: str, as_json: bool) -> int:
+def explain(job: str, statement: str, shop: str, root: str, as_json: bool) -> int:
     """Explain why each sentence is in a report.
 
     Its rule, its numbers, the thresholds, and the file and line that each number came from.
@@ -252,7 +254,8 @@ def explain(job: str, statement: str, root: str, as_json: bool) -> int:
     from trimscribe.cli.run import show_evidence
     from trimscribe.cli.work import Workbench
 
-    return show_evidence(Workbench((job,), root=root), job, statement, as_json=as_json)
+    bench = Workbench((job,), shop=shop, root=root)
+    return show_evidence(bench, job, statement, as_json=as_json)
 
 
 @main.command(epilog=epilog())

@@ -13,7 +13,7 @@ from trimscribe.compose.required import required_texts, vital_texts, warning_tex
 from trimscribe.compose.sections.own import OwnSection, about
 from trimscribe.compose.themes import resolve
 from trimscribe.contracts import SectionView, View
-from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.errors import Fault, Mark, PluginError, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.content import Content
 from trimscribe.model.document import (
@@ -29,11 +29,13 @@ from trimscribe.model.document import (
 from trimscribe.model.statements import Statements
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
+from trimscribe.resources.pictures import drawing_fault
 from trimscribe.whereabouts import at
 from trimscribe.world import World
 
 # The sections of page one. Where a report begins with them, they may be made to fit it.
 _FRONT = ["letter.typ", "cautions.typ"]
+_OURS = "trimscribe"  # the package whose figures need no look
 
 
 def compose(content: Content, registry: Registry, world: World, theme: str = "") -> Document:
@@ -57,6 +59,17 @@ def say_whose(content: Content, look: Look, theme: str) -> None:
     """Say whose the document is that Typst sets next, which templates can keep busy for ever."""
     own = names_folder(theme or content.reading.job.workshop.theme)
     at(f"{look.chain[0].shown}/theme.yaml" if own else _job_place(content))
+
+
+def drawing(registry: Registry, name: str, view: View) -> Figure | None:
+    """A figure by name, the same for paper and page; PluginError for one that neither may show."""
+    figure: Figure | None = registry.get("figures", name).draw(view)
+    package, _ = registry.package("figures", name) or ("", "")
+    if figure and package != _OURS and (wrong := drawing_fault(figure.svg, figure.name)):
+        words = f"The figure “{name}”, from {package}: {wrong}."
+        hint = "A figure is plain SVG: shapes and text, without scripts, links and pictures."
+        raise PluginError.of("figure-refused", words, hint=hint)
+    return figure
 
 
 @dataclass
@@ -84,7 +97,7 @@ def rendered(sections: Iterable[Any], view: View, look: Look, registry: Registry
         seen = section.view(view)
         if seen is None:
             continue
-        drawn = [f for n in seen.figures if (f := registry.get("figures", n).draw(view))]
+        drawn = [f for n in seen.figures if (f := drawing(registry, n, view))]
         out.figures |= {figure.name: figure for figure in drawn}
         name = f"{section.name}.typ"
         made = look.templates.render(
@@ -257,10 +270,7 @@ class ThemeRenderer:
 
     def draw(self, name: str, width_pt: float, *, low: bool = False) -> Figure | None:
         """The figure as it is drawn for this width, in points, or with less height."""
-        figure: Figure | None = self.registry.get("figures", name).draw(
-            replace(self.view, width_pt=width_pt, low=low)
-        )
-        return figure
+        return drawing(self.registry, name, replace(self.view, width_pt=width_pt, low=low))
 
     def page(self, template: str, values: Mapping[str, Any]) -> str:
         """A template in HTML with each value escaped; raises ThemeError with file and line."""

@@ -17,6 +17,7 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from typing import Any
 
+from trimscribe.errors import kind_of
 from trimscribe.templating import Markup, Undefined, pass_context
 
 # Names of Typst that themes may not write, since they make code of text or reach for packages.
@@ -86,7 +87,18 @@ def literal(value: Any) -> Markup:
     """
     if isinstance(value, Markup):
         return value
-    return Markup(_write(value))  # every branch below quotes
+    try:
+        return Markup(_write(value))  # every branch below quotes
+    except _NotPrintableError as found:
+        within = "" if found.value is value else f", which holds {kind_of(found.value)}"
+        raise TypeError(f"a template cannot print {kind_of(value)}{within}") from None
+
+
+class _NotPrintableError(Exception):
+    """Carries the very value, however deep it is, that has no literal."""
+
+    def __init__(self, value: object) -> None:
+        self.value = value
 
 
 def _write(value: Any) -> str:
@@ -117,7 +129,7 @@ def _write(value: Any) -> str:
         return f"({''.join(f'{_write(item)}, ' for item in value)})"
     if is_dataclass(value) and not isinstance(value, type):
         return _write({field.name: getattr(value, field.name) for field in fields(value)})
-    raise TypeError(f"a template cannot print a {type(value).__name__}")
+    raise _NotPrintableError(value)
 
 
 def _quoted(text: str) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.compose.literal import FORBIDDEN, set_aside, sourced
-from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.errors import Fault, Mark, ThemeError, kind_of
 from trimscribe.hints import suggest
 from trimscribe.templating import (
     Markup,
@@ -20,12 +20,14 @@ from trimscribe.templating import (
     TemplateNotFound,
     TemplateSyntaxError,
     Undefined,
+    failed_in,
     sources,
 )
 from trimscribe.whereabouts import at
 
 # A theme is data: it may not make code of text, nor reach for a package, which Typst would look
 # for in the network. Its own files it imports by name: `#import "kit.typ": *`.
+OF_SECTION = "section."  # in front of the name of a section that brings templates along
 _PAGE, _PAPER = ".html.j2", ".typ.j2"
 _FILE = r"\w[\w./-]*\.typ"
 _REFUSED = re.compile(
@@ -75,10 +77,11 @@ class Templates:
         except TemplateNotFound as error:
             raise ThemeError(self._missing(name, str(error.name or name))) from None
         except FAILURES as error:
-            line = self._line_of(error)
-            mark = Mark(self.place(name), line, source=_line(self._find(name), line))
+            inner, line = failed_in(error)
+            inner = inner or name
+            mark = Mark(self.place(inner), line, source=_line(self._find(inner), line))
             hint = _nearest(str(error), values)
-            raise ThemeError.of("template-value", str(error), mark, hint) from None
+            raise ThemeError.of("template-value", _sentence(error), mark, hint) from None
         # Names of the theme's own files are printed into imports, and looked at there.
         written = source.without(lambda value: not _OWN_FILE.fullmatch(value))
         if faults := [*self._refused(name, written)]:
@@ -101,9 +104,15 @@ class Templates:
                     yield f"{theme}/{name}", text
 
     def place(self, name: str) -> str:
-        """The file of a template as `theme folder/templates/name`."""
+        """The file of a template as `theme folder/templates/name`.
+
+        What a section brings along is in no file: its package, section and template are named.
+        """
         theme, short = self._locate(name)
-        return f"{self._places.get(theme, theme)}/templates/{short}"
+        folder = self._places.get(theme, theme)
+        return (
+            f"{folder}: {short}" if theme.startswith(OF_SECTION) else f"{folder}/templates/{short}"
+        )
 
     def _refused(self, name: str, written: str) -> Iterator[Fault]:
         """What a theme may not do, wherever in the chain of templates it is."""
@@ -152,14 +161,10 @@ class Templates:
         theme, short = self._locate(name)
         return self._files.get(theme, {}).get(short)
 
-    def _line_of(self, error: BaseException) -> int:
-        """Jinja2 rewrites tracebacks so that template frames carry template lines."""
-        line, trace = 0, error.__traceback__
-        while trace is not None:
-            if trace.tb_frame.f_code.co_filename.startswith("<template"):
-                line = trace.tb_lineno
-            trace = trace.tb_next
-        return line
+
+def _sentence(error: Exception) -> str:
+    words = str(error).rstrip(".")
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 def _nearest(message: str, values: Mapping[str, Any]) -> str:
@@ -182,4 +187,4 @@ def _printable(value: Any) -> Any:
         return value.translate(_SEEN)
     if isinstance(value, int | float) and not isinstance(value, bool):
         return value
-    raise TypeError(f"a page cannot print a {type(value).__name__}")
+    raise TypeError(f"a page cannot print {kind_of(value)}")

@@ -12,7 +12,7 @@ from trimscribe.colour import contrast
 from trimscribe.compose.glyphs import broken, families, font_folder
 from trimscribe.compose.label_overrides import wrong_wording
 from trimscribe.compose.look import REQUIRED_SECTIONS, Look, TokenOrigin, TokenSource
-from trimscribe.compose.templates import Templates
+from trimscribe.compose.templates import OF_SECTION, Templates
 from trimscribe.compose.theme_files import ThemeFile, ThemeFolder, chain_of
 from trimscribe.contracts import TemplatedSection
 from trimscribe.errors import Fault, Mark, ThemeError
@@ -160,8 +160,8 @@ def _templates(chain: tuple[ThemeFolder, ...], own: tuple[_OwnTemplates, ...]) -
     files = {folder.file.name: folder.templates for folder in chain}
     places = {folder.file.name: folder.shown for folder in chain}
     for name, package, templates in own:
-        files[f"section.{name}"] = dict(templates)
-        places[f"section.{name}"] = f"{package}/{name}"
+        files[f"{OF_SECTION}{name}"] = dict(templates)
+        places[f"{OF_SECTION}{name}"] = f"{package} section {name}"
     return Templates(files, places)
 
 

@@ -19,7 +19,7 @@ from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import load_stages, outputs, prepare
+from trimscribe.pipeline import load_stages, outputs, prepare, silent_rule
 from trimscribe.registry import Registry, installed
 from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
@@ -79,7 +79,8 @@ def findings(wish: Wish) -> Done:
 
 def explained(wish: Wish, wanted: str) -> Done:
     """What is behind the sentence or finding of that name, or behind all sentences."""
-    done, content = _prepared(wish, installed().anew())
+    registry = installed().anew()
+    done, content = _prepared(wish, registry)
     if content is None:
         return done
     said = (*content.statements.sentences, *content.statements.cautions)
@@ -88,6 +89,9 @@ def explained(wish: Wish, wanted: str) -> Done:
     found += [finding] if finding else []
     if found or not wanted:
         return replace(done, evidence=tuple(found))
+    if silent := silent_rule(wanted, content, registry):
+        place, asks = silent
+        return replace(done, unknown=f"Its rule, {place}, does not speak here. It asks: {asks}")
     names = [*(statement.rule for statement in said), *(origin.part for origin in ORIGINS)]
     near = get_close_matches(wanted, names, n=1)
     hint = f"Did you mean `{near[0]}`?" if near else "Without a name, all sentences are explained."

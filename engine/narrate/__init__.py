@@ -16,6 +16,7 @@ from types import MappingProxyType
 from trimscribe.errors import Mark
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Assessment
+from trimscribe.model.content import Content
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
 from trimscribe.model.workshop import Workshop
@@ -69,6 +70,14 @@ def check_own_rules(
     """Raise what `narrate` would for the workshop's rules; `names` are those of all facts."""
     rules, catalogue = _spoken(workshop, names, registry)
     _own_rules(workshop, rules, catalogue, marks)
+
+
+def rule_of(name: str, content: Content, registry: Registry) -> Rule | None:
+    """The rule of that name, ours or the workshop's, whether it spoke or not."""
+    job = content.reading.job
+    rules, catalogue = _spoken(job.workshop, frozenset(content.assessment.facts), registry)
+    own = _own_rules(job.workshop, rules, catalogue, content.reading.marks).rules
+    return next((rule for rule in (*rules, *own) if rule.name == name), None)
 
 
 def _own_rules(

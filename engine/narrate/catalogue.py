@@ -18,7 +18,7 @@ from trimscribe.narrate.filters import NBSP, WordFilters, check_words
 from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults, YamlMapping
-from trimscribe.templating import Environment
+from trimscribe.templating import Environment, TemplateError
 
 # A blank between a number and its unit, where no line may end.
 _UNIT = re.compile(r"(?<=[0-9½]) (?=(?:s|h|kg|mm|N|%|L/m²/min|km/h)(?:[^\w/]|$))")
@@ -44,7 +44,9 @@ class Catalogue:
             text = _one_line(phrase.say(facts))
             head = _one_line(title.say(facts)) if title else ""
         except FAILURES as error:
-            message = f"The phrase `{rule.name}` fails: {type(error).__name__}: {error}."
+            plain = isinstance(error, ValueError | TemplateError)
+            words = str(error) if plain else f"{type(error).__name__}: {error}"
+            message = f"The phrase `{rule.name}` fails: {words.rstrip('.')}."
             raise PhraseError.of("phrase-fails", message, self.marks[rule.name]) from error
         names = dict.fromkeys((*rule.numbers, *phrase.names))
         behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}

@@ -103,6 +103,8 @@ class WordFilters:
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number without its sign; the sentence tells the direction."""
+        if value is None:
+            raise ValueError("a number is not known here; ask in `when` whether it `is not none`")
         return self.formats.number(abs(value), digits)
 
     def written(self, value: float) -> str:
@@ -131,6 +133,10 @@ class WordFilters:
 
         Small numbers are written as words.
         """
+        if "other" not in forms:
+            raise ValueError(
+                '`count` needs its forms, as in count(one="one line", other="# lines")'
+            )
         form = forms.get(self.formats.plural(value), forms["other"])
         return form.replace("#", self._spelled(value))
 

@@ -15,6 +15,7 @@ from trimscribe.narrate.written import Faults
 from trimscribe.whereabouts import at as now_at
 
 _ALWAYS = "true"
+_MISSING = "If a package adds it, that is not installed here: see `trimscribe plugins`."
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class OwnRules:
         rules = tuple(reader.rules(written, ours))
         reader.placed.faults.stop()
         own = {
-            rule.name: reader.placed.mark(("workshop", "rules", rule.name)) or Mark("")
+            rule.name: reader.placed.mark(("workshop", "rules", rule.name, "text")) or Mark("")
             for rule in rules
         }
         said = replace(catalogue, phrases=reader.phrases, titles=reader.titles, marks=own)
@@ -74,6 +75,8 @@ class _Placed:
         column = mark.source.find(word, max(0, mark.column - 1)) if mark else -1
         if mark and column >= 0:  # not where the text goes on in a line below
             mark = replace(mark, column=column + 1, width=len(word))
+        if code == "unknown-fact":
+            hint = f"{hint} {_MISSING}"
         self.faults.add(code, message, mark, hint)
 
     def mark(self, at: ValuePath) -> Mark | None:

@@ -88,10 +88,8 @@ _NAMESPACE = re.compile(r"\{[^}]*\}")
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
 _REFERENCE = re.compile(r"url\(#([^)]+)\)|^#(.+)$")
 # What a drawing is made of; anything else, such as metadata or scripts, is left out.
-_KEPT = {
-    *("svg", "g", "defs", "use", "path", "rect", "circle", "ellipse", "line", "polyline"),
-    *("polygon", "text", "tspan", "clipPath"),
-}
+_SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text", "tspan")
+_KEPT = {*_SHAPES, "svg", "g", "defs", "use", "clipPath"}
 
 
 def inline(figure: Figure, tokens: Mapping[str, Any]) -> str:
@@ -109,6 +107,9 @@ def inline(figure: Figure, tokens: Mapping[str, Any]) -> str:
     )
     for child in root:
         _copy(child, drawn, figure.name, names)
+    if not len(drawn):
+        message = f"The figure “{figure.name}” has no shapes that a page can show."
+        raise TypesetError.of("page-refused", message, hint=f"Draw with {', '.join(_SHAPES)}.")
     return ET.tostring(drawn, encoding="unicode")
 
 

@@ -67,6 +67,22 @@ def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:
     return _content(root, name, mark)
 
 
+def drawing_fault(svg: str, name: str) -> str:
+    """Why nothing shows the drawing `name`, which a program has made; empty where all do."""
+    from xml.etree import ElementTree
+
+    if "<!ENTITY" in svg:
+        return f"“{name}” declares entities"
+    try:
+        root = ElementTree.fromstring(svg)
+    except ElementTree.ParseError as error:
+        return f"“{name}” is not SVG: {error}"
+    found = next((e for e in root.iter() if _reaches_out(e)), None)
+    if found is not None:
+        return f"“{name}” holds a `{_tag(found)}` that runs code or loads something"
+    return "" if _tag(root) == "svg" else f"“{name}” is not SVG"
+
+
 def _content(root: "Element", name: str, mark: Mark) -> Fault | None:
     elements = list(root.iter())
     style = sum(len(e.text or "") for e in elements if _tag(e) == "style")

@@ -56,7 +56,7 @@ def gather(
                 "out-of-range",
                 f"{length.length_mm:g} mm is not a length of a line.",
                 length.mark,
-                f"Allowed is from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm.",
+                f"Allowed: from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm.",
             )
             continue
         key = (length.side, Point(length.group, length.point))

@@ -82,6 +82,28 @@ def test_an_unknown_name_is_told_with_the_nearest() -> None:
     assert "Did you mean `found_up`?" in result.stderr
 
 
+def test_a_rule_that_does_not_speak_is_told_with_what_it_asks(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.yaml"
+    shop.write_text(
+        "trimscribe: 1\nname: Netherby Loft\nrules:\n"
+        "  edge: {place: found, when: found_judged > 900, text: So many.}\n"
+    )
+    result = explain(DEMO, "edge", "--shop", str(shop), "--root", "/")
+
+    assert result.exit_code == 64
+    assert f"Its rule, {shop}:4, does not speak here. It asks: found_judged > 900" in result.stderr
+    assert "Did you mean" not in result.stderr
+    assert "narrate/rules.yaml:" in explain(DEMO, "found_down").stderr
+
+
+def test_findings_take_a_shop_file_too(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.yaml"
+    shop.write_text("trimscribe: 1\nnam: Netherby Loft\n")
+    result = CliRunner().invoke(main, ["findings", DEMO, "--shop", str(shop), "--root", "/"])
+
+    assert "`nam` is not a key" in result.stderr
+
+
 def test_a_broken_job_tells_its_faults() -> None:
     result = explain(str(ROOT / "examples" / "broken.yaml"))
 

@@ -10,8 +10,9 @@ import pytest
 from trimscribe.compose.document import compose
 from trimscribe.compose.themes import SectionOrder, resolve
 from trimscribe.contracts import SectionView, View
-from trimscribe.errors import Fault, Mark, ThemeError
+from trimscribe.errors import Fault, Mark, PluginError, ThemeError, TypesetError
 from trimscribe.model.content import Content
+from trimscribe.model.document import Figure
 from trimscribe.outputs.html import output
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
@@ -128,7 +129,7 @@ def test_a_section_without_a_template_for_the_phone_is_told_with_its_place(
 
     assert fault.code == "template-missing"
     assert "“storage.html.j2”, which the page for the phone needs" in fault.message
-    assert str(fault.mark).endswith("storage/templates/storage.typ.j2")
+    assert str(fault.mark).endswith("section storage: storage.typ.j2")
     assert fault.hint == "Write it beside storage.typ.j2, or leave the section out of this theme."
 
 
@@ -156,3 +157,72 @@ def test_a_section_that_nothing_makes_is_told_where_it_was_added(tmp_path: Path)
     (fault,) = faults(lambda: resolve(str(tmp_path), workshop, Registry.installed()))
 
     assert (fault.code, fault.mark and fault.mark.line) == ("section-unknown", 5)
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """A figure of somebody else."""
+
+    svg: str
+    contract: int = 2
+    name: str = "sketch"
+
+    def draw(self, view: View) -> Figure:
+        return Figure(name="sketch", svg=self.svg, width_pt=10, height_pt=10, alt="A sketch.")
+
+
+class WithFigure(Beside):
+    """What is installed, a section, and a figure of another package that it shows."""
+
+    def __init__(self, svg: str) -> None:
+        super().__init__(Sketching())
+        self.sketch = Sketch(svg)
+
+    def get(self, kind: str, name: str) -> Any:
+        return self.sketch if (kind, name) == ("figures", "sketch") else super().get(kind, name)
+
+    def package(self, kind: str, name: str) -> tuple[str, str] | None:
+        ours = super().package(kind, name)
+        return ("hedgerow", "1.0") if (kind, name) == ("figures", "sketch") else ours
+
+
+class Sketching(Storage):
+    """A section with a figure."""
+
+    def view(self, view: View) -> SectionView:
+        return SectionView(values={"text": "Keep it dry."}, figures=("sketch",))
+
+
+@pytest.mark.parametrize(
+    ("inside", "words"),
+    [
+        ("<script>1</script>", "holds a `script` that runs code"),
+        ('<path onclick="x"/>', "holds a `path` that runs code"),
+        ('<path fill="url(http://x.example/a)"/>', "loads something"),
+        ("<path", "is not SVG"),
+    ],
+)
+def test_a_figure_that_runs_or_loads_is_refused_with_its_name_for_paper_and_page_alike(
+    inside: str, words: str, content_of: Callable[[str], Content], world: World
+) -> None:
+    content = adding(content_of("demo"), ("storage", "cautions"))
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg">{inside}</svg>'
+    with pytest.raises(PluginError) as raised:
+        compose(content, WithFigure(svg), world)
+
+    (fault,) = raised.value.faults
+    assert fault.code == "figure-refused"
+    assert "The figure “sketch”, from hedgerow" in fault.message
+    assert words in fault.message
+
+
+def test_a_figure_without_shapes_is_named_and_a_document_type_is_no_harm(
+    content_of: Callable[[str], Content], world: World
+) -> None:
+    content = adding(content_of("demo"), ("storage", "cautions"))
+    svg = '<!DOCTYPE svg>\n<svg xmlns="http://www.w3.org/2000/svg"><metadata/></svg>'
+    document = compose(content, WithFigure(svg), world)
+    with pytest.raises(TypesetError) as raised:
+        output.make(document)
+
+    assert "The figure “sketch” has no shapes" in raised.value.faults[0].message

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from trimscribe.compose.literal import literal
 from trimscribe.model.wing import Side
+from trimscribe.model.workshop import InputFile
 
 HOSTILE = [
     '#read("/etc/passwd")',
@@ -78,4 +79,13 @@ def test_a_number_that_is_not_finite_is_refused(number: float) -> None:
 
 def test_an_unknown_kind_of_value_is_refused() -> None:
     with pytest.raises(TypeError, match="object"):
+        literal(object())
+
+
+def test_what_cannot_be_printed_is_named_with_what_it_holds() -> None:
+    with pytest.raises(TypeError) as caught:
+        literal({"job": [InputFile("a.png", b"x", "image/png")]})
+
+    assert str(caught.value) == "a template cannot print a dict, which holds a bytes"
+    with pytest.raises(TypeError, match="cannot print an object"):
         literal(object())

@@ -43,6 +43,38 @@ def test_a_name_that_is_not_there_is_told_with_file_and_line() -> None:
     assert found.mark.source == "<< colour >>"
 
 
+@pytest.mark.parametrize(
+    ("page", "place"),
+    [
+        ('<% import "kit.typ.j2" as kit %><< kit.note(1) >>', "ours/templates/kit.typ.j2:3"),
+        ('line one\n<% include "other.typ.j2" %>', "ours/templates/other.typ.j2:2"),
+        ('<% extends "base:kit.typ.j2" %><% block a %>\n\n<< nothing >><% endblock %>', "mine"),
+        ('<% extends "section.storing:storing.typ.j2" %>', "hedgerow section storing: storing"),
+    ],
+)
+def test_a_fault_is_told_in_the_template_that_it_is_in(page: str, place: str) -> None:
+    made = Templates(
+        {
+            "mine": {"page.typ.j2": page},
+            "base": {
+                "kit.typ.j2": "<% macro note(x) %>\n\n<< x.nothing >><% endmacro %>"
+                "<% block a %><% endblock %>",
+                "other.typ.j2": "\n<< nothing >>",
+            },
+            "section.storing": {"storing.typ.j2": "\n\n\n<< nothing >>"},
+        },
+        {"mine": "mine", "base": "ours", "section.storing": "hedgerow section storing"},
+    )
+    with pytest.raises(ThemeError) as raised:
+        made.render("page.typ.j2", {})
+
+    (found,) = raised.value.faults
+    assert str(found.mark).startswith(place)
+    assert "<< " in found.mark.source
+    assert "nothing" in found.mark.source
+    assert found.message.endswith(".")
+
+
 @pytest.mark.parametrize("text", ["<< t.acent >>", "<< figuers >>", "<< phrases.titel >>"])
 def test_a_slip_in_a_name_is_told_with_the_nearest(text: str) -> None:
     values = {"t": {"accent": "#123456"}, "figures": [], "phrases": {"title": "x"}}

@@ -176,3 +176,38 @@ def test_a_value_under_a_slip_of_the_fact_s_name_is_named() -> None:
     assert [f.code for f in caught.value.faults] == ["fact-value"]
     assert "`moisture_day`" in caught.value.faults[0].message
     assert added.values(Findings(extra={"moisture": {"other": 1.0}})) == {"moisture_days": None}
+
+
+def test_a_value_under_another_key_than_the_analysis_s_name_is_named() -> None:
+    added = AddedFacts.of([Declaring()])
+    for extra in ({"damp": {"moisture_days": 3.0}}, {"moisture_days": 3.0}):
+        with pytest.raises(PluginError) as caught:
+            added.values(Findings(extra=extra))
+        (fault,) = caught.value.faults
+        assert fault.code == "fact-value"
+        assert f"`extra.{next(iter(extra))}`" in fault.message
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("We dried {{ found_judged | count }}.", "`count` needs its forms, as in count(one="),
+        ("We dried {{ found_tie_mm | mm }}.", "a number is not known here"),
+    ],
+)
+def test_a_phrase_that_fails_says_why_at_its_text(narrated, text: str, words: str) -> None:
+    with pytest.raises(PhraseError) as caught:
+        narrated(f"  mine:\n    place: found\n    text: '{text}'\n")
+
+    (fault,) = caught.value.faults
+    assert fault.code == "phrase-fails"
+    assert words in fault.message
+    assert "Error" not in fault.message
+    assert text[:8] in underlined(fault)
+
+
+def test_a_fact_that_nobody_knows_may_be_a_package_s_that_is_missing(narrated) -> None:
+    with pytest.raises(PhraseError) as caught:
+        narrated("  mine: {place: found, when: edge_mm > 3, text: A sentence.}\n")
+
+    assert "not installed here" in caught.value.faults[0].hint

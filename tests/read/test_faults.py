@@ -117,6 +117,13 @@ CASES = [
     ),
     Case("plan-not-done", J, "cloth: {", f"{PLAN}\ncloth: {{", "plan"),
     Case("unknown-line", J, "cloth: {", PLAN.replace("b1", "b9") + "\ncloth: {", "b9"),
+    Case(
+        "not-a-name",
+        S,
+        "name: Quarry",
+        "rules: {Edge: {place: found, text: x}}\nname: Quarry",
+        "Edge",
+    ),
     Case("bad-row-name", J, A_LEFT, "A1: [7001]", "A1"),
     Case(
         "conditions-without-release",
