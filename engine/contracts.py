@@ -67,13 +67,19 @@ class ImportedLength:
 
 @runtime_checkable
 class Importer(Protocol):
-    """Turns the bytes of an export into lengths. A user's mistake is returned, never raised."""
+    """Turns the bytes of an export into lengths. A user's mistake is returned, never raised.
+
+    Where several read files with one ending, those of other packages are asked before the built-in
+    ones. One declines a file that is not its own by None: then the next is asked.
+    """
 
     contract: int
     name: str
     suffixes: tuple[str, ...]
 
-    def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
+    def read(
+        self, data: bytes, name: str
+    ) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]] | None:
         """Return lengths in file order and the faults met; `name` is the file as typed."""
 
 
@@ -83,7 +89,7 @@ class TableImporter(Importer, Protocol):
 
     def tables(
         self, data: bytes, name: str, table_format: TableFormat
-    ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
+    ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]] | None:
         """Return the sheets in file order and the faults met; `name` is the file as typed."""
 
 

@@ -5,12 +5,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.editing.merge import measured, of_line_set
 from trimscribe.exports.files import open_file
 from trimscribe.exports.line_sets import CheckedLineSet
-from trimscribe.exports.mapping.extract import find_importer, import_export
+from trimscribe.exports.mapping.extract import import_export, read_lengths
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.plan import ImportMap
@@ -105,21 +104,14 @@ def _finished(imported: Imported, line_set: CheckedLineSet | None, map_name: str
 
 def has_plain_form(registry: Registry, data: bytes, path: Path) -> bool:
     """Whether a file says itself what its values are, faulty or not."""
-    _, faults = _read_plain(registry, data, path)
+    _, faults = read_lengths(registry, data, path.as_posix(), Mark(path.as_posix()))
     return not any(fault.code in _OTHER_FORM for fault in faults)
-
-
-def _read_plain(
-    registry: Registry, data: bytes, path: Path
-) -> tuple[Sequence[ImportedLength], tuple[Fault, ...]]:
-    name = path.as_posix()
-    importer = find_importer(list(registry.all("importers")), name, Mark(name))
-    return ((), (importer,)) if isinstance(importer, Fault) else importer.read(data, name)
 
 
 def _plain(registry: Registry, data: bytes, path: Path, measuring: str) -> Imported:
     """Lengths of a file that says itself what they are."""
-    lengths, faults = _read_plain(registry, data, path)
+    name = path.as_posix()
+    lengths, faults = read_lengths(registry, data, name, Mark(name))
     return Imported(
         tuple(
             TargetValue(

@@ -13,7 +13,12 @@ from typing import Any
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.files import as_text
-from trimscribe.exports.mapping.extract import find_importer, import_export, lengths_of
+from trimscribe.exports.mapping.extract import (
+    import_export,
+    importers_for,
+    lengths_of,
+    read_lengths,
+)
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.model.job import Reading
@@ -185,7 +190,7 @@ class _Reader:
 
     def _export(self, name: str, mark: Mark) -> bytes | Fault:
         importers = list(self.registry.all("importers"))
-        known = find_importer(importers, name, mark)
+        known = importers_for(importers, name, mark)
         if isinstance(known, Fault):
             return known
         return self.folder.open_export(name, mark, (s for one in importers for s in one.suffixes))
@@ -223,11 +228,7 @@ class _Reader:
         return lengths
 
     def _import(self, data: bytes, name: str, mark: Mark) -> tuple[ImportedLength, ...]:
-        importer = find_importer(list(self.registry.all("importers")), name, mark)
-        if isinstance(importer, Fault):
-            self.faults.add(importer)
-            return ()
-        lengths, faults = importer.read(data, self.folder.shown(name))
+        lengths, faults = read_lengths(self.registry, data, self.folder.shown(name), mark)
         # No cell is at fault where a map is missing, but the line that names the file.
         self.faults.add(*(replace(f, mark=mark) if f.code == "map-needed" else f for f in faults))
         return tuple(lengths)

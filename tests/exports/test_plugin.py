@@ -5,10 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.contracts import Importer, TableImporter
+from trimscribe.contracts import TableImporter
 from trimscribe.errors import Mark
-from trimscribe.exports.mapping.extract import find_importer, import_export
+from trimscribe.exports.importers import csv
+from trimscribe.exports.mapping.extract import (
+    import_export,
+    importers_for,
+    read_lengths,
+    sheets_of,
+)
 from trimscribe.exports.mapping.load import load_map
+from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.registry import Registry
 
 PACKAGE = Path(__file__).parents[1] / "fake_plugin" / "good"
@@ -44,9 +51,8 @@ def test_an_importer_is_chosen_by_its_name_or_by_the_ending(with_plugin: Registr
         ("JIG.XLSX", "", "workbook"),
         ("jig.dat", "csv", "csv"),
     ):
-        found = find_importer(importers, name, Mark("job.yaml"), kind)
-        assert isinstance(found, Importer)
-        assert found.name == expected
+        found = importers_for(importers, name, Mark("job.yaml"), kind)
+        assert [one.name for one in found] == [expected]
 
 
 @pytest.mark.parametrize(
@@ -56,7 +62,51 @@ def test_an_importer_is_chosen_by_its_name_or_by_the_ending(with_plugin: Registr
 def test_a_file_that_nobody_reads_is_told(
     with_plugin: Registry, name: str, kind: str, hint: str
 ) -> None:
-    fault = find_importer(list(with_plugin.all("importers")), name, Mark("job.yaml"), kind)
+    fault = importers_for(list(with_plugin.all("importers")), name, Mark("job.yaml"), kind)
 
     assert fault.code == "no-importer"
     assert hint in fault.hint
+
+
+class Choosy:
+    """Reads CSV files that begin with a word of its own, and declines all others."""
+
+    name = "choosy"
+    suffixes = (".csv",)
+
+    def read(self, data: bytes, name: str) -> tuple[tuple, tuple] | None:
+        return ((), ()) if data.startswith(b"choosy") else None
+
+    def tables(self, data: bytes, name: str, table_format: TableFormat) -> tuple | None:
+        if not data.startswith(b"choosy"):
+            return None
+        return (Sheet("", {(1, 1): Cell(1, 1, "x", Mark(name))}, Mark(name)),), ()
+
+
+class With:
+    """A registry of some importers."""
+
+    def __init__(self, *importers: object) -> None:
+        self.importers = importers
+
+    def all(self, kind: str) -> tuple[object, ...]:
+        return self.importers
+
+
+def test_an_importer_declines_what_is_not_its_own_and_the_next_reads_it() -> None:
+    plain = b"side,row,point,length_mm\nleft,A,1,7334\n"
+    both = With(csv.importer, Choosy())
+
+    lengths, faults = read_lengths(both, plain, "jig.csv", Mark("job.yaml"))
+    assert ([one.length_mm for one in lengths], faults) == ([7334], ())
+    assert read_lengths(both, b"choosy", "jig.csv", Mark("job.yaml")) == ((), ())
+    for data, cells in ((plain, 8), (b"choosy", 1)):
+        sheets, _ = sheets_of(both, data, "jig.csv", TableFormat(), Mark("job.yaml"))
+        assert [len(sheet.cells) for sheet in sheets] == [cells]
+
+
+def test_a_file_that_all_decline_is_told() -> None:
+    _, (fault,) = read_lengths(With(Choosy()), b"", "jig.csv", Mark("job.yaml", 3))
+
+    assert (fault.code, str(fault.mark)) == ("no-importer", "job.yaml:3")
+    assert fault.message == "“jig.csv” is not a file that “choosy” can read."

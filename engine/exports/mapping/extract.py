@@ -3,7 +3,7 @@
 Table by table and cell by cell: what each cell is, and which line it is about.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
 from trimscribe.contracts import ImportedLength, Importer, TableImporter
@@ -31,18 +31,23 @@ from trimscribe.schemas.import_map import FIELDS
 _MOST_FAULTS = 200  # of one export; more would only hide the first
 
 AnyImporter = TypeVar("AnyImporter", bound=Importer)
+AnyPart = TypeVar("AnyPart")
 
 
-def find_importer(
+def importers_for(
     importers: Sequence[AnyImporter], name: str, mark: Mark, kind: str = ""
-) -> AnyImporter | Fault:
-    """The importer of that `kind`, else the first that reads files with this ending.
+) -> list[AnyImporter] | Fault:
+    """The importer of that `kind`, else all that read files with this ending, in their order.
 
-    One that somebody installed comes before the built-in ones.
+    Those that somebody installed come before the built-in ones.
     """
-    for importer in sorted(importers, key=_is_built_in):
-        if importer.name == kind if kind else name.lower().endswith(tuple(importer.suffixes)):
-            return importer
+    found = [
+        importer
+        for importer in sorted(importers, key=_is_built_in)
+        if (importer.name == kind if kind else name.lower().endswith(tuple(importer.suffixes)))
+    ]
+    if found:
+        return found
     if kind:
         message = f"There is no importer “{kind}” that a map can use."
         return Fault("no-importer", message, mark, suggest(kind, [one.name for one in importers]))
@@ -59,19 +64,45 @@ def _is_built_in(importer: Importer) -> bool:
     return type(importer).__module__.partition(".")[0] == "trimscribe"
 
 
+def read_lengths(
+    registry: Registry, data: bytes, name: str, mark: Mark
+) -> tuple[Sequence[ImportedLength], tuple[Fault, ...]]:
+    """The lengths of an export that says itself what they are; `mark` is where it is named."""
+    found = importers_for(list(registry.all("importers")), name, mark)
+    return _first_answer(found, lambda one: one.read(data, name), name, mark)
+
+
+def _first_answer(
+    found: Sequence[AnyImporter] | Fault,
+    ask: Callable[[AnyImporter], tuple[Sequence[AnyPart], tuple[Fault, ...]] | None],
+    name: str,
+    mark: Mark,
+) -> tuple[Sequence[AnyPart], tuple[Fault, ...]]:
+    """What the first importer says that does not decline the file by None."""
+    if isinstance(found, Fault):
+        return (), (found,)
+    for importer in found:
+        answer = ask(importer)
+        if answer is not None:
+            return answer
+    tried = ", ".join(f"“{one.name}”" for one in found)
+    return (), (Fault("no-importer", f"“{name}” is not a file that {tried} can read.", mark),)
+
+
 def sheets_of(
     registry: Registry, data: bytes, name: str, table_format: TableFormat, mark: Mark
 ) -> tuple[Sequence[Sheet], tuple[Fault, ...]]:
     """The cells of an export; `mark` is where the file is named."""
-    able = [one for one in registry.all("importers") if isinstance(one, TableImporter)]
-    importer = find_importer(able, name, mark, table_format.kind)
-    reader = find_importer(list(registry.all("importers")), name, mark)
-    if isinstance(importer, Fault) and not isinstance(reader, Fault) and not table_format.kind:
-        message = f"The importer “{reader.name}” reads “{name}” by itself, without a map."
+    every = list(registry.all("importers"))
+    able = [one for one in every if isinstance(one, TableImporter)]
+    found = importers_for(able, name, mark, table_format.kind)
+    readers = importers_for(every, name, mark)
+    if isinstance(found, Fault) and not isinstance(readers, Fault) and not table_format.kind:
+        message = f"The importer “{readers[0].name}” reads “{name}” by itself, without a map."
         return (), (Fault("no-importer", message, mark, "Name the export alone, as `file`."),)
-    if isinstance(importer, Fault):
-        return (), (importer,)
-    sheets, faults = importer.tables(data, name, table_format)
+    sheets, faults = _first_answer(
+        found, lambda one: one.tables(data, name, table_format), name, mark
+    )
     return [sheet for sheet in sheets if sheet.cells], faults
 
 
