@@ -44,6 +44,7 @@ __all__ = [
     "TableImporter",
     "TemplatedSection",
     "Theme",
+    "TracingAnalysis",
     "View",
     "shape",
 ]
@@ -114,6 +115,17 @@ class DeclaringAnalysis(Analysis, Protocol):
     """
 
     facts: Mapping[str, str]
+
+
+@runtime_checkable
+class TracingAnalysis(DeclaringAnalysis, Protocol):
+    """An analysis that says what its facts are made of, so that `explain` shows the lines.
+
+    `inputs` has by the name of a fact the findings (`after.lines`) or the keys of the job
+    (`pilot.all_up_weight_kg`) that it comes from.
+    """
+
+    inputs: Mapping[str, tuple[str, ...]]
 
 
 @runtime_checkable

@@ -79,20 +79,21 @@ class Trail:
 def trail_of(content: Content) -> Trail:
     """The trail of a whole report; files are named without their folders."""
     look = _Look(content, short=True)
-    inputs = look.inputs(ORIGINS)
+    every = (*ORIGINS, *content.assessment.added.values())
+    inputs = look.inputs(every)
     known = {one.path for one in inputs}
     parts = {
         origin.part: FindingSource(origin.how, found, origin.thresholds)
-        for origin in ORIGINS
+        for origin in every
         if (found := tuple(path for path in origin.inputs if path in known))
     }
-    return Trail(parts, inputs, look.thresholds(ORIGINS))
+    return Trail(parts, inputs, look.thresholds(every))
 
 
 def evidence_of(statement: Statement, content: Content, *, short: bool = False) -> Evidence:
     """What is behind a sentence; `short` names files without their folders."""
     look = _Look(content, short)
-    known = {path: origin_of(path) for path in statement.sources}
+    known = {path: _origin(path, content) for path in statement.sources}
     origins = [origin for origin in known.values() if origin]
     # What is not a finding is a value of the job itself.
     own = look.standing(path for path, origin in known.items() if origin is None)
@@ -110,7 +111,7 @@ def evidence_of(statement: Statement, content: Content, *, short: bool = False) 
 
 def evidence_of_finding(path: str, content: Content) -> Evidence | None:
     """What is behind a finding such as `before.pitch`; None for an unknown path."""
-    origin = origin_of(path)
+    origin = _origin(path, content)
     if origin is None:
         return None
     look = _Look(content)
@@ -118,6 +119,10 @@ def evidence_of_finding(path: str, content: Content) -> Evidence | None:
         rule="", rule_place="", condition="", text=path, numbers={}, how={path: origin.how},
         inputs=look.inputs([origin]), thresholds=look.thresholds([origin]),
     )  # fmt: skip
+
+
+def _origin(path: str, content: Content) -> Origin | None:
+    return content.assessment.added.get(path) or origin_of(path)
 
 
 @dataclass(frozen=True)

@@ -93,7 +93,11 @@ def understand(
     with stage_hook("analyse"):
         findings = analyse(job, registry)
     with stage_hook("assess"):
-        assessment = assess(findings, job, AddedFacts.of(registry.all("analyses")))
+        offered = registry.package
+        added = AddedFacts.of(
+            registry.all("analyses"), lambda name: (offered("analyses", name) or ("",))[0]
+        )
+        assessment = assess(findings, job, added)
     if fault := objection(assessment, reading.marks):
         raise InputError([fault])
     with stage_hook("narrate"):

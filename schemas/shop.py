@@ -100,7 +100,7 @@ class ShopSchema(ReportSchema):
     contact = Items("Telephone, mail, site: one per line.", Text, belongs="a list of lines")
     registration = Text("Number or licence that the workshop works under.")
     logo = Text("Picture for the letterhead: an SVG or PNG file below this file's folder.")
-    accent = colour("The workshop's colour: letterhead and headings.")
+    accent = colour("The workshop's colour: its name and smaller headings. Goes before a theme's.")
     neutral = colour("The colour of labels, captions and footers.")
     font = Text("Family of the report's font, from the folder `fonts` or the theme.")
     fonts = Text("Folder below this file's with .otf and .ttf files of that family.")

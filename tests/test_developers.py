@@ -9,7 +9,7 @@ import pytest
 from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS
 from trimscribe.errors import Mark
-from trimscribe.evidence import evidence_of
+from trimscribe.evidence import evidence_of, trail_of
 from trimscribe.exports.mapping.extract import import_export
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.model.content import Content
@@ -116,7 +116,13 @@ def test_the_analysis_speaks_through_a_rule_of_the_workshop(shown: Content) -> N
     assert said.numbers == {"spread_mm": spread}
     assert said.sources == ("extra.spread.spread_mm",)
     assert re.fullmatch(r".*shop\.yaml:\d+", said.rule_place)
-    assert "By the analysis `spread`" in evidence_of(said, shown).how["extra.spread.spread_mm"]
+    evidence = evidence_of(said, shown)
+    assert evidence.how["extra.spread.spread_mm"] == (
+        "By the analysis `spread` of coast-workshop: how far the longest and the shortest line lie "
+        "apart."
+    )
+    assert any("demo.yaml:" in place for one in evidence.inputs for place in one.places)
+    assert "extra.spread.spread_mm" in trail_of(shown).parts
     assert "new_lines" not in [s.rule for s in shown.statements.cautions]
 
 

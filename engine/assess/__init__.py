@@ -18,7 +18,7 @@ from trimscribe.model.job import Job
 
 __all__ = ["DECLARED", "AddedFacts", "assess"]
 
-NONE_ADDED = AddedFacts({})
+NONE_ADDED = AddedFacts({}, {})
 
 
 def assess(findings: Findings, job: Job, added: AddedFacts = NONE_ADDED) -> Assessment:
@@ -31,4 +31,4 @@ def assess(findings: Findings, job: Job, added: AddedFacts = NONE_ADDED) -> Asse
     if added.by_name:
         facts = MappingProxyType({**facts, **added.values(findings)})
         trails = {**trails, **added.trails}
-    return Assessment(claims, facts, trails)
+    return Assessment(claims, facts, trails, added.origins)

@@ -1,33 +1,50 @@
 """Facts that analyses of other packages declare, for rules and phrases to ask for."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, fields
 from difflib import get_close_matches
 
 from trimscribe.assess.declare import Declared
 from trimscribe.assess.facts import DECLARED
-from trimscribe.contracts import Analysis, DeclaringAnalysis
+from trimscribe.contracts import Analysis, DeclaringAnalysis, TracingAnalysis
 from trimscribe.errors import Fault, PluginError, kind_of
 from trimscribe.model.assessment import Fact
 from trimscribe.model.findings import Findings
+from trimscribe.model.job import Job
+from trimscribe.model.origins import Origin, made_of, origin_of
 
+_OF_JOBS = {field.name for field in fields(Job)}
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 
 @dataclass(frozen=True)
 class AddedFacts:
-    """By the name of each fact, the analysis that declares it and its meaning."""
+    """By the name of each fact, the analysis that declares it and its meaning.
+
+    `origins` say by their paths how the findings behind them come about.
+    """
 
     by_name: Mapping[str, tuple[str, Declared]]
+    origins: Mapping[str, Origin]
 
     @classmethod
-    def of(cls, analyses: Iterable[Analysis]) -> "AddedFacts":
-        """What these analyses declare; PluginError with every clash and name out of form."""
+    def of(
+        cls, analyses: Iterable[Analysis], package_of: Callable[[str], str] = lambda _: ""
+    ) -> "AddedFacts":
+        """What these analyses declare; PluginError with every clash and name out of form.
+
+        `package_of` tells the package of an analysis by its name.
+        """
         found: dict[str, tuple[str, Declared]] = {}
+        origins: dict[str, Origin] = {}
         faults: list[Fault] = []
         for analysis in sorted(analyses, key=lambda one: one.name):
             declared = analysis.facts if isinstance(analysis, DeclaringAnalysis) else {}
+            inputs = analysis.inputs if isinstance(analysis, TracingAnalysis) else {}
+            faults += (
+                _wrong_input(analysis.name, name, "") for name in inputs if name not in declared
+            )
             for name, meaning in declared.items():
                 if not (isinstance(name, str) and _NAME.fullmatch(name)):
                     faults.append(_wrong_name(analysis.name, name))
@@ -37,9 +54,19 @@ class AddedFacts:
                 else:
                     trail = f"extra.{analysis.name}.{name}"
                     found[name] = analysis.name, Declared(str(meaning), trail)
+                    package = package_of(analysis.name)
+                    whose = f"`{analysis.name}`" + (f" of {package}" if package else "")
+                    how = f"By the analysis {whose}: {str(meaning).rstrip('.')}."
+                    paths = inputs.get(name, ())
+                    faults += (
+                        _wrong_input(analysis.name, name, path)
+                        for path in paths
+                        if not (origin_of(path) or path.partition(".")[0] in _OF_JOBS)
+                    )
+                    origins[trail] = made_of(trail, how, paths)
         if faults:
             raise PluginError(faults)
-        return cls(found)
+        return cls(found, origins)
 
     def values(self, findings: Findings) -> Mapping[str, Fact]:
         """All of them by name, None where an analysis says nothing; PluginError for no value."""
@@ -81,6 +108,15 @@ def _clash(analysis: str, name: str, owner: str) -> Fault:
         "fact-clash",
         f"The analysis `{analysis}` declares the fact `{name}`, as {other} does.",
         hint="Begin its name with that of the analysis.",
+    )
+
+
+def _wrong_input(analysis: str, name: str, path: str) -> Fault:
+    what = f"`{path}`, which is no finding and no key of a job" if path else "no such fact"
+    return Fault(
+        "fact-input",
+        f"The analysis `{analysis}` names inputs of `{name}`: {what}.",
+        hint="Findings are such as `after.lines`, keys such as `pilot.all_up_weight_kg`.",
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from trimscribe.model.origins import Origin
 from trimscribe.model.verdicts import Verdict
 
 Fact = str | float | bool | tuple[str, ...] | tuple[tuple[str, str], ...] | None
@@ -100,12 +101,14 @@ class Claim:
 class Assessment:
     """All claims, and the facts that rules and phrases read.
 
-    `trails` names, by fact, the findings or values of the job that it comes from.
+    `trails` names, by fact, the findings or values of the job that it comes from; `added` says how
+    the findings of other packages come about, by their path.
     """
 
     claims: tuple[Claim, ...] = ()
     facts: Facts = field(default_factory=dict)
     trails: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    added: Mapping[str, Origin] = field(default_factory=dict)
 
     def claim(self, subject: Subject, when: When) -> Claim:
         """The claim about a subject; one of NOT_ASSESSED where there is none."""

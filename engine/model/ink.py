@@ -32,7 +32,11 @@ class Ink:
     before_text: str = field(metadata=_as("The same as text."))
     after: str = field(metadata=_as("The line as it is now, and what is within limits."))
     outside: str = field(metadata=_as("What is outside tolerance."))
-    accent: str = field(metadata=_as("The brand's colour: headings and letterhead."))
+    accent: str = field(
+        metadata=_as(
+            "The workshop's name and smaller headings; a shop's own `accent` goes before it."
+        )
+    )
     paper: str = field(metadata=_as("The page.", ColourUse.GROUND, token="background"))
     wash: str = field(
         metadata=_as("A light ground, such as that of the wing's outline.", ColourUse.GROUND)

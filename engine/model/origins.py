@@ -4,7 +4,7 @@
 finding moves that does not name it. `{when}` stands for before and after.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 
@@ -391,6 +391,13 @@ def _all() -> Iterator[Origin]:
 
 ORIGINS: tuple[Origin, ...] = tuple(_all())
 _BY_PART = {origin.part: origin for origin in ORIGINS}
+
+
+def made_of(part: str, how: str, paths: Iterable[str]) -> Origin:
+    """The origin of what is made of findings and of values of the job."""
+    found = [origin_of(path) or Origin(path, "", (path,)) for path in paths]
+    basis = sum((_Basis(one.inputs, one.thresholds) for one in found), _Basis())
+    return Origin(part, how, basis.inputs, basis.thresholds)
 
 
 def origin_of(path: str) -> Origin | None:

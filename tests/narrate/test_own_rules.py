@@ -1,7 +1,7 @@
 """Sentences of the workshop's own: beside ours, checked like ours."""
 
 import shutil
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
@@ -211,3 +211,26 @@ def test_a_fact_that_nobody_knows_may_be_a_package_s_that_is_missing(narrated) -
         narrated("  mine: {place: found, when: edge_mm > 3, text: A sentence.}\n")
 
     assert "not installed here" in caught.value.faults[0].hint
+
+
+@dataclass(frozen=True)
+class Tracing(Declaring):
+    """One that says what its facts are made of."""
+
+    inputs: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+def test_what_a_fact_is_made_of_is_a_finding_or_a_key_of_the_job() -> None:
+    def of(**inputs: tuple[str, ...]) -> AddedFacts:
+        analysis = Tracing(inputs=inputs)
+        return AddedFacts.of([analysis], lambda name: "hedgerow")
+
+    added = of(moisture_days=("after.pitch", "pilot.all_up_weight_kg"))
+    origin = added.origins["extra.moisture.moisture_days"]
+    assert origin.how == "By the analysis `moisture` of hedgerow: a meaning."
+    assert {"pilot.all_up_weight_kg", "after.left"} <= set(origin.inputs)
+    assert "u_row_mm" in origin.thresholds
+
+    with pytest.raises(PluginError) as caught:
+        of(moisture_days=("afterwards.pitch",), moist=())
+    assert [f.code for f in caught.value.faults] == ["fact-input", "fact-input"]
