@@ -1,19 +1,31 @@
 """The plugins in DEVELOPERS.md, as a package that somebody installs."""
 
+import datetime as dt
+import inspect
 import re
+import tomllib
 from collections.abc import Iterator
+from dataclasses import fields
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
+from trimscribe import marked_yaml as yaml
 from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS
 from trimscribe.errors import Mark
 from trimscribe.evidence import evidence_of, trail_of
 from trimscribe.exports.mapping.extract import import_export
 from trimscribe.exports.mapping.load import load_map
+from trimscribe.formats import formats_for
+from trimscribe.marked_text import MarkedText
 from trimscribe.model.content import Content
 from trimscribe.model.statements import Place
+from trimscribe.model.tables import CellValue, TableFormat
+from trimscribe.narrate.expressions import environment
+from trimscribe.narrate.filters import WordFilters
+from trimscribe.narrate.languages import en
 from trimscribe.pipeline import outputs, prepare
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
@@ -64,6 +76,7 @@ def test_every_kind_of_plugin_is_shown_by_one_that_loads(installed: dict[str, st
 def test_the_importer_reads_lengths_and_tells_faults(installed: dict[str, str]) -> None:
     importer = Registry.installed().get("importers", installed["importers"])
     lengths, faults = importer.read(b"left;A;1;7334\nright;A;1;seven\n", "export.txt")
+    assert importer.read(b"side,row,point,length_mm\n", "export.txt") is None
 
     assert [(one.side.value, one.group, one.point, one.length_mm) for one in lengths] == [
         ("left", "A", 1, 7334)
@@ -139,3 +152,104 @@ def test_a_theme_changes_a_block_of_a_section_s_own_template(
 
     assert b'#par("Spread")' in document.files["spread.typ"]
     assert b"Longest" not in document.files["spread.typ"]
+
+
+def test_the_package_of_the_guide_installs_the_importer_of_the_guide() -> None:
+    (text,) = (one for one in blocks("toml") if "build-system" in one)
+    package = tomllib.loads(text)
+    ((name, value),) = package["project"]["entry-points"]["trimscribe.importers"].items()
+    module, _, attribute = value.partition(":")
+    (code,) = (one for one in blocks("python") if f'name: str = "{name}"' in one)
+
+    assert module == f"coast_workshop.{name}"
+    assert f"\n{attribute} = " in code
+    assert package["tool"]["setuptools"]["packages"] == ["coast_workshop"]
+
+
+def test_what_the_guide_says_of_table_formats_and_cells_is_so() -> None:
+    rows = re.findall(r"^\| `(\w+)` \| .* \| `(.*)` \|$", GUIDE, re.MULTILINE)
+    told = {name: value for name, value in rows if hasattr(TableFormat, name)}
+    assert told == {
+        one.name: "'\"'" if one.name == "quote" else f'"{one.default}"'
+        for one in fields(TableFormat)
+    }
+    assert get_args(CellValue) == (str, int, float, bool, dt.date, dt.time, dt.timedelta)
+    assert list(inspect.signature(MarkedText.decode).parameters)[:3] == ["data", "file", "largest"]
+
+
+FILTERS = [
+    (example.replace("\\|", "|"), said)
+    for row in re.findall(r"^\| `.*” \|$", GUIDE, re.MULTILINE)
+    for example, said in re.findall(r"`([^`]+ \\\| [^`]+)` is “([^”]*)”", row)
+]
+
+
+@pytest.mark.parametrize(("example", "said"), FILTERS)
+def test_filters_write_what_the_guide_says(example: str, said: str) -> None:
+    english = yaml.load((en.folder / "phrases.yaml").read_bytes(), "phrases.yaml").data
+    filters = WordFilters(formats_for(en.locale), english["words"]).filters()
+    text = environment(filters, frozenset()).from_string(f"{{{{ {example} }}}}").render()
+
+    assert text.replace("\u00a0", " ").replace("\u2212", "-") == said
+
+
+def test_there_are_examples_of_filters() -> None:
+    assert len(FILTERS) >= 9
+
+
+def test_the_kits_have_the_pieces_that_the_guide_names() -> None:
+    folder = ROOT / "themes" / "base" / "templates"
+    paper = (folder / "kit.typ.j2").read_text(encoding="utf-8")
+    page = (folder / "kit.html.j2").read_text(encoding="utf-8")
+    pieces = re.findall(r"^\| .* \| `([\w-]+)\(([^)]*)\)` \| (.*)\|$", GUIDE, re.MULTILINE)
+
+    assert len(pieces) == 7
+    for name, parameters, beside in pieces:
+        assert re.search(rf"^#let {name}\({parameters}[,)]", paper, re.MULTILINE), name
+        if found := re.match(r"`kit\.(\w+)\(([^)]*)\)`", beside):
+            assert f"<% macro {found[1]}({found[2]}) %>" in page
+
+
+PAPER = """\
+#import "kit.typ": *
+#pagebreak(weak: true)
+#room-for(13em)
+#block(breakable: false)[
+#heading(level: 1, "Care")
+#listing((<< "Part" >>, "What"), (("Lines", "dry"), ("Cloth", "clean")), (auto, 1fr))
+#facts((("Bag", "open"),))
+#mark("dot")
+#say("Keep it dry.")
+#small("That is all.")
+]
+"""
+PAGE = """\
+<% import "kit.html.j2" as kit %>
+<section>
+<h2>Care</h2>
+<< kit.listing("Care", ["Part", "What"], [["Lines", "dry"], ["Cloth", "clean"]]) >>
+<< kit.facts([["Bag", "open"]]) >>
+<p><< kit.mark("dot") >> Keep it dry.</p>
+<p class="small">That is all.</p>
+</section>
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.typesets
+def test_the_pieces_of_the_kits_work_as_the_guide_says(tmp_path: Path) -> None:
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "theme.yaml").write_text(
+        "{trimscribe: 1, name: mine, extends: base, add_sections: {care: {after: lines}}}"
+    )
+    (tmp_path / "templates" / "care.typ.j2").write_text(PAPER)
+    (tmp_path / "templates" / "care.html.j2").write_text(PAGE)
+    registry = Registry.installed()
+    content = prepare(ROOT / "examples" / "demo.yaml", registry)
+    names = ("pdf", "html")
+    paper, page = outputs(content, registry, World.real(), names, theme=str(tmp_path))
+
+    (on,) = (text for text in pdf_pages(paper.data) if "Keep it dry." in text)
+    assert on.lstrip().startswith("Care")
+    assert "That is all." in on
+    assert "That is all." in page.data.decode()

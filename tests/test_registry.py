@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Callable
+from importlib.metadata import EntryPoint
 from pathlib import Path
 
 import pytest
@@ -184,3 +185,18 @@ def test_every_code_is_documented(with_package: Callable[[str], Registry]) -> No
     assert reported | {"plugin-clash", "plugin-unknown"} == {
         code for code, known in fault_codes().items() if known.about == "plugins"
     }
+
+
+def test_a_module_behind_a_link_is_told_how_to_be_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "linked_tools.py").write_text("raise PermissionError(13, 'not here', __file__)\n")
+    monkeypatch.syspath_prepend(tmp_path)
+    entry = EntryPoint("linked", "linked_tools:plugin", "trimscribe.figures")
+    with pytest.raises(PluginError) as caught:
+        Registry([entry]).get("figures", "linked")
+
+    (fault,) = caught.value.faults
+    assert fault.code == "plugin-broken"
+    assert str(tmp_path) not in fault.message
+    assert "by a link: install it" in fault.hint
