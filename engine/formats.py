@@ -53,6 +53,11 @@ class LocaleFormats:
             return "+" + text
         return text
 
+    def at_most(self, value: float, digits: int = 0) -> str:
+        """A bound, rounded up: what is said to be within it is."""
+        step = 10.0**digits
+        return self.number(math.ceil(value * step - _SAME) / step, digits)
+
     def written(self, value: float | None, *, sign: bool = False) -> str:
         """A number with the decimals that somebody wrote it with: 8.5, and 10 for 10.0."""
         return self.number(value, 0 if value is None else decimals(value), sign=sign)

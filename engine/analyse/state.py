@@ -68,7 +68,11 @@ def _state_of(job: Job, specification: Specification, measured: Measured) -> Sta
     pitch = pitch_of(measured.pitch, measured.risers, thresholds)
     by_side = _brake_findings(job, specification, measured, brakes, lines, table, tolerances)
     risers = riser_findings(
-        specification, measured.measurement, tolerances.riser_mm, spread.line_mm, job.decision_rule
+        specification,
+        measured.measurement,
+        tolerances.riser_mm,
+        thresholds.u_riser_mm,
+        job.decision_rule,
     )
     between_sides = [count.verdict for count in counts if count.group == LEFT_RIGHT]
     trim = [x for x in lines if x.kind not in BRAKE_KINDS]

@@ -3,12 +3,12 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from trimscribe.assess.brake_ways import BrakeWays, brake_ways
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
     ASSUMED,
     brake_direction,
     expectation,
-    noticeable,
     strongest,
 )
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
@@ -17,6 +17,7 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
 _EXPANDED = 2.0
+_WAYS = {"long": "longer", "short": "shorter", "": ""}
 # What the lines that hold the wing lack where no free travel can be calculated from them.
 _CANNOT_CARRY = (
     WhyNot.TOO_FEW_LINES,
@@ -61,6 +62,11 @@ class BrakeFacts:
     )
     brakes_judged: int = fact(0, "how many brake lines were judged", "lines")
     brakes_outside: int = fact(0, "how many of them are outside limits", "lines")
+    brakes_close: int = fact(
+        0,
+        "how many brake lines lie so near their limit that measuring cannot settle it",
+        "lines",
+    )
     brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
     brakes_doubted: int = fact(0, "how many brake lines are in doubt, without a verdict", "brakes")
     brakes_measured: bool = fact(False, "a brake can be judged against the line set", "brakes")
@@ -77,6 +83,11 @@ class BrakeFacts:
     brakes_short: tuple[str, ...] = fact((), "sides whose brake is noticeably short", "brakes")
     brakes_little: tuple[str, ...] = fact(
         (), "those of them that are off by less than a pilot notices", "brakes"
+    )
+    brakes_unlike: tuple[str, ...] = fact(
+        (),
+        "sides whose measured free travel speaks against what the brake's length says of it",
+        "brakes",
     )
     brake_uneven: str = fact(
         "not_assessed", "expectation for the difference between the brakes", "brake_difference"
@@ -141,28 +152,26 @@ class Basis:
     assumed: bool = False
     by_lines: bool = False
 
-    def direction(self, travel: Effect, long: str, short: str) -> str:
-        """Which way a brake lies against the line set; empty where that is not settled."""
-        return brake_direction(travel, long, short, assumed=self.assumed)
+    def ways(self, state: State) -> BrakeWays:
+        """Which way each brake lies against the line set, where that may be said."""
+        return brake_ways(
+            state.brakes, state.brake_difference, self.specified_mm, assumed=self.assumed
+        )
 
 
 def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     """Facts of one state's brakes; all "not assessed" when there is no state."""
     if state is None:
         return NO_BRAKES
-    effects = {
-        side: b.travel_change
-        for side, b in state.brakes.items()
-        if b.travel_change.value is not None
-    }
-    uneven = state.brake_difference
+    ways, uneven = basis.ways(state), state.brake_difference
+    effects = ways.effects
     travels = {side: travel_of(state.brakes.get(side), basis) for side in Side}
     known = [t for t in travels.values() if t.mm is not None]
     lows = low_of(travels)
     low = [travels[side] for side in lows]
     reported = low or known
     lines = [x for x in state.lines if is_brake(x)]
-    long, short = (_sides(effects, which, basis) for which in ("long", "short"))
+    long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
     odd_side, odd_way = _odd(state)
     return BrakeFacts(
         brakes="not_assessed"
@@ -170,10 +179,11 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         else state.brake_verdict.name.lower(),
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
         brakes_outside=sum(x.verdict.outside for x in lines),
+        brakes_close=sum(x.verdict.conditional for x in lines),
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_measured=bool(effects),
-        brakes_act=_act(effects, uneven, basis),
+        brakes_act="not_assessed" if ways.unlike else _act(effects, uneven, basis),
         brake_long=_one_way(effects.values(), 1),
         brake_short=_one_way(effects.values(), -1),
         brakes_long=long,
@@ -183,6 +193,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
             for side, effect in effects.items()
             if side.value in (*long, *short) and abs(effect.value or 0.0) < effect.threshold
         ),
+        brakes_unlike=tuple(side.value for side in ways.unlike),
         brake_uneven=expectation(uneven),
         brake_uneven_mm=None if uneven.value is None else abs(uneven.value),
         brake_longer_side=_longer(state),
@@ -190,8 +201,8 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_odd_way=odd_way,
         brake_left_mm=_value(effects, Side.LEFT),
         brake_right_mm=_value(effects, Side.RIGHT),
-        brake_left_way=_way(effects, Side.LEFT, basis),
-        brake_right_way=_way(effects, Side.RIGHT, basis),
+        brake_left_way=_WAYS[ways.of.get(Side.LEFT, "")],
+        brake_right_way=_WAYS[ways.of.get(Side.RIGHT, "")],
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
         free_travel_low=tuple(side.value for side in lows),
         free_travel_close=tuple(
@@ -275,15 +286,6 @@ def _act(effects: Mapping[Side, Effect], uneven: Effect, basis: Basis) -> str:
     return "not_assessed" if strong == "none" and (basis.assumed or basis.by_lines) else strong
 
 
-def _sides(effects: Mapping[Side, Effect], which: str, basis: Basis) -> tuple[str, ...]:
-    """The sides whose brake a pilot may notice as long, or as short."""
-    return tuple(
-        side.value
-        for side, effect in effects.items()
-        if noticeable(expectation(effect)) and basis.direction(effect, "long", "short") == which
-    )
-
-
 def _one_way(effects: Collection[Effect], sign: int) -> str:
     """How surely a brake is long (+) or short (-) against the line set; on one side is enough."""
     if not effects:
@@ -312,7 +314,3 @@ def _longer(state: State) -> str:
 
 def _value(effects: Mapping[Side, Effect], side: Side) -> float | None:
     return effects[side].value if side in effects else None
-
-
-def _way(effects: Mapping[Side, Effect], side: Side, basis: Basis) -> str:
-    return basis.direction(effects[side], "longer", "shorter") if side in effects else ""

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from trimscribe.assess.brake_facts import Basis, Travel, low_of, travel_of
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import expectation, noticeable
 from trimscribe.model.findings import BrakeFinding, State, Verdict
 from trimscribe.model.wing import Side
 
@@ -68,11 +67,14 @@ class Brakes:
 
     by_side: Mapping[Side, BrakeFinding]
     basis: Basis
+    short: tuple[Side, ...] = ()
 
     @staticmethod
     def of(state: State | None, basis: Basis) -> "Brakes":
         """Those of a state."""
-        return Brakes(state.brakes if state else {}, basis)
+        if state is None:
+            return Brakes({}, basis)
+        return Brakes(state.brakes, basis, basis.ways(state).noticed("short"))
 
 
 @dataclass(frozen=True)
@@ -128,12 +130,7 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
     for brakes, past in ((now, False), (found, True)):
         brake = brakes.by_side.get(side)
         if brake is not None and brake.travel_change.value is not None:
-            effect = brake.travel_change
-            short = (
-                noticeable(expectation(effect))
-                and brakes.basis.direction(effect, "long", "short") == "short"
-            )
-            return (side.value if short else "", past)
+            return (side.value if side in brakes.short else "", past)
     return "", False
 
 

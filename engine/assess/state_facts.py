@@ -84,6 +84,9 @@ class StateFacts:
         None, "deviation of the worst of them, + = longer", "lines"
     )
     limit_mm: float | None = fact(None, "the limit, where all lines share one", "lines")
+    line_u_mm: float | None = fact(
+        None, "the expanded uncertainty (k = 2) of the least certain line judged", "lines"
+    )
     lines_unsure: bool = fact(
         False, "measuring is too uncertain for a clear pass: 2 u is beyond the limit", "lines"
     )
@@ -183,6 +186,7 @@ class StateFacts:
     )
     bent_row: str = fact("", "its name, where that is clear", "residuals")
     bent_mm: float | None = fact(None, "how far it lies off, + = longer", "residuals")
+    bent_u_mm: float | None = fact(None, "its expanded uncertainty (k = 2)", "residuals")
     speed_low: float | None = fact(
         None, "change of trim speed by the angle in km/h, lower end", "speed"
     )
@@ -243,6 +247,7 @@ def state_facts(state: State | None) -> StateFacts:
         outside_lines=tuple((line_name(x), x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
+        line_u_mm=2 * max((x.u_mm for x in judged if x.u_mm is not None), default=0.0) or None,
         lines_unsure=any(
             x.u_mm is not None and x.tolerance_mm is not None and 2 * x.u_mm > x.tolerance_mm
             for x in lines
@@ -289,6 +294,7 @@ def state_facts(state: State | None) -> StateFacts:
         bent=expectation(bent),
         bent_row=bent_row,
         bent_mm=bent.value if bent else None,
+        bent_u_mm=2 * bent.u if bent else None,
         speed_low=abs(speed.low_km_h) if speed else None,
         speed_high=abs(speed.high_km_h) if speed and speed.high_km_h is not None else None,
         speed_beyond=bool(speed and speed.high_km_h is None),

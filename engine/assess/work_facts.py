@@ -75,6 +75,9 @@ class WorkFacts:
         (), "the lines that did not move as planned", "ledger"
     )
     ledger_limit_mm: float | None = fact(None, "within which the others did", "ledger")
+    ledger_gap_mm: float | None = fact(
+        None, "by more than which each that did not move as planned is off its plan", "ledger"
+    )
     together: str = fact("not_assessed", "verdict on all adjusted lines together", "work")
     together_gap_mm: float | None = fact(
         None, "how much longer they are than planned on average, + = longer", "work"
@@ -137,6 +140,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
             (e.limit_mm for e in findings.ledger if e.verdict is Verdict.PASS and e.limit_mm),
             default=None,
         ),
+        ledger_gap_mm=min((e.limit_mm for e in differs if e.limit_mm), default=None),
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,

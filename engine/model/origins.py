@@ -128,7 +128,13 @@ _DOUBTED = (
     + _values("loops", "adjustments", "specification.cascade", "confirmed")
     + _table("doubt_length_mm", "doubt_few_mm", "doubt_row_mm", "doubt_offset_mm")
 )
-_RISER = _values("{when}.risers", "specification.risers") + _LOAD + _BUDGET + _LIMITS + _RULE
+_RISER = (
+    _values("{when}.risers", "specification.risers")
+    + _LOAD
+    + _LIMITS
+    + _RULE
+    + _table("u_riser_mm")
+)
 
 # Of each state: its part, how it comes about, what it rests on.
 _STATE: tuple[tuple[str, str, _Basis], ...] = (

@@ -77,6 +77,7 @@ class WordFilters:
     def filters(self) -> dict[str, Callable[..., str]]:
         """The filters by the name that a phrase uses."""
         return {
+            "at_most": self.at_most,
             "but_close": self.but_close,
             "count": self.count,
             "degrees": self.degrees,
@@ -102,7 +103,12 @@ class WordFilters:
         }
 
     def number(self, value: float, digits: int = 0) -> str:
-        """A number without its sign; the sentence tells the direction."""
+        """A number without its sign, a small count in words; the sentence tells the direction."""
+        if isinstance(value, int) and not digits:
+            return self._spelled(value)
+        return self._digits(value, digits)
+
+    def _digits(self, value: float, digits: int = 0) -> str:
         if value is None:
             raise ValueError("a number is not known here; ask in `when` whether it `is not none`")
         return self.formats.number(abs(value), digits)
@@ -113,7 +119,7 @@ class WordFilters:
 
     def mm(self, value: float, digits: int = 0) -> str:
         """A length in mm, whole unless `digits` asks for decimals."""
-        return f"{self.number(value, digits)}{NBSP}mm"
+        return f"{self._digits(value, digits)}{NBSP}mm"
 
     def longer(self, value: float) -> str:
         """A signed length against another: `33 mm longer`, `2 mm shorter`, `level`."""
@@ -126,7 +132,11 @@ class WordFilters:
 
     def degrees(self, value: float) -> str:
         """An angle to a tenth of a degree."""
-        return f"{self.number(value, 1)}°"
+        return f"{self._digits(value, 1)}°"
+
+    def at_most(self, value: float) -> str:
+        """An angle that bounds another, rounded up to a tenth of a degree."""
+        return f"{self.formats.at_most(value, 1)}°"
 
     def count(self, value: int, **forms: str) -> str:
         """A form by plural category, `#` standing for the number: one="one line", other="# lines".
@@ -222,7 +232,7 @@ class WordFilters:
 
     def full_speed(self, value: float) -> str:
         """A whole speed in km/h such as the trim speed: `38 km/h`."""
-        return f"{self.number(self.writing.speed(value))}{NBSP}{self.writing.speeds}"
+        return f"{self._digits(self.writing.speed(value))}{NBSP}{self.writing.speeds}"
 
     def gloss(self, text: str) -> str:
         """Text from the job with the first trade word explained in brackets.

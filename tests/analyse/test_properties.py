@@ -231,8 +231,9 @@ def test_shortening_the_rear_more_turns_the_nose_up(build, wing, mm):
     before, after = analysed(build, wing), analysed(build, (rows, *shorter))
 
     assert after.pitch.wing.value > before.pitch.wing.value
-    if before.speed and after.speed:
-        assert after.speed.central_km_h < before.speed.central_km_h
+    speeds = [x.speed.central_km_h if x.speed else None for x in (before, after)]
+    if None not in speeds:  # beyond the angles that the estimate was checked for there is none
+        assert speeds[1] < speeds[0]
 
 
 def test_no_finding_depends_on_the_order_in_which_a_mapping_was_filled(build):

@@ -32,7 +32,7 @@ WITHIN = (
     r"|done_again_(within|some|carried)) "
 )
 OUTSIDE = (
-    r"^rule (headline_(still_outside|now_outside|outside)|done_again_(carried_)?outside"
+    r"^rule (headline_(now_outside|outside)|done_again_(carried_)?outside"
     r"|before_outside|caution_outside) "
 )
 GREEN = r"^strip {} pass "
@@ -170,19 +170,14 @@ PAIRS: tuple[Pair, ...] = (
         "back within, though it never was outside",
     ),
     Pair(
-        r"^rule headline_still_outside ",
+        r"\bstill outside\b",
         r"^claim lines found \S+ \S* (pass|not assessed)$",
         "still outside, though it was not before",
     ),
     Pair(
-        r"\bstill outside\b",
-        r"^claim lines found \S+ \S* (pass|not assessed)$",
-        "the same in any words",
-    ),
-    Pair(
-        r"^rule headline_now_outside ",
-        r"^claim lines found \S+ \S* fail$",
-        "told as new, though it was outside before",
+        r"^rule done_tips \|.* are now more",
+        r"^rule (air_no_change(_lines)?|done_angle_right) ",
+        "tips turned against the centre, and nothing to notice",
     ),
     Pair(
         r"Nothing was changed|We changed nothing",

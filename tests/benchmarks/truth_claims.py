@@ -25,7 +25,6 @@ from truth_readers import (
     may_say,
     not_planned,
     not_together,
-    outside_before,
     outside_count,
     outside_names,
     planned,
@@ -66,9 +65,6 @@ def _no_change(pattern: str) -> Reader:
 
 CLAIMS: dict[str, Reader] = {
     # headline
-    "headline_still_outside": all_of(
-        outside_count(NOW), outside_before, may_say("work", CHANGE, some=r"after our work")
-    ),
     "headline_now_outside": all_of(
         outside_count(NOW), may_say("work", CHANGE, some=r"after our work")
     ),
@@ -127,7 +123,7 @@ CLAIMS: dict[str, Reader] = {
         may_say("speed", FOUND, slower=r"km/h slow\b", faster=r"km/h fast\b"),
     ),
     "found_angle_open": fixed("pitch", FOUND, "open", r"cannot tell"),
-    "found_level": fixed("pitch", FOUND, "none", r"too little to notice"),
+    "found_level": may_say("pitch", FOUND, none=r"too little to notice"),
     "found_lines_outside": all_of(outside_count(FOUND), close_too(FOUND)),
     "found_sides_differ": fixed("sides", FOUND, "outside", r"Left and right differed"),
     "found_lines_some": all_of(
@@ -178,7 +174,7 @@ CLAIMS: dict[str, Reader] = {
     "found_uneven": uneven,
     "found_brakes_outside": fixed("brakes length", FOUND, "outside", r"outside limits"),
     "found_brakes_within": fixed("brakes length", FOUND, "within", r"were within limits"),
-    "found_brakes_close": fixed("brakes length", FOUND, "close", r"too close to their limits"),
+    "found_brakes_close": fixed("brakes length", FOUND, "close", r"too close to the limit"),
     "found_brakes_right": all_of(
         fixed("brakes", FOUND, "none", r"brakes were as intended"),
         fixed("brakes length", FOUND, "within", r"brakes were as intended"),
@@ -189,6 +185,7 @@ CLAIMS: dict[str, Reader] = {
     "done_shorter": told_as_done,
     "done_free_travel": brakes_tight,
     "done_unlike": not_planned,
+    "done_tips": says("twist", NOW, up=r"more nose up than the", down=r"more nose down than the"),
     "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
     "done_again_outside": outside_count(NOW),
     "done_brakes_outside": fixed("brakes length", NOW, "outside", r"outside limits"),
@@ -308,6 +305,8 @@ SILENT: dict[str, str] = {
     "brakes_calculated": "how free travel is calculated",
     "brakes_judged": "how brakes are judged",
     "brakes_travel_close": "said not to be settled",
+    "brakes_unlike_now": "two measurements that do not agree",
+    "brakes_unlike_found": "two measurements that do not agree",
     "brakes_travel_open": "not assessed",
     "caution_free_travel_open": "not assessed",
     "before_disagree": "advice where two measurings disagree",

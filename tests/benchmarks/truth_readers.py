@@ -30,7 +30,6 @@ __all__ = [
     "may_say",
     "not_planned",
     "not_together",
-    "outside_before",
     "outside_count",
     "outside_names",
     "planned",
@@ -158,16 +157,6 @@ def close_too(moment: str) -> Reader:
         return [Claim("close", moment, "close", count=number(next(filter(None, found.groups()))))]
 
     return read
-
-
-def outside_before(text: str) -> list[Claim]:
-    """What the headline says of before, beside what is outside now."""
-    found = re.search(r"\b(\w+) (?:was|were) before", text)
-    if "Left and right still differ" in text:
-        return [Claim("sides", FOUND, "outside")]
-    if not found:
-        raise NotReadable("how many lines were outside before")
-    return [Claim("lines", FOUND, "outside", count=number(found[1]))]
 
 
 def uneven(text: str) -> list[Claim]:
@@ -354,7 +343,7 @@ def told_as_done(text: str) -> list[Claim]:
 
 def not_planned(text: str) -> list[Claim]:
     found = re.search(
-        r"Not as planned: (.*?)\. Please|Not moved as planned: (.*?)\."
+        r"Not as planned(?:, by more than [^:]*)?: (.*?)\. Please|Not moved as planned: (.*?)\."
         r"|change of (.*?) is not the planned",
         text,
     )

@@ -32,7 +32,7 @@ def strip(statements: Statements, group: str) -> tuple[Verdict, str]:
 
 def retrimmed(bench: SimpleNamespace, **after: float) -> Job:
     """Two lines of row B moved by what nobody notices; the brakes as given."""
-    travel = dict.fromkeys(Side, 80.0)
+    travel = dict.fromkeys(Side, 60.0)
     return bench.job(
         bench.measured({"B": (0, 0, 12, 0, 0, 0)}, free_travel_mm=travel),
         bench.measured(after, free_travel_mm=travel),
@@ -64,7 +64,7 @@ def test_a_wing_that_flies_as_before_has_its_short_brakes_as_before(
     bench: SimpleNamespace, sides: tuple[Side, ...], ends: str
 ) -> None:
     short = {side.value: SHORT for side in sides}
-    job = bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 80.0), **short))
+    job = bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 60.0), **short))
 
     assert by_rule(bench.narrated(job))["air_unchanged"].endswith(ends)
 
@@ -137,7 +137,7 @@ def test_brake_lines_outside_now_are_counted_as_those_found_are(bench: SimpleNam
     )
     said = by_rule(bench.narrated(job))
 
-    assert said["done_brakes_outside"] == "One of 8 brake lines is outside limits."
+    assert said["done_brakes_outside"] == "One of eight brake lines is outside limits."
     assert "one" not in said["caution_brakes_outside"].lower().split()
 
 

@@ -205,6 +205,17 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "done_brakes_longer air_brakes_later air_launch_same",
     ),
+    "brakes whose free travel speaks against their length": (
+        lambda b: b.job(
+            b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0)),
+            b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0)),
+        ),
+        "brakes_unlike_now",
+    ),
+    "brakes whose free travel spoke against their length": (
+        lambda b: b.job(b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0))),
+        "brakes_unlike_found",
+    ),
     "brakes moved apart": (
         lambda b: b.job(
             b.measured(left={"brake": -24}, right={"brake": 24}),
@@ -241,6 +252,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "tips down": (
         lambda b: b.job(b.measured({"C": (-12, -12, 0, 0, 24, 24), "A": (12, 12, 0, 0, -12, -12)})),
         "found_tips_down",
+    ),
+    "tips still up after work on the centre": (
+        lambda b: b.job(
+            b.measured({"C": (12, 12, 0, 0, -24, -24), "A": (-12, -12, 0, 0, 12, 12)}),
+            b.measured({"C": (9, 9, 0, 0, -24, -24), "A": (-12, -12, 0, 0, 12, 12)}),
+            adjustments=b.adjusted(-3),
+        ),
+        "found_tips_up done_tips",
     ),
     "turns right, corrected": (
         lambda b: b.job(

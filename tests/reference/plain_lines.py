@@ -135,7 +135,7 @@ class Lines:
         """Every riser on both sides."""
         if not self.m.risers:
             return []
-        limit, u = self.job.tolerances.riser_mm, self.bench.line
+        limit, u = self.job.tolerances.riser_mm, self.t.u_riser_mm
         names = list(dict.fromkeys([*self.spec.risers, *sorted(n for _, n in self.m.risers)]))
         measured = {(s.value, n): r for (s, n), r in self.m.risers.items()}
         found = []

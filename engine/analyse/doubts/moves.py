@@ -19,7 +19,7 @@ from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import LineGroup, LineKey, Point, Side, Specification
+from trimscribe.model.wing import BRAKE, LineGroup, LineKey, Point, Side, Specification
 
 _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not
 _FITS = 4.0  # standard deviations of the variance that readings leave over
@@ -236,6 +236,9 @@ class _Compared:
         work = promised(effect for effect, _ in self.work)
         by_row = {row.name: list(self._differences(row, *work)) for row in self.specification.rows}
         whole = [group for groups in by_row.values() for group in groups]
+        # Who mixes up the sides mixes up their brakes as well.
+        for brakes in (group for group in self.specification.groups if group.name == BRAKE):
+            whole += self._differences(brakes, *work)
         mirrored = [n for n, row in by_row.items() if row and swap_gain(row, self.scatter) > 0.0]
         if swap_is_likelier(whole, self.scatter) and 2 * len(mirrored) > len(by_row):
             # Sides that differ evenly look the same when one moved by twice the difference.

@@ -106,8 +106,11 @@ class SideView:
 
 
 def _title(view: View, key: str, when: str) -> str:
-    """When, and where not all risers were measured, that it is by the lines alone."""
+    """When, and what else it is of: one half of the wing, or its lines alone."""
     label = view.statements.labels[key]
+    if side := view.assessment.facts[f"{when}_only_side"]:
+        half = view.statements.labels[f"half_{side}"]
+        return view.statements.label("side_view_one_half", when=label, half=half)
     if view.assessment.facts[f"{when}_risers_in"] not in _ASSUMED:
         return label
     return view.statements.label("side_view_by_lines", when=label)
@@ -145,8 +148,8 @@ def _drawn_deg(claim: Claim) -> float:
 
 def _say(view: View, claim: Claim) -> str:
     """The angle in words, with a direction only where it is settled."""
-    if not claim.direction:
-        within = view.formats.number(claim.high, 1)
+    if not claim.direction and claim.high is not None:
+        within = view.formats.at_most(claim.high, 1)
         return view.statements.label("near_specified_angle", angle=within)
     text = view.formats.number(claim.value, 1)
     key = "nose_up_by" if claim.direction == "up" else "nose_down_by"

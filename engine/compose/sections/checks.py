@@ -188,6 +188,7 @@ def _readings(
 
 def _strength(view: View) -> Any:
     labels, formats = view.statements.labels, view.formats
+    broken = view.assessment.facts["strength_broken"]
     rows = []
     for finding in view.findings.strength:
         test = finding.test
@@ -197,7 +198,12 @@ def _strength(view: View) -> Any:
         borders = view.job.decision_rule.borders(needed, test.uncertainty_n, one_sided=True)
         load = formats.beside(test.load_n, needed, borders=borders)
         outcome = labels["broke_at" if test.broke else "held_at"].format(load=load)
-        rows.append(_row(view, [f"{test.line}{side}", outcome, required], finding.verdict))
+        shown = (finding.verdict, "")
+        # No line passes here that page one warns of.
+        named = (test.line, test.side.value if test.side else "")
+        if finding.verdict is Verdict.PASS and isinstance(broken, tuple) and named in broken:
+            shown = (Verdict.CONDITIONAL_PASS, "words_held_broken")
+        rows.append(_row(view, [f"{test.line}{side}", outcome, required], *shown))
     columns = ("line", "value", "limit", "verdict")
     return _part(view, "strength", Place.STRENGTH, columns, rows)
 
@@ -205,17 +211,15 @@ def _strength(view: View) -> Any:
 def _risers(view: View) -> Any:
     labels, beside = view.statements.labels, view.formats.beside
     rule = view.job.decision_rule
-    before, now = view.findings.before, view.findings.now
-    # Risers that were not measured again are still those of the wing as it came.
-    again = view.findings.after is not None and bool(now and now.risers)
-    measured = now.risers if now and again else before.risers if before else ()
-    past = view.findings.after is not None or view.assessment.facts["lines_touched"]
-    when = f", {labels['now' if again else 'before'].lower()}" if past else ""
+    before, after = view.findings.before, view.findings.after
+    past = after is not None or view.assessment.facts["lines_touched"]
+    moments = (("before", before), ("now", after))
     rows = [
         _row(
             view,
             [
-                f"{riser.name}, {labels[riser.side.value].lower()}{when}",
+                f"{riser.name}, {labels[riser.side.value].lower()}"
+                + (f", {labels[when].lower()}" if past else ""),
                 *(
                     beside(
                         mm,
@@ -229,7 +233,8 @@ def _risers(view: View) -> Any:
             ],
             riser.verdict,
         )
-        for riser in measured
+        for when, state in moments
+        for riser in (state.risers if state else ())
     ]
     columns = ("riser", "at_trim", "accelerated", "limit_mm", "verdict")
     return _part(view, "risers", Place.RISERS, columns, rows)

@@ -69,7 +69,7 @@ class PlanWords:
             return labels["not_assessed"]
         size, u = number(abs(effect.value), 2), number(2.0 * effect.u, 2)
         if abs(effect.value) <= 2.0 * effect.u:  # a direction would claim what is not settled
-            most = number(abs(effect.value) + 2.0 * effect.u, 1)
+            most = self.view.formats.at_most(abs(effect.value) + 2.0 * effect.u, 1)
             return self.view.statements.label("sheet_level", angle=most)
         way = labels["sheet_nose_up" if effect.value > 0 else "sheet_nose_down"]
         return f"{size}° {way} (± {u}°)"

@@ -1,0 +1,68 @@
+"""Which way each brake lies against the lines that hold the wing, and where that may be said."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trimscribe.assess.effect_words import brake_direction, expectation, noticeable
+from trimscribe.model.findings import BrakeFinding, Effect
+from trimscribe.model.wing import Side
+
+_SIGN = {"long": 1.0, "short": -1.0}
+
+
+@dataclass(frozen=True)
+class BrakeWays:
+    """By side `long`, `short` or empty, and what speaks against it.
+
+    `alike`: measuring does not tell both apart. Then one that is settled speaks for the other that
+    lies the same way: nobody shall set one of two brakes that measuring does not tell apart.
+    `unlike`: by its length the brake is long or short, but its measured free travel lies clearly on
+    the other side of the specified one; to measure free travel is the surer of both.
+    """
+
+    effects: Mapping[Side, Effect]
+    of: Mapping[Side, str]
+    alike: bool
+    unlike: tuple[Side, ...]
+
+    def noticed(self, which: str) -> tuple[Side, ...]:
+        """The sides whose brake a pilot may notice as long, or as short."""
+        sides = tuple(side for side, way in self.of.items() if way == which)
+        seen = {side: noticeable(expectation(self.effects[side])) for side in sides}
+        return sides if self.alike and any(seen.values()) else tuple(s for s in sides if seen[s])
+
+
+def brake_ways(
+    brakes: Mapping[Side, BrakeFinding],
+    difference: Effect,
+    specified_mm: float | None,
+    *,
+    assumed: bool,
+) -> BrakeWays:
+    """What may be said of the brakes of one measuring; `specified_mm` is of free travel."""
+    effects = {s: b.travel_change for s, b in brakes.items() if b.travel_change.value is not None}
+    ways = {
+        side: brake_direction(effect, "long", "short", assumed=assumed)
+        for side, effect in effects.items()
+    }
+    settled = {way for way in ways.values() if way}
+    apart = difference.value is None or brake_direction(difference, "right", "left")
+    alike = len(settled) == 1 and not apart
+    for side in ways if alike else ():
+        (way,) = settled
+        ways[side] = way if (effects[side].value or 0.0) * _SIGN[way] > 0.0 else ""
+    unlike = tuple(
+        side
+        for side, way in ways.items()
+        if way and specified_mm is not None and _unlike(brakes[side], specified_mm)
+    )
+    return BrakeWays(effects, {s: "" if s in unlike else w for s, w in ways.items()}, alike, unlike)
+
+
+def _unlike(brake: BrakeFinding, specified_mm: float) -> bool:
+    """Whether it was measured as more where it should be less, by more than a pilot notices."""
+    by_length_mm, effect = brake.travel_change.value or 0.0, brake.travel_change
+    if brake.free_travel_mm is None or brake.estimated:
+        return False
+    more_mm = brake.free_travel_mm - specified_mm
+    return more_mm * by_length_mm <= 0.0 and abs(more_mm - by_length_mm) > effect.threshold
