@@ -144,6 +144,9 @@ class Formats(Protocol):
     def number(self, value: float | None, digits: int = 0, *, sign: bool = False) -> str:
         """A number with fixed digits; `sign` also writes a plus. Minus is U+2212."""
 
+    def at_most(self, value: float, digits: int = 0) -> str:
+        """A bound, rounded up."""
+
     def written(self, value: float | None, *, sign: bool = False) -> str:
         """A number, such as a limit, with the decimals that somebody wrote it with."""
 
