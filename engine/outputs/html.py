@@ -3,17 +3,17 @@
 import base64
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 from typing import Any
 from xml.etree import ElementTree as ET
 
-from trimscribe.errors import TypesetError
+from trimscribe.errors import Fault, TypesetError
 from trimscribe.model.document import Document, Figure, Part
 from trimscribe.model.report import Report
 from trimscribe.outputs.frame import FRAME_STYLE, cautions_frame
 from trimscribe.outputs.ink import INKS, css
-from trimscribe.outputs.page import HEAD, read_page
+from trimscribe.outputs.page import HEAD, read_page, refused_in
 from trimscribe.outputs.stacked import STACKED_STYLE
 from trimscribe.outputs.style import GROUNDWORK
 from trimscribe.templating import Markup
@@ -43,9 +43,17 @@ class HtmlOutput:
         if faults := read_page(
             written, document.required, parts.get(_CAUTIONS, ""), document.page_template_for
         ):
-            raise TypesetError(faults)
+            raise TypesetError([_placed(fault, parts) for fault in faults])
         data = written.replace(HEAD, HEAD + _essentials(document), 1).encode()
         return Report(data=data, suffix=self.suffix, media_type="text/html", pages=1)
+
+
+def _placed(fault: Fault, parts: Mapping[str, Markup]) -> Fault:
+    """A fault with the section that it is in: what may not be there has no line of its own."""
+    found = next((name for name, text in parts.items() if fault in refused_in(text)), "")
+    if not found:
+        return fault
+    return replace(fault, message=f"{fault.message.removesuffix('.')}: section “{found}”.")
 
 
 def _part(part: Part, document: Document, pictures: Mapping[str, str]) -> Markup:

@@ -63,6 +63,11 @@ def read_page(
     )
 
 
+def refused_in(part: str) -> tuple[Fault, ...]:
+    """What may not be in a part of a page, wherever it stands."""
+    return tuple(fault for fault in _read(part).faults if fault is not _UNFRAMED)
+
+
 def text_of(page: str) -> str:
     """The text that a page shows, without its title and drawings."""
     return " ".join(" ".join(_read(page).said).split())

@@ -226,3 +226,16 @@ def test_a_figure_without_shapes_is_named_and_a_document_type_is_no_harm(
         output.make(document)
 
     assert "The figure “sketch” has no shapes" in raised.value.faults[0].message
+
+
+def test_what_a_page_may_not_hold_is_told_with_its_section(
+    content_of: Callable[[str], Content], world: World
+) -> None:
+    content = adding(content_of("demo"), ("storage", "cautions"))
+    templates = {"storage.typ.j2": PAPER, "storage.html.j2": "<script>1</script>"}
+    document = compose(content, Beside(Storage(templates)), world)
+    with pytest.raises(TypesetError) as raised:
+        output.make(document)
+
+    said = raised.value.faults[0].message
+    assert said == "The element <script> is not for pages: section “storage”."

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.contracts import TableImporter
-from trimscribe.errors import Mark
+from trimscribe.errors import Fault, Mark
 from trimscribe.exports.importers import csv
 from trimscribe.exports.mapping.extract import (
     import_export,
@@ -110,3 +110,20 @@ def test_a_file_that_all_decline_is_told() -> None:
 
     assert (fault.code, str(fault.mark)) == ("no-importer", "job.yaml:3")
     assert fault.message == "“jig.csv” is not a file that “choosy” can read."
+
+
+class Grumpy(Choosy):
+    """Takes every CSV file and finds fault with it."""
+
+    def read(self, data: bytes, name: str) -> tuple[tuple, tuple] | None:
+        faults = [Fault(code, "Not so.", Mark(name), "Mend it.") for code in ("one", "two")]
+        return (), tuple(faults)
+
+
+def test_who_took_a_file_and_found_fault_with_it_is_told_once() -> None:
+    _, faults = read_lengths(With(csv.importer, Grumpy()), b"side,row", "jig.csv", Mark("job.yaml"))
+
+    assert [fault.hint for fault in faults] == [
+        "Mend it. It was read by the importer “choosy”, which another package adds.",
+        "Mend it.",
+    ]

@@ -4,6 +4,7 @@ Table by table and cell by cell: what each cell is, and which line it is about.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 from trimscribe.contracts import ImportedLength, Importer, TableImporter
@@ -84,9 +85,15 @@ def _first_answer(
     for importer in found:
         answer = ask(importer)
         if answer is not None:
-            return answer
+            return answer[0], answer[1] if _is_built_in(importer) else _named(importer, answer[1])
     tried = ", ".join(f"“{one.name}”" for one in found)
     return (), (Fault("no-importer", f"“{name}” is not a file that {tried} can read.", mark),)
+
+
+def _named(importer: Importer, faults: tuple[Fault, ...]) -> tuple[Fault, ...]:
+    """The faults, the first with the importer that took the file, which nobody asked for it."""
+    whose = f"It was read by the importer “{importer.name}”, which another package adds."
+    return (*(replace(f, hint=f"{f.hint} {whose}".strip()) for f in faults[:1]), *faults[1:])
 
 
 def sheets_of(
