@@ -17,8 +17,8 @@ from trimscribe.guard import guarded, reason
 
 _BROKEN = "Update or uninstall that package."
 _LINKED = (
-    "A worker reads installed packages only, no file that one leads to by a link: install it, such "
-    "as with `pip install .`."
+    "Workers read installed packages only, not where a symbolic link in them leads: install it "
+    "with its files, such as with `pip install .`."
 )
 
 

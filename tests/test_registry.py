@@ -199,4 +199,4 @@ def test_a_module_behind_a_link_is_told_how_to_be_read(
     (fault,) = caught.value.faults
     assert fault.code == "plugin-broken"
     assert str(tmp_path) not in fault.message
-    assert "by a link: install it" in fault.hint
+    assert "not where a symbolic link in them leads: install it" in fault.hint
