@@ -30,10 +30,11 @@ __all__ = ["XY", "Anchor", "Canvas", "Shape"]
 
 XY = tuple[float, float]
 Anchor = Literal["left", "center", "right"]
-Shape = Literal["dot", "diamond", "ring", "square", "up", "down"]
+Shape = Literal["dot", "half", "diamond", "ring", "square", "up", "down"]
 
 _MARKERS: dict[Shape, str] = {
     "dot": "o",
+    "half": "o",
     "diamond": "D",
     "ring": "o",
     "square": "s",
@@ -196,6 +197,10 @@ def _new_pen() -> GraphicsContextBase:
 @lru_cache(maxsize=64)
 def _mark(shape: Shape, size: float) -> Path:
     """The outline of a mark around its middle."""
+    if shape == "half":  # the left one, as beside words
+        arc: Any = Path.arc(90, 270, 2)
+        half = Path([*arc.vertices, arc.vertices[0]], [*arc.codes, _CLOSE])
+        return half.transformed(Affine2D().scale(size / 2))
     if _MARKERS[shape] == "o":
         return _circle().transformed(Affine2D().scale(size / 2))
     mark = MarkerStyle(_MARKERS[shape])

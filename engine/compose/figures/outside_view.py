@@ -10,6 +10,7 @@ from trimscribe.compose.figures.box import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
+from trimscribe.model.verdicts import Verdict
 from trimscribe.model.wing import LineKey, Point, Side
 
 _NAME = re.compile(r"(.*?) ?(\d+)")
@@ -21,8 +22,9 @@ _DOT, _OPEN, _RING = 2.4, 3.2, 7.0  # across, in points
 class OutsideView:
     """A ring and a name for each line outside limits as the wing leaves.
 
-    A square for one that came so and that nobody touched or measured since; a line that was not
-    measured is an open circle, so that nobody takes it for one within limits.
+    A square for one that came so and that nobody touched or measured since. So that nobody takes
+    them for lines within limits, one that is too close to be sure is half filled, and one that was
+    not measured an open circle.
     """
 
     contract: int = 2
@@ -53,7 +55,11 @@ class OutsideView:
         dots = [*places.values()]
         unknown = [place for one, place in places.items() if one not in known]
         seen = [place for one, place in places.items() if one in known]
+        unsure = _too_close(view)
+        close = [place for one, place in places.items() if one in unsure]
         sheet.marks(seen, "dot", _DOT, ink.quiet, fill=ink.quiet)
+        sheet.marks(close, "dot", _OPEN, ink.quiet, fill=ink.paper)
+        sheet.marks(close, "half", _OPEN, ink.quiet, fill=ink.quiet)
         sheet.marks(unknown, "ring", _OPEN, ink.quiet)
         rings = {one: place for one in (*now, *left) if (place := outline.place(one[1], one[0]))}
         sheet.marks([rings[one] for one in now], "ring", _RING, ink.outside)
@@ -66,7 +72,13 @@ class OutsideView:
             _label(sheet, view, str(point), place, taken, lines)
         names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in rings)
         alt = view.statements.label("outside_view_alt", lines=names)
-        said = {"caption": True, "rings": now, "squares": left, "open": unknown}
+        said = {
+            "caption": True,
+            "rings": now,
+            "squares": left,
+            "close": close,
+            "open": unknown,
+        }
         caption = " ".join(labels[f"outside_view_{key}"] for key, shown in said.items() if shown)
         return figure_of(self.name, sheet, alt, caption)
 
@@ -76,6 +88,16 @@ def _known(view: View) -> set[LineKey]:
     states = (view.findings.before, view.findings.after)
     lines = (line for state in states if state for line in state.lines)
     return {(x.side, x.point) for x in lines if x.measured_mm is not None}
+
+
+def _too_close(view: View) -> set[LineKey]:
+    """The lines that are too close to their limit to be sure, as last measured."""
+    last = {}
+    for state in (view.findings.before, view.findings.now):
+        for line in state.lines if state else ():
+            if line.verdict is not Verdict.NOT_ASSESSED:
+                last[line.side, line.point] = line.verdict
+    return {key for key, verdict in last.items() if verdict.conditional}
 
 
 def _lines(view: View, fact: str) -> list[LineKey]:

@@ -1,11 +1,11 @@
 """Span charts: every line of every row from the left tip over the centre to the right tip.
 
 Before is a hollow diamond, now a dot, a stem joins them; dashed lines bound the tolerance; a line
-outside it now is ringed and labelled, within its own row and on its own side. A cross is a line
-that was not measured, a square one that was carried over from before, a question mark one in doubt,
-at no height. All rows share one scale; each takes only the height it needs. Without limits the
-scale has round steps. Where it is not known what all lines share, then or now, plain deviations are
-drawn: both from one zero.
+outside it now is ringed and labelled, within its own row and on its own side. A dot that is half
+filled is too close to the limit to be sure, a cross is a line that was not measured, a square one
+that was carried over from before, a question mark one in doubt, at no height. All rows share one
+scale; each takes only the height it needs. Without limits the scale has round steps. Where it is
+not known what all lines share, then or now, plain deviations are drawn: both from one zero.
 """
 
 from dataclasses import dataclass
@@ -166,8 +166,13 @@ def _draw(
     stems = [[at(then[x.side, x.point]), at(x)] for x in panel.now if (x.side, x.point) in then]
     sheet.lines(stems, ink.quiet, 0.5)
     sheet.marks([at(x) for x in then.values()], "diamond", size, ink.before, fill=ink.paper)
-    dots = [at(x) for x in panel.now if not x.carried]
-    sheet.marks(dots, "dot", size, ink.after, fill=ink.after)
+    close, clear = (
+        [at(x) for x in panel.now if not x.carried and x.verdict.conditional is unsure]
+        for unsure in (True, False)
+    )
+    sheet.marks(clear, "dot", size, ink.after, fill=ink.after)
+    sheet.marks(close, "dot", size, ink.after, fill=ink.paper)
+    sheet.marks(close, "half", size, ink.after, fill=ink.after)
     squares = [at(x) for x in panel.now if x.carried]
     sheet.marks(squares, "square", size * 0.85, ink.after, fill=ink.paper)
     lines = (*panel.before, *panel.now)

@@ -49,6 +49,8 @@ def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
         yield "diamond", "before"
     if any(not line.carried for line in drawn):
         yield "dot", "now" if retrimmed else "measured"
+    if any(line.verdict.conditional and not line.carried for line in drawn):
+        yield "half", "too_close"
     if any(line.carried for line in drawn):
         yield "square", "carried_over"
     if any(line.deviation_mm is None for line in lines):
