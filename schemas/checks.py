@@ -118,5 +118,9 @@ class InspectionSchema(Schema):
     builds = InspectionItem
 
     part = Text("Which part.", required=True)
-    condition = Choice("What the eye found.", Condition, required=True)
+    condition = Choice(
+        "What the eye found; `repaired`: it was, and was repaired in this service.",
+        Condition,
+        required=True,
+    )
     remark = Text("Anything to add.")

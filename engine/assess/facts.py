@@ -134,13 +134,13 @@ def _summary(
     checks: CheckFacts,
 ) -> Summary:
     (found, now), (had, have, last), (change, work) = states, brakes, done
-    known = have.brakes if have.brakes != "not_assessed" else had.brakes
+    known = _last(have.brakes, had.brakes)
     groups = {
-        "lines": "fail" if work.still_outside else now.lines,
+        "lines": "fail" if work.still_outside else _last(now.lines, found.lines),
         "brakes": "fail" if last.brakes_outside_past and not work.brake_work else known,
         "cloth": checks.cloth,
         "strength": checks.strength,
-        "risers": now.risers if now.risers != "not_assessed" else found.risers,
+        "risers": _last(now.risers, found.risers),
         "inspection": checks.inspection,
     }
     stop, flight = _stop(last, checks), job.flight
@@ -160,6 +160,11 @@ def _summary(
         stop=stop,
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )
+
+
+def _last(now: str, found: str) -> str:
+    """The verdict of the service on a group: of now, else the one as the wing came."""
+    return found if now == "not_assessed" else now
 
 
 def _stop(last: LastBrakes, checks: CheckFacts) -> tuple[str, ...]:

@@ -1,6 +1,5 @@
 """Label and value of what identifies a service: the wing, the visit, how it was measured."""
 
-import math
 from collections.abc import Iterable, Iterator
 from functools import partial
 
@@ -10,7 +9,6 @@ from trimscribe.model.findings import State
 from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
 from trimscribe.model.wing import GroupKind
 
-_SAME_MM = 1e-9  # two means of the same lengths
 FactRows = list[list[str]]
 
 
@@ -215,13 +213,15 @@ def _gaps(state: State) -> int:
     )
 
 
-def _bridged(state: State) -> str:
-    """Whether lines that could not be used were estimated from the others, or left out."""
-    offset = state.offset
-    if offset is None or offset.method is OffsetMethod.ROW:
-        return "left_out"
-    plain = offset.mean_mm if offset.method is OffsetMethod.MEAN else offset.median_mm
-    return "left_out" if math.isclose(offset.value_mm, plain, abs_tol=_SAME_MM) else "estimated"
+def _bridged(view: View, state: State) -> str:
+    """Whether lines that could not be used were estimated from the others, or left out.
+
+    Where chords are not specified, nothing says what a line is like.
+    """
+    spec, offset = view.job.specification, state.offset
+    by_chord = spec is not None and all(row.chord_m for row in spec.rows)
+    of_all = offset is not None and offset.method is not OffsetMethod.ROW
+    return "estimated" if of_all and by_chord else "left_out"
 
 
 def _offset(view: View, state: State) -> str:
@@ -234,7 +234,7 @@ def _offset(view: View, state: State) -> str:
         else (view.statements.labels[key])
     )
     if offset.method is not OffsetMethod.NONE and (gaps := _gaps(state)):
-        how = view.statements.label(f"offset_{_bridged(state)}", how=how, count=gaps)
+        how = view.statements.label(f"offset_{_bridged(view, state)}", how=how, count=gaps)
     value, u = (
         view.formats.number(offset.value_mm, 1, sign=True),
         view.formats.number(offset.u_mm, 1),
