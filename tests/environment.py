@@ -95,4 +95,6 @@ def variables() -> "dict[str, str]":
     given = {**os.environ, "PYTHONIOENCODING": "utf-8"}
     # Tests start Python some hundred times: without kept bytecode each start compiles everything.
     given.pop("PYTHONDONTWRITEBYTECODE", None)
+    # As in workers: several threads wait for each other longer than they compute.
+    given["OPENBLAS_NUM_THREADS"] = "1"
     return given

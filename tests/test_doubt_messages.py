@@ -38,7 +38,7 @@ def check(job: Path, *options: str) -> tuple[int, str]:
     return result.exit_code, result.output
 
 
-def test_every_kind_of_doubt_is_told_in_a_sentence_with_a_way_out() -> None:
+def test_every_kind_of_doubt_is_reported_in_a_sentence_with_a_way_out() -> None:
     for kind in DoubtKind:
         doubt = Doubt(kind, "after.left.A3", ("after", "left", "A", 3), 7434.0, 7334.0, 7334.0,
                       other="A4", count=3)  # fmt: skip
@@ -59,7 +59,7 @@ def test_a_confirmed_doubt_is_silent() -> None:
     assert list(doubt_messages([doubt], MARKS)) == []
 
 
-def test_a_change_that_did_not_come_is_told_as_planned_whatever_its_source() -> None:
+def test_a_change_that_did_not_come_is_reported_as_planned_whatever_its_source() -> None:
     name = "adjustments.brake_main.left"
     doubt = Doubt(DoubtKind.MOVED_UNLIKE, name, ("adjustments", 0), found=0.0, expected=-20.0)
     alone = dataclasses.replace(doubt, other="brake_main")
@@ -206,7 +206,7 @@ def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_print
     ],
     ids=["too few controls", "controls disagree", "another instrument"],
 )  # fmt: skip
-def test_lines_that_cannot_be_carried_over_are_told(
+def test_lines_that_cannot_be_carried_over_are_reported(
     demo: Path, old: str, new: str, reported: str
 ) -> None:
     job = demo.with_name("part-remeasured.yaml")

@@ -1,4 +1,4 @@
-"""What is told of many faults."""
+"""What is reported of many faults."""
 
 from trimscribe.errors import Fault, Mark, Severity, first_of
 
@@ -7,13 +7,13 @@ def faults(severity: Severity, number: int) -> list[Fault]:
     return [Fault("x", str(n), Mark("job.yaml", n), "", severity) for n in range(1, number + 1)]
 
 
-def test_few_faults_are_all_told_in_their_order() -> None:
+def test_few_faults_are_all_reported_in_their_order() -> None:
     few = [*faults(Severity.WARNING, 100), *faults(Severity.ERROR, 100)]
 
     assert first_of(few) == tuple(few)
 
 
-def test_of_many_the_first_are_told_and_how_many_more_there_are() -> None:
+def test_of_many_the_first_are_reported_and_how_many_more_there_are() -> None:
     many = [*faults(Severity.WARNING, 5000), *faults(Severity.ERROR, 201)]
     reported = first_of(many)
 

@@ -111,7 +111,7 @@ def test_a_trap_in_quotes_is_text(parser: str, text: str) -> None:
     }.items(),
 )
 def test_plain_values(parser: str, text: str, value: object) -> None:
-    """Dates stay text for the schema; decimal commas are text, told where a number belongs."""
+    """Dates stay text for the schema; decimal commas are text, reported where a number belongs."""
     loaded = load(f"a: {text}".encode(), "x.yaml")
 
     assert loaded.faults == ()
@@ -175,7 +175,7 @@ def test_an_unknown_escape_is_named(parser: str) -> None:
     assert underlined(loaded.faults[0].mark) in "\\q"
 
 
-def test_all_faults_are_told_at_once_and_those_before_a_syntax_error_too(parser: str) -> None:
+def test_all_faults_are_reported_at_once_and_those_before_a_syntax_error_too(parser: str) -> None:
     loaded = load(b"a: 010\na: yes\nb: &c 1\nd: [", "x.yaml")
 
     assert codes(loaded) == [

@@ -43,7 +43,7 @@ def test_the_two_commands_are_those_that_are_there() -> None:
 
 
 @pytest.mark.usefixtures("somewhere")
-def test_the_faults_shown_are_told_like_this() -> None:
+def test_the_faults_shown_are_reported_like_this() -> None:
     (shown,) = (b for b in blocks("") if b.startswith("$ trimscribe check"))
     command, *lines = shown.rstrip().splitlines()
     done = CliRunner().invoke(main, command.removeprefix("$ trimscribe ").split())

@@ -151,7 +151,7 @@ def test_a_name_that_two_packages_offer_is_used_from_neither(
     ]
 
 
-def test_an_unknown_name_is_told_with_what_was_meant_and_what_there_is() -> None:
+def test_an_unknown_name_is_reported_with_what_was_meant_and_what_there_is() -> None:
     registry = Registry.installed()
     fault = refused(registry, "sections", "lettre")
     installed = registry.names("sections")
@@ -162,7 +162,7 @@ def test_an_unknown_name_is_told_with_what_was_meant_and_what_there_is() -> None
     assert fault.hint == f"Did you mean letter? Installed are {', '.join(installed)}."
 
 
-def test_an_unknown_name_of_a_kind_without_plugins_is_told() -> None:
+def test_an_unknown_name_of_a_kind_without_plugins_is_reported() -> None:
     assert refused(Registry([]), "themes", "base").hint == "None are installed."
 
 

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[1]
 ENVIRONMENT = ROOT / "tests" / "environment.py"
 SCRIPTS = [ROOT / "examples" / "run.py", ROOT / "tests" / "run.py", ENVIRONMENT]
 NOWHERE = "http://127.0.0.1:9/"  # a port where nobody answers
-OLDEST = (3, 8)  # the oldest Python that is still told, rather than a syntax error
+OLDEST = (3, 8)  # the oldest Python that still gets a message, rather than a syntax error
 
 
 def parsed(script: Path) -> ast.Module:
@@ -55,7 +55,7 @@ def test_the_top_level_holds_what_a_newcomer_needs_and_nothing_else() -> None:
 
 
 @pytest.mark.parametrize("script", SCRIPTS[:2], ids=lambda path: path.parent.name)
-def test_an_old_python_is_told_so_in_plain_words(script: Path) -> None:
+def test_an_old_python_is_reported_so_in_plain_words(script: Path) -> None:
     pretend = f"""
 import runpy, sys
 sys.version_info, sys.argv = (3, 8, 18), ["run.py"]
@@ -162,7 +162,7 @@ def test_an_environment_that_was_cut_short_is_made_anew(
     assert len(commands.kept) == 6
 
 
-def test_a_python_without_venv_is_told_what_to_install(
+def test_a_python_without_venv_is_reported_what_to_install(
     environment: ModuleType, commands: Commands, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)

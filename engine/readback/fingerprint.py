@@ -8,6 +8,7 @@ import hashlib
 from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
 import pikepdf
@@ -163,7 +164,9 @@ class _Walk:
 
     def _object(self, value: Any, *, inside: bool = False) -> None:
         """Write one value; an object that others may share is written once, later."""
-        if not inside and isinstance(value, pikepdf.Object) and value.is_indirect:
+        if not isinstance(value, pikepdf.Object):  # most are plain numbers
+            self._take(f"{type(value).__name__} {value}")
+        elif not inside and value.is_indirect:
             number = self._numbers.get(value.objgen)
             if number is None:
                 number = self._numbers[value.objgen] = len(self._numbers)
@@ -189,18 +192,18 @@ class _Walk:
             self._take(f"{type(value).__name__} {value}")
 
     def _mapping(self, value: Any, leave: frozenset[str] | set[str] = frozenset()) -> None:
-        keys = sorted(key for key in value.keys() if key not in leave)  # noqa: SIM118 (pikepdf's)
-        self._take(f"<{len(keys)}")
-        for key in keys:
+        kept = sorted((item for item in value.items() if item[0] not in leave), key=itemgetter(0))
+        self._take(f"<{len(kept)}")
+        for key, inner in kept:
             if key in _ACTIONS:
                 self.actions.add(key)
             if key == "/ByteRange":
                 self.signed = True
-                self.signed_to = max(self.signed_to, _end(value[key]))
+                self.signed_to = max(self.signed_to, _end(inner))
             if key == "/Alt" and value.get("/S") != pikepdf.Name.Form:
-                self.described.append(str(value[key]))
+                self.described.append(str(inner))
             self._take(key)
-            self._object(value[key])
+            self._object(inner)
 
     def _stream(self, value: Any) -> bytes:
         """What a stream says; one stored in another way than ours is taken as it is stored.

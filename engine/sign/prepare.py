@@ -17,7 +17,7 @@ from trimscribe.readback.fingerprint import portrait_of
 from trimscribe.registry import Registry, installed
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.room import SignRequest, SignRoom
-from trimscribe.sign.write import append_room, line_width
+from trimscribe.sign.write import append_room, line_box
 from trimscribe.typeset.compiler import compile_pdf
 
 HEIGHT_PT = 12.0
@@ -40,9 +40,9 @@ def prepared(asked: SignRequest) -> SignRoom:
     if seen.signed:
         raise refusal("already-signed")
     line = words(contents, installed(), asked.holder, asked.day)
-    width, look = line_width(asked.report), asked.theme or contents.manifest.theme
-    picture = stamp(contents, installed(), line, width, asked.day, look)
-    room = append_room(asked.report, picture, line, HEIGHT_PT, asked.certificate, asked.reserved)
+    look, place = asked.theme or contents.manifest.theme, line_box(seen.boxes[0], HEIGHT_PT)
+    picture = stamp(contents, installed(), line, place[2] - place[0], asked.day, look)
+    room = append_room(asked.report, picture, line, place, asked.certificate, asked.reserved)
     return SignRoom(room, len(seen.boxes))
 
 

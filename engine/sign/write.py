@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.readback.contents import unreadable
-from trimscribe.readback.fingerprint import portrait_of
 from trimscribe.sign.room import HASH, EmptySignature
 
 FIELD = "Signature"
@@ -15,19 +14,25 @@ _ABOVE_PT = 8.0  # from the edge of page one down to the line
 _MARGIN_PT = 56.7  # 20 mm at either side
 
 
-def line_width(report: bytes) -> float:
-    """The width in points that the visible line may take on page one."""
-    left, _, right, _ = portrait_of(report).boxes[0]
-    return right - left - 2 * _MARGIN_PT
+def line_box(sheet: tuple[float, ...], height_pt: float) -> tuple[float, ...]:
+    """The corners of the visible line on a sheet of these corners, in points."""
+    left, _, right, top = sheet
+    upper = top - _ABOVE_PT
+    return left + _MARGIN_PT, upper - height_pt, right - _MARGIN_PT, upper
 
 
 def append_room(
-    report: bytes, stamp: bytes, words: str, height_pt: float, certificate: bytes, reserved: int
+    report: bytes,
+    stamp: bytes,
+    words: str,
+    place: tuple[float, ...],
+    certificate: bytes,
+    reserved: int,
 ) -> EmptySignature:
     """Return the report with room for a signature behind it: `reserved` characters.
 
-    `stamp` is a PDF of one page, `words` the same for screen readers, `certificate` that of who
-    will sign (DER).
+    `stamp` is a PDF of one page, `words` the same for screen readers, `place` their corners on
+    page one, `certificate` that of who will sign (DER).
     """
     from pyhanko.keys import load_certs_from_pemder_data
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
@@ -36,10 +41,7 @@ def append_room(
     from pyhanko.stamp import StaticStampStyle
 
     middle = AxisAlignment.ALIGN_MID
-    left, _, right, top = portrait_of(report).boxes[0]
-    upper = top - _ABOVE_PT
-    edges = (left + _MARGIN_PT, upper - height_pt, right - _MARGIN_PT, upper)
-    x1, y1, x2, y2 = map(round, edges)
+    x1, y1, x2, y2 = map(round, place)
     # Typst ends a file without a line break, and an object must start on a line of its own.
     writer = IncrementalPdfFileWriter(io.BytesIO(report + b"\n"))
     spec = fields.SigFieldSpec(FIELD, on_page=0, box=(x1, y1, x2, y2), readable_field_name=words)

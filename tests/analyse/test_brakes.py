@@ -248,7 +248,7 @@ def test_free_travel_must_be_at_least_five_centimetres(build, spec, travel, belo
     assert state.brakes[Side.LEFT].below_minimum is below
 
 
-def test_free_travel_alone_is_told_even_when_no_brake_is_specified(build, spec):
+def test_free_travel_alone_is_reported_even_when_no_brake_is_specified(build, spec):
     state = state_of(build, spec({}), FLAT, free_travel_mm={Side.LEFT: 40.0})
 
     assert state.brakes[Side.LEFT].below_minimum is True

@@ -1,4 +1,4 @@
-"""What looks wrong is doubted at its place, told once, and never changed."""
+"""What looks wrong is doubted at its place, reported once, and never changed."""
 
 from dataclasses import replace
 
@@ -102,7 +102,7 @@ def test_two_rows_in_each_others_place_on_both_sides_are_doubted_on_each(sound):
     ]
 
 
-def test_rows_nearly_alike_in_each_others_place_are_told_by_the_other_side():
+def test_rows_nearly_alike_in_each_others_place_are_reported_by_the_other_side():
     job = make(5, Wanted(row_step_mm=5.5, measured_again=False, adjusted=0)).job
     swapped = {f"left_{row}{n}": length(job, f"left_{other}{n}")
                for row, other in ("AC", "CA") for n in range(1, 15)}  # fmt: skip
@@ -264,7 +264,7 @@ def test_a_confirmed_value_keeps_its_doubt_and_its_reason(sound):
     assert doubt.confirmed == "measured twice"
 
 
-def test_confirming_what_nobody_doubts_is_told(sound):
+def test_confirming_what_nobody_doubts_is_reported(sound):
     (doubt,) = doubted(replace(sound, confirmed={"before.left.B55": "sure"}))
 
     assert (doubt.kind, doubt.name) == (DoubtKind.NOTHING, "before.left.B55")

@@ -1,4 +1,4 @@
-"""A slip that shifts or turns many lengths at once is one doubt, told at its widest."""
+"""A slip that shifts or turns many lengths at once is one doubt, reported at its widest."""
 
 from dataclasses import replace
 
@@ -59,7 +59,7 @@ def test_a_row_that_runs_backwards_stays_one_doubt_with_a_slip_and_a_gap_in_it()
     assert reported(backwards) == [(DoubtKind.REVERSED, "before.left.B")]
 
 
-def test_all_rows_of_one_side_backwards_are_told_of_the_side():
+def test_all_rows_of_one_side_backwards_are_reported_of_the_side():
     backwards = turned(make(4, ONCE), lambda side, row: side is Side.RIGHT and row in "ABC")
 
     assert reported(backwards) == [(DoubtKind.REVERSED, "before.right")]
@@ -92,7 +92,7 @@ def test_a_short_row_of_nearly_equal_lengths_tells_no_direction():
     ],
     ids=["row", "side", "row of one side"],
 )
-def test_lines_that_are_off_together_are_told_at_their_widest(chosen, name):
+def test_lines_that_are_off_together_are_reported_at_their_widest(chosen, name):
     (doubt,) = doubts(shifted(make(6, ONCE), 90, chosen))
 
     assert (doubt.kind, doubt.name) == (DoubtKind.OFF_TOGETHER, name)

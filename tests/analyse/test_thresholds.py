@@ -45,7 +45,7 @@ def test_an_entry_that_is_no_positive_number_is_refused(value):
         Thresholds().with_overrides({"pitch_deg": value})
 
 
-def test_a_jobs_own_threshold_changes_what_the_pilot_is_told(build):
+def test_a_jobs_own_threshold_changes_what_the_pilot_is_reported(build):
     spec = build.specification(build.three_rows)
     before = build.measurement(spec, {"A": 0, "B": -6, "C": -12})
 

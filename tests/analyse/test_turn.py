@@ -153,7 +153,7 @@ def test_none_is_said_only_where_angle_length_and_turn_are_none():
     assert both.expectation is POSSIBLE  # 0.77 of 1.0 deg/s, less than two uncertainties off
 
 
-def test_opposed_differences_are_told_as_such():
+def test_opposed_differences_are_reported_as_such():
     assert turn_of(wing_w(), 1.2, 20).opposed
     assert not turn_of(wing_w(), 1.2, -20).opposed
     assert not turn_of(wing_w(), 1.2, 1.0).opposed  # a length that may be none

@@ -116,7 +116,7 @@ def broken(shelf: Path, safe: list[Report], open_: list[Report], status: int) ->
         return "a half report stands there"
     done = os.WIFEXITED(status) and os.WEXITSTATUS(status) == DONE
     if done and not {r.data for r in open_} <= there:
-        return "success was told, and the report is not there"
+        return "success was reported, and the report is not there"
     in_step = Shelf(shelf).reports()
     Shelf(shelf).rebuild()
     if in_step != Shelf(shelf).reports() or len(in_step) != len(there):
@@ -154,7 +154,7 @@ def killed(folder: Path, runs: int) -> dict[str, object]:
             reported |= {int(line) for line in stream}
         there = {path.read_bytes() for path in shelf.rglob("*.pdf")}
         if not {made[n].data for n in reported} <= there:
-            wrong.append(f"run {run}: a report that was told is lost")
+            wrong.append(f"run {run}: a report that was reported is lost")
         if not there <= {r.data for r in made}:
             wrong.append(f"run {run}: a half report stands there")
         if run % 10 == 9:

@@ -89,7 +89,9 @@ def test_a_report_comes_back_as_it_was(cache: Cache) -> None:
     assert cache.get("other") is None
 
 
-def test_a_report_with_warnings_is_not_kept_so_that_they_are_told_each_time(cache: Cache) -> None:
+def test_a_report_with_warnings_is_not_kept_so_that_they_are_reported_each_time(
+    cache: Cache,
+) -> None:
     cache.put("key", replace(REPORT, warnings=(Fault("w", "A warning."),)))
 
     assert cache.get("key") is None

@@ -1,4 +1,4 @@
-"""What the disk can refuse: told with a stable code, and nothing is left behind."""
+"""What the disk can refuse: reported with a stable code, and nothing is left behind."""
 
 import errno
 import os
@@ -89,7 +89,7 @@ def test_a_report_that_would_be_refused_needs_no_room(
         assert refused(lambda: put(report, tmp_path / "qh-1.pdf")).code == "report-exists"
 
 
-def test_a_folder_without_permission_is_told(
+def test_a_folder_without_permission_is_reported(
     report: Report, open_folder: Path, names: Names, refused: Refused
 ) -> None:
     with as_nobody():
@@ -102,7 +102,7 @@ def test_a_folder_without_permission_is_told(
     assert names(open_folder) == []
 
 
-def test_a_file_in_place_of_the_folder_is_told(
+def test_a_file_in_place_of_the_folder_is_reported(
     report: Report, tmp_path: Path, refused: Refused
 ) -> None:
     (tmp_path / "reports").write_text("a file")
@@ -122,7 +122,7 @@ def test_a_link_that_leads_to_itself_is_no_folder(
     assert refused(lambda: put(report, tmp_path / "loop" / "qh-1.pdf")).code == "not-a-folder"
 
 
-def test_names_that_the_system_refuses_are_told(
+def test_names_that_the_system_refuses_are_reported(
     report: Report, tmp_path: Path, names: Names, refused: Refused
 ) -> None:
     assert refused(lambda: put(report, tmp_path / ("x" * 300))).code == "name-too-long"

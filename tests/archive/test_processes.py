@@ -104,7 +104,7 @@ def test_a_kill_after_the_name_is_given_leaves_the_whole_report(tmp_path: Path) 
     ).unchanged
 
 
-def test_of_two_runs_at_once_one_wins_and_the_other_is_told(tmp_path: Path) -> None:
+def test_of_two_runs_at_once_one_wins_and_the_other_is_reported(tmp_path: Path) -> None:
     racers = {me: started(RACE, tmp_path, me) for me in "AB"}
     for racer in racers.values():
         assert racer.stdin is not None

@@ -207,7 +207,7 @@ def test_what_is_no_report_is_refused(shelf: Shelf) -> None:
     assert not shelf.folder.exists()
 
 
-def test_it_is_told_which_file_is_not_the_one_that_the_report_names(shelf: Shelf) -> None:
+def test_it_is_reported_which_file_is_not_the_one_that_the_report_names(shelf: Shelf) -> None:
     def named(name: str) -> dict[str, Any]:
         words = dict.fromkeys(("named", "media_type", "relationship", "sha256"), "x")
         return {"name": name, "role": "input", "size": 1, **words}
@@ -259,7 +259,7 @@ def test_a_report_copied_there_by_hand_comes_into_the_index(shelf: Shelf, make: 
     ]
 
 
-def test_a_copy_by_hand_is_told_and_counts_once_among_the_services_of_its_wing(
+def test_a_copy_by_hand_is_reported_and_counts_once_among_the_services_of_its_wing(
     shelf: Shelf, make: Make
 ) -> None:
     first = shelf.put(make())
@@ -279,7 +279,9 @@ def test_a_shelf_that_moved_is_the_same_shelf(shelf: Shelf, make: Make, tmp_path
     assert Shelf(tmp_path / "moved").reports() == before
 
 
-def test_reports_that_are_lost_or_changed_and_strangers_are_told(shelf: Shelf, make: Make) -> None:
+def test_reports_that_are_lost_or_changed_and_strangers_are_reported(
+    shelf: Shelf, make: Make
+) -> None:
     for number in ("QH-1", "QH-2", "QH-3"):
         shelf.put(make(number))
     folder = shelf.folder / "2026" / "md-1"
@@ -324,7 +326,7 @@ def test_a_disk_without_room_for_the_report_leaves_the_shelf_as_it_was(
     assert shelf.put(large).path.is_file()
 
 
-def test_a_disk_without_room_for_the_index_is_told_and_mended_later(
+def test_a_disk_without_room_for_the_index_is_reported_and_mended_later(
     shelf: Shelf, make: Make, refused: Refused
 ) -> None:
     shelf.put(make())

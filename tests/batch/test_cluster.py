@@ -224,7 +224,7 @@ def test_a_fault_of_a_theme_stands_where_the_person_has_it(jobs: Jobs, tmp_path:
     assert unpack(parcel).faults == make(Task("jobs/0001.yaml", "./mine")).faults
 
 
-def test_no_cluster_at_an_address_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_cluster_at_an_address_is_reported(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("trimscribe.batch.cluster._PATIENCE_S", 0.5)
     with pytest.raises(PluginError) as reported:
         Cluster("127.0.0.1:9", 60)

@@ -65,7 +65,7 @@ def test_what_only_mentions_a_service_is_no_job(tmp_path: Path) -> None:
     ],
     ids=["typo", "plural", "UTF-16", "CR", "BOM", "quoted", "indented", "broken", "latin-1"],
 )
-def test_what_looks_like_a_job_or_cannot_be_read_is_one_so_that_it_is_told(
+def test_what_looks_like_a_job_or_cannot_be_read_is_one_so_that_it_is_reported(
     data: bytes, tmp_path: Path
 ) -> None:
     (tmp_path / "job.yaml").write_bytes(data)
@@ -98,7 +98,7 @@ def test_the_keys_that_tell_a_job_stand_in_jobs_alone() -> None:
     assert {*JobFileSchema().fields} - {k for other in others for k in other().fields} == JOB_KEYS
 
 
-def test_folders_without_jobs_are_told_all_at_once(tmp_path: Path) -> None:
+def test_folders_without_jobs_are_reported_all_at_once(tmp_path: Path) -> None:
     folders = [tmp_path / "one", tmp_path / "two"]
     for folder in folders:
         folder.mkdir()

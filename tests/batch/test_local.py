@@ -83,7 +83,7 @@ def test_a_job_that_takes_all_memory_is_stopped_and_no_other(crew: Crews) -> Non
     assert [text(done[job]) for job in ("one", "two")] == ["one", "two"]
 
 
-def test_a_job_that_kills_its_worker_twice_is_told_and_no_other(crew: Crews) -> None:
+def test_a_job_that_kills_its_worker_twice_is_reported_and_no_other(crew: Crews) -> None:
     done = all_of(crew(2), "kill", "one", "two", "three")
 
     assert code(done["kill"]) == "worker-died"

@@ -183,7 +183,7 @@ def test_a_failure_is_tried_again(tmp_path: Path) -> None:
     assert log.known().standing("a", "software") is None
 
 
-def test_a_log_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+def test_a_log_that_cannot_be_written_is_reported(tmp_path: Path) -> None:
     (tmp_path / NAME).mkdir()
 
     with pytest.raises(ArchiveError):

@@ -50,7 +50,7 @@ def done(crew: Obedient, folder: Path, **how: object) -> list[BatchOutcome]:
     return list(run(map(Task, crew.answers), crew, folder, **how))
 
 
-def test_every_job_is_handed_out_once_and_told_once(tmp_path: Path, made: Making) -> None:
+def test_every_job_is_handed_out_once_and_reported_once(tmp_path: Path, made: Making) -> None:
     crew = Obedient({f"{n}.yaml": made(f"{n}.pdf", b"%d" % n) for n in range(9)})
     outcomes = done(crew, tmp_path)
 

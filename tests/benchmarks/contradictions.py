@@ -234,7 +234,7 @@ PAIRS: tuple[Pair, ...] = (
     Pair(
         r"^rule found_lines_too_few ",
         r"^rule found_(shrunk|stretched|far_off|uneven) ",
-        "too few to know what all share, and told",
+        "too few to know what all share, and reported",
     ),
     Pair(r"^rule (caution|before)_untied ", WITHIN, "not assessed, and within limits"),
     Pair(
@@ -383,7 +383,7 @@ PAIRS: tuple[Pair, ...] = (
     Pair(
         r"^rule chart_angle \|.*within \S+ of the maker's angle",
         rf"{UP}|{DOWN}|^rule found_(up|down) ",
-        "too near to tell, and told",
+        "too near to tell, and reported",
     ),
     Pair(r"^rule found_up \|.*fast", r"^rule found_up ", "nose up is slower"),
     Pair(r"^rule found_down \|.*slow", r"^rule found_down ", "nose down is faster"),
@@ -522,7 +522,7 @@ PAIRS: tuple[Pair, ...] = (
     Pair(
         r"^rule (headline_stop_brakes|caution_free_travel|brakes_little_travel) \|(?!.*As it came)",
         r"^claim free travel now (not assessed|none|blocked) ",
-        "told as what the brakes have, and not measured now",
+        "reported as what the brakes have, and not measured now",
     ),
     Pair(
         r"^rule before_travel_close ",
@@ -537,12 +537,12 @@ PAIRS: tuple[Pair, ...] = (
     Pair(
         r"^rule (before|caution)_(short_brakes) \|.*(Both brakes are|brake is) short\.",
         r"^claim brake travel now (not assessed|none|blocked) ",
-        "told as short now, and not measured now",
+        "reported as short now, and not measured now",
     ),
     Pair(
         r"^rule (before_brakes|caution_brakes_outside|headline_brakes) ",
         r"^claim brakes now \S+ \S* (pass|conditional pass|not assessed)$",
-        "told as outside now, and the claim is not",
+        "reported as outside now, and the claim is not",
     ),
     Pair(
         r"^rule (headline|before|caution)_brakes_past ",
@@ -610,7 +610,7 @@ PAIRS: tuple[Pair, ...] = (
     Pair(
         r"^rule (done|headline)_not_again ",
         r"^rule (done_(both|longer|shorter)|changes_(some_)?agree) ",
-        "not measured since, and told as done",
+        "not measured since, and reported as done",
     ),
     Pair(r"^figure plan_view ", r"^rule done_nothing ", "arrows, and nothing done"),
     Pair(r"^rule done_longer ", r"^rule done_shorter ", "only let out, only shortened"),

@@ -72,8 +72,8 @@ def alone(slip: Slip, jobs: int, wanted: Wanted = ONCE) -> float:
     hits = 0
     for number in range(jobs):
         made, right = slip(make(number, wanted))
-        told = doubts(made)
-        hits += len(told) == 1 and right(told[0])
+        reported = doubts(made)
+        hits += len(reported) == 1 and right(reported[0])
     return hits / jobs
 
 
@@ -84,24 +84,24 @@ def doubted(
     seed: int = 100_000,
 ) -> float:
     """Share of sound jobs in which anything of these kinds is doubted."""
-    told = (doubts(make(seed + number, wanted)) for number in range(jobs))
-    return sum(any(doubt.kind in kinds for doubt in one) for one in told) / jobs
+    reported = (doubts(make(seed + number, wanted)) for number in range(jobs))
+    return sum(any(doubt.kind in kinds for doubt in one) for one in reported) / jobs
 
 
 def repaired(slip: Slip, jobs: int) -> float:
     """Share of the doubted slips whose suggested repair is right."""
-    right = told = 0
+    right = reported = 0
     for number in range(jobs):
         sound = make(number)
         truth = sound.job.before.lengths_mm
         made, is_it = slip(sound)
         for doubt in doubts(made):
             if is_it(doubt):
-                told += 1
+                reported += 1
                 _, side, group, point = doubt.at
                 key = next(k for k in truth if k == (side, Point(group, point)))
                 right += doubt.suggested == truth[key]
-    return right / max(told, 1)
+    return right / max(reported, 1)
 
 
 def unit_slips(jobs: int) -> tuple[float, float]:

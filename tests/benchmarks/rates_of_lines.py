@@ -101,9 +101,12 @@ def turns(wings: int) -> Iterator[Line]:
             ("  of them the wrong side of those named %", percent(wrong[hard & named])),
             ("all wings: wrong side %", percent(wrong)),
             ("all wings: wrong of those named %", percent(wrong[named])),
-            ("|y| > 1.2 told none, of all %", percent(strong & none)),
-            ("|y| > 1.2 told none, of those %", percent(none[strong])),
-            ("perfect wings told possible or more %", percent([f[5] != "none" for f in found])),
+            ("|y| > 1.2 reported as none, of all %", percent(strong & none)),
+            ("|y| > 1.2 reported as none, of those %", percent(none[strong])),
+            (
+                "perfect wings reported as possible or more %",
+                percent([f[5] != "none" for f in found]),
+            ),
         ):
             reported.setdefault(name, []).append(share)
     for name, shares in reported.items():

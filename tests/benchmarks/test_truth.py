@@ -136,7 +136,7 @@ def test_claims_are_read_from_the_words(
 
 
 @pytest.mark.parametrize("seed", [62542, 63421])
-def test_a_turn_that_only_the_second_measuring_shows_is_not_told_as_new(
+def test_a_turn_that_only_the_second_measuring_shows_is_not_reported_as_new(
     seed: int, tmp_path: Path
 ) -> None:
     # Nothing changed it, by the letter: then it may have turned before, and that is said.

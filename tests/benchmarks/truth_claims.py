@@ -28,8 +28,8 @@ from truth_readers import (
     outside_count,
     outside_names,
     planned,
+    reported_as_done,
     says,
-    told_as_done,
     turns_now,
     uneven,
 )
@@ -180,9 +180,9 @@ CLAIMS: dict[str, Reader] = {
         fixed("brakes length", FOUND, "within", r"brakes were as intended"),
     ),
     # done
-    "done_both": told_as_done,
-    "done_longer": told_as_done,
-    "done_shorter": told_as_done,
+    "done_both": reported_as_done,
+    "done_longer": reported_as_done,
+    "done_shorter": reported_as_done,
     "done_free_travel": brakes_tight,
     "done_unlike": not_planned,
     "done_tips": says("twist", NOW, up=r"more nose up than the", down=r"more nose down than the"),

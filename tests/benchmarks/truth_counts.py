@@ -184,7 +184,7 @@ def as_planned(service: Service, how: str) -> Count:
 
 
 def done_that_was_not(service: Service) -> Count:
-    """Main lines told as let out or shortened beyond those that truly were, by 2 mm or more."""
+    """Main lines reported as let out or shortened beyond those that truly were, by 2 mm or more."""
     wrong = of = 0
     for subject, way in (("lines let out", 1), ("lines shortened", -1)):
         true = sum(mm * way >= _MOVED_MM for mm in service.wing.done.values())

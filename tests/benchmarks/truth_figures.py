@@ -121,7 +121,7 @@ FIGURES: dict[str, Figure] = {
         lambda s: as_planned(s, "one short"), "of jobs with one entry 10 mm short of plan", aim=0.05
     ),
     "done_that_was_not": Figure(
-        done_that_was_not, "of lines told as let out or shortened", aim=0.01
+        done_that_was_not, "of lines reported as let out or shortened", aim=0.01
     ),
     "well_done_called_unlike_plan": Figure(well_done_doubted, "of jobs done as planned"),
     "false_doubts": Figure(doubts, "per sound job", aim=0.01),

@@ -33,8 +33,8 @@ __all__ = [
     "outside_count",
     "outside_names",
     "planned",
+    "reported_as_done",
     "says",
-    "told_as_done",
     "turns_now",
     "uneven",
 ]
@@ -326,7 +326,7 @@ def planned(text: str) -> list[Claim]:
     ]  # fmt: skip
 
 
-def told_as_done(text: str) -> list[Claim]:
+def reported_as_done(text: str) -> list[Claim]:
     """How many lines were let out, and how many shortened."""
     claims = [
         Claim(f"lines {way}", CHANGE, "some", count=number(found[1]))

@@ -162,7 +162,7 @@ def test_what_the_work_raises_comes_back_as_it_is(cell: SerialWorker) -> None:
     assert caught.value.faults == (Fault("not-a-date", "This is no date.", Mark("a.yaml", 3)),)
 
 
-def test_a_bug_is_told_without_the_folders_of_this_machine(cell: SerialWorker) -> None:
+def test_a_bug_is_reported_without_the_folders_of_this_machine(cell: SerialWorker) -> None:
     with pytest.raises(TrimscribeError) as caught:
         asked(cell, "stumbles")
 
@@ -189,7 +189,7 @@ def test_work_that_grows_is_stopped_before_it_has_grown(cell: SerialWorker) -> N
     assert caught.value.faults[0].code == "job-too-large"
 
 
-def test_a_worker_that_dies_twice_is_told_with_the_file(cell: SerialWorker) -> None:
+def test_a_worker_that_dies_twice_is_reported_with_the_file(cell: SerialWorker) -> None:
     with pytest.raises(StoppedError) as caught:
         asked(cell, "dies")
 

@@ -187,7 +187,9 @@ def test_a_rule_of_the_shop_file_that_swells_is_stopped_and_the_shop_file_named(
     assert place == "shop.yaml"
 
 
-def test_a_job_of_a_hundred_thousand_unknown_keys_is_told_soon(folder: Path, ended: Ended) -> None:
+def test_a_job_of_a_hundred_thousand_unknown_keys_is_reported_soon(
+    folder: Path, ended: Ended
+) -> None:
     keys = "".join(f"serviec{number}: 1\n" for number in range(110_000))
     (folder / "job.yaml").write_text(JOB + keys)
 

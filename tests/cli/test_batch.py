@@ -148,7 +148,7 @@ def test_people_get_faults_a_summary_and_a_table(shelf: Write) -> None:
     assert "\x1b" not in reported
 
 
-def test_what_is_passed_over_is_named_and_a_misspelled_job_is_told(shelf: Write) -> None:
+def test_what_is_passed_over_is_named_and_a_misspelled_job_is_reported(shelf: Write) -> None:
     shelf(a="fine")
     text = Path("jobs/a.yaml").read_text()
     Path("jobs/typo.yaml").write_text(text.replace("service:", "servise:"))
@@ -163,7 +163,7 @@ def test_what_is_passed_over_is_named_and_a_misspelled_job_is_told(shelf: Write)
     assert "passed over: jobs/shop.yaml (no `service`)\n" in reported
 
 
-def test_a_fault_of_all_jobs_is_told_once(shelf: Write) -> None:
+def test_a_fault_of_all_jobs_is_reported_once(shelf: Write) -> None:
     shelf(a="fine", b="fine", c="fine")
     code, _, reported = done("jobs", "--theme", "nowhere", "--workers", "1")
 
@@ -304,11 +304,11 @@ def test_a_terminal_shows_how_far_how_fast_and_how_long_it_will_take(shelf: Writ
         [],
     ],
 )
-def test_wrong_use_is_told(run: Any, arguments: list[str]) -> None:
-    told = run("batch", "--out", "out", *arguments)
+def test_wrong_use_is_reported(run: Any, arguments: list[str]) -> None:
+    reported = run("batch", "--out", "out", *arguments)
 
-    assert (told.exit_code, told.stdout) == (64, "")
-    assert "Try `trimscribe batch --help`." in told.stderr
+    assert (reported.exit_code, reported.stdout) == (64, "")
+    assert "Try `trimscribe batch --help`." in reported.stderr
 
 
 @pytest.mark.parametrize("thing", ["pipe", "link"])
@@ -328,7 +328,7 @@ def test_what_stands_in_the_place_of_the_log_is_neither_followed_nor_waited_for(
     assert Path("elsewhere").read_text(encoding="utf-8") == "mine"
 
 
-def test_a_pipe_in_the_place_of_a_report_is_told_when_a_run_is_resumed(shelf: Write) -> None:
+def test_a_pipe_in_the_place_of_a_report_is_reported_when_a_run_is_resumed(shelf: Write) -> None:
     shelf(one="fine")
     done("jobs")
     (report,) = Path("out").glob("*.pdf")
@@ -341,10 +341,10 @@ def test_a_pipe_in_the_place_of_a_report_is_told_when_a_run_is_resumed(shelf: Wr
     assert f"{report.as_posix()}: report-in-the-way" in reported
 
 
-def test_a_folder_without_jobs_is_told(run: Any) -> None:
+def test_a_folder_without_jobs_is_reported(run: Any) -> None:
     Path("jobs").mkdir()
-    told = run("batch", "jobs", "--out", "out")
+    reported = run("batch", "jobs", "--out", "out")
 
-    assert (told.exit_code, told.stdout) == (2, "")
-    assert told.stderr.startswith("jobs: no-jobs\n")
+    assert (reported.exit_code, reported.stdout) == (2, "")
+    assert reported.stderr.startswith("jobs: no-jobs\n")
     assert not Path("out").exists()

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 PACKAGES = ROOT / "tests" / "fake_plugin"
 
 
-def test_a_job_without_faults_is_told_so(run: Any, folder: Path) -> None:
+def test_a_job_without_faults_is_reported_so(run: Any, folder: Path) -> None:
     before = sorted(folder.iterdir())
 
     done = run("check", "fine.yaml")
@@ -47,7 +47,7 @@ def test_the_exit_code_is_that_of_the_worst_job(
     assert as_data.exit_code == json.loads(as_data.stdout)["exit_code"] == code
 
 
-def test_all_faults_of_the_broken_example_are_told_with_their_lines(
+def test_all_faults_of_the_broken_example_are_reported_with_their_lines(
     run: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(ROOT)
@@ -106,7 +106,7 @@ def test_findings_of_a_faulty_job_are_not_printed(run: Any) -> None:
     ],
 )
 @pytest.mark.typesets
-def test_links_that_lead_in_a_ring_are_told(
+def test_links_that_lead_in_a_ring_are_reported(
     run: Any, folder: Path, arguments: list[str], expected: str
 ) -> None:
     (folder / "ring").symlink_to("ring")
@@ -121,7 +121,7 @@ def test_links_that_lead_in_a_ring_are_told(
     assert f"{expected}\n" in done.stderr
 
 
-def test_a_language_without_words_is_told(
+def test_a_language_without_words_is_reported(
     run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.syspath_prepend(PACKAGES / "wordless")
@@ -164,7 +164,7 @@ def test_plugins_that_cannot_be_used_are_marked_and_explained(
 
 @pytest.mark.parametrize("command", ["check", "report"])
 @pytest.mark.typesets
-def test_a_bad_plugin_is_told_once_and_stops_nothing(
+def test_a_bad_plugin_is_reported_once_and_stops_nothing(
     run: Any, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:
     monkeypatch.syspath_prepend(PACKAGES / "bad")

@@ -75,7 +75,7 @@ def test_json_carries_the_same(tmp_path: Path) -> None:
     assert {entry["name"] for entry in one["thresholds"]} >= {"pitch_deg", "u_row_mm"}
 
 
-def test_an_unknown_name_is_told_with_the_nearest() -> None:
+def test_an_unknown_name_is_reported_with_the_nearest() -> None:
     result = explain(DEMO, "found_upp")
 
     assert result.exit_code == 64

@@ -135,7 +135,7 @@ def test_the_version_is_that_of_the_package(run: Any) -> None:
         (["\x1b]0;owned\x07"], "No such command"),
     ],
 )
-def test_wrong_use_is_told_in_two_lines_with_a_code_of_its_own(
+def test_wrong_use_is_reported_in_two_lines_with_a_code_of_its_own(
     run: Any, arguments: list[str], reported: str
 ) -> None:
     done = run(*arguments)
@@ -160,7 +160,7 @@ def with_bug(here: None, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.usefixtures("with_bug")
-def test_a_bug_is_told_in_a_line_without_traceback_or_paths(run: Any) -> None:
+def test_a_bug_is_reported_in_a_line_without_traceback_or_paths(run: Any) -> None:
     done = run("check", "fine.yaml")
 
     assert done.exit_code == 70
@@ -180,7 +180,7 @@ def test_a_traceback_is_shown_to_those_who_ask(run: Any, monkeypatch: pytest.Mon
     assert "PrivateError: /home/somebody/secret.txt" in done.stderr
 
 
-def test_a_bug_outside_a_job_is_told_as_well(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_bug_outside_a_job_is_reported_as_well(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("trimscribe.registry.entry_points", lambda: 1 / 0)
 
     done = run("plugins")
@@ -222,7 +222,7 @@ def test_a_reader_of_faults_that_leaves_is_no_fault_either(start: Any) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
-def test_output_that_cannot_be_written_is_told(start: Any) -> None:
+def test_output_that_cannot_be_written_is_reported(start: Any) -> None:
     with open("/dev/full", "w") as full:
         process = start("findings", "fine.yaml", stdout=full)
         _, reported = process.communicate()
@@ -232,7 +232,7 @@ def test_output_that_cannot_be_written_is_told(start: Any) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
-def test_help_that_cannot_be_written_is_told(start: Any) -> None:
+def test_help_that_cannot_be_written_is_reported(start: Any) -> None:
     with open("/dev/full", "w") as full:
         process = start("--help", stdout=full)
         _, reported = process.communicate()
@@ -264,7 +264,7 @@ def test_streams_that_were_closed_are_as_good_as_empty(
     assert "bug" not in ended.stderr
 
 
-def test_any_encoding_can_carry_what_is_told(start: Any, folder: Path) -> None:
+def test_any_encoding_can_carry_what_is_reported(start: Any, folder: Path) -> None:
     (folder / "fine.yaml").rename(folder / "Prüfung 検査.yaml")
 
     process = start("check", "Prüfung 検査.yaml", env={"PYTHONIOENCODING": "ascii:strict"})

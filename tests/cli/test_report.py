@@ -122,7 +122,7 @@ def test_a_bug_in_one_job_does_not_stop_the_others(
 
 
 @pytest.mark.usefixtures("without_typesetting")
-def test_warnings_are_told_and_the_report_is_made(run: Any) -> None:
+def test_warnings_are_reported_and_the_report_is_made(run: Any) -> None:
     done = run("report", "heavy.yaml")
 
     assert done.exit_code == 0
@@ -132,7 +132,9 @@ def test_warnings_are_told_and_the_report_is_made(run: Any) -> None:
 
 
 @pytest.mark.typesets
-def test_warnings_of_the_job_are_told_also_when_the_theme_is_wrong(run: Any, folder: Path) -> None:
+def test_warnings_of_the_job_are_reported_also_when_the_theme_is_wrong(
+    run: Any, folder: Path
+) -> None:
     (folder / "plain").mkdir()
     (folder / "plain" / "theme.yaml").write_text("trimscribe: 1\nname: plain\ncolour: red\n")
 
@@ -157,7 +159,7 @@ def test_a_theme_that_hides_the_cautions_makes_no_report(run: Any, folder: Path)
 
 
 @pytest.mark.typesets
-def test_a_theme_that_nobody_knows_is_told_with_those_there_are(run: Any) -> None:
+def test_a_theme_that_nobody_knows_is_reported_with_those_there_are(run: Any) -> None:
     done = run("report", "fine.yaml", "--theme", "bse")
 
     assert done.exit_code == 3
@@ -205,7 +207,7 @@ def test_json_is_one_document_for_the_whole_run(run: Any) -> None:
 
 
 @pytest.mark.usefixtures("without_typesetting")
-def test_a_file_in_place_of_the_folder_is_told(run: Any) -> None:
+def test_a_file_in_place_of_the_folder_is_reported(run: Any) -> None:
     done = run("report", "fine.yaml", "--out", "heavy.yaml")
 
     assert done.exit_code == 6

@@ -54,7 +54,9 @@ def test_the_oldest_service_is_made_first_in_whatever_order_they_are_named(
 
 
 @pytest.mark.typesets
-def test_a_service_that_comes_after_a_later_one_of_its_wing_is_told(run: Any, folder: Path) -> None:
+def test_a_service_that_comes_after_a_later_one_of_its_wing_is_reported(
+    run: Any, folder: Path
+) -> None:
     jobs_of_years(folder, 2022, 2024, 2026)
     assert "later-service" not in run("report", "H-2024.yaml", "--shelf", "s").stderr
 
@@ -168,7 +170,7 @@ def test_a_mistyped_folder_is_no_shelf_on_which_all_is_well(
 
 
 @pytest.mark.typesets
-def test_a_lost_report_is_told_by_checking_and_forgotten_by_rebuilding(
+def test_a_lost_report_is_reported_by_checking_and_forgotten_by_rebuilding(
     run: Any, filled: Path
 ) -> None:
     (filled / PLACE).unlink()

@@ -83,7 +83,7 @@ def test_nothing_is_written_over_another_file(run: Any, ready: Path) -> None:
         ((REPORT, "--key", "key.p12", "--token", "t"), 64, "Give either --key"),
     ],
 )
-def test_what_goes_wrong_is_told_and_nothing_is_written(
+def test_what_goes_wrong_is_reported_and_nothing_is_written(
     run: Any, ready: Path, arguments: tuple[str, ...], code: int, reported: str
 ) -> None:
     before = sorted(ready.rglob("*.pdf"))

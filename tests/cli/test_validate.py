@@ -66,7 +66,7 @@ def test_without_a_validator_nothing_is_taken_for_granted(
     assert not list(folder.rglob("*.pdf"))
 
 
-def test_a_command_that_is_none_is_told(
+def test_a_command_that_is_none_is_reported(
     run: Any, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("TRIMSCRIBE_VERAPDF", "'verapdf")

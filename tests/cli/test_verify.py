@@ -18,7 +18,7 @@ def reports(run: Any, folder: Path) -> Path:
     return folder / "reports"
 
 
-def test_each_report_of_a_folder_is_told_and_counted(run: Any, reports: Path) -> None:
+def test_each_report_of_a_folder_is_reported_and_counted(run: Any, reports: Path) -> None:
     (reports / "deeper").mkdir()
     shutil.copy(reports / "qh-1-damson-s.pdf", reports / "deeper" / "copy.PDF")
     (reports / "link.pdf").symlink_to(reports / "qh-1-damson-s.pdf")
@@ -37,7 +37,9 @@ def test_each_report_of_a_folder_is_told_and_counted(run: Any, reports: Path) ->
     ]
 
 
-def test_what_is_no_report_is_told_with_its_reason_and_exit_code(run: Any, folder: Path) -> None:
+def test_what_is_no_report_is_reported_with_its_reason_and_exit_code(
+    run: Any, folder: Path
+) -> None:
     (folder / "letter.pdf").write_bytes(b"Dear pilot")
 
     done = run("verify", "letter.pdf", "none.pdf")
@@ -49,15 +51,15 @@ def test_what_is_no_report_is_told_with_its_reason_and_exit_code(run: Any, folde
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
-def test_what_is_not_looked_at_is_told(run: Any, reports: Path) -> None:
+def test_what_is_not_looked_at_is_reported(run: Any, reports: Path) -> None:
     (reports / "linked.pdf").symlink_to("qh-1-damson-s.pdf")
     (reports / "others").symlink_to(".")
 
-    told = run("verify", "reports")
+    reported = run("verify", "reports")
     data = json.loads(run("verify", "reports", "--json").stdout)
 
-    assert told.exit_code == 0
-    assert told.stderr.splitlines()[:2] == [
+    assert reported.exit_code == 0
+    assert reported.stderr.splitlines()[:2] == [
         f"reports/{name}: not looked at: a link, or not to be read"
         for name in ("others", "linked.pdf")
     ]
@@ -100,7 +102,7 @@ def test_as_data_it_is_one_document_with_a_summary(run: Any, reports: Path) -> N
     }
 
 
-def test_an_empty_folder_is_told_so(run: Any, folder: Path) -> None:
+def test_an_empty_folder_is_reported_so(run: Any, folder: Path) -> None:
     (folder / "empty").mkdir()
 
     done = run("verify", "empty")

@@ -83,7 +83,7 @@ def test_an_added_section_follows_the_one_it_names(added: dict[str, str], order:
     assert sections.faults == []
 
 
-def test_a_section_that_would_follow_nothing_is_told_with_what_was_meant() -> None:
+def test_a_section_that_would_follow_nothing_is_reported_with_what_was_meant() -> None:
     sections = SectionOrder(["letter", "cautions"])
     sections.add({"storage": "cautoins"}, {"storage": Mark("shop.yaml", 3)})
     (fault,) = sections.faults
@@ -120,7 +120,7 @@ def test_a_theme_shows_its_own_template_in_place_of_the_section_s(
     assert document.files["storage.typ"] == b'#let part(dial) = [#strong("Keep it dry.")]\n'
 
 
-def test_a_section_without_a_template_for_the_phone_is_told_with_its_place(
+def test_a_section_without_a_template_for_the_phone_is_reported_with_its_place(
     content_of: Callable[[str], Content], world: World
 ) -> None:
     content = adding(content_of("demo"), ("storage", "cautions"))
@@ -133,7 +133,7 @@ def test_a_section_without_a_template_for_the_phone_is_told_with_its_place(
     assert fault.hint == "Write it beside storage.typ.j2, or leave the section out of this theme."
 
 
-def test_what_a_shop_file_adds_is_read_and_a_slip_is_told_with_its_line(tmp_path: Path) -> None:
+def test_what_a_shop_file_adds_is_read_and_a_slip_is_reported_with_its_line(tmp_path: Path) -> None:
     shop = tmp_path / "shop.yaml"
     shop.write_text(
         "trimscribe: 1\nname: Netherby Loft\nadd_sections:\n  lines: {after: cautions}\n"
@@ -149,7 +149,7 @@ def test_what_a_shop_file_adds_is_read_and_a_slip_is_told_with_its_line(tmp_path
     ]
 
 
-def test_a_section_that_nothing_makes_is_told_where_it_was_added(tmp_path: Path) -> None:
+def test_a_section_that_nothing_makes_is_reported_where_it_was_added(tmp_path: Path) -> None:
     (tmp_path / "theme.yaml").write_text(
         "trimscribe: 1\nname: mine\nextends: base\nadd_sections:\n  sorage: {after: lines}\n"
     )

@@ -73,7 +73,7 @@ def test_colours_of_the_brand_go_into_the_tokens_and_are_held_to_be_readable(mad
     assert [f.code for f in raised.value.faults] == ["contrast-too-low"]
 
 
-def test_a_fault_of_the_brand_is_told_in_the_shop_file() -> None:
+def test_a_fault_of_the_brand_is_reported_in_the_shop_file() -> None:
     mark = Mark("examples/shop.yaml", 7, 9, source='accent: "#ffe000"')
     with pytest.raises(ThemeError) as raised:
         resolve(
@@ -97,7 +97,7 @@ def test_a_font_of_the_workshop_s_own_is_used_for_text_and_drawings(
     assert document.fonts[0].path == tmp_path
 
 
-def test_a_font_that_is_no_font_is_told(made: Made, tmp_path: Path) -> None:
+def test_a_font_that_is_no_font_is_reported(made: Made, tmp_path: Path) -> None:
     (tmp_path / "a.ttf").write_bytes(b"no font at all")
     with pytest.raises(ThemeError) as raised:
         made(fonts=tmp_path)

@@ -108,7 +108,7 @@ def test_the_document_is_dated_by_the_service_not_by_the_clock(
 
 
 @pytest.mark.parametrize("sign", ["林", "\U000f0000", "\u0378"])  # one for private use, one of none
-def test_a_sign_that_no_font_has_is_told_with_its_place_in_the_job(
+def test_a_sign_that_no_font_has_is_reported_with_its_place_in_the_job(
     content_of: ContentOf, registry: Registry, world: World, sign: str
 ) -> None:
     content = content_of("demo")

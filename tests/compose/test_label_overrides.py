@@ -77,7 +77,7 @@ def test_a_heading_cannot_be_worded_away(themed: Themed) -> None:
     assert refused(themed, "wording: {en: {cautions: ''}}\n").code == "missing-value"
 
 
-def test_a_slip_in_a_heading_s_name_is_told_with_the_nearest(themed: Themed) -> None:
+def test_a_slip_in_a_heading_s_name_is_reported_with_the_nearest(themed: Themed) -> None:
     assert "before_you_fly" in refused(themed, "wording: {en: {before_yu_fly: x}}\n").hint
 
 
@@ -106,7 +106,7 @@ def test_a_part_of_a_theme_s_own_is_a_template_and_its_texts(themed: Themed) -> 
     assert b'"Keep your Medlar dry, Robin Hale."' in document.files["care.typ"]
 
 
-def test_a_part_that_nobody_makes_is_told_with_the_nearest_name(themed: Themed) -> None:
+def test_a_part_that_nobody_makes_is_reported_with_the_nearest_name(themed: Themed) -> None:
     fault = refused(themed, "sections: [letter, cautions, record, chekcs]\n")
 
     assert (fault.code, fault.hint) == ("section-unknown", "Did you mean `checks`?")
@@ -118,7 +118,7 @@ def test_a_part_cannot_stand_twice(themed: Themed) -> None:
     assert refused(themed, "sections: [letter, cautions, record, letter]\n").code == "section-twice"
 
 
-def test_a_text_that_names_what_a_report_does_not_have_is_told(themed: Themed) -> None:
+def test_a_text_that_names_what_a_report_does_not_have_is_reported(themed: Themed) -> None:
     theme = "sections: [letter, cautions, care, record]\nphrases: {en: {care: 'Dear {pilto}'}}\n"
     fault = refused(themed, theme, care=CARE)
 
@@ -137,7 +137,7 @@ def test_a_text_in_one_language_alone_does_not_slip_into_another(
     assert "“en”" in fault.message
 
 
-def test_a_text_that_a_template_shows_and_nobody_wrote_is_told_at_the_template(
+def test_a_text_that_a_template_shows_and_nobody_wrote_is_reported_at_the_template(
     themed: Themed,
 ) -> None:
     theme = "sections: [letter, cautions, care, record]\nphrases: {en: {care_title: Care}}\n"

@@ -140,7 +140,7 @@ def test_halves_of_a_millimetre_are_printed_and_keep_their_column_even(
         (None, None, None),
     ],
 )
-def test_one_end_of_a_weight_range_is_told_as_that_end(
+def test_one_end_of_a_weight_range_is_reported_as_that_end(
     see: See, least: float | None, most: float | None, reported: str | None
 ) -> None:
     view = see("demo")

@@ -1,4 +1,4 @@
-"""What is told to those who write themes, beyond what stops a report."""
+"""What is reported to those who write themes, beyond what stops a report."""
 
 import shutil
 from collections.abc import Callable
@@ -51,13 +51,13 @@ def test_red_and_green_are_told_apart_by_too_few(linted: Lint) -> None:
     assert (fault.mark.file, fault.mark.line) == ("mine/theme.yaml", 6)
 
 
-def test_two_colours_of_one_grey_are_told(linted: Lint) -> None:
+def test_two_colours_of_one_grey_are_reported(linted: Lint) -> None:
     faults = linted("tokens: {before: '#a8641e', outside: '#a2459e'}\n")
 
     assert any("same grey" in fault.message for fault in faults)
 
 
-def test_a_font_without_the_letters_of_a_language_or_of_names_is_told(
+def test_a_font_without_the_letters_of_a_language_or_of_names_is_reported(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
@@ -78,7 +78,7 @@ def test_a_font_without_the_letters_of_a_language_or_of_names_is_told(
     assert "font: Inter" in names.mark.source
 
 
-def test_files_that_nothing_uses_are_told(linted: Lint) -> None:
+def test_files_that_nothing_uses_are_reported(linted: Lint) -> None:
     files = {
         "templates/letters.typ.j2": "x",
         "assets/leaf.svg": SVG.format("<path/>"),
@@ -97,7 +97,7 @@ def test_files_that_nothing_uses_are_told(linted: Lint) -> None:
     ]
 
 
-def test_a_picture_without_words_is_told_at_its_line(linted: Lint) -> None:
+def test_a_picture_without_words_is_reported_at_its_line(linted: Lint) -> None:
     template = (
         '<% extends "base:cautions.typ.j2" %>\n<% block cautions %>\n'
         '#image("/assets/sun.svg", width: calc.max(1, 2) * 1cm)\n'
@@ -114,7 +114,7 @@ def test_a_picture_without_words_is_told_at_its_line(linted: Lint) -> None:
     assert str(fault.mark) == "mine/templates/cautions.typ.j2:3:2"
 
 
-def test_a_block_that_no_parent_has_is_told_at_its_line(linted: Lint) -> None:
+def test_a_block_that_no_parent_has_is_reported_at_its_line(linted: Lint) -> None:
     template = (
         '<% extends "base:cautions.typ.j2" %>\n<% block cautoins %>\n'
         "<% block inner %><% endblock %><% endblock %>"

@@ -110,7 +110,7 @@ def test_what_does_not_fit_goes_on_under_a_heading_and_what_warns_stays(
     assert report.warnings == ()
 
 
-def test_warnings_that_do_not_fit_are_all_there_and_it_is_told(
+def test_warnings_that_do_not_fit_are_all_there_and_it_is_reported(
     content_of: ContentOf, world: World, registry: Registry
 ) -> None:
     document = compose(warned(content_of("outside"), 40), registry, world, "base")

@@ -87,7 +87,7 @@ def test_what_was_not_assessed_is_one_list_in_the_letter_and_behind(
     assert [words.get(name, name) for name in named] == behind.lower().split(", ")
 
 
-def test_found_is_told_in_short_paragraphs_that_lose_no_sentence(
+def test_found_is_reported_in_short_paragraphs_that_lose_no_sentence(
     see: Callable[[str], View],
 ) -> None:
     view = see("outside")

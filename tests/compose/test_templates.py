@@ -33,7 +33,7 @@ def test_joining_or_changing_text_keeps_it_a_literal() -> None:
     assert text == '"\\"#X]"'
 
 
-def test_a_name_that_is_not_there_is_told_with_file_and_line() -> None:
+def test_a_name_that_is_not_there_is_reported_with_file_and_line() -> None:
     found = fault("line one\n<< colour >>\n", color="x")
 
     assert found.code == "template-value"
@@ -76,7 +76,7 @@ def test_a_fault_is_told_in_the_template_that_it_is_in(page: str, place: str) ->
 
 
 @pytest.mark.parametrize("text", ["<< t.acent >>", "<< figuers >>", "<< phrases.titel >>"])
-def test_a_slip_in_a_name_is_told_with_the_nearest(text: str) -> None:
+def test_a_slip_in_a_name_is_reported_with_the_nearest(text: str) -> None:
     values = {"t": {"accent": "#123456"}, "figures": [], "phrases": {"title": "x"}}
 
     assert fault(text, **values).hint in {
@@ -86,7 +86,7 @@ def test_a_slip_in_a_name_is_told_with_the_nearest(text: str) -> None:
     }
 
 
-def test_a_slip_in_the_syntax_is_told_with_file_and_line() -> None:
+def test_a_slip_in_the_syntax_is_reported_with_file_and_line() -> None:
     found = fault("ok\n<% for x in y %>\n")
 
     assert found.code == "template-syntax"

@@ -87,7 +87,7 @@ def test_a_block_of_a_parent_s_template_is_replaced_and_the_rest_stays(write: Wr
     assert "heading" not in text
 
 
-def test_an_unknown_theme_is_told_with_the_nearest_name(write: Write) -> None:
+def test_an_unknown_theme_is_reported_with_the_nearest_name(write: Write) -> None:
     assert "base" in fault("bass").hint
     assert fault("zzz").code == "theme-unknown"
 
@@ -146,7 +146,7 @@ def test_a_theme_that_extends_nothing_must_bring_everything(write: Write) -> Non
     assert codes == {"theme-lacks-token", "theme-lacks-section"}
 
 
-def test_a_slip_in_a_key_is_told_with_its_place_and_the_nearest_name(write: Write) -> None:
+def test_a_slip_in_a_key_is_reported_with_its_place_and_the_nearest_name(write: Write) -> None:
     folder = write("trimscribe: 1\nname: mine\nextends: base\ntokens:\n  acent: '#123456'\n")
     found = fault(folder)
 
@@ -162,14 +162,16 @@ def test_a_colour_is_six_hexadecimal_digits_and_nothing_else(write: Write, colou
     assert fault(folder).code == "wrong-form"
 
 
-def test_a_folder_without_a_theme_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_without_a_theme_is_reported(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     Path("empty").mkdir()
 
     assert fault("./empty").code == "theme-missing"
 
 
-def test_themes_that_extend_each_other_are_told_and_do_not_hang(write: Write) -> None:
+def test_themes_that_extend_each_other_are_reported_and_do_not_hang(write: Write) -> None:
     # Only an installed name can be extended, so a theme that carries a parent's name closes a ring.
     folder = write("{trimscribe: 1, name: base, extends: base}")
 
@@ -207,7 +209,7 @@ def test_links_in_a_theme_are_refused(write: Write, tmp_path: Path) -> None:
     assert fault(folder).code == "theme-link"
 
 
-def test_a_template_that_is_no_text_is_told(write: Write, tmp_path: Path) -> None:
+def test_a_template_that_is_no_text_is_reported(write: Write, tmp_path: Path) -> None:
     folder = write("{trimscribe: 1, name: mine, extends: base}")
     (tmp_path / folder / "templates" / "letter.typ.j2").write_bytes(b"\xff\xfe\x00")
 

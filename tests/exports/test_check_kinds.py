@@ -53,7 +53,7 @@ def test_a_folder_with_a_theme_is_a_theme(run: Run) -> None:
     assert kind_of_file(Path("mine/theme.yaml")) == "theme"
 
 
-def test_each_kind_is_told_and_free_of_faults(run: Run) -> None:
+def test_each_kind_is_reported_and_free_of_faults(run: Run) -> None:
     done = run("check", "medlar-m.yaml", "shop.yaml", "exports/tape-jig-map.yaml")
 
     assert done.exit_code == 0
@@ -74,7 +74,9 @@ def test_each_kind_is_told_and_free_of_faults(run: Run) -> None:
         ("exports/tape-jig-map.yaml", "tables:", "measuring: twice\ntables:", "not-one-of"),
     ],
 )
-def test_faults_of_each_kind_are_told(run: Run, path: str, old: str, new: str, code: str) -> None:
+def test_faults_of_each_kind_are_reported(
+    run: Run, path: str, old: str, new: str, code: str
+) -> None:
     change(path, old, new)
     done = run("check", path)
 

@@ -293,7 +293,7 @@ def test_a_length_table_becomes_a_line_set(run: Run) -> None:
     assert "  C:\n    lengths_mm: [81, 80.5]\n" in text
 
 
-def test_what_belongs_into_the_other_kind_of_file_is_told(run: Run) -> None:
+def test_what_belongs_into_the_other_kind_of_file_is_reported(run: Run) -> None:
     Path("table.csv").write_text("nr,A\n1,7342\n")
     Path("map.yaml").write_text(SET_MAP)
     before = files()
@@ -317,7 +317,7 @@ def test_a_proposed_map_is_written_with_its_reasons_and_never_over_another(run: 
     assert Path("map.yaml").read_text() == "mine: true\n"
 
 
-def test_a_file_in_the_way_of_a_new_job_is_told_with_what_this_command_can_do(run: Run) -> None:
+def test_a_file_in_the_way_of_a_new_job_is_reported_with_what_this_command_can_do(run: Run) -> None:
     Path("new.yaml").write_text("mine\n", encoding="utf-8")
     done = run("new", "new.yaml", "--wing", "medlar m")
 
@@ -325,7 +325,7 @@ def test_a_file_in_the_way_of_a_new_job_is_told_with_what_this_command_can_do(ru
     assert "Choose another name, or replace it with --force." in done.stderr
 
 
-def test_a_shop_file_that_is_not_there_is_told_before_a_job_is_written(run: Run) -> None:
+def test_a_shop_file_that_is_not_there_is_reported_before_a_job_is_written(run: Run) -> None:
     before = files()
     done = run("new", "new.yaml", "--wing", "medlar m", "--shop", "missing.yaml")
 
@@ -350,7 +350,7 @@ def test_the_command_in_a_new_job_can_be_copied_as_it_is(run: Run) -> None:
         (["import", JIG, "--as", "later"], "'later' is not one of"),
     ],
 )
-def test_wrong_use_is_told(run: Run, arguments: list[str], reported: str) -> None:
+def test_wrong_use_is_reported(run: Run, arguments: list[str], reported: str) -> None:
     done = run(*arguments)
 
     assert done.exit_code == 64
@@ -370,7 +370,7 @@ def test_wrong_use_is_told(run: Run, arguments: list[str], reported: str) -> Non
         (["shop.yaml", "--map", MAP], "no-importer"),
     ],
 )
-def test_files_that_are_not_there_or_not_right_are_told(
+def test_files_that_are_not_there_or_not_right_are_reported(
     run: Run, arguments: list[str], code: str
 ) -> None:
     before = files()
@@ -390,7 +390,7 @@ def test_a_point_that_the_plain_form_leaves_empty_is_not_measured(run: Run) -> N
     assert "before.left.A.1," in done.stderr
 
 
-def test_a_number_that_is_no_length_is_told_of_the_plain_form_too(run: Run) -> None:
+def test_a_number_that_is_no_length_is_reported_of_the_plain_form_too(run: Run) -> None:
     Path("bench.csv").write_text("side,row,point,length_mm\nleft,A,1,1e400\n", "utf-8")
     done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run")
 
@@ -398,7 +398,7 @@ def test_a_number_that_is_no_length_is_told_of_the_plain_form_too(run: Run) -> N
     assert "bench.csv:2:10: length-not-a-number" in done.stderr
 
 
-def test_an_empty_workbook_is_told(run: Run) -> None:
+def test_an_empty_workbook_is_reported(run: Run) -> None:
     Path("bench.xlsx").write_bytes(xlsx({"Bench": {}}))
     done = run("import", "bench.xlsx", "--wing", "medlar-m.yaml")
 

@@ -93,7 +93,7 @@ def test_an_empty_length_is_not_measured() -> None:
         ('left,A,1,"7334', "unclosed-quote"),
     ],
 )
-def test_a_faulty_line_is_told_and_the_others_are_read(line: str, code: str) -> None:
+def test_a_faulty_line_is_reported_and_the_others_are_read(line: str, code: str) -> None:
     text = HEAD + f"right,A,1,7001\n{line}\nright,A,2,7002\n"
     lengths, faults = importer.read(text.encode(), "x.csv")
 
@@ -102,12 +102,12 @@ def test_a_faulty_line_is_told_and_the_others_are_read(line: str, code: str) -> 
     assert [length.length_mm for length in lengths if length.length_mm] == [7001, 7002]
 
 
-def test_all_faulty_cells_of_a_line_are_told() -> None:
+def test_all_faulty_cells_of_a_line_are_reported() -> None:
     assert codes(HEAD + "lft,A2,x,7,3") == ["wrong-number-of-cells"]
     assert codes(HEAD + "lft,A2,1,y") == ["bad-side", "bad-row-name", "length-not-a-number"]
 
 
-def test_a_decimal_comma_is_told_with_the_fix() -> None:
+def test_a_decimal_comma_is_reported_with_the_fix() -> None:
     for line in ("left,A,1,7334,5", 'left,A,1,"7334,5"'):
         (fault,) = importer.read((HEAD + line).encode(), "x.csv")[1]
         assert fault.hint == "Write a decimal point, not a comma."
@@ -125,7 +125,7 @@ def test_a_decimal_comma_is_told_with_the_fix() -> None:
         (HEAD + "left,A,1,73\x0034\n", "invisible-sign"),
     ],
 )
-def test_a_table_that_is_not_the_plain_form_is_told(text: str, code: str) -> None:
+def test_a_table_that_is_not_the_plain_form_is_reported(text: str, code: str) -> None:
     assert code in codes(text)
 
 

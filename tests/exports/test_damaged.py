@@ -225,7 +225,7 @@ def test_every_code_of_exports_and_maps_is_shown_by_a_test() -> None:
     assert [code for code in imports if f'"{code}"' not in shown and f" {code}" not in shown] == []
 
 
-def test_all_damaged_cells_of_a_file_are_told_at_once(registry: Registry) -> None:
+def test_all_damaged_cells_of_a_file_are_reported_at_once(registry: Registry) -> None:
     data = text("A1;seven7;7002\nA2;#N/A;6902,5\nZ;1;2\nA3;6801;6802\n")
     imported = run(registry, Case("", "", "x.csv", data))
 

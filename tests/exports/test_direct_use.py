@@ -49,7 +49,7 @@ def test_lengths_and_their_marks_come_from_the_cells(folder: Path, registry: Reg
     assert {f.code for f in reading.warnings} == {"point-not-measured"}
 
 
-def test_faults_of_all_kinds_are_told_at_once_in_file_order(
+def test_faults_of_all_kinds_are_reported_at_once_in_file_order(
     folder: Path, registry: Registry
 ) -> None:
     rows = [*GRID, ["A3", "seven", 734], ["K1", 7000, None]]
@@ -104,7 +104,7 @@ def test_each_slip_has_its_place(
     assert errors(registry) == [expected]
 
 
-def test_an_export_that_gives_nothing_for_a_measuring_is_told(
+def test_an_export_that_gives_nothing_for_a_measuring_is_reported(
     folder: Path, registry: Registry
 ) -> None:
     text = MAP.replace("  - labels", "  - when: after\n    labels")
@@ -113,7 +113,9 @@ def test_an_export_that_gives_nothing_for_a_measuring_is_told(
     assert errors(registry) == [("no-values", "jig.xlsx")]
 
 
-def test_lengths_that_stand_in_job_and_export_are_told(folder: Path, registry: Registry) -> None:
+def test_lengths_that_stand_in_job_and_export_are_reported(
+    folder: Path, registry: Registry
+) -> None:
     text = (folder / "demo.yaml").read_text(encoding="utf-8")
     text = text.replace("  file: jig.xlsx\n", "  left: {A: [7000]}\n  file: jig.xlsx\n")
     (folder / "demo.yaml").write_text(text, encoding="utf-8")

@@ -64,7 +64,7 @@ def test_accents_and_capitals_do_not_count(folder: Path, wanted: str) -> None:
         ("pomeroy/shop.yaml", "missing-key", ""),
     ],
 )
-def test_none_or_several_are_told(folder: Path, wanted: str, code: str, reported: str) -> None:
+def test_none_or_several_are_reported(folder: Path, wanted: str, code: str, reported: str) -> None:
     with pytest.raises(InputError) as caught:
         find_line_set(wanted, Path())
 

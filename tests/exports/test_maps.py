@@ -93,14 +93,14 @@ def test_an_encoding_has_the_names_that_programs_give_it(take: Take, name: str, 
         ("formt: {}\n" + TABLE, "unknown-key", "2:1"),
     ],
 )
-def test_a_map_that_is_wrong_is_told_with_its_place(plan: str, code: str, at: str) -> None:
+def test_a_map_that_is_wrong_is_reported_with_its_place(plan: str, code: str, at: str) -> None:
     made, faults = load_map((HEAD + plan).encode(), "map.yaml")
 
     assert made is None
     assert (code, f"map.yaml:{at}") in [(fault.code, str(fault.mark)) for fault in faults]
 
 
-def test_all_faults_of_a_map_are_told_at_once() -> None:
+def test_all_faults_of_a_map_are_reported_at_once() -> None:
     plan = HEAD + "numbers: {unit: ft}\ntables: [{values: [{form: '{rwo}'}], cells: 'C4:B9'}]\n"
     _, faults = load_map(plan.encode(), "map.yaml")
 
@@ -185,7 +185,7 @@ def test_repeated_readings_become_one_with_their_spread(
     ]
 
 
-def test_a_point_counted_from_the_tip_that_is_not_there_is_told(take: Take) -> None:
+def test_a_point_counted_from_the_tip_that_is_not_there_is_reported(take: Take) -> None:
     plan = "points_from: tip\n" + WORDS + TABLE
     imported = take(plan, "Line,mm\nA1 L,1\nA4 L,4\n", specified={"A": [4.0, 3.0, 2.0]})
 
@@ -280,7 +280,7 @@ def test_a_map_gives_loops_adjustments_and_cloth(take: Take) -> None:
     }
 
 
-def test_an_adjustment_without_its_line_is_told(take: Take) -> None:
+def test_an_adjustment_without_its_line_is_reported(take: Take) -> None:
     book = {**BOOK, "Work": [["Line", "Side", "Old", "New"], [None, "L", "1x", "2x"]]}
     imported = take(RECORDS.replace('    skip: "*"\n', ""), xlsx(book), "x.xlsx")
 
@@ -289,7 +289,7 @@ def test_an_adjustment_without_its_line_is_told(take: Take) -> None:
     ]
 
 
-def test_a_side_that_is_none_is_told(take: Take) -> None:
+def test_a_side_that_is_none_is_reported(take: Take) -> None:
     book = {**BOOK, "Work": [["Line", "Side", "Old", "New"], ["a1", "X", "1x", "2x"]]}
     imported = take(RECORDS.replace('    skip: "*"\n', ""), xlsx(book), "x.xlsx")
 

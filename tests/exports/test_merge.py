@@ -245,7 +245,7 @@ def jobs(draw: st.DrawFn) -> str:
 
 @settings(deadline=None, max_examples=150)  # the machine may be busy
 @given(job=jobs(), data=st.data(), force=st.booleans())
-def test_in_any_layout_only_what_is_told_changes(job: str, data: Any, force: bool) -> None:
+def test_in_any_layout_only_what_is_reported_changes(job: str, data: Any, force: bool) -> None:
     """The loader that reads the text back knows nothing of the edits: it is the reference."""
     places = st.tuples(
         st.sampled_from(["before", "after"]),

@@ -59,7 +59,7 @@ def test_an_importer_is_chosen_by_its_name_or_by_the_ending(with_plugin: Registr
     ("name", "kind", "hint"),
     [("jig.dat", "", "Files that can be read end in .coast, .csv"), ("jig.dat", "cvs", "`csv`")],
 )
-def test_a_file_that_nobody_reads_is_told(
+def test_a_file_that_nobody_reads_is_reported(
     with_plugin: Registry, name: str, kind: str, hint: str
 ) -> None:
     fault = importers_for(list(with_plugin.all("importers")), name, Mark("job.yaml"), kind)

@@ -113,7 +113,7 @@ def test_a_file_without_lengths_gives_no_map(
     assert [fault.code for fault in proposal.faults] == ["nothing-to-propose"]
 
 
-def test_a_file_that_cannot_be_read_is_told(registry: Registry, tmp_path: Path) -> None:
+def test_a_file_that_cannot_be_read_is_reported(registry: Registry, tmp_path: Path) -> None:
     (tmp_path / "x.xlsx").write_bytes(b"no workbook")
     with pytest.raises(InputError):
         propose(registry, tmp_path / "none.csv", None)

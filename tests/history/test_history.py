@@ -231,7 +231,7 @@ def test_a_summary_survives_being_written_and_read(demo: Content) -> None:
     assert ServiceSummary.from_plain(json.loads(text)) == demo.summary
 
 
-def told_once(summary: ServiceSummary) -> dict[str, Any]:
+def serialized_once(summary: ServiceSummary) -> dict[str, Any]:
     """As earlier versions wrote it: how once for all, and never which lines."""
     plain: Any = to_plain(summary)
     for levels in (plain["before"], plain["after"]):
@@ -244,8 +244,8 @@ def told_once(summary: ServiceSummary) -> dict[str, Any]:
 def test_a_summary_of_an_earlier_version_tells_how_its_last_measuring_was_made() -> None:
     both, one = service(2022, 50.0), service(2022, 50.0, after=None)
 
-    read = ServiceSummary.from_plain(json.loads(json.dumps(told_once(both))))
-    single = ServiceSummary.from_plain(json.loads(json.dumps(told_once(one))))
+    read = ServiceSummary.from_plain(json.loads(json.dumps(serialized_once(both))))
+    single = ServiceSummary.from_plain(json.loads(json.dumps(serialized_once(one))))
 
     assert read == replace(
         both,
@@ -257,7 +257,7 @@ def test_a_summary_of_an_earlier_version_tells_how_its_last_measuring_was_made()
 
 
 def test_summaries_of_an_earlier_version_are_compared_only_where_that_is_sure() -> None:
-    plain = [told_once(service(year, year - 2000.0)) for year in (2020, 2021)]
+    plain = [serialized_once(service(year, year - 2000.0)) for year in (2020, 2021)]
     old = [ServiceSummary.from_plain(summary) for summary in plain]
 
     found = history_of(service(2024, 100.0), old)

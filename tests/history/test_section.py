@@ -49,7 +49,7 @@ def test_a_wing_that_has_been_there_before_has_its_years_in_the_report(report: R
     assert "no promise" in text
 
 
-def test_each_row_is_told_at_each_service_before_and_now(demo: Content) -> None:
+def test_each_row_is_reported_at_each_service_before_and_now(demo: Content) -> None:
     """As the findings have it, here for the last service; the table has one line for each."""
     last = demo.history.services[-1]
     view = REGISTRY.get("sections", "history").view(view_of(demo, LOOK, REGISTRY, World.real()))

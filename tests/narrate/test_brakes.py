@@ -40,7 +40,7 @@ def not_again(bench: SimpleNamespace, before: dict[str, object], **more: object)
     )
 
 
-def test_too_little_free_travel_before_the_work_is_not_told_as_what_the_brakes_have(
+def test_too_little_free_travel_before_the_work_is_not_reported_as_what_the_brakes_have(
     bench: SimpleNamespace,
 ) -> None:
     reported = bench.narrated(not_again(bench, {}, free_travel_mm=TIGHT))
@@ -86,7 +86,7 @@ def test_brakes_found_outside_and_within_now_are_not_cautioned(bench: SimpleName
     )
 
 
-def test_a_brake_that_was_short_and_not_measured_again_is_told_as_it_came(
+def test_a_brake_that_was_short_and_not_measured_again_is_reported_as_it_came(
     bench: SimpleNamespace,
 ) -> None:
     said = by_rule(bench.narrated(not_again(bench, {"brake": -15})))
@@ -238,7 +238,9 @@ def test_free_travel_is_calculated_without_a_line_that_is_in_doubt(bench: Simple
     assert doubted["free_travel_mm"] == pytest.approx(sound["free_travel_mm"], abs=1.0)
 
 
-def test_free_travel_that_was_measured_is_told_whatever_is_in_doubt(bench: SimpleNamespace) -> None:
+def test_free_travel_that_was_measured_is_reported_whatever_is_in_doubt(
+    bench: SimpleNamespace,
+) -> None:
     job = bench.job(bench.measured({"A": (0, 0, 30, 0, 0, 0)}, free_travel_mm=TIGHT))
     assert "40 mm left, 40 mm right" in by_rule(bench.narrated(job))["caution_free_travel"]
 
@@ -277,7 +279,7 @@ def test_a_brake_that_acts_sooner_alone_is_named(bench: SimpleNamespace) -> None
     )
 
 
-def test_brakes_are_not_told_against_lines_of_which_one_side_was_not_measured(
+def test_brakes_are_not_compared_with_lines_of_which_one_side_was_not_measured(
     bench: SimpleNamespace, said: Callable[[Statements], list[str]]
 ) -> None:
     none = dict.fromkeys(("A", "B", "C", "stabilo"))

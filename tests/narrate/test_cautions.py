@@ -81,7 +81,7 @@ def test_cautions_that_findings_add_are_warnings_and_the_required_ones_are_not(
         ("free_travel", "Do not fly before"),
     ],
 )
-def test_a_wing_that_must_stay_down_is_told_so(
+def test_a_wing_that_must_stay_down_is_reported_so(
     topic: str, words: str, bench: SimpleNamespace
 ) -> None:
     statements = bench.narrated(bench.example("outside"))
@@ -105,7 +105,9 @@ def test_too_little_free_travel_stays_a_warning_until_it_is_measured_anew(
     assert "caution_free_travel" in said(bench.narrated(job))
 
 
-def test_free_travel_that_was_calculated_is_not_told_as_measured(bench: SimpleNamespace) -> None:
+def test_free_travel_that_was_calculated_is_not_reported_as_measured(
+    bench: SimpleNamespace,
+) -> None:
     def caution(**more: object) -> str:
         statements = bench.narrated(bench.job(bench.measured({"brake": -29.9}, **more)))
         found = [s.text for s in statements.at(Place.FOUND) if s.topic == "free_travel"]

@@ -108,7 +108,7 @@ def test_a_second_language_writes_its_numbers_and_plurals_its_own_way(
     assert statements.at(Place.CHARTS)[0].text == "0,6°, drei Leinen, kann"
 
 
-def test_all_that_a_language_lacks_is_told_at_once(german: SimpleNamespace) -> None:
+def test_all_that_a_language_lacks_is_reported_at_once(german: SimpleNamespace) -> None:
     (german.folder / "phrases.yaml").write_text("words: {}\nphrases: {}\n", encoding="utf-8")
     (german.folder / "labels.yaml").write_text("{}\n", encoding="utf-8")
     messages = " ".join(fault.message for fault in faults(german))
@@ -134,7 +134,7 @@ def test_all_that_a_language_lacks_is_told_at_once(german: SimpleNamespace) -> N
         ("Achtung caution_up,", "'{{ zebra }}',", "unknown-fact", "caution_up:"),
     ],
 )
-def test_a_fault_of_a_phrase_is_told_at_its_place(
+def test_a_fault_of_a_phrase_is_reported_at_its_place(
     german: SimpleNamespace, old: str, new: str, code: str, line_of: str
 ) -> None:
     spoil(german, old, new)
@@ -151,14 +151,14 @@ def test_one_open_bracket_is_one_fault(german: SimpleNamespace) -> None:
     assert [fault.code for fault in faults(german)] == ["unclosed-bracket"]
 
 
-def test_a_misspelt_phrase_is_told_with_the_name_it_may_mean(german: SimpleNamespace) -> None:
+def test_a_misspelt_phrase_is_reported_with_the_name_it_may_mean(german: SimpleNamespace) -> None:
     spoil(german, "  found_up: Satz", "  fond_up: Satz")
     missing, unknown = faults(german)
     assert (missing.code, unknown.code) == ("missing-entry", "unknown-entry")
     assert unknown.hint == "Did you mean `found_up`?"
 
 
-def test_a_phrase_that_fails_for_the_facts_is_told_with_its_place(
+def test_a_phrase_that_fails_for_the_facts_is_reported_with_its_place(
     bench: SimpleNamespace, german: SimpleNamespace
 ) -> None:
     spoil(german, "Satz found_not_measured.", "'{{ found_pitch | modal }}'")

@@ -42,7 +42,7 @@ def same_but_for_order(one: str, other: str) -> bool:
     left={"A": -2.0742, "B": -12.4452, "C": 7.2597, "brake": 0.0},
     right={"A": 17 * 1.0371, "B": -3.1113, "C": 8.2968, "brake": 0.0},
 )
-def test_a_mirrored_wing_is_told_mirrored(
+def test_a_mirrored_wing_is_reported_mirrored(
     left: dict[str, float], right: dict[str, float], bench: SimpleNamespace
 ) -> None:
     job = bench.job(bench.measured(left=left, right=right), bench.measured(), adjustments=())
@@ -52,7 +52,7 @@ def test_a_mirrored_wing_is_told_mirrored(
         assert same_but_for_order(exchanged(one), other), (one, other)
 
 
-def test_a_mirrored_example_is_told_mirrored(bench: SimpleNamespace) -> None:
+def test_a_mirrored_example_is_reported_mirrored(bench: SimpleNamespace) -> None:
     job = bench.example("outside")
     plain, turned = bench.narrated(job), bench.narrated(bench.mirrored(job))
     for one, other in zip(texts(plain, *PAGE_ONE), texts(turned, *PAGE_ONE), strict=True):
@@ -77,7 +77,7 @@ def _shifted(m: Measurement, mm: float) -> Measurement:
 
 @settings(max_examples=40, deadline=None)
 @given(before=deviations, after=deviations)
-def test_no_handling_is_told_when_the_load_differs(
+def test_no_handling_is_reported_when_the_load_differs(
     before: dict[str, float], after: dict[str, float], bench: SimpleNamespace
 ) -> None:
     job = bench.job(
@@ -106,16 +106,18 @@ def test_a_single_line_makes_no_statement_about_handling(
     assert texts(bench.narrated(job), Place.AIR) == ["You will probably not notice a change."]
 
 
-def test_no_change_is_never_told_while_the_tips_were_not_assessed(bench: SimpleNamespace) -> None:
+def test_no_change_is_never_reported_while_the_tips_were_not_assessed(
+    bench: SimpleNamespace,
+) -> None:
     no_tips = {row: [0.0, 0.0, 0.0, 0.0, None, None] for row in ("A", "B", "C")}
     work = bench.adjusted(1, "B3")
-    told = bench.narrated(
+    reported = bench.narrated(
         bench.job(bench.measured(no_tips), bench.measured(no_tips), adjustments=work)
     )
-    assert texts(told, Place.AIR) == ["Launch and speed will probably feel as before."]
+    assert texts(reported, Place.AIR) == ["Launch and speed will probably feel as before."]
 
 
-def test_the_same_job_is_told_in_the_same_words(bench: SimpleNamespace) -> None:
+def test_the_same_job_is_reported_in_the_same_words(bench: SimpleNamespace) -> None:
     assert bench.narrated(bench.example("demo")) == bench.narrated(bench.example("demo"))
 
 
@@ -137,5 +139,5 @@ def test_prose_of_the_job_is_said_in_quotes_or_brackets_and_nowhere_else(
 
 
 def test_text_of_the_job_is_never_read_as_a_template(bench: SimpleNamespace) -> None:
-    told = " ".join(texts(bench.narrated(bench.example("long-words"))))
-    assert "({{ part }})" in told
+    reported = " ".join(texts(bench.narrated(bench.example("long-words"))))
+    assert "({{ part }})" in reported

@@ -121,7 +121,7 @@ def test_the_weight_of_a_rule_is_plain_unless_it_says_otherwise(write: Write) ->
         ),
     ],
 )
-def test_a_fault_is_told_at_its_place_with_a_way_out(
+def test_a_fault_is_reported_at_its_place_with_a_way_out(
     write: Write, rules: str, code: str, word: str, hint: str
 ) -> None:
     (fault,) = faults(write(rules))
@@ -146,7 +146,7 @@ def test_whatever_stands_where_it_does_not_belong_is_a_fault_and_never_a_crash(
     assert faults(path)
 
 
-def test_all_faults_are_told_at_once_in_the_order_of_the_file(write: Write) -> None:
+def test_all_faults_are_reported_at_once_in_the_order_of_the_file(write: Write) -> None:
     found = faults(write("  found: {x: {one: zebra, two: stop and}}\n  fund: {x: {three: true}}"))
     assert [f.code for f in found] == ["unknown-fact", "not-understood", "unknown-place"]
 
@@ -165,7 +165,7 @@ def test_a_required_caution_cannot_hang_on_a_condition(write: Write, topic: str)
     assert (fault.code, topic in fault.message) == ("required-caution", True)
 
 
-def test_a_condition_that_makes_no_sense_for_the_facts_is_told_with_its_place(
+def test_a_condition_that_makes_no_sense_for_the_facts_is_reported_with_its_place(
     write: Write, bare: Job
 ) -> None:
     rules = load_rules(NAMES, write("  found: {x: {one: weight_kg > 3}}"))

@@ -159,7 +159,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured({"brake": 40})),
         "headline_brakes before_brakes caution_brakes_outside",
     ),
-    "brakes outside, but not told against the line set": (
+    "brakes outside, but not compared with the line set": (
         lambda b: b.job(
             b.measured({"brake": 40}), specification=b.specification(trailing_edge_m=None)
         ),
@@ -181,7 +181,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured({"brake": -14})),
         "brakes_travel_close brakes_calculated",
     ),
-    "brakes within, not told against the line set": (
+    "brakes within, not compared with the line set": (
         lambda b: b.job(b.measured(), specification=b.specification(trailing_edge_m=None)),
         "found_brakes_within",
     ),

@@ -94,7 +94,7 @@ def _retrimmed(bench: SimpleNamespace, left: dict[str, Any]) -> Job:
     return bench.job(before, after, adjustments=work)
 
 
-def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace) -> None:
+def test_lines_moved_for_the_angle_alone_are_reported_as_that(bench: SimpleNamespace) -> None:
     """Two lines were moved and one was outside: the reader asks why the other one was."""
     said = {s.rule: s.text for s in bench.narrated(_retrimmed(bench, {"C": -20})).sentences}
 
@@ -105,7 +105,7 @@ def test_lines_moved_for_the_angle_alone_are_told_as_that(bench: SimpleNamespace
     )
 
 
-def test_work_that_measuring_does_not_show_is_told_with_what_it_would_have_taken(
+def test_work_that_measuring_does_not_show_is_reported_with_what_it_would_have_taken(
     bench: SimpleNamespace,
 ) -> None:
     work = (*bench.adjusted(12), *bench.adjusted(4, "b"))

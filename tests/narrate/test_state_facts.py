@@ -26,7 +26,7 @@ def angle(value: float | None) -> Effect:
         (None, 0.4, False),
     ],
 )
-def test_a_speed_that_goes_against_the_angle_is_not_told(
+def test_a_speed_that_goes_against_the_angle_is_not_reported(
     degrees: float | None, km_h: float, reported: bool
 ) -> None:
     speed = SpeedRange(km_h, 0.5 * km_h, 1.5 * km_h, 38.0, False)

@@ -336,7 +336,7 @@ def test_a_page_without_its_head_is_refused(tmp_path: Path, registry: Registry) 
     assert reported(themed(tmp_path, registry, page=frame))[0][0] == "page-refused"
 
 
-def test_a_slip_in_a_template_is_told_with_its_line(tmp_path: Path, registry: Registry) -> None:
+def test_a_slip_in_a_template_is_reported_with_its_line(tmp_path: Path, registry: Registry) -> None:
     document = themed(tmp_path, registry, changes="<p>\n<< figures >>\n</p>")
     with pytest.raises(ThemeError) as raised:
         output.make(document)

@@ -67,7 +67,7 @@ def test_two_previews_have_two_tokens(preview: Any, other: Any) -> None:
     "path",
     ["/", "/x", "/choices", "/sight", "/favicon.ico", "//", "/%2e%2e/", "/NEARLY/", "/NEARLYx/"],
 )
-def test_without_the_token_nothing_is_told(path: str, preview: Any) -> None:
+def test_without_the_token_nothing_is_reported(path: str, preview: Any) -> None:
     token = urlsplit(preview.address).path.strip("/")
     nearly = token[:-1] + ("y" if token.endswith("x") else "x")
     status, headers, body = answer(preview, path.replace("NEARLY", nearly))
@@ -124,7 +124,7 @@ def test_what_is_not_offered_is_not_there(path: str, preview: Any) -> None:
     assert b"Not Found" in body or body == NOTHING
 
 
-def test_no_path_of_the_machine_is_told(preview: Any, folder: Path) -> None:
+def test_no_path_of_the_machine_is_reported(preview: Any, folder: Path) -> None:
     reported = [preview.read(path) for path in ("choices", "sight", "shots/1/sentences")]
     reported += [preview.read(f"shots/1/why/{number}") for number in range(12)]
 
@@ -156,7 +156,7 @@ def test_a_report_as_a_page_may_not_run_anything(preview: Any) -> None:
     assert b"Quarry Hill" in body
 
 
-def test_a_port_that_is_taken_is_told(preview: Any, start: Callable[..., Any]) -> None:
+def test_a_port_that_is_taken_is_reported(preview: Any, start: Callable[..., Any]) -> None:
     second = start("demo.yaml", "--port", str(urlsplit(preview.address).port), anew=True)
 
     _, reported = second.process.communicate(timeout=20)

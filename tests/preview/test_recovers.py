@@ -47,7 +47,7 @@ def broken(path: Path, old: str, new: str) -> str:
         ),
     ],
 )
-def test_a_fault_in_any_file_is_told_with_its_line(
+def test_a_fault_in_any_file_is_reported_with_its_line(
     file: str, old: str, new: str, code: str, line: str,
     page: Any, browser: Any, home: Path, reported: Any,
 ) -> None:  # fmt: skip
@@ -69,7 +69,7 @@ def test_a_fault_in_any_file_is_told_with_its_line(
     browser.wait(FRESH)
 
 
-def test_a_job_that_is_gone_is_told_and_comes_back(
+def test_a_job_that_is_gone_is_reported_and_comes_back(
     page: Any, browser: Any, folder: Path, reported: Any
 ) -> None:
     page("demo.yaml")

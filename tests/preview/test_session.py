@@ -96,7 +96,7 @@ def test_one_look_never_shows_what_another_asked_for(session: PreviewSession, jo
     assert [fault.code for fault in nowhere.faults] == ["theme-unknown"]
 
 
-def test_a_bug_of_a_plugin_is_told_and_the_preview_goes_on(
+def test_a_bug_of_a_plugin_is_reported_and_the_preview_goes_on(
     session: PreviewSession, job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     good = session.see(html_of(job))
@@ -224,7 +224,7 @@ def test_each_sentence_has_its_place_on_the_page_and_its_reason(
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links are for administrators there")
-def test_a_job_that_becomes_a_ring_of_links_is_told_and_seen_again_when_mended(
+def test_a_job_that_becomes_a_ring_of_links_is_reported_and_seen_again_when_mended(
     session: PreviewSession, job: Path
 ) -> None:
     text = job.read_text(encoding="utf-8")
@@ -267,7 +267,7 @@ def test_jobs_of_the_same_name_are_told_apart(tmp_path: Path) -> None:
     assert names == tuple(f"{tmp_path}/{name}/demo.yaml" for name in ("a", "b"))
 
 
-def test_a_folder_without_jobs_is_told(tmp_path: Path) -> None:
+def test_a_folder_without_jobs_is_reported(tmp_path: Path) -> None:
     with pytest.raises(InputError):
         Choices.of([str(tmp_path)], "", REGISTRY)
 

@@ -330,7 +330,7 @@ FOLLOWED = {"unknown-key", "alias"}
 
 
 def test_every_documented_code_is_shown_and_every_shown_code_is_documented() -> None:
-    doubts = {kind.value for kind in DoubtKind}  # told of sound jobs, by the analysis
+    doubts = {kind.value for kind in DoubtKind}  # reported of sound jobs, by the analysis
 
     known = {c for c, known in fault_codes().items() if known.about == "what people write"}
     assert {case.code for case in CASES} | ELSEWHERE | doubts == known
@@ -345,7 +345,7 @@ def test_a_line_that_nobody_moved_need_not_be_measured_again(bench) -> None:
     assert [message for message in reported if "left" in message] == []
 
 
-def test_lines_that_were_moved_and_not_measured_again_are_told(bench) -> None:
+def test_lines_that_were_moved_and_not_measured_again_are_reported(bench) -> None:
     """The left brake fan moves with its main line, which was shortened; the right one does not."""
     bench.texts[J] = bench.texts[J].replace("brake: [7500, 7400], ", "")
     reported = [f.message for f in bench.faults() if f.code == "point-not-measured"]

@@ -373,13 +373,13 @@ def gaps(bench) -> list[tuple[str, str]]:
     ],
     ids=["empty", "no line", "no first line"],
 )
-def test_a_gap_in_a_table_is_told_where_it_is(bench, line, new, message, mark) -> None:
+def test_a_gap_in_a_table_is_reported_where_it_is(bench, line, new, message, mark) -> None:
     found = gaps(bench.spoil("before.csv", line, new))
 
     assert [at for said, at in found if said == message] == [mark]
 
 
-def test_a_faulty_cell_of_a_table_is_told_once(bench) -> None:
+def test_a_faulty_cell_of_a_table_is_reported_once(bench) -> None:
     bench.spoil("before.csv", "left,A,2,6899", "left,A,2,68x9")
 
     assert [f.code for f in bench.faults() if f.mark and f.mark.line == 3] == [
@@ -394,7 +394,7 @@ def test_lines_of_a_table_for_rows_that_the_wing_lacks_may_be_empty(bench) -> No
     assert not {"unknown-row", "point-not-in-specification"} & {f.code for f in bench.faults()}
 
 
-def test_one_number_for_both_brakes_is_told_with_what_to_write(bench) -> None:
+def test_one_number_for_both_brakes_is_reported_with_what_to_write(bench) -> None:
     bench.spoil("job.yaml", "  date: 2026-03-05\n", "  date: 2026-03-05\n  free_travel_mm: 70\n")
 
     (fault,) = [f for f in bench.faults() if f.code == "not-a-mapping"]

@@ -39,7 +39,7 @@ def test_the_nearest_shop_file_holds_beside_the_job_or_above_it(alone) -> None:
     assert alone.read("2026/job.yaml").job.workshop.name == "Beside"
 
 
-def test_without_any_shop_file_the_missing_workshop_is_told(alone) -> None:
+def test_without_any_shop_file_the_missing_workshop_is_reported(alone) -> None:
     with pytest.raises(InputError) as raised:
         alone.read("2026/job.yaml")
 
@@ -92,7 +92,7 @@ def test_pictures_are_named_from_the_shop_file_s_folder(alone) -> None:
         ("logo.png", "no picture", "picture-broken"),
     ],
 )
-def test_a_bad_picture_is_told_where_it_is_named(
+def test_a_bad_picture_is_reported_where_it_is_named(
     bench, underlined, name: str, content: str, code: str
 ) -> None:
     if content:

@@ -25,7 +25,7 @@ from trimscribe.validation.lengths import power_of_ten
         (0.007342, 0),
     ],
 )
-def test_a_power_of_ten_is_told_from_a_wrong_digit(measured: float, power: int) -> None:
+def test_a_power_of_ten_is_reported_from_a_wrong_digit(measured: float, power: int) -> None:
     assert power_of_ten(measured, 7342) == power
 
 

@@ -136,7 +136,7 @@ def test_a_tree_of_files_that_runs_in_a_circle_is_refused() -> None:
         (pdf_with(manifest(about={**ABOUT, "replaces": {"service": "x"}})), "manifest-unreadable"),
     ],
 )
-def test_what_is_no_report_is_told(data: bytes, code: str) -> None:
+def test_what_is_no_report_is_reported(data: bytes, code: str) -> None:
     assert refused(data) == code
 
 
@@ -198,7 +198,7 @@ def test_a_page_tree_that_runs_in_a_circle_ends() -> None:
 
 @settings(max_examples=150, deadline=None)
 @given(st.data())
-def test_any_damage_is_told_and_never_a_crash(data: st.DataObject) -> None:
+def test_any_damage_is_reported_and_never_a_crash(data: st.DataObject) -> None:
     pdf = bytearray(pdf_with(manifest()))
     for _ in range(data.draw(st.integers(1, 8))):
         pdf[data.draw(st.integers(0, len(pdf) - 1))] = data.draw(st.integers(0, 255))

@@ -84,7 +84,7 @@ def test_highest_risk_of_a_false_acceptance():
     assert false_acceptance(LIKELY) == pytest.approx(0.05)
 
 
-def test_the_worst_accepted_line_is_told_with_its_risk(wing, analysed, bare_job):
+def test_the_worst_accepted_line_is_reported_with_its_risk(wing, analysed, bare_job):
     """8 mm within 10 mm: with what the row and the common offset may err by, 2.245 mm.
 
     Two rows of two lines a side: u² = 4 (1 - 1/8) + 2.25 (1 - 1/2), and all lines are as long.

@@ -112,7 +112,7 @@ def test_another_ending_does_not_come_through(folder: Path) -> None:
     assert code(fetch(folder, "note.txt", PICTURE, MARK)) == "file-wrong-type"
 
 
-def test_a_folder_a_missing_file_and_an_odd_name_are_told(folder: Path) -> None:
+def test_a_folder_a_missing_file_and_an_odd_name_are_reported(folder: Path) -> None:
     (folder / "folder.svg").mkdir()
 
     assert code(fetch(folder, "folder.svg", PICTURE, MARK)) == "not-a-file"
@@ -120,7 +120,7 @@ def test_a_folder_a_missing_file_and_an_odd_name_are_told(folder: Path) -> None:
     assert code(fetch(folder, "a\0.svg", PICTURE, MARK)) == "file-not-found"
 
 
-def test_a_file_too_large_is_told_at_itself_and_not_kept(folder: Path) -> None:
+def test_a_file_too_large_is_reported_at_itself_and_not_kept(folder: Path) -> None:
     (folder / "note.txt").write_bytes(b"x" * 11)
     fault = fetch(folder, "note.txt", SMALL, MARK)
 

@@ -80,7 +80,7 @@ def test_text_must_be_outlined_because_its_font_is_not_there() -> None:
 
 
 @pytest.mark.parametrize("data", [b"", b"<svg", b"<html/>", b"\xff\xfe<\0s\0", b"GIF89a"])
-def test_what_is_no_svg_is_told(data: bytes) -> None:
+def test_what_is_no_svg_is_reported(data: bytes) -> None:
     fault = picture_fault(data, "logo.svg", MARK)
     assert fault is not None
     assert fault.code == "picture-broken"

@@ -15,7 +15,7 @@ def faults_of(text: str) -> list[str]:
     return [f"{f.mark}: {f.code}: {f.message} {f.hint}".strip() for f in faults]
 
 
-def test_a_decimal_comma_is_told_with_the_fix() -> None:
+def test_a_decimal_comma_is_reported_with_the_fix() -> None:
     found = faults_of('before:\n  left:\n    A: [7342, 7338, "7,342"]')
 
     assert (
@@ -24,7 +24,7 @@ def test_a_decimal_comma_is_told_with_the_fix() -> None:
     )
 
 
-def test_all_missing_keys_are_told_at_the_mapping_that_lacks_them() -> None:
+def test_all_missing_keys_are_reported_at_the_mapping_that_lacks_them() -> None:
     found = faults_of("trimscribe: 1\nworkshop: shop.yaml\nwing: {model: x}\nservice: {number: 1}")
 
     assert found[0].endswith(
@@ -49,7 +49,7 @@ def test_an_unknown_key_names_the_nearest_or_all_that_are_allowed() -> None:
 
 
 @pytest.mark.parametrize("text", ["- a\n- b", "just text", "5"])
-def test_a_file_that_is_no_mapping_is_told(text: str) -> None:
+def test_a_file_that_is_no_mapping_is_reported(text: str) -> None:
     assert [line.split(": ")[1] for line in faults_of(text)] == ["not-a-mapping"]
 
 
@@ -130,7 +130,7 @@ def test_points_are_written_as_row_and_number(text: str, point: Point | None) ->
 
 
 @pytest.mark.parametrize("sign", ["\\0", "\\e", "\\x7f", "\\u0090", "\\u202e", "\\u2066"])
-def test_an_invisible_character_is_told_however_it_is_written(sign: str) -> None:
+def test_an_invisible_character_is_reported_however_it_is_written(sign: str) -> None:
     found = faults_of(f'notes: "fine\\n\\tand more"\nwing: {{model: "a{sign}b"}}')
 
     assert [line.split(": ")[:2] for line in found if "invisible" in line] == [

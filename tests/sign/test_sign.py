@@ -88,14 +88,16 @@ def test_without_a_trusted_certificate_the_issuer_is_unknown(signed: Signed, sho
     assert state(signed(shop.workshop)) is SignatureState.ISSUER_UNKNOWN
 
 
-def test_a_certificate_that_only_its_holder_vouches_for_is_told(signed: Signed, shop: Any) -> None:
+def test_a_certificate_that_only_its_holder_vouches_for_is_reported(
+    signed: Signed, shop: Any
+) -> None:
     data = signed(shop.alone)
 
     assert state(data, shop.root.pem) is SignatureState.SELF_SIGNED
     assert state(data, shop.alone.pem) is SignatureState.GOOD  # unless it is trusted by name
 
 
-def test_a_report_that_was_altered_after_signing_is_told(signed: Signed, shop: Any) -> None:
+def test_a_report_that_was_altered_after_signing_is_reported(signed: Signed, shop: Any) -> None:
     data = signed(shop.workshop)
     start = data.index(b"/CreationDate")
     altered = data[: start + 20] + bytes([data[start + 20] ^ 1]) + data[start + 21 :]
@@ -107,7 +109,7 @@ def test_a_report_that_was_altered_after_signing_is_told(signed: Signed, shop: A
     assert proof.standing is Standing.ALTERED
 
 
-def test_what_is_appended_after_signing_is_told(signed: Signed, shop: Any) -> None:
+def test_what_is_appended_after_signing_is_reported(signed: Signed, shop: Any) -> None:
     from pyhanko.pdf_utils import generic
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
@@ -122,7 +124,7 @@ def test_what_is_appended_after_signing_is_told(signed: Signed, shop: Any) -> No
 
 
 @pytest.mark.parametrize("more", [b"\n", b"%%EOF\n", b"7 0 obj\n<</Type/Page>>\nendobj\n"])
-def test_bytes_that_belong_to_nothing_behind_a_signature_are_told(
+def test_bytes_that_belong_to_nothing_behind_a_signature_are_reported(
     signed: Signed, shop: Any, more: bytes
 ) -> None:
     """A program that mends broken files may find objects in them."""
@@ -134,7 +136,7 @@ def test_bytes_that_belong_to_nothing_behind_a_signature_are_told(
     assert [d.code for d in proof.differences] == ["inside-altered"]
 
 
-def test_a_signature_of_no_known_kind_is_told_without_a_word_from_the_library(
+def test_a_signature_of_no_known_kind_is_reported_without_a_word_from_the_library(
     signed: Signed, shop: Any, tmp_path: Path
 ) -> None:
     data = signed(shop.workshop).replace(b"/ETSI.CAdES.detached", b"/ETSI.CIdES.detached")
@@ -150,7 +152,7 @@ def test_a_signature_of_no_known_kind_is_told_without_a_word_from_the_library(
     assert "altered after signing" in done.stdout
 
 
-def test_a_signature_whose_picture_covers_the_page_is_told(
+def test_a_signature_whose_picture_covers_the_page_is_reported(
     signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Anybody may sign with a key of their own: no signature may hide what the report says."""
@@ -164,7 +166,7 @@ def test_a_signature_whose_picture_covers_the_page_is_told(
     assert [d.code for d in proof.differences] == ["laid-over"]
 
 
-def test_a_signature_by_another_key_than_the_certificates_is_told(
+def test_a_signature_by_another_key_than_the_certificates_is_reported(
     signed: Signed, shop: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     real = sign_module._signature
@@ -179,7 +181,7 @@ def test_a_signature_by_another_key_than_the_certificates_is_told(
     assert state(signed(shop.workshop), shop.root.pem) is SignatureState.WRONG_KEY
 
 
-def test_a_certificate_that_had_run_out_is_told(
+def test_a_certificate_that_had_run_out_is_reported(
     signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Our own command refuses it, so the check before signing is left out here."""
@@ -275,7 +277,7 @@ def test_a_key_that_is_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("secret", ["wrong", ""])
-def test_a_key_that_does_not_open_is_told(shop: Any, tmp_path: Path, secret: str) -> None:
+def test_a_key_that_does_not_open_is_reported(shop: Any, tmp_path: Path, secret: str) -> None:
     with pytest.raises(SignError) as caught:
         from_file(shop.workshop.store(tmp_path / "key.p12"), secret)
 
@@ -343,7 +345,7 @@ def test_a_key_on_a_token_signs_like_one_in_a_file(
     assert state(signed, shop.root.pem) is SignatureState.GOOD
 
 
-def test_a_wrong_pin_is_told(token: Path, report: bytes, tmp_path: Path) -> None:
+def test_a_wrong_pin_is_reported(token: Path, report: bytes, tmp_path: Path) -> None:
     (tmp_path / "report.pdf").write_bytes(report)
     (tmp_path / "pin.txt").write_text("9999\n")
     command = [sys.executable, "-m", "trimscribe.cli", "sign", "report.pdf", "--token", "bench"]
@@ -358,7 +360,7 @@ def test_a_wrong_pin_is_told(token: Path, report: bytes, tmp_path: Path) -> None
     assert not (tmp_path / "report-signed.pdf").exists()
 
 
-def test_a_token_that_does_not_answer_is_told(tmp_path: Path) -> None:
+def test_a_token_that_does_not_answer_is_reported(tmp_path: Path) -> None:
     with pytest.raises(SignError) as caught, keys.from_token(tmp_path / "no.so", "t", "c", "0000"):
         pass
 

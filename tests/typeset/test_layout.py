@@ -52,7 +52,7 @@ def test_sound_pages_are_let_through(body: str) -> None:
         ("#text(size: 4pt)[tiny]", "text-tiny", "“tiny” is smaller than 6 pt"),
     ],
 )
-def test_what_is_misplaced_is_told_with_its_page_and_words(
+def test_what_is_misplaced_is_reported_with_its_page_and_words(
     body: str, code: str, words: str
 ) -> None:
     ((found, message), *_) = reported(body)
@@ -61,7 +61,7 @@ def test_what_is_misplaced_is_told_with_its_page_and_words(
     assert words in message
 
 
-def test_what_stands_on_every_page_is_told_once() -> None:
+def test_what_stands_on_every_page_is_reported_once() -> None:
     page = "#set page(footer: move(dy: 2.3cm)[foot])\nx#pagebreak()y#pagebreak()z"
 
     assert reported(page) == [

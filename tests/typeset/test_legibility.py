@@ -147,7 +147,7 @@ def test_what_can_be_read_is_let_through(body: str) -> None:
         ('#image("words.svg", alt: "x")', "not painted"),
     ],
 )
-def test_what_hides_it_is_told(body: str, why: str) -> None:
+def test_what_hides_it_is_reported(body: str, why: str) -> None:
     assert why in reported(body)
 
 

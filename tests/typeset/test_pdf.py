@@ -77,7 +77,7 @@ def test_a_fault_in_a_section_of_one_line_has_its_place() -> None:
     assert fault.mark == Mark("tools/page.typ.j2", 1, 1, source="#unknown-thing")
 
 
-def test_a_fault_in_a_line_that_was_filled_in_is_told_at_that_line() -> None:
+def test_a_fault_in_a_line_that_was_filled_in_is_reported_at_that_line() -> None:
     template = "first\n#unknown-thing(<< name >>, << 3 >>)\nlast << name >>\n"
     doc = replace(
         document('#include "page.typ"', page_typ=b'first\n#unknown-thing("a", 3)\nlast "a"\n'),
@@ -91,7 +91,7 @@ def test_a_fault_in_a_line_that_was_filled_in_is_told_at_that_line() -> None:
     assert (fault.mark.line, fault.mark.source) == (2, template.splitlines()[1])
 
 
-def test_a_fault_in_a_template_is_told_at_its_own_line() -> None:
+def test_a_fault_in_a_template_is_reported_at_its_own_line() -> None:
     template = "first << x >>\n#let broken = (1 +\n"
     doc = replace(
         document('#include "page.typ"', page_typ=b'first "x"\n#let broken = (1 +\n'),

@@ -64,7 +64,7 @@ def test_a_name_cannot_lead_out_of_the_private_place(
     assert not [path for path in tmp_path.rglob("*") if path.is_file()]
 
 
-def test_what_stumbles_over_a_job_is_told_and_stops_nothing(
+def test_what_stumbles_over_a_job_is_reported_and_stops_nothing(
     demo: bytes, prove: Prove, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stumble(*_: object, **__: object) -> None:
@@ -115,7 +115,7 @@ def test_a_job_inside_may_name_no_file_that_it_does_not_carry(
     assert "relative" in proof.differences[0].message
 
 
-def test_earlier_services_that_cannot_be_read_are_told(demo: bytes, prove: Prove) -> None:
+def test_earlier_services_that_cannot_be_read_are_reported(demo: bytes, prove: Prove) -> None:
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(demo)) as pdf:
         data = b'{"services": [{"done": "2020-01-01"}]}'

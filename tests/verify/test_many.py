@@ -17,7 +17,7 @@ def standings(paths: list[Path], workers: int = 2) -> dict[str, Standing]:
     return {path.name: proof.standing for path, proof in many.check_all(paths, "", workers)}
 
 
-def test_every_file_of_a_folder_is_told_once(demo: bytes, tmp_path: Path) -> None:
+def test_every_file_of_a_folder_is_reported_once(demo: bytes, tmp_path: Path) -> None:
     paths = [tmp_path / f"{n}.pdf" for n in range(7)]
     for path in paths:
         path.write_bytes(demo)
@@ -46,7 +46,7 @@ def test_a_system_that_refuses_a_limit_still_reads_reports(
     assert proof.standing is Standing.IDENTICAL
 
 
-def test_a_file_that_ends_its_worker_is_told_and_the_others_still_are(
+def test_a_file_that_ends_its_worker_is_reported_and_the_others_still_are(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     paths = [tmp_path / f"{n}.pdf" for n in range(9)]

@@ -208,7 +208,7 @@ def test_a_change_is_found_and_named(
     assert all(d.message.endswith(".") for d in proof.differences)
 
 
-def test_a_changed_word_is_told_with_its_page_and_what_belongs_there(
+def test_a_changed_word_is_reported_with_its_page_and_what_belongs_there(
     demo: bytes, prove: Prove
 ) -> None:
     (difference,) = prove(changed(demo, say_something_else)).differences

@@ -131,7 +131,7 @@ def test_a_report_that_conforms_gives_no_faults(tmp_path: Path) -> None:
     assert nonconformities(b"%PDF", script(tmp_path, answer([], compliant=True))) == ()
 
 
-def test_a_broken_rule_is_told_with_its_clause(tmp_path: Path) -> None:
+def test_a_broken_rule_is_reported_with_its_clause(tmp_path: Path) -> None:
     rule = {
         "ruleStatus": "FAILED",
         "specification": "ISO 14289-1:2014",
@@ -162,7 +162,7 @@ def test_a_validator_that_gives_no_answer_is_never_taken_for_a_yes(
     assert caught.value.faults[0].code == "validator-silent"
 
 
-def test_a_validator_that_is_not_there_is_told() -> None:
+def test_a_validator_that_is_not_there_is_reported() -> None:
     with pytest.raises(ReadbackError) as caught:
         nonconformities(b"%PDF", ("no-such-validator",))
 

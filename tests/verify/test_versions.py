@@ -130,7 +130,7 @@ def test_a_report_whose_theme_is_not_here_is_unproven_until_it_is_given(
     assert prove(report, theme=str(coast)).standing is Standing.IDENTICAL
 
 
-def test_a_theme_that_has_changed_since_is_told(prove: Prove, coast: Path) -> None:
+def test_a_theme_that_has_changed_since_is_reported(prove: Prove, coast: Path) -> None:
     report = made_with(REAL, theme=str(coast))
     theme = (coast / "theme.yaml").read_text()
     (coast / "theme.yaml").write_text(theme.replace("#0b3a5f", "#5f0b3a"))
