@@ -197,7 +197,14 @@ TAMPERINGS = {
 }
 
 
-@pytest.mark.parametrize("tamper", TAMPERINGS, ids=lambda tamper: tamper.__name__)
+QUICK = (another_manifest, a_file_more, a_page_less, a_hidden_key)
+
+
+@pytest.mark.parametrize(
+    "tamper",
+    [pytest.param(one, marks=pytest.mark.quick) if one in QUICK else one for one in TAMPERINGS],
+    ids=lambda tamper: tamper.__name__,
+)
 def test_a_change_is_found_and_named(
     tamper: Callable[[pikepdf.Pdf], None], demo: bytes, prove: Prove
 ) -> None:
@@ -208,6 +215,7 @@ def test_a_change_is_found_and_named(
     assert all(d.message.endswith(".") for d in proof.differences)
 
 
+@pytest.mark.quick
 def test_a_changed_word_is_reported_with_its_page_and_what_belongs_there(
     demo: bytes, prove: Prove
 ) -> None:
@@ -217,6 +225,7 @@ def test_a_changed_word_is_reported_with_its_page_and_what_belongs_there(
     assert "where the attached job gives “" in difference.message
 
 
+@pytest.mark.quick
 def test_a_report_as_it_was_made_is_identical(demo: bytes, prove: Prove) -> None:
     proof = prove(demo)
 
@@ -303,6 +312,7 @@ def test_a_page_painted_over_is_never_called_the_same_whatever_the_manifest_clai
     assert "drawing-altered" in {d.code for d in proof.differences}
 
 
+@pytest.mark.quick
 def test_a_claim_of_other_versions_alone_is_not_proven(demo: bytes, prove: Prove) -> None:
     assert prove(changed(demo, claims_another_library)).standing is Standing.UNPROVEN
 
