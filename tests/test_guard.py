@@ -40,7 +40,7 @@ def test_one_that_raises_is_named(method: str) -> None:
     assert fault.message.endswith("): KeyError: 'x'.")
 
 
-def test_the_line_of_the_plugin_is_told_not_that_of_a_library_it_calls() -> None:
+def test_the_line_of_the_plugin_is_reported_not_that_of_a_library_it_calls() -> None:
     source = "from dataclasses import replace\ndef slip():\n    return replace(report, pages_=1)\n"
     module = {"__name__": "coast_tools.slips", "report": Mark("x")}
     exec(compile(source, "/srv/coast_tools/slips.py", "exec"), module)

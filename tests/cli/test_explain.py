@@ -82,7 +82,7 @@ def test_an_unknown_name_is_reported_with_the_nearest() -> None:
     assert "Did you mean `found_up`?" in result.stderr
 
 
-def test_a_rule_that_does_not_speak_is_told_with_what_it_asks(tmp_path: Path) -> None:
+def test_a_rule_that_does_not_speak_is_reported_with_what_it_asks(tmp_path: Path) -> None:
     shop = tmp_path / "shop.yaml"
     shop.write_text(
         "trimscribe: 1\nname: Netherby Loft\nrules:\n"

@@ -228,7 +228,7 @@ def test_a_figure_without_shapes_is_named_and_a_document_type_is_no_harm(
     assert "The figure “sketch” has no shapes" in raised.value.faults[0].message
 
 
-def test_what_a_page_may_not_hold_is_told_with_its_section(
+def test_what_a_page_may_not_hold_is_reported_with_its_section(
     content_of: Callable[[str], Content], world: World
 ) -> None:
     content = adding(content_of("demo"), ("storage", "cautions"))

@@ -52,7 +52,7 @@ def test_a_name_that_is_not_there_is_reported_with_file_and_line() -> None:
         ('<% extends "section.storing:storing.typ.j2" %>', "hedgerow section storing: storing"),
     ],
 )
-def test_a_fault_is_told_in_the_template_that_it_is_in(page: str, place: str) -> None:
+def test_a_fault_is_reported_in_the_template_that_it_is_in(page: str, place: str) -> None:
     made = Templates(
         {
             "mine": {"page.typ.j2": page},

@@ -105,7 +105,7 @@ def test_an_importer_declines_what_is_not_its_own_and_the_next_reads_it() -> Non
         assert [len(sheet.cells) for sheet in sheets] == [cells]
 
 
-def test_a_file_that_all_decline_is_told() -> None:
+def test_a_file_that_all_decline_is_reported() -> None:
     _, (fault,) = read_lengths(With(Choosy()), b"", "jig.csv", Mark("job.yaml", 3))
 
     assert (fault.code, str(fault.mark)) == ("no-importer", "job.yaml:3")
@@ -120,7 +120,7 @@ class Grumpy(Choosy):
         return (), tuple(faults)
 
 
-def test_who_took_a_file_and_found_fault_with_it_is_told_once() -> None:
+def test_who_took_a_file_and_found_fault_with_it_is_reported_once() -> None:
     _, faults = read_lengths(With(csv.importer, Grumpy()), b"side,row", "jig.csv", Mark("job.yaml"))
 
     assert [fault.hint for fault in faults] == [
