@@ -164,6 +164,9 @@ class Formats(Protocol):
         So it does for `borders`, where a decision rule's verdict on its size changes besides.
         """
 
+    def at_least(self, value: float, least: float) -> str:
+        """A whole number that should reach `least`; finer where it just does not."""
+
     def decimals(self, value: float) -> int:
         """How many decimals a number was written with, up to three."""
 

@@ -6,6 +6,7 @@ record prints hundreds of them and babel's own formatter is far slower.
 
 import datetime as dt
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -18,6 +19,11 @@ from babel.numbers import get_decimal_symbol, get_group_symbol
 MINUS = "\u2212"
 _GROUP_FROM = 10_000  # a length of 7342 mm stays in one piece, whatever the comma means to a reader
 _MOST = 3  # decimals; more is what arithmetic leaves behind, not what anybody measures
+# A blank between a number and its unit, or within "k = 2", which is no place to end a line.
+_BOUND = re.compile(
+    r"(?<=\d) (?=(?:mm|mm/m|cm²|cm|m|L|kg|lb|N|daN|Pa|h|s|%|km/h|mph|kn)(?![\w/]))"
+    r"|(?<=\(k) (?==)|(?<=\(k =) "
+)
 _SAME = 1e-9  # 7310.1 less 7300 is 10.100000000000364 in binary, and still at a limit of 10.1
 
 
@@ -84,6 +90,13 @@ class LocaleFormats:
                 digits += 1
         return self.number(value, digits, sign=sign)
 
+    def at_least(self, value: float, least: float) -> str:
+        """A whole number that should reach `least`; finer where that would hide that it does not.
+
+        So it reads no finer than what is uncertain by millimetres can be known.
+        """
+        return self.beside(value, least) if value < least else self.number(value)
+
     def decimals(self, value: float) -> int:
         """How many decimals a number was written with, up to three."""
         return decimals(value)
@@ -99,6 +112,11 @@ class LocaleFormats:
     def plural(self, count: int) -> str:
         """The locale's plural category of a count: one, few, many, other …"""
         return str(self.locale.plural_form(count))
+
+
+def with_units(text: str) -> str:
+    """The text with each unit kept on one line with its number."""
+    return _BOUND.sub("\u00a0", text)
 
 
 def _rounded(value: float, digits: int) -> float:

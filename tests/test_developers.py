@@ -113,7 +113,7 @@ def test_analysis_section_and_figure_make_part_of_a_report_in_every_theme(
     names = ("pdf", "html")
     paper, page = outputs(shown, Registry.installed(), World.real(), names, theme=theme)
     spread = shown.findings.extra["spread"]["spread_mm"]
-    text = f"Longest to shortest line: {spread:.0f} mm."
+    text = f"Longest to shortest line: {spread:.0f}\u00a0mm."
 
     assert spread > 0
     assert text in " ".join(pdf_pages(paper.data))

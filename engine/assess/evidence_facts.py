@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection, State
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
 
 _WORK = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
 _SPECIFIED = (
@@ -144,9 +144,9 @@ def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
     for doubt in doubts:
         if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
             _, side, group, number = (str(part) for part in doubt.at)
-            names[_named(group, number), side] = None
+            names[_named(group, int(number)), side] = None
             if doubt.kind is DoubtKind.NEIGHBOURS_SWAPPED:
-                names[doubt.other, side] = None
+                names[_named(group, int(number) + 1), side] = None
     return tuple(names)
 
 
@@ -154,14 +154,14 @@ def _moved(doubt: Doubt) -> tuple[str, str]:
     """A main line by its name, or a single one as it is named elsewhere, with its side."""
     _, side, group, number = (str(part) for part in doubt.at)
     alone = doubt.other == f"{group}{number}"
-    return (_named(group, number) if alone else doubt.other), side
+    return (_named(group, int(number)) if alone else doubt.other), side
 
 
-def _named(group: str, number: str) -> str:
+def _named(group: str, number: int) -> str:
     """As a line is named elsewhere: A3, stabilo 2, and the main brake line by itself."""
     if group == BRAKE_MAIN:
         return group
-    return f"{group} {number}" if group in (STABILO, BRAKE) else f"{group}{number}"
+    return Point(group, number).name
 
 
 def _rows(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:

@@ -24,7 +24,7 @@ from trimscribe.model.findings import (
     WhyNot,
 )
 from trimscribe.model.job import OffsetMethod
-from trimscribe.model.wing import STABILO, GroupKind
+from trimscribe.model.wing import GroupKind
 
 _LINES_OPEN = {
     WhyNot.TOO_FEW_LINES: "too_few",
@@ -240,11 +240,11 @@ def state_facts(state: State | None) -> StateFacts:
         judged=len(judged),
         outside=len(off),
         close=sum(x.verdict.conditional for x in lines),
-        over_lines=tuple((line_name(x), x.side.value) for x in over),
+        over_lines=tuple((x.point.name, x.side.value) for x in over),
         missing=missing,
         doubted=len(doubted),
-        doubted_lines=tuple((line_name(x), x.side.value) for x in doubted),
-        outside_lines=tuple((line_name(x), x.side.value) for x in off),
+        doubted_lines=tuple((x.point.name, x.side.value) for x in doubted),
+        outside_lines=tuple((x.point.name, x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
         line_u_mm=2 * max((x.u_mm for x in judged if x.u_mm is not None), default=0.0) or None,
@@ -339,13 +339,6 @@ def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
         return state
     turn = state.turn if noticeable(state.turn) else "possible"
     return replace(state, turn=turn, turn_side=other.turn_side)
-
-
-def line_name(line: LineFinding) -> str:
-    """A line as the trade writes it."""
-    # "stabilo2" reads as two words; a row's point reads as the trade writes it, "A3".
-    group, number = line.point.group, line.point.number
-    return f"{group} {number}" if group == STABILO else f"{group}{number}"
 
 
 def _one_side(lines: list[LineFinding]) -> str:

@@ -1,11 +1,11 @@
 """Facts about the work done."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
-from trimscribe.assess.state_facts import line_name
 from trimscribe.assess.worked_lines import cascade_line, for_angle, left_outside, names_line
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
@@ -78,6 +78,9 @@ class WorkFacts:
     ledger_gap_mm: float | None = fact(
         None, "by more than which each that did not move as planned is off its plan", "ledger"
     )
+    ledger_off_mm: int = fact(
+        0, "whole mm that none of the others measured further from the plan", "ledger"
+    )
     together: str = fact("not_assessed", "verdict on all adjusted lines together", "work")
     together_gap_mm: float | None = fact(
         None, "how much longer they are than planned on average, + = longer", "work"
@@ -104,6 +107,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         [e for e in untold if (e.expected_mm or 0.0) * way > 0] for way in (1, -1)
     )
     left, right = (_brake(brakes, side) for side in (Side.LEFT, Side.RIGHT))
+    agrees = [e for e in findings.ledger if e.verdict is Verdict.PASS]
     differs = [e for e in findings.ledger if e.verdict is Verdict.FAIL]
     ways = {way(_brake_mm(e), "longer", "shorter") for e in brakes}
     ways.discard("")
@@ -130,24 +134,27 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
         replaced_lines=any(names_line(r.part, job.specification) for r in job.replacements),
         replaced_why=tuple(r.reason for r in job.replacements),
-        ledger_agrees=sum(e.verdict is Verdict.PASS for e in findings.ledger),
+        ledger_agrees=len(agrees),
         ledger_differs=len(differs),
-        ledger_unknown=len(findings.ledger)
-        - len(differs)
-        - sum(e.verdict is Verdict.PASS for e in findings.ledger),
+        ledger_unknown=len(findings.ledger) - len(differs) - len(agrees),
         ledger_lines=tuple((e.line, e.side.value) for e in differs),
-        ledger_limit_mm=max(
-            (e.limit_mm for e in findings.ledger if e.verdict is Verdict.PASS and e.limit_mm),
-            default=None,
-        ),
+        ledger_limit_mm=max((e.limit_mm for e in agrees if e.limit_mm), default=None),
         ledger_gap_mm=min((e.limit_mm for e in differs if e.limit_mm), default=None),
+        ledger_off_mm=max((_off_mm(entry) for entry in agrees), default=0),
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,
-        still_outside=tuple((line_name(x), x.side.value) for x in left_outside(findings, job)),
+        still_outside=tuple((x.point.name, x.side.value) for x in left_outside(findings, job)),
         plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
     )
+
+
+def _off_mm(entry: LedgerEntry) -> int:
+    """Whole mm that a line measured no further from the plan than; at least one."""
+    if entry.measured_mm is None or entry.expected_mm is None:
+        return 0
+    return max(1, math.ceil(round(abs(entry.measured_mm - entry.expected_mm), 1)))
 
 
 def _is_brake(entry: LedgerEntry, spec: Specification | None) -> bool:

@@ -18,6 +18,7 @@ from enum import Enum
 from typing import Any
 
 from trimscribe.errors import kind_of
+from trimscribe.formats import with_units
 from trimscribe.templating import Markup, Undefined, pass_context
 
 # Names of Typst that themes may not write, since they make code of text or reach for packages.
@@ -134,7 +135,7 @@ def _write(value: Any) -> str:
 
 def _quoted(text: str) -> str:
     """In quotes, without forbidden names: a theme may set a value where it is not text but code."""
-    written = text.translate(_WRITTEN)
+    written = with_units(text).translate(_WRITTEN)
     return f'"{_FORBIDDEN.sub(_apart, written)}"'
 
 

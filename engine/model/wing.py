@@ -15,6 +15,7 @@ BRAKE = "brake"
 BRAKE_MAIN = "brake_main"
 # What a row or another group may be called: a point is written A3, so no digit ends it.
 GROUP_NAME = r".*[^0-9\s]"
+_SHORT = 2  # letters of a group's name that runs into a number, as in A3
 
 
 class Side(StrEnum):
@@ -50,6 +51,11 @@ class Point(NamedTuple):
     def __str__(self) -> str:
         """Read as the trade writes it, `A3`."""
         return f"{self.group}{self.number}"
+
+    @property
+    def name(self) -> str:
+        """The same for a reader: a group called by a word is parted from its number, `Third 13`."""
+        return str(self) if len(self.group) <= _SHORT else f"{self.group} {self.number}"
 
 
 LineKey = tuple[Side, Point]

@@ -128,7 +128,7 @@ class WordFilters:
 
     def travel(self, value: float, least: float) -> str:
         """Free travel in mm as tables print it beside the least."""
-        return f"{self.formats.beside(value, least)}{NBSP}mm"
+        return f"{self.formats.at_least(value, least)}{NBSP}mm"
 
     def degrees(self, value: float) -> str:
         """An angle to a tenth of a degree."""

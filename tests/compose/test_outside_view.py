@@ -30,7 +30,7 @@ def with_outside(view: View, names: list[tuple[str, str]], width: float) -> View
 def all_points(view: View) -> list[tuple[str, str]]:
     spec = view.job.specification
     assert spec is not None
-    return [(str(point), side.value) for side in Side for row in spec.rows for point in row.points]
+    return [(point.name, side.value) for side in Side for row in spec.rows for point in row.points]
 
 
 def labels(svg: str, colour: str) -> Iterator[tuple[str, Box]]:
@@ -103,7 +103,7 @@ def test_where_all_lines_are_outside_no_name_is_struck_or_covered(see: See, name
     ]
     assert len(found) > 4
     for number, (words, box) in enumerate(found):
-        assert re.fullmatch(r"(Front|Second|Third|Fourth|Rear|[A-Z])\d+", words)
+        assert re.fullmatch(r"((Front|Second|Third|Fourth|Rear) |[A-Z])\d+", words)
         assert not any(inside(box, at) for at in edge), words
         assert not any(inside(box, at) for leader in leaders for at in along(leader)), words
         for _, other in found[:number]:

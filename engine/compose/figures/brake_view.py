@@ -15,6 +15,7 @@ _HEIGHT = 96.0
 _FIRST = 34.0  # the left brake's line, and how far the right one is below it
 _NEXT = 30.0
 _SCALE = 96.0  # where a brake's line begins
+_WIDE = 8.0  # a mark and a little room
 _ROOM = 70.0  # for the words behind it
 
 
@@ -55,7 +56,11 @@ class BrakeView:
             sheet.text(0, y + 2.5, labels[side.value], 8.5, ink.text, bold=True)
             sheet.line([(_SCALE, y), (_SCALE + most * per_mm, y)], ink.rule, 0.8)
             if first is not None:
-                at = (_SCALE + max(first, 0.0) * per_mm, y)
+                # Above the line where the dot would cover it.
+                covered = (
+                    last is not None and abs(max(last, 0.0) - max(first, 0.0)) * per_mm < _WIDE
+                )
+                at = (_SCALE + max(first, 0.0) * per_mm, y - _WIDE if covered else y)
                 sheet.marks([at], "diamond", 6, ink.before, fill=ink.paper)
                 diamonds[side] = _calculated(view.findings.before, side)
             shown = first if last is None else last
@@ -68,7 +73,7 @@ class BrakeView:
             if low := isinstance(lows, tuple) and side.value in lows:
                 sheet.marks([at], "ring", 11, ink.outside)
                 low_drawn = True
-            number = f"{view.formats.beside(shown, least)} mm"
+            number = f"{view.formats.at_least(shown, least)} mm"
             colour = ink.outside if low else ink.before if last is None else ink.after
             sheet.text(_SCALE + most * per_mm + 8, y + 2.5, number, 8.5, colour, bold=True)
             if last is None:

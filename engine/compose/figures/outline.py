@@ -10,7 +10,8 @@ from trimscribe.contracts import View
 from trimscribe.model.wing import BRAKE_MAIN, LineGroup, Point, Side, Specification
 
 _TOP = 14.0
-_BOTTOM = 22.0  # brakes pull below the trailing edge
+_BRAKES = 18.0  # brakes pull below the trailing edge
+_EDGE = 3.0
 _SWEEP = 0.42  # share of the chord that stays in line along the span
 _ASPECT = 5.0  # span over centre chord when the specification gives no span: a common figure
 _SPAN_SHARE = 0.955  # the outermost attachment is a little inside the tip
@@ -28,8 +29,8 @@ class Outline:
     trailing_edge_m: float
 
     @classmethod
-    def of(cls, spec: Specification, width: float) -> "Outline | None":
-        """Build the outline; None when no row has chordwise positions."""
+    def of(cls, spec: Specification, width: float, *, brakes: bool = False) -> "Outline | None":
+        """Build the outline, with room for `brakes`; None when no row has chordwise positions."""
         rows = tuple(row for row in spec.rows if row.chord_m)
         if not rows:
             return None
@@ -38,8 +39,9 @@ class Outline:
         taper = tuple(x / rear.chord_m[0] for x in rear.chord_m)
         span_m = spec.span_m or root_m * _ASPECT
         # A flat wing drawn to scale leaves no room for numbers: the chord is drawn fuller.
-        chord = min(max(width * root_m / span_m, width * 0.24, 34.0 * len(rows)), 170.0)
-        return cls(width, chord + _TOP + _BOTTOM, chord, rows, taper, root_m)
+        chord = min(max(width * root_m / span_m, width * 0.24, 30.0 * len(rows)), 150.0)
+        below = _BRAKES if brakes else _EDGE
+        return cls(width, chord + _TOP + below, chord, rows, taper, root_m)
 
     def sheet(self, view: View) -> Canvas:
         """A sheet with the outline, and words for the front and both sides."""

@@ -69,8 +69,8 @@ class OutsideView:
         taken.append(Box(view.width_pt / 2, 5.5, len(labels["front"]) * _LETTER / 2, 3.5))
         lines: list[list[XY]] = [outline.border]
         for (_, point), place in rings.items():
-            _label(sheet, view, str(point), place, taken, lines)
-        names = ", ".join(f"{point} {labels[side.value].lower()}" for side, point in rings)
+            _label(sheet, view, point.name, place, taken, lines)
+        names = ", ".join(f"{point.name} {labels[side.value].lower()}" for side, point in rings)
         alt = view.statements.label("outside_view_alt", lines=names)
         said = {
             "caption": True,

@@ -14,6 +14,8 @@ from trimscribe.model.findings import LedgerEntry, Verdict
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, Specification
 
 _ARROW = 12.0
+_NEAR = 4.0  # from an arrow to its number, and a little
+_LETTER = 4.4  # no letter of small text is wider on average
 _HALF = 3.5  # half the height of a number
 
 
@@ -31,13 +33,12 @@ class PlanView:
         refuted = {(e.line, e.side) for e in ledger if _refuted(e)}
         if spec is None or not changes:
             return None
-        outline = Outline.of(spec, view.width_pt)
+        pulled = any(line == BRAKE_MAIN for line, _ in (*changes, *refuted))
+        outline = Outline.of(spec, view.width_pt, brakes=pulled)
         if outline is None:
             return None
         ink, labels = view.ink, view.statements.labels
         sheet = outline.sheet(view)
-        _row_names(sheet, view, spec, outline)
-
         untouched: list[XY] = []
         crosses: list[XY] = []
         arrows: list[_Arrow] = []
@@ -62,6 +63,8 @@ class PlanView:
         ]
         sheet.lines(strokes, ink.outside, 1.2)
         marks = [Box(x, y, 3.0, 3.0) for x, y in (*untouched, *crosses)]
+        marks += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
+        marks += _row_names(sheet, view, spec, outline, marks)
         _arrows(sheet, view, arrows, marks, outline)
         return figure_of(
             self.name,
@@ -166,22 +169,35 @@ def _arrows(
     for shown, dash in ((True, ()), (False, (2.0, 1.6))):
         strokes = [x for arrow in arrows if arrow.change.shown is shown for x in arrow.strokes()]
         sheet.lines(strokes, view.ink.after, 1.4, dash)
-    taken += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
     for arrow in sorted(arrows, key=lambda one: (-abs(one.x - middle), one.y)):
         number = view.formats.beside(arrow.mm, arrow.change.least_mm, sign=True)
         places = arrow.numbers(len(number) * 2.4)
         free = [place for place in places if not any(map(place.meets, taken))]
-        inside = (place for place in free if not place.struck_by(outline.border))
-        place = next(chain(inside, free, places))
+        inside = [place for place in free if not place.struck_by(outline.border)]
+        # Best no nearer to another arrow than to its own, or it might be read as that one's.
+        others = [Box(one.x, one.y, 3 + _NEAR, _ARROW / 2) for one in arrows if one is not arrow]
+        alone = (place for place in inside if not any(map(place.meets, others)))
+        place = next(chain(alone, inside, free, places))
         taken.append(place)
         sheet.text(place.x, place.y + 2.5, number, 7.5, view.ink.after, "center", bold=True)
 
 
-def _row_names(sheet: Canvas, view: View, spec: Specification, outline: Outline) -> None:
-    for row in spec.rows:
-        place = outline.place(Point(row.name, 1), Side.LEFT)
-        if place is not None:
-            sheet.text(view.width_pt / 2, place[1] + 2.5, row.name, 7.5, view.ink.quiet, "center")
+def _row_names(
+    sheet: Canvas, view: View, spec: Specification, outline: Outline, marks: list[Box]
+) -> list[Box]:
+    """The rows' names in the middle, and where they are: none where one would cover a mark."""
+    middle, names = view.width_pt / 2, [row.name for row in spec.rows]
+    places = {name: outline.place(Point(name, 1), Side.LEFT) for name in names}
+    boxes = {
+        name: Box(middle, place[1], len(name) * _LETTER / 2, _HALF)
+        for name, place in places.items()
+        if place is not None
+    }
+    if any(box.meets(mark) for box in boxes.values() for mark in marks):
+        return []
+    for name, box in boxes.items():
+        sheet.text(middle, box.y + 2.5, name, 7.5, view.ink.quiet, "center")
+    return [*boxes.values()]
 
 
 def _alt(

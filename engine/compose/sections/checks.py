@@ -149,7 +149,7 @@ def _free_travel(view: View, when: When, brake: BrakeFinding) -> str:
         open_now = brake.mean_mm is not None and facts[f"{when.value}_free_travel_open"]
         labels = view.statements.labels
         return labels["free_travel_open"] if open_now else view.formats.number(None)
-    free = view.formats.beside(known, least)
+    free = view.formats.at_least(known, least)
     return view.statements.label("estimated", value=free) if brake.estimated else free
 
 

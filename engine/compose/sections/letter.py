@@ -96,7 +96,7 @@ def _picture_of(view: View) -> str:
     for fact in ("now_outside_lines", "still_outside"):
         outside = view.assessment.facts[fact]
         if isinstance(outside, tuple) and any(
-            str(line[0]).rstrip("0123456789") in rows for line in outside
+            str(line[0]).rstrip("0123456789 ") in rows for line in outside
         ):
             return "outside_view"
     turn, pitch = (claim(subject, When.NOW) for subject in (Subject.TURN, Subject.PITCH))

@@ -43,7 +43,8 @@ class Lines:
 def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
     """The marks that the charts have, and the label of each."""
     retrimmed, before = view.findings.after is not None, view.findings.before
-    lines = _charted(now)
+    rows = _rows_measured(now, before if retrimmed else None)
+    lines = [line for line in _charted(now) if line.point.group in rows]
     drawn = [line for line in lines if _has_mark(line)]
     if retrimmed and before is not None and any(_has_mark(line) for line in _charted(before)):
         yield "diamond", "before"
@@ -65,6 +66,12 @@ def _charted(state: State) -> list[LineFinding]:
     return [line for line in state.lines if line.kind is GroupKind.ROW]
 
 
+def _rows_measured(*states: State | None) -> set[str]:
+    """The rows that have a chart: those of which some line was measured."""
+    lines = [line for state in states if state is not None for line in _charted(state)]
+    return {line.point.group for line in lines if line.deviation_mm is not None}
+
+
 def _has_mark(line: LineFinding) -> bool:
     """Whether a line has a mark at a height of its own."""
     return line.deviation_mm is not None and not line.doubted
@@ -73,8 +80,7 @@ def _has_mark(line: LineFinding) -> bool:
 def _rows_left_out(view: View, now: State) -> str:
     """Which rows have no chart because no line of them was measured, then or now."""
     before = view.findings.before if view.findings.after is not None else None
-    lines = [*_charted(now), *(_charted(before) if before else [])]
-    measured = {line.point.group for line in lines if line.deviation_mm is not None}
+    measured = _rows_measured(now, before)
     spec = view.job.specification
     rows = [row.name for row in spec.rows if row.name not in measured] if spec else []
     # Where no row has a chart there is nothing to explain.

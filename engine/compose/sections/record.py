@@ -15,7 +15,6 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point, Side
 
 _MUCH = 2500  # characters of facts from which on a page break may fall among them
 _ONE_PIECE = 800  # characters of a fact up to which it must not be torn over pages
-_SHORT = 2  # letters of a row name that runs into its number, as in A3
 
 
 @dataclass(frozen=True)
@@ -114,13 +113,13 @@ def _explained(view: View, states: list[State]) -> str:
     spec = view.job.specification
     shares = spec is not None and spec.brakes_share_offset
     offsets = [state.offset for state in states if state.offset is not None]
-    taken_out = not offsets or any(one.method is not OffsetMethod.NONE for one in offsets)
+    taken_out = any(one.method is not OffsetMethod.NONE for one in offsets)
     row = next((one.row for one in offsets if one.method is OffsetMethod.ROW), "")
     parts = [
         statements.label("record_lines_explained_row", row=row)
         if row
         else labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
-        labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
+        labels["record_brakes_with_offset" if shares and offsets else "record_brakes_by_table"],
     ]
     if any(x.verdict.outside for x in lines):
         parts.insert(1, labels["record_lines_ring"])
@@ -144,7 +143,7 @@ def _name(view: View, point: Point) -> str:
         return view.statements.labels["brake_main"]
     if point.group in (STABILO, BRAKE):
         return f"{view.statements.labels[point.group]} {point.number}"
-    return str(point) if len(point.group) <= _SHORT else f"{point.group} {point.number}"
+    return point.name
 
 
 def _decimals(view: View, lengths: Iterable[float | None]) -> int:

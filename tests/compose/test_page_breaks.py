@@ -1,0 +1,65 @@
+"""Where lines and pages may end: no unit parted from its number, no few rows alone on a page."""
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from trimscribe.compose.document import compose
+from trimscribe.formats import with_units
+from trimscribe.model.content import Content
+from trimscribe.registry import Registry
+from trimscribe.typeset.text import pdf_pages
+from trimscribe.world import World
+
+typst = pytest.importorskip("typst")
+KIT = Path(__file__).parents[2] / "themes" / "base" / "templates" / "kit.typ.j2"
+HELD = re.search(r"^#let held.*?^}\n", KIT.read_text(encoding="utf-8"), re.M | re.S)
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("0.29 mm, 50 N; 38 km/h", "0.29\u00a0mm, 50\u00a0N; 38\u00a0km/h"),
+        ("2 mmore, 3 Newton, row 4 Lines", "2 mmore, 3 Newton, row 4 Lines"),
+    ],
+)
+def test_a_unit_stays_with_its_number(text: str, kept: str) -> None:
+    assert with_units(text) == kept
+
+
+@pytest.mark.typesets
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+def test_no_line_of_a_report_ends_between_a_number_and_its_unit(
+    theme: str, content_of: Callable[[str], Content], registry: Registry, world: World
+) -> None:
+    document = compose(content_of("demo"), registry, world, theme)
+    report = registry.get("outputs", "pdf").make(document)
+    text = "\n".join(pdf_pages(report.data))
+
+    assert re.findall(r".*\d\s*[\r\n]+(?:mm|N|h|kg|L|s|Pa|km/h)\b.*", text) == []
+
+
+def rows_of_pages(count: int, above: int) -> Iterator[int]:
+    """How many of a table's rows each page holds, below so many points of something else."""
+    assert HELD is not None
+    source = f"""#set page(width: 200pt, height: 200pt, margin: 10pt)
+{HELD[0]}
+#block(height: {above}pt)
+#heading[Title]
+#table(columns: (1fr, 0pt), table.header([Head], none), ..held(range({count}).map(i => ([row],))))
+"""
+    pdf = pypdfium2.PdfDocument(typst.compile(source.encode()))
+    yield from (page.get_textpage().get_text_range().count("row") for page in pdf)
+    pdf.close()
+
+
+@pytest.mark.typesets
+@pytest.mark.parametrize("count", [1, 2, 5, 6, 7, 12, 25])
+def test_no_page_holds_fewer_than_three_rows_of_a_longer_table(count: int) -> None:
+    for above in range(0, 175, 17):
+        held = [rows for rows in rows_of_pages(count, above) if rows]
+        assert sum(held) == count
+        assert min(held) >= min(count, 3)
