@@ -58,7 +58,7 @@ ITEMS: dict[str, tuple[str, ...] | str] = {
         "Uncertainty of brakes a brake line 2.0 to 2.2 mm",
     ),
     "7.8.6.2 results covered, specification met, decision rule": (
-        "Verdicts cover each line, brake, free travel, riser length, cloth reading and pulled line that",
+        "Verdicts cover each line, brake, free travel, riser length, cloth reading and pulled line",
         "Pomeroy Wings, Medlar line lengths, revision 3",
         "Decision rule: guarded acceptance", "up to about 2.3 %",
     ),
