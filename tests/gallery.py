@@ -18,10 +18,14 @@ from pathlib import Path
 import pypdfium2
 from PIL import Image
 
+from trimscribe.compose.document import compose
 from trimscribe.model.content import Content
-from trimscribe.pipeline import prepare, render
+from trimscribe.model.document import Document
+from trimscribe.model.report import Report
+from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
 from trimscribe.themes import base
+from trimscribe.typeset.pdf import output
 from trimscribe.world import World
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -59,17 +63,19 @@ def _content(example: str) -> Content:
 
 
 @functools.cache
-def _report(theme: str, example: str, paper: str) -> bytes:
+def report(theme: str, example: str, paper: str) -> tuple[Document, Report]:
+    """An example as it is composed and set in a theme on a paper."""
     content = _content(example)
     job = content.reading.job
     job = replace(job, workshop=replace(job.workshop, paper=paper))
     content = replace(content, reading=replace(content.reading, job=job))
-    return render(content, _REGISTRY, _WORLD, theme=theme).data
+    document = compose(content, _REGISTRY, _WORLD, theme)
+    return document, output.make(document)
 
 
 def picture(theme: str, example: str, paper: str, scale: float) -> Picture:
     """Draw one report; `scale` is in pixels a point."""
-    pdf = pypdfium2.PdfDocument(_report(theme, example, paper))
+    pdf = pypdfium2.PdfDocument(report(theme, example, paper)[1].data)
     pages = [page.render(scale=scale).to_pil().convert("RGB") for page in pdf]
     pdf.close()
     width, height = pages[0].size

@@ -58,9 +58,14 @@ def squeezed(text: str) -> str:
     return "".join(text.split()).replace("\ufffe", "").replace("-", "")
 
 
-@pytest.mark.parametrize("factor", [pytest.param(1.0, marks=THOROUGH), 1.35])
 @pytest.mark.parametrize(
-    "job", ["demo", *(pytest.param(job, marks=THOROUGH) for job in ("outside", "wrong-load"))]
+    ("job", "factor"),  # at their own length, the first two are in tests/themes/test_gallery.py
+    [
+        ("demo", 1.35),
+        pytest.param("outside", 1.35, marks=THOROUGH),
+        pytest.param("wrong-load", 1.35, marks=THOROUGH),
+        pytest.param("wrong-load", 1.0, marks=THOROUGH),
+    ],
 )
 @pytest.mark.parametrize("paper", [pytest.param("a4", marks=THOROUGH), "us-letter"])
 @pytest.mark.parametrize("theme", THEMES)

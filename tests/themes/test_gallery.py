@@ -14,6 +14,8 @@ from typing import Any
 import pytest
 from pytest_regressions.image_regression import ImageRegressionFixture
 
+from trimscribe.typeset.text import read_back
+
 SCALE = 0.22  # pixels a point: lines of text show, letters do not
 
 
@@ -47,6 +49,20 @@ def test_pages(
     image_regression.check(
         data.getvalue(), diff_threshold=0.5, basename=f"{theme}-{example}-{paper}"
     )
+
+
+@pytest.mark.parametrize("paper", gallery.PAPERS)
+@pytest.mark.parametrize("example", ["demo", "outside"])
+@pytest.mark.parametrize("theme", gallery.THEMES)
+@pytest.mark.typesets
+@pytest.mark.thorough
+def test_page_one_is_whole(theme: str, example: str, paper: str) -> None:
+    """As tests/compose/test_page_one.py has it of longer words, in reports that are set anyway."""
+    document, report = gallery.report(theme, example, paper)
+
+    assert len(document.vital) > 20
+    assert read_back(report.data, document.required, document.vital).later == ()
+    assert report.warnings == ()
 
 
 @pytest.mark.thorough
