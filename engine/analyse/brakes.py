@@ -44,7 +44,8 @@ class BrakeTable:
     The level is 0 unless the maker counts brakes with what all lines share; None where that is
     not known. `scale_mm_per_m` is what a tape reads short, in proportion to a line's length;
     `correction_mm` what a correction for the measuring load leaves, of all lines alike; `tie_mm`
-    what lines carried over from an earlier measuring share.
+    what lines carried over from an earlier measuring share; `session_mm` what all lengths of one
+    measuring err by together, which a level of the same measuring takes out.
     """
 
     level_mm: float | None
@@ -53,13 +54,15 @@ class BrakeTable:
     scale_mm_per_m: float
     correction_mm: float = 0.0
     tie_mm: float = 0.0
+    session_mm: float = 0.0
 
     def u_mm(self, length_m: float, lines: int = 1, *, carried: bool = False) -> float:
         """Standard uncertainty in mm of the mean of this many lines that long in metres."""
         line = self.line_mm / math.sqrt(lines)
         scale = self.scale_mm_per_m * length_m
         tie = self.tie_mm if carried else 0.0
-        return math.hypot(line, scale, self.level_u_mm, self.correction_mm, tie)
+        parts = (line, scale, self.level_u_mm, self.correction_mm, tie, self.session_mm)
+        return math.hypot(*parts)
 
 
 @dataclass(frozen=True)

@@ -133,6 +133,7 @@ def _brake_table(
         spread.scale_mm_per_m,
         correction.u_mm if correction else 0.0,
         tie,
+        0.0 if specification.brakes_share_offset else measured.thresholds.u_session_shift_mm,
     )
 
 

@@ -96,6 +96,7 @@ _SURE = _BASE + _BUDGET + _GAPS
 _ANGLE = _SURE + _values("specification.lean_deg") + _RISERS
 _BRAKES = _SURE + _Basis(("common_offset",), ("offset_known_share",))
 _JUDGED = _BRAKES + _LIMITS + _RULE
+_SESSION = _table("u_session_shift_mm")  # of brakes, from which nothing that all share is taken out
 _STATIONS = _table("min_station_share")
 _BRAKE = _STATIONS + _table("brake_mm", "u_brake_mm")
 _ROW_SIDE = _table("u_row_side_mm")
@@ -170,13 +171,13 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
         "lines",
         "Measured minus specified, less the common offset (brake lines: less it only where the "
         "maker counts them with it), against the tolerance by the decision rule.",
-        _JUDGED,
+        _JUDGED + _SESSION,
     ),
     ("rows", "Means, worst and counts of the lines of a row.", _JUDGED),
     (
         "tolerances",
         "Counts over the lines of a group, and over pairs of both sides.",
-        _JUDGED + _ROW_SIDE,
+        _JUDGED + _ROW_SIDE + _SESSION,
     ),
     (
         "verdict",
@@ -220,13 +221,14 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
         _JUDGED.stated
         + _SURE
         + _RISERS
+        + _SESSION
         + _BRAKE
         + _Basis(("{when}.free_travel_mm",), ("brake_free_travel_min_mm",)),
     ),
     (
         "brake_verdict",
         "The worst of both brakes, of which each is the worst of its mean and its lines.",
-        _JUDGED.stated + _SURE + _STATIONS,
+        _JUDGED.stated + _SURE + _STATIONS + _SESSION,
     ),
     (
         "brake_difference",

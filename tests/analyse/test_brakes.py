@@ -99,14 +99,17 @@ def test_the_line_set_at_the_edge_is_as_uncertain_as_in_our_own_study(build):
 
 
 def test_a_brakes_verdict_is_as_certain_as_its_lengths(build, spec):
-    """Section 9: u_L²/n + (cL)²; the 5 mm of soft lines are for handling only."""
+    """Section 9: u_L²/n + (cL)²; the 5 mm of soft lines are for handling only.
+
+    Besides, 1.5 mm that all lengths of one session share: judgement, no source.
+    """
     state = state_of(build, spec(), FLAT | {"brake": 0}, repeat_mm=math.sqrt(4 - 1 / 12))
 
     length_m = (6400 - 11 * 1.5) / 1000  # the mean of four
     brake = state.brakes[Side.LEFT]
-    assert brake.u_mm == pytest.approx(math.sqrt(4 / 4 + (0.12 * length_m) ** 2))
+    assert brake.u_mm == pytest.approx(math.sqrt(4 / 4 + (0.12 * length_m) ** 2 + 1.5**2))
     line = state.line(Side.LEFT, Point("brake", 1))
-    assert line.u_mm == pytest.approx(math.sqrt(4 + (0.12 * 6.4) ** 2))
+    assert line.u_mm == pytest.approx(math.sqrt(4 + (0.12 * 6.4) ** 2 + 1.5**2))
 
 
 @pytest.mark.parametrize(
@@ -124,7 +127,8 @@ def test_brakes_take_the_common_offset_only_where_the_maker_counts_them_so(
     assert (brake.verdict, state.brake_verdict) == (verdict, verdict)
     if share:
         own = state_of(build, spec(), lines).brakes[Side.LEFT].u_mm
-        assert brake.u_mm == pytest.approx(math.hypot(own, state.offset.u_mm))
+        # What the session errs by is in the offset as well, and is gone with it.
+        assert brake.u_mm**2 == pytest.approx(own**2 - 1.5**2 + state.offset.u_mm**2)
 
 
 def test_shared_with_an_offset_that_is_not_known_brakes_are_not_assessed(build, spec):

@@ -397,7 +397,7 @@ PAIRS: tuple[Pair, ...] = (
     # --- what changes in the air
     Pair(SAME, CHANGED, "no change, and a change"),
     Pair(
-        r"^rule done_(nothing|repaired) ",
+        r"^rule done_(nothing |repaired .*No other work)",
         rf"{CHANGED}|{SAME}|^rule air_(launch_same|open) ",
         "nothing done, and what it changes in the air",
     ),

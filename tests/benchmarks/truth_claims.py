@@ -305,6 +305,7 @@ SILENT: dict[str, str] = {
     "brakes_calculated": "how free travel is calculated",
     "brakes_judged": "how brakes are judged",
     "brakes_travel_close": "said not to be settled",
+    "done_again_alike": "two measurings of what nobody changed; air_unchanged makes the claim",
     "brakes_unlike_now": "two measurements that do not agree",
     "brakes_unlike_found": "two measurements that do not agree",
     "brakes_travel_open": "not assessed",

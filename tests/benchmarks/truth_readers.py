@@ -343,8 +343,8 @@ def reported_as_done(text: str) -> list[Claim]:
 
 def not_planned(text: str) -> list[Claim]:
     found = re.search(
-        r"Not as planned(?:, by more than [^:]*)?: (.*?)\. Please|Not moved as planned: (.*?)\."
-        r"|change of (.*?) is not the planned",
+        r"Measured unlike the (?:plan|other adjusted lines)(?:, by more than [^:]*)?: (.*?)\."
+        r"|change of (.*?) is not (?:the planned|like that)",
         text,
     )
     if not found:

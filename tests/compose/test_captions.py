@@ -119,7 +119,7 @@ def test_the_plan_speaks_of_dashed_arrows_only_where_there_are_some(see: See) ->
 
     measured = tuple(replace(e, shown=True, measured_mm=7.0) for e in ledger)
     assert "as entered" not in caption(*measured)
-    assert "Dashed ones are as entered" in caption(*measured[:1], *entered[1:])
+    assert "dashed ones as entered" in caption(*measured[:1], *entered[1:])
     assert "All are as entered" in caption(*entered)
 
 

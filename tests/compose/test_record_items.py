@@ -55,7 +55,8 @@ ITEMS: dict[str, tuple[str, ...] | str] = {
     "p results from others": ("Results from others Porosity: Netherby Cloth Lab",),
     "7.8.3.1c measurement uncertainty": (
         "Uncertainty of a deviation 2.3 to 2.7 mm (k = 1) from reading",
-        "Uncertainty of brakes a brake line 2.0 to 2.2 mm",
+        "Uncertainty of brakes a brake line 2.5 to 2.7 mm, the mean of a brake 1.9 mm (k = 1); "
+        "each with 1.50 mm that one measuring errs by as a whole",
     ),
     "7.8.6.2 results covered, specification met, decision rule": (
         "Verdicts cover each line, brake, free travel, riser length, cloth reading and pulled line",

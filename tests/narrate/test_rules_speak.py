@@ -253,6 +253,12 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured({"C": (-12, -12, 0, 0, 24, 24), "A": (12, 12, 0, 0, -12, -12)})),
         "found_tips_down",
     ),
+    "nobody changed anything, and one line reads back within limits": (
+        lambda b: b.job(
+            b.measured(left={"B": (6, 9, 12, 9, 6, 3)}), b.measured(left={"B": (6, 9, 10, 9, 6, 3)})
+        ),
+        "done_nothing done_again_alike air_unchanged",
+    ),
     "tips still up after work on the centre": (
         lambda b: b.job(
             b.measured({"C": (12, 12, 0, 0, -24, -24), "A": (-12, -12, 0, 0, 12, 12)}),

@@ -163,6 +163,8 @@ class State(Lines, Brakes):
         shared = self.u_offset if self.spec.brakes_share_offset and self.offset else 0.0
         b = self.bench
         tie = (self.carried.u, *self.occasion()) if carried else ()
+        if not self.spec.brakes_share_offset:  # nothing takes out what a session errs by
+            tie = (*tie, self.t.u_session_shift_mm)
         return math.hypot(b.line / math.sqrt(n), b.scale * long, shared, b.correction, *tie)
 
     def occasion(self):

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
+from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
@@ -55,7 +56,12 @@ def _brakes(view: View, state: State) -> str:
     mean = _range(view, (x.u_mm for x in state.brakes.values() if x.tolerance_mm is not None))
     if not line or not mean:
         return ""
-    return view.statements.label("budget_of_brakes", line=line, mean=mean)
+    words = view.statements.label("budget_of_brakes", line=line, mean=mean)
+    if view.job.specification is None or view.job.specification.brakes_share_offset:
+        return words
+    shared = Thresholds().with_overrides(view.job.thresholds).u_session_shift_mm
+    value = f"{view.formats.number(shared, 2)} mm"
+    return f"{words}{view.statements.label('budget_session', value=value)}"
 
 
 def _risers(view: View) -> list[list[str]]:
