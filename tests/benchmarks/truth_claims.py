@@ -97,7 +97,7 @@ CLAIMS: dict[str, Reader] = {
     ),
     "headline_back": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
-        fixed("any line", FOUND, "outside", r"came in with lines outside"),
+        fixed("any line", FOUND, "outside", r"arrived with lines outside"),
     ),
     "headline_close": fixed("lines", NOW, "close", r"too close to the limit"),
     "headline_left_outside": fixed("any line", NOW, "outside", r"outside limits"),

@@ -27,7 +27,7 @@ def test_the_required_cautions_say_what_they_must(bench: SimpleNamespace) -> Non
     for topic, words in {
         "first_flight": ("Before any flight", "ground", "calm air", "easy slope"),
         "brake_check": ("helper", "hands up", "speed bar fully pushed", "hang loose"),
-        "new_trim": ("without a passenger", "not on tow", "height", "speed bar only later"),
+        "new_trim": ("without a passenger", "not on tow", "height", "speed bar for later flights"),
         "this_day": (
             "as measured on that day",
             "not an airworthiness approval",

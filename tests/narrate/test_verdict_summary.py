@@ -152,11 +152,11 @@ def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) 
         (
             "repaired not_checked not_checked",
             Verdict.CONDITIONAL_PASS,
-            "repaired: 1, 2 not checked",
+            "repaired: 1, parts not checked: 2",
         ),
-        ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, worn: 1, 1 not checked"),
+        ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, worn: 1, parts not checked: 1"),
         ("good", Verdict.PASS, "no damage found"),
-        ("good not_checked", Verdict.CONDITIONAL_PASS, "no damage found, 1 not checked"),
+        ("good not_checked", Verdict.CONDITIONAL_PASS, "no damage found, parts not checked: 1"),
         ("not_checked", Verdict.NOT_ASSESSED, "not assessed"),
     ],
 )

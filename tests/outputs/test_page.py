@@ -109,6 +109,7 @@ def with_main(main: str) -> str:
     return page[:start] + main + page[end:]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "main",
     [
@@ -129,6 +130,7 @@ def test_a_theme_that_touches_the_cautions_makes_no_page(
     assert ("page-refused", "The cautions are not in their place.") in found
 
 
+@pytest.mark.thorough
 def test_a_theme_that_keeps_everything_from_being_read_aloud_makes_no_page(
     tmp_path: Path, registry: Registry
 ) -> None:
