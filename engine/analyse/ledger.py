@@ -285,6 +285,10 @@ class _Book:
             )
         gap = None if measured is None or expected is None else measured - expected - middle_mm
         verdict = within(gap, limit)
+        off = None if measured is None or expected is None else abs(measured - expected)
+        if self.shift.mm is None and least_mm is not None and off is not None and off > least_mm:
+            # By more than all lines together may have changed: no middle one excuses that.
+            verdict, limit = Verdict.FAIL, least_mm
         own = [*self._own(effect).values()]
         # Points of one line that did not move together do not show how far it was moved.
         if own and verdict is not Verdict.FAIL and not _moved_alike(own, self.scatter):

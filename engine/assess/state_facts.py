@@ -32,6 +32,7 @@ _LINES_OPEN = {
     WhyNot.NO_CHORD: "too_few",
     WhyNot.IN_DOUBT: "doubts",
 }
+_MUCH_LESS = 0.8  # of the furthest row: what is no less may as well be the odd one
 _SMALL_PART = 1.0 / 3.0  # of an angle: what makes no more of it is not named as its cause
 _TIE_OPEN = {
     WhyNot.MEASURED_OTHERWISE: "otherwise",
@@ -374,7 +375,14 @@ def _size(effect: Effect) -> float | None:
 
 
 def _bent(state: State) -> tuple[str, Effect | None]:
-    """The row that lies furthest from the straight line through all rows."""
+    """The row that lies furthest from the straight line through all rows.
+
+    Of two that lie about as far off, either may be the odd one: then none is named.
+    """
     strong = strongest(state.residuals.values())
+    if strong is None or not significant_direction(strong, "longer", "shorter"):
+        return "", strong
     row = next((name for name, e in state.residuals.items() if e is strong), "")
-    return row if strong and significant_direction(strong, "longer", "shorter") else "", strong
+    least = _MUCH_LESS * abs(strong.value or 0.0)
+    alike = sum(abs(e.value or 0.0) >= least for e in state.residuals.values())
+    return row if alike == 1 else "", strong

@@ -81,6 +81,9 @@ class WorkFacts:
     ledger_off_mm: int = fact(
         0, "whole mm that none of the others measured further from the plan", "ledger"
     )
+    ledger_off_plan: bool = fact(
+        False, "each of these is off its plan, whatever all lines changed by together", "ledger"
+    )
     together: str = fact("not_assessed", "verdict on all adjusted lines together", "work")
     together_gap_mm: float | None = fact(
         None, "how much longer they are than planned on average, + = longer", "work"
@@ -141,6 +144,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         ledger_limit_mm=max((e.limit_mm for e in agrees if e.limit_mm), default=None),
         ledger_gap_mm=min((e.limit_mm for e in differs if e.limit_mm), default=None),
         ledger_off_mm=max((_off_mm(entry) for entry in agrees), default=0),
+        ledger_off_plan=all(e.shift_mm is not None or e.limit_mm == e.least_mm for e in differs),
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,

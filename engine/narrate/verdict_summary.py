@@ -13,6 +13,12 @@ from trimscribe.model.statements import GroupVerdict
 
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
+# What may bring a group back within limits.
+_WORK = {
+    "lines": ("adjusted", "replaced"),
+    "brakes": ("adjusted", "replaced"),
+    "risers": ("replaced", "repaired"),
+}
 _NEVER_CLEAR = Verdict.CONDITIONAL_PASS  # its mark is not that of a clear pass
 _USUAL = {
     Verdict.PASS: "within",
@@ -79,7 +85,7 @@ class _Summary:
             return _NEVER_CLEAR, words
         if now is Verdict.PASS and (carried := facts["now_carried"]):
             return now, self._words("within_carried", count=carried)
-        return now, self._words(self._corrected("lines", now) or _USUAL[now])
+        return self._as_now("lines", now)
 
     def _caveat(self) -> str:
         """What keeps a pass from being a clear one; a green dot is for nothing else."""
@@ -116,7 +122,7 @@ class _Summary:
             return _NEVER_CLEAR, self._words(f"{words}_some_missing", missing=missing)
         if now is Verdict.PASS and (words := self._brakes_caveat()):
             return _NEVER_CLEAR, self._words(words)
-        return now, self._words(self._corrected("brakes", now) or _USUAL[now])
+        return self._as_now("brakes", now)
 
     def _brakes_caveat(self) -> str:
         """What keeps brakes within limits from a clear pass."""
@@ -159,7 +165,7 @@ class _Summary:
             return verdict, self._words(words)
         if now is Verdict.PASS and (missing := self.facts["now_risers_missing"]):
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
-        return now, self._words(self._corrected("risers", now) or _USUAL[now])
+        return self._as_now("risers", now)
 
     def _inspection(self) -> tuple[Verdict, str]:
         verdict = self._verdict("inspection")
@@ -185,10 +191,14 @@ class _Summary:
     def _verdict(self, fact: str) -> Verdict:
         return _VERDICTS[self.facts[fact]]
 
-    def _corrected(self, group: str, now: Verdict) -> str:
-        before = self._verdict(f"found_{group}")
-        remeasured = self.facts["remeasured"]
-        return "corrected" if remeasured and now is Verdict.PASS and before.outside else ""
+    def _as_now(self, group: str, now: Verdict) -> tuple[Verdict, str]:
+        """Whether work brought it back; without any the two measurings lie beside the limit."""
+        before, facts = self._verdict(f"found_{group}"), self.facts
+        if not (facts["remeasured"] and now is Verdict.PASS and before.outside):
+            return now, self._words(_USUAL[now])
+        if any(facts[work] for work in _WORK[group]):
+            return now, self._words("corrected")
+        return _NEVER_CLEAR, self._words("within_now")
 
     def _open(self, group: str, *, measured: bool) -> tuple[Verdict, str]:
         """A group without a verdict now: measured without a limit, not again, or never."""

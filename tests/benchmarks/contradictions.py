@@ -135,13 +135,14 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(
         r"^fact now_doubted$",
-        r"^rule (done_again\w*|headline_\w+|before_\w+) \|.*\b[Aa]ll [\w-]+ (lines )?are\b",
+        r"^rule (done_again\w*|headline_\w+|before_\w+) \|"
+        r".*\b[Aa]ll (?!others )[\w-]+ (lines )?are\b",
         "a line in doubt, and a count of all",
     ),
     Pair(r"^fact now_doubted$", r"^strip lines pass ", "the same on the strip"),
     Pair(
         r"^fact found_doubted$",
-        r"^rule found_lines_\w+ \|.*\b[Aa]ll [\w-]+ lines\b",
+        r"^rule found_lines_\w+ \|.*\b[Aa]ll [\w-]+ lines\b(?! that are not in doubt)",
         "a line in doubt as it came, and a count of all",
     ),
     Pair(
