@@ -109,6 +109,9 @@ class BrakeFacts:
     brake_u_mm: float | None = fact(
         None, "the expanded uncertainty (k = 2) of the larger of both", "brakes"
     )
+    brake_settled_mm: float | None = fact(
+        None, "from which size on either is called longer or shorter", "brakes"
+    )
     free_travel_low: tuple[str, ...] = fact(
         (), "sides whose brake has less free travel than the minimum", "brakes"
     )
@@ -204,6 +207,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_left_way=_WAYS[ways.of.get(Side.LEFT, "")],
         brake_right_way=_WAYS[ways.of.get(Side.RIGHT, "")],
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
+        brake_settled_mm=ways.settled_mm,
         free_travel_low=tuple(side.value for side in lows),
         free_travel_close=tuple(
             side.value for side, t in travels.items() if t.close and side not in lows

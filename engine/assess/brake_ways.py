@@ -3,7 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trimscribe.assess.effect_words import brake_direction, expectation, noticeable
+from trimscribe.assess.effect_words import (
+    brake_direction,
+    brake_settled,
+    expectation,
+    noticeable,
+)
 from trimscribe.model.findings import BrakeFinding, Effect
 from trimscribe.model.wing import Side
 
@@ -14,14 +19,16 @@ _SIGN = {"long": 1.0, "short": -1.0}
 class BrakeWays:
     """By side `long`, `short` or empty, and what speaks against it.
 
-    `alike`: measuring does not tell both apart. Then one that is settled speaks for the other that
-    lies the same way: nobody shall set one of two brakes that measuring does not tell apart.
-    `unlike`: by its length the brake is long or short, but its measured free travel lies clearly on
-    the other side of the specified one; to measure free travel is the surer of both.
+    `settled_mm`: from which size on one is. `alike`: measuring does not tell both apart. Then one
+    that is settled speaks for the other that lies the same way: nobody shall set one of two brakes
+    that measuring does not tell apart. `unlike`: by its length the brake is long or short, but its
+    measured free travel lies clearly on the other side of the specified one; to measure free travel
+    is the surer of both.
     """
 
     effects: Mapping[Side, Effect]
     of: Mapping[Side, str]
+    settled_mm: float | None
     alike: bool
     unlike: tuple[Side, ...]
 
@@ -56,7 +63,12 @@ def brake_ways(
         for side, way in ways.items()
         if way and specified_mm is not None and _unlike(brakes[side], specified_mm)
     )
-    return BrakeWays(effects, {s: "" if s in unlike else w for s, w in ways.items()}, alike, unlike)
+    of = {side: "" if side in unlike else way for side, way in ways.items()}
+    least = max((brake_settled(e, assumed=assumed) for e in effects.values()), default=None)
+    # One that another speaks for lies nearer.
+    shared = [abs(effects[side].value or 0.0) for side, way in of.items() if way]
+    settled_mm = None if least is None else min([least, *shared])
+    return BrakeWays(effects, of, settled_mm, alike, unlike)
 
 
 def _unlike(brake: BrakeFinding, specified_mm: float) -> bool:

@@ -57,8 +57,12 @@ def brake_direction(effect: Effect, plus: str, minus: str, *, assumed: bool = Fa
     It takes 2.6 u, or 2 u of what is as large as a pilot notices: of 2,243 brakes that our own
     trial named so, none was named the wrong way.
     """
-    least = ASSUMED * effect.u if assumed else _settled_from(effect, *_BRAKES)
-    return _way_beyond(least, effect, plus, minus)
+    return _way_beyond(brake_settled(effect, assumed=assumed), effect, plus, minus)
+
+
+def brake_settled(effect: Effect, *, assumed: bool = False) -> float:
+    """From which size on that is settled, in the effect's unit."""
+    return ASSUMED * effect.u if assumed else _settled_from(effect, *_BRAKES)
 
 
 def _settled_from(effect: Effect, any_size: float, noticeable: float) -> float:

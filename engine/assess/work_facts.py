@@ -1,6 +1,5 @@
 """Facts about the work done."""
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -78,9 +77,6 @@ class WorkFacts:
     ledger_gap_mm: float | None = fact(
         None, "by more than which each that did not move as planned is off its plan", "ledger"
     )
-    ledger_off_mm: int = fact(
-        0, "whole mm that none of the others measured further from the plan", "ledger"
-    )
     ledger_off_plan: bool = fact(
         False, "each of these is off its plan, whatever all lines changed by together", "ledger"
     )
@@ -143,7 +139,6 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         ledger_lines=tuple((e.line, e.side.value) for e in differs),
         ledger_limit_mm=max((e.limit_mm for e in agrees if e.limit_mm), default=None),
         ledger_gap_mm=min((e.limit_mm for e in differs if e.limit_mm), default=None),
-        ledger_off_mm=max((_off_mm(entry) for entry in agrees), default=0),
         ledger_off_plan=all(e.shift_mm is not None or e.limit_mm == e.least_mm for e in differs),
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
@@ -152,13 +147,6 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
     )
-
-
-def _off_mm(entry: LedgerEntry) -> int:
-    """Whole mm that a line measured no further from the plan than; at least one."""
-    if entry.measured_mm is None or entry.expected_mm is None:
-        return 0
-    return max(1, math.ceil(round(abs(entry.measured_mm - entry.expected_mm), 1)))
 
 
 def _is_brake(entry: LedgerEntry, spec: Specification | None) -> bool:

@@ -151,6 +151,8 @@ class _Summary:
         no_limit = self.facts["strength_no_limit"] and not self.facts["strength_ended_early"]
         if verdict is Verdict.NOT_ASSESSED and no_limit:
             return verdict, self._words("no_limit")
+        if verdict is Verdict.NOT_ASSESSED and self.facts["strength_tests"]:
+            return verdict, self._words("not_proven")
         return verdict, self._words(words.get(verdict, _USUAL[verdict]))
 
     def _risers(self) -> tuple[Verdict, str]:
@@ -159,7 +161,8 @@ class _Summary:
             if found is Verdict.PASS and (missing := self.facts["found_risers_missing"]):
                 return _NEVER_CLEAR, self._words("within_as_it_came_some_missing", missing=missing)
             # New maillons and risers may have another length: nobody has measured them.
-            replaced = found is Verdict.PASS and self.facts["replaced"]
+            some = self.facts["found_risers_in"] == "partly_measured"
+            replaced = found is Verdict.PASS and (self.facts["replaced"] or some)
             verdict = _NEVER_CLEAR if replaced else found
             words = "within_not_again" if replaced else f"{_USUAL[found]}_as_it_came"
             return verdict, self._words(words)

@@ -254,7 +254,7 @@ def test_a_report_with_an_open_plan_warns_and_does_not_call_it_done(run: Any, de
     assert content.findings.ledger == ()
     assert content.reading.job.adjustments == ()
     rules = [sentence.rule for sentence in content.statements.sentences]
-    assert [rule for rule in rules if rule.startswith("done_")] == ["done_repaired"]
+    assert [rule for rule in rules if rule.startswith("done_")] == ["done_nothing"]
 
 
 def page_text(data: bytes) -> str:

@@ -148,7 +148,8 @@ def with_lines(view: View, change: Callable[[LineFinding], LineFinding]) -> View
 def test_stems_of_untouched_lines_are_explained_only_where_there_are_some(see: See) -> None:
     view = see("demo")
     assert ", so untouched lines have one too." in explained(view)
-    assert explained(all_lines_changed(view)).endswith("a change against what was taken out.")
+    ends = "a change against what was taken out. Dashed lines mark the limits."
+    assert explained(all_lines_changed(view)).endswith(ends)
 
 
 def test_the_key_has_a_ring_only_where_a_line_is_outside(see: See) -> None:

@@ -1,5 +1,6 @@
 """Lines outside limits on the wing from above: where they are, by name; and what is not known."""
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -69,7 +70,8 @@ class OutsideView:
         taken.append(Box(view.width_pt / 2, 5.5, len(labels["front"]) * _LETTER / 2, 3.5))
         lines: list[list[XY]] = [outline.border]
         for (_, point), place in rings.items():
-            _label(sheet, view, point.name, place, taken, lines)
+            others = [other for other in rings.values() if other != place]
+            _label(sheet, view, point.name, place, taken, lines, others)
         names = ", ".join(f"{point.name} {labels[side.value].lower()}" for side, point in rings)
         alt = view.statements.label("outside_view_alt", lines=names)
         said = {
@@ -111,7 +113,13 @@ def _lines(view: View, fact: str) -> list[LineKey]:
 
 
 def _label(
-    sheet: Canvas, view: View, name: str, at: XY, taken: list[Box], lines: list[list[XY]]
+    sheet: Canvas,
+    view: View,
+    name: str,
+    at: XY,
+    taken: list[Box],
+    lines: list[list[XY]],
+    others: list[XY],
 ) -> None:
     """The line's name where it covers nothing and nothing strikes it, led to where that is far.
 
@@ -120,6 +128,8 @@ def _label(
     half = len(name) * _LETTER / 2
     near = _near(at, half)
     for place in (*near, *_far(at, half, sheet)):
+        if place in near and any(_apart(place, other) < _apart(place, at) for other in others):
+            continue  # it would be read as the other one's
         inside = place.x - half > 0 and place.x + half < sheet.width
         inside = inside and 4 < place.y < sheet.height - 4
         clear = not any(map(place.meets, taken)) and not any(map(place.struck_by, lines))
@@ -137,6 +147,12 @@ def _label(
             sheet.text(place.x, place.y + 2.5, name, 7, view.ink.outside, "center", bold=True)
             taken.append(place)
             return
+
+
+def _apart(place: Box, at: XY) -> float:
+    """How far a label's middle, or its nearer end, is from a mark."""
+    across = max(abs(place.x - at[0]) - place.half_width, 0.0)
+    return math.hypot(across, place.y - at[1])
 
 
 def _near(at: XY, half: float) -> tuple[Box, ...]:

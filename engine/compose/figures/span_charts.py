@@ -175,6 +175,8 @@ def _draw(
     sheet.marks(close, "half", size, ink.after, fill=ink.after)
     squares = [at(x) for x in panel.now if x.carried]
     sheet.marks(squares, "square", size * 0.85, ink.after, fill=ink.paper)
+    half = [at(x) for x in panel.now if x.carried and x.verdict.conditional]
+    sheet.marks(half, "half", size * 0.7, ink.after, fill=ink.after)
     lines = (*panel.before, *panel.now)
     ringed = [x for x in panel.now if x.verdict.outside]
     sheet.marks([at(x) for x in ringed], "ring", size + 4.5, ink.outside)
@@ -249,15 +251,18 @@ def _values(
         beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
         inwards = (22.0, -22.0) if mm > 0 else (-22.0, 22.0)
         near = [
-            *(Box(x, level, half, 3.5) for level in beyond),
+            Box(x, beyond[0], half, 3.5),
             Box(x + size / 2 + 4 + half, y, half, 3.5),
             Box(x - size / 2 - 4 - half, y, half, 3.5),
         ]
         far = [
-            Box(x + way * step, level, half, 3.5)
-            for step in (0.0, 16.0, 28.0, 40.0, 56.0)
-            for level in (*(y + d for d in inwards), field[0] + 4.0, field[1] - 4.0)
-            for way in (1, -1)
+            Box(x, beyond[1], half, 3.5),
+            *(
+                Box(x + way * step, level, half, 3.5)
+                for step in (0.0, 16.0, 28.0, 40.0, 56.0)
+                for level in (*(y + d for d in inwards), field[0] + 4.0, field[1] - 4.0)
+                for way in (1, -1)
+            ),
         ]
         own = (halves[line.side], field)
         free = [p for p in (*near, *far) if _free(p, own, taken)]

@@ -30,7 +30,9 @@ class Lines:
         retrimmed = view.findings.after is not None
         values: LinesValues = {
             "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
-            "explained": " ".join(filter(None, (_explained(view, now), _rows_left_out(view, now)))),
+            "explained": " ".join(
+                filter(None, (_explained(view, now), _limits(view, now), _rows_left_out(view, now)))
+            ),
             "key": [{"shape": mark, "label": labels[key]} for mark, key in _key(view, now)],
             "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
         }
@@ -50,7 +52,7 @@ def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
         yield "diamond", "before"
     if any(not line.carried for line in drawn):
         yield "dot", "now" if retrimmed else "measured"
-    if any(line.verdict.conditional and not line.carried for line in drawn):
+    if any(line.verdict.conditional for line in drawn):
         yield "half", "too_close"
     if any(line.carried for line in drawn):
         yield "square", "carried_over"
@@ -75,6 +77,14 @@ def _rows_measured(*states: State | None) -> set[str]:
 def _has_mark(line: LineFinding) -> bool:
     """Whether a line has a mark at a height of its own."""
     return line.deviation_mm is not None and not line.doubted
+
+
+def _limits(view: View, now: State) -> str:
+    """What the dashed lines are; around plain deviations there are none."""
+    before = view.findings.before
+    known = now.offset is not None and (before is None or before.offset is not None)
+    limited = any(line.tolerance_mm is not None for line in _charted(now))
+    return view.statements.labels["chart_limits"] if known and limited else ""
 
 
 def _rows_left_out(view: View, now: State) -> str:
