@@ -256,13 +256,13 @@ def _values(
             Box(x - size / 2 - 4 - half, y, half, 3.5),
         ]
         far = [
-            Box(x, beyond[1], half, 3.5),
             *(
                 Box(x + way * step, level, half, 3.5)
                 for step in (0.0, 16.0, 28.0, 40.0, 56.0)
                 for level in (*(y + d for d in inwards), field[0] + 4.0, field[1] - 4.0)
                 for way in (1, -1)
             ),
+            Box(x, beyond[1], half, 3.5),
         ]
         own = (halves[line.side], field)
         free = [p for p in (*near, *far) if _free(p, own, taken)]
