@@ -62,6 +62,8 @@ class BrakeFacts:
     )
     brakes_judged: int = fact(0, "how many brake lines were judged", "lines")
     brakes_outside: int = fact(0, "how many of them are outside limits", "lines")
+    brakes_worst_side: str = fact("", "the side of the one that is furthest off", "lines")
+    brakes_worst_mm: float | None = fact(None, "by how much, + = longer", "lines")
     brakes_close: int = fact(
         0,
         "how many brake lines lie so near their limit that measuring cannot settle it",
@@ -176,12 +178,16 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     lines = [x for x in state.lines if is_brake(x)]
     long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
     odd_side, odd_way = _odd(state)
+    off = [x for x in lines if x.verdict.outside]
+    worst = max(off, key=lambda x: abs(x.relative_mm or 0.0), default=None)
     return BrakeFacts(
         brakes="not_assessed"
         if state.comparable_load is Verdict.FAIL
         else state.brake_verdict.name.lower(),
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
         brakes_outside=sum(x.verdict.outside for x in lines),
+        brakes_worst_side=worst.side.value if worst else "",
+        brakes_worst_mm=worst.relative_mm if worst else None,
         brakes_close=sum(x.verdict.conditional for x in lines),
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),

@@ -47,8 +47,14 @@ def significant_direction(
     `one_half` of a wing speaks for both where it is off by what a pilot notices besides: halves of
     a wing that turns differ by more than a degree.
     """
+    least = wing_settled(effect, assumed=assumed, one_half=one_half)
+    return _way_beyond(least, effect, plus, minus)
+
+
+def wing_settled(effect: Effect, *, assumed: bool = False, one_half: bool = False) -> float:
+    """From which size on that is settled, in the effect's unit."""
     least = ASSUMED * effect.u if assumed or one_half else _settled_from(effect, *_WING)
-    return _way_beyond(least + (effect.threshold if one_half else 0.0), effect, plus, minus)
+    return least + (effect.threshold if one_half else 0.0)
 
 
 def brake_direction(effect: Effect, plus: str, minus: str, *, assumed: bool = False) -> str:

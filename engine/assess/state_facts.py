@@ -14,6 +14,7 @@ from trimscribe.assess.effect_words import (
     strongest,
     turn_seen,
     turn_side,
+    wing_settled,
 )
 from trimscribe.model.findings import (
     Effect,
@@ -148,6 +149,9 @@ class StateFacts:
     pitch_within_deg: float | None = fact(
         None, "what the angle is at most, with its expanded uncertainty", "pitch.wing"
     )
+    pitch_settled_deg: float | None = fact(
+        None, "from which angle on its way is settled", "pitch.wing"
+    )
     pitch_threshold_deg: float | None = fact(
         None, "from which angle a pilot may notice it", "pitch.wing"
     )
@@ -278,6 +282,9 @@ def state_facts(state: State | None) -> StateFacts:
         pitch_deg=None if pitch.value is None else abs(pitch.value),
         pitch_u_deg=2 * pitch.u,
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
+        pitch_settled_deg=None
+        if pitch.value is None
+        else wing_settled(pitch, assumed=assumed(state), one_half=bool(one_sided)),
         pitch_threshold_deg=pitch.threshold,
         pitch_in_doubt=pitch.why_not is WhyNot.IN_DOUBT,
         twist=expectation(twist),
