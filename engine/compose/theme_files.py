@@ -135,8 +135,8 @@ def _theme_file(folder: Path, shown: str) -> ThemeFile:
         add_sections={
             name: where["after"] for name, where in (values.get("add_sections") or {}).items()
         },
-        wording=values.get("wording") or {},
-        phrases=values.get("phrases") or {},
+        wording=_written(values.get("wording")),
+        phrases=_written(values.get("phrases")),
         marks=loaded.marks,
     )
 
@@ -193,3 +193,8 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
             hint,
         )
     return registry.get("themes", theme).folder, theme
+
+
+def _written(texts: Mapping[str, Mapping[str, str] | None] | None) -> ThemeTexts:
+    """Texts by language and key; nothing may stand behind a language yet."""
+    return {language: named or {} for language, named in (texts or {}).items()}

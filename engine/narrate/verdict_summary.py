@@ -113,6 +113,9 @@ class _Summary:
             found = self._verdict("found_brakes")
             return found, self._words(f"{_USUAL[found]}_as_it_came")
         if now is Verdict.NOT_ASSESSED:
+            again = facts["now_free_travel_mm"] is not None and facts["remeasured"]
+            if again and self._verdict("found_brakes") is not Verdict.NOT_ASSESSED:
+                return now, self._words("lines_not_again")
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if facts["now_brakes_doubted"] and not now.outside:
             words = "within_doubts" if now is Verdict.PASS else "close_doubts"

@@ -56,6 +56,12 @@ def test_a_heading_is_worded_as_the_theme_wants(themed: Themed) -> None:
     assert b'"Before you fly"' not in document.files["letter.typ"]
 
 
+def test_a_language_without_words_yet_changes_nothing(themed: Themed) -> None:
+    document = themed("wording: {en: ~}\nphrases: {en: ~}\n")
+
+    assert b'"Before you fly"' in document.files["letter.typ"]
+
+
 def test_words_in_another_language_change_nothing(themed: Themed) -> None:
     document = themed("wording: {de: {before_you_fly: Vor dem Flug}}\n")
 
