@@ -165,9 +165,9 @@ class _Summary:
                 return _NEVER_CLEAR, self._words("within_as_it_came_some_missing", missing=missing)
             # New maillons and risers may have another length: nobody has measured them.
             some = self.facts["found_risers_in"] == "partly_measured"
-            replaced = found is Verdict.PASS and (self.facts["replaced"] or some)
-            verdict = _NEVER_CLEAR if replaced else found
-            words = "within_not_again" if replaced else f"{_USUAL[found]}_as_it_came"
+            unsure = found is Verdict.PASS and (self.facts["replaced"] or some)
+            verdict = _NEVER_CLEAR if unsure else found
+            words = "within_not_again" if unsure else f"{_USUAL[found]}_as_it_came"
             return verdict, self._words(words)
         if now is Verdict.PASS and (missing := self.facts["now_risers_missing"]):
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)

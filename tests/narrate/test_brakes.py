@@ -334,6 +334,19 @@ def test_a_brake_that_measuring_does_not_tell_from_a_short_one_is_named_with_it(
     assert apart["found_brake_left_way"] == ""
 
 
+def test_brakes_of_which_only_the_free_travel_was_measured_again_say_so(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(
+        bench.measured(LINE_OFF),
+        bench.measured(NO_BRAKES, free_travel_mm={Side.LEFT: 70.0, Side.RIGHT: 66.0}),
+        adjustments=bench.adjusted(-15, "B3"),
+    )
+    reported = bench.narrated(job)
+
+    assert strip(reported) == (Verdict.NOT_ASSESSED, "brake lines not measured again")
+
+
 def test_measured_free_travel_outranks_what_the_length_of_a_brake_says(
     bench: SimpleNamespace,
 ) -> None:
