@@ -38,10 +38,12 @@ WORDS: Mapping[str, type] = {
     "glossary": dict,
     "groups": dict,
     "to_mend": dict,
+    "entered": dict,
 }
 _ENTRIES = {
     "groups": ("lines", "brakes", "cloth", "strength", "risers", "inspection"),
     "to_mend": ("brakes", "cloth", "strength", "inspection"),
+    "entered": ("before", "after", "specification", "adjustments", "offset", "all"),
 }
 _KINDS: Mapping[type, str] = {
     str: "Text",
@@ -82,6 +84,7 @@ class WordFilters:
             "count": self.count,
             "degrees": self.degrees,
             "ended": self.ended,
+            "entries": self.entries,
             "full_speed": self.full_speed,
             "gloss": self.gloss,
             "groups": self.groups,
@@ -200,6 +203,28 @@ class WordFilters:
         """Names with their side in running text: `B9 right and C4 left`."""
         names = [(self.words[name] if name == BRAKE_MAIN else name, s) for name, s in values]
         return self.items([f"{name} {self.side(s)}" if s else name for name, s in names], most)
+
+    def entries(self, values: Sequence[str], most: int = 6) -> str:
+        """Places of a job as `confirmed` names them, with the reason if given, in running text.
+
+        `after.left.B4` is `B4 left (measured after)`, `before.C (torn)` is `row C (measured before;
+        torn)`.
+        """
+        return self.items([self._entry(*value.partition(" (")[::2]) for value in values], most)
+
+    def _entry(self, name: str, why: str) -> str:
+        words: Mapping[str, str] = self.words["entered"]
+        part, *path = name.split(".")
+        sides = [self.side(one) for one in path if one in ("left", "right")]
+        what = [self._thing(one) for one in path if one not in ("left", "right", "both")]
+        where = " ".join([*what, *sides]) or words["all"]
+        return f"{where} ({words[part]}{f'; {why}' if why else ')'}"
+
+    def _thing(self, name: str) -> str:
+        """A line by its name, a row with the word for it."""
+        if name in self.words["entered"] or name == BRAKE_MAIN:
+            return str(self.words["entered"].get(name) or self.words[name])
+        return name if any(letter.isdigit() for letter in name) else self.row_name(name)
 
     def reasons(self, values: Sequence[tuple[str, str]], whys: Sequence[str]) -> str:
         """Parts with their side and why, in running text: `B9 right (sheath cut)`."""

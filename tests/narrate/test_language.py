@@ -42,6 +42,8 @@ words:
   groups: {{lines: Leinen, brakes: Bremsen, cloth: Tuch, strength: Festigkeit, risers: Gurte,
     inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}
+  entered: {{before: vorher gemessen, after: nachher gemessen, specification: Vorgabe,
+    adjustments: eingetragene Arbeit, offset: der gemeinsame Versatz, all: alle Längen}}
   glossary: {{Schäkel: Verbindungsglied}}
 """
 
