@@ -1,13 +1,14 @@
 """The offset that all lines share: it has no trim effect and is taken out before judging."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.completion import Estimate, Estimator
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
+from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.model.findings import CommonOffset, SharedLevel, WhyNot
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
@@ -23,7 +24,7 @@ _LEAST_MM = 5.0  # a row of one side may be off this far, or a third of the leve
 _SHARE = 1.0 / 3.0
 _LINE_MM = 6.0
 _MOST = 0.8  # of all lines
-_ALIKE_MM = 2.6  # by which both sides of a row of twelve differ by chance: 2 √2 hypot(2/√12, .7)
+_EXPANDED = 2.0  # standard uncertainties that two means may differ by for no reason
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,21 +165,22 @@ def _completed(estimator: Estimator) -> Floats:
     return np.asarray(values)
 
 
-def shared_level(table: LineTable) -> SharedLevel | None:
+def shared_level(table: LineTable, errors: ErrorModel, u_row_side_mm: float) -> SharedLevel | None:
     """The median deviation of the rows, and whether all share it; None without any length.
 
     A line set that is evenly shorter has no trim effect, and saying so calms. It may be said only
     where it is so: a middle value of many lines also comes of one row that is far off. Nobody
-    knows what a row that was not measured shares.
+    knows what a row that was not measured shares. `errors` are those of lines, `u_row_side_mm`
+    (mm, k = 1) what a row of one side errs by besides.
     """
     known = table.measured
     if not known.any():
         return None
     level = float(np.median(table.deviation_mm[known]))
     near = max(_LEAST_MM, abs(level) * _SHARE)
-    lists = table.row_and_side[known]
-    counts = np.bincount(lists)
-    sums = np.bincount(lists, weights=table.deviation_mm[known])
+    lists = table.row_and_side
+    counts = np.bincount(lists[known])
+    sums = np.bincount(lists[known], weights=table.deviation_mm[known])
     apart = {
         index: float(sums[index] / counts[index]) - level
         for index in np.flatnonzero(counts).tolist()
@@ -192,13 +194,27 @@ def shared_level(table: LineTable) -> SharedLevel | None:
         return SharedLevel(level, shared=True)
     if abs(apart[furthest]) <= near:
         return SharedLevel(level, shared=False)
-    side = Side.RIGHT if furthest >= rows else Side.LEFT
-    other = apart.get((furthest + rows) % (2 * rows))
+    means = {index: np.asarray((lists == index) & known) / counts[index] for index in apart}
+    whole = np.asarray(known / known.sum())
+    of_sides = replace(errors, sources=(*errors.sources, Shared(u_row_side_mm, lists)))
+    opposite = (furthest + rows) % (2 * rows)
+    other = apart.get(opposite)
     both = other is not None and (
-        abs(other - apart[furthest]) <= _ALIKE_MM
+        abs(other - apart[furthest]) <= _EXPANDED * of_sides.u(means[furthest] - means[opposite])
         or (abs(other) > near and other * apart[furthest] > 0)
     )
-    off = (apart[furthest] + other) / 2.0 if both and other is not None else apart[furthest]
+    named = [furthest, opposite] if both else [furthest]
+    off = sum(apart[index] for index in named) / len(named)
+    size = math.copysign(1.0, off) * (sum(means[index] for index in named) / len(named) - whole)
+    clear = all(
+        abs(off) - abs(mm)
+        > _EXPANDED * of_sides.u(size - math.copysign(1.0, mm) * (means[index] - whole))
+        for index, mm in apart.items()
+        if index not in named
+    )
+    if not clear:
+        return SharedLevel(level, shared=False, apart_mm=off)
+    side = Side.RIGHT if furthest >= rows else Side.LEFT
     return SharedLevel(
         level,
         shared=False,

@@ -98,7 +98,9 @@ def _state_of(job: Job, specification: Specification, measured: Measured) -> Sta
         line_u_mm=max(judged, default=None),
         correction=loaded.correction,
         offset_why=_offset_why(found, known=known),
-        level=None if measured.blocked else shared_level(measured.table),
+        level=None
+        if measured.blocked
+        else shared_level(measured.table, measured.errors.lines, thresholds.u_row_side_mm),
         carry_over=measured.carry_over,
         risers_in=measured.risers.basis,
     )

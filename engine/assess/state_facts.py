@@ -106,7 +106,8 @@ class StateFacts:
     level_shared: bool = fact(
         False, "every row of each side, and nearly every line, lies near it", "level"
     )
-    level_row: str = fact("", "where they do not, the row that lies furthest off", "level")
+    level_uneven: bool = fact(False, "a row, or one side of it, lies far off it", "level")
+    level_row: str = fact("", "the one that lies clearly furthest off", "level")
     level_side: str = fact("", "its side; empty where both lie there", "level")
     level_apart_mm: float | None = fact(None, "how far it lies off, + = longer", "level")
     again: int = fact(
@@ -261,6 +262,7 @@ def state_facts(state: State | None) -> StateFacts:
         offset_mm=state.offset.value_mm if state.offset else None,
         level_mm=whole_mm,
         level_shared=bool(level and level.shared),
+        level_uneven=bool(level and level.apart_mm),
         level_row=level.row if level else "",
         level_side=level.side.value if level and level.side else "",
         level_apart_mm=level.apart_mm + level.median_mm - (whole_mm or 0.0) if level else None,

@@ -82,7 +82,9 @@ class SharedLevel:
     """What the whole line set is off by: the median deviation in mm, + = longer.
 
     `shared` is True where every row of each side, and nearly every line, lies near it. Else
-    `row` and `side` name what lies furthest off, by `apart_mm`; without a side both lie there.
+    `apart_mm` is how far a row of one side, or of both, lies off it, 0 where none does; `row` and
+    `side` name the one that lies furthest off, without a side on both. Without a row another one
+    lies about as far off, and none is named.
     """
 
     median_mm: float

@@ -152,9 +152,10 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
     ),
     (
         "level",
-        "The median deviation, and whether each row of each side and most lines lie near it. "
-        "Worth a sentence between two thresholds.",
-        _BASE + _table("shared_from_mm", "shared_to_mm"),
+        "The median deviation, and whether each row of each side and most lines lie near it; the "
+        "row that lies furthest off, where it does so by more than chance. Worth a sentence "
+        "between two thresholds.",
+        _BASE + _BUDGET + _ROW_SIDE + _table("shared_from_mm", "shared_to_mm"),
     ),
     (
         "carry_over",

@@ -3,6 +3,8 @@
 The study asks for 15 to 50 mm besides; that is the wording's part, as the table of thresholds is.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from wing_w import findings_of, measured, study_job, wing_w
@@ -111,3 +113,33 @@ def test_one_side_of_a_row_is_named_only_where_the_other_does_not_lie_off_with_i
 
     assert (found.row, found.side) == ("B", side)
     assert found.apart_mm == pytest.approx(apart)
+
+
+@pytest.mark.parametrize(
+    ("off", "other", "named"),
+    [
+        ((Side.LEFT, "A", 12.0), (Side.RIGHT, "A", -12.0), False),  # one row, to both sides
+        ((Side.LEFT, "A", 12.0), (Side.RIGHT, "A", -8.0), False),  # what the row errs by tells here
+        ((Side.LEFT, "A", 12.0), (Side.RIGHT, "A", -4.0), True),
+        ((Side.LEFT, "A", 12.0), (Side.RIGHT, "C", -10.0), False),
+        ((Side.LEFT, "A", 12.0), (Side.RIGHT, "C", -4.0), True),
+    ],
+)
+def test_a_row_is_named_only_where_no_other_lies_about_as_far_off(off, other, named):
+    shifts = {(side, row): mm for side, row, mm in (off, other)}
+    found = level_of(lambda s, p: -18.0 + shifts.get((s, p.group), 0.0))
+
+    assert (found.row, found.side) == (("A", Side.LEFT) if named else ("", None))
+    assert found.apart_mm == pytest.approx(12.0)
+
+
+def test_a_bench_that_reads_less_surely_names_less():
+    def row_named(u_mm):
+        wing = wing_w()
+        off = {(Side.LEFT, "A"): 14.0, (Side.RIGHT, "B"): -8.0}
+        reading = measured(wing, lambda s, p: -18.0 + off.get((s, p.group), 0.0))
+        reading = replace(reading, uncertainty_mm=u_mm)
+        return findings_of(study_job(wing, reading)).before.level.row
+
+    assert row_named(1.0) == "A"
+    assert row_named(15.0) == ""

@@ -160,19 +160,23 @@ def close_too(moment: str) -> Reader:
 
 
 def uneven(text: str) -> list[Claim]:
-    """`short … on average, but unevenly: most of all row B on the left, 5 mm shorter than that`."""
+    """`17 mm shorter than specified, but unevenly: most of all row B, 5 mm shorter than that`.
+
+    Where no row lies clearly furthest off it ends after `unevenly`.
+    """
     found = re.search(
-        r"[\d.,]+ mm (longer|shorter) than specified, but unevenly.*row (\w)( on the left"
-        r"| on the right|), [\d.,]+ mm (longer|shorter)",
+        r"[\d.,]+ mm (longer|shorter) than specified, but unevenly(?:\.|: most of all row (\w)"
+        r"( on the left| on the right|), [\d.,]+ mm (longer|shorter) than that)",
         text,
     )
     if not found:
-        raise NotReadable("which row is furthest off")
+        raise NotReadable("that lines lie unevenly")
     way = {"longer": "long", "shorter": "short"}
-    return [
-        Claim("level", FOUND, way[found[1]]),
-        Claim("row apart", FOUND, way[found[4]], names=(f"{found[2]}{found[3]}",)),
-    ]
+    claims = [Claim("level", FOUND, way[found[1]])]
+    if found[2]:
+        names = (f"{found[2]}{found[3]}",)
+        claims.append(Claim("row apart", FOUND, way[found[4]], names=names))
+    return claims
 
 
 def outside_names(text: str) -> list[Claim]:

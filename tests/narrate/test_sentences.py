@@ -168,3 +168,20 @@ def job_of(bench: SimpleNamespace, drawn: dict[str, Any]) -> Job:
         tear=drawn["cloth"] and TearTest((TearReading("tip", 100.0 / drawn["cloth"]),), limit_mm=5),
         pilot=Pilot("Robin Hale", all_up_weight_kg=drawn["weight"], reported="It feels slow."),
     )
+
+
+def test_no_row_is_named_furthest_off_where_its_two_sides_are_so_to_both_sides(
+    bench: SimpleNamespace,
+) -> None:
+    rows = {"B": -17, "C": -17, "stabilo": -17}
+
+    def uneven(left: float, right: float) -> str:
+        job = bench.job(bench.measured(rows, left={"A": left}, right={"A": right}))
+        return str({s.rule: s.text for s in bench.narrated(job).sentences}["found_uneven"])
+
+    assert uneven(-11, -23).endswith("specified, but unevenly.")
+    assert (
+        uneven(-10, -17)
+        .replace("\xa0", " ")
+        .endswith("but unevenly: most of all row A on the left, 6 mm longer than that.")
+    )

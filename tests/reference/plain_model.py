@@ -215,14 +215,37 @@ class State(Lines, Brakes):
         close = sum(abs(c.mm - level) <= max(near, 6.0) for c in known)
         found = {"median_mm": level, "shared": False, "row": "", "side": None, "apart_mm": 0.0}
         if abs(apart[most]) > near:
-            other = apart.get(("left" if most[0] == "right" else "right", most[1]))
-            both = other is not None and (
-                abs(other - apart[most]) <= 2.6 or (abs(other) > near and other * apart[most] > 0)
-            )
-            side, off = (None, (other + apart[most]) / 2) if both else (most[0], apart[most])
-            return found | {"side": side, "row": most[1], "apart_mm": off}
+            other = ("left" if most[0] == "right" else "right", most[1])
+            names = [most]
+            if other in apart:
+                chance = 2 * self.u_of_lists({most: 1, other: -1})
+                alike = abs(apart[other] - apart[most]) <= chance
+                if alike or (abs(apart[other]) > near and apart[other] * apart[most] > 0):
+                    names = [most, other]
+            off = sum(apart[k] for k in names) / len(names)
+            found["apart_mm"] = off
+            # One is named where no other is as far off, for all that measuring can tell.
+            for k in apart:
+                signs = {one: math.copysign(1 / len(names), off) for one in names}
+                signs[k] = -math.copysign(1, apart[k])
+                if k not in names and abs(off) - abs(apart[k]) <= 2 * self.u_of_lists(signs):
+                    return found
+            return found | {"side": None if len(names) == 2 else most[0], "row": most[1]}
         everywhere = len(apart) == 2 * len(self.spec.rows)
         return found | {"shared": everywhere and close >= 0.8 * len(known)}
+
+    def u_of_lists(self, signs):
+        """u of a sum of means over one side of a row, each less the mean of all (section 10)."""
+        known = [c.mm is not None for c in self.cells]
+        weights = -sum(signs.values()) * np.array(known, float) / sum(known)
+        for (side, row), sign in signs.items():
+            own = np.array(
+                [c.mm is not None and (c.side, c.row) == (side, row) for c in self.cells]
+            )
+            weights = weights + sign * own / own.sum()
+        by_side = errors(self.cells, [(self.t.u_row_side_mm, each_row_and_side)], 0).matrix
+        every = self.table.whole(self.table.error) + by_side
+        return math.sqrt(float(weights @ every @ weights))
 
     def plain(self):
         """The whole state, as the findings have it."""
