@@ -75,6 +75,9 @@ class StateFacts:
         (), "those of them that read beyond their limit, with their side, worst first", "lines"
     )
     missing: int = fact(0, "how many lines were not measured", "lines")
+    rows_missing: tuple[str, ...] = fact(
+        (), "rows of which no line was measured that could be used", "lines"
+    )
     doubted: int = fact(
         0, "how many lines are in doubt: they have no verdict, and nothing rests on them", "lines"
     )
@@ -248,6 +251,7 @@ def state_facts(state: State | None) -> StateFacts:
         close=sum(x.verdict.conditional for x in lines),
         over_lines=tuple((x.point.name, x.side.value) for x in over),
         missing=missing,
+        rows_missing=_rows_missing(lines),
         doubted=len(doubted),
         doubted_lines=tuple((x.point.name, x.side.value) for x in doubted),
         outside_lines=tuple((x.point.name, x.side.value) for x in off),
@@ -349,6 +353,14 @@ def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
         return state
     turn = state.turn if noticeable(state.turn) else "possible"
     return replace(state, turn=turn, turn_side=other.turn_side)
+
+
+def _rows_missing(lines: list[LineFinding]) -> tuple[str, ...]:
+    rows = {x.point.group: False for x in lines if x.kind is GroupKind.ROW}
+    for line in lines:
+        if line.point.group in rows and line.measured_mm is not None and not line.doubted:
+            rows[line.point.group] = True
+    return tuple(row for row, known in rows.items() if not known)
 
 
 def _one_side(lines: list[LineFinding]) -> str:

@@ -117,6 +117,16 @@ PAIRS: tuple[Pair, ...] = (
         "halves differ now, and no claim of it",
     ),
     Pair(
+        r"In the lines that hold the wing we found nothing",
+        r"^fact found_missing$",
+        "nothing in the lines, and some not measured",
+    ),
+    Pair(
+        r"^rule chart_bent(_now)? \|.*through all rows",
+        r"^fact now_rows_missing$",
+        "all rows, and one not measured",
+    ),
+    Pair(
         r"^rule found_halves_apart ",
         r"^claim turn found none ",
         "halves differed, and no claim of it",

@@ -2,9 +2,11 @@
 
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -23,8 +25,9 @@ from trimscribe.model.job import (
     TearTest,
 )
 from trimscribe.model.statements import Statements
-from trimscribe.model.wing import LineGroup, Side, Tolerances
+from trimscribe.model.wing import GroupKind, LineGroup, Side, Tolerances
 
+FIVE = (0, 0, 0, 0, 0, None)
 SIZES = {"A": 6, "B": 6, "C": 6, "stabilo": 2, "brake": 3, "brake_main": 1}
 
 
@@ -185,3 +188,46 @@ def test_no_row_is_named_furthest_off_where_its_two_sides_are_so_to_both_sides(
         .replace("\xa0", " ")
         .endswith("but unevenly: most of all row A on the left, 6 mm longer than that.")
     )
+
+
+ASKING = Pilot("Robin Hale", reported="It turns.")
+
+
+@pytest.mark.parametrize(
+    ("left_out", "lines"),
+    [({}, "hold the wing"), ({"B": None}, "we measured"), ({"B": FIVE}, "we measured")],
+)
+def test_nothing_that_turns_the_wing_is_said_of_the_lines_that_were_measured(
+    bench: SimpleNamespace, left_out: dict[str, Any], lines: str
+) -> None:
+    """A row that nobody measured may hold what turns the wing."""
+    job = bench.job(bench.measured(left_out), pilot=ASKING)
+    said = {s.rule: s.text for s in bench.narrated(job).sentences}
+
+    expected = f"In the lines that {lines} we found nothing that would turn it."
+    assert said["found_turn_none"] == expected
+
+
+def test_halves_that_do_not_clearly_differ_do_so_as_far_as_they_were_measured(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(bench.measured(left={"B": FIVE}, right={"A": 5.0}), pilot=ASKING)
+    said = {s.rule: s.text for s in bench.narrated(job).sentences}
+
+    assert said["found_turn_unclear"].startswith("As far as we measured, the two halves did not")
+
+
+def test_a_row_lies_off_the_line_through_the_rows_that_were_measured(
+    bench: SimpleNamespace,
+) -> None:
+    spec = bench.specification()
+    rear = LineGroup("D", GroupKind.ROW, spec.groups[2].lengths_mm, (2.0,) * 6)
+    spec = replace(spec, groups=(*spec.groups[:3], rear, *spec.groups[3:]))
+
+    def bent(d: Any) -> str:
+        before = bench.measured({"B": 14, "D": d}, spec=spec)
+        job = bench.job(before, specification=spec)
+        return str({s.rule: s.text for s in bench.narrated(job).sentences}["chart_bent"])
+
+    assert "the straight line through all rows" in bent(0)
+    assert "the straight line through all measured rows" in bent(None)
