@@ -342,6 +342,28 @@ def test_figures_and_sections_take_directions_from_the_assessment(folder: str) -
     assert read == []
 
 
+# numpy leaves these to BLAS, whose sums differ between processors; see analyse/products.py.
+_BLAS = {"dot", "vdot", "matmul", "tensordot", "cov", "corrcoef", "lstsq", "linregress", "linalg"}
+_COMPARES_FONTS = "engine/typeset/faces.py"  # with each other: nothing of it is in a report
+
+
+def left_to_blas(tree: ast.Module) -> list[int]:
+    """Return the lines with products and solutions that are left to BLAS."""
+    return [
+        node.lineno
+        for node in ast.walk(tree)
+        if (isinstance(node, ast.BinOp) and isinstance(node.op, ast.MatMult))
+        or (isinstance(node, ast.Attribute) and node.attr in _BLAS)
+    ]
+
+
+def test_no_number_of_a_report_is_left_to_blas() -> None:
+    sources = [source for source in SOURCES if source.path != _COMPARES_FONTS]
+
+    assert {s.path: found for s in sources if (found := left_to_blas(s.tree))} == {}
+    assert left_to_blas(ast.parse("a @ b")) == left_to_blas(ast.parse("np.linalg.inv(a)")) == [1]
+
+
 def class_names(text: str) -> Iterator[str]:
     """Yield the public classes that a module defines."""
     for node in ast.parse(text).body:

@@ -15,7 +15,9 @@ from functools import cached_property
 import numpy as np
 
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
-from trimscribe.analyse.uncertainty import ErrorModel, shared_effects
+from trimscribe.analyse.products import inner, product, solved, times
+from trimscribe.analyse.shared_effects import Covariance, SharedEffects
+from trimscribe.analyse.uncertainty import ErrorModel
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
 
@@ -48,23 +50,20 @@ class Structure:
             thresholds.structure_line_mm,
         )
 
-    def effects(self, table: LineTable) -> Floats:
-        """What true deviations share but for the plane over the chord, a column for each effect.
-
-        In mm per standard deviation, as `ErrorModel.effects`; each line has `line` besides.
-        """
+    def effects(self, table: LineTable) -> SharedEffects:
+        """What true deviations share but for the plane over the chord; each has `line` besides."""
         every = np.ones(len(table.row))
         squared = table.along**2
         counts = np.bincount(table.row)
         trend = 2.0 * (squared - (np.bincount(table.row, weights=squared) / counts)[table.row])
-        return np.hstack(
+        return SharedEffects.of(
             [
-                shared_effects(self.row * every, table.row),
-                shared_effects(self.row_trend * trend, table.row),
-                np.where(table.right, self.side, -self.side)[:, None],
-                shared_effects(self.row_side * every, table.row_and_side),
-                shared_effects(self.main * every, table.main),
-                shared_effects(self.main_side * every, table.main_and_side),
+                (self.row * every, table.row),
+                (self.row_trend * trend, table.row),
+                (np.where(table.right, self.side, -self.side), np.zeros_like(table.row)),
+                (self.row_side * every, table.row_and_side),
+                (self.main * every, table.main),
+                (self.main_side * every, table.main_and_side),
             ]
         )
 
@@ -108,13 +107,13 @@ class Estimator:
         """
         errors = errors or self.errors
         if self.complete:
-            value = float(target @ self.table.deviation_mm)
+            value = inner(target, self.table.deviation_mm)
             return Estimate(value, errors.u(target, against_m), target)
         bridge = self.bridge
         if isinstance(bridge, WhyNot):
             return bridge
         weights = np.where(bridge.missing, 0.0, target)
-        weights[~bridge.missing] += target[bridge.missing] @ bridge.predictions
+        weights[~bridge.missing] += times(target[bridge.missing], bridge.predictions)
         return self.weighted(weights, target, errors, against_m)
 
     def weighted(
@@ -125,10 +124,10 @@ class Estimator:
         Its uncertainty takes in how far the lines that nobody measured may differ.
         """
         known = self.table.measured
-        value = float(weights[known] @ self.table.deviation_mm[known])
+        value = inner(weights[known], self.table.deviation_mm[known])
         apart = weights - target
-        shared = apart @ self._structure
-        unknown = float(shared @ shared) + self.structure.line**2 * float(apart @ apart)
+        shared = self._structure.sums(apart)
+        unknown = inner(shared, shared) + self.structure.line**2 * inner(apart, apart)
         return Estimate(value, math.sqrt(errors.u(weights, against_m) ** 2 + unknown), weights)
 
     @cached_property
@@ -147,25 +146,19 @@ class Estimator:
         if rows_apart_m(table, known) < SAME_CHORD_M:
             return WhyNot.TOO_FEW_ROWS
         own, shared = self.errors.effects
-        own = own[known] + self.structure.line**2
-        shared = np.hstack([self._structure, shared])
+        shared = self._structure.and_of(shared)
+        here, there = shared.at(known), shared.at(~known)
         plane = np.column_stack([np.ones(len(known)), table.chord_m])
-        here, there = shared[known], shared[~known]
-        # The covariance of what was measured is diag(own) + here @ here.T. There are far fewer
-        # effects than lines, so its inverse is taken by theirs (Woodbury's identity; textbook).
-        weighed = here / own[:, None]
-        solved = np.linalg.solve(
-            np.eye(here.shape[1]) + here.T @ weighed,
-            np.column_stack([weighed.T @ plane[known], there.T]),
-        )
-        inverse_plane = plane[known] / own[:, None] - weighed @ solved[:, :2]
-        smooth = (weighed @ solved[:, 2:]).T
-        fitted = np.linalg.solve(plane[known].T @ inverse_plane, inverse_plane.T)
-        predictions = smooth + (plane[~known] - smooth @ plane[known]) @ fitted
+        across = here.spread(there.columns().T)  # covariance of those measured with those not
+        measured = Covariance(own[known] + self.structure.line**2, here)
+        weighed = measured.inverse_times(np.hstack([plane[known], across]))
+        inverse_plane, smooth = weighed[:, :2], weighed[:, 2:].T
+        fitted = solved(product(plane[known].T, inverse_plane), inverse_plane.T)
+        predictions = smooth + product(plane[~known] - product(smooth, plane[known]), fitted)
         return _Bridge(np.round(predictions, _DIGITS), ~known)
 
     @cached_property
-    def _structure(self) -> Floats:
+    def _structure(self) -> SharedEffects:
         return self.structure.effects(self.table)
 
 

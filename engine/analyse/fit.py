@@ -11,6 +11,7 @@ import numpy as np
 
 from trimscribe.analyse.completion import SAME_CHORD_M, rows_apart_m
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
+from trimscribe.analyse.products import inner
 from trimscribe.model.findings import WhyNot
 
 
@@ -54,7 +55,7 @@ def plane_weights(table: LineTable, scope: Bools) -> Plane | WhyNot:
 def slope_weights(chord_m: Floats) -> Floats:
     """Weights w with slope = sum(w d): (x - mean x) / Sxx; the positions must differ."""
     arm = chord_m - chord_m.mean()
-    return np.asarray(arm / (arm @ arm))
+    return np.asarray(arm / inner(arm, arm))
 
 
 def angle_deg(slope: float, lean_deg: float = 0.0) -> float:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from trimscribe.analyse.products import inner
 from trimscribe.model.history import (
     Drift,
     History,
@@ -144,15 +145,15 @@ def drift(hours: Sequence[float], changes: Sequence[float], u: Sequence[float]) 
     if not hours:
         return Drift(None, why_not=HistoryGap.TOO_FEW)
     h, y, s = (np.asarray(values, dtype=float) for values in (hours, changes, u))
-    weight = float(h @ h)
-    rate = float(h @ y) / weight
-    half = _COVERAGE * math.sqrt(float((h * s) @ (h * s))) / weight
+    weight = inner(h, h)
+    rate = inner(h, y) / weight
+    half = _COVERAGE * math.sqrt(inner(h * s, h * s)) / weight
     spare = len(h) - 1
     if spare:
         from scipy import special  # large: loaded for those reports only that look back
 
         rest = y - rate * h
-        scatter = math.sqrt(float(rest @ rest) / spare / weight)
+        scatter = math.sqrt(inner(rest, rest) / spare / weight)
         half = max(half, float(special.stdtrit(spare, _TAIL)) * scatter)
     low, high = (100.0 * (rate + sign * half) for sign in (-1.0, 1.0))
     return Drift(100.0 * rate, low, high, len(h), float(h.sum()))
@@ -179,20 +180,22 @@ def projection(
     count = len(placed)
     if len({flown for flown, _ in placed}) < _LEAST_SERVICES:
         return Projection(ProjectionKind.TOO_LITTLE_DATA, count)
-    from scipy import special, stats
+    from scipy import special
 
     h, values_at = np.asarray(placed, dtype=float).T
     y = sign * (values_at - limit)
-    line = stats.linregress(h, y)
-    rest = y - line.slope * h - line.intercept
-    scatter = math.sqrt(float(rest @ rest) / (count - 2))
-    middle, spread = float(h.mean()), float(((h - h.mean()) ** 2).sum())
+    middle, arm = float(h.mean()), h - h.mean()
+    spread = inner(arm, arm)
+    slope = inner(arm, y) / spread
+    intercept = float(y.mean()) - slope * middle
+    rest = y - slope * h - intercept
+    scatter = math.sqrt(inner(rest, rest) / (count - 2))
     last = float(h.max())
     horizon = last + (last - float(h.min()))
     ahead = np.arange(math.ceil(last), math.floor(horizon) + 1.0)
     quantile = float(special.stdtrit(count - 2, _TAIL))
     half = quantile * scatter * np.sqrt(1.0 / count + (ahead - middle) ** 2 / spread)
-    fitted = line.slope * ahead + line.intercept
+    fitted = slope * ahead + intercept
     early, late = ahead[fitted + half >= 0.0], ahead[fitted - half >= 0.0]
     if not early.size:
         return Projection(ProjectionKind.NOT_IN_SIGHT, count, horizon_h=horizon)

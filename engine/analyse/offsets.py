@@ -8,6 +8,7 @@ import numpy as np
 from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.completion import Estimate, Estimator
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
+from trimscribe.analyse.products import applied, inner
 from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.model.findings import CommonOffset, SharedLevel, WhyNot
 from trimscribe.model.job import OffsetMethod
@@ -63,7 +64,7 @@ class OffsetEstimate:
         One that was `carried` over shares the tie's error with the table's lines that were.
         """
         table, scale = self.estimator.table, self.estimator.errors.scale_mm_per_m
-        shared = scale * float(self.weights @ table.length_m)
+        shared = scale * inner(self.weights, table.length_m)
         rest = self.offset.u_mm**2 - shared**2
         if carried is not None:
             over = [key in carried.keys for key in table.line_keys]
@@ -161,7 +162,7 @@ def _completed(estimator: Estimator) -> Floats:
     if bridge is None or isinstance(bridge, WhyNot):
         return table.deviation_mm[table.measured]
     values = table.deviation_mm.copy()
-    values[~table.measured] = bridge.predictions @ table.deviation_mm[table.measured]
+    values[~table.measured] = applied(bridge.predictions, table.deviation_mm[table.measured])
     return np.asarray(values)
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from trimscribe.analyse.angles import PitchEstimator, effect_of
 from trimscribe.analyse.fit import angle_deg
+from trimscribe.analyse.products import inner
 from trimscribe.analyse.riser_effect import RiserEffect
 from trimscribe.model.findings import Effect, Expectation, Pitch, RiserBasis, WhyNot
 from trimscribe.model.thresholds import Thresholds
@@ -37,7 +38,7 @@ def pitch_of(pitch: PitchEstimator, risers: RiserEffect, thresholds: Thresholds)
     whole = pitch.angle()
     by_risers = None
     if not isinstance(whole, WhyNot) and risers.adds_mm.any():
-        by_risers = angle_deg(float(whole.target @ risers.adds_mm), pitch.lean_deg)
+        by_risers = angle_deg(inner(whole.target, risers.adds_mm), pitch.lean_deg)
     return Pitch(
         slope_mm_per_m=None if isinstance(whole, WhyNot) else whole.slope,
         wing=reported(effect_of(whole, thresholds.pitch_deg)),

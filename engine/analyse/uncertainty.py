@@ -13,6 +13,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from trimscribe.analyse.products import inner
+from trimscribe.analyse.shared_effects import SharedEffects
 from trimscribe.model.budget import ErrorSource, LoadCorrection, Scope
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
@@ -52,45 +54,37 @@ class ErrorModel:
         `against_m` for a line compared with them.
         """
         own, effects = self.effects
-        shared = weights @ effects
+        shared = effects.sums(weights)
         shared[0] -= self.scale_mm_per_m * against_m
-        return math.sqrt(float(weights**2 @ own) + float(shared @ shared))
+        return math.sqrt(inner(weights**2, own) + inner(shared, shared))
 
     def variances(self) -> Floats:
         """The variance of each deviation by itself, in mm²."""
         own, effects = self.effects
-        return np.asarray(own + (effects**2).sum(axis=1))
+        return np.asarray(own + (effects.u**2).sum(axis=0))
 
     def covariances_with(self, weights: Floats) -> Floats:
         """Of each deviation with sum(weights × deviation), in mm²."""
         own, effects = self.effects
-        return np.asarray(own * weights + effects @ (weights @ effects))
+        return np.asarray(own * weights + effects.spread(effects.sums(weights)))
 
     @cached_property
-    def effects(self) -> tuple[Floats, Floats]:
+    def effects(self) -> tuple[Floats, SharedEffects]:
         """Variances in mm² that each deviation has for itself, and effects that several share.
 
-        With a column for each effect, in mm per standard deviation, the covariance of all
-        deviations is diag(variances) + effects @ effects.T. The first is what all lines share.
+        The first effect is what all lines share.
         """
         own = np.zeros(len(self.length_m))
-        columns = [(self.scale_mm_per_m * self.length_m)[:, None]]
+        every = np.zeros(len(self.length_m), dtype=np.int64)
+        several = [(self.scale_mm_per_m * self.length_m, every)]
         for source in self.sources:
             takes = source.group >= 0
             u = np.where(takes, source.u, 0.0)
             if np.bincount(source.group[takes]).max(initial=0) <= 1:
                 own += u**2
             else:
-                columns.append(shared_effects(u, source.group))
-        return own, np.hstack(columns)
-
-
-def shared_effects(u: Floats, group: Ints) -> Floats:
-    """One column per group with `u` at its members; a member of group -1 has none."""
-    found = np.zeros((len(group), int(group.max(initial=-1)) + 1))
-    members = np.flatnonzero(group >= 0)
-    found[members, group[members]] = u[members]
-    return found
+                several.append((u, source.group))
+        return own, SharedEffects.of(several)
 
 
 @dataclass(frozen=True)

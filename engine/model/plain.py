@@ -18,6 +18,7 @@ T = TypeVar("T")
 
 Plain = None | bool | int | float | str | list["Plain"] | dict[str, "Plain"]
 
+_DECIMALS = 9
 _DIGITS = re.compile(r"(\d+)")
 _ways: "dict[type[Any], Callable[[Any], Plain]]" = {}  # found once: a report has 10,000 values
 
@@ -27,8 +28,9 @@ def to_plain(value: object) -> Plain:
 
     Dataclasses keep the order of their fields; mappings are sorted with numbers counted ("A2"
     before "A10"), so the order never depends on who filled them. Enums give their value, dates
-    ISO 8601, a point reads "A3", a side and a point "left A3". Floats are not rounded and None
-    stays None: nothing missing turns into a number. Raises ValueError for NaN or infinity and
+    ISO 8601, a point reads "A3", a side and a point "left A3". Floats have at most nine decimals:
+    what lies beyond differs between processors and means nothing. None stays None: nothing missing
+    turns into a number. Raises ValueError for NaN or infinity and
     TypeError for what has no plain form.
     """
     way = _ways.get(type(value))
@@ -107,7 +109,7 @@ def _way(kind: type[Any]) -> Callable[[Any], Plain]:
 def _number(value: float) -> Plain:
     if not math.isfinite(value):
         raise ValueError(f"{value} has no place in findings; what is missing is None")
-    return float(value)
+    return round(float(value), _DECIMALS) + 0.0  # no zero has a sign
 
 
 def _mapping(value: Mapping[object, object]) -> Plain:

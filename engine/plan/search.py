@@ -157,7 +157,7 @@ class Search:
 
     def quantity(self, quantity: Linear, choice: RetrimChoice) -> float:
         """What a linear quantity would be."""
-        return quantity.value + float(quantity.by_unit @ np.array(choice.changes_mm))
+        return quantity.value + float((quantity.by_unit * np.array(choice.changes_mm)).sum())
 
     def relative(self, choice: RetrimChoice) -> dict[LineKey, float]:
         """What each line's relative deviation in mm would be."""

@@ -134,7 +134,8 @@ def test_estimates_are_those_of_the_textbooks_one_system(seed):
 
     found = estimator.estimate(target)
 
-    true, (own, shared) = estimator.structure.effects(table), estimator.errors.effects
+    true = estimator.structure.effects(table).columns()
+    own, shared = estimator.errors.effects[0], estimator.errors.effects[1].columns()
     structure = true @ true.T + estimator.structure.line**2 * np.eye(len(own))
     value, u = kriged(table, structure, np.diag(own) + shared @ shared.T, target)
     assert (found.value, found.u) == pytest.approx((value, u), rel=1e-8)

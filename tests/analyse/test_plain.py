@@ -53,10 +53,12 @@ def test_mappings_are_sorted_with_numbers_counted():
     ]
 
 
-def test_floats_are_not_rounded():
+def test_floats_keep_nine_decimals_and_no_zero_has_a_sign():
     third = 1 / 3
 
-    assert json.loads(json.dumps(to_plain(Thing(third)))) == {"z": third, "a": None}
+    assert json.loads(json.dumps(to_plain(Thing(third)))) == {"z": 0.333333333, "a": None}
+    assert to_plain(0.1 + 0.2) == to_plain(0.3) == 0.3
+    assert str(to_plain(-1e-12)) == "0.0"
     assert type(to_plain(np.float64(third))) is float
 
 

@@ -228,7 +228,10 @@ def test_a_summary_survives_being_written_and_read(demo: Content) -> None:
     assert demo.summary is not None
     text = json.dumps(to_plain(demo.summary))
 
-    assert ServiceSummary.from_plain(json.loads(text)) == demo.summary
+    read = ServiceSummary.from_plain(json.loads(text))
+
+    assert to_plain(read) == to_plain(demo.summary)
+    assert read == ServiceSummary.from_plain(json.loads(json.dumps(to_plain(read))))
 
 
 def serialized_once(summary: ServiceSummary) -> dict[str, Any]:

@@ -128,7 +128,7 @@ def test_weighted_uncertainty_agrees_with_simulation(table):
 
     errors = errors_of(table, spread)
     assert errors.u(weights) == pytest.approx(seen, rel=0.02)
-    own, shared = errors.effects
+    own, shared = errors.effects[0], errors.effects[1].columns()
     same_row = table.row[:, None] == table.row
     covariance = (
         spread.line_mm**2 * np.eye(table.row.size)

@@ -9,6 +9,7 @@ import numpy as np
 
 from trimscribe.analyse.doubts.lengths import expected_deviation, median
 from trimscribe.analyse.line_table import LineTable
+from trimscribe.analyse.products import product, solved
 from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import Doubt, DoubtKind
 
@@ -71,8 +72,7 @@ def _gains(
         ]
     )
     inverse = _inverse_covariance(known.tobytes(), known.shape[1])
-    misfits = ((errors @ inverse) * errors).sum(axis=(0, 2))
-    in_place, *rest = misfits.tolist()
+    in_place, *rest = (_misfit(errors[:, way], inverse) for way in range(len(swapped)))
     gains = _logarithms(in_place, rest, sides)
     if max(gains.values(), default=0.0) <= _LIKELIER:
         return  # as nearly always: what else may explain the row need not be looked for
@@ -105,8 +105,13 @@ def _one_off(errors: Floats, sides: Ints, inverse: Floats) -> float:
             if here.any():
                 level = errors.copy()
                 level[row, here] -= np.median(level[row, here])
-                tried.append(float(((level @ inverse) * level).sum()))
+                tried.append(_misfit(level, inverse))
     return min(tried, default=math.inf)
+
+
+def _misfit(errors: Floats, inverse: Floats) -> float:
+    """How badly the errors of both rows fit what rows scatter by."""
+    return float((product(errors, inverse) * errors).sum())
 
 
 @lru_cache(maxsize=64)
@@ -116,7 +121,7 @@ def _inverse_covariance(known: bytes, points: int) -> Floats:
     apart = np.abs(point[:, None] - point)
     same_side = side[:, None] == side
     near = np.where(same_side, _SIDE**2 + _NEAR**2 * _ALIKE**apart, 0.0)
-    return np.asarray(np.linalg.inv(_ROW**2 + near + _READING**2 * np.eye(len(side))))
+    return solved(_ROW**2 + near + _READING**2 * np.eye(len(side)), np.eye(len(side)))
 
 
 def swapped_neighbours(

@@ -19,6 +19,7 @@ import numpy as np
 
 from trimscribe.analyse.doubts.lengths import median, suggestion
 from trimscribe.analyse.line_table import Bools, LineTable
+from trimscribe.analyse.products import product, solved
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, Specification
@@ -117,7 +118,7 @@ def _parabola(offsets: tuple[int, ...]) -> tuple[float, ...]:
     """What each point weighs in a parabola by least squares, where that is at offset 0."""
     at = np.array(offsets, dtype=np.float64)
     design = np.stack([np.ones(len(at)), at, at**2], axis=1)
-    return tuple(np.linalg.pinv(design)[0].tolist())
+    return tuple(solved(product(design.T, design), design.T)[0].tolist())
 
 
 def _misfit(errors: Mapping[int, float], others: Sequence[Mapping[int, float]]) -> dict[int, float]:
