@@ -142,6 +142,12 @@ class StateFacts:
     by_lines: bool = fact(
         False, "angles are those of the lines alone: not all risers were measured", "risers_in"
     )
+    angle_by: str = fact(
+        "",
+        "lines, half, half_lines, rows or rows_lines, where angles are not those of the whole "
+        "wing: risers, a side or a row were not measured",
+        "risers_in lines",
+    )
     pitch_way: str = fact("", "up or down", "pitch.wing")
     tilted_by: str = fact(
         "lines",
@@ -280,6 +286,7 @@ def state_facts(state: State | None) -> StateFacts:
         tie_open=_TIE_OPEN.get(tie.why_not, "") if tie and missing else "",
         risers_in=state.risers_in.name.lower(),
         by_lines=lines_alone(state),
+        angle_by=_angle_by(state, lines),
         pitch=expectation(pitch),
         pitch_way=significant_direction(
             pitch, "up", "down", assumed=assumed(state), one_half=bool(one_sided)
@@ -353,6 +360,12 @@ def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
         return state
     turn = state.turn if noticeable(state.turn) else "possible"
     return replace(state, turn=turn, turn_side=other.turn_side)
+
+
+def _angle_by(state: State, lines: list[LineFinding]) -> str:
+    """What angles are taken from, in one word; half a wing may miss rows as well."""
+    part = "half" if _one_side(lines) else "rows" if _rows_missing(lines) else ""
+    return "_".join(filter(None, (part, "lines" if lines_alone(state) else "")))
 
 
 def _rows_missing(lines: list[LineFinding]) -> tuple[str, ...]:

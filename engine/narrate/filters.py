@@ -39,10 +39,12 @@ WORDS: Mapping[str, type] = {
     "groups": dict,
     "to_mend": dict,
     "entered": dict,
+    "angle_by": dict,
 }
 _ENTRIES = {
     "groups": ("lines", "brakes", "cloth", "strength", "risers", "inspection"),
     "to_mend": ("brakes", "cloth", "strength", "inspection"),
+    "angle_by": ("lines", "half", "half_lines", "rows", "rows_lines"),
     "entered": ("before", "after", "specification", "adjustments", "offset", "all"),
 }
 _KINDS: Mapping[type, str] = {
@@ -79,6 +81,7 @@ class WordFilters:
     def filters(self) -> dict[str, Callable[..., str]]:
         """The filters by the name that a phrase uses."""
         return {
+            "angle_by": self.angle_by,
             "at_most": self.at_most,
             "but_close": self.but_close,
             "count": self.count,
@@ -140,6 +143,14 @@ class WordFilters:
     def at_most(self, value: float) -> str:
         """An angle that bounds another, rounded up to a tenth of a degree."""
         return f"{self.formats.at_most(value, 1)}°"
+
+    def angle_by(self, value: str, side: str) -> str:
+        """What an angle is taken from: `by its lines alone`; empty where that is the whole wing.
+
+        `side` is the only one of which lines are known.
+        """
+        words: Mapping[str, str] = self.words["angle_by"]
+        return words[value].format(side=self.side(side) if side else "") if value else ""
 
     def count(self, value: int, **forms: str) -> str:
         """A form by plural category, `#` standing for the number: one="one line", other="# lines".

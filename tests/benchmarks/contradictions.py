@@ -377,17 +377,17 @@ PAIRS: tuple[Pair, ...] = (
     Pair(r"^figure side_view \|.*(Now|As measured): \S+ nose up", DOWN, "picture up, letter down"),
     Pair(r"^figure side_view \|.*(Now|As measured): \S+ nose down", UP, "picture down, letter up"),
     Pair(
-        r"^rule chart_angle_both \|.*now it is within",
+        r"^rule chart_angle_both \|.*now it is(, by [^,]*,)? within",
         r"^figure side_view \|.*Now: \S+ nose",
         "page behind open, picture not",
     ),
     Pair(
-        r"^rule chart_angle_both \|.*As it came the wing was within",
+        r"^rule chart_angle_both \|.*[Aa]s it came(, by [^,]*,)? the wing was within",
         r"^figure side_view \|.*Before: \S+ nose",
         "page behind open, picture not",
     ),
     Pair(
-        r"^rule chart_angle_both \|.*now it is \S+ nose",
+        r"^rule chart_angle_both \|.*now it is(, by [^,]*,)? \S+ nose",
         r"^figure side_view \|.*Now: within",
         "page behind settled, picture not",
     ),
@@ -395,6 +395,28 @@ PAIRS: tuple[Pair, ...] = (
         r"^rule chart_angle \|.*within \S+ of the maker's angle",
         rf"{UP}|{DOWN}|^rule found_(up|down) ",
         "too near to tell, and reported",
+    ),
+    # --- what an angle is taken from
+    Pair(
+        r"^fact found_only_side$",
+        r"^rule (found_(up|down|level|angle_risers)|chart_angle) \|(?!.* half alone)",
+        "one half measured, and the angle of the wing",
+    ),
+    Pair(
+        r"^fact now_only_side$",
+        r"^figure side_view \|.*(Now|As measured)(:|, (?!(lines of the )?(left|right) half only))",
+        "the same beside the picture",
+    ),
+    Pair(
+        r"^fact found_by_lines$",
+        r"^rule (found_(up|down|angle_risers)|chart_angle) \|"
+        r"(?!.*([Bb]y its lines|[Bb]y the lines of|isers (together )?tilted))",
+        "risers not measured, and the angle of the wing",
+    ),
+    Pair(
+        r"^fact now_by_lines$",
+        r"^figure side_view \|.*(Now|As measured)(:|, (?!by its lines|lines of))",
+        "the same beside the picture",
     ),
     Pair(r"^rule found_up \|.*fast", r"^rule found_up ", "nose up is slower"),
     Pair(r"^rule found_down \|.*slow", r"^rule found_down ", "nose down is faster"),

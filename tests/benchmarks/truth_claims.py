@@ -269,8 +269,8 @@ CLAIMS: dict[str, Reader] = {
         "risers", NOW, outside=r"Risers outside limits", close=r"Risers too close"
     ),
     "caution_ledger": not_planned,
-    "caution_up": fixed("pitch", NOW, "up", r"is nose up.*(slower|by its lines)"),
-    "caution_down": fixed("pitch", NOW, "down", r"is nose down.*(faster|by its lines)"),
+    "caution_up": fixed("pitch", NOW, "up", r"is nose up.*(slower|So it is by)"),
+    "caution_down": fixed("pitch", NOW, "down", r"is nose down.*(faster|So it is by)"),
     "caution_turn": turns_now,
     "caution_turn_open": fixed("turn", NOW, "some", r"Left and right differ"),
     "caution_together": not_together,

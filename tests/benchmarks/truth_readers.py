@@ -298,8 +298,8 @@ def turns_now(text: str) -> list[Claim]:
 def chart_angle(text: str) -> list[Claim]:
     near = r"within [\d.]+° of (?:the maker's angle|it)"
     both = re.search(
-        rf"[Aa]s it came the wing was (?:[\d.]+° nose (up|down)|({near}))"
-        rf".*and now it is (?:[\d.]+° nose (up|down)|({near}))",
+        rf"[Aa]s it came(?:, by [^,]*,)? the wing was (?:[\d.]+° nose (up|down)|({near}))"
+        rf".*and now it is(?:, by [^,]*,)? (?:[\d.]+° nose (up|down)|({near}))",
         text,
     )
     if both:

@@ -39,7 +39,7 @@ def heard(statements: Statements) -> tuple[Heard, ...]:
 
 def _of_lines_alone(claim: Claim, text: str) -> Claim:
     """An angle that is said to be that of the lines alone claims nothing of the wing's."""
-    alone = re.search(r"\bby its lines\b", text, re.IGNORECASE)
+    alone = re.search(r"\bby (its lines|the lines of)\b", text, re.IGNORECASE)
     if not alone or claim.moment == CHANGE or claim.subject not in ("pitch", "pitch shown"):
         return claim
     return replace(claim, subject=f"{claim.subject} by lines")

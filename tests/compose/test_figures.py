@@ -243,13 +243,28 @@ def test_the_wing_is_drawn_nose_up_when_it_is_nose_up_and_level_where_that_is_op
     assert tilts == pytest.approx(expected, abs=0.05)
 
 
-@pytest.mark.parametrize("known", ["included", "measured", "partly_measured", "not_measured"])
+TAKEN_FROM = {
+    "": "",
+    "lines": "by its lines",
+    "half": "left half only",
+    "half_lines": "lines of the left half only",
+    "rows": "measured rows only",
+    "rows_lines": "lines of the measured rows only",
+}
+
+
+def _taken_from(view: View, known: str) -> View:
+    half = "left" if known.startswith("half") else ""
+    own = {f"{when}_angle_by": known for when in ("found", "now")}
+    own |= {f"{when}_only_side": half for when in ("found", "now")}
+    facts = {**view.assessment.facts, **own}
+    return replace(view, assessment=replace(view.assessment, facts=facts))
+
+
+@pytest.mark.parametrize("known", TAKEN_FROM)
 def test_labels_beside_the_wing_have_their_room_on_a_phone(see: See, known: str) -> None:
     view = replace(see("demo"), width_pt=262.0)  # what a page of 360 px has
-    facts = {**view.assessment.facts, "found_risers_in": known, "now_risers_in": known}
-    found = texts(
-        drawn(side_view.draw(replace(view, assessment=replace(view.assessment, facts=facts))))
-    )
+    found = texts(drawn(side_view.draw(_taken_from(view, known))))
     labels = [t for t in found if view.ink.quiet not in t.attrib["style"]]
     heights = sorted(float(t.attrib["y"]) for t in labels)
 
@@ -259,18 +274,17 @@ def test_labels_beside_the_wing_have_their_room_on_a_phone(see: See, known: str)
     assert min(b - a for a, b in itertools.pairwise(heights)) >= 9.9
 
 
-@pytest.mark.parametrize("known", ["included", "measured", "partly_measured", "not_measured"])
-def test_an_angle_of_the_lines_alone_is_called_so_beside_the_wing(see: See, known: str) -> None:
+@pytest.mark.parametrize("known", TAKEN_FROM)
+def test_what_an_angle_is_taken_from_stands_beside_the_wing(see: See, known: str) -> None:
     view = see("demo")
-    facts = {**view.assessment.facts, "found_risers_in": known, "now_risers_in": known}
-    figure = side_view.draw(replace(view, assessment=replace(view.assessment, facts=facts)))
-    alone = known in ("partly_measured", "not_measured")
+    figure = side_view.draw(_taken_from(view, known))
 
     assert figure is not None
-    found = words(drawn(figure))
-    assert ("Now, by its lines" in found) is alone
-    assert ("Before, by its lines" in found) is alone
-    assert ("by its lines" in figure.alt) is alone
+    found = " ".join(words(drawn(figure)))
+    for when in ("Now", "Before"):
+        wanted = f"{when}, {TAKEN_FROM[known]}" if known else when
+        assert wanted in found
+        assert f"{wanted}: " in figure.alt
 
 
 def test_the_side_view_explains_the_lines_that_it_draws(see: See) -> None:

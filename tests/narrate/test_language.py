@@ -42,6 +42,10 @@ words:
   groups: {{lines: Leinen, brakes: Bremsen, cloth: Tuch, strength: Festigkeit, risers: Gurte,
     inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}
+  angle_by: {{lines: nach den Leinen allein, half: "nach der Hälfte {{side}} allein",
+    half_lines: "nach den Leinen der Hälfte {{side}} allein",
+    rows: nach den gemessenen Reihen allein,
+    rows_lines: nach den Leinen der gemessenen Reihen allein}}
   entered: {{before: vorher gemessen, after: nachher gemessen, specification: Vorgabe,
     adjustments: eingetragene Arbeit, offset: der gemeinsame Versatz, all: alle Längen}}
   glossary: {{Schäkel: Verbindungsglied}}

@@ -231,3 +231,75 @@ def test_a_row_lies_off_the_line_through_the_rows_that_were_measured(
 
     assert "the straight line through all rows" in bent(0)
     assert "the straight line through all measured rows" in bent(None)
+
+
+LEFT_ONLY = dict.fromkeys(("A", "B", "C", "stabilo"))
+WITHOUT_RISERS = {"includes_risers": False}
+
+
+@pytest.mark.parametrize(
+    ("left_out", "spec", "taken_from"),
+    [
+        ({}, {}, ""),
+        ({}, WITHOUT_RISERS, "By its lines alone"),
+        ({"right": LEFT_ONLY}, {}, "By the left half alone"),
+        ({"right": LEFT_ONLY}, WITHOUT_RISERS, "By the lines of the left half alone"),
+        ({"both": {"B": None}}, {}, "By the measured rows alone"),
+        ({"both": {"B": None}}, WITHOUT_RISERS, "By the lines of the measured rows alone"),
+    ],
+)
+@pytest.mark.parametrize("slope", [0.0, 40.0])
+def test_each_sentence_on_the_angle_says_what_it_is_taken_from(
+    bench: SimpleNamespace,
+    left_out: dict[str, Any],
+    spec: dict[str, Any],
+    taken_from: str,
+    slope: float,
+) -> None:
+    more = {**left_out, "both": {**bench.tilt(slope), **left_out.get("both", {})}}
+    job = bench.job(bench.measured(**more), specification=bench.specification(**spec))
+    statements = bench.narrated(job)
+    said = {s.rule: s.text for s in (*statements.sentences, *statements.cautions)}
+    rules = ("found_up", "found_level", "found_angle_risers", "chart_angle", "caution_up")
+    angles = [said[rule] for rule in rules if rule in said]
+
+    assert len(angles) == (3 if slope else 2)
+    for text in angles:
+        assert taken_from.lower() in text.lower()
+        assert (" alone" in text) is bool(taken_from)
+    assert not taken_from or not [rule for rule in said if rule.startswith("headline_still")]
+
+
+def test_two_measurings_of_different_parts_say_what_each_angle_is_taken_from(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(bench.measured(right=LEFT_ONLY), bench.measured(bench.tilt(14)))
+    text = {s.rule: s.text for s in bench.narrated(job).sentences}["chart_angle_both"]
+
+    assert text.startswith("As it came, by the left half alone, the wing was within ")
+    assert "and now it is 0.8° nose up" in text
+
+
+def test_which_way_is_open_for_one_reason_in_the_letter_and_behind_it(
+    bench: SimpleNamespace,
+) -> None:
+    spec = bench.specification(**WITHOUT_RISERS)
+    for after in (None, bench.measured()):
+        job = bench.job(bench.measured(), after, specification=spec)
+        said = {s.rule: s.text for s in bench.narrated(job).sentences}
+        behind = said["chart_angle_both" if after else "chart_angle"]
+
+        assert "The risers were not measured, so whether" in said["found_angle_risers"]
+        assert behind.endswith("; which way is not assessed, as the risers were not measured.")
+
+
+@pytest.mark.parametrize(("slope", "takes"), [(0.0, True), (5.6, False)])
+def test_from_which_angle_a_way_counts_is_said_where_it_lies_beyond_what_it_may_be(
+    bench: SimpleNamespace, slope: float, takes: bool
+) -> None:
+    """“Within 0.6°, as that takes 0.4°” would read as if it were exceeded."""
+    job = bench.job(bench.measured(bench.tilt(slope), uncertainty_mm=2.5))
+    text = {s.rule: s.text for s in bench.narrated(job).sentences}["chart_angle"]
+
+    assert ("; which way is not settled, as that takes " in text) is takes
+    assert text.endswith("; which way is not settled.") is not takes

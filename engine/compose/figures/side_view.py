@@ -11,14 +11,20 @@ from textwrap import wrap
 from trimscribe.canvas import XY, Canvas
 from trimscribe.compose.figures import figure_of
 from trimscribe.contracts import View
-from trimscribe.model.assessment import Claim, Subject, When
+from trimscribe.model.assessment import Claim, Fact, Subject, When
 from trimscribe.model.document import Figure
 from trimscribe.model.wing import Specification
 
 _HEIGHT = 150.0
 _FACTOR = 8  # the same in every report, so that two of them compare
 _MOST_DEG = 16.0  # a drawn tilt beyond this looks like a fall
-_ASSUMED = ("not_measured", "partly_measured")  # what is known of the risers
+_TAKEN_FROM: dict[Fact, str] = {
+    "lines": "side_view_by_lines",
+    "half": "side_view_one_half",
+    "half_lines": "side_view_one_half_lines",
+    "rows": "side_view_rows",
+    "rows_lines": "side_view_rows_lines",
+}
 _GAP = 26.0  # from one label of two lines to the next
 _LINE = 10.0  # of a label
 _OUTLINE = 1.2  # how wide the wing's outline is drawn, in points
@@ -106,14 +112,14 @@ class SideView:
 
 
 def _title(view: View, key: str, when: str) -> str:
-    """When, and what else it is of: one half of the wing, or its lines alone."""
-    label = view.statements.labels[key]
-    if side := view.assessment.facts[f"{when}_only_side"]:
-        half = view.statements.labels[f"half_{side}"]
-        return view.statements.label("side_view_one_half", when=label, half=half)
-    if view.assessment.facts[f"{when}_risers_in"] not in _ASSUMED:
-        return label
-    return view.statements.label("side_view_by_lines", when=label)
+    """When, and what it is taken from where that is not the whole wing."""
+    facts, labels = view.assessment.facts, view.statements.labels
+    known = _TAKEN_FROM.get(facts[f"{when}_angle_by"])
+    if known is None:
+        return labels[key]
+    side = facts[f"{when}_only_side"]
+    half = labels[f"half_{side}"] if side else ""
+    return view.statements.label(known, when=labels[key], half=half)
 
 
 def _marks(stage: _Stage, drawn: Sized, before: Claim, now: Claim) -> Iterator[str]:
