@@ -291,7 +291,8 @@ class _Book:
             verdict, limit = Verdict.FAIL, least_mm
         own = [*self._own(effect).values()]
         # Points of one line that did not move together do not show how far it was moved.
-        if own and verdict is not Verdict.FAIL and not _moved_alike(own, self.scatter):
+        apart = bool(own) and not _moved_alike(own, self.scatter)
+        if apart and verdict is not Verdict.FAIL:
             shown = None
         # Within 10 mm of a plan of 10 mm is also where a line lies that nobody touched.
         small = expected is None or limit is None or abs(expected) <= limit
@@ -311,6 +312,7 @@ class _Book:
             remark=adjustment.remark,
             shown=False if verdict is Verdict.FAIL and not shown else shown,
             least_mm=None if measured is None else least_mm,
+            apart=apart,
         )
 
     def _gap(self, effect: AdjustmentEffect) -> float | None:

@@ -85,7 +85,8 @@ class LedgerEntry:
     True where measuring shows a change that way, False where it shows none as planned, and None
     where it cannot tell or nobody measured. `shift_mm` is what the whole line set changed by, which
     `measured_mm` is without; None where that is not known, and nothing was taken off. A change of
-    up to `least_mm`, the same for all entries, may be chance; None where any may be.
+    up to `least_mm`, the same for all entries, may be chance; None where any may be. `apart` says
+    that the points did not move together: then `measured_mm` is the middle one of their changes.
     """
 
     line: str
@@ -101,6 +102,7 @@ class LedgerEntry:
     shown: bool | None = None
     shift_mm: float | None = None
     least_mm: float | None = None
+    apart: bool = False
 
     @property
     def moved_mm(self) -> float | None:

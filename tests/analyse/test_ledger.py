@@ -456,6 +456,14 @@ def test_lines_that_agree_count_by_their_mean_and_others_by_their_median():
     assert more == pytest.approx(math.sqrt(1.25**2 * 2 * 1.5**2 / 3 + 2 * 0.49))
 
 
+def test_an_entry_says_where_its_lines_did_not_move_together(build, spec):
+    (alike,) = ledger(build, spec, [opened("c1")], FLAT | {"C": [9, 10, 8, 9, 0, 0]})
+    (apart,) = ledger(build, spec, [opened("c1")], FLAT | {"C": [9, 9, 8, 30, 0, 0]})
+
+    assert (alike.apart, apart.apart) == (False, True)
+    assert (alike.measured_mm, apart.measured_mm) == (9.0, 9.0)
+
+
 def test_a_stated_scatter_sets_the_limit(build, spec):
     """The reading's replaces its part of it, the scatter of repeats all of it."""
     after = FLAT | {"C": [9, 9, 9, 9, 0, 0]}

@@ -347,8 +347,9 @@ def reported_as_done(text: str) -> list[Claim]:
 
 def not_planned(text: str) -> list[Claim]:
     found = re.search(
-        r"Measured unlike the (?:plan|other adjusted lines)(?:, by more than [^:]*)?: (.*?)\."
-        r"|change of (.*?) is not (?:the planned|like that)",
+        r"Measured unlike the plan(?:, by more than [^:]*)?: (.*?)\."
+        r"|change of (.*?) is not the planned"
+        r"|(?:its plan|their plans), (.*?) (?:changed unlike|did not change like)",
         text,
     )
     if not found:

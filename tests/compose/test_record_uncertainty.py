@@ -161,8 +161,10 @@ def test_measured_changes_say_what_they_are_without(
 
     assert shown is not None
     assert said in shown.values["note"]
-    chance = "A measured change of up to 6.2 mm may be chance."
-    assert bool(said) is (shown.values["note"] != chance)
+    others = "A measured change of up to 6.2 mm may be chance."
+    if shift_mm is not None:
+        others += " A line counts as off its plan from 5.8 to 8.3 mm."
+    assert bool(said) is (shown.values["note"] != others)
 
 
 def test_in_one_session_the_line_set_is_taken_as_it_was(see: See) -> None:

@@ -117,9 +117,22 @@ def test_the_table_of_changes_says_from_where_on_a_change_counts_as_shown(
     (least,) = {entry.least_mm for entry in view.findings.ledger}
     values = changes.section.view(view).values
 
-    assert values["note"].endswith(f"A measured change of up to {least:.1f} mm may be chance.")
+    assert f"A measured change of up to {least:.1f} mm may be chance." in values["note"]
     for entry in view.findings.ledger:
         assert bool(entry.shown) is (abs(entry.measured_mm) > least)
+
+
+def test_the_table_of_changes_says_what_counts_where_lines_did_not_move_together(
+    see: Callable[[str], View],
+) -> None:
+    view = see("outside")
+    first, *others = view.findings.ledger
+    apart = (replace(first, apart=True), *others)
+    torn = replace(view, findings=replace(view.findings, ledger=apart))
+    said = "“Measured” is the middle one of their changes."
+
+    assert said in changes.section.view(torn).values["note"]
+    assert said not in changes.section.view(view).values["note"]
 
 
 @pytest.mark.parametrize(

@@ -147,6 +147,7 @@ class Book:
             "verdict": verdict,
             "remark": a.remark,
             "shown": shown,
+            "apart": bool(own) and not self.alike_of(own),
         }
 
     def steady(self, item):

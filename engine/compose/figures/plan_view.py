@@ -66,11 +66,13 @@ class PlanView:
         marks += [Box(arrow.x, arrow.y, 3, _ARROW / 2) for arrow in arrows]
         marks += _row_names(sheet, view, spec, outline, marks)
         _arrows(sheet, view, arrows, marks, outline)
+        shift = next((e.shift_mm for e in ledger if e.measured_mm is not None), None)
+        explained = _explained(arrows, untouched, crosses, shift)
         return figure_of(
             self.name,
             sheet,
             _alt(view, changes, refuted),
-            " ".join(labels[one] for one in _explained(arrows, untouched, crosses)),
+            " ".join(labels[one] for one in explained),
         )
 
 
@@ -79,15 +81,29 @@ def _refuted(entry: LedgerEntry) -> bool:
     return entry.verdict is Verdict.FAIL and entry.moved_mm is None
 
 
-def _explained(arrows: "list[_Arrow]", untouched: list[XY], crosses: list[XY]) -> Iterator[str]:
-    """What of the plan needs a word: arrows, dashed ones, crosses and rings where there are."""
+# How arrows are to be read, by whether any and all of them are shown by measuring.
+_AS = {
+    (False, False): "plan_view_all_entered",
+    (True, False): "plan_view_entered",
+    (True, True): "plan_view_measured",
+}
+
+
+def _explained(
+    arrows: "list[_Arrow]", untouched: list[XY], crosses: list[XY], shift_mm: float | None
+) -> Iterator[str]:
+    """What of the plan needs a word: arrows, dashed ones, crosses and rings where there are.
+
+    `shift_mm` is what measured changes are without; None where that is not known.
+    """
     yield "plan_view_caption"
     if crosses:
         yield "plan_view_crosses"
-    if arrows and not any(arrow.change.shown for arrow in arrows):
-        yield "plan_view_all_entered"
-    elif not all(arrow.change.shown for arrow in arrows):
-        yield "plan_view_entered"
+    shown = [arrow.change.shown for arrow in arrows]
+    if arrows:
+        yield _AS[any(shown), all(shown)]
+    if any(shown) and shift_mm is None:
+        yield "plan_view_with_shift"
     if untouched:
         yield "plan_view_rings"
 

@@ -1,5 +1,6 @@
 """What was changed: plan view, one row per adjusted line, replaced parts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
@@ -49,9 +50,25 @@ def _measured_how(view: View) -> str:
     measured = [entry for entry in view.findings.ledger if entry.measured_mm is not None]
     if not measured:
         return ""
-    least = measured[0].least_mm
-    by_chance = view.statements.label("measured_chance", value=view.formats.number(least, 1))
-    return " ".join(filter(None, (_less_shift(view, measured[0]), by_chance if least else "")))
+    least, label = measured[0].least_mm, view.statements.label
+    said = [
+        _less_shift(view, measured[0]),
+        label("measured_chance", value=view.formats.number(least, 1)) if least else "",
+        label("measured_apart") if any(entry.apart for entry in measured) else "",
+        _off_plan_from(view, measured),
+    ]
+    return " ".join(filter(None, said))
+
+
+def _off_plan_from(view: View, measured: Sequence[LedgerEntry]) -> str:
+    """From which miss a line is off its plan; said elsewhere where lines are held to each other."""
+    limits = [x.limit_mm for x in measured if x.limit_mm is not None and x.expected_mm is not None]
+    if measured[0].shift_mm is None or not limits:
+        return ""
+    low, high = (view.formats.number(edge(limits), 1) for edge in (min, max))
+    if low == high:
+        return view.statements.label("off_plan_from", value=low)
+    return view.statements.label("off_plan_from_to", low=low, high=high)
 
 
 def _less_shift(view: View, entry: LedgerEntry) -> str:
