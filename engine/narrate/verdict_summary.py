@@ -63,10 +63,12 @@ class _Summary:
             return Verdict.FAIL, self._words("outside_some_left", count=count, left=left)
         if left:
             return Verdict.FAIL, self._counted("words_outside_left", left)
+        # What was assessed as it came is not called not assessed in this service.
+        known_before = self._verdict("found_lines") is not Verdict.NOT_ASSESSED
         if now is Verdict.NOT_ASSESSED and facts["now_lines_open"] == "doubts":
-            return now, self._words("in_doubt")
+            return now, self._words("in_doubt_now" if known_before else "in_doubt")
         if now is Verdict.NOT_ASSESSED and (facts["now_lines_open"] or facts["now_tie_open"]):
-            return now, self._words("too_few")
+            return now, self._words("too_few_again" if known_before else "too_few")
         if now is Verdict.NOT_ASSESSED:
             return self._open(
                 "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]

@@ -266,6 +266,11 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(r"Not assessed: [^.]*line lengths", WITHIN, "lines not assessed, and within"),
     Pair(
+        r"^strip lines not assessed \| not assessed",
+        r"^rule (found_lines_(within|some|outside)|found_sides_differ) ",
+        "not assessed in this service, and judged as it came",
+    ),
+    Pair(
         r"^rule before_nothing_assessed ",
         r"^strip \w+ (pass|conditional pass|fail) ",
         "nothing says so, and a verdict",

@@ -1,11 +1,12 @@
 """The verdict summary never shows as fine what was not assessed."""
 
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Condition, InspectionItem, Job, Replacement
+from trimscribe.model.job import Condition, InspectionItem, Job, Replacement, StrengthTest
 from trimscribe.model.statements import Place
 from trimscribe.model.wing import Tolerances
 
@@ -39,6 +40,36 @@ def test_what_was_outside_and_is_within_reads_corrected(bench: SimpleNamespace) 
     )
     shown = summary_of(bench, job)
     assert shown["lines"] == shown["brakes"] == (Verdict.PASS, "corrected")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "words"),
+    [
+        ({}, {"A": None, "B": None, "stabilo": None}, "too few lines measured again"),
+        ({"A": None, "B": None, "stabilo": None}, None, "not assessed: too few lines"),
+        ({}, {"C": 90.0}, "no verdict now: values in doubt"),
+        ({"C": 90.0}, None, "not assessed: values in doubt"),
+    ],
+)
+def test_lines_are_not_assessed_where_the_list_of_what_is_not_names_them(
+    bench: SimpleNamespace, before: dict[str, Any], after: dict[str, Any] | None, words: str
+) -> None:
+    work = bench.adjusted(5) if after else ()
+    job = bench.job(
+        bench.measured(before),
+        None if after is None else bench.measured(after),
+        adjustments=work,
+        strength=(StrengthTest("A1", 900.0, broke=False, required_n=800.0),),
+    )
+    statements = bench.narrated(job)
+    listed = {s.rule: s.text for s in statements.sentences}["before_not_assessed"]
+    said = {c.rule: c.title for c in statements.cautions}.get("caution_untied", "")
+
+    assert summary_of(bench, job)["lines"] == (Verdict.NOT_ASSESSED, words)
+    assert ("line lengths" in listed) is words.startswith("not assessed")
+    if "lines" in words:
+        ends = "not assessed" if words.startswith("not assessed") else "not known now"
+        assert said == f"Line lengths {ends}"
 
 
 def test_work_without_a_second_measuring_leaves_no_verdict(bench: SimpleNamespace) -> None:
