@@ -122,6 +122,11 @@ class BrakeFacts:
     )
     free_travel_left_mm: float | None = fact(None, "free travel of the left brake", "brakes")
     free_travel_right_mm: float | None = fact(None, "free travel of the right brake", "brakes")
+    brakes_travel_only: tuple[str, ...] = fact(
+        (),
+        "sides of which free travel was measured, and is enough, and the length has no verdict",
+        "brakes",
+    )
     free_travel_mm: float | None = fact(
         None, "the smaller free travel; below zero the brake is pulled with hands up", "brakes"
     )
@@ -220,6 +225,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         ),
         free_travel_left_mm=travels[Side.LEFT].mm,
         free_travel_right_mm=travels[Side.RIGHT].mm,
+        brakes_travel_only=_travel_only(state, travels, lows),
         free_travel_mm=min((t.mm for t in known if t.mm is not None), default=None),
         free_travel_estimated=any(t.estimated for t in reported),
         free_travel_u_mm=max(
@@ -232,6 +238,20 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         ),
         free_travel_sure=bool(low) and all(t.sure for t in low),
         free_travel_open=next((t.why for t in travels.values() if t.why), ""),
+    )
+
+
+def _travel_only(
+    state: State, travels: Mapping[Side, Travel], lows: Collection[Side]
+) -> tuple[str, ...]:
+    """The sides of which nothing but enough free travel is known, by measuring."""
+    return tuple(
+        side.value
+        for side, brake in state.brakes.items()
+        if brake.verdict is Verdict.NOT_ASSESSED
+        and travels[side].mm is not None
+        and not travels[side].estimated
+        and side not in lows
     )
 
 

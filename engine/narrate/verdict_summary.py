@@ -10,6 +10,7 @@ from trimscribe.formats import LocaleFormats
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Verdict
 from trimscribe.model.statements import GroupVerdict
+from trimscribe.model.wing import Side
 
 _GROUPS = ("lines", "brakes", "cloth", "strength", "risers", "inspection")
 _VERDICTS: Mapping[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
@@ -115,9 +116,9 @@ class _Summary:
             found = self._verdict("found_brakes")
             return found, self._words(f"{_USUAL[found]}_as_it_came")
         if now is Verdict.NOT_ASSESSED:
-            again = facts["now_free_travel_mm"] is not None and facts["remeasured"]
-            if again and self._verdict("found_brakes") is not Verdict.NOT_ASSESSED:
-                return now, self._words("lines_not_again")
+            if self._count("now_brakes_travel_only") == len(Side):
+                known = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
+                return now, self._words("travel_enough_again" if known else "travel_enough")
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if facts["now_brakes_doubted"] and not now.outside:
             words = "within_doubts" if now is Verdict.PASS else "close_doubts"

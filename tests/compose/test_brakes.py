@@ -9,12 +9,14 @@ from trimscribe.analyse import analyse
 from trimscribe.assess import assess
 from trimscribe.compose.figures.brake_view import figure as brake_view
 from trimscribe.compose.sections.checks import section as checks
-from trimscribe.contracts import View
+from trimscribe.contracts import View, shape
 from trimscribe.model.job import Job
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
+from trimscribe.narrate import narrate
 from trimscribe.registry import Registry
 
 See = Callable[[str], View]
+BRAKES = (BRAKE, BRAKE_MAIN)
 LOW = dict.fromkeys(Side, 40.0)
 
 
@@ -36,9 +38,7 @@ def not_again(job: Job) -> Job:
     """Its brakes had too little free travel, and were not measured after the work."""
     assert job.before is not None
     assert job.after is not None
-    kept = {
-        k: mm for k, mm in job.after.lengths_mm.items() if k[1].group not in (BRAKE, BRAKE_MAIN)
-    }
+    kept = {k: mm for k, mm in job.after.lengths_mm.items() if k[1].group not in BRAKES}
     return replace(
         job,
         before=replace(job.before, free_travel_mm=LOW),
@@ -52,6 +52,30 @@ def test_no_brake_is_within_limits_that_the_wing_is_grounded_for(see: See) -> No
         cells, mark = rows[name]
         assert (cells[-1], mark) == ("too little free travel", "triangle")
     assert rows["Left, now"][0][-1] == "within limits"
+
+
+@pytest.mark.parametrize("before", [True, False])
+def test_free_travel_measured_by_itself_has_the_mark_and_words_of_page_one(
+    see: See, registry: Registry, before: bool
+) -> None:
+    """Nobody measured the brake lines again, or ever, so their length has no verdict."""
+    job = not_again(see("demo").job)
+    assert job.before is not None
+    assert job.after is not None
+    job = replace(job, after=replace(job.after, free_travel_mm=dict.fromkeys(Side, 66.0)))
+    if not before:
+        lengths = {k: mm for k, mm in job.before.lengths_mm.items() if k[1].group not in BRAKES}
+        job = replace(job, before=replace(job.before, lengths_mm=lengths))
+    view = again(see("demo"), registry, job)
+    said = narrate(view.assessment, job, registry)
+    (strip,) = [v for v in said.verdicts if v.key == "brakes"]
+    rows = table(replace(view, statements=said))
+
+    missing = "lines not measured again" if before else "length not assessed"
+    for name in ("Left, now", "Right, now"):
+        cells, mark = rows[name]
+        assert (cells[-1], mark) == (f"free travel enough, {missing}", "circle")
+        assert (strip.words, shape(strip.verdict)) == (cells[-1], mark)
 
 
 def test_a_line_outside_shows_in_its_brake_s_row(see: See, registry: Registry) -> None:

@@ -187,19 +187,3 @@ def test_a_wing_measured_once_was_not_measured_before(see: Callable[[str], View]
     assert {"Measured", "Common offset"} <= set(once)
     assert not {"Measured before", "Common offset before"} & set(once)
     assert {"Measured before", "Measured after", "Common offset after"} <= set(twice)
-
-
-def test_free_travel_measured_by_itself_has_its_own_verdict(see: Callable[[str], View]) -> None:
-    """Nobody measured the brake lines again, so their length has none."""
-    view = see("demo")
-    brakes = {
-        side: replace(brake, verdict=Verdict.NOT_ASSESSED)
-        for side, brake in view.findings.after.brakes.items()
-    }
-    after = replace(view.findings.after, brakes=brakes)
-    view = replace(view, findings=replace(view.findings, after=after))
-    (table,) = [p for p in checks.section.view(view).values["parts"] if p["title"] == "Brakes"]
-
-    assert {(row["cells"][-1], row["shape"]) for row in table["rows"][2:]} == {
-        ("free travel enough, length not assessed", "half")
-    }

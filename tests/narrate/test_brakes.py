@@ -344,7 +344,19 @@ def test_brakes_of_which_only_the_free_travel_was_measured_again_say_so(
     )
     reported = bench.narrated(job)
 
-    assert strip(reported) == (Verdict.NOT_ASSESSED, "brake lines not measured again")
+    words = "free travel enough, lines not measured again"
+    assert strip(reported) == (Verdict.NOT_ASSESSED, words)
+
+
+def test_brakes_of_which_only_the_free_travel_was_measured_at_all_say_so(
+    bench: SimpleNamespace,
+) -> None:
+    both = bench.job(bench.measured(NO_BRAKES, free_travel_mm=dict.fromkeys(Side, 66.0)))
+    one = bench.job(bench.measured(NO_BRAKES, free_travel_mm={Side.LEFT: 66.0}))
+
+    words = "free travel enough, length not assessed"
+    assert strip(bench.narrated(both)) == (Verdict.NOT_ASSESSED, words)
+    assert strip(bench.narrated(one)) == (Verdict.NOT_ASSESSED, "not assessed")
 
 
 def test_measured_free_travel_outranks_what_the_length_of_a_brake_says(

@@ -132,9 +132,10 @@ def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict
     if isinstance(low, tuple) and brake.side.value in low:
         sure = "" if facts[f"{at}_free_travel_sure"] else "_perhaps"
         return Verdict.FAIL, f"words_little_free_travel{sure}"
-    measured = brake.free_travel_mm is not None and not brake.estimated
-    if brake.verdict is Verdict.NOT_ASSESSED and measured:
-        return Verdict.CONDITIONAL_PASS, "travel_enough"
+    enough = facts[f"{at}_brakes_travel_only"]
+    if isinstance(enough, tuple) and brake.side.value in enough:
+        known = when is When.NOW and facts["found_brakes"] != "not_assessed"
+        return Verdict.NOT_ASSESSED, f"words_travel_enough{'_again' if known else ''}"
     near = isinstance(close, tuple) and brake.side.value in close
     if brake.verdict is Verdict.PASS and (near or facts[f"{at}_free_travel_open"]):
         return Verdict.CONDITIONAL_PASS, "length_within"
