@@ -185,7 +185,9 @@ class _Summary:
             for c in ("damaged", "worn", "repaired")
             if (n := self._count(c))
         ]
-        words = known[0] if known else self._words("no_damage")
+        looked_at = self.facts["inspected"]
+        none = self._counted("words_no_damage", looked_at if isinstance(looked_at, int) else 0)
+        words = known[0] if known else none
         for more in known[1:]:
             words = self._words("and", words=words, more=more)
         if skipped := self._count("not_checked"):

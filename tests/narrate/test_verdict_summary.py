@@ -186,8 +186,13 @@ def test_a_brake_line_outside_is_not_shown_as_corrected(bench: SimpleNamespace) 
             "repaired: 1, parts not checked: 2",
         ),
         ("damaged worn not_checked", Verdict.FAIL, "damaged: 1, worn: 1, parts not checked: 1"),
-        ("good", Verdict.PASS, "no damage found"),
-        ("good not_checked", Verdict.CONDITIONAL_PASS, "no damage found, parts not checked: 1"),
+        ("good", Verdict.PASS, "no damage in 1 part looked at"),
+        ("good good good", Verdict.PASS, "no damage in 3 parts looked at"),
+        (
+            "good good not_checked",
+            Verdict.CONDITIONAL_PASS,
+            "no damage in 2 parts looked at, parts not checked: 1",
+        ),
         ("not_checked", Verdict.NOT_ASSESSED, "not assessed"),
     ],
 )
