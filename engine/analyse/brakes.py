@@ -9,7 +9,7 @@ wing: drawn on so far, the fit of one side alone would bring more noise than new
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -214,6 +214,28 @@ def brake_finding(
         probability=probability_within(relative, limit, u),
         furthest_mm=max(apart, key=abs, default=None),
         free_travel_u_mm=free_u,
+    )
+
+
+def carried_on(
+    after: BrakeFinding, before: BrakeFinding, gained: Effect, thresholds: Thresholds
+) -> BrakeFinding:
+    """Free travel that was measured before and not after, with what the brake `gained` since.
+
+    What one reading says of this brake is worth more than its lengths: those leave the trailing
+    edge of this wing and the maker's way of measuring to be guessed, both times alike.
+    """
+    unknown = after.free_travel_mm is None or after.estimated
+    if before.free_travel_mm is None or before.estimated or gained.value is None or not unknown:
+        return after
+    free = before.free_travel_mm + gained.value
+    return replace(
+        after,
+        free_travel_mm=free,
+        estimated=True,
+        below_minimum=free < thresholds.brake_free_travel_min_mm,
+        free_travel_u_mm=math.hypot(thresholds.u_brake_mm, gained.u),
+        from_before=True,
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of
 from trimscribe.analyse.angles import PitchEstimator
-from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
+from trimscribe.analyse.brakes import Brake, Edge, brakes_of, carried_on, edge_of
 from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.error_models import change_errors
@@ -27,14 +27,17 @@ from trimscribe.model.wing import LineKey, Side, Specification
 
 @dataclass(frozen=True)
 class ChangeAnalysis:
-    """Fills `change`; None unless the wing was measured before and after."""
+    """Fills `change`, None unless the wing was measured before and after, and free travel now."""
 
     contract: int = CONTRACT
     name: str = "change"
     needs: tuple[str, ...] = ("line_set",)
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
-        """After minus before: lengths, angles, brake travel and speed."""
+        """After minus before: lengths, angles, brake travel and speed.
+
+        What brakes gained also tells their free travel now, where it was measured only before.
+        """
         if findings.before is None or findings.after is None or job.specification is None:
             return findings
         measurings = measurings_of(job)
@@ -42,7 +45,18 @@ class ChangeAnalysis:
             return findings
         change = _change(job, job.specification, measurings.before, measurings.after, findings)
         offset = _difference(findings.after, findings.before)
-        return replace(findings, change=replace(change, offset_mm=offset))
+        had, has, thresholds = findings.before.brakes, findings.after.brakes, thresholds_of(job)
+        brakes = {
+            side: carried_on(brake, had[side], change.brakes[side], thresholds)
+            if side in had
+            else brake
+            for side, brake in has.items()
+        }
+        return replace(
+            findings,
+            change=replace(change, offset_mm=offset),
+            after=replace(findings.after, brakes=brakes),
+        )
 
 
 def _blocked(job: Job, before: Measured, after: Measured, thresholds: Thresholds) -> WhyNot:

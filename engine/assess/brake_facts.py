@@ -132,11 +132,16 @@ class BrakeFacts:
     )
     free_travel_estimated: bool = fact(
         False,
-        "one that is too little, else one that is known, was calculated from the tightest line",
+        "one that is too little, else one that is known, was calculated",
         "brakes",
     )
     free_travel_u_mm: float | None = fact(
-        None, "the expanded uncertainty (k = 2) of what was calculated", "brakes"
+        None, "the expanded uncertainty (k = 2) of what was calculated from lengths alone", "brakes"
+    )
+    free_travel_on_u_mm: float | None = fact(
+        None,
+        "the same where it was measured before and carried on by what lengths changed by",
+        "brakes",
     )
     free_travel_sure: bool = fact(False, "those below the minimum are so for certain", "brakes")
     free_travel_open: str = fact(
@@ -228,16 +233,25 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_travel_only=_travel_only(state, travels, lows),
         free_travel_mm=min((t.mm for t in known if t.mm is not None), default=None),
         free_travel_estimated=any(t.estimated for t in reported),
-        free_travel_u_mm=max(
-            (
-                _EXPANDED * b.free_travel_u_mm
-                for side, b in state.brakes.items()
-                if b.free_travel_u_mm is not None and travels[side].mm is not None
-            ),
-            default=None,
-        ),
+        free_travel_u_mm=_calculated_u_mm(state, travels, from_before=False),
+        free_travel_on_u_mm=_calculated_u_mm(state, travels, from_before=True),
         free_travel_sure=bool(low) and all(t.sure for t in low),
         free_travel_open=next((t.why for t in travels.values() if t.why), ""),
+    )
+
+
+def _calculated_u_mm(
+    state: State, travels: Mapping[Side, Travel], *, from_before: bool
+) -> float | None:
+    return max(
+        (
+            _EXPANDED * brake.free_travel_u_mm
+            for side, brake in state.brakes.items()
+            if brake.free_travel_u_mm is not None
+            and brake.from_before is from_before
+            and travels[side].mm is not None
+        ),
+        default=None,
     )
 
 

@@ -10,6 +10,7 @@ from trimscribe.model.job import Adjustment
 from trimscribe.model.wing import Band, Point, Side
 
 AS_FOUND = {"A": -2, "B": -9, "C": -20, "brake": 0}
+FLAT = {"A": 0, "B": 0, "C": 0, "brake": 0}
 AS_LEFT = {"A": -2, "B": -4, "C": -5, "brake": -12}
 
 
@@ -203,3 +204,29 @@ def test_a_change_of_symmetry_is_right_minus_left(build, spec):
     c = change(build, spec, {"A": 0, "B": 0, "C": 0}, after)
 
     assert c.symmetry_angle.value == pytest.approx(0.8814, abs=1e-3)
+
+
+def test_free_travel_measured_before_is_carried_on_by_what_the_brake_gained(build, spec):
+    """Measured 90 mm left: lengths alone would say 50 mm, the specified 70 less 20."""
+    travel = {Side.LEFT: 90.0}
+    before = build.measurement(spec, FLAT | {"brake": -20}, free_travel_mm=travel)
+    after = build.measurement(spec, FLAT | {"brake": -50})
+
+    found = build.findings(build.job(spec, before, after=after))
+    left, right = (found.after.brakes[side] for side in (Side.LEFT, Side.RIGHT))
+
+    assert left.free_travel_mm == pytest.approx(60)
+    assert (left.estimated, left.from_before, left.below_minimum) == (True, True, False)
+    assert left.free_travel_u_mm == pytest.approx(math.hypot(5, found.change.brakes[Side.LEFT].u))
+    assert (right.free_travel_mm, right.from_before) == (None, False)  # the maker states none
+
+
+def test_free_travel_measured_again_is_what_was_measured(build, spec):
+    before, after = (
+        build.measurement(spec, FLAT | {"brake": mm}, free_travel_mm={Side.LEFT: travel})
+        for mm, travel in ((-20, 90.0), (-50, 55.0))
+    )
+
+    left = build.findings(build.job(spec, before, after=after)).after.brakes[Side.LEFT]
+
+    assert (left.free_travel_mm, left.estimated, left.from_before) == (55, False, False)

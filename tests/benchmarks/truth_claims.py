@@ -303,6 +303,7 @@ CLAIMS: dict[str, Reader] = {
 # What is said without a claim about the wing's truth, although the words may look like one.
 SILENT: dict[str, str] = {
     "brakes_calculated": "how free travel is calculated",
+    "brakes_carried_on": "how free travel is calculated",
     "brakes_judged": "how brakes are judged",
     "brakes_travel_close": "said not to be settled",
     "done_again_alike": "two measurings of what nobody changed; air_unchanged makes the claim",

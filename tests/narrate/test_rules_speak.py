@@ -181,6 +181,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured({"brake": -14})),
         "brakes_travel_close brakes_calculated",
     ),
+    "free travel measured before the work and not after it": (
+        lambda b: b.job(
+            b.measured(free_travel_mm=dict.fromkeys(Side, 70.0)),
+            b.measured({"brake": -9}),
+            adjustments=b.adjusted(-9, "brake_main"),
+        ),
+        "brakes_carried_on",
+    ),
     "brakes within, not compared with the line set": (
         lambda b: b.job(b.measured(), specification=b.specification(trailing_edge_m=None)),
         "found_brakes_within",

@@ -59,6 +59,25 @@ def change_of(job, both, states):
     }
 
 
+def carry_travel_on(states, change, t):
+    """Free travel measured before and not after: with what each brake gained since."""
+    for side, now in states["after"]["brakes"].items():
+        had, gained = states["before"]["brakes"].get(side), change["brakes"][side]
+        measured = now["free_travel_mm"] is not None and not now["estimated"]
+        if measured or had is None or had["free_travel_mm"] is None or had["estimated"]:
+            continue
+        if gained["value"] is None:
+            continue
+        free = had["free_travel_mm"] + gained["value"]
+        now.update(
+            free_travel_mm=free,
+            estimated=True,
+            below_minimum=free < t.brake_free_travel_min_mm,
+            free_travel_u_mm=math.hypot(t.u_brake_mm, gained["u"]),
+            from_before=True,
+        )
+
+
 def _angles(job, first, last, t):
     """Angles of the changes (section 2), risers where one was exchanged (section 6)."""
     carried, cells = last.carried, []
