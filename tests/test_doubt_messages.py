@@ -103,7 +103,7 @@ def test_lengths_measured_with_the_risers_are_doubted_in_check_and_report(demo: 
     assert "offset-doubtful" in said
     assert "Were they measured with the risers? The specification is without them." in reported
     record = " ".join(s.text for s in prepared.statements.sentences)
-    assert "Unusual and not confirmed: before.offset." in record
+    assert "Unusual and not confirmed: the common offset (measured before)." in record
 
 
 def _plus(row: str, mm: float) -> str:
