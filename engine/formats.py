@@ -24,6 +24,7 @@ _BOUND = re.compile(
     r"(?<=\d) (?=(?:mm|mm/m|cm²|cm|m|L|kg|lb|N|daN|Pa|h|s|%|km/h|mph|kn)(?![\w/]))"
     r"|(?<=\(k) (?==)|(?<=\(k =) "
 )
+_TELEPHONE = re.compile(r"\+\d[\d ]{6,20}\d")  # as E.123 writes it for abroad
 _SAME = 1e-9  # 7310.1 less 7300 is 10.100000000000364 in binary, and still at a limit of 10.1
 
 
@@ -115,8 +116,9 @@ class LocaleFormats:
 
 
 def with_units(text: str) -> str:
-    """The text with each unit kept on one line with its number."""
-    return _BOUND.sub("\u00a0", text)
+    """The text with each unit kept on one line with its number, and a telephone number on one."""
+    bound = _BOUND.sub("\u00a0", text)
+    return _TELEPHONE.sub(lambda number: number[0].replace(" ", "\u00a0"), bound)
 
 
 def _rounded(value: float, digits: int) -> float:

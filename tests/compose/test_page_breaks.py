@@ -24,6 +24,7 @@ HELD = re.search(r"^#let held.*?^}\n", KIT.read_text(encoding="utf-8"), re.M | r
     [
         ("0.29 mm, 50 N; 38 km/h", "0.29\u00a0mm, 50\u00a0N; 38\u00a0km/h"),
         ("2 mmore, 3 Newton, row 4 Lines", "2 mmore, 3 Newton, row 4 Lines"),
+        ("ring +00 555 0142 or come", "ring +00\u00a0555\u00a00142 or come"),
     ],
 )
 def test_a_unit_stays_with_its_number(text: str, kept: str) -> None:
