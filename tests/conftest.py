@@ -5,6 +5,7 @@ TRIMSCRIBE_BROWSER=required, as in .ci/run, they fail instead.
 """
 
 import base64
+import gc
 import os
 import shutil
 import subprocess
@@ -43,6 +44,16 @@ WORK_THAT_SETS = ("reported", "checked_theme", "laid_out")  # functions that wor
 PAGES: list[str] = []  # for what pages were set so far
 BEFORE = pytest.StashKey[int]()
 
+# Looking for garbage among all tests, their modules and what these import takes a tenth of a run.
+gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded now stays to the end; look for garbage in what is made later, less often."""
+    gc.freeze()
+    gc.set_threshold(100_000, 20, 20)
+    gc.enable()
+
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
@@ -50,9 +61,18 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(MARKS[name])
         if hasattr(getattr(item, "obj", None), "hypothesis"):  # many examples, drawn by chance
             item.add_marker("thorough")
-    # Files that hold such tests come first: the short ones then fill all cores to the end.
-    long = {item.path for item in items if any(mark.name in LONG for mark in item.iter_markers())}
-    items.sort(key=lambda item: item.path not in long)
+    # Files that hold such tests come first: the short ones then fill all cores to the end. Those
+    # that wait for a browser are spread among them: side by side they would leave cores idle.
+    marks: dict[Path, set[str]] = {}
+    for item in items:
+        marks.setdefault(item.path, set()).update(mark.name for mark in item.iter_markers())
+    long = [path for path, names in marks.items() if names & LONG]
+    waiting = [path for path in long if "browser" in marks[path]]
+    apart = [path for path in long if path not in waiting]
+    for number, path in enumerate(waiting):
+        apart.insert(number * len(long) // len(waiting), path)
+    turn = {path: number for number, path in enumerate(apart)}
+    items.sort(key=lambda item: turn.get(item.path, len(turn)))
 
 
 @pytest.fixture(scope="session", autouse=True)

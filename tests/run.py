@@ -8,6 +8,7 @@ The tests use every core, and lint and types are looked at beside them. All chec
 fails; then the exit code is 1. pytest's closing line comes last.
 """
 
+import os
 import shutil
 import subprocess
 import sys
@@ -18,9 +19,11 @@ import environment
 from environment import ROOT, run, say, variables
 
 TYPED = ROOT / "build" / "typed" / "trimscribe"
+# One more than there are cores: some tests wait, for a browser or for what they have stopped.
+WORKERS = 1 + (len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1)
 # A file stays with one worker, so that what its tests share is made once. The order is that of
 # tests/conftest.py, which has the files that take longest come first.
-ON_ALL_CORES = ("-n", "logical", "--dist", "loadfile", "--no-loadscope-reorder")
+ON_ALL_CORES = ("-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder")
 LONG = "browser or installs or processes or proofs or slow or thorough or typesets"
 QUICK = ("-m", f"quick or not ({LONG})")
 
