@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import hypothesis.internal.entropy  # noqa: F401 - first of all: it asks what refers to what
 import pytest
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
@@ -49,7 +50,7 @@ gc.disable()
 
 
 def pytest_collection_finish() -> None:
-    """What is loaded now stays to the end; look for garbage in what is made later, less often."""
+    """Keep what is loaded now to the end; look for garbage in what is made later, less often."""
     gc.freeze()
     gc.set_threshold(100_000, 20, 20)
     gc.enable()
