@@ -219,8 +219,9 @@ def _walk(node: Any) -> Iterator[Any]:
 
 def _names(nodes: list[Any]) -> tuple[str, ...]:
     """The names that a template looks up and does not set itself."""
-    own = {node.name for node in nodes if getattr(node, "ctx", "") == "store"}
-    read = [node.name for node in _of(nodes, "Name") if node.ctx == "load"]
+    named = _of(nodes, "Name")  # `set a, b` stores two of them, and a tuple, which has no name
+    own = {node.name for node in named if node.ctx == "store"}
+    read = [node.name for node in named if node.ctx == "load"]
     return tuple(name for name in dict.fromkeys(read) if name not in own)
 
 

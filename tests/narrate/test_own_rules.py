@@ -98,6 +98,13 @@ def test_every_fault_is_reported_at_its_place(narrated) -> None:
     assert "`remeasured`" in caught.value.faults[1].hint
 
 
+def test_a_text_may_set_two_names_at_once(narrated) -> None:
+    text = "{% set of, all = now_outside, now_judged %}{{ of | number }} of {{ all | number }}."
+    said = narrated(f'  mine: {{place: found, text: "{text}"}}\n').statements
+
+    assert "no of 78." in [s.text for s in said.at(Place.FOUND)]
+
+
 @pytest.mark.parametrize("place", ["headline", "decision", "everywhere"])
 def test_the_decision_and_the_headline_are_not_open(place: str, narrated) -> None:
     with pytest.raises(InputError) as caught:
