@@ -202,7 +202,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_measured=bool(effects),
-        brakes_act="not_assessed" if ways.unlike else _act(effects, uneven, basis),
+        brakes_act="not_assessed" if ways.unlike else _act(ways, uneven, basis),
         brake_long=_one_way(effects.values(), 1),
         brake_short=_one_way(effects.values(), -1),
         brakes_long=long,
@@ -318,16 +318,18 @@ def low_of(travels: Mapping[Side, Travel]) -> tuple[Side, ...]:
     return tuple(side for side, travel in travels.items() if travel.low or travel.near)
 
 
-def _act(effects: Mapping[Side, Effect], uneven: Effect, basis: Basis) -> str:
+def _act(ways: BrakeWays, uneven: Effect, basis: Basis) -> str:
     """The strongest of both brakes and of their difference, where all three are known.
 
-    Risers that nobody measured may be mixed up: then no brake is said to act as intended.
+    Risers that nobody measured may be mixed up: then no brake is said to act as intended, nor is
+    one whose free travel was measured otherwise than specified.
     """
-    words = [expectation(uneven), *(expectation(effects.get(side)) for side in Side)]
+    words = [expectation(uneven), *(expectation(ways.effects.get(side)) for side in Side)]
     if "not_assessed" in words:
         return "not_assessed"
     strong = max(words, key=("none", "possible", "expected").index)
-    return "not_assessed" if strong == "none" and (basis.assumed or basis.by_lines) else strong
+    unsure = basis.assumed or basis.by_lines or ways.travel_off
+    return "not_assessed" if strong == "none" and unsure else strong
 
 
 def _one_way(effects: Collection[Effect], sign: int) -> str:

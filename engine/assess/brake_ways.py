@@ -12,6 +12,7 @@ from trimscribe.assess.effect_words import (
 from trimscribe.model.findings import BrakeFinding, Effect
 from trimscribe.model.wing import Side
 
+_EXPANDED = 2.0  # standard uncertainties
 _SIGN = {"long": 1.0, "short": -1.0}
 
 
@@ -23,7 +24,8 @@ class BrakeWays:
     that is settled speaks for the other that lies the same way: nobody shall set one of two brakes
     that measuring does not tell apart. `unlike`: by its length the brake is long or short, but its
     measured free travel lies clearly on the other side of the specified one; to measure free travel
-    is the surer of both.
+    is the surer of both. `travel_off`: it differs from the specified one by more than 2 u of
+    what the lengths say of it.
     """
 
     effects: Mapping[Side, Effect]
@@ -31,6 +33,7 @@ class BrakeWays:
     settled_mm: float | None
     alike: bool
     unlike: tuple[Side, ...]
+    travel_off: tuple[Side, ...]
 
     def noticed(self, which: str) -> tuple[Side, ...]:
         """The sides whose brake a pilot may notice as long, or as short."""
@@ -59,22 +62,32 @@ def brake_ways(
         (way,) = settled
         ways[side] = way if (effects[side].value or 0.0) * _SIGN[way] > 0.0 else ""
     unlike = tuple(
-        side
-        for side, way in ways.items()
-        if way and specified_mm is not None and _unlike(brakes[side], specified_mm)
+        side for side, way in ways.items() if way and _unlike(brakes[side], specified_mm)
     )
     of = {side: "" if side in unlike else way for side, way in ways.items()}
     least = max((brake_settled(e, assumed=assumed) for e in effects.values()), default=None)
     # One that another speaks for lies nearer.
     shared = [abs(effects[side].value or 0.0) for side, way in of.items() if way]
     settled_mm = None if least is None else min([least, *shared])
-    return BrakeWays(effects, of, settled_mm, alike, unlike)
+    off = tuple(
+        side
+        for side, brake in brakes.items()
+        if abs(_more_mm(brake, specified_mm) or 0.0) > _EXPANDED * brake.travel_change.u
+    )
+    return BrakeWays(effects, of, settled_mm, alike, unlike, off)
 
 
-def _unlike(brake: BrakeFinding, specified_mm: float) -> bool:
+def _more_mm(brake: BrakeFinding, specified_mm: float | None) -> float | None:
+    """How much more free travel was measured than specified; None where either is not known."""
+    if brake.free_travel_mm is None or brake.estimated or specified_mm is None:
+        return None
+    return brake.free_travel_mm - specified_mm
+
+
+def _unlike(brake: BrakeFinding, specified_mm: float | None) -> bool:
     """Whether it was measured as more where it should be less, by more than a pilot notices."""
-    by_length_mm, effect = brake.travel_change.value or 0.0, brake.travel_change
-    if brake.free_travel_mm is None or brake.estimated:
+    more_mm = _more_mm(brake, specified_mm)
+    if more_mm is None:
         return False
-    more_mm = brake.free_travel_mm - specified_mm
+    by_length_mm, effect = brake.travel_change.value or 0.0, brake.travel_change
     return more_mm * by_length_mm <= 0.0 and abs(more_mm - by_length_mm) > effect.threshold

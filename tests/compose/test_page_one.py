@@ -140,7 +140,7 @@ def test_a_report_that_fits_is_set_as_it_was_designed(
         return compiled(files, *rest)  # type: ignore[arg-type]
 
     monkeypatch.setattr(pdf, "compile_pdf", count)
-    output.make(compose(content_of("two-row"), registry, world, "bench"))
+    output.make(compose(content_of("inspection"), registry, world, "bench"))
     assert times == [b"#let laddered = false\n"]
     output.make(compose(on("us-letter", content_of("outside")), registry, world, "base"))
     assert times[1:] == [b"#let laddered = false\n", b"#let laddered = true\n"]

@@ -4,12 +4,13 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from trimscribe.assess.facts import facts_of
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Condition, InspectionItem, Job
+from trimscribe.model.job import Condition, InspectionItem, Job, Pilot
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.wing import Side
 
@@ -389,3 +390,50 @@ def test_of_two_brakes_that_measuring_does_not_tell_apart_none_is_named_alone(
     assert by_rule(apart)["found_brakes_tight"].startswith("The left brake may have had")
     assert by_rule(alike)["found_brakes_tight"].startswith("Both brakes may have had")
     assert "before_travel_close" not in by_rule(alike)
+
+
+ASKING = Pilot("Robin Hale", reported="The brakes feel long.")
+
+
+@pytest.mark.parametrize(
+    ("lines", "travel", "measured"),
+    [
+        ({}, {"left": 84.0, "right": 82.0}, "of the brakes measured 84 mm left and 82 mm right"),
+        ({}, {"left": 84.0, "right": 84.3}, "of the brakes measured 84 mm on both sides"),
+        (NO_BRAKES, {"right": 82.0}, "of the right brake measured 82 mm"),
+    ],
+)
+def test_a_pilot_who_asks_is_told_what_the_free_travel_measured(
+    bench: SimpleNamespace, lines: dict[str, Any], travel: dict[str, float], measured: str
+) -> None:
+    found = {Side(side): mm for side, mm in travel.items()}
+    job = bench.job(bench.measured(lines, free_travel_mm=found), pilot=ASKING)
+
+    assert by_rule(bench.narrated(job))["found_travel_measured"] == (
+        f"The free travel {measured}; 70 mm is specified."
+    )
+
+
+def test_measured_free_travel_answers_only_who_asked_and_got_no_answer(
+    bench: SimpleNamespace,
+) -> None:
+    before = bench.measured(free_travel_mm=dict.fromkeys(Side, 84.0))
+    for more in (
+        {},
+        {"pilot": replace(ASKING, answer="They were set too long.")},
+        {"pilot": ASKING, "specification": bench.specification(brake_free_travel_mm=None)},
+    ):
+        assert "found_travel_measured" not in by_rule(bench.narrated(bench.job(before, **more)))
+
+
+@pytest.mark.parametrize(
+    ("mm", "intended"), [(70.0, True), (75.0, True), (84.0, False), (52.0, False)]
+)
+def test_brakes_whose_measured_free_travel_is_not_the_specified_one_are_not_as_intended(
+    bench: SimpleNamespace, mm: float, intended: bool
+) -> None:
+    job = bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, mm)))
+    said = by_rule(bench.narrated(job))
+
+    assert ("found_brakes_right" in said) is intended
+    assert ("found_brakes_within" in said) is not intended

@@ -189,6 +189,13 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "brakes_carried_on",
     ),
+    "a pilot who asks, and free travel that was measured": (
+        lambda b: b.job(
+            b.measured(free_travel_mm=dict.fromkeys(Side, 84.0)),
+            pilot=Pilot("Robin", reported="The brakes feel long."),
+        ),
+        "found_travel_measured",
+    ),
     "brakes within, not compared with the line set": (
         lambda b: b.job(b.measured(), specification=b.specification(trailing_edge_m=None)),
         "found_brakes_within",
