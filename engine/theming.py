@@ -100,7 +100,8 @@ def check_theme(theme: str, registry: Registry, world: World) -> Checked:
         return Checked("", error.faults, {})
     faults, pages, says = list(warnings), {}, [*written(look)]
     known = [*base_words(look)]
-    faults += false_faces((look.ink.font, look.tokens["font"]), look.fonts, _honest(registry))
+    families = (look.tokens["font_drawings"], look.tokens["font"])
+    faults += false_faces(families, look.fonts, _honest(registry))
     stress = prepare(_STRESS, registry)
     for language in registry.names("languages"):
         try:

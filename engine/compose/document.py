@@ -26,6 +26,7 @@ from trimscribe.model.document import (
     Part,
     Shown,
 )
+from trimscribe.model.ink import Ink
 from trimscribe.model.statements import Statements
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
@@ -200,7 +201,7 @@ def view_of(
         assessment=content.assessment,
         statements=content.statements,
         formats=formats_for(language.locale, dates=writing.dates, symbols=writing.symbols),
-        ink=look.ink,
+        ink=Ink.of(look.tokens),
         width_pt=look.width_pt,
         versions=world.versions,
         hashes={a.name: hashlib.sha256(a.data).hexdigest() for a in attachments},

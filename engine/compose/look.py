@@ -9,7 +9,6 @@ from trimscribe.compose.templates import Templates
 from trimscribe.compose.theme_files import ThemeFolder
 from trimscribe.errors import Mark
 from trimscribe.model.document import FontFolder
-from trimscribe.model.ink import COLOURS, Ink
 
 # These may be restyled and moved; a report without them is not safe to hand out.
 REQUIRED_SECTIONS = ("letter", "cautions", "record")
@@ -67,12 +66,6 @@ class Look:
     def assets(self) -> Mapping[str, bytes]:
         """The pictures by name; a theme's own are before its parents'."""
         return {name: data for f in reversed(self.chain) for name, data in f.assets.items()}
-
-    @property
-    def ink(self) -> Ink:
-        """The colours and family that figures draw with."""
-        colours = {colour.ink: self.tokens[colour.token] for colour in COLOURS}
-        return Ink(**colours, font=self.tokens["font_drawings"])
 
     @property
     def width_pt(self) -> float:

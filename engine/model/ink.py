@@ -1,8 +1,9 @@
 """The colours of a theme: declared here once; schema, checks, page and drawings follow."""
 
-from dataclasses import dataclass, field, fields
+from collections.abc import Mapping
+from dataclasses import Field, dataclass, field, fields
 from enum import StrEnum
-from typing import Any
+from typing import Any, Self
 
 
 class ColourUse(StrEnum):
@@ -41,21 +42,29 @@ class Ink:
     wash: str = field(
         metadata=_as("A light ground, such as that of the wing's outline.", ColourUse.GROUND)
     )
-    font: str
+    font: str = field(metadata={"token": "font_drawings"})
+
+    @classmethod
+    def of(cls, tokens: Mapping[str, Any]) -> Self:
+        """The ink that a theme's tokens give."""
+        return cls(**{one.name: tokens[_token(one)] for one in fields(cls)})
+
+
+def _token(of_ink: Field[str]) -> str:
+    return of_ink.metadata["token"] or of_ink.name
 
 
 @dataclass(frozen=True)
 class Colour:
-    """One colour token: its name in theme files and in `Ink`, what it is for."""
+    """One colour token: its name in theme files, what it is for."""
 
     token: str
-    ink: str
     about: str
     use: ColourUse
 
 
 COLOURS = tuple(
-    Colour(one.metadata["token"] or one.name, one.name, one.metadata["about"], one.metadata["use"])
+    Colour(_token(one), one.metadata["about"], one.metadata["use"])
     for one in fields(Ink)
-    if one.metadata
+    if "use" in one.metadata
 )

@@ -9,6 +9,7 @@ import pytest
 from trimscribe.compose.theme_files import chain_of
 from trimscribe.compose.themes import Look, resolve
 from trimscribe.errors import Fault, ThemeError
+from trimscribe.model.ink import Ink
 from trimscribe.model.job import Workshop
 from trimscribe.registry import Registry
 from trimscribe.themes import base
@@ -70,7 +71,7 @@ def test_the_workshop_s_accent_and_paper_win_over_the_theme() -> None:
     shop = Workshop("x", accent="#7a1f4b", paper="us-letter")
     found = look("base", shop)
 
-    assert found.ink.accent == "#7a1f4b"
+    assert Ink.of(found.tokens).accent == "#7a1f4b"
     # US Letter is 8.5 inches wide (ANSI/ASME Y14.1), base keeps margins of 20 mm.
     assert found.width_pt == pytest.approx(8.5 * 72 - 2 * 20 / 25.4 * 72)
 
