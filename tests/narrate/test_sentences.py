@@ -303,3 +303,18 @@ def test_from_which_angle_a_way_counts_is_said_where_it_lies_beyond_what_it_may_
 
     assert ("; which way is not settled, as that takes " in text) is takes
     assert text.endswith("; which way is not settled.") is not takes
+
+
+def test_one_line_alone_is_spoken_of_as_one(bench: SimpleNamespace) -> None:
+    nothing = dict.fromkeys(("A", "B", "C", "stabilo"))
+
+    def said(count: int) -> str:
+        row = [None] * (6 - count) + [0.0] * count
+        statements = bench.narrated(bench.job(bench.measured(nothing, left={"B": row})))
+        return " ".join(s.text for s in (*statements.sentences, *statements.cautions))
+
+    assert said(1).count("Only one line was measured, and its length cannot be judged") == 2
+    assert "Only one of your wing's lines was measured. Its length cannot be judged" in said(1)
+    assert "oo few" not in said(1)
+    assert said(2).count("Too few lines were measured") == 2
+    assert "Only one" not in said(2)
