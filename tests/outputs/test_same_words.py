@@ -121,7 +121,7 @@ def test_a_document_is_set_once_for_all_outputs(
     times = []
     compile_pdf = pdf.compile_pdf
     monkeypatch.setattr(pdf, "compile_pdf", lambda *a: times.append(1) or compile_pdf(*a))
-    document = replace(document_of("two-row", "bench"))  # fits as it was designed
+    document = replace(document_of("inspection", "bench"))  # fits as it was designed
 
     first = registry.get("outputs", "pdf").make(document)
     registry.get("outputs", "png").make(document)
