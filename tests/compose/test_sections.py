@@ -9,9 +9,12 @@ from trimscribe.compose.sections import changes, checks, letter, lines
 from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
 from trimscribe.contracts import View
+from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Measurement, OffsetMethod
 from trimscribe.model.statements import Weight
+
+GUARDED = DecisionRule(Acceptance.GUARDED, 2.0)
 
 
 def test_a_measurement_that_nobody_described_is_no_empty_line(see: Callable[[str], View]) -> None:
@@ -51,6 +54,57 @@ def test_an_asterisk_marks_the_lines_that_are_close_and_is_explained_with_them(
 
     assert [len(cells) for cells in marked] == [0, 1]
     assert ["An asterisk marks" in t["explained"] for t in tables] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("mm", "rule", "text", "why"),
+    [
+        (9.7, DecisionRule(), "+9.7", "a value at its limit or on the wrong side"),
+        (9.4, DecisionRule(), "+9", ""),
+        (3.86, GUARDED, "+3.86", "or of where it becomes too close to be sure"),
+        (3.4, GUARDED, "+3", ""),
+    ],
+)
+def test_decimals_among_whole_numbers_are_explained_where_there_are_any(
+    see: Callable[[str], View], mm: float, rule: DecisionRule, text: str, why: str
+) -> None:
+    view = see("planned")
+    before = view.findings.before
+    even = [replace(x, relative_mm=0.0, tolerance_mm=10.0, u_mm=3.068) for x in before.lines]
+    job = replace(view.job, decision_rule=rule)
+
+    def shown(first_mm: float) -> tuple[str, str]:
+        lines = (replace(even[0], relative_mm=first_mm), *even[1:])
+        one = replace(view.findings, before=replace(before, lines=lines), after=None)
+        table = line_table(replace(view, job=job, findings=one))
+        return table["groups"][0][0][3], table["explained"]
+
+    assert shown(mm)[0] == text
+    assert ("Decimals are printed" in shown(mm)[1]) is bool(why)
+    assert why in shown(mm)[1]
+    assert "Decimals" not in shown(0.0)[1]
+
+
+def test_the_tables_of_brakes_and_risers_explain_their_decimals_too(
+    see: Callable[[str], View],
+) -> None:
+    view = see("demo")
+
+    def explained(title: str, mm: float) -> bool:
+        before = view.findings.before
+        brakes = {
+            side: replace(brake, relative_mm=mm, furthest_mm=mm, tolerance_mm=25.0)
+            for side, brake in before.brakes.items()
+        }
+        risers = tuple(replace(r, trim_mm=mm / 5.0, tolerance_mm=5.0) for r in before.risers)
+        before = replace(before, brakes=brakes, risers=risers)
+        found = replace(view.findings, before=before, after=None)
+        parts = checks.section.view(replace(view, findings=found)).values["parts"]
+        (part,) = [p for p in parts if p["title"] == title]
+        return any("Decimals are printed" in text for text in part["sentences"])
+
+    assert [explained("Brakes", mm) for mm in (24.0, 24.8)] == [False, True]
+    assert [explained("Risers", mm) for mm in (20.0, 24.8)] == [False, True]
 
 
 def test_risers_are_of_the_measuring_that_they_were_read_in(see: Callable[[str], View]) -> None:

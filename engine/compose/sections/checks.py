@@ -4,9 +4,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from trimscribe.compose.sections.near_limits import NearLimit, why_finer
 from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.assessment import When
-from trimscribe.model.findings import BrakeFinding, ReadingFinding, State, Verdict
+from trimscribe.model.findings import (
+    BrakeFinding,
+    ReadingFinding,
+    RiserFinding,
+    State,
+    Verdict,
+)
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import ChecksValues
@@ -47,13 +54,21 @@ class Checks:
 
 
 def _part(
-    view: View, key: str, place: Place, columns: tuple[str, ...], rows: list[Any], method: str = ""
+    view: View,
+    key: str,
+    place: Place,
+    columns: tuple[str, ...],
+    rows: list[Any],
+    method: str = "",
+    near: Iterable[NearLimit] = (),
 ) -> Any:
+    """A check with its table; `near` are the deviations that it prints."""
     labels = view.statements.labels
+    finer = [why_finer(view)] if any(one.finer(view) for one in near) else []
     return {
         "title": labels[f"{key}_title"],
         "method": f"{labels['method']}: {method}." if method else "",
-        "sentences": [s.text for s in view.statements.at(place)],
+        "sentences": [*(s.text for s in view.statements.at(place)), *finer],
         "head": [labels[column] for column in columns],
         "rows": rows,
     }
@@ -66,33 +81,23 @@ def _row(view: View, cells: list[str], verdict: Verdict, words: str = "") -> dic
 
 
 def _brakes(view: View) -> Any:
-    labels, formats, facts = view.statements.labels, view.formats, view.assessment.facts
+    labels, facts = view.statements.labels, view.assessment.facts
     past = view.findings.after is not None or facts["lines_touched"]
-    rule = view.job.decision_rule
     rows = []
+    shown: list[NearLimit] = []
     for key, when, state in (
         ("before", When.FOUND, view.findings.before),
         ("now", When.NOW, view.findings.after),
     ):
         for side, brake in (state.brakes if state else {}).items():
+            shown += _lengths(state, brake)
             rows.append(
                 _row(
                     view,
                     [
                         _of_side(view, side, key, state) if past else labels[side.value],
                         # One column of both: six do not fit on a phone.
-                        " / ".join(
-                            formats.beside(
-                                mm,
-                                brake.tolerance_mm,
-                                sign=True,
-                                borders=rule.borders(brake.tolerance_mm, u),
-                            )
-                            for mm, u in (
-                                (brake.relative_mm, brake.u_mm),
-                                (brake.furthest_mm, _furthest_u_mm(state, brake)),
-                            )
-                        ),
+                        " / ".join(one.text(view) for one in _lengths(state, brake)),
                         _limit(view, brake.tolerance_mm),
                         _free_travel(view, when, brake),
                     ],
@@ -100,7 +105,16 @@ def _brakes(view: View) -> Any:
                 )
             )
     columns = ("side", "brake_deviation", "limit_mm", "free_travel", "verdict")
-    return _part(view, "brakes", Place.BRAKES, columns, rows)
+    return _part(view, "brakes", Place.BRAKES, columns, rows, near=shown)
+
+
+def _lengths(state: State | None, brake: BrakeFinding) -> list[NearLimit]:
+    """The mean of a brake's lines, and the one that lies furthest from its table."""
+    limit_mm = brake.tolerance_mm
+    return [
+        NearLimit(brake.relative_mm, limit_mm, brake.u_mm),
+        NearLimit(brake.furthest_mm, limit_mm, _furthest_u_mm(state, brake)),
+    ]
 
 
 def _furthest_u_mm(state: State | None, brake: BrakeFinding) -> float | None:
@@ -213,8 +227,7 @@ def _strength(view: View) -> Any:
 
 
 def _risers(view: View) -> Any:
-    labels, beside = view.statements.labels, view.formats.beside
-    rule = view.job.decision_rule
+    labels = view.statements.labels
     before, after = view.findings.before, view.findings.after
     past = after is not None or view.assessment.facts["lines_touched"]
     moments = (("before", before), ("now", after))
@@ -224,15 +237,7 @@ def _risers(view: View) -> Any:
             [
                 f"{riser.name}, {labels[riser.side.value].lower()}"
                 + (f", {labels[when].lower()}" if past else ""),
-                *(
-                    beside(
-                        mm,
-                        riser.tolerance_mm,
-                        sign=True,
-                        borders=rule.borders(riser.tolerance_mm, riser.u_mm),
-                    )
-                    for mm in (riser.trim_mm, riser.accelerated_mm)
-                ),
+                *(one.text(view) for one in _riser_lengths(riser)),
                 _limit(view, riser.tolerance_mm),
             ],
             riser.verdict,
@@ -241,7 +246,20 @@ def _risers(view: View) -> Any:
         for riser in (state.risers if state else ())
     ]
     columns = ("riser", "at_trim", "accelerated", "limit_mm", "verdict")
-    return _part(view, "risers", Place.RISERS, columns, rows)
+    shown = [
+        one
+        for _, state in moments
+        for riser in (state.risers if state else ())
+        for one in _riser_lengths(riser)
+    ]
+    return _part(view, "risers", Place.RISERS, columns, rows, near=shown)
+
+
+def _riser_lengths(riser: RiserFinding) -> list[NearLimit]:
+    return [
+        NearLimit(mm, riser.tolerance_mm, riser.u_mm)
+        for mm in (riser.trim_mm, riser.accelerated_mm)
+    ]
 
 
 def _inspection(view: View) -> Any:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from trimscribe.compose.sections.near_limits import NearLimit, why_finer
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LedgerEntry, LineFinding, State, Verdict
@@ -125,6 +126,8 @@ def _explained(view: View, states: list[State]) -> str:
         parts.insert(1, labels["record_lines_ring"])
     if any(x.verdict.conditional and x.relative_mm is not None for x in lines):
         parts.insert(1 + any(x.verdict.outside for x in lines), labels["record_lines_close"])
+    if any(_near(x).finer(view) for x in lines):
+        parts.append(why_finer(view))
     if any(x.carried for x in lines):
         parts.append(labels["record_lines_carried"])
         tie = states[-1].carry_over
@@ -167,10 +170,12 @@ def _deviation(view: View, line: LineFinding | None) -> str:
     if line.relative_mm is None:
         plain = f"({view.formats.number(line.deviation_mm, sign=True)})"
         return f"? {plain}" if line.doubted else plain
-    borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
-    text = view.formats.beside(line.relative_mm, line.tolerance_mm, sign=True, borders=borders)
     mark = "○ " if line.verdict.outside else "* " if line.verdict.conditional else ""
-    return f"{mark}{text}"
+    return f"{mark}{_near(line).text(view)}"
+
+
+def _near(line: LineFinding) -> NearLimit:
+    return NearLimit(line.relative_mm, line.tolerance_mm, line.u_mm)
 
 
 _Key = tuple[str, Side]
