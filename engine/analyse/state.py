@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass, replace
+from itertools import product
 from typing import Any
 
 from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
@@ -25,7 +26,7 @@ from trimscribe.analyse.verdicts import fold
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, WhyNot
 from trimscribe.model.job import Job
 from trimscribe.model.verdicts import worst
-from trimscribe.model.wing import BRAKE, Side, Specification, Tolerances
+from trimscribe.model.wing import BRAKE, GroupKind, LineKey, Side, Specification, Tolerances
 
 
 def state_of(job: Job, specification: Specification, measured: Measured) -> State:
@@ -55,13 +56,11 @@ def _state_of(job: Job, specification: Specification, measured: Measured) -> Sta
     check = Check(
         tolerances,
         job.decision_rule,
-        spread,
-        thresholds.u_row_side_mm,
-        offset,
-        table,
-        measured.carried,
-        measured.carried.occasion_mm(thresholds) if measured.carried else 0.0,
-        measured.doubted,
+        level_mm=_levels(specification, offset, table, tolerances),
+        u_mm=_line_u_mm(specification, measured, offset, table),
+        pair_u_mm=math.sqrt(2.0) * math.hypot(spread.repeat_mm, thresholds.u_row_side_mm),
+        carried=measured.carried.keys if measured.carried else frozenset(),
+        doubted=measured.doubted,
     )
     lines = line_findings(specification, loaded, check)
     counts = group_counts(specification, lines, check)
@@ -111,6 +110,42 @@ def _offset_why(found: OffsetEstimate | WhyNot, *, known: bool) -> WhyNot:
     if isinstance(found, WhyNot):
         return found
     return WhyNot.ASSESSED if known else WhyNot.TOO_FEW_LINES
+
+
+def _levels(
+    specification: Specification,
+    offset: OffsetEstimate | None,
+    table: BrakeTable,
+    tolerances: Tolerances,
+) -> dict[str, float | None]:
+    """The level that each group is judged from, in mm; None where it is not known well enough."""
+    levels: dict[str, float | None] = {}
+    for group in specification.groups:
+        known = offset is not None and offset.known_for(limit_mm(tolerances, group.name))
+        shared = offset.offset.value_mm if offset and known else None
+        levels[group.name] = table.level_mm if group.kind in BRAKE_KINDS else shared
+    return levels
+
+
+def _line_u_mm(
+    specification: Specification,
+    measured: Measured,
+    offset: OffsetEstimate | None,
+    table: BrakeTable,
+) -> dict[LineKey, float]:
+    """Standard uncertainty in mm of each line's deviation less its level, where one is known."""
+    keys, carried, spread = measured.table.line_keys, measured.carried, measured.spread
+    found = dict(zip(keys, offset.line_u_mm().tolist(), strict=True)) if offset else {}
+    for side, group in product(Side, specification.groups):
+        for point, mm in zip(group.points, group.lengths_mm, strict=True):
+            over = carried if carried and (side, point) in carried.keys else None
+            if group.kind in BRAKE_KINDS:
+                found[side, point] = table.u_mm(mm / 1000.0, carried=over is not None)
+            elif group.kind is not GroupKind.ROW and offset:
+                occasion = over.occasion_mm(measured.thresholds) if over else 0.0
+                row = math.hypot(spread.row_mm, occasion)
+                found[side, point] = offset.other_u_mm(spread.line_mm, row, mm / 1000.0, over)
+    return found
 
 
 def _brake_table(

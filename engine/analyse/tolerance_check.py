@@ -1,16 +1,11 @@
 """Every line against its tolerance, and each group's count."""
 
-import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from trimscribe.analyse.brakes import BrakeTable
-from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.limits import limit_mm
 from trimscribe.analyse.load import LoadedMeasuring
-from trimscribe.analyse.offsets import OffsetEstimate
-from trimscribe.analyse.uncertainty import UncertaintyComponents
 from trimscribe.analyse.verdicts import fold, probability_within, within
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import LineFinding, Tolerance, Verdict
@@ -26,60 +21,38 @@ _Judged = tuple[float | None, Verdict, float | None]
 class Check:
     """What lines are compared with: limits, decision rule, and how certain one length is.
 
-    `offset` is None where it is not known what all lines share, `carried` where no line was taken
-    over from an earlier measuring; these err by `occasion_mm` besides, by group and side. Lines
-    that are `doubted` get no verdict.
+    `level_mm` is what is taken from the deviations of each group before they are judged; None where
+    it is not known well enough. `u_mm` are standard uncertainties of what is left, `pair_u_mm` that
+    of the difference between both sides of one point. Lines that were `carried` over from an
+    earlier measuring are marked; those that are `doubted` get no verdict.
     """
 
     tolerances: Tolerances
     rule: DecisionRule
-    spread: UncertaintyComponents
-    u_row_side_mm: float
-    offset: OffsetEstimate | None
-    brakes: BrakeTable
-    carried: CarriedLines | None = None
-    occasion_mm: float = 0.0
-    doubted: frozenset[LineKey] = frozenset()
-
-    @property
-    def pair_u_mm(self) -> float:
-        """Standard uncertainty in mm of the difference between both sides of one point."""
-        return math.sqrt(2.0) * math.hypot(self.spread.repeat_mm, self.u_row_side_mm)
+    level_mm: Mapping[str, float | None]
+    u_mm: Mapping[LineKey, float]
+    pair_u_mm: float
+    carried: frozenset[LineKey]
+    doubted: frozenset[LineKey]
 
 
 def line_findings(
     specification: Specification, loaded: LoadedMeasuring, check: Check
 ) -> tuple[LineFinding, ...]:
     """Every specified line: left then right, groups in order, centre to tip."""
-    offset = check.offset
-    row_u = (
-        dict(zip(offset.estimator.table.line_keys, offset.line_u_mm().tolist(), strict=True))
-        if offset
-        else {}
-    )
     return tuple(
         finding
         for side in Side
         for group in specification.groups
-        for finding in _group(side, group, loaded, check, row_u)
+        for finding in _group(side, group, loaded, check)
     )
 
 
 def _group(
-    side: Side,
-    group: LineGroup,
-    loaded: LoadedMeasuring,
-    check: Check,
-    row_u: dict[LineKey, float],
+    side: Side, group: LineGroup, loaded: LoadedMeasuring, check: Check
 ) -> Iterator[LineFinding]:
-    limit = limit_mm(check.tolerances, group.name)
-    known = check.offset is not None and check.offset.known_for(limit)
-    level = check.offset.offset.value_mm if check.offset is not None and known else None
-    if group.kind in BRAKE_KINDS:
-        level = check.brakes.level_mm
+    limit, level = limit_mm(check.tolerances, group.name), check.level_mm[group.name]
     lengths, corrections = loaded.measurement.lengths_mm, loaded.by_mm
-    of_row = group.kind is GroupKind.ROW
-    over = check.carried.keys if check.carried else frozenset()
     for point, specified in zip(group.points, group.lengths_mm, strict=True):
         key = (side, point)
         length = lengths.get(key)
@@ -90,11 +63,7 @@ def _group(
             deviation = length - specified
             if level is not None and key not in check.doubted:
                 relative = deviation - level
-                u = (
-                    row_u.get(key)
-                    if of_row
-                    else _u(group.kind, specified, check, carried=key in over)
-                )
+                u = check.u_mm[key]
                 verdict = within(relative, limit, u, check.rule)
                 probability = probability_within(relative, limit, u)
         yield LineFinding(
@@ -110,22 +79,9 @@ def _group(
             u_mm=u,
             probability=probability,
             correction_mm=correction,
-            carried=key in over,
+            carried=key in check.carried,
             doubted=key in check.doubted,
         )
-
-
-def _u(kind: GroupKind, specified_mm: float, check: Check, *, carried: bool) -> float | None:
-    """Of the relative deviation of one line outside the rows, in mm."""
-    if kind in BRAKE_KINDS:
-        return check.brakes.u_mm(specified_mm / 1000.0, carried=carried)
-    if check.offset is None:
-        return None
-    spread, length_m = check.spread, specified_mm / 1000.0
-    if check.carried is None or not carried:
-        return check.offset.other_u_mm(spread.line_mm, spread.row_mm, length_m)
-    row = math.hypot(spread.row_mm, check.occasion_mm)
-    return check.offset.other_u_mm(spread.line_mm, row, length_m, check.carried)
 
 
 def group_counts(
