@@ -13,7 +13,7 @@ from trimscribe.assess.effect_words import (
 )
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Side
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
 
 _BRAKES = (BRAKE, BRAKE_MAIN)
 _EXPANDED = 2.0
@@ -62,8 +62,12 @@ class BrakeFacts:
     )
     brakes_judged: int = fact(0, "how many brake lines were judged", "lines")
     brakes_outside: int = fact(0, "how many of them are outside limits", "lines")
-    brakes_worst_side: str = fact("", "the side of the one that is furthest off", "lines")
-    brakes_worst_mm: float | None = fact(None, "by how much, + = longer", "lines")
+    brakes_outside_lines: tuple[tuple[str, str], ...] = fact(
+        (), "these with their side, worst first", "lines"
+    )
+    brakes_worst_mm: float | None = fact(
+        None, "by how much the first of them is off, + = longer", "lines"
+    )
     brakes_close: int = fact(
         0,
         "how many brake lines lie so near their limit that measuring cannot settle it",
@@ -188,16 +192,16 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     lines = [x for x in state.lines if is_brake(x)]
     long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
     odd_side, odd_way = _odd(state)
-    off = [x for x in lines if x.verdict.outside]
-    worst = max(off, key=lambda x: abs(x.relative_mm or 0.0), default=None)
+    worst_first = sorted(lines, key=lambda x: -abs(x.relative_mm or 0.0))
+    off = [x for x in worst_first if x.verdict.outside]
     return BrakeFacts(
         brakes="not_assessed"
         if state.comparable_load is Verdict.FAIL
         else state.brake_verdict.name.lower(),
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
-        brakes_outside=sum(x.verdict.outside for x in lines),
-        brakes_worst_side=worst.side.value if worst else "",
-        brakes_worst_mm=worst.relative_mm if worst else None,
+        brakes_outside=len(off),
+        brakes_outside_lines=tuple((_name(x.point), x.side.value) for x in off),
+        brakes_worst_mm=off[0].relative_mm if off else None,
         brakes_close=sum(x.verdict.conditional for x in lines),
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),
@@ -267,6 +271,11 @@ def _travel_only(
         and not travels[side].estimated
         and side not in lows
     )
+
+
+def _name(point: Point) -> str:
+    """As a reader calls it; a brake has one main line, which needs no number."""
+    return BRAKE_MAIN if point.group == BRAKE_MAIN else point.name
 
 
 def is_brake(line: LineFinding) -> bool:

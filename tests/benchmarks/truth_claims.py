@@ -233,7 +233,7 @@ CLAIMS: dict[str, Reader] = {
     "before_brakes": says(
         "brakes length",
         NOW,
-        outside=r"brakes are not as the maker specified",
+        outside=r"brakes? (are|is) not as the maker specified",
         close=r"brakes are too close",
     ),
     "before_brakes_past": says(

@@ -100,7 +100,7 @@ def test_one_line_outside_makes_tile_letter_and_claim_say_outside(bench: SimpleN
     assert strip(reported) == (Verdict.FAIL, "outside limits")
     found = " ".join(s.text for s in reported.at(Place.FOUND) if s.topic == "brakes")
     assert "ne of eight brake lines was outside limits" in found
-    assert "Brake lines differ" in by_rule(reported)["caution_brakes_outside"]
+    assert "Brake 3 left differs" in by_rule(reported)["caution_brakes_outside"]
 
 
 @pytest.mark.parametrize(
@@ -390,6 +390,40 @@ def test_of_two_brakes_that_measuring_does_not_tell_apart_none_is_named_alone(
     assert by_rule(apart)["found_brakes_tight"].startswith("The left brake may have had")
     assert by_rule(alike)["found_brakes_tight"].startswith("Both brakes may have had")
     assert "before_travel_close" not in by_rule(alike)
+
+
+@pytest.mark.parametrize(
+    ("deviations", "caution", "before"),
+    [
+        (
+            {"left": {"brake": (0, 29, 0)}},
+            "Brake 2 left differs from the maker's length by more than the limit: 29 mm longer.",
+            "The left brake is not as the maker specified.",
+        ),
+        (
+            {"right": {"brake_main": -29}},
+            "Main brake line right differs from the maker's length by more than the limit: "
+            "29 mm shorter.",
+            "The right brake is not as the maker specified.",
+        ),
+        (
+            {"left": {"brake": (0, 29, 0)}, "right": {"brake": (0, -31, 0)}},
+            "Brake lines differ from the maker's lengths by more than the limit, most of all on "
+            "the right: 31 mm shorter.",
+            "The brakes are not as the maker specified.",
+        ),
+    ],
+)
+def test_one_brake_line_outside_is_named_as_one(
+    bench: SimpleNamespace, deviations: dict[str, Any], caution: str, before: str
+) -> None:
+    job = bench.job(
+        bench.measured(calculated=True, free_travel_mm=dict.fromkeys(Side, 60.0), **deviations)
+    )
+    said = by_rule(bench.narrated(job))
+
+    assert said["caution_brakes_outside"].startswith(caution)
+    assert said["before_brakes"] == before
 
 
 ASKING = Pilot("Robin Hale", reported="The brakes feel long.")
