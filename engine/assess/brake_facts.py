@@ -112,11 +112,17 @@ class BrakeFacts:
     )
     brake_left_way: str = fact("", "longer or shorter, where that is settled", "brakes")
     brake_right_way: str = fact("", "longer or shorter, where that is settled", "brakes")
+    brake_by_other: tuple[str, ...] = fact(
+        (),
+        "sides that count as longer or shorter because the other one does, from which measuring "
+        "does not tell them",
+        "brakes brake_difference",
+    )
     brake_u_mm: float | None = fact(
         None, "the expanded uncertainty (k = 2) of the larger of both", "brakes"
     )
     brake_settled_mm: float | None = fact(
-        None, "from which size on either is called longer or shorter", "brakes"
+        None, "from which size on one is called longer or shorter by itself", "brakes"
     )
     free_travel_low: tuple[str, ...] = fact(
         (), "sides whose brake has less free travel than the minimum", "brakes"
@@ -227,6 +233,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_left_way=_WAYS[ways.of.get(Side.LEFT, "")],
         brake_right_way=_WAYS[ways.of.get(Side.RIGHT, "")],
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
+        brake_by_other=tuple(side.value for side in ways.by_other),
         brake_settled_mm=ways.settled_mm,
         free_travel_low=tuple(side.value for side in lows),
         free_travel_close=tuple(

@@ -20,18 +20,19 @@ _SIGN = {"long": 1.0, "short": -1.0}
 class BrakeWays:
     """By side `long`, `short` or empty, and what speaks against it.
 
-    `settled_mm`: from which size on one is. `alike`: measuring does not tell both apart. Then one
-    that is settled speaks for the other that lies the same way: nobody shall set one of two brakes
-    that measuring does not tell apart. `unlike`: by its length the brake is long or short, but its
-    measured free travel lies clearly on the other side of the specified one; to measure free travel
-    is the surer of both. `travel_off`: it differs from the specified one by more than 2 u of
-    what the lengths say of it.
+    `settled_mm`: from which size on one is by itself. `alike`: measuring does not tell both apart.
+    Then one that is settled speaks for the other that lies the same way, which is in `by_other`:
+    nobody shall set one of two brakes that measuring does not tell apart. `unlike`: by its length
+    the brake is long or short, but its measured free travel lies clearly on the other side of the
+    specified one; to measure free travel is the surer of both. `travel_off`: it differs from the
+    specified one by more than 2 u of what the lengths say of it.
     """
 
     effects: Mapping[Side, Effect]
     of: Mapping[Side, str]
     settled_mm: float | None
     alike: bool
+    by_other: tuple[Side, ...]
     unlike: tuple[Side, ...]
     travel_off: tuple[Side, ...]
 
@@ -55,7 +56,8 @@ def brake_ways(
         side: brake_direction(effect, "long", "short", assumed=assumed)
         for side, effect in effects.items()
     }
-    settled = {way for way in ways.values() if way}
+    by_itself = {side for side, way in ways.items() if way}
+    settled = {ways[side] for side in by_itself}
     apart = difference.value is None or brake_direction(difference, "right", "left")
     alike = len(settled) == 1 and not apart
     for side in ways if alike else ():
@@ -66,15 +68,16 @@ def brake_ways(
     )
     of = {side: "" if side in unlike else way for side, way in ways.items()}
     least = max((brake_settled(e, assumed=assumed) for e in effects.values()), default=None)
-    # One that another speaks for lies nearer.
-    shared = [abs(effects[side].value or 0.0) for side, way in of.items() if way]
-    settled_mm = None if least is None else min([least, *shared])
+    # Of two that are not as uncertain one may be settled below what the other one takes.
+    sizes = [abs(effects[side].value or 0.0) for side in by_itself]
+    settled_mm = None if least is None else min([least, *sizes])
+    by_other = tuple(side for side, way in of.items() if way and side not in by_itself)
     off = tuple(
         side
         for side, brake in brakes.items()
         if abs(_more_mm(brake, specified_mm) or 0.0) > _EXPANDED * brake.travel_change.u
     )
-    return BrakeWays(effects, of, settled_mm, alike, unlike, off)
+    return BrakeWays(effects, of, settled_mm, alike, by_other, unlike, off)
 
 
 def _more_mm(brake: BrakeFinding, specified_mm: float | None) -> float | None:

@@ -335,6 +335,37 @@ def test_a_brake_that_measuring_does_not_tell_from_a_short_one_is_named_with_it(
     assert apart["found_brake_left_way"] == ""
 
 
+def test_a_brake_named_below_the_size_from_which_one_counts_says_why(
+    bench: SimpleNamespace,
+) -> None:
+    """Whoever reads “from 15 mm” beside a brake that is 12 mm short asks which of both is wrong."""
+    alike = bench.job(bench.measured(left={"brake": -12}, right={"brake": -16}))
+    again = replace(alike, after=bench.measured({"brake": 1}))
+    apart = bench.job(bench.measured({"brake": -18}))
+    why = "The left one counts with the other, as measuring does not tell both apart."
+
+    for job in (alike, again):
+        known = facts(bench, job)
+        said = by_rule(bench.narrated(job))
+        text = f"{said['brakes_found']} {said.get('brakes_now', '')}"
+        assert known["found_brake_by_other"] == ("left",)
+        assert known["found_brake_settled_mm"] > abs(known["found_brake_left_mm"])
+        assert why in said["brakes_found"]
+        assert text.count("counts as longer or shorter by itself from") == 1
+    assert "counts with the other" not in by_rule(bench.narrated(apart))["brakes_found"]
+    assert "by itself" not in by_rule(bench.narrated(apart))["brakes_found"]
+
+
+def test_from_which_size_a_brake_counts_is_said_of_each_measuring_where_they_differ(
+    bench: SimpleNamespace,
+) -> None:
+    before = bench.measured({"brake": -18}, uncertainty_mm=4.0)
+    said = by_rule(bench.narrated(bench.job(before, bench.measured({"brake": 1}))))
+
+    for rule in ("brakes_found", "brakes_now"):
+        assert said[rule].count("Each against the lines is uncertain by about") == 1
+
+
 def test_brakes_of_which_only_the_free_travel_was_measured_again_say_so(
     bench: SimpleNamespace,
 ) -> None:
