@@ -401,6 +401,16 @@ PAIRS: tuple[Pair, ...] = (
         rf"{UP}|{DOWN}|^rule found_(up|down) ",
         "too near to tell, and reported",
     ),
+    Pair(
+        r"^rule found_(angle_open|level) ",
+        r"^rule chart_angle(_both)? \|.*which way is not assessed",
+        "which way is open for the size of it, and for risers",
+    ),
+    Pair(
+        r"^rule found_angle_risers ",
+        r"^rule chart_angle \|.*which way is not settled",
+        "the same the other way round",
+    ),
     # --- what an angle is taken from
     Pair(
         r"^fact found_only_side$",
