@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from trimscribe.errors import Fault, Mark, Severity
 from trimscribe.model.assessment import Assessment
-from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
+from trimscribe.model.doubts import RISERS, SPECIFIED, Doubt, DoubtKind
 from trimscribe.model.findings import CarryOver
 from trimscribe.model.verdicts import WhyNot
 
@@ -78,7 +78,6 @@ _NOT_CARRIED = {
     ),
 }
 _RELEASED = ("released", "released_with_conditions")
-_SPECIFIED = (DoubtKind.SPECIFIED_LENGTH, DoubtKind.SPECIFIED_ROW, DoubtKind.SPECIFIED_UNLIKE)
 _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
@@ -149,7 +148,7 @@ def _hint(doubt: Doubt) -> str:
     if doubt.kind is DoubtKind.NOTHING:
         return "Take it out of `confirmed`, or use the name that a warning gives."
     repair = _REPAIR.get(doubt.kind, "")
-    if doubt.kind in _SPECIFIED and doubt.suggested is not None:
+    if doubt.kind in SPECIFIED and doubt.suggested is not None:
         repair += f" Was {doubt.suggested:g} meant?"
     if doubt.kind is DoubtKind.LENGTH and doubt.suggested is not None:
         repair = f"Was {doubt.suggested:g} meant?"
@@ -158,6 +157,6 @@ def _hint(doubt: Doubt) -> str:
     if doubt.other == RISERS and doubt.found is not None:
         ways = ("with", "without") if doubt.found > 0.0 else ("without", "with")
         repair = "Were they measured {} the risers? The specification is {} them.".format(*ways)
-    where = "in the line set or the job" if doubt.kind in _SPECIFIED else ""
+    where = "in the line set or the job" if doubt.kind in SPECIFIED else ""
     right = f"If it is right, say why under `confirmed` {where}".rstrip() + f": `{doubt.name}: …`."
     return f"{repair} {right}".strip()

@@ -40,8 +40,8 @@ def check(job: Path, *options: str) -> tuple[int, str]:
 
 def test_every_kind_of_doubt_is_reported_in_a_sentence_with_a_way_out() -> None:
     for kind in DoubtKind:
-        doubt = Doubt(kind, "after.left.A3", ("after", "left", "A", 3), 7434.0, 7334.0, 7334.0,
-                      other="A4", count=3)  # fmt: skip
+        doubt = Doubt(kind, "after.left.A3", ("after", "left", "A", 3), (), 7434.0, 7334.0,
+                      7334.0, other="A4", count=3)  # fmt: skip
         [fault] = doubt_messages([doubt], MARKS)
 
         assert fault.code == kind.value
@@ -54,14 +54,15 @@ def test_every_kind_of_doubt_is_reported_in_a_sentence_with_a_way_out() -> None:
 
 
 def test_a_confirmed_doubt_is_silent() -> None:
-    doubt = Doubt(DoubtKind.LENGTH, "after.left.A3", ("after", "left", "A", 3), confirmed="twice")
+    at = ("after", "left", "A", 3)
+    doubt = Doubt(DoubtKind.LENGTH, "after.left.A3", at, (), confirmed="twice")
 
     assert list(doubt_messages([doubt], MARKS)) == []
 
 
 def test_a_change_that_did_not_come_is_reported_as_planned_whatever_its_source() -> None:
     name = "adjustments.brake_main.left"
-    doubt = Doubt(DoubtKind.MOVED_UNLIKE, name, ("adjustments", 0), found=0.0, expected=-20.0)
+    doubt = Doubt(DoubtKind.MOVED_UNLIKE, name, ("adjustments", 0), (), found=0.0, expected=-20.0)
     alone = dataclasses.replace(doubt, other="brake_main")
 
     [plain], [above] = (list(doubt_messages([d], MARKS)) for d in (doubt, alone))
@@ -79,7 +80,7 @@ def test_a_change_that_did_not_come_is_reported_as_planned_whatever_its_source()
     ],
 )
 def test_an_offset_like_a_riser_asks_for_the_risers(found: float, asked: str) -> None:
-    doubt = Doubt(DoubtKind.OFFSET, "after.offset", ("after",), found, 0.0, other="risers")
+    doubt = Doubt(DoubtKind.OFFSET, "after.offset", ("after",), (), found, 0.0, other="risers")
 
     [fault] = doubt_messages([doubt], MARKS)
 

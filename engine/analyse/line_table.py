@@ -144,6 +144,25 @@ class LineTable:
         """Where a point's length is: side, group and point, all from 0."""
         return SIDES.index(side), self.groups.index(point.group), point.number - 1
 
+    def marked(self, *place: Any) -> Bools:
+        """Cells by side, group and point: those that an index of NumPy's picks."""
+        cells = np.zeros_like(self.length, dtype=np.bool_)
+        cells[place] = True
+        return cells
+
+    def keys(self, cells: Bools) -> tuple[LineKey, ...]:
+        """The lines of these cells, whether they were measured or not."""
+        specified = np.broadcast_to(cells & ~np.isnan(self.specified), self.length.shape)
+        places = np.argwhere(specified).tolist()
+        return tuple((SIDES[side], Point(self.groups[g], n + 1)) for side, g, n in places)
+
+    def at_lines(self, keys: Iterable[LineKey]) -> Bools:
+        """The cells of these lines."""
+        cells = np.zeros_like(self.length, dtype=np.bool_)
+        for key in keys:
+            cells[self.place(*key)] = True
+        return cells
+
     def name(self, side: int, group: int, point: int) -> str:
         """How people call one length: before.left.A3."""
         return f"{self.row_name(side, group)}{point + 1}"

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.carry_over import CarriedLines, carry_over
 from trimscribe.analyse.completion import Estimator, Structure
-from trimscribe.analyse.doubts.left_out import left_out
 from trimscribe.analyse.doubts.values import value_doubts
 from trimscribe.analyse.error_models import StateErrors, state_errors
 from trimscribe.analyse.limits import thresholds_of
@@ -83,7 +82,11 @@ def measurings_of(job: Job) -> Measurings:
     specification = job.specification
     if specification is None:
         return Measurings(None, None)
-    out = left_out(value_doubts(job), specification)
+    doubts = value_doubts(job)
+    specified, misread_before, misread_after = (
+        frozenset(key for doubt in doubts if doubt.at[0] == when for key in doubt.left_out)
+        for when in ("specification", "before", "after")
+    )
     thresholds = thresholds_of(job)
     before, after = (
         None if m is None else at_specified_load(specification, m, thresholds)
@@ -98,17 +101,17 @@ def measurings_of(job: Job) -> Measurings:
         if before is None
         else measured_of(
             job, specification, job.before, before,
-            doubted=out.before | out.specified, misread=out.before,
+            doubted=misread_before | specified, misread=misread_before,
         )
     )  # fmt: skip
     if after is None:
         return Measurings(first, None)
     table = first.table if first else None
     over = carried.keys if carried else frozenset()
-    misread = out.after | (out.before & over)
+    misread = misread_after | (misread_before & over)
     last = measured_of(
         job, specification, job.after, after, found, carried, table,
-        doubted=misread | out.specified, misread=misread,
+        doubted=misread | specified, misread=misread,
     )  # fmt: skip
     return Measurings(first, last)
 

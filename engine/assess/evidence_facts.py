@@ -4,33 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
+from trimscribe.model.doubts import EITHER, SPECIFIED, WORK
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection, State
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point
 
-_WORK = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
-_SPECIFIED = (
-    DoubtKind.SPECIFIED_LENGTH,
-    DoubtKind.SPECIFIED_ROW,
-    DoubtKind.SPECIFIED_UNLIKE,
-)
-# What is left out for these is nothing: either of two measurings, or of two sides, may be right.
-_STAY = (
-    *_WORK,
-    DoubtKind.SIDES_SWAPPED,
-    DoubtKind.SIDES_EQUAL,
-    DoubtKind.TIMES_EQUAL,
-)
-# Of these it is the readings that may be wrong; a line that moved unlike its entry was read right.
-_MISREAD = tuple(kind for kind in _STAY if kind not in _WORK)
-_IN_A_ROW = (
-    DoubtKind.REVERSED,
-    DoubtKind.ROWS_SWAPPED,
-    DoubtKind.ROWS_EQUAL,
-    DoubtKind.OFF_TOGETHER,
-    DoubtKind.REPEATED,
-)
+_TWO_ROWS = (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL)
+_IN_A_ROW = (*_TWO_ROWS, DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER, DoubtKind.REPEATED)
 # The others are about several measured values at once.
-_BY_THEMSELVES = (DoubtKind.LENGTH, DoubtKind.SIDES_SWAPPED, *_WORK, *_SPECIFIED)
+_BY_THEMSELVES = (DoubtKind.LENGTH, DoubtKind.SIDES_SWAPPED, *WORK, *SPECIFIED)
 
 
 @dataclass(frozen=True)
@@ -127,12 +108,12 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_unlike=kinds.count(DoubtKind.MOVED_UNLIKE),
         doubts_moved=kinds.count(DoubtKind.MOVED),
         doubts_moved_lines=tuple(_moved(d) for d in unsure if d.kind is DoubtKind.MOVED),
-        doubts_specified=sum(kind in _SPECIFIED for kind in kinds),
+        doubts_specified=sum(kind in SPECIFIED for kind in kinds),
         doubts_lines=_lines(unsure),
         doubts_rows=_rows(unsure),
         doubts_points=_points(unsure),
-        doubts_left_out=any(kind not in _STAY for kind in kinds),
-        doubts_stay=any(kind in _STAY for kind in kinds),
+        doubts_left_out=any(doubt.left_out for doubt in unsure),
+        doubts_stay=not all(doubt.left_out for doubt in unsure),
         confirmed=len(settled),
         confirmed_at=tuple(settled.values()),
     )
@@ -140,49 +121,36 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
 
 def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
     """Single measured lengths; neighbours that were swapped are two."""
-    names: dict[tuple[str, str], None] = {}
-    for doubt in doubts:
-        if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
-            _, side, group, number = (str(part) for part in doubt.at)
-            names[_named(group, int(number)), side] = None
-            if doubt.kind is DoubtKind.NEIGHBOURS_SWAPPED:
-                names[_named(group, int(number) + 1), side] = None
-    return tuple(names)
+    single = (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED)
+    keys = (key for doubt in doubts if doubt.kind in single for key in doubt.lines)
+    return tuple(dict.fromkeys((_named(point), side.value) for side, point in keys))
 
 
 def _moved(doubt: Doubt) -> tuple[str, str]:
     """A main line by its name, or a single one as it is named elsewhere, with its side."""
-    _, side, group, number = (str(part) for part in doubt.at)
-    alone = doubt.other == f"{group}{number}"
-    return (_named(group, int(number)) if alone else doubt.other), side
+    (side, point), *others = doubt.lines
+    return doubt.other if others else _named(point), side.value
 
 
-def _named(group: str, number: int) -> str:
+def _named(point: Point) -> str:
     """As a line is named elsewhere: A3, stabilo 2, and the main brake line by itself."""
-    if group == BRAKE_MAIN:
-        return group
-    return Point(group, number).name
+    return BRAKE_MAIN if point.group == BRAKE_MAIN else point.name
 
 
 def _rows(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
-    """Rows that a doubt names with their side, which is empty where it is about both."""
-    sides = [side.value for side in Side]
+    """Rows that a doubt is about, with their side, which is empty where it is about both."""
     names: dict[tuple[str, str], None] = {}
     for doubt in doubts:
-        parts = doubt.name.split(".")[1:]
-        if doubt.kind not in _IN_A_ROW or not parts or parts[-1] in sides:
-            continue
-        side = parts[0] if parts[0] in sides else ""
-        row = str(doubt.at[2]) if doubt.kind is DoubtKind.REPEATED else parts[-1]
-        names[row, side] = None
-        if doubt.kind in (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL):
-            names[doubt.other, side] = None
+        rows = dict.fromkeys(point.group for _, point in doubt.lines)
+        if doubt.kind in _TWO_ROWS or (doubt.kind in _IN_A_ROW and len(rows) == 1):
+            sides = {side.value for side, _ in doubt.lines}
+            names |= dict.fromkeys((row, "" if len(sides) > 1 else min(sides)) for row in rows)
     return tuple(names)
 
 
 def _points(doubts: Iterable[Doubt]) -> tuple[str, ...]:
     """Points of the line set, such as A7, or its rows."""
-    names = (d.name.partition(".")[2] for d in doubts if d.kind in _SPECIFIED)
+    names = (d.name.partition(".")[2] for d in doubts if d.kind in SPECIFIED)
     return tuple(dict.fromkeys(names))
 
 
@@ -199,9 +167,8 @@ def in_doubt(findings: Findings, state: State | None) -> bool:
         whens.append("before")
     return any(
         doubt.confirmed is None
-        and doubt.kind is not DoubtKind.NOTHING
-        and doubt.name.partition(".")[0] in whens
-        and (doubt.kind in _MISREAD or any(BRAKE in str(part) for part in (doubt.name, *doubt.at)))
+        and doubt.at[0] in whens
+        and (doubt.kind in EITHER or any(BRAKE in point.group for _, point in doubt.lines))
         for doubt in findings.doubts
     )
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from trimscribe.model.wing import LineKey
+
 RISERS = "risers"  # what lengths were likely measured with, or without
 
 
@@ -28,11 +30,19 @@ class DoubtKind(StrEnum):
     NOTHING = "confirmed-nothing"
 
 
+SPECIFIED = (DoubtKind.SPECIFIED_LENGTH, DoubtKind.SPECIFIED_ROW, DoubtKind.SPECIFIED_UNLIKE)
+# Of two measurings, or of two sides that are alike, either may be right.
+EITHER = (DoubtKind.SIDES_SWAPPED, DoubtKind.SIDES_EQUAL, DoubtKind.TIMES_EQUAL)
+# The work may be wrong, or its entry; the lines were read right.
+WORK = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
+
+
 @dataclass(frozen=True)
 class Doubt:
     """One thing to check. `name` is how the job's `confirmed` calls it, such as before.left.A3.
 
     `at` is the path of the suspect value among the places of the reading; points count from 1.
+    `lines` are those that it is about; of a side or wing as a whole, those of its rows.
     `found` and `expected` are lengths or changes in mm; `suggested` is the length that the workshop
     may have meant. `other` names what it was mixed up with; "risers" where lengths were likely
     measured with them, or without; an adjusted line that moved though the lines above it did not.
@@ -43,9 +53,22 @@ class Doubt:
     kind: DoubtKind
     name: str
     at: tuple[str | int, ...]
+    lines: tuple[LineKey, ...]
     found: float | None = None
     expected: float | None = None
     suggested: float | None = None
     other: str = ""
     count: int = 0
     confirmed: str | None = None
+
+    @property
+    def left_out(self) -> tuple[LineKey, ...]:
+        """The lines that count in nothing but their own entry in the table.
+
+        One wrong length moves the mean of all lines, the angle and the brakes behind it: so the
+        rest is judged as if it had not been measured, with the uncertainty that this costs. None
+        is where somebody confirmed it, nor where either may be right, which is said beside what
+        follows from both.
+        """
+        stays = self.confirmed is not None or self.kind in (*EITHER, *WORK)
+        return () if stays else self.lines

@@ -79,6 +79,11 @@ class LineGroup:
         """The group's points, centre to tip."""
         return tuple(Point(self.name, n + 1) for n in range(len(self.lengths_mm)))
 
+    @cached_property
+    def lines(self) -> tuple[LineKey, ...]:
+        """The group's lines: left then right, centre to tip."""
+        return tuple((side, point) for side in Side for point in self.points)
+
 
 @dataclass(frozen=True)
 class CascadeLine:

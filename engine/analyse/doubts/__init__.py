@@ -10,7 +10,7 @@
     moves     changes from before to after that no entry explains; sides mixed up in between
 
 The lengths by themselves are looked at first (`values`): what is doubted there is left out of all
-that others depend on (`left_out`), and what is not assessed for that reason says so (`state`).
+that others depend on (`Doubt.left_out`), what is not assessed for that reason says so (`state`).
 What one of them explains is not reported again by the ones below. The limits are tuned on simulated
 wings; DEVELOPERS.md says how often they find a slip and how often they are wrong.
 """
@@ -38,7 +38,7 @@ class Doubts:
         found = tuple(_all(job, findings))
         known = {doubt.name for doubt in found}
         needless = tuple(
-            Doubt(DoubtKind.NOTHING, name, ("confirmed", name))
+            Doubt(DoubtKind.NOTHING, name, ("confirmed", name), ())
             for name in job.confirmed
             if name not in known
         )

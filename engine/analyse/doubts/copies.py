@@ -60,7 +60,7 @@ def _sides(sheet: LineTable, chance: float) -> Iterator[Doubt]:
         if equal >= needed_equal(pairs, chance):
             yield Doubt(
                 DoubtKind.SIDES_EQUAL, f"{sheet.when}.{sheet.groups[group]}", sheet.first(1, group),
-                other=SIDES[0].value, count=equal,
+                sheet.keys(sheet.marked(slice(None), group)), other=SIDES[0].value, count=equal,
             )  # fmt: skip
 
 
@@ -75,6 +75,7 @@ def _rows(sheet: LineTable) -> Iterator[Doubt]:
             if equal >= needed_equal(pairs, _BY_CHANCE_ROWS):
                 yield Doubt(
                     DoubtKind.ROWS_EQUAL, sheet.row_name(side, other), sheet.first(side, other),
+                    sheet.keys(sheet.marked(side, other)) + sheet.keys(sheet.marked(side, one)),
                     other=sheet.groups[one], count=equal,
                 )  # fmt: skip
 
@@ -88,7 +89,7 @@ def _times(sheet: LineTable, earlier: LineTable) -> Iterator[Doubt]:
             if pairs > _FEWEST and _equal(now, then) == pairs:
                 yield Doubt(
                     DoubtKind.TIMES_EQUAL, sheet.row_name(side, group), sheet.first(side, group),
-                    other=earlier.when, count=pairs,
+                    sheet.keys(sheet.marked(side, group)), other=earlier.when, count=pairs,
                 )  # fmt: skip
 
 
@@ -100,11 +101,12 @@ def _runs(sheet: LineTable) -> Iterator[Doubt]:
     same = sheet.length[:, :, 1:] == sheet.length[:, :, :-1]
     for side, group in np.argwhere(same.any(axis=2)).tolist():
         for start, count in _stretches(same[side, group]):
-            specified = sheet.specified[group, start : start + count]
+            run = slice(start, start + count)
+            specified = sheet.specified[group, run]
             if count >= _RUN and float(np.ptp(specified)) >= _RUN_MM:
                 yield Doubt(
                     DoubtKind.REPEATED, sheet.name(side, group, start),
-                    sheet.at(side, group, start),
+                    sheet.at(side, group, start), sheet.keys(sheet.marked(side, group, run)),
                     found=float(sheet.length[side, group, start]), count=count,
                 )  # fmt: skip
 

@@ -90,16 +90,16 @@ def far_lengths(
         side, group, point = (int(i) for i in worst)
         found = float(sheet.length[worst])
         wanted = float(sheet.specified[group, point] + expected[worst])
+        cells = sheet.marked(side, group, point)
         yield Doubt(
             DoubtKind.LENGTH,
             sheet.name(side, group, point),
             sheet.at(side, group, point),
+            sheet.keys(cells),
             found=found,
             expected=wanted,
             suggested=suggestion(found, wanted),
         )
-        cells = np.zeros_like(sheet.length, dtype=np.bool_)
-        cells[worst] = True
         sheet, around = sheet.without(cells), around.without(cells)
 
 

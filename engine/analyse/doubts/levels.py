@@ -45,7 +45,8 @@ class LevelDoubts:
             block, gap = found
             doubts.append(
                 Doubt(
-                    DoubtKind.OFF_TOGETHER, block.name, block.at, found=gap, expected=0.0,
+                    DoubtKind.OFF_TOGETHER, block.name, block.at,
+                    sheet.keys(block.cells & sheet.is_row[:, None]), found=gap, expected=0.0,
                     other=self._cause(gap), count=int(_known(judged)[block.cells].sum()),
                 )
             )  # fmt: skip
@@ -74,8 +75,9 @@ class LevelDoubts:
         offset = float(np.median(deviation))
         if (deviation * np.sign(offset) > self.thresholds.doubt_offset_mm).mean() >= _MOST:
             yield Doubt(
-                DoubtKind.OFFSET, f"{sheet.when}.offset", (sheet.when,), found=offset,
-                expected=0.0, other=self._cause(offset), count=deviation.size,
+                DoubtKind.OFFSET, f"{sheet.when}.offset", (sheet.when,),
+                sheet.keys(sheet.is_row[:, None]), found=offset, expected=0.0,
+                other=self._cause(offset), count=deviation.size,
             )  # fmt: skip
 
     def _cause(self, gap_mm: float) -> str:
@@ -96,13 +98,8 @@ class LevelDoubts:
 
 def _pasted(sheet: LineTable, doubts: Iterable[Doubt]) -> Bools:
     """Both rows of each pair of which one is a copy."""
-    cells = np.zeros_like(sheet.length, dtype=np.bool_)
-    sides = [side.value for side in SIDES]
-    for doubt in doubts:
-        if doubt.kind is DoubtKind.ROWS_EQUAL:
-            rows = [sheet.groups.index(str(name)) for name in (doubt.at[2], doubt.other)]
-            cells[sides.index(str(doubt.at[1])), rows] = True
-    return cells
+    pasted = [doubt for doubt in doubts if doubt.kind is DoubtKind.ROWS_EQUAL]
+    return sheet.at_lines(key for doubt in pasted for key in doubt.lines)
 
 
 def _apart(own: Floats, rest: Floats) -> float:
@@ -124,14 +121,10 @@ def _blocks(sheet: LineTable) -> Iterator[_Block]:
     """Both sides, each row, each row on one side."""
     rows = np.flatnonzero(sheet.is_row).tolist()
     for side in range(len(SIDES)):
-        cells = np.zeros_like(sheet.length, dtype=np.bool_)
-        cells[side] = True
-        yield _Block(*sheet.side(side), cells)
+        yield _Block(*sheet.side(side), sheet.marked(side))
     for row in rows:
-        cells = np.zeros_like(sheet.length, dtype=np.bool_)
-        cells[:, row] = True
-        yield _Block(f"{sheet.when}.{sheet.groups[row]}", sheet.first(0, row), cells)
+        both = sheet.marked(slice(None), row)
+        yield _Block(f"{sheet.when}.{sheet.groups[row]}", sheet.first(0, row), both)
         for side in range(len(SIDES)):
-            one = cells.copy()
-            one[1 - side] = False
+            one = sheet.marked(side, row)
             yield _Block(sheet.row_name(side, row), sheet.first(side, row), one)

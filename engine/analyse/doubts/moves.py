@@ -1,7 +1,7 @@
 """Changes from before to after that no entry explains, and sides mixed up in between."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from statistics import fmean, median
 from typing import NamedTuple
@@ -19,7 +19,7 @@ from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import BRAKE, LineGroup, LineKey, Point, Side, Specification
+from trimscribe.model.wing import BRAKE, LineGroup, LineKey, Side, Specification
 
 _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not
 _FITS = 4.0  # standard deviations of the variance that readings leave over
@@ -30,7 +30,16 @@ _GROUP = 3.8  # uncertainties of a main line's change, and of a single line's
 _ENTRY = 3.5  # of one that was adjusted
 _CELL = 4.2
 _FEWEST_BESIDE = 2  # other lines of a row and side
-_CELL_PATH = 4  # parts of the path of a single length
+_SIDE_PATH = 2  # parts of the path of a whole side
+# What is off in one of the measurings seems to have moved.
+_OF_LENGTHS = (
+    DoubtKind.LENGTH,
+    DoubtKind.NEIGHBOURS_SWAPPED,
+    DoubtKind.ROWS_SWAPPED,
+    DoubtKind.REVERSED,
+    DoubtKind.OFF_TOGETHER,
+    DoubtKind.TIMES_EQUAL,
+)
 
 
 def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[Doubt]:
@@ -68,7 +77,7 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
             {
                 key: mm - (level_beside if alone and key not in promised_at else level)
                 for key, mm in rest.items()
-                if not _among(key, doubted)
+                if key not in doubted
             },
             thresholds.doubt_group_mm,
         ),
@@ -107,32 +116,15 @@ def _middle(values: Mapping[LineKey, float]) -> float:
     return median(values.values()) if values else 0.0
 
 
-def _doubted(
-    reported: Iterable[Doubt], specification: Specification
-) -> Iterator[LineKey | tuple[Side, str]]:
-    """The single lengths, and the whole rows, that were doubted."""
+def _doubted(reported: Iterable[Doubt], specification: Specification) -> Iterator[LineKey]:
+    """The lines that moved as they were doubted; of sides that are off, also those of no row."""
     for doubt in reported:
-        if doubt.kind in (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER):
-            yield from _named(doubt.name.split(".")[1:], specification)
-        if len(doubt.at) < _CELL_PATH or doubt.at[0] == "specification":
+        if doubt.kind not in _OF_LENGTHS:
             continue
-        _, side, group, number = (str(part) for part in doubt.at)
-        if doubt.kind in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
-            yield Side(side), Point(group, int(number))
-        if doubt.kind is DoubtKind.NEIGHBOURS_SWAPPED:
-            yield Side(side), Point(group, int(number) + 1)
-        if doubt.kind in (DoubtKind.ROWS_SWAPPED, DoubtKind.TIMES_EQUAL):
-            yield Side(side), group
-        if doubt.kind is DoubtKind.ROWS_SWAPPED:
-            yield Side(side), doubt.other
-
-
-def _named(parts: list[str], specification: Specification) -> Iterator[tuple[Side, str]]:
-    """The lists of a side, of a row, of both; all where none is named."""
-    groups = [group.name for group in specification.groups]
-    for side in [side for side in Side if side.value in parts] or Side:
-        for group in [name for name in groups if name in parts] or groups:
-            yield side, group
+        yield from doubt.lines
+        if len(doubt.at) <= _SIDE_PATH:
+            sides = {side for side, _ in doubt.lines}
+            yield from (x for group in specification.groups for x in group.lines if x[0] in sides)
 
 
 class SideDifference(NamedTuple):
@@ -206,17 +198,13 @@ def _gain_of_moving(
     return math.fsum(d / v for d, v in known) ** 2 / (2.0 * (weight + 1.0 / most))
 
 
-def _among(key: LineKey, doubted: Set[LineKey | tuple[Side, str]]) -> bool:
-    return key in doubted or (key[0], key[1].group) in doubted
-
-
 @dataclass(frozen=True)
 class _Compared:
     """Both measurings and the work in between.
 
     `left_over` is what the work leaves unexplained at each point, in mm, less what all share, which
-    is uncertain by `shift_u_mm`; `doubted` the lengths and rows that are doubtful anyway. The work
-    may be `short` of its plan as a whole.
+    is uncertain by `shift_u_mm`; `doubted` the lines that are doubtful anyway. The work may be
+    `short` of its plan as a whole.
     """
 
     job: Job
@@ -225,7 +213,7 @@ class _Compared:
     left_over: Mapping[LineKey, float]
     before: Mapping[LineKey, float]
     after: Mapping[LineKey, float]
-    doubted: Set[LineKey | tuple[Side, str]]
+    doubted: Set[LineKey]
     scatter: Scatter
     shift_u_mm: float
     short: bool
@@ -234,20 +222,22 @@ class _Compared:
     def swapped_sides(self) -> Iterator[Doubt]:
         """The whole later measuring, or single rows of it, fits better with its sides swapped."""
         work = promised(effect for effect, _ in self.work)
-        by_row = {row.name: list(self._differences(row, *work)) for row in self.specification.rows}
+        rows = self.specification.rows
+        by_row = {row.name: list(self._differences(row, *work)) for row in rows}
         whole = [group for groups in by_row.values() for group in groups]
         # Who mixes up the sides mixes up their brakes as well.
         for brakes in (group for group in self.specification.groups if group.name == BRAKE):
             whole += self._differences(brakes, *work)
-        mirrored = [n for n, row in by_row.items() if row and swap_gain(row, self.scatter) > 0.0]
-        if swap_is_likelier(whole, self.scatter) and 2 * len(mirrored) > len(by_row):
+        mirrored = sum(bool(r) and swap_gain(r, self.scatter) > 0.0 for r in by_row.values())
+        if swap_is_likelier(whole, self.scatter) and 2 * mirrored > len(rows):
             # Sides that differ evenly look the same when one moved by twice the difference.
-            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), other="before")
+            lines = tuple(key for row in rows for key in row.lines)
+            yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), lines, other="before")
             return
-        for name, row in by_row.items():
-            if swap_is_likelier(row, self.scatter, one_row=True):
-                at = ("after", Side.LEFT.value, name, 1)
-                yield Doubt(DoubtKind.SIDES_SWAPPED, f"after.{name}", at, other="before")
+        for row in rows:
+            if swap_is_likelier(by_row[row.name], self.scatter, one_row=True):
+                name, at = f"after.{row.name}", ("after", Side.LEFT.value, row.name, 1)
+                yield Doubt(DoubtKind.SIDES_SWAPPED, name, at, row.lines, other="before")
 
     def _differences(
         self, row: LineGroup, work: Mapping[LineKey, float], unknown: Set[LineKey]
@@ -284,7 +274,7 @@ class _Compared:
         failed = [
             (item, entry)
             for item, entry in self.work
-            if entry.verdict is Verdict.FAIL and not any(_among(k, self.doubted) for k in item.keys)
+            if entry.verdict is Verdict.FAIL and item.keys.isdisjoint(self.doubted)
         ]
         found = [one for one in failed if self._stands_out(one[0])]
         if not found and self.short and failed:
@@ -294,6 +284,7 @@ class _Compared:
                 DoubtKind.MOVED_UNLIKE,
                 f"adjustments.{entry.line}.{entry.side.value}",
                 ("adjustments", item.adjustment.entry, "line"),
+                tuple(sorted(item.keys or item.itself)),
                 found=entry.measured_mm,
                 expected=entry.expected_mm,
                 count=entry.points,
@@ -354,14 +345,14 @@ class _Compared:
         limit = max(self.thresholds.doubt_moved_mm, _CELL * self.scatter.line_mm)
         for key, mm in self.left_over.items():
             if abs(mm) > limit and key not in reported and key not in replaced:
-                yield _moved(str(key[1]), key, mm, 1)
+                yield _moved(str(key[1]), [key], mm)
 
     def _main_line(self, name: str, keys: list[LineKey]) -> Doubt | None:
         known = [key for key in keys if key in self.left_over]
         if len(known) < 2:
             return None
         moved = self._moved_alone(known)
-        return None if moved is None else _moved(name, known[0], moved, len(known))
+        return None if moved is None else _moved(name, known, moved)
 
 
 def _gap(entry: LedgerEntry) -> float:
@@ -369,8 +360,15 @@ def _gap(entry: LedgerEntry) -> float:
     return abs((entry.measured_mm or 0.0) - (entry.expected_mm or 0.0))
 
 
-def _moved(line: str, key: LineKey, mm: float, count: int) -> Doubt:
-    side, point = key
-    at = ("after", side.value, point.group, point.number)
-    name = f"after.{side.value}.{line}"
-    return Doubt(DoubtKind.MOVED, name, at, found=mm, expected=0.0, count=count, other=line)
+def _moved(line: str, keys: Sequence[LineKey], mm: float) -> Doubt:
+    side, point = keys[0]
+    return Doubt(
+        DoubtKind.MOVED,
+        f"after.{side.value}.{line}",
+        ("after", side.value, point.group, point.number),
+        tuple(keys),
+        found=mm,
+        expected=0.0,
+        count=len(keys),
+        other=line,
+    )

@@ -45,12 +45,14 @@ def swapped_rows(sheet: LineTable) -> tuple[list[Doubt], LineTable]:
             continue
         taken |= {one, other}
         for side in sides:
-            cells[side, [one, other]] = True
+            here = sheet.marked(side, [one, other])
+            cells |= here
             doubts.append(
                 Doubt(
                     DoubtKind.ROWS_SWAPPED,
                     sheet.row_name(side, one),
                     sheet.first(side, one),
+                    sheet.keys(here),
                     other=sheet.groups[other],
                 )
             )
@@ -148,12 +150,14 @@ def swapped_neighbours(
     for side, group, point in np.argwhere(found).tolist():
         if cells[side, group, point]:
             continue
-        cells[side, group, point : point + 2] = True
+        both = sheet.marked(side, group, slice(point, point + 2))
+        cells |= both
         doubts.append(
             Doubt(
                 DoubtKind.NEIGHBOURS_SWAPPED,
                 sheet.name(side, group, point),
                 sheet.at(side, group, point),
+                sheet.keys(both),
                 found=float(sheet.length[side, group, point]),
                 expected=float(wanted[side, group, point]),
                 suggested=float(sheet.length[side, group, point + 1]),

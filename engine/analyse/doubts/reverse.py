@@ -59,18 +59,20 @@ def _scatter(deviation: Floats) -> float:
 
 def _doubts(sheet: LineTable, backwards: Bools) -> Iterator[Doubt]:
     """What is backwards, reported as widely as it holds."""
-    rows = _tells(sheet) & sheet.is_row
+    rows, row_cells = _tells(sheet) & sheet.is_row, sheet.is_row[:, None]
     if _all(backwards[rows]):
-        yield Doubt(DoubtKind.REVERSED, sheet.when, (sheet.when,), count=int(backwards.sum()))
+        keys, count = sheet.keys(row_cells), int(backwards.sum())
+        yield Doubt(DoubtKind.REVERSED, sheet.when, (sheet.when,), keys, count=count)
         return
     for side, lists in enumerate(backwards):
         if _all(lists[rows[side]]):
-            name, at = sheet.side(side)
-            yield Doubt(DoubtKind.REVERSED, name, at, count=int(lists.sum()))
+            keys = sheet.keys(row_cells & sheet.marked(side))
+            yield Doubt(DoubtKind.REVERSED, *sheet.side(side), keys, count=int(lists.sum()))
             continue
         for group in np.flatnonzero(lists).tolist():
-            at = sheet.first(side, group)
-            yield Doubt(DoubtKind.REVERSED, sheet.row_name(side, group), at, count=1)
+            name, at = sheet.row_name(side, group), sheet.first(side, group)
+            keys = sheet.keys(sheet.marked(side, group))
+            yield Doubt(DoubtKind.REVERSED, name, at, keys, count=1)
 
 
 def _all(rows: Bools) -> bool:

@@ -11,7 +11,7 @@ of its lines: found for 15, 20 and 30 mm in 85, 99 and 100 % of new wings, in 27
 strongly worn ones, in at most 1 % where nothing is wrong.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from statistics import median as middle
 
@@ -22,7 +22,7 @@ from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.products import product, solved
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
-from trimscribe.model.wing import GroupKind, Specification
+from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
 
 _LIMIT_MM = 25.0
 _CLEAR = 5.0  # times what is left over without it: then it is this cell
@@ -77,6 +77,7 @@ def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
                 DoubtKind.SPECIFIED_ROW,
                 f"specification.{name}",
                 at,
+                _on_both_sides(name, range(len(lengths))),
                 found=max(worst.values()),
                 expected=0.0,
             )
@@ -86,10 +87,16 @@ def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
             DoubtKind.SPECIFIED_LENGTH,
             f"specification.{name}{cell + 1}",
             ("specification", "rows", name, "lengths_mm", cell),
+            _on_both_sides(name, [cell]),
             found=found,
             expected=wanted,
             suggested=suggestion(found, wanted),
         )
+
+
+def _on_both_sides(row: str, points: Iterable[int]) -> tuple[LineKey, ...]:
+    """The lines of a row's points, which count from 0."""
+    return tuple((side, Point(row, point + 1)) for side in Side for point in points)
 
 
 def _errors(lengths: Sequence[float], without: int = -1) -> dict[int, float]:
@@ -172,6 +179,7 @@ def both_sides_off(
                     DoubtKind.SPECIFIED_UNLIKE,
                     name,
                     ("specification", "rows", sheet.groups[group], "lengths_mm", int(point)),
+                    _on_both_sides(sheet.groups[group], [int(point)]),
                     found=float(sheet.specified[group, point]),
                     expected=wanted,
                     suggested=suggestion(float(sheet.specified[group, point]), wanted),

@@ -13,11 +13,9 @@ from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job
-from trimscribe.model.wing import Point, Side
 
 _AGREES = 0.5  # of what is doubted: that much less, and the other measuring says the same
 _FEW = 5  # equal lengths that may be chance
-_CELL_PATH = 4  # parts of the path of a single length
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,10 +63,9 @@ class Twice:
         if doubt.kind not in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
             return False
         meant = doubt.expected if doubt.kind is DoubtKind.LENGTH else doubt.suggested
-        if len(doubt.at) != _CELL_PATH or doubt.found is None or meant is None:
+        if doubt.found is None or meant is None:
             return False
-        _, side, group, point = doubt.at
-        where = self.after.place(Side(str(side)), Point(str(group), int(point)))
+        where = self.after.place(*doubt.lines[0])
         if self._pasted(where[:2]):
             return False
         return bool(abs(self.moved[where]) <= _AGREES * abs(doubt.found - meant))

@@ -60,12 +60,8 @@ def _without(sheet: LineTable, specified: Iterable[Doubt]) -> LineTable:
 
     What is measured there says nothing of the measuring.
     """
-    cells = np.zeros_like(sheet.length, dtype=np.bool_)
-    for doubt in specified:
-        if doubt.kind is DoubtKind.SPECIFIED_LENGTH:
-            *_, row, _, point = doubt.at
-            cells[:, sheet.groups.index(str(row)), int(point)] = True
-    return sheet.without(cells) if cells.any() else sheet
+    alone = [doubt for doubt in specified if doubt.kind is DoubtKind.SPECIFIED_LENGTH]
+    return sheet.without(sheet.at_lines(key for doubt in alone for key in doubt.lines))
 
 
 def _together(
