@@ -3,7 +3,7 @@
 They read what they are told to read, and write nothing.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
@@ -48,54 +48,48 @@ def get_ready() -> None:
 
 def reported(wish: Wish) -> Done:
     """Make all outputs of one job."""
-    registry = installed().anew()
-    done, content = _prepared(wish, registry)
-    if content is None:
-        return done
-    try:
+
+    def work(content: Content, registry: Registry) -> Done:
         made = outputs(content, registry, World.real(), wish.outputs, theme=wish.theme)
-        later = tuple(_later(wish, content))
-    except TrimscribeError as error:
-        return _stopped(done, error, registry)
-    warnings = dict.fromkeys(fault for report in made for fault in report.warnings)
-    files = tuple(
-        Named(output, file_name(content.reading.job, report.suffix), report)
-        for output, report in zip(wish.outputs, made, strict=True)
-    )
-    faults = (*done.faults, *warnings, *later)
-    return replace(done, faults=faults, files=files, passed_over=registry.faults())
+        warnings = dict.fromkeys(fault for report in made for fault in report.warnings)
+        files = tuple(
+            Named(output, file_name(content.reading.job, report.suffix), report)
+            for output, report in zip(wish.outputs, made, strict=True)
+        )
+        return Done((*warnings, *_later(wish, content)), files=files)
+
+    return _done(wish, work)
 
 
 def checked(wish: Wish) -> Done:
     """Read a job, analyse it and put it into words, so that nothing is a surprise later."""
-    return _prepared(wish, installed().anew())[0]
+    return _done(wish, lambda content, registry: Done())
 
 
 def findings(wish: Wish) -> Done:
     """All numbers behind a report, as data."""
-    done, content = _prepared(wish, installed().anew())
-    return replace(done, data=to_plain(content.findings)) if content else done
+    return _done(wish, lambda content, registry: Done(data=to_plain(content.findings)))
 
 
 def explained(wish: Wish, wanted: str) -> Done:
     """What is behind the sentence or finding of that name, or behind all sentences."""
-    registry = installed().anew()
-    done, content = _prepared(wish, registry)
-    if content is None:
-        return done
-    said = (*content.statements.sentences, *content.statements.cautions)
-    found = [evidence_of(one, content) for one in said if wanted in ("", one.rule)]
-    finding = evidence_of_finding(wanted, content) if wanted else None
-    found += [finding] if finding else []
-    if found or not wanted:
-        return replace(done, evidence=tuple(found))
-    if silent := silent_rule(wanted, content, registry):
-        place, asks = silent
-        return replace(done, unknown=f"Its rule, {place}, does not speak here. It asks: {asks}")
-    names = [*(statement.rule for statement in said), *(origin.part for origin in ORIGINS)]
-    near = get_close_matches(wanted, names, n=1)
-    hint = f"Did you mean `{near[0]}`?" if near else "Without a name, all sentences are explained."
-    return replace(done, unknown=hint)
+
+    def work(content: Content, registry: Registry) -> Done:
+        said = (*content.statements.sentences, *content.statements.cautions)
+        found = [evidence_of(one, content) for one in said if wanted in ("", one.rule)]
+        finding = evidence_of_finding(wanted, content) if wanted else None
+        found += [finding] if finding else []
+        if found or not wanted:
+            return Done(evidence=tuple(found))
+        if silent := silent_rule(wanted, content, registry):
+            place, asks = silent
+            return Done(unknown=f"Its rule, {place}, does not speak here. It asks: {asks}")
+        names = [*(statement.rule for statement in said), *(origin.part for origin in ORIGINS)]
+        near = get_close_matches(wanted, names, n=1)
+        otherwise = "Without a name, all sentences are explained."
+        return Done(unknown=f"Did you mean `{near[0]}`?" if near else otherwise)
+
+    return _done(wish, work)
 
 
 def checked_theme(theme: str) -> Checked:
@@ -110,8 +104,14 @@ def looks(job: str, theme: str, shop: str) -> tuple[Setting, ...]:
     return settings(installed(), job=job, theme=theme, shop=shop)
 
 
-def _prepared(wish: Wish, registry: Registry) -> tuple[Done, Content | None]:
+def _done(wish: Wish, work: Callable[[Content, Registry], Done]) -> Done:
+    """What was done with the job as it was prepared; whatever stops it is among the faults.
+
+    So warnings and plugins that cannot be used are told as well, which an error would not carry.
+    """
     at(wish.job)
+    registry = installed().anew()
+    warnings: tuple[Fault, ...] = ()
     try:
         content = prepare(
             wish.job,
@@ -121,15 +121,11 @@ def _prepared(wish: Wish, registry: Registry) -> tuple[Done, Content | None]:
             redact=wish.redact,
             root=wish.root,
         )
+        warnings = content.warnings
+        done = work(content, registry)
     except TrimscribeError as error:
-        return _stopped(Done(), error, registry), None
-    return Done(content.warnings, passed_over=registry.faults()), content
-
-
-def _stopped(done: Done, error: TrimscribeError, registry: Registry) -> Done:
-    faults = (*done.faults, *error.faults)
-    passed_over = registry.faults()
-    return replace(done, faults=faults, exit_code=error.exit_code, passed_over=passed_over)
+        done = Done(error.faults, exit_code=error.exit_code)
+    return replace(done, faults=(*warnings, *done.faults), passed_over=registry.faults())
 
 
 def _earlier(wish: Wish, job: Job) -> Iterable[ServiceSummary]:
