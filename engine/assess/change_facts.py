@@ -85,8 +85,8 @@ class ChangeFacts:
     )
     travel_lost: tuple[str, ...] = fact(
         (),
-        "sides whose free travel shrank though their brake lines were left alone, where lines let "
-        "out explain it",
+        "sides whose free travel shrank though their brake lines were left alone, where work on "
+        "lines explains it",
         "change.brakes change.brake_lines_mm ledger before.brakes after.brakes",
     )
     brake_left_mm: float | None = fact(

@@ -245,8 +245,8 @@ CLAIMS: dict[str, Reader] = {
     "before_risers": says(
         "risers",
         NOW,
-        outside=r"risers are not as the maker specified",
-        close=r"risers are too close",
+        outside=r"[Rr]isers? (?:is|are) not as the maker specified",
+        close=r"[Rr]isers? (?:is|are) too close",
     ),
     "before_over": fixed("lines", NOW, "close", r"too close to"),
     "before_still_outside": fixed("any line", NOW, "outside", r"Still outside limits"),

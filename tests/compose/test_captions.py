@@ -119,12 +119,12 @@ def test_the_plan_speaks_of_dashed_arrows_only_where_there_are_some(see: See) ->
 
     measured = tuple(replace(e, shown=True, measured_mm=7.0) for e in ledger)
     assert "as entered" not in caption(*measured)
-    assert "All are as measured." in caption(*measured)
+    assert "The arrows are as measured." in caption(*measured)
     assert "which is not known" not in caption(*measured)
     unknown = tuple(replace(e, shift_mm=None) for e in measured)
     assert "holds what all lines changed by in between, which is not known" in caption(*unknown)
     assert "dashed ones as entered" in caption(*measured[:1], *entered[1:])
-    assert "All are as entered" in caption(*entered)
+    assert "The arrows are as entered" in caption(*entered)
 
 
 def explained(view: View) -> str:

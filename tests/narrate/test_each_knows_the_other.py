@@ -162,7 +162,7 @@ def test_free_travel_that_lines_let_out_may_have_taken_says_so(
     assert ("brakes_travel_lost" in by_rule(bench.narrated(job))) is reported
 
 
-def test_too_little_free_travel_says_that_lines_let_out_may_have_taken_of_it(
+def test_too_little_free_travel_says_that_work_on_lines_may_have_taken_of_it(
     bench: SimpleNamespace,
 ) -> None:
     job = bench.job(
@@ -171,8 +171,8 @@ def test_too_little_free_travel_says_that_lines_let_out_may_have_taken_of_it(
         adjustments=bench.adjusted(8),
     )
     assert by_rule(bench.narrated(job))["done_free_travel"].startswith(
-        "The right brake has only 45 mm of free travel now, less than before, perhaps because "
-        "lines were let out. The minimum is 50 mm"
+        "The right brake has only 45 mm of free travel now, less than before, perhaps by the "
+        "work on the lines. The minimum is 50 mm"
     )
 
 
