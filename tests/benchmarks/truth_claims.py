@@ -304,6 +304,7 @@ CLAIMS: dict[str, Reader] = {
 SILENT: dict[str, str] = {
     "brakes_calculated": "how free travel is calculated",
     "brakes_carried_on": "how free travel is calculated",
+    "chart_carried": "how two measurings are tied, nothing of the wing",
     "brakes_judged": "how brakes are judged",
     "brakes_travel_close": "said not to be settled",
     "done_again_alike": "two measurings of what nobody changed; air_unchanged makes the claim",

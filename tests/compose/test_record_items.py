@@ -59,7 +59,7 @@ ITEMS: dict[str, tuple[str, ...] | str] = {
         "each with 1.50 mm that one measuring errs by as a whole",
     ),
     "7.8.6.2 results covered, specification met, decision rule": (
-        "Verdicts cover each line, brake, measured free travel, riser length, cloth reading and pulled line",
+        "Verdicts cover each line, brake, measured free travel, riser length, cloth reading",
         "Pomeroy Wings, Medlar line lengths, revision 3",
         "Decision rule: guarded acceptance", "up to about 2.3 %",
     ),
