@@ -32,6 +32,11 @@ def with_lengths(job, when, **changed):
     return replace(job, **{when: replace(getattr(job, when), lengths_mm=lengths)})
 
 
+def names(doubt):
+    """The lines that a doubt is about, such as left B3."""
+    return {f"{side} {point}" for side, point in doubt.lines}
+
+
 @pytest.fixture(scope="module")
 def sound():
     """A job that nothing is doubtful about."""
@@ -56,6 +61,7 @@ def test_a_length_far_from_its_neighbours_is_doubted_at_its_place(sound, step):
     assert doubt.at == ("before", "left", "B", 5)
     assert doubt.found == found
     assert doubt.expected == pytest.approx(found - step, abs=8)
+    assert names(doubt) == {"left B5"}
     assert doubt.confirmed is None
 
 
@@ -86,6 +92,7 @@ def test_two_rows_in_each_others_place_are_one_doubt(sound):
     assert (doubt.kind, doubt.name, doubt.other) == (
         DoubtKind.ROWS_SWAPPED, "before.right.A", "C",
     )  # fmt: skip
+    assert names(doubt) == {f"right {row}{n}" for row in "AC" for n in range(1, 15)}
 
 
 def test_two_rows_in_each_others_place_on_both_sides_are_doubted_on_each(sound):
@@ -150,6 +157,7 @@ def test_two_neighbours_in_each_others_place_are_one_doubt(sound):
     assert (doubt.kind, doubt.name, doubt.other) == (
         DoubtKind.NEIGHBOURS_SWAPPED, "before.left.B11", "B12",
     )  # fmt: skip
+    assert names(doubt) == {"left B11", "left B12"}
     assert doubt.suggested == one
 
 
@@ -159,6 +167,8 @@ def test_a_side_copied_from_the_other_is_doubted(sound):
     found = doubted(replace(with_lengths(sound, "before", **copied), after=None, adjustments=()))
 
     assert [(d.kind, d.name, d.count) for d in found] == [(DoubtKind.SIDES_EQUAL, "before.C", 14)]
+    assert names(found[0]) == {f"{side} C{n}" for side in Side for n in range(1, 15)}
+    assert found[0].left_out == ()  # either side may be right
 
 
 def test_a_row_copied_from_before_the_work_is_doubted(sound):
@@ -172,15 +182,53 @@ def test_a_row_copied_from_before_the_work_is_doubted(sound):
     found = doubted(with_lengths(sound, "after", **copied))
 
     assert [(d.kind, d.name) for d in found] == [(DoubtKind.TIMES_EQUAL, f"after.{side}.{row}")]
+    assert names(found[0]) == {f"{side} {row}{n}" for n in range(1, 15)}
+
+
+def test_a_row_copied_over_another_is_doubted_with_the_other(sound):
+    copied = {f"left_B{n}": length(sound, f"left_A{n}") for n in range(1, 15)}
+
+    found = doubted(replace(with_lengths(sound, "before", **copied), after=None, adjustments=()))
+
+    assert [(d.kind, d.name, d.other) for d in found] == [
+        (DoubtKind.ROWS_EQUAL, "before.left.B", "A")
+    ]
+    assert names(found[0]) == {f"left {row}{n}" for row in "AB" for n in range(1, 15)}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "kind", "name", "points"),
+    [
+        ({4: 100}, DoubtKind.SPECIFIED_LENGTH, "specification.B5", [5]),
+        ({4: 22}, DoubtKind.SPECIFIED_UNLIKE, "specification.B5", [5]),
+        ({3: 60, 9: 60}, DoubtKind.SPECIFIED_ROW, "specification.B", range(1, 15)),
+    ],
+    ids=["alone", "by measuring", "somewhere in the row"],
+)
+def test_a_specified_length_is_doubted_on_both_sides(sound, wrong, kind, name, points):
+    groups = tuple(
+        replace(group, lengths_mm=tuple(
+            mm + wrong.get(n, 0) * (group.name == "B") for n, mm in enumerate(group.lengths_mm)
+        ))
+        for group in sound.specification.groups
+    )  # fmt: skip
+    once = replace(sound, after=None, adjustments=())
+
+    found = doubted(replace(once, specification=replace(sound.specification, groups=groups)))
+
+    (doubt,) = (d for d in found if d.kind is kind)
+    assert doubt.name == name
+    assert names(doubt) == {f"{side} B{n}" for side in Side for n in points}
 
 
 def test_the_same_length_again_and_again_is_doubted(sound):
     level = length(sound, "left_A10")
     spread = {f"left_A{n}": level for n in (9, 10, 11, 12)}
 
-    kinds = {d.kind for d in doubted(with_lengths(sound, "before", **spread))}
+    found = doubted(with_lengths(sound, "before", **spread))
 
-    assert DoubtKind.REPEATED in kinds
+    (doubt,) = (d for d in found if d.kind is DoubtKind.REPEATED)
+    assert names(doubt) == {f"left A{n}" for n in (9, 10, 11, 12)}
 
 
 def test_a_line_that_moved_without_an_entry_is_doubted(sound):
@@ -192,6 +240,8 @@ def test_a_line_that_moved_without_an_entry_is_doubted(sound):
     assert (doubt.kind, doubt.name) == (
         DoubtKind.MOVED, f"after.{entry.side.value}.{entry.line}",
     )  # fmt: skip
+    points = next(c.points for c in sound.specification.cascade if c.name == entry.line)
+    assert names(doubt) == {f"{entry.side} {point}" for point in points}
     assert doubt.found == pytest.approx(9, abs=3)
 
 
@@ -219,6 +269,7 @@ def test_a_loop_that_was_not_tied_is_doubted_at_its_entry(sound):
 
     assert doubt.kind is DoubtKind.MOVED_UNLIKE
     assert doubt.at == ("adjustments", entry.entry, "line")
+    assert names(doubt) == {f"{entry.side} {point}" for point in points}
     assert doubt.expected == 9
     assert doubt.found == pytest.approx(0, abs=3)
 
@@ -231,6 +282,8 @@ def test_sides_mixed_up_after_the_work_are_one_doubt(sound):
     (doubt,) = doubted(job)
 
     assert (doubt.kind, doubt.name, doubt.at) == (DoubtKind.SIDES_SWAPPED, "after", ("after",))
+    assert names(doubt) == {f"{side} {row}{n}" for side in Side for row in "ABC"
+                            for n in range(1, 15)}  # fmt: skip
 
 
 def test_the_sides_of_one_row_mixed_up_after_the_work_are_doubted_alone():
@@ -244,6 +297,7 @@ def test_the_sides_of_one_row_mixed_up_after_the_work_are_doubted_alone():
     (doubt,) = doubted(with_lengths(uneven, "after", **mirrored))
 
     assert (doubt.kind, doubt.name) == (DoubtKind.SIDES_SWAPPED, "after.B")
+    assert names(doubt) == {f"{side} B{n}" for side in Side for n in range(1, 15)}
 
 
 @pytest.mark.parametrize("seed", [121, 164])

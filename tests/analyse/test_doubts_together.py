@@ -18,6 +18,12 @@ def reported(made):
     return [(doubt.kind, doubt.name) for doubt in doubts(made)]
 
 
+def rows(made, chosen=lambda *_: True):
+    """The lines of the chosen rows, such as of one side."""
+    lines = (line for row in made.job.specification.rows for line in row.lines)
+    return {(side, point) for side, point in lines if chosen(side, point.group)}
+
+
 def shifted(made, by, chosen=lambda *_: True):
     """The lengths of the chosen lists of the first measuring made longer."""
 
@@ -62,7 +68,10 @@ def test_a_row_that_runs_backwards_stays_one_doubt_with_a_slip_and_a_gap_in_it()
 def test_all_rows_of_one_side_backwards_are_reported_of_the_side():
     backwards = turned(make(4, ONCE), lambda side, row: side is Side.RIGHT and row in "ABC")
 
-    assert reported(backwards) == [(DoubtKind.REVERSED, "before.right")]
+    (doubt,) = doubts(backwards)
+
+    assert (doubt.kind, doubt.name) == (DoubtKind.REVERSED, "before.right")
+    assert set(doubt.lines) == rows(backwards, lambda side, _: side is Side.RIGHT)
 
 
 def test_a_short_row_of_nearly_equal_lengths_tells_no_direction():
@@ -93,9 +102,12 @@ def test_a_short_row_of_nearly_equal_lengths_tells_no_direction():
     ids=["row", "side", "row of one side"],
 )
 def test_lines_that_are_off_together_are_reported_at_their_widest(chosen, name):
-    (doubt,) = doubts(shifted(make(6, ONCE), 90, chosen))
+    made = shifted(make(6, ONCE), 90, chosen)
+
+    (doubt,) = doubts(made)
 
     assert (doubt.kind, doubt.name) == (DoubtKind.OFF_TOGETHER, name)
+    assert set(doubt.lines) == rows(made, chosen)
     assert doubt.found == pytest.approx(90, abs=20)
     assert doubt.other == ""
 
@@ -136,6 +148,7 @@ def test_an_offset_as_long_as_a_riser_names_the_risers(by, includes, trim, cause
 
     assert (doubt.kind, doubt.name, doubt.other) == (DoubtKind.OFFSET, "before.offset", cause)
     assert doubt.at == ("before",)
+    assert set(doubt.lines) == rows(made)
     assert doubt.found == pytest.approx(by, abs=20)
 
 

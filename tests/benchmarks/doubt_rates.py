@@ -36,7 +36,6 @@ from trimscribe.analyse import change, ledger, line_set
 from trimscribe.analyse.doubts import analysis
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.model.findings import Findings
-from trimscribe.model.wing import Point
 from trimscribe.validation.lengths import power_of_ten
 
 USUAL = Wanted()
@@ -98,9 +97,7 @@ def repaired(slip: Slip, jobs: int) -> float:
         for doubt in doubts(made):
             if is_it(doubt):
                 reported += 1
-                _, side, group, point = doubt.at
-                key = next(k for k in truth if k == (side, Point(group, point)))
-                right += doubt.suggested == truth[key]
+                right += doubt.suggested == truth[doubt.lines[0]]
     return right / max(reported, 1)
 
 
