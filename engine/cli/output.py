@@ -99,11 +99,19 @@ def _write(text: str, stream: TextIO) -> None:
         stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
         stream.flush()
     except BrokenPipeError:
-        # What is still in the buffer would raise again when Python ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+        drop(stream)
         raise click.exceptions.Exit(Exit.READER_LEFT) from None
     except OSError as error:
+        drop(stream)
         raise ArchiveError(refused(error)) from error
+
+
+def drop(stream: TextIO) -> None:
+    """Let a stream that takes nothing lead nowhere.
+
+    What is still in its buffer would raise again when Python ends, with an exit code of its own.
+    """
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def refused(error: OSError) -> Fault:

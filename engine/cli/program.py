@@ -11,7 +11,7 @@ import click
 from trimscribe import errors
 from trimscribe.cli.exits import Exit
 from trimscribe.cli.faults import print_faults
-from trimscribe.cli.output import print_error, refused
+from trimscribe.cli.output import drop, print_error, refused
 from trimscribe.errors import Fault, TrimscribeError
 
 TRACEBACK = "TRIMSCRIBE_TRACEBACK"
@@ -37,6 +37,8 @@ class Program(click.Group):
             code = error.exit_code
         except OSError as error:
             printed = _in_click(error)
+            if printed:
+                drop(sys.stdout)
             print_faults([refused(error) if printed else bug(error)])
             code = Exit.DISK if printed else Exit.BUG
         except Exception as error:

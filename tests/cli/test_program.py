@@ -33,6 +33,7 @@ from trimscribe.cli.work import Workbench
 Workbench.check = lambda self, job: in_cell(job, "slow:checked", job)
 main(["check", "fine.yaml"])
 """
+BUFFERED = {"PYTHONUNBUFFERED": ""}  # as it is unless somebody asks Python otherwise
 # In the worker, where nothing but its end ends it: Python is not asked while this runs.
 WAITING = """
 import re, sys
@@ -224,7 +225,7 @@ def test_a_reader_of_faults_that_leaves_is_no_fault_either(start: Any) -> None:
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_output_that_cannot_be_written_is_reported(start: Any) -> None:
     with open("/dev/full", "w") as full:
-        process = start("findings", "fine.yaml", stdout=full)
+        process = start("findings", "fine.yaml", stdout=full, env=BUFFERED)
         _, reported = process.communicate()
 
     assert process.returncode == 6
@@ -234,7 +235,7 @@ def test_output_that_cannot_be_written_is_reported(start: Any) -> None:
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_help_that_cannot_be_written_is_reported(start: Any) -> None:
     with open("/dev/full", "w") as full:
-        process = start("--help", stdout=full)
+        process = start("--help", stdout=full, env=BUFFERED)
         _, reported = process.communicate()
 
     assert process.returncode == Exit.DISK
