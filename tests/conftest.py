@@ -13,11 +13,13 @@ import tarfile
 import tempfile
 import time
 from collections.abc import Iterator
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
 import hypothesis.internal.entropy  # noqa: F401 - first of all: it asks what refers to what
 import pytest
+import warm_start
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
@@ -112,6 +114,20 @@ def pytest_runtest_call(item: pytest.Item) -> Any:
     if len(PAGES) > item.stash[BEFORE] and not marks & {*LONG, "quick"}:
         pytest.fail(f"It sets {PAGES[-1]}: give it the mark `typesets`.")
     return result
+
+
+@pytest.fixture(scope="session", autouse=True)
+def warm_starts() -> Iterator[None]:
+    """Let commands and workers that tests start be copies of a process that has loaded all."""
+    with warm_start.installed():
+        yield
+
+
+@pytest.fixture(autouse=True)
+def cold_starts(request: pytest.FixtureRequest) -> Iterator[None]:
+    """With the mark `cold` they start from nothing."""
+    with warm_start.cold() if request.node.get_closest_marker("cold") else nullcontext():
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-pytestmark = pytest.mark.processes
+pytestmark = [pytest.mark.processes, pytest.mark.cold]
 ROOT = Path(__file__).parents[1]
 MAKE = """
 import hashlib, sys, time

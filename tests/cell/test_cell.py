@@ -18,7 +18,7 @@ from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cell.frames import data_of, plain
 from trimscribe.errors import Fault, InputError, Mark, StoppedError, TrimscribeError
 
-pytestmark = pytest.mark.processes
+pytestmark = [pytest.mark.processes, pytest.mark.cold]
 
 WORK = "cell_work_of_tests"
 LINUX = pytest.mark.skipif(sys.platform != "linux", reason="of Linux")

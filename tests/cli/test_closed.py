@@ -15,7 +15,7 @@ import pytest
 
 from trimscribe.cli import main
 
-pytestmark = pytest.mark.processes
+pytestmark = [pytest.mark.processes, pytest.mark.cold]
 
 ROOT = Path(__file__).parents[2]
 # What reads YAML, tables, packed files, pictures, PDFs and templates is taken away from the process

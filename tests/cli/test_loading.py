@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-pytestmark = pytest.mark.processes
+pytestmark = [pytest.mark.processes, pytest.mark.cold]
 EXAMPLES = Path(__file__).parents[2] / "examples"
 _LATE = """
 import json, sys

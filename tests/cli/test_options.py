@@ -48,6 +48,7 @@ def test_an_option_is_defined_once() -> None:
     assert {name for name, times in written.items() if times > 1} <= DIFFERENT
 
 
+@pytest.mark.cold
 @pytest.mark.parametrize("module", ["trimscribe", "trimscribe.cli"])
 def test_the_package_can_be_run_where_the_command_is_not_on_the_path(module: str) -> None:
     done = subprocess.run(
