@@ -240,7 +240,10 @@ def test_a_run_that_is_killed_leaves_no_process_and_can_be_resumed(shelf: Write)
     assert alive == []
     code, out, _ = done("jobs", "--json", "--resume", "--workers", "1")
     assert code == 0
-    assert {line["status"] for line in lines(out).values()} == {"made", "up to date"}
+    # One may have been put down and not told yet: it is made again, and found unchanged.
+    statuses = [line["status"] for line in lines(out).values()]
+    assert {*statuses} - {"unchanged"} == {"made", "up to date"}
+    assert statuses.count("unchanged") <= 1
     # What the killed run was writing may lie there still, hidden; no report is missing or doubled.
     assert len([name for name in reports() if not name.startswith(".")]) == 6
 
