@@ -36,18 +36,13 @@ class DecisionAnalysis:
 
 
 def _accepted(findings: Findings) -> Iterator[float]:
-    """Conformance probabilities of the results that passed, of whichever measuring.
-
-    The report counts, charts and lists lines and brakes of both. Risers it lists once, as last
-    measured.
-    """
+    """Conformance probabilities of the results that passed, of whichever measuring."""
     judged: list[_Judged] = []
     states = [state for state in (findings.before, findings.after) if state]
     for state in states:
         yield from (t.least_sure for t in state.tolerances if t.least_sure is not None)
         judged += [(x.verdict, x.probability) for x in state.brakes.values()]
-    last = next((state.risers for state in reversed(states) if state.risers), ())
-    judged += [one for riser in last for one in _riser(riser)]
+        judged += [one for riser in state.risers for one in _riser(riser)]
     for test in (findings.porosity, findings.tear):
         judged += [(x.verdict, x.probability) for x in (test.readings if test else ())]
     judged += [(pull.verdict, _held(pull)) for pull in findings.strength]

@@ -111,7 +111,9 @@ class _Summary:
         if facts["free_travel_low"]:
             sure = "" if facts["free_travel_sure"] else "_perhaps"
             past = bool(facts["free_travel_past"])
-            return Verdict.FAIL, self._words("travel_past" if past else f"little_free_travel{sure}")
+            also = "" if past or sure or not now.outside else "_and_outside"
+            words = "travel_past" if past else f"little_free_travel{sure}{also}"
+            return Verdict.FAIL, self._words(words)
         if facts["brakes_outside_past"] and not facts["brake_work"]:
             found = self._verdict("found_brakes")
             return found, self._words(f"{_USUAL[found]}_as_it_came")

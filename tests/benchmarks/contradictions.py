@@ -451,6 +451,16 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(r"^rule air_unexplained ", r"fly as it did before", "not settled, and as before"),
     Pair(
+        r"^rule air_launch_down \|.*overshoot",
+        r"^rule caution_up \|.*hang back",
+        "the opposite to be ready for on one launch",
+    ),
+    Pair(
+        r"^rule air_launch_up \|.*hang back",
+        r"^rule caution_down \|.*overshoot",
+        "the opposite to be ready for on one launch",
+    ),
+    Pair(
         r"^rule air_launch_same \| Launch",
         r"^fact (short_brakes|change_brakes_(less|more))$",
         "as before, and brakes that are short or have changed",

@@ -102,8 +102,8 @@ def test_the_plan_speaks_of_untouched_lines_only_where_there_are_some(see: See) 
     some, none = plan_view.draw(see("demo")), plan_view.draw(all_lines_changed(see("demo")))
     assert some is not None
     assert none is not None
-    assert some.caption.endswith("Rings show lines without an entry.")
-    assert "ings" not in none.caption
+    assert some.caption.endswith("Dots show lines without an entry.")
+    assert "Dots" not in none.caption
 
 
 def test_the_plan_speaks_of_dashed_arrows_only_where_there_are_some(see: See) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from trimscribe.assess.facts import facts_of
+from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Condition, InspectionItem, Job, Pilot
 from trimscribe.model.statements import Place, Statements
@@ -502,3 +503,27 @@ def test_brakes_whose_measured_free_travel_is_not_the_specified_one_are_not_as_i
 
     assert ("found_brakes_right" in said) is intended
     assert ("found_brakes_within" in said) is not intended
+
+
+def test_brakes_that_nobody_touched_stay_outside_where_they_are_carried_over(
+    bench: SimpleNamespace,
+) -> None:
+    """Guarded: what ties the second measuring to the first makes a carried line less certain."""
+    how = {"method": "laser", "instrument": "LD-2"}
+    before, few = {"A": -4.0, "B": -14.4, "C": -25.0}, (-4.0, None, -4.0, None, -4.0, None)
+    lines = {"A": few, "B": tuple(mm and -14.4 for mm in few), "stabilo": (None, None)}
+    job = bench.job(
+        bench.measured({**before, "brake": 30.0}, **how),
+        bench.measured({**lines, **NO_BRAKES}, **how),
+        adjustments=bench.adjusted(25),
+        decision_rule=DecisionRule(Acceptance.GUARDED, 2.0),
+    )
+    told = bench.narrated(job)
+    texts = {c.rule: c.text for c in told.cautions}
+
+    assert "caution_brakes_outside" not in texts
+    assert (
+        "outside limits. Nobody adjusted them or measured them again"
+        in texts["caution_brakes_past"]
+    )
+    assert strip(told) == (Verdict.FAIL, "outside limits before the work")

@@ -171,8 +171,8 @@ def test_too_little_free_travel_says_that_work_on_lines_may_have_taken_of_it(
         adjustments=bench.adjusted(8),
     )
     assert by_rule(bench.narrated(job))["done_free_travel"].startswith(
-        "The right brake has only 45 mm of free travel now, less than before, perhaps by the "
-        "work on the lines. The minimum is 50 mm"
+        "The right brake has only 45 mm of free travel now, less than before, perhaps by "
+        "our work. The minimum is 50 mm"
     )
 
 
@@ -208,3 +208,24 @@ def test_a_line_that_broke_above_its_load_is_asked_after_unless_it_was_replaced(
     assert ("caution_broken" in by_rule(reported)) is asked
     assert (verdict is Verdict.PASS) is not asked
     assert words == "held the required load" + (", then broke" if asked else "")
+
+
+def test_a_wing_that_is_still_nose_up_is_not_said_to_overshoot(bench: SimpleNamespace) -> None:
+    """What to be ready for on launch goes by how the wing is now, not by what changed."""
+
+    def told(left_mm: float) -> dict[str, str]:
+        return by_rule(
+            bench.narrated(
+                bench.job(
+                    bench.measured(bench.tilt(34)),
+                    bench.measured(bench.tilt(left_mm)),
+                    adjustments=bench.adjusted(round(34 - left_mm)),
+                )
+            )
+        )
+
+    still, level = told(16), told(0)
+
+    assert "hang back: release the brakes" in still["caution_up"]
+    assert still["air_launch_down"].endswith("more easily than before when you launch.")
+    assert level["air_launch_down"].endswith("may overshoot you: be ready to brake.")

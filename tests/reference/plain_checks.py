@@ -122,12 +122,12 @@ def decision(job, states, cloth, pulls):
     kind = rule.acceptance.value
     risk = {"simple": 0.5, "guarded": phi(-rule.value), "probability": 1 - rule.value}[kind]
     judged, risers = [], []
-    # What the report shows as passed: lines and brakes of both measurings, risers of the last one.
+    # What the report shows as passed, of both measurings.
     for when in ("before", "after"):
         if state := states[when]:
             judged += [("pass", c["least_sure"]) for c in state["tolerances"]]
             judged += [(x["verdict"], x["probability"]) for x in state["brakes"].values()]
-            risers = state["risers"] or risers
+            risers += state["risers"]
     for r in risers:
         for mm in (r["trim_mm"], r["accelerated_mm"]):
             if mm is not None and r["tolerance_mm"] is not None:

@@ -54,7 +54,7 @@ class PlanView:
                     arrows.append(_Arrow(*place, changes[line.name, side], side))
                 elif line.parent is None and line.name not in moved and _holds_the_wing(line):
                     untouched.append(place)
-        sheet.marks(untouched, "ring", 3.6, ink.quiet, fill=ink.paper)
+        sheet.marks(untouched, "dot", 3.0, ink.quiet, fill=ink.quiet)
         if not arrows and not crosses:
             return None
         ends = (_HALF - 0.5, 0.5 - _HALF)
@@ -92,7 +92,7 @@ _AS = {
 def _explained(
     arrows: "list[_Arrow]", untouched: list[XY], crosses: list[XY], shift_mm: float | None
 ) -> Iterator[str]:
-    """What of the plan needs a word: arrows, dashed ones, crosses and rings where there are.
+    """What of the plan needs a word: arrows, dashed ones, crosses and dots where there are.
 
     `shift_mm` is what measured changes are without; None where that is not known.
     """
@@ -105,7 +105,7 @@ def _explained(
     if any(shown) and shift_mm is None:
         yield "plan_view_with_shift"
     if untouched:
-        yield "plan_view_rings"
+        yield "plan_view_dots"
 
 
 def _with_lines_above(spec: Specification, changed: set[str]) -> set[str]:
