@@ -137,10 +137,10 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
 
 
 def _outside_past(side: Side, found: Brakes, now: Brakes) -> bool:
-    """Of brake lines that were carried over the earlier verdict counts: nobody touched them."""
+    """Of brake lines that were carried over the earlier verdict counts where theirs is milder."""
     before, after = found.by_side.get(side), now.by_side.get(side)
     if before is None or not before.verdict.beyond:
         return False
     if after is None or after.verdict is Verdict.NOT_ASSESSED:
         return True
-    return side in now.carried and after.verdict is not before.verdict
+    return side in now.carried and after.verdict.beyond and after.verdict is not before.verdict
