@@ -68,7 +68,7 @@ class Summary:
     )
     not_assessed: tuple[str, ...] = fact(
         (),
-        "groups without a verdict",
+        "groups without a verdict; of brakes whose free travel was measured, their lengths",
         "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength "
         "cloth_verdict inspection_verdict",
     )
@@ -135,9 +135,12 @@ def _summary(
 ) -> Summary:
     (found, now), (had, have, last), (change, work) = states, brakes, done
     known = _last(have.brakes, had.brakes)
+    travel = last.free_travel_mm is not None and not last.free_travel_estimated
     groups = {
         "lines": "fail" if work.still_outside else _last(now.lines, found.lines),
-        "brakes": "fail" if last.brakes_outside_past and not work.brake_work else known,
+        "brake_lengths" if travel else "brakes": "fail"
+        if last.brakes_outside_past and not work.brake_work
+        else known,
         "cloth": checks.cloth,
         "strength": "open" if checks.strength_tests else checks.strength,
         "risers": _last(now.risers, found.risers),

@@ -514,6 +514,11 @@ PAIRS: tuple[Pair, ...] = (
     ),
     # --- brakes
     Pair(
+        r"^rule before_not_assessed \|.*\bbrakes\b",
+        r"^strip brakes .*free travel enough",
+        "brakes not assessed, and their free travel enough",
+    ),
+    Pair(
         r"^rule found_one_side \|(?!.*hold the wing)",
         r"^fact found_brakes_measured$",
         "lines of one side only, and brake lines of the other",

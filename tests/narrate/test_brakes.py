@@ -527,3 +527,14 @@ def test_brakes_that_nobody_touched_stay_outside_where_they_are_carried_over(
         in texts["caution_brakes_past"]
     )
     assert strip(told) == (Verdict.FAIL, "outside limits before the work")
+
+
+@pytest.mark.parametrize(
+    ("travel", "named"), [(dict.fromkeys(Side, 84.0), "brake lengths"), ({}, "brakes")]
+)
+def test_where_free_travel_was_measured_only_the_lengths_of_brakes_are_not_assessed(
+    bench: SimpleNamespace, travel: dict[Side, float], named: str
+) -> None:
+    told = by_rule(bench.narrated(bench.job(bench.measured(NO_BRAKES, free_travel_mm=travel))))
+
+    assert told["before_not_assessed"].startswith(f"Not assessed in this service: {named}, cloth")
