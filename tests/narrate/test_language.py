@@ -39,8 +39,8 @@ words:
   speed_about: "etwa {{high}} {{unit}}"
   speed_up_to: "bis zu {{high}} {{unit}}"
   speed_at_least: "mindestens {{low}} {{unit}}"
-  groups: {{lines: Leinen, brakes: Bremsen, brake_lengths: Bremslängen, cloth: Tuch, strength: Festigkeit,
-    risers: Gurte, inspection: Sichtprüfung}}
+  groups: {{lines: Leinen, brakes: Bremsen, brake_lengths: Bremslängen, cloth: Tuch,
+    strength: Festigkeit, risers: Gurte, inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}
   angle_by: {{lines: nach den Leinen allein, half: "nach der Hälfte {{side}} allein",
     half_lines: "nach den Leinen der Hälfte {{side}} allein",
