@@ -20,6 +20,7 @@ from trimscribe.batch.run import BatchOutcome, Status, run
 from trimscribe.batch.task import PreviousResult, Task
 from trimscribe.batch.worker import make
 from trimscribe.errors import PluginError
+from trimscribe.registry import installed
 
 # How long the others wait for a worker that was killed.
 PATIENCE = {"distributed.comm.timeouts.connect": "5s", "distributed.comm.timeouts.tcp": "11s"}
@@ -59,7 +60,9 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.syspath_prepend(site)  # spawned processes take that over
         patch.chdir(tmp_path_factory.mktemp("elsewhere"))
+        installed.cache_clear()  # what earlier tests found had no such plugin
         yield
+        installed.cache_clear()
 
 
 @contextmanager
