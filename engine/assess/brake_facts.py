@@ -73,6 +73,9 @@ class BrakeFacts:
         "how many brake lines lie so near their limit that measuring cannot settle it",
         "lines",
     )
+    brakes_close_sides: tuple[str, ...] = fact(
+        (), "sides whose brake measuring cannot settle to be within or outside limits", "brakes"
+    )
     brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
     brakes_doubted: int = fact(0, "how many brake lines are in doubt, without a verdict", "brakes")
     brakes_measured: bool = fact(False, "a brake can be judged against the line set", "brakes")
@@ -209,6 +212,9 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_outside_lines=tuple((_name(x.point), x.side.value) for x in off),
         brakes_worst_mm=off[0].relative_mm if off else None,
         brakes_close=sum(x.verdict.conditional for x in lines),
+        brakes_close_sides=tuple(
+            side.value for side, brake in state.brakes.items() if brake.verdict.conditional
+        ),
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_measured=bool(effects),

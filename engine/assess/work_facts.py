@@ -80,6 +80,9 @@ class WorkFacts:
     ledger_off_plan: bool = fact(
         False, "each of these is off its plan, whatever all lines changed by together", "ledger"
     )
+    ledger_unlike: bool = fact(
+        False, "each of these is off only compared with the other adjusted lines", "ledger"
+    )
     together: str = fact("not_assessed", "verdict on all adjusted lines together", "work")
     together_gap_mm: float | None = fact(
         None, "how much longer they are than planned on average, + = longer", "work"
@@ -139,7 +142,8 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         ledger_lines=tuple((e.line, e.side.value) for e in differs),
         ledger_limit_mm=max((e.limit_mm for e in agrees if e.limit_mm), default=None),
         ledger_gap_mm=min((e.limit_mm for e in differs if e.limit_mm), default=None),
-        ledger_off_plan=all(e.shift_mm is not None or e.limit_mm == e.least_mm for e in differs),
+        ledger_off_plan=all(map(_off_plan, differs)),
+        ledger_unlike=not any(map(_off_plan, differs)),
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,
@@ -180,3 +184,8 @@ def _brake(entries: list[LedgerEntry], side: Side) -> float | None:
     moved = [_brake_mm(e) for e in entries if e.side is side and e.line == BRAKE_MAIN]
     known = [mm for mm in moved if mm is not None]
     return sum(known) if known else None
+
+
+def _off_plan(entry: LedgerEntry) -> bool:
+    """Whether a line is off its plan by itself, whatever all lines changed by together."""
+    return entry.shift_mm is not None or entry.limit_mm == entry.least_mm

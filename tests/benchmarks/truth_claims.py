@@ -46,7 +46,8 @@ SPEAKS_OF_DIRECTION = re.compile(
 )
 
 _LINES_WITHIN = (
-    r"line lengths (are (back )?|read )within limits|were measured and are within limits"
+    r"line lengths (are (back )?|read )within limits"
+    r"|(were measured and are|was measured and is) within limits"
 )
 
 
@@ -234,7 +235,7 @@ CLAIMS: dict[str, Reader] = {
         "brakes length",
         NOW,
         outside=r"brakes? (are|is) not as the maker specified",
-        close=r"brakes are too close",
+        close=r"brakes? (are|is) too close",
     ),
     "before_brakes_past": says(
         "brakes length",

@@ -347,7 +347,7 @@ def reported_as_done(text: str) -> list[Claim]:
 
 def not_planned(text: str) -> list[Claim]:
     found = re.search(
-        r"Measured unlike the plan(?:, by more than [^:]*)?: (.*?)\."
+        r"Measured unlike the plan(?:, (?:by more than|or unlike) [^:]*)?: (.*?)\."
         r"|change of (.*?) is not the planned"
         r"|(?:its plan|their plans), (.*?) (?:changed unlike|did not change like)",
         text,

@@ -13,6 +13,7 @@ from trimscribe.compose.figures.outside_view import figure as outside_view
 from trimscribe.compose.figures.plan_view import figure as plan_view
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
+from trimscribe.model.verdicts import Verdict
 from trimscribe.model.wing import Side
 
 See = Callable[[str], View]
@@ -145,9 +146,21 @@ def test_a_line_that_nobody_measured_is_not_drawn_like_one_within_limits(see: Se
 
     assert whole is not None
     assert part is not None
-    assert "not measured" not in whole.caption
-    assert part.caption.endswith("Small open circles were not measured.")
+    assert "no verdict" not in whole.caption
+    assert part.caption.endswith("Small open circles have no verdict.")
     assert part.svg != whole.svg
+
+
+def test_a_line_that_lost_its_verdict_is_not_drawn_by_the_earlier_one(see: See) -> None:
+    view = with_outside(see("demo"), [("C5", "left")], 485.0)
+    after = view.findings.after
+    assert after is not None
+    lines = tuple(replace(x, verdict=Verdict.NOT_ASSESSED) for x in after.lines)
+    open_now = replace(view.findings, after=replace(after, lines=lines))
+    figure = outside_view.draw(replace(view, findings=open_now))
+
+    assert figure is not None
+    assert figure.caption.endswith("Small open circles have no verdict.")
 
 
 def without(state: State | None, row: str) -> State | None:

@@ -538,3 +538,16 @@ def test_where_free_travel_was_measured_only_the_lengths_of_brakes_are_not_asses
     told = by_rule(bench.narrated(bench.job(bench.measured(NO_BRAKES, free_travel_mm=travel))))
 
     assert told["before_not_assessed"].startswith(f"Not assessed in this service: {named}, cloth")
+
+
+def test_where_one_brake_is_close_to_its_limit_that_one_is_named(bench: SimpleNamespace) -> None:
+    told = bench.narrated(
+        bench.job(
+            bench.measured(left={"brake": 28.0}),
+            decision_rule=DecisionRule(Acceptance.GUARDED, 2.0),
+        )
+    )
+    (text,) = (c.text for c in told.cautions if c.rule == "caution_brakes_outside")
+
+    assert by_rule(told)["before_brakes"].startswith("The left brake is too close to its limits")
+    assert text.startswith("Lines of the left brake differ")

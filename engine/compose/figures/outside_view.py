@@ -24,8 +24,8 @@ class OutsideView:
     """A ring and a name for each line outside limits as the wing leaves.
 
     A square for one that came so and that nobody touched or measured since. So that nobody takes
-    them for lines within limits, one that is too close to be sure is half filled, and one that was
-    not measured an open circle.
+    them for lines within limits, one that is too close to be sure is half filled, and one without
+    a verdict, such as one that was not measured, an open circle.
     """
 
     contract: int = 2
@@ -45,7 +45,7 @@ class OutsideView:
             return None
         ink, labels = view.ink, view.statements.labels
         sheet = outline.sheet(view)
-        known = _known(view)
+        last = _last_verdicts(view)
         places = {
             (side, point): place
             for side in Side
@@ -54,10 +54,9 @@ class OutsideView:
             if (place := outline.place(point, side)) is not None
         }
         dots = [*places.values()]
-        unknown = [place for one, place in places.items() if one not in known]
-        seen = [place for one, place in places.items() if one in known]
-        unsure = _too_close(view)
-        close = [place for one, place in places.items() if one in unsure]
+        unknown = [place for one, place in places.items() if one not in last]
+        seen = [place for one, place in places.items() if one in last]
+        close = [place for one, place in places.items() if one in last and last[one].conditional]
         sheet.marks(seen, "dot", _DOT, ink.quiet, fill=ink.quiet)
         sheet.marks(close, "dot", _OPEN, ink.quiet, fill=ink.paper)
         sheet.marks(close, "half", _OPEN, ink.quiet, fill=ink.quiet)
@@ -85,21 +84,14 @@ class OutsideView:
         return figure_of(self.name, sheet, alt, caption)
 
 
-def _known(view: View) -> set[LineKey]:
-    """The lines that were measured, then or now."""
-    states = (view.findings.before, view.findings.after)
-    lines = (line for state in states if state for line in state.lines)
-    return {(x.side, x.point) for x in lines if x.measured_mm is not None}
-
-
-def _too_close(view: View) -> set[LineKey]:
-    """The lines that are too close to their limit to be sure, as last measured."""
+def _last_verdicts(view: View) -> dict[LineKey, Verdict]:
+    """The verdict on each line as last measured; a line without one then has none here."""
     last = {}
     for state in (view.findings.before, view.findings.now):
         for line in state.lines if state else ():
-            if line.verdict is not Verdict.NOT_ASSESSED:
+            if line.measured_mm is not None:
                 last[line.side, line.point] = line.verdict
-    return {key for key, verdict in last.items() if verdict.conditional}
+    return {key: verdict for key, verdict in last.items() if verdict is not Verdict.NOT_ASSESSED}
 
 
 def _lines(view: View, fact: str) -> list[LineKey]:
