@@ -232,6 +232,7 @@ def bench() -> SimpleNamespace:
         specification=specification,
         tilt=tilt,
         narrated=narrated,
+        said_of=lambda found, of: narrate(assess(found, of), of, ENGLISH),
     )
 
 

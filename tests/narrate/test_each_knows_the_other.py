@@ -1,5 +1,6 @@
 """Sentences of one report that could contradict each other in a pilot's eyes know of each other."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -229,3 +230,41 @@ def test_a_wing_that_is_still_nose_up_is_not_said_to_overshoot(bench: SimpleName
     assert "hang back: release the brakes" in still["caution_up"]
     assert still["air_launch_down"].endswith("more easily than before when you launch.")
     assert level["air_launch_down"].endswith("may overshoot you: be ready to brake.")
+
+
+@pytest.mark.parametrize(
+    ("off_by_itself", "said"),
+    [
+        ((True, True), "Measured unlike the plan: c left and c right."),
+        (
+            (True, False),
+            "Measured unlike the plan, or unlike the other adjusted lines: c left and c right.",
+        ),
+        (
+            (False, False),
+            "Compared with their plans, c left and c right changed unlike the other "
+            "adjusted lines.",
+        ),
+    ],
+)
+def test_work_off_its_plan_is_told_from_work_unlike_the_rest(
+    bench: SimpleNamespace, off_by_itself: tuple[bool, bool], said: str
+) -> None:
+    """Where it is not known what all lines changed by, some misses exceed even the most of that."""
+    job = bench.job(bench.measured({"C": -15}), bench.measured(), adjustments=bench.adjusted(15))
+    findings = bench.findings(job)
+    ledger = tuple(
+        replace(
+            entry,
+            verdict=Verdict.FAIL,
+            shown=False,
+            shift_mm=None,
+            least_mm=20.0,
+            limit_mm=20.0 if alone else 9.0,
+        )
+        for entry, alone in zip(findings.ledger, off_by_itself, strict=True)
+    )
+
+    told = bench.said_of(replace(findings, ledger=ledger), job)
+
+    assert by_rule(told)["done_unlike"] == said
