@@ -106,6 +106,9 @@ class StateFacts:
     level_mm: float | None = fact(
         None, "what all lines are off on average, + = longer", "level offset"
     )
+    level_median: bool = fact(
+        False, "that is the middle one of all lines, not their mean", "level offset"
+    )
     level_shared: bool = fact(
         False, "every row of each side, and nearly every line, lies near it", "level"
     )
@@ -271,6 +274,7 @@ def state_facts(state: State | None) -> StateFacts:
         lines_open=_LINES_OPEN.get(state.offset_why, ""),
         offset_mm=state.offset.value_mm if state.offset else None,
         level_mm=whole_mm,
+        level_median=level is not None and not _by_mean(state),
         level_shared=bool(level and level.shared),
         level_uneven=bool(level and level.apart_mm),
         level_row=level.row if level else "",
@@ -389,8 +393,11 @@ def _whole_mm(state: State) -> float | None:
     """
     if state.level is None:
         return None
-    mean = state.offset is not None and state.offset.method is OffsetMethod.MEAN
-    return state.offset.value_mm if state.offset and mean else state.level.median_mm
+    return state.offset.value_mm if state.offset and _by_mean(state) else state.level.median_mm
+
+
+def _by_mean(state: State) -> bool:
+    return state.offset is not None and state.offset.method is OffsetMethod.MEAN
 
 
 def _tilted_by(state: State) -> str:

@@ -148,12 +148,14 @@ CLAIMS: dict[str, Reader] = {
     ),
     "found_shrunk": fixed("offset", FOUND, "short", r"lines share a shrinkage"),
     "found_stretched": fixed("offset", FOUND, "long", r"lines share an extra length"),
-    "found_far_off": fixed("offset", FOUND, "some", r"lines share a difference"),
+    "found_far_off": fixed(
+        "offset", FOUND, "some", r"lines are about [\d.,]+ mm (?:longer|shorter)"
+    ),
     "found_tips_up": fixed("twist", FOUND, "up", r"tips were more nose up"),
     "found_tips_down": fixed("twist", FOUND, "down", r"tips were more nose down"),
     "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
     "found_halves_apart": fixed("turn", FOUND, "some", r"halves differed"),
-    "found_turn_none": fixed("turn", FOUND, "none", r"nothing that would turn it"),
+    "found_turn_none": fixed("turn", FOUND, "none", r"nothing that would noticeably turn it"),
     "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
     "found_brakes_tight": brakes_tight,
     "found_brakes_mixed": all_of(brakes_are(FOUND), _BY_LENGTH),

@@ -165,7 +165,8 @@ def uneven(text: str) -> list[Claim]:
     Where no row lies clearly furthest off it ends after `unevenly`.
     """
     found = re.search(
-        r"[\d.,]+ mm (longer|shorter) than specified, but unevenly(?:\.|: most of all row (\w)"
+        r"[\d.,]+ mm (longer|shorter) than specified, but (?:unevenly|others differed)"
+        r"(?:\.|: most of all row (\w)"
         r"( on the left| on the right|), [\d.,]+ mm (longer|shorter) than that)",
         text,
     )

@@ -204,7 +204,7 @@ def test_nothing_that_turns_the_wing_is_said_of_the_lines_that_were_measured(
     job = bench.job(bench.measured(left_out), pilot=ASKING)
     said = {s.rule: s.text for s in bench.narrated(job).sentences}
 
-    expected = f"In the lines that {lines} we found nothing that would turn it."
+    expected = f"In the lines that {lines} we found nothing that would noticeably turn it."
     assert said["found_turn_none"] == expected
 
 
@@ -318,3 +318,21 @@ def test_one_line_alone_is_spoken_of_as_one(bench: SimpleNamespace) -> None:
     assert "oo few" not in said(1)
     assert said(2).count("Too few lines were measured") == 2
     assert "Only one" not in said(2)
+
+
+@pytest.mark.parametrize(
+    ("method", "said"),
+    [
+        (OffsetMethod.MEAN, "As a whole the lines were about 25 mm shorter than specified, but "),
+        (OffsetMethod.NONE, "The middle one of the lines was about 20 mm shorter than specified, "),
+    ],
+)
+def test_a_median_is_not_called_the_whole(
+    bench: SimpleNamespace, method: OffsetMethod, said: str
+) -> None:
+    """Two rows 20 mm short and one 36: their mean is 25, the middle line's deviation 20."""
+    rows = {"A": -20, "B": -20, "C": -36, "stabilo": -20}
+    job = bench.job(bench.measured(rows), offset_method=method)
+    texts = {s.rule: s.text.replace("\xa0", " ") for s in bench.narrated(job).sentences}
+
+    assert texts["found_uneven"].startswith(said)

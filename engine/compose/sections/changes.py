@@ -54,10 +54,17 @@ def _measured_how(view: View) -> str:
     said = [
         _less_shift(view, measured[0]),
         label("measured_chance", value=view.formats.number(least, 1)) if least else "",
-        label("measured_apart") if any(entry.apart for entry in measured) else "",
+        _apart(view, measured),
         _off_plan_from(view, measured),
     ]
     return " ".join(filter(None, said))
+
+
+def _apart(view: View, measured: Sequence[LedgerEntry]) -> str:
+    """Which lines did not move as one, so that what was measured does not settle their move."""
+    labels = view.statements.labels
+    names = [f"{e.line} {labels[e.side.value].lower()}" for e in measured if e.apart]
+    return view.statements.label("measured_apart", lines=", ".join(names)) if names else ""
 
 
 def _off_plan_from(view: View, measured: Sequence[LedgerEntry]) -> str:
@@ -94,9 +101,16 @@ def _row(view: View, entry: LedgerEntry) -> list[str]:
         labels[entry.side.value],
         "; ".join(part for part in (loops, entry.remark) if part) or labels["length_changed"],
         number(entry.expected_mm, 0, sign=True),
-        view.formats.beside(entry.measured_mm, entry.least_mm, sign=True),
+        view.formats.beside(entry.measured_mm, entry.least_mm, borders=_edges(entry), sign=True),
         agrees.get(entry.verdict, open_words),
     ]
+
+
+def _edges(entry: LedgerEntry) -> tuple[float, ...]:
+    """Sizes of a measured change from which the line is off its plan by more than chance."""
+    if entry.expected_mm is None or entry.least_mm is None:
+        return ()
+    return tuple(abs(entry.expected_mm + way * entry.least_mm) for way in (-1.0, 1.0))
 
 
 section = Changes()
