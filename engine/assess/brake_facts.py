@@ -1,6 +1,6 @@
 """Facts about the brakes as measured once: as the wing came, or as it leaves."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Set
 from dataclasses import dataclass
 
 from trimscribe.assess.brake_ways import BrakeWays, brake_ways
@@ -223,11 +223,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_short=_one_way(effects.values(), -1),
         brakes_long=long,
         brakes_short=short,
-        brakes_little=tuple(
-            side.value
-            for side, effect in effects.items()
-            if side.value in (*long, *short) and abs(effect.value or 0.0) < effect.threshold
-        ),
+        brakes_little=_little(effects, uneven, {*long, *short}),
         brakes_unlike=tuple(side.value for side in ways.unlike),
         brake_uneven=expectation(uneven),
         brake_uneven_mm=None if uneven.value is None else abs(uneven.value),
@@ -255,6 +251,14 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         free_travel_sure=bool(low) and all(t.sure for t in low),
         free_travel_open=next((t.why for t in travels.values() if t.why), ""),
     )
+
+
+def _little(effects: Mapping[Side, Effect], uneven: Effect, off: Set[str]) -> tuple[str, ...]:
+    """Of the sides that are off, those off by less than is noticed; alike where nobody can tell."""
+    little = [s.value for s, e in effects.items() if abs(e.value or 0.0) < e.threshold]
+    found = tuple(side for side in little if side in off)
+    alike = uneven.value is None or abs(uneven.value) <= _EXPANDED * uneven.u
+    return () if len(found) < len(off) and alike else found
 
 
 def _calculated_u_mm(

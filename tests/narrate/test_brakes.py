@@ -551,3 +551,14 @@ def test_where_one_brake_is_close_to_its_limit_that_one_is_named(bench: SimpleNa
 
     assert by_rule(told)["before_brakes"].startswith("The left brake is too close to its limits")
     assert text.startswith("Lines of the left brake differ")
+
+
+@pytest.mark.parametrize(("left", "right", "said"), [(19, 21, ""), (17, 45, "left")])
+def test_one_of_two_brakes_is_only_a_little_long_where_measuring_tells_it_from_the_other(
+    bench: SimpleNamespace, left: float, right: float, said: str
+) -> None:
+    job = bench.job(bench.measured(left={"brake": left}, right={"brake": right}))
+    told = by_rule(bench.narrated(job))["found_brakes_long"]
+
+    assert "both brakes were long" in told
+    assert ("the left one only a little" in told) is bool(said)

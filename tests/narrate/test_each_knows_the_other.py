@@ -93,7 +93,7 @@ def test_a_line_that_moved_without_an_entry_is_no_entry_that_looks_wrong(
     said, titles = by_rule(moved), {c.rule: c.title for c in moved.cautions}
 
     assert said["headline_doubts"].endswith(
-        "yet one line changed though no work on it was entered."
+        "yet one line seems to have changed though no work on it was entered."
     )
     assert titles["caution_doubts"] == "A change without an entry"
     (text,) = (c.text for c in moved.cautions if c.rule == "caution_doubts")
@@ -268,3 +268,15 @@ def test_work_off_its_plan_is_told_from_work_unlike_the_rest(
     told = bench.said_of(replace(findings, ledger=ledger), job)
 
     assert by_rule(told)["done_unlike"] == said
+
+
+def test_a_line_that_seems_to_have_changed_leaves_open_how_the_wing_flies(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(bench.measured(), bench.measured(right={"C": 8}))
+    told = by_rule(bench.narrated(job))
+
+    assert "seems to have changed" in told["caution_doubts"]
+    assert told["air_unchanged"] == (
+        "We changed nothing, so as far as we know it will fly as it did before."
+    )
