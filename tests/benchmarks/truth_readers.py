@@ -350,7 +350,7 @@ def not_planned(text: str) -> list[Claim]:
     found = re.search(
         r"Measured unlike the plan(?:, (?:by more than|or unlike) [^:]*)?: (.*?)\."
         r"|change of (.*?) is not the planned"
-        r"|(?:its plan|their plans), (.*?) (?:changed unlike|did not change like)",
+        r"|(?:its plan|their plans), (.*?) (?:measured unlike|did not measure like)",
         text,
     )
     if not found:

@@ -242,7 +242,7 @@ def test_a_wing_that_is_still_nose_up_is_not_said_to_overshoot(bench: SimpleName
         ),
         (
             (False, False),
-            "Compared with their plans, c left and c right changed unlike the other "
+            "Compared with their plans, c left and c right measured unlike the other "
             "adjusted lines.",
         ),
     ],
