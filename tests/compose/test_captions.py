@@ -9,6 +9,7 @@ from trimscribe.compose.figures.brake_view import figure as brake_view
 from trimscribe.compose.figures.plan_view import figure as plan_view
 from trimscribe.compose.figures.side_view import figure as side_view
 from trimscribe.compose.sections.lines import section as lines
+from trimscribe.compose.sections.record import section as record
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Assessment, Claim, Subject, When
 from trimscribe.model.findings import LineFinding, State
@@ -185,3 +186,16 @@ def test_rows_that_have_no_chart_are_named(see: See, rows: str, words: str) -> N
     text = explained(with_lines(see("demo"), emptied))
     assert text.endswith(words)
     assert ("not measured" in text) is bool(rows)
+
+
+@pytest.mark.parametrize(("name", "corrected"), [("corrected-load", True), ("demo", False)])
+def test_deviations_of_corrected_lengths_are_said_to_be_so(
+    see: See, name: str, corrected: bool
+) -> None:
+    view = see(name)
+    table = record.view(view)
+    assert table is not None
+    words = "brought from the tension of measuring to the specified one"
+
+    assert (words in explained(view)) is corrected
+    assert (words in str(table.values)) is corrected

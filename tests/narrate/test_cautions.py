@@ -94,7 +94,7 @@ def test_too_little_free_travel_warns_whatever_the_verdict_on_the_brakes(
 ) -> None:
     statements = bench.narrated(bench.example("outside"))
     brakes = next(v for v in statements.verdicts if v.key == "brakes")
-    assert brakes.words == "too little free travel, lines outside limits"
+    assert brakes.words == "free travel, lines outside limits"
     assert any("45" in c.text for c in statements.cautions)
 
 

@@ -31,7 +31,15 @@ class Lines:
         values: LinesValues = {
             "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
             "explained": " ".join(
-                filter(None, (_explained(view, now), _limits(view, now), _rows_left_out(view, now)))
+                filter(
+                    None,
+                    (
+                        _explained(view, now),
+                        _corrected(view),
+                        _limits(view, now),
+                        _rows_left_out(view, now),
+                    ),
+                )
             ),
             "key": [{"shape": mark, "label": labels[key]} for mark, key in _key(view, now)],
             "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
@@ -118,6 +126,11 @@ def _untouched(view: View, now: State) -> bool:
         for state in (before, now)
     )
     return bool((first & last) - touched)
+
+
+def _corrected(view: View) -> str:
+    """What else was done to lengths that were measured at another tension."""
+    return view.statements.labels["lines_corrected"] if view.assessment.facts["corrected"] else ""
 
 
 def _explained(view: View, now: State) -> str:

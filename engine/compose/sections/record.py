@@ -134,6 +134,8 @@ def _explained(view: View, states: list[State]) -> str:
         if tie is not None and tie.shift_mm:
             shift = view.formats.number(tie.shift_mm, 1, sign=True)
             parts.append(statements.label("record_lines_shifted", value=shift))
+    if view.assessment.facts["corrected"]:
+        parts.append(labels["lines_corrected"])
     if any(x.doubted for x in lines):
         parts.append(labels["record_lines_doubted"])
     if any(x.relative_mm is None and x.deviation_mm is not None and not x.doubted for x in lines):
