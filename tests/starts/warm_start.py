@@ -139,7 +139,8 @@ class _StandBy:
             [sys.executable, "-P", "-c", _STAND_BY, str(theirs.fileno())],
             pass_fds=[theirs.fileno()],
             start_new_session=True,
-            env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},  # no thread: none would be copied
+            # No thread, for none would be copied; and no path of the test that happens to be first.
+            env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "PYTHONPATH": ""},
         )
         theirs.close()
         return ours
