@@ -221,6 +221,8 @@ def _strength(view: View) -> Any:
         named = (test.line, test.side.value if test.side else "")
         if finding.verdict is Verdict.PASS and isinstance(broken, tuple) and named in broken:
             shown = (Verdict.CONDITIONAL_PASS, "words_held_broken")
+        elif finding.verdict is Verdict.NOT_ASSESSED and needed is not None:
+            shown = (finding.verdict, "words_not_proven")
         rows.append(_row(view, [f"{test.line}{side}", outcome, required], *shown))
     columns = ("line", "value", "limit", "verdict")
     return _part(view, "strength", Place.STRENGTH, columns, rows)
