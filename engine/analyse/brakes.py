@@ -217,25 +217,30 @@ def brake_finding(
     )
 
 
-def carried_on(
-    after: BrakeFinding, before: BrakeFinding, gained: Effect, thresholds: Thresholds
+def carried_over(
+    unread: BrakeFinding,
+    read: BrakeFinding,
+    gained_mm: float | None,
+    u_mm: float,
+    thresholds: Thresholds,
 ) -> BrakeFinding:
-    """Free travel that was measured before and not after, with what the brake `gained` since.
+    """Free travel read at one measuring only, for the other, where it is `gained_mm` more.
 
     What one reading says of this brake is worth more than its lengths: those leave the trailing
-    edge of this wing and the maker's way of measuring to be guessed, both times alike.
+    edge of this wing and the maker's way of measuring to be guessed, both times alike. `u_mm` is
+    the standard uncertainty of the gain in mm.
     """
-    unknown = after.free_travel_mm is None or after.estimated
-    if before.free_travel_mm is None or before.estimated or gained.value is None or not unknown:
-        return after
-    free = before.free_travel_mm + gained.value
+    known = unread.free_travel_mm is not None and not unread.estimated
+    if read.free_travel_mm is None or read.estimated or gained_mm is None or known:
+        return unread
+    free = read.free_travel_mm + gained_mm
     return replace(
-        after,
+        unread,
         free_travel_mm=free,
         estimated=True,
         below_minimum=free < thresholds.brake_free_travel_min_mm,
-        free_travel_u_mm=math.hypot(thresholds.u_brake_mm, gained.u),
-        from_before=True,
+        free_travel_u_mm=math.hypot(thresholds.u_brake_mm, u_mm),
+        from_reading=True,
     )
 
 

@@ -1,13 +1,14 @@
 """The analysis `change`: what differs from before to after, from lines measured both times."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of
 from trimscribe.analyse.angles import PitchEstimator
-from trimscribe.analyse.brakes import Brake, Edge, brakes_of, carried_on, edge_of
+from trimscribe.analyse.brakes import Brake, Edge, brakes_of, carried_over, edge_of
 from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.error_models import change_errors
@@ -19,7 +20,7 @@ from trimscribe.analyse.riser_effect import riser_change
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.contracts import CONTRACT
-from trimscribe.model.findings import Change, Effect, Findings, State, Verdict, WhyNot
+from trimscribe.model.findings import BrakeFinding, Change, Effect, Findings, State, Verdict, WhyNot
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineKey, Side, Specification
@@ -27,7 +28,7 @@ from trimscribe.model.wing import LineKey, Side, Specification
 
 @dataclass(frozen=True)
 class ChangeAnalysis:
-    """Fills `change`, None unless the wing was measured before and after, and free travel now."""
+    """Fills `change`, None unless the wing was measured before and after, and free travel."""
 
     contract: int = CONTRACT
     name: str = "change"
@@ -36,7 +37,7 @@ class ChangeAnalysis:
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """After minus before: lengths, angles, brake travel and speed.
 
-        What brakes gained also tells their free travel now, where it was measured only before.
+        What brakes gained also tells their free travel where it was measured only the other time.
         """
         if findings.before is None or findings.after is None or job.specification is None:
             return findings
@@ -46,17 +47,29 @@ class ChangeAnalysis:
         change = _change(job, job.specification, measurings.before, measurings.after, findings)
         offset = _difference(findings.after, findings.before)
         had, has, thresholds = findings.before.brakes, findings.after.brakes, thresholds_of(job)
-        brakes = {
-            side: carried_on(brake, had[side], change.brakes[side], thresholds)
-            if side in had
-            else brake
-            for side, brake in has.items()
-        }
+        gained = {side: (e.value, e.u) for side, e in change.brakes.items()}
+        lost = {side: (None if mm is None else -mm, u) for side, (mm, u) in gained.items()}
         return replace(
             findings,
             change=replace(change, offset_mm=offset),
-            after=replace(findings.after, brakes=brakes),
+            before=replace(findings.before, brakes=_travels(had, has, lost, thresholds)),
+            after=replace(findings.after, brakes=_travels(has, had, gained, thresholds)),
         )
+
+
+def _travels(
+    brakes: Mapping[Side, BrakeFinding],
+    others: Mapping[Side, BrakeFinding],
+    gained: Mapping[Side, tuple[float | None, float]],
+    thresholds: Thresholds,
+) -> dict[Side, BrakeFinding]:
+    """The brakes of one measuring, with free travel that was read at the other one only."""
+    return {
+        side: carried_over(brake, others[side], *gained[side], thresholds)
+        if side in others
+        else brake
+        for side, brake in brakes.items()
+    }
 
 
 def _blocked(job: Job, before: Measured, after: Measured, thresholds: Thresholds) -> WhyNot:

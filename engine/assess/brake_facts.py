@@ -153,7 +153,7 @@ class BrakeFacts:
     )
     free_travel_on_u_mm: float | None = fact(
         None,
-        "the same where it was measured before and carried on by what lengths changed by",
+        "the same where it was measured the other time and lengths say what it changed by",
         "brakes",
     )
     free_travel_sure: bool = fact(False, "those below the minimum are so for certain", "brakes")
@@ -246,8 +246,8 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_travel_only=_travel_only(state, travels, lows),
         free_travel_mm=min((t.mm for t in known if t.mm is not None), default=None),
         free_travel_estimated=any(t.estimated for t in reported),
-        free_travel_u_mm=_calculated_u_mm(state, travels, from_before=False),
-        free_travel_on_u_mm=_calculated_u_mm(state, travels, from_before=True),
+        free_travel_u_mm=_calculated_u_mm(state, travels, from_reading=False),
+        free_travel_on_u_mm=_calculated_u_mm(state, travels, from_reading=True),
         free_travel_sure=bool(low) and all(t.sure for t in low),
         free_travel_open=next((t.why for t in travels.values() if t.why), ""),
     )
@@ -262,14 +262,14 @@ def _little(effects: Mapping[Side, Effect], uneven: Effect, off: Set[str]) -> tu
 
 
 def _calculated_u_mm(
-    state: State, travels: Mapping[Side, Travel], *, from_before: bool
+    state: State, travels: Mapping[Side, Travel], *, from_reading: bool
 ) -> float | None:
     return max(
         (
             _EXPANDED * brake.free_travel_u_mm
             for side, brake in state.brakes.items()
             if brake.free_travel_u_mm is not None
-            and brake.from_before is from_before
+            and brake.from_reading is from_reading
             and travels[side].mm is not None
         ),
         default=None,

@@ -234,10 +234,10 @@ class BrakeFinding:
     `shortest_mm` and `mean_mm` are deviations over the fan; `mean_mm` is that of the main brake
     line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
-    one plus what the shortest line is longer than the line set (`estimated` True), else None. After
-    the work an estimate is what was measured before plus what the brake gained since, where both
-    are known (`from_before`). `free_travel_u_mm` is the standard uncertainty of an estimate; None
-    where it was measured.
+    one plus what the shortest line is longer than the line set (`estimated` True), else None.
+    Where it was measured the other time, before or after, an estimate is that and what the brake
+    gained in between (`from_reading`). `free_travel_u_mm` is the standard uncertainty of an
+    estimate; None where it was measured.
     `relative_mm` is the mean against the maker's table, less the common offset where the maker
     counts brakes with it, with `u_mm` and `probability` as for a line; `furthest_mm` is the same of
     the line that lies furthest from its table. `verdict` is the worst of the mean and every line.
@@ -258,7 +258,7 @@ class BrakeFinding:
     probability: float | None = None
     furthest_mm: float | None = None
     free_travel_u_mm: float | None = None
-    from_before: bool = False
+    from_reading: bool = False
 
 
 @dataclass(frozen=True)

@@ -123,6 +123,12 @@ _CARRIED = (
     )
     + _values("specification.cascade")
 )
+# Free travel that was read the other time, with what the brake gained in between.
+_READ = (
+    _ANGLE.of_both()
+    + _CARRIED
+    + _Basis(("before.free_travel_mm", "after.free_travel_mm"), ("brake_free_travel_min_mm",))
+)
 # Lines in doubt are left out of what rests on lengths, so all that tells them counts too.
 _DOUBTED = (
     (_LENGTHS + _REPEAT).of_both()
@@ -218,13 +224,9 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
     (
         "brakes",
         "Lengths against the maker's table; travel against the line set fitted to the trailing "
-        "edge; free travel as measured, else specified plus the same of the shortest line.",
-        _JUDGED.stated
-        + _SURE
-        + _RISERS
-        + _SESSION
-        + _BRAKE
-        + _Basis(("{when}.free_travel_mm",), ("brake_free_travel_min_mm",)),
+        "edge; free travel as measured, else as the other time with what the brake gained in "
+        "between, else specified plus the same of the shortest line.",
+        _JUDGED.stated + _SURE + _RISERS + _SESSION + _BRAKE + _READ,
     ),
     (
         "brake_verdict",

@@ -216,9 +216,23 @@ def test_free_travel_measured_before_is_carried_on_by_what_the_brake_gained(buil
     left, right = (found.after.brakes[side] for side in (Side.LEFT, Side.RIGHT))
 
     assert left.free_travel_mm == pytest.approx(60)
-    assert (left.estimated, left.from_before, left.below_minimum) == (True, True, False)
+    assert (left.estimated, left.from_reading, left.below_minimum) == (True, True, False)
     assert left.free_travel_u_mm == pytest.approx(math.hypot(5, found.change.brakes[Side.LEFT].u))
-    assert (right.free_travel_mm, right.from_before) == (None, False)  # the maker states none
+    assert (right.free_travel_mm, right.from_reading) == (None, False)  # the maker states none
+
+
+def test_free_travel_measured_after_tells_what_it_was_before(build, spec):
+    """Measured 60 mm left after 30 mm were taken from it."""
+    before = build.measurement(spec, FLAT | {"brake": -20})
+    after = build.measurement(spec, FLAT | {"brake": -50}, free_travel_mm={Side.LEFT: 60.0})
+
+    found = build.findings(build.job(spec, before, after=after))
+    left, right = (found.before.brakes[side] for side in (Side.LEFT, Side.RIGHT))
+
+    assert left.free_travel_mm == pytest.approx(90)
+    assert (left.estimated, left.from_reading, left.below_minimum) == (True, True, False)
+    assert left.free_travel_u_mm == pytest.approx(math.hypot(5, found.change.brakes[Side.LEFT].u))
+    assert (right.free_travel_mm, right.from_reading) == (None, False)  # the maker states none
 
 
 def test_free_travel_measured_again_is_what_was_measured(build, spec):
@@ -229,4 +243,4 @@ def test_free_travel_measured_again_is_what_was_measured(build, spec):
 
     left = build.findings(build.job(spec, before, after=after)).after.brakes[Side.LEFT]
 
-    assert (left.free_travel_mm, left.estimated, left.from_before) == (55, False, False)
+    assert (left.free_travel_mm, left.estimated, left.from_reading) == (55, False, False)

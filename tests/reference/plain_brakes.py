@@ -94,7 +94,7 @@ class Brakes:
                 "free_travel_u_mm": math.hypot(self.t.u_brake_mm, self.edge[1])
                 if estimated
                 else None,
-                "from_before": False,
+                "from_reading": False,
             }
         return found
 

@@ -59,23 +59,29 @@ def change_of(job, both, states):
     }
 
 
-def carry_travel_on(states, change, t):
-    """Free travel measured before and not after: with what each brake gained since."""
-    for side, now in states["after"]["brakes"].items():
-        had, gained = states["before"]["brakes"].get(side), change["brakes"][side]
-        measured = now["free_travel_mm"] is not None and not now["estimated"]
-        if measured or had is None or had["free_travel_mm"] is None or had["estimated"]:
-            continue
-        if gained["value"] is None:
-            continue
-        free = had["free_travel_mm"] + gained["value"]
-        now.update(
-            free_travel_mm=free,
-            estimated=True,
-            below_minimum=free < t.brake_free_travel_min_mm,
-            free_travel_u_mm=math.hypot(t.u_brake_mm, gained["u"]),
-            from_before=True,
-        )
+def carry_travel_over(states, change, t):
+    """Free travel measured at one time only, for the other: with what each brake gained between."""
+    read = {
+        when: {
+            side: brake["free_travel_mm"]
+            for side, brake in states[when]["brakes"].items()
+            if brake["free_travel_mm"] is not None and not brake["estimated"]
+        }
+        for when in ("before", "after")
+    }
+    for when, other, sign in (("after", "before", 1), ("before", "after", -1)):
+        for side, brake in states[when]["brakes"].items():
+            gained = change["brakes"][side]
+            if side in read[when] or side not in read[other] or gained["value"] is None:
+                continue
+            free = read[other][side] + sign * gained["value"]
+            brake.update(
+                free_travel_mm=free,
+                estimated=True,
+                below_minimum=free < t.brake_free_travel_min_mm,
+                free_travel_u_mm=math.hypot(t.u_brake_mm, gained["u"]),
+                from_reading=True,
+            )
 
 
 def _angles(job, first, last, t):

@@ -1,7 +1,7 @@
 """All findings of a job but its doubts, computed again from the formulas in plain Python."""
 
 from plain_basics import worst
-from plain_change import carry_travel_on, change_of
+from plain_change import carry_travel_over, change_of
 from plain_checks import decision, inspection, porosity, strength, tear
 from plain_ledger import ledger
 from plain_model import State
@@ -17,7 +17,7 @@ def plain_findings(job):
     change = None
     if both["before"] and both["after"]:
         change = change_of(job, both, states)
-        carry_travel_on(states, change, both["after"].t)
+        carry_travel_over(states, change, both["after"].t)
     entries, work = ledger(job, change)
     if change:
         del change["_lines"]
