@@ -10,6 +10,7 @@ wing: drawn on so far, the fit of one side alone would bring more noise than new
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from statistics import fmean
 
 import numpy as np
 
@@ -42,19 +43,25 @@ class BrakeTable:
     """What brake lines are compared with: the maker's table, `level_mm` above its lengths.
 
     The level is 0 unless the maker counts brakes with what all lines share; None where that is
-    not known. `scale_mm_per_m` is what a tape reads short, in proportion to a line's length;
-    `correction_mm` what a correction for the measuring load leaves, of all lines alike; `tie_mm`
-    what lines carried over from an earlier measuring share; `session_mm` what all lengths of one
+    not known. Lines carried over have `carried_level_mm`, so that what nobody touched keeps the
+    verdict it was measured with. `scale_mm_per_m` is what a tape reads short, in proportion to a
+    line's length; `correction_mm` what a correction for the measuring load leaves, of all lines
+    alike; `tie_mm` what lines carried over share besides; `session_mm` what all lengths of one
     measuring err by together, which a level of the same measuring takes out.
     """
 
     level_mm: float | None
+    carried_level_mm: float | None
     level_u_mm: float
     line_mm: float
     scale_mm_per_m: float
     correction_mm: float = 0.0
     tie_mm: float = 0.0
     session_mm: float = 0.0
+
+    def level_of(self, *, carried: bool) -> float | None:
+        """What is taken from the deviation of a line before it is judged."""
+        return self.carried_level_mm if carried else self.level_mm
 
     def u_mm(self, length_m: float, lines: int = 1, *, carried: bool = False) -> float:
         """Standard uncertainty in mm of the mean of this many lines that long in metres."""
@@ -67,7 +74,7 @@ class BrakeTable:
 
 @dataclass(frozen=True)
 class Brake:
-    """One side's brake: deviations in mm over `count` lines, and the line set behind it.
+    """One side's brake: deviations in mm over `count` lines of `kind`, and the line set behind it.
 
     The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
     None when no fan line was measured; the main brake line stands in for a fan of which too little
@@ -75,6 +82,7 @@ class Brake:
     """
 
     side: Side
+    kind: GroupKind
     mean_mm: float | None
     shortest_mm: float | None
     count: int
@@ -142,7 +150,7 @@ def _brake(
     lengths = [mm for g in specification.groups if g.kind is kind for mm in g.lengths_mm]
     length_m = math.fsum(lengths) / len(lengths) / 1000.0 if lengths else 0.0
     mean = math.fsum(judged) / len(judged) if judged else None
-    return Brake(side, mean, min(fan, default=None), len(judged), length_m, edge)
+    return Brake(side, kind, mean, min(fan, default=None), len(judged), length_m, edge)
 
 
 def _deviations(
@@ -193,14 +201,16 @@ def brake_finding(
     own = [line for line in lines if line.side is brake.side]
     judged = {line.verdict for line in own} - {Verdict.NOT_ASSESSED}
     apart = [line.relative_mm for line in own if line.relative_mm is not None]
-    mean, level = brake.mean_mm, table.level_mm
-    relative = None if mean is None or level is None else mean - level
+    counting = [
+        line.relative_mm for line in own if line.kind is brake.kind and line.relative_mm is not None
+    ]
+    relative = fmean(counting) if counting else None
     limit = limit_mm(tolerances, BRAKE)
     carried = any(line.carried for line in own)
     u = table.u_mm(brake.length_m, max(brake.count, 1), carried=carried)
     return BrakeFinding(
         side=brake.side,
-        mean_mm=mean,
+        mean_mm=brake.mean_mm,
         shortest_mm=brake.shortest_mm,
         line_set_mm=brake.edge.mm,
         travel_change=travel,

@@ -53,13 +53,14 @@ def _state_of(job: Job, specification: Specification, measured: Measured) -> Sta
     offset = None if isinstance(found, WhyNot) else found
     brakes = brakes_of(specification, measured.sound, measured.pitch, thresholds)
     table = _brake_table(specification, measured, offset, tolerances)
+    carried = measured.carried.keys if measured.carried else frozenset()
     check = Check(
         tolerances,
         job.decision_rule,
-        level_mm=_levels(specification, offset, table, tolerances),
+        level_mm=_levels(specification, offset, table, tolerances, carried),
         u_mm=_line_u_mm(specification, measured, offset, table),
         pair_u_mm=math.sqrt(2.0) * math.hypot(spread.repeat_mm, thresholds.u_row_side_mm),
-        carried=measured.carried.keys if measured.carried else frozenset(),
+        carried=carried,
         doubted=measured.doubted,
     )
     lines = line_findings(specification, loaded, check)
@@ -117,13 +118,16 @@ def _levels(
     offset: OffsetEstimate | None,
     table: BrakeTable,
     tolerances: Tolerances,
-) -> dict[str, float | None]:
-    """The level that each group is judged from, in mm; None where it is not known well enough."""
-    levels: dict[str, float | None] = {}
-    for group in specification.groups:
+    carried: frozenset[LineKey],
+) -> dict[LineKey, float | None]:
+    """The level that each line is judged from, in mm; None where it is not known well enough."""
+    levels: dict[LineKey, float | None] = {}
+    for side, group in product(Side, specification.groups):
         known = offset is not None and offset.known_for(limit_mm(tolerances, group.name))
         shared = offset.offset.value_mm if offset and known else None
-        levels[group.name] = table.level_mm if group.kind in BRAKE_KINDS else shared
+        for key in ((side, point) for point in group.points):
+            own = table.level_of(carried=key in carried)
+            levels[key] = own if group.kind in BRAKE_KINDS else shared
     return levels
 
 
@@ -157,20 +161,25 @@ def _brake_table(
     """Brakes are compared with their table as it is, unless the maker counts them otherwise."""
     spread, correction = measured.spread, measured.loaded.correction
     level: float | None = 0.0
-    u = 0.0
+    u = tie = 0.0
     if specification.brakes_share_offset:
         known = offset is not None and offset.known_for(limit_mm(tolerances, BRAKE))
         level, u = (offset.offset.value_mm, offset.offset.u_mm) if offset and known else (None, 0.0)
-    carried = measured.carried
-    tie = math.hypot(carried.u_mm, carried.occasion_mm(measured.thresholds)) if carried else 0.0
+        carried_level, session = level, 0.0
+        if over := measured.carried:
+            tie = math.hypot(over.u_mm, over.occasion_mm(measured.thresholds))
+    else:
+        carried_level = measured.carried.shift_mm if measured.carried else 0.0
+        session = measured.thresholds.u_session_shift_mm
     return BrakeTable(
         level,
+        carried_level,
         u,
         spread.line_mm,
         spread.scale_mm_per_m,
         correction.u_mm if correction else 0.0,
         tie,
-        0.0 if specification.brakes_share_offset else measured.thresholds.u_session_shift_mm,
+        session,
     )
 
 

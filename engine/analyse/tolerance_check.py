@@ -21,15 +21,15 @@ _Judged = tuple[float | None, Verdict, float | None]
 class Check:
     """What lines are compared with: limits, decision rule, and how certain one length is.
 
-    `level_mm` is what is taken from the deviations of each group before they are judged; None where
-    it is not known well enough. `u_mm` are standard uncertainties of what is left, `pair_u_mm` that
+    `level_mm` is what is taken from each line's deviation before it is judged; None where it is not
+    known well enough. `u_mm` are standard uncertainties of what is left, `pair_u_mm` that
     of the difference between both sides of one point. Lines that were `carried` over from an
     earlier measuring are marked; those that are `doubted` get no verdict.
     """
 
     tolerances: Tolerances
     rule: DecisionRule
-    level_mm: Mapping[str, float | None]
+    level_mm: Mapping[LineKey, float | None]
     u_mm: Mapping[LineKey, float]
     pair_u_mm: float
     carried: frozenset[LineKey]
@@ -51,7 +51,7 @@ def line_findings(
 def _group(
     side: Side, group: LineGroup, loaded: LoadedMeasuring, check: Check
 ) -> Iterator[LineFinding]:
-    limit, level = limit_mm(check.tolerances, group.name), check.level_mm[group.name]
+    limit = limit_mm(check.tolerances, group.name)
     lengths, corrections = loaded.measurement.lengths_mm, loaded.by_mm
     for point, specified in zip(group.points, group.lengths_mm, strict=True):
         key = (side, point)
@@ -61,6 +61,7 @@ def _group(
         verdict = Verdict.NOT_ASSESSED
         if length is not None:
             deviation = length - specified
+            level = check.level_mm[key]
             if level is not None and key not in check.doubted:
                 relative = deviation - level
                 u = check.u_mm[key]

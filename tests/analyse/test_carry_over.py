@@ -390,9 +390,14 @@ def with_stabilo_and_brakes(spec):
     return replace(spec, groups=spec.groups + more)
 
 
-def test_brakes_and_stabilo_lines_carried_over_err_by_the_tie_too():
-    """What stabilo lines share with rows that were carried over cancels in part."""
-    spec = with_stabilo_and_brakes(plain_wing())
+@pytest.mark.parametrize("shares", [False, True])
+def test_stabilo_lines_carried_over_err_by_the_tie_too_and_brakes_keep_what_was_measured(shares):
+    """What stabilo lines share with rows that were carried over cancels in part.
+
+    A brake that is judged by itself is judged as it was measured; one less the common offset of the
+    later measuring is not.
+    """
+    spec = replace(with_stabilo_and_brakes(plain_wing()), brakes_share_offset=shares)
 
     def complete(one):
         lengths = {
@@ -406,13 +411,17 @@ def test_brakes_and_stabilo_lines_carried_over_err_by_the_tie_too():
     before = complete(first(spec))
     again = replace(remeasured(spec), repeat_mm=1.98)
     jobs = [study_job(spec, before, m, adjustments=row_work()) for m in (again, complete(again))]
-    over, anew = (findings_of(job).after for job in jobs)
+    found = findings_of(jobs[0])
+    over, anew = found.after, findings_of(jobs[1]).after
 
     tie = over.carry_over.u_mm
     occasion = math.hypot(1.0, math.sqrt(2.0) * 0.7)
     for side in Side:
         u, without = over.brakes[side].u_mm, anew.brakes[side].u_mm
-        assert u == pytest.approx(math.hypot(without, tie, occasion))
+        assert u == pytest.approx(math.hypot(without, tie, occasion) if shares else without)
+        if not shares:
+            assert over.brakes[side].relative_mm == found.before.brakes[side].relative_mm == 0.0
+            assert over.brakes[side].mean_mm == pytest.approx(over.carry_over.shift_mm)
     stabilo = [
         next(x for x in state.lines if x.kind is GroupKind.STABILO) for state in (over, anew)
     ]

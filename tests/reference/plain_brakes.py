@@ -27,9 +27,8 @@ class Brakes:
         main, _ = deviations("brake_main")
         by_fan = fan and len(fan) >= self.t.min_station_share * of
         judged = fan if by_fan else main
-        groups = [
-            g for g in self.spec.groups if g.kind.value == ("brake" if by_fan else "brake_main")
-        ]
+        self.judged_kind = "brake" if by_fan else "brake_main"
+        groups = [g for g in self.spec.groups if g.kind.value == self.judged_kind]
         lengths = [mm for g in groups for mm in g.lengths_mm]
         self.long = sum(lengths) / len(lengths) / 1000 if lengths else 0.0
         mean = sum(judged) / len(judged) if judged else None
@@ -63,14 +62,15 @@ class Brakes:
             if measured is None and base is not None and mean is not None and edge is not None:
                 first = mean if shortest is None else min(mean, shortest)
                 measured, estimated = base + first - edge, True
-            level = self.level("brake", limit)
-            rel = None if mean is None or level is None else mean - level
+            own = [x for x in lines if x["kind"].startswith("brake") and x["side"] == side]
+            like = [x["relative_mm"] for x in own if x["kind"] == self.judged_kind]
+            like = [mm for mm in like if mm is not None]
+            rel = sum(like) / len(like) if like else None
             over = any(
                 key[0] == side and kinds[key[1]].startswith("brake") for key in self.carried.keys
             )
             u = self.brake_u(long, max(count, 1), over)
             judged = rel is not None and limit is not None
-            own = [x for x in lines if x["kind"].startswith("brake") and x["side"] == side]
             of_mean = decide(self.job.decision_rule, rel, u, -limit, limit) if judged else None
             of_lines = [x["verdict"] for x in own if x["verdict"] != "not assessed"]
             apart = [x["relative_mm"] for x in own if x["relative_mm"] is not None]

@@ -20,7 +20,10 @@ class Lines:
                     key = (side, group.name, n)
                     length = self.load.lengths.get(key)
                     d = None if length is None else length - spec_mm
-                    rel = None if d is None or level is None else d - level
+                    own = level
+                    if kind.startswith("brake") and key in self.carried.keys and not self.shares:
+                        own = self.carried.shift  # as it was measured: nobody touched it
+                    rel = None if d is None or own is None else d - own
                     u = None if rel is None else self.line_u(kind, key, spec_mm)
                     judged = rel is not None and limit is not None
                     by = self.load.by.get(key, 0.0)

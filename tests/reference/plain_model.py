@@ -59,6 +59,7 @@ class State(Lines, Brakes):
         spec, t = self.spec, self.t
         self.load = Load(spec, measuring, t)
         self.bench = b = Bench(spec, measuring, self.load, t)
+        self.shares = self.spec.brakes_share_offset
         self.carried = Carried(job, first and first.load, self.load, t)
         self.blocked = WRONG_LOAD if self.load.verdict == "fail" else ""
         self.risers = Risers(job, measuring, t)
@@ -149,7 +150,7 @@ class State(Lines, Brakes):
 
     def level(self, kind, limit):
         """What lines of a kind are compared with, in mm (sections 1 and 9)."""
-        if kind.startswith("brake") and not self.spec.brakes_share_offset:
+        if kind.startswith("brake") and not self.shares:
             return 0.0
         if self.offset is None or not self.known_for(limit):
             return None
@@ -160,11 +161,11 @@ class State(Lines, Brakes):
 
         Lines carried over err by the tie and by the occasion besides (section 2).
         """
-        shared = self.u_offset if self.spec.brakes_share_offset and self.offset else 0.0
+        shared = self.u_offset if self.shares and self.offset else 0.0
         b = self.bench
         tie = (self.carried.u, *self.occasion()) if carried else ()
-        if not self.spec.brakes_share_offset:  # nothing takes out what a session errs by
-            tie = (*tie, self.t.u_session_shift_mm)
+        if not self.shares:  # as measured; nothing takes out what a session errs by
+            tie = (self.t.u_session_shift_mm,)
         return math.hypot(b.line / math.sqrt(n), b.scale * long, shared, b.correction, *tie)
 
     def occasion(self):

@@ -133,7 +133,8 @@ def _explained(view: View, states: list[State]) -> str:
         tie = states[-1].carry_over
         if tie is not None and tie.shift_mm:
             shift = view.formats.number(tie.shift_mm, 1, sign=True)
-            parts.append(statements.label("record_lines_shifted", value=shift))
+            which = "record_lines_shifted_all" if shares else "record_lines_shifted"
+            parts.append(statements.label(which, value=shift))
     if view.assessment.facts["corrected"]:
         parts.append(labels["lines_corrected"])
     if any(x.doubted for x in lines):
