@@ -89,21 +89,23 @@ def common_offset(
     target = _target(table, method, row)
     if target is None:
         return WhyNot.NOT_MEASURED
+    extra = 0.0
     if method is OffsetMethod.NONE:
+        # Nothing takes out what one measuring errs by as a whole.
         found: Estimate | WhyNot = Estimate(0.0, 0.0, target)
+        extra = thresholds.u_session_shift_mm**2
     elif method is OffsetMethod.ROW:
         found = _of_row(estimator, target, table.in_row(row))
     else:
         found = _of_all(estimator, target)
     if isinstance(found, WhyNot):
         return found
-    value, u, extra = found.value, found.u, 0.0
-    deviations = table.deviation_mm[measured]
+    value, deviations = found.value, table.deviation_mm[measured]
     if method is OffsetMethod.MEDIAN:
         value = float(np.median(_completed(estimator)))
         line = float(np.mean(estimator.errors.sources[0].u))
         extra = (_MEDIAN - 1.0) * line**2 / int(measured.sum())
-        u = math.sqrt(u**2 + extra)
+    u = math.sqrt(found.u**2 + extra)
     offset = CommonOffset(
         value, method, row, float(deviations.mean()), float(np.median(deviations)), u
     )

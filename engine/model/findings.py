@@ -66,7 +66,8 @@ class CommonOffset:
     """The offset in mm that all lines share, taken out before judging, and how it was chosen.
 
     `mean_mm` and `median_mm` are given for comparison whatever the method. `u_mm` is the standard
-    uncertainty of `value_mm`.
+    uncertainty of `value_mm` but for what one measuring errs by as a whole, which is taken out with
+    it; where nothing is taken out it is just that.
     """
 
     value_mm: float

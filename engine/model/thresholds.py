@@ -158,8 +158,8 @@ class Thresholds:
         1.5,
         "mm",
         "The same where the change of adjusted lines is compared with the plan and fewer than five "
-        "untouched lines were measured twice; and what all brake lines of one measuring err by, "
-        "from which nothing that they share is taken out. Judgement.",
+        "untouched lines were measured twice; and what all lines of one measuring err by "
+        "together, where nothing that they share is taken out, as of brake lines. Judgement.",
     )
     tie_shift_mm: float = _entry(
         6.0,

@@ -103,6 +103,7 @@ class State(Lines, Brakes):
     def _offset(self):
         """The common offset; why it is not known (sections 1 and 8)."""
         method, row, table = self.job.offset_method.value, self.job.offset_row, self.table
+        t = self.t
         known = [c.mm for c in self.cells if c.mm is not None]
         self.offset = None
         if not known:
@@ -114,6 +115,7 @@ class State(Lines, Brakes):
         if method == "none":
             target = used = 0.0 * target
             value = u = 0.0
+            extra = t.u_session_shift_mm**2  # nothing takes it out
         elif of_row:
             if not plain_offsets.row_offset_known(self.cells, row):
                 return TOO_FEW

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
+from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN
 
@@ -47,7 +48,9 @@ def _lines(view: View, state: State) -> str:
     tie = state.carry_over
     if tie is not None and tie.carried:
         sources.append(label("budget_carried", value=f"{number(tie.u_mm, 2)} mm"))
-    return label("budget_of_line", value=known, sources=", ".join(sources))
+    words = label("budget_of_line", value=known, sources=", ".join(sources))
+    taken_out = view.job.offset_method is not OffsetMethod.NONE
+    return words if taken_out else f"{words}{_session(view)}"
 
 
 def _brakes(view: View, state: State) -> str:
@@ -59,9 +62,18 @@ def _brakes(view: View, state: State) -> str:
     words = view.statements.label("budget_of_brakes", line=line, mean=mean)
     if view.job.specification is None or view.job.specification.brakes_share_offset:
         return words
-    shared = Thresholds().with_overrides(view.job.thresholds).u_session_shift_mm
-    value = f"{view.formats.number(shared, 2)} mm"
-    return f"{words}{view.statements.label('budget_session', value=value)}"
+    return f"{words}{_session(view)}"
+
+
+def _session(view: View) -> str:
+    """What lines err by together where nothing that they share is taken out."""
+    value = f"{view.formats.number(session_mm(view), 2)} mm"
+    return view.statements.label("budget_session", value=value)
+
+
+def session_mm(view: View) -> float:
+    """What all lengths of one measuring err by together, in mm (k = 1)."""
+    return Thresholds().with_overrides(view.job.thresholds).u_session_shift_mm
 
 
 def _risers(view: View) -> list[list[str]]:

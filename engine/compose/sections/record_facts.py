@@ -1,9 +1,10 @@
 """Label and value of what identifies a service: the wing, the visit, how it was measured."""
 
+import math
 from collections.abc import Iterable, Iterator
 from functools import partial
 
-from trimscribe.compose.sections.record_budget import budget_facts
+from trimscribe.compose.sections.record_budget import budget_facts, session_mm
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
@@ -227,16 +228,19 @@ def _bridged(view: View, state: State) -> str:
 def _offset(view: View, state: State) -> str:
     offset = state.offset
     assert offset is not None  # the caller looked
+    taken_out = offset.method is not OffsetMethod.NONE
     key = f"offset_{offset.method.value}"
     how = (
         view.statements.label(key, row=offset.row)
         if offset.method is OffsetMethod.ROW
         else (view.statements.labels[key])
     )
-    if offset.method is not OffsetMethod.NONE and (gaps := _gaps(state)):
+    if taken_out and (gaps := _gaps(state)):
         how = view.statements.label(f"offset_{_bridged(view, state)}", how=how, count=gaps)
+    # Against the specification's lengths, not against those of the same measuring.
+    u_mm = math.hypot(offset.u_mm, session_mm(view)) if taken_out else offset.u_mm
     value, u = (
         view.formats.number(offset.value_mm, 1, sign=True),
-        view.formats.number(offset.u_mm, 1),
+        view.formats.number(u_mm, 1),
     )
     return f"{value} mm, {how} ({view.statements.label('standard_uncertainty', value=u)})"
