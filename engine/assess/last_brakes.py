@@ -7,7 +7,7 @@ danger: but it is reported as what it was before the work, not as what the brake
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trimscribe.assess.brake_facts import Basis, Travel, is_brake, low_of, travel_of
+from trimscribe.assess.brake_facts import Basis, Travel, low_of, travel_of
 from trimscribe.assess.declare import fact
 from trimscribe.model.findings import BrakeFinding, State, Verdict
 from trimscribe.model.wing import Side
@@ -68,15 +68,13 @@ class Brakes:
     by_side: Mapping[Side, BrakeFinding]
     basis: Basis
     short: tuple[Side, ...] = ()
-    carried: frozenset[Side] = frozenset()
 
     @staticmethod
     def of(state: State | None, basis: Basis) -> "Brakes":
         """Those of a state."""
         if state is None:
             return Brakes({}, basis)
-        carried = frozenset(x.side for x in state.lines if x.carried and is_brake(x))
-        return Brakes(state.brakes, basis, basis.ways(state).noticed("short"), carried)
+        return Brakes(state.brakes, basis, basis.ways(state).noticed("short"))
 
 
 @dataclass(frozen=True)
@@ -137,10 +135,7 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
 
 
 def _outside_past(side: Side, found: Brakes, now: Brakes) -> bool:
-    """Of brake lines that were carried over the earlier verdict counts where theirs is milder."""
+    """The earlier verdict counts where none followed; lines that were carried over keep theirs."""
     before, after = found.by_side.get(side), now.by_side.get(side)
-    if before is None or not before.verdict.beyond:
-        return False
-    if after is None or after.verdict is Verdict.NOT_ASSESSED:
-        return True
-    return side in now.carried and after.verdict.beyond and after.verdict is not before.verdict
+    beyond = before is not None and before.verdict.beyond
+    return beyond and (after is None or after.verdict is Verdict.NOT_ASSESSED)

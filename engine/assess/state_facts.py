@@ -109,6 +109,7 @@ class StateFacts:
     level_median: bool = fact(
         False, "that is the middle one of all lines, not their mean", "level offset"
     )
+    level_counts: bool = fact(False, "nothing is taken out: each line is judged with it", "offset")
     level_shared: bool = fact(
         False, "every row of each side, and nearly every line, lies near it", "level"
     )
@@ -275,6 +276,7 @@ def state_facts(state: State | None) -> StateFacts:
         offset_mm=state.offset.value_mm if state.offset else None,
         level_mm=whole_mm,
         level_median=level is not None and not _by_mean(state),
+        level_counts=state.offset is not None and state.offset.method is OffsetMethod.NONE,
         level_shared=bool(level and level.shared),
         level_uneven=bool(level and level.apart_mm),
         level_row=level.row if level else "",

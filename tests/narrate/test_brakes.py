@@ -508,7 +508,7 @@ def test_brakes_whose_measured_free_travel_is_not_the_specified_one_are_not_as_i
 def test_brakes_that_nobody_touched_stay_outside_where_they_are_carried_over(
     bench: SimpleNamespace,
 ) -> None:
-    """Guarded: what ties the second measuring to the first makes a carried line less certain."""
+    """Guarded, where what ties the second measuring to the first would make them less certain."""
     how = {"method": "laser", "instrument": "LD-2"}
     before, few = {"A": -4.0, "B": -14.4, "C": -25.0}, (-4.0, None, -4.0, None, -4.0, None)
     lines = {"A": few, "B": tuple(mm and -14.4 for mm in few), "stabilo": (None, None)}
@@ -518,15 +518,16 @@ def test_brakes_that_nobody_touched_stay_outside_where_they_are_carried_over(
         adjustments=bench.adjusted(25),
         decision_rule=DecisionRule(Acceptance.GUARDED, 2.0),
     )
-    told = bench.narrated(job)
+    told, found = bench.narrated(job), bench.findings(job)
     texts = {c.rule: c.text for c in told.cautions}
 
-    assert "caution_brakes_outside" not in texts
-    assert (
-        "outside limits. Nobody adjusted them or measured them again"
-        in texts["caution_brakes_past"]
-    )
-    assert strip(told) == (Verdict.FAIL, "outside limits before the work")
+    assert "caution_brakes_outside" in texts
+    assert "caution_brakes_past" not in texts
+    assert strip(told) == (Verdict.FAIL, "outside limits")
+    for side in Side:
+        was, is_now = found.before.brakes[side], found.after.brakes[side]
+        assert is_now.relative_mm == pytest.approx(was.relative_mm)
+        assert is_now.u_mm == pytest.approx(was.u_mm)
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 
 from trimscribe.model.job import (
     Condition,
+    Flight,
+    FlightDecision,
     InspectionItem,
     Job,
     OffsetMethod,
@@ -336,3 +338,27 @@ def test_a_median_is_not_called_the_whole(
     texts = {s.rule: s.text.replace("\xa0", " ") for s in bench.narrated(job).sentences}
 
     assert texts["found_uneven"].startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("method", "said"),
+    [
+        (OffsetMethod.MEAN, "That is ordinary and does not tilt the wing."),
+        (OffsetMethod.NONE, "It does not tilt the wing, but puts lines outside their limits."),
+    ],
+)
+def test_a_shared_shrinkage_is_ordinary_where_it_is_taken_out(
+    bench: SimpleNamespace, method: OffsetMethod, said: str
+) -> None:
+    short = bench.measured(dict.fromkeys(("A", "B", "C", "stabilo"), -20.0))
+    told = bench.narrated(bench.job(short, offset_method=method))
+    shrunk = next(s.text for s in told.sentences if s.rule == "found_shrunk")
+    assert shrunk.replace("\xa0", " ").endswith(f"about 20 mm. {said}")
+
+
+def test_a_released_wing_with_too_few_lines_says_who_released_it(bench: SimpleNamespace) -> None:
+    few = bench.measured({"A": None, "B": None, "stabilo": None})
+    released = FlightDecision(Flight.RELEASED, by="Ines Corvin")
+    told = bench.narrated(bench.job(few, flight=released))
+    text = next(c.text for c in told.cautions if c.rule == "caution_untied")
+    assert text.endswith("before you fly, though Ines Corvin released the wing.")
