@@ -18,6 +18,7 @@ FREE_LABELS = (
     "before_you_fly",
     "brakes_title",
     "cautions",
+    "checked_by",
     "checks_title",
     "cloth_title",
     "done",

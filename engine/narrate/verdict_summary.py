@@ -87,7 +87,7 @@ class _Summary:
         if now is Verdict.PASS and (words := self._caveat()):
             return _NEVER_CLEAR, words
         if now is Verdict.PASS and (carried := facts["now_carried"]):
-            return now, self._words("within_carried", count=carried)
+            return _NEVER_CLEAR, self._words("within_carried", count=carried)
         return self._as_now("lines", now)
 
     def _caveat(self) -> str:

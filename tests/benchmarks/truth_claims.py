@@ -256,7 +256,9 @@ CLAIMS: dict[str, Reader] = {
     "before_short_brakes": brakes_are(""),
     # cautions
     "caution_free_travel": brakes_tight,
-    "caution_outside": fixed("any line", NOW, "outside", r"Not every line is within"),
+    "caution_outside": fixed(
+        "any line", NOW, "outside", r"outside (its|their) limits?|outside the limit"
+    ),
     "caution_still_outside": fixed("any line", NOW, "outside", r"Lines left outside limits"),
     "caution_over": fixed("lines", NOW, "close", r"too close to be sure"),
     "caution_brakes_outside": says(

@@ -48,14 +48,14 @@ def test_a_new_trim_is_cautioned_when_it_changed_or_is_not_known(bench: SimpleNa
     assert not cautioned("inspection")
 
 
-def test_a_first_flight_of_a_grounded_wing_comes_after_its_release(bench: SimpleNamespace) -> None:
+def test_a_first_flight_comes_after_what_must_be_put_right(bench: SimpleNamespace) -> None:
     texts = {
         name: {c.topic: c.text for c in bench.narrated(bench.example(name)).cautions}
         for name in ("demo", "outside")
     }
     for topic in ("first_flight", "new_trim"):
-        assert texts["outside"][topic].startswith("Once it has been released")
-        assert "released" not in texts["demo"][topic]
+        assert texts["outside"][topic].startswith("Once it has been put right")
+        assert "put right" not in texts["demo"][topic]
 
 
 def test_cautions_are_short_enough_to_be_read(example_job: Job, bench: SimpleNamespace) -> None:

@@ -105,8 +105,8 @@ def test_lines_moved_for_the_angle_alone_are_reported_as_that(bench: SimpleNames
 
     assert said["done_longer"].startswith("We let out two lines")
     assert said["done_for_angle"] == (
-        "One of these was moved though no line on it was outside: that brought the wing nearer to "
-        "the maker's angle."
+        "One of these was moved though none of the lines it branches into was outside: "
+        "that brought the wing nearer to the maker's angle."
     )
 
 

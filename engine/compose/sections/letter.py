@@ -164,11 +164,13 @@ def _signed(view: View) -> dict[str, Any] | None:
     if signed is None:
         return None
     own = workshop.signatory is not None and workshop.signatory.name == signed.name
+    picture = _picture(view, "signature", signed.name) if own else None
     return {
-        "label": view.statements.labels["signed_by"],
+        # A page without a signature does not say that it is signed.
+        "label": view.statements.labels["signed_by" if picture else "checked_by"],
         "name": signed.name,
         "as": signed.qualification,
-        "picture": _picture(view, "signature", signed.name) if own else None,
+        "picture": picture,
     }
 
 
