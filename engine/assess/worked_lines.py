@@ -47,6 +47,12 @@ def cascade_line(name: str, spec: Specification | None) -> CascadeLine | None:
     return next((c for c in spec.cascade if c.name == name), None) if spec else None
 
 
+def is_main(entry: LedgerEntry, spec: Specification | None) -> bool:
+    """Whether it is a main line at the maillon that branches into several lines."""
+    line = cascade_line(entry.line, spec)
+    return line is not None and line.parent is None and len(line.points) > 1
+
+
 def for_angle(entry: LedgerEntry, findings: Findings, job: Job) -> bool:
     """Whether none of its lines was outside limits, and moving it turned the wing back.
 

@@ -243,7 +243,9 @@ def brakes_level(moment: str) -> Reader:
     """`left brake 22 mm longer, right brake not clearly longer or shorter`, or neither of them."""
 
     def read(text: str) -> list[Claim]:
-        uneven = re.search(r"The (left|right) brake (?:is|was) about [\d.,]+ mm (longer|sh)", text)
+        uneven = re.search(
+            r"other the (left|right) brake (?:is|was) about [\d.,]+ mm (longer|sh)", text
+        )
         claims = []
         alone = " by lines" if "the lines alone" in text else ""
         if uneven:  # the longer one
@@ -336,8 +338,8 @@ def reported_as_done(text: str) -> list[Claim]:
     claims = [
         Claim(f"lines {way}", CHANGE, "some", count=number(found[1]))
         for way, pattern in (
-            ("let out", r"let out (\w+) lines?\b"),
-            ("shortened", r"shortened (\w+)(?: lines?)?\b"),
+            ("let out", r"let out (\w+)(?: main)? lines?\b"),
+            ("shortened", r"shortened (\w+)(?:(?: main)? lines?)?\b"),
         )
         if (found := re.search(pattern, text))
     ]

@@ -160,7 +160,9 @@ def test_the_section_says_of_each_brake_and_of_both_what_the_letter_says(
     if letter := said.get("found_brakes_uneven"):
         words = letter.split(".")[0].split()  # The left brake was longer than the right one
         side, way = words[1], words[4]
-        assert re.search(rf"The {side} brake was about \d+ mm {way} than", said["brakes_found"])
+        assert re.search(
+            rf"other the {side} brake was about \d+ mm {way} than", said["brakes_found"]
+        )
 
 
 def test_page_one_says_the_free_travel_of_now_and_the_minimum(bench: SimpleNamespace) -> None:

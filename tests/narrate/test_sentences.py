@@ -103,7 +103,7 @@ def test_lines_moved_for_the_angle_alone_are_reported_as_that(bench: SimpleNames
     """Two lines were moved and one was outside: the reader asks why the other one was."""
     said = {s.rule: s.text for s in bench.narrated(_retrimmed(bench, {"C": -20})).sentences}
 
-    assert said["done_longer"].startswith("We let out two lines")
+    assert said["done_longer"].startswith("We let out two main lines")
     assert said["done_for_angle"] == (
         "One of these was moved though none of the lines it branches into was outside: "
         "that brought the wing nearer to the maker's angle."
@@ -117,9 +117,9 @@ def test_work_that_measuring_does_not_show_is_reported_with_what_it_would_have_t
     job = bench.job(bench.measured({"B": -4, "C": -12}), bench.measured({}), adjustments=work)
     said = {s.rule: s.text.replace("\xa0", " ") for s in bench.narrated(job).sentences}
 
-    assert said["done_longer"].startswith("We let out two lines")
+    assert said["done_longer"].startswith("We let out two main lines")
     assert said["done_entered"] == (
-        "By our record we also let out two lines (row B). Measuring confirms only changes above "
+        "By our record we also let out two main lines (row B). Measuring confirms only changes above "
         "4.9 mm."
     )
 
