@@ -200,7 +200,9 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     reported = low or known
     lines = [x for x in state.lines if is_brake(x)]
     long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
-    odd_side, odd_way = _odd(state)
+    # Lengths that may stand on the wrong side do not tell which brake is the longer one.
+    longer = "" if basis.in_doubt else _longer(state)
+    odd_side, odd_way = _odd(state) if longer else ("", "")
     worst_first = sorted(lines, key=lambda x: -abs(x.relative_mm or 0.0))
     off = [x for x in worst_first if x.verdict.outside]
     return BrakeFacts(
@@ -227,7 +229,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_unlike=tuple(side.value for side in ways.unlike),
         brake_uneven=expectation(uneven),
         brake_uneven_mm=None if uneven.value is None else abs(uneven.value),
-        brake_longer_side=_longer(state),
+        brake_longer_side=longer,
         brake_odd_side=odd_side,
         brake_odd_way=odd_way,
         brake_left_mm=_value(effects, Side.LEFT),

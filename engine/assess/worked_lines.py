@@ -54,7 +54,7 @@ def is_main(entry: LedgerEntry, spec: Specification | None) -> bool:
 
 
 def for_angle(entry: LedgerEntry, findings: Findings, job: Job) -> bool:
-    """Whether none of its lines was outside limits, and moving it turned the wing back.
+    """Whether its lines were clearly within limits, and moving it turned the wing back.
 
     Nose up, a line before the middle of all rows must have become shorter, one behind it longer.
     """
@@ -65,14 +65,14 @@ def for_angle(entry: LedgerEntry, findings: Findings, job: Job) -> bool:
     names = {point.group for point in line.points}
     place = [row.chord_m[0] for row in spec.rows if row.name in names and row.chord_m]
     middle = [row.chord_m[0] for row in spec.rows if row.chord_m]
-    if not place or any(_was_outside(before.line(entry.side, point)) for point in line.points):
+    if not place or any(_may_be_outside(before.line(entry.side, point)) for point in line.points):
         return False
     behind = sum(place) / len(place) - sum(middle) / len(middle)
     return (before.pitch.wing.value or 0.0) * behind * (entry.moved_mm or 0.0) > 0.0
 
 
-def _was_outside(line: LineFinding | None) -> bool:
-    return line is not None and line.verdict is Verdict.FAIL
+def _may_be_outside(line: LineFinding | None) -> bool:
+    return line is None or line.verdict is not Verdict.PASS
 
 
 def names_line(part: str, spec: Specification | None) -> bool:

@@ -9,7 +9,7 @@ from slips import loop_forgotten
 from trimscribe.analyse import change, doubts, ledger, line_set
 from trimscribe.analyse.doubts.copies import needed_equal
 from trimscribe.analyse.doubts.lengths import suggestion
-from trimscribe.model.findings import DoubtKind, Findings
+from trimscribe.model.findings import DoubtKind, Findings, Verdict
 from trimscribe.model.job import Replacement
 from trimscribe.model.wing import Point, Side
 
@@ -17,10 +17,14 @@ ANALYSES = (line_set.analysis, change.analysis, ledger.analysis, doubts.analysis
 
 
 def doubted(job):
+    return found_in(job).doubts
+
+
+def found_in(job):
     findings = Findings()
     for analysis in ANALYSES:
         findings = analysis.analyse(job, findings)
-    return findings.doubts
+    return findings
 
 
 def with_lengths(job, when, **changed):
@@ -284,6 +288,18 @@ def test_sides_mixed_up_after_the_work_are_one_doubt(sound):
     assert (doubt.kind, doubt.name, doubt.at) == (DoubtKind.SIDES_SWAPPED, "after", ("after",))
     assert names(doubt) == {f"{side} {row}{n}" for side in Side for row in "ABC"
                             for n in range(1, 15)}  # fmt: skip
+
+
+def test_where_sides_look_mixed_up_no_change_of_a_line_proves_its_work(sound):
+    other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
+    mirrored = {(other[s], p): mm for (s, p), mm in sound.after.lengths_mm.items()}
+    mixed = replace(sound, after=replace(sound.after, lengths_mm=mirrored))
+    confirmed = replace(mixed, confirmed={"after": "read so again"})
+    unsettled = {(None, Verdict.NOT_ASSESSED)}
+
+    assert {(e.shown, e.verdict) for e in found_in(mixed).ledger} == unsettled
+    for job in (sound, confirmed):
+        assert {(e.shown, e.verdict) for e in found_in(job).ledger} != unsettled
 
 
 def test_the_sides_of_one_row_mixed_up_after_the_work_are_doubted_alone():

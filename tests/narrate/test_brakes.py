@@ -565,3 +565,18 @@ def test_one_of_two_brakes_is_only_a_little_long_where_measuring_tells_it_from_t
 
     assert "both brakes were long" in told
     assert ("the left one only a little" in told) is bool(said)
+
+
+def test_how_free_travel_as_it_came_was_calculated_is_said_where_it_was_read_after_the_work(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(
+        bench.measured({**LINE_OFF}),
+        bench.measured(free_travel_mm=dict.fromkeys(Side, 30.0)),
+        adjustments=bench.adjusted(-15, "B3"),
+    )
+    told = by_rule(bench.narrated(job))
+
+    assert "calculated from what was measured the second time" in told["found_brakes_tight"]
+    assert "tightest" not in "".join(told.values())
+    assert "measured only the second time" in told["brakes_carried_on"]

@@ -119,8 +119,8 @@ def test_work_that_measuring_does_not_show_is_reported_with_what_it_would_have_t
 
     assert said["done_longer"].startswith("We let out two main lines")
     assert said["done_entered"] == (
-        "By our record we also let out two main lines (row B). Measuring confirms only changes above "
-        "4.9 mm."
+        "By our record we also let out two main lines (row B). Measuring confirms only "
+        "changes above 4.9 mm."
     )
 
 

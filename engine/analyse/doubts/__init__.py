@@ -21,13 +21,16 @@ from dataclasses import dataclass, replace
 from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.values import value_doubts
 from trimscribe.contracts import CONTRACT
-from trimscribe.model.findings import Doubt, DoubtKind, Findings
+from trimscribe.model.findings import Doubt, DoubtKind, Findings, Verdict
 from trimscribe.model.job import Job
 
 
 @dataclass(frozen=True)
 class Doubts:
-    """Fills `doubts`: by measuring, each with the workshop's word where it gave one."""
+    """Fills `doubts`: by measuring, each with the workshop's word where it gave one.
+
+    Where left and right look mixed up no entry of the ledger keeps its verdict.
+    """
 
     contract: int = CONTRACT
     name: str = "doubts"
@@ -42,7 +45,13 @@ class Doubts:
             for name in job.confirmed
             if name not in known
         )
-        return replace(findings, doubts=found + needless)
+        ledger = findings.ledger
+        if any(d.kind is DoubtKind.SIDES_SWAPPED and d.confirmed is None for d in found):
+            # Changes of lines that may stand on the wrong side prove no work, nor its absence.
+            ledger = tuple(
+                replace(entry, shown=None, verdict=Verdict.NOT_ASSESSED) for entry in ledger
+            )
+        return replace(findings, ledger=ledger, doubts=found + needless)
 
 
 def _all(job: Job, findings: Findings) -> Iterator[Doubt]:
