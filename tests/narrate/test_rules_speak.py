@@ -480,6 +480,16 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "before_disagree caution_disagree",
     ),
+    "measured again in part though nobody touched it, and the measurings do not agree": (
+        lambda b: b.job(
+            b.measured(b.tilt(16), **HOW),
+            b.measured(
+                {"A": (0, None, 9, None, 0, None), "B": few(-14.4), "stabilo": NOTHING["stabilo"]},
+                **HOW,
+            ),
+        ),
+        "before_disagree caution_disagree air_not_known",
+    ),
     "all but the brakes measured again, and none untouched": (
         lambda b: b.job(
             b.measured(b.tilt(16), **HOW),
