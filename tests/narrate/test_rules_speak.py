@@ -482,9 +482,9 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "measured again in part though nobody touched it, and the measurings do not agree": (
         lambda b: b.job(
-            b.measured(b.tilt(16), **HOW),
+            b.measured(**HOW),
             b.measured(
-                {"A": (0, None, 9, None, 0, None), "B": few(-14.4), "stabilo": NOTHING["stabilo"]},
+                {g: few(8) for g in "ABC"} | {"stabilo": NOTHING["stabilo"]},
                 **HOW,
             ),
         ),
