@@ -101,7 +101,7 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         corrected_mm=largest.largest_mm if largest else None,
         corrected_u_mm=largest.u_mm if largest else None,
         doubts=len(open_at),
-        doubts_at=tuple(open_at),
+        doubts_at=tuple(map(_place, unsure)),
         doubts_lengths=kinds.count(DoubtKind.LENGTH),
         doubts_lists=any(kind not in _BY_THEMSELVES for kind in kinds),
         doubts_sides=DoubtKind.SIDES_SWAPPED in kinds,
@@ -117,6 +117,12 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         confirmed=len(settled),
         confirmed_at=tuple(settled.values()),
     )
+
+
+def _place(doubt: Doubt) -> str:
+    """Its name; of a change without an entry either reading may be wrong, not the later alone."""
+    _, _, rest = doubt.name.partition(".")
+    return f"between.{rest}" if doubt.kind is DoubtKind.MOVED and rest else doubt.name
 
 
 def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:

@@ -79,7 +79,8 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     work = work_facts(findings, job)
     change = change_facts(findings, work)
     turns_as_before = change.turn == "none"
-    if not (work.adjusted or work.replaced):
+    still = not (work.adjusted or work.replaced)
+    if still:
         change = unexplained(change)
         turns_as_before |= not change.unexplained
     thresholds = Thresholds().with_overrides(job.thresholds)
@@ -101,7 +102,9 @@ def facts_of(findings: Findings, job: Job) -> Facts:
         for state in (findings.before, last)
     )
     had, have = brake_facts(findings.before, of_found), brake_facts(last, of_last)
-    brakes = last_brakes(Brakes.of(findings.before, of_found), Brakes.of(last, of_last))
+    brakes = last_brakes(
+        Brakes.of(findings.before, of_found), Brakes.of(last, of_last), still=still
+    )
     checks = check_facts(findings, job)
     summary = _summary(findings, job, (found, now), (had, have, brakes), (change, work), checks)
     return MappingProxyType(

@@ -84,9 +84,9 @@ class _Last:
     past: bool
 
 
-def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
-    """By side, what was measured last."""
-    lasts = [_travel(side, found, now) for side in Side]
+def last_brakes(found: Brakes, now: Brakes, *, still: bool) -> LastBrakes:
+    """By side, what was measured last; `still`: nobody worked on the wing in between."""
+    lasts = [_travel(side, found, now, still=still) for side in Side]
     lows = low_of({side: last.travel for side, last in zip(Side, lasts, strict=True)})
     low = [last for side, last in zip(Side, lasts, strict=True) if side in lows]
     reported = low or [last for last in lasts if last.travel.mm is not None]
@@ -114,12 +114,17 @@ def last_brakes(found: Brakes, now: Brakes) -> LastBrakes:
     )
 
 
-def _travel(side: Side, found: Brakes, now: Brakes) -> _Last:
-    """What was too little stays so until it is known again; else nothing known now is not known."""
+def _travel(side: Side, found: Brakes, now: Brakes, *, still: bool) -> _Last:
+    """What was too little stays so until it is known again; else nothing known now is not known.
+
+    What was measured of a wing that nobody worked on since is known.
+    """
     travel = travel_of(now.by_side.get(side), now.basis)
     if travel.mm is not None:
         return _Last(side.value, travel, past=False)
     before = travel_of(found.by_side.get(side), found.basis)
+    if still and before.mm is not None and not before.estimated:
+        return _Last(side.value, before, past=False)
     if travel.why and not before.low:
         return _Last(side.value, travel, past=False)
     return _Last(side.value, before, past=True)

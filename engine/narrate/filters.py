@@ -45,7 +45,7 @@ _ENTRIES = {
     "groups": ("lines", "brakes", "brake_lengths", "cloth", "strength", "risers", "inspection"),
     "to_mend": ("brakes", "cloth", "strength", "inspection"),
     "angle_by": ("lines", "half", "half_lines", "rows", "rows_lines"),
-    "entered": ("before", "after", "specification", "adjustments", "offset", "all"),
+    "entered": ("before", "after", "between", "specification", "adjustments", "offset", "all"),
 }
 _KINDS: Mapping[type, str] = {
     str: "Text",

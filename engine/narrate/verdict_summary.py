@@ -112,7 +112,7 @@ class _Summary:
             sure = "" if facts["free_travel_sure"] else "_perhaps"
             past = bool(facts["free_travel_past"])
             also = "" if past or sure or not now.outside else "_and_outside"
-            words = "travel_past" if past else f"little_free_travel{sure}{also}"
+            words = f"travel_past{sure}" if past else f"little_free_travel{sure}{also}"
             return Verdict.FAIL, self._words(words)
         if facts["brakes_outside_past"] and not facts["brake_work"]:
             found = self._verdict("found_brakes")

@@ -580,3 +580,26 @@ def test_how_free_travel_as_it_came_was_calculated_is_said_where_it_was_read_aft
     assert "calculated from what was measured the second time" in told["found_brakes_tight"]
     assert "tightest" not in "".join(told.values())
     assert "measured only the second time" in told["brakes_carried_on"]
+
+
+def test_free_travel_measured_of_a_wing_that_nobody_worked_on_is_known(
+    bench: SimpleNamespace,
+) -> None:
+    """The lines of one side alone are measured: what it is now cannot be calculated from them."""
+    half = dict.fromkeys((*"ABC", "stabilo"), None)
+    before = bench.measured(right=half, free_travel_mm=dict.fromkeys(Side, 70.0))
+    again = bench.measured(right=half)
+
+    still = by_rule(bench.narrated(bench.job(before, again)))
+    worked = by_rule(bench.narrated(bench.job(before, again, adjustments=bench.adjusted(-15))))
+
+    for rule in ("caution_free_travel_open", "brakes_travel_open"):
+        assert rule in worked
+        assert rule not in still
+
+
+def test_too_little_free_travel_before_the_work_is_perhaps_where_it_was_calculated(
+    bench: SimpleNamespace,
+) -> None:
+    job = not_again(bench, {"brake": -24.0})
+    assert strip(bench.narrated(job))[1] == "perhaps too little free travel before the work"

@@ -46,7 +46,8 @@ words:
     half_lines: "nach den Leinen der Hälfte {{side}} allein",
     rows: nach den gemessenen Reihen allein,
     rows_lines: nach den Leinen der gemessenen Reihen allein}}
-  entered: {{before: vorher gemessen, after: nachher gemessen, specification: Vorgabe,
+  entered: {{before: vorher gemessen, after: nachher gemessen, between: dazwischen verändert,
+    specification: Vorgabe,
     adjustments: eingetragene Arbeit, offset: der gemeinsame Versatz, all: alle Längen}}
   glossary: {{Schäkel: Verbindungsglied}}
 """

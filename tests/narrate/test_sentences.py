@@ -210,13 +210,15 @@ def test_nothing_that_turns_the_wing_is_said_of_the_lines_that_were_measured(
     assert said["found_turn_none"] == expected
 
 
-def test_halves_that_do_not_clearly_differ_do_so_as_far_as_they_were_measured(
+def test_halves_that_do_not_clearly_differ_leave_open_whether_it_pulled(
     bench: SimpleNamespace,
 ) -> None:
     job = bench.job(bench.measured(left={"B": FIVE}, right={"A": 5.0}), pilot=ASKING)
     said = {s.rule: s.text for s in bench.narrated(job).sentences}
 
-    assert said["found_turn_unclear"].startswith("As far as we measured, the two halves did not")
+    assert said["found_turn_unclear"] == (
+        "Whether the two halves differed so that it pulled to one side is not settled."
+    )
 
 
 def test_a_row_lies_off_the_line_through_the_rows_that_were_measured(
