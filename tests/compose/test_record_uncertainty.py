@@ -41,13 +41,17 @@ def test_the_uncertainty_of_each_measuring_is_reported_where_they_differ(see: Se
     assert after is not None
     found = facts_of(view)
 
-    for when, state in (("before", before), ("after", after)):
-        for name, brakes in (("a deviation", False), ("brakes", True)):
-            known = u_of(state, brakes=brakes)
-            text = found[f"Uncertainty of {name} {when}"]
-            assert f"{known[0]:.1f}" in text
-            assert f"{known[-1]:.1f} mm" in text
-            assert "(k = 1)" in text
+    texts = [
+        (before, False, found["Uncertainty of a deviation before"]),
+        (after, False, found["Uncertainty of a deviation after"]),
+        # Nobody touched the brakes: they are judged as they were measured before.
+        *((state, True, found["Uncertainty of brakes"]) for state in (before, after)),
+    ]
+    for state, brakes, text in texts:
+        known = u_of(state, brakes=brakes)
+        assert f"{known[0]:.1f}" in text
+        assert f"{known[-1]:.1f} mm" in text
+        assert "(k = 1)" in text
     assert u_of(before, brakes=False) != u_of(after, brakes=False)
     # Of what carried lines err by besides the row and the reading.
     assert after.carry_over is not None
