@@ -25,6 +25,8 @@ from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.verdicts import worst
 from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
 
+_EXPANDED = 2.0  # standard uncertainties
+
 
 @dataclass(frozen=True)
 class Edge:
@@ -250,6 +252,30 @@ def carried_over(
         estimated=True,
         below_minimum=free < thresholds.brake_free_travel_min_mm,
         free_travel_u_mm=math.hypot(thresholds.u_brake_mm, u_mm),
+        from_reading=True,
+    )
+
+
+def as_read(
+    now: BrakeFinding, read: BrakeFinding, gained: Effect, u_brake_mm: float
+) -> BrakeFinding:
+    """The brake of a wing that nobody worked on, with the free travel that was read as it came.
+
+    What measuring made of its lengths since is no change, unless it is clearly more than that.
+    """
+    unknown = now.free_travel_mm is None or now.estimated
+    if read.free_travel_mm is None or read.estimated or not unknown:
+        return now
+    if gained.value is not None and abs(gained.value) > _EXPANDED * math.hypot(
+        u_brake_mm, gained.u
+    ):
+        return now
+    return replace(
+        now,
+        free_travel_mm=read.free_travel_mm,
+        estimated=False,
+        below_minimum=read.below_minimum,
+        free_travel_u_mm=None,
         from_reading=True,
     )
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of
 from trimscribe.analyse.angles import PitchEstimator
-from trimscribe.analyse.brakes import Brake, Edge, brakes_of, carried_over, edge_of
+from trimscribe.analyse.brakes import Brake, Edge, as_read, brakes_of, carried_over, edge_of
 from trimscribe.analyse.completion import Estimator
 from trimscribe.analyse.effects import assess_effect, not_assessed
 from trimscribe.analyse.error_models import change_errors
@@ -49,11 +49,19 @@ class ChangeAnalysis:
         had, has, thresholds = findings.before.brakes, findings.after.brakes, thresholds_of(job)
         gained = {side: (e.value, e.u) for side, e in change.brakes.items()}
         lost = {side: (None if mm is None else -mm, u) for side, (mm, u) in gained.items()}
+        after = _travels(has, had, gained, thresholds)
+        if not (job.adjustments or job.replacements):
+            after = {
+                side: as_read(brake, had[side], change.brakes[side], thresholds.u_brake_mm)
+                if side in had
+                else brake
+                for side, brake in after.items()
+            }
         return replace(
             findings,
             change=replace(change, offset_mm=offset),
             before=replace(findings.before, brakes=_travels(had, has, lost, thresholds)),
-            after=replace(findings.after, brakes=_travels(has, had, gained, thresholds)),
+            after=replace(findings.after, brakes=after),
         )
 
 

@@ -78,6 +78,9 @@ class BrakeFacts:
     )
     brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
     brakes_doubted: int = fact(0, "how many brake lines are in doubt, without a verdict", "brakes")
+    brakes_carried: int = fact(
+        0, "how many brake lines count as measured before, as nobody touched them", "lines"
+    )
     brakes_measured: bool = fact(False, "a brake can be judged against the line set", "brakes")
     brakes_act: str = fact(
         "not_assessed",
@@ -219,6 +222,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         ),
         brakes_missing=sum(x.measured_mm is None for x in lines),
         brakes_doubted=sum(x.doubted for x in lines),
+        brakes_carried=sum(x.carried for x in lines),
         brakes_measured=bool(effects),
         brakes_act="not_assessed" if ways.unlike else _act(ways, uneven, basis),
         brake_long=_one_way(effects.values(), 1),

@@ -79,8 +79,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     work = work_facts(findings, job)
     change = change_facts(findings, work)
     turns_as_before = change.turn == "none"
-    still = not (work.adjusted or work.replaced)
-    if still:
+    if not (work.adjusted or work.replaced):
         change = unexplained(change)
         turns_as_before |= not change.unexplained
     thresholds = Thresholds().with_overrides(job.thresholds)
@@ -102,8 +101,9 @@ def facts_of(findings: Findings, job: Job) -> Facts:
         for state in (findings.before, last)
     )
     had, have = brake_facts(findings.before, of_found), brake_facts(last, of_last)
+    worked = work.lines_adjusted and findings.after is not None
     brakes = last_brakes(
-        Brakes.of(findings.before, of_found), Brakes.of(last, of_last), still=still
+        Brakes.of(findings.before, of_found), Brakes.of(last, of_last), worked=worked
     )
     checks = check_facts(findings, job)
     summary = _summary(findings, job, (found, now), (had, have, brakes), (change, work), checks)

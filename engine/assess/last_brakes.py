@@ -84,9 +84,12 @@ class _Last:
     past: bool
 
 
-def last_brakes(found: Brakes, now: Brakes, *, still: bool) -> LastBrakes:
-    """By side, what was measured last; `still`: nobody worked on the wing in between."""
-    lasts = [_travel(side, found, now, still=still) for side in Side]
+def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
+    """By side, what was measured last; `worked`: on lines that were measured again since.
+
+    Such work may take free travel: what was measured before it is not known any more.
+    """
+    lasts = [_travel(side, found, now) for side in Side]
     lows = low_of({side: last.travel for side, last in zip(Side, lasts, strict=True)})
     low = [last for side, last in zip(Side, lasts, strict=True) if side in lows]
     reported = low or [last for last in lasts if last.travel.mm is not None]
@@ -107,24 +110,22 @@ def last_brakes(found: Brakes, now: Brakes, *, still: bool) -> LastBrakes:
         free_travel_close=tuple(
             last.side for last in lasts if last.travel.close and last not in low
         ),
-        free_travel_open=next((x.travel.why for x in lasts if x.travel.why), ""),
+        free_travel_open=next(
+            (x.travel.why for x in lasts if x.travel.why),
+            "uncertain" if worked and any(x.past and x.travel.mm for x in lasts) else "",
+        ),
         short_brakes=tuple(side for side, past in short if side),
         short_brakes_past=any(past for side, past in short if side),
         brakes_outside_past=tuple(side.value for side in Side if _outside_past(side, found, now)),
     )
 
 
-def _travel(side: Side, found: Brakes, now: Brakes, *, still: bool) -> _Last:
-    """What was too little stays so until it is known again; else nothing known now is not known.
-
-    What was measured of a wing that nobody worked on since is known.
-    """
+def _travel(side: Side, found: Brakes, now: Brakes) -> _Last:
+    """What was too little stays so until it is known again; else nothing known now is not known."""
     travel = travel_of(now.by_side.get(side), now.basis)
     if travel.mm is not None:
         return _Last(side.value, travel, past=False)
     before = travel_of(found.by_side.get(side), found.basis)
-    if still and before.mm is not None and not before.estimated:
-        return _Last(side.value, before, past=False)
     if travel.why and not before.low:
         return _Last(side.value, travel, past=False)
     return _Last(side.value, before, past=True)

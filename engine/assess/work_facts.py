@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
 from trimscribe.assess.worked_lines import (
+    are_main,
     cascade_line,
     for_angle,
-    is_main,
     left_outside,
     names_line,
 )
@@ -54,7 +54,9 @@ class WorkFacts:
         "ledger before.lines before.pitch",
     )
     adjusted_main: bool = fact(
-        False, "all adjusted lines are main lines at the maillon that branch into several", "ledger"
+        False,
+        "all adjusted lines are main lines at the maillon, some of which branch into several",
+        "ledger",
     )
     other_lines: int = fact(0, "adjusted lines whose change is not known", "ledger")
     brake_work: str = fact(
@@ -137,7 +139,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         entered_small=bool(untold) and all(_is_small(e) for e in untold),
         entered_least_mm=next((e.least_mm for e in findings.ledger if e.least_mm), None),
         adjusted_for_angle=sum(for_angle(e, findings, job) for e in (*longer, *shorter)),
-        adjusted_main=bool(lines) and all(is_main(e, job.specification) for e in lines),
+        adjusted_main=are_main(lines, job.specification),
         other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
         brake_work_shown=bool(brakes) and all(e.shown for e in brakes),

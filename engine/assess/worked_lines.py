@@ -1,5 +1,7 @@
 """Which lines the work touched, which it left, and which it moved for the wing's angle."""
 
+from collections.abc import Iterable
+
 from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.wing import CascadeLine, GroupKind, Side, Specification
@@ -47,10 +49,11 @@ def cascade_line(name: str, spec: Specification | None) -> CascadeLine | None:
     return next((c for c in spec.cascade if c.name == name), None) if spec else None
 
 
-def is_main(entry: LedgerEntry, spec: Specification | None) -> bool:
-    """Whether it is a main line at the maillon that branches into several lines."""
-    line = cascade_line(entry.line, spec)
-    return line is not None and line.parent is None and len(line.points) > 1
+def are_main(entries: Iterable[LedgerEntry], spec: Specification | None) -> bool:
+    """Whether all are main lines at the maillon, and one or more branches into several lines."""
+    lines = [cascade_line(entry.line, spec) for entry in entries]
+    main = [line for line in lines if line is not None and line.parent is None]
+    return len(main) == len(lines) and any(len(line.points) > 1 for line in main)
 
 
 def for_angle(entry: LedgerEntry, findings: Findings, job: Job) -> bool:

@@ -237,8 +237,8 @@ class BrakeFinding:
     line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
     one plus what the shortest line is longer than the line set (`estimated` True), else None.
     Where it was measured the other time, before or after, an estimate is that and what the brake
-    gained in between (`from_reading`). `free_travel_u_mm` is the standard uncertainty of an
-    estimate; None where it was measured.
+    gained in between; of a wing that nobody worked on it is that itself (`from_reading`).
+    `free_travel_u_mm` is the standard uncertainty of an estimate; None where it was measured.
     `relative_mm` is the mean against the maker's table, less the common offset where the maker
     counts brakes with it, with `u_mm` and `probability` as for a line; `furthest_mm` is the same of
     the line that lies furthest from its table. `verdict` is the worst of the mean and every line.

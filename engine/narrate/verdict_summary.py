@@ -140,6 +140,7 @@ class _Summary:
             "uneven": facts["now_brake_uneven"] == "expected",
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],
+            "within_not_again": 0 < self._count("now_brakes_carried") == facts["now_brakes_judged"],
         }
         return next((words for words, there in caveats.items() if there), "")
 

@@ -50,7 +50,7 @@ def test_no_brake_is_within_limits_that_the_wing_is_grounded_for(see: See) -> No
     rows = table(see("outside"))
     for name in ("Right, before", "Right, now"):
         cells, mark = rows[name]
-        assert (cells[-1], mark) == ("too little free travel", "triangle")
+        assert (cells[-1], mark) == ("free travel, lines outside limits", "triangle")
     assert rows["Left, now"][0][-1] == "within limits"
 
 
@@ -137,7 +137,7 @@ def test_brakes_that_nobody_measured_again_are_marked_as_carried_over(see: See) 
     assert list(table(see("part-remeasured"))) == [
         "Left, before",
         "Right, before",
-        "Left, now (carried over)",
-        "Right, now (carried over)",
+        "Left, now (lengths carried over)",
+        "Right, now (lengths carried over)",
     ]
     assert "Left, now" in table(see("demo"))

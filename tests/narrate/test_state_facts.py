@@ -58,6 +58,7 @@ def test_free_travel_measured_once_leads_to_that_measuring(bench: SimpleNamespac
     job = bench.job(
         bench.measured({"brake": None}, free_travel_mm=tight),
         bench.measured({"brake": None, "brake_main": None}),
+        adjustments=bench.adjusted(-15),
     )
     facts = facts_of(bench.findings(job), job)
 

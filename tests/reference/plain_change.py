@@ -84,6 +84,28 @@ def carry_travel_over(states, change, t):
             )
 
 
+def keep_travel_as_read(states, change, job, t):
+    """Of a wing that nobody worked on, what was read as it came."""
+    if job.adjustments or job.replacements:
+        return
+    for side, now in states["after"]["brakes"].items():
+        had, gained = states["before"]["brakes"].get(side), change["brakes"][side]
+        if had is None or had["free_travel_mm"] is None or had["estimated"]:
+            continue
+        if now["free_travel_mm"] is not None and not now["estimated"]:
+            continue
+        mm = gained["value"]
+        if mm is not None and abs(mm) > 2 * math.hypot(t.u_brake_mm, gained["u"]):
+            continue
+        now.update(
+            free_travel_mm=had["free_travel_mm"],
+            estimated=False,
+            below_minimum=had["below_minimum"],
+            free_travel_u_mm=None,
+            from_reading=True,
+        )
+
+
 def _angles(job, first, last, t):
     """Angles of the changes (section 2), risers where one was exchanged (section 6)."""
     carried, cells = last.carried, []

@@ -1,7 +1,7 @@
 """All findings of a job but its doubts, computed again from the formulas in plain Python."""
 
 from plain_basics import worst
-from plain_change import carry_travel_over, change_of
+from plain_change import carry_travel_over, change_of, keep_travel_as_read
 from plain_checks import decision, inspection, porosity, strength, tear
 from plain_ledger import ledger
 from plain_model import State
@@ -18,6 +18,7 @@ def plain_findings(job):
     if both["before"] and both["after"]:
         change = change_of(job, both, states)
         carry_travel_over(states, change, both["after"].t)
+        keep_travel_as_read(states, change, job, both["after"].t)
     entries, work = ledger(job, change)
     if change:
         del change["_lines"]

@@ -75,7 +75,7 @@ class OutsideView:
         alt = view.statements.label("outside_view_alt", lines=names)
         said = {
             "caption": True,
-            "rings": now,
+            "rings_now" if view.findings.after else "rings": now,
             "squares": left,
             "close": close,
             "open": unknown,

@@ -145,7 +145,8 @@ def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict
     low, close = (facts[f"{at}_free_travel_{name}"] for name in ("low", "close"))
     if isinstance(low, tuple) and brake.side.value in low:
         sure = "" if facts[f"{at}_free_travel_sure"] else "_perhaps"
-        return Verdict.FAIL, f"words_little_free_travel{sure}"
+        also = "_and_outside" if not sure and brake.verdict.outside else ""
+        return Verdict.FAIL, f"words_little_free_travel{sure}{also}"
     enough = facts[f"{at}_brakes_travel_only"]
     if isinstance(enough, tuple) and brake.side.value in enough:
         known = when is When.NOW and facts["found_brakes"] != "not_assessed"
@@ -153,7 +154,16 @@ def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict
     near = isinstance(close, tuple) and brake.side.value in close
     if brake.verdict is Verdict.PASS and (near or facts[f"{at}_free_travel_open"]):
         return Verdict.CONDITIONAL_PASS, "length_within"
+    if brake.verdict is Verdict.PASS and _lines_missing(view, when, brake.side):
+        return Verdict.CONDITIONAL_PASS, "words_within_lines_missing"
     return brake.verdict, ""
+
+
+def _lines_missing(view: View, when: When, side: Side) -> bool:
+    state = view.findings.before if when is When.FOUND else view.findings.now
+    lines = state.lines if state else ()
+    own = [x for x in lines if x.side is side and x.point.group in _BRAKES]
+    return any(x.measured_mm is None for x in own)
 
 
 def _free_travel(view: View, when: When, brake: BrakeFinding) -> str:
@@ -168,7 +178,9 @@ def _free_travel(view: View, when: When, brake: BrakeFinding) -> str:
         labels = view.statements.labels
         return labels["free_travel_open"] if open_now else view.formats.number(None)
     free = view.formats.at_least(known, least)
-    return view.statements.label("estimated", value=free) if brake.estimated else free
+    if brake.estimated:
+        return view.statements.label("estimated", value=free)
+    return view.statements.label("as_it_came_value", value=free) if brake.from_reading else free
 
 
 def _cloth(view: View) -> Any:

@@ -83,7 +83,7 @@ class Letter:
         return SectionView(
             values=values,
             figures=(_picture_of(view),),
-            required=(view.statements.labels["decision_note"],),
+            required=(_decision_note(view),),
         )
 
 
@@ -119,8 +119,14 @@ def _decision(view: View) -> dict[str, str]:
     return {
         "shape": _flight_mark(view),
         "text": _text(view, Place.DECISION),
-        "note": view.statements.labels["decision_note"],
+        "note": _decision_note(view),
     }
+
+
+def _decision_note(view: View) -> str:
+    """That nobody takes the workshop's word for an approval; where it gave none, of the report."""
+    open_yet = view.assessment.facts["flight"] == "not_decided"
+    return view.statements.labels["decision_note_open" if open_yet else "decision_note"]
 
 
 def _text(view: View, place: Place) -> str:
