@@ -134,13 +134,13 @@ class _Summary:
 
     def _brakes_caveat(self) -> str:
         """What keeps brakes within limits from a clear pass."""
-        facts = self.facts
+        facts, carried = self.facts, self.facts["now_brakes_carried"]
         caveats = {
             "short_brakes": facts["short_brakes"],
             "uneven": facts["now_brake_uneven"] == "expected",
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],
-            "within_not_again": 0 < self._count("now_brakes_carried") == facts["now_brakes_judged"],
+            "within_not_again": carried and carried == facts["now_brakes_judged"],
         }
         return next((words for words, there in caveats.items() if there), "")
 
