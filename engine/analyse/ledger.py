@@ -296,9 +296,7 @@ class _Book:
             shown = None
         # Within 10 mm of a plan of 10 mm is also where a line lies that nobody touched.
         small = expected is None or limit is None or abs(expected) <= limit
-        # Nor is less than half of a plan, or more than half as much again, the plan.
-        half = gap is None or expected is None or abs(gap) > abs(expected) / 2.0
-        if verdict is Verdict.PASS and (self.shift.mm is None or small or half or not shown):
+        if verdict is Verdict.PASS and (self.shift.mm is None or small or not shown):
             verdict = Verdict.NOT_ASSESSED
         return LedgerEntry(
             line=adjustment.line,

@@ -132,12 +132,21 @@ def _travel(side: Side, found: Brakes, now: Brakes) -> _Last:
 
 
 def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
-    """The side where its brake is short, and whether that is from before the work."""
+    """The side where its brake is short, and whether that is from before the work.
+
+    Free travel that was measured since, and is enough, says more than what lengths said before.
+    """
     for brakes, past in ((now, False), (found, True)):
         brake = brakes.by_side.get(side)
+        if past and _enough(travel_of(now.by_side.get(side), now.basis)):
+            return "", False
         if brake is not None and brake.travel_change.value is not None:
             return (side.value if side in brakes.short else "", past)
     return "", False
+
+
+def _enough(travel: Travel) -> bool:
+    return travel.mm is not None and not travel.estimated and not travel.low
 
 
 def _outside_past(side: Side, found: Brakes, now: Brakes) -> bool:
