@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe.compose.sections import changes
+from trimscribe.compose.sections import changes, lines
 from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
 from trimscribe.contracts import View
@@ -206,3 +206,19 @@ def test_a_line_near_the_border_of_a_guarded_rule_reads_on_its_own_side(see: See
     cells = [row for group in shown["groups"] for row in group]
 
     assert [row[5].removeprefix("○ ") for row in cells[:2]] == ["\u221214.55", "\u221215"]
+
+
+@pytest.mark.parametrize(("when", "other"), [("before", "after"), ("after", "before")])
+def test_charts_around_plain_lengths_say_which_verdicts_have_another_zero(
+    see: See, when: str, other: str
+) -> None:
+    """Only one measuring has a common offset: the charts draw both without it."""
+    view = with_state(see("demo"), other, offset=None)
+    state = getattr(view.findings, when)
+    shown = lines.section.view(view)
+    assert shown is not None
+
+    said = str(shown.values["explained"]).replace("\xa0", " ")
+    taken = f"{abs(state.offset.value_mm):.1f} mm, which is not taken out here"
+    assert f"The verdicts {'before' if when == 'before' else 'now'} are less the common" in said
+    assert taken in said

@@ -138,7 +138,23 @@ def _explained(view: View, now: State) -> str:
     label, number = view.statements.label, view.formats.number
     before_state = view.findings.before
     if now.offset is None or (before_state is not None and before_state.offset is None):
-        return label("chart_explained_plain")
+        plain = label("chart_explained_plain")
+        taken = next(
+            (
+                state.offset
+                for state in (before_state, now)
+                if state is not None
+                and state.offset
+                and state.offset.method is not OffsetMethod.NONE
+            ),
+            None,
+        )
+        if taken is None:
+            return plain
+        # One measuring has verdicts, against another zero than that of these charts.
+        when = "before" if now.offset is None else "now"
+        value = number(taken.value_mm, 1, sign=True)
+        return f"{plain} {label(f'chart_plain_but_{when}', value=value)}"
     if now.offset.method is OffsetMethod.NONE:
         return label(
             "chart_explained_none" if view.findings.after else "chart_explained_single_none"
