@@ -139,7 +139,7 @@ def _explained(view: View, now: State) -> str:
     before_state = view.findings.before
     if now.offset is None or (before_state is not None and before_state.offset is None):
         plain = label("chart_explained_plain")
-        taken = next(
+        one_has = next(
             (
                 state.offset
                 for state in (before_state, now)
@@ -149,11 +149,11 @@ def _explained(view: View, now: State) -> str:
             ),
             None,
         )
-        if taken is None:
+        if one_has is None:
             return plain
         # One measuring has verdicts, against another zero than that of these charts.
         when = "before" if now.offset is None else "now"
-        value = number(taken.value_mm, 1, sign=True)
+        value = number(one_has.value_mm, 1, sign=True)
         return f"{plain} {label(f'chart_plain_but_{when}', value=value)}"
     if now.offset.method is OffsetMethod.NONE:
         return label(
