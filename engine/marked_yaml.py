@@ -12,16 +12,14 @@ still reported.
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.marked_text import MarkedText
-from trimscribe.plain_values import Trap, lost_colour, plain_value
-from trimscribe.yaml_syntax import plain_words
 
-__all__ = ["LARGEST", "LoadedYaml", "Node", "ValuePath", "load", "outline"]
+__all__ = ["LARGEST", "LoadedYaml", "Node", "ValuePath", "load", "outline", "plain_value"]
 
 ValuePath = tuple[str | int, ...]
 
@@ -57,55 +55,6 @@ class LoadedYaml:
         while path not in self.marks and path:
             path = path[:-1]
         return self.marks.get(path, self.text.start)
-
-
-@dataclass(frozen=True)
-class Node:
-    """Where one value is in the text, for those who edit it in place.
-
-    `start` and `end` count characters; blanks and comments behind the value are outside. `flow`
-    says that it is a collection in brackets, or is in one. A mapping has `entries` by key, a
-    list has `items`, a single value neither.
-    """
-
-    start: int
-    end: int
-    column: int
-    flow: bool
-    entries: Mapping[str, "Node"] | None = None
-    items: tuple["Node", ...] | None = None
-
-
-def outline(text: MarkedText) -> Node | None:
-    """The tree of places in a text that `load` found no fault in; None when it is empty."""
-    parser = _PARSER(text.whole)
-    try:
-        root = parser.get_single_node()
-    finally:
-        parser.dispose()
-    starts = [0]
-    for line in text.whole.splitlines(keepends=True):
-        starts.append(starts[-1] + len(line))
-    return _outlined(root, text.whole, starts, flow=False) if root else None
-
-
-def _outlined(node: Any, text: str, starts: list[int], *, flow: bool) -> Node:
-    start = starts[node.start_mark.line] + node.start_mark.column
-    end = starts[node.end_mark.line] + node.end_mark.column
-    if isinstance(node, yaml.ScalarNode):
-        # A text over several lines ends where its last words do.
-        return Node(start, max(start, len(text[:end].rstrip())), node.start_mark.column, flow)
-    flow = flow or bool(node.flow_style)
-    entries, items = None, None
-    if isinstance(node, yaml.MappingNode):
-        entries = {key.value: _outlined(v, text, starts, flow=flow) for key, v in node.value}
-        below = list(entries.values())
-    else:
-        items = tuple(_outlined(one, text, starts, flow=flow) for one in node.value)
-        below = list(items)
-    if not node.flow_style and below:
-        end = below[-1].end
-    return Node(start, end, node.start_mark.column, flow, entries, items)
 
 
 def load(data: bytes, file: str) -> LoadedYaml:
@@ -272,18 +221,17 @@ class _Builder:
     def _plain(self, text: str, place: Mark, key: Mark | None) -> Any:
         value = plain_value(text)
         if not text and key is not None:
-            value, place = lost_colour(key.source[key.column - 1 + key.width :]), key
-        if not isinstance(value, Trap):
+            value, place = _lost_colour(key.source[key.column - 1 + key.width :]), key
+        if not isinstance(value, Refusal):
             return value
         self._fault(value.code, value.message, place, value.hint)
         return None
 
     def _syntax(self, error: yaml.MarkedYAMLError) -> Fault:
-        problem = f"{error.context or ''} {error.problem or ''}".strip()
-        code, message, hint = plain_words(problem)
-        opened = code in ("unclosed-bracket", "unclosed-quote") and error.context_mark
+        said = _in_plain_words(f"{error.context or ''} {error.problem or ''}".strip())
+        opened = said.code in ("unclosed-bracket", "unclosed-quote") and error.context_mark
         mark = self.text.at(opened or error.problem_mark or error.context_mark)
-        return Fault(code, message[:1].upper() + message[1:] + ".", mark, hint)
+        return Fault(said.code, said.message, mark, said.hint)
 
     def _fault(self, code: str, message: str, mark: Mark, hint: str = "") -> None:
         self.faults.append(Fault(code, message[:1].upper() + message[1:], mark, hint))
@@ -294,3 +242,195 @@ class _Builder:
 def _events(parser: Any) -> Iterator[Any]:
     while parser.check_event():
         yield parser.get_event()
+
+
+class Refusal(NamedTuple):
+    """Why something is not read: a fault's code, a sentence, and the way out."""
+
+    code: str
+    message: str
+    hint: str
+
+
+_BOOLEANS = {"true": True, "True": True, "TRUE": True} | dict.fromkeys(
+    ("false", "False", "FALSE"), False
+)
+_NULLS = {"", "~", "null", "Null", "NULL"}
+_WHOLE = re.compile(r"[-+]?(?:0|[1-9]\d*)", re.ASCII)
+_DECIMAL = re.compile(r"[-+]?(?:(?:0|[1-9]\d*)(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?", re.ASCII)
+_LONGEST_NUMBER = 40  # characters
+# Most words are plain text: these two tell so at once.
+_MAY_BE_NUMBER = re.compile(r"[-+.\d]", re.ASCII)
+_WORD = re.compile(r"[A-Za-z]{2,8}")
+
+_LOST_COLOUR = re.compile(r"\s*:\s+(#(?:[0-9a-fA-F]{3}){1,2})(?:\s.*)?")
+
+# What looks like one value and is read as another by some YAML programs: nobody shall have to know
+# which program reads what. Pattern, code, what it is, the way out.
+_TRAPS = (
+    (
+        re.compile(r"(?i:yes|no|on|off)"),
+        "yes-no-boolean",
+        "Some YAML programs read `{text}` as true or false, others as a word.",
+        "Write true or false, or put the word in quotes.",
+    ),
+    (
+        re.compile(r"[-+]?0[0-9_]+(?:\.\d*)?", re.ASCII),
+        "implicit-octal",
+        "`{text}` starts with a zero, which some YAML programs read as an octal number.",
+        'Write the number without the leading zero, or as text in quotes: "{text}".',
+    ),
+    (
+        re.compile(r"[-+]?0(?:o[0-7_]+|x[0-9a-fA-F_]+|b[01_]+)", re.ASCII),
+        "number-in-another-base",
+        "`{text}` is a number in another base than ten.",
+        'Write it in plain decimal digits, or as text in quotes: "{text}".',
+    ),
+    (
+        re.compile(r"[-+]?\d[\d_]*(?::[0-5]?\d)+(?:\.[\d_]*)?", re.ASCII),
+        "sexagesimal-number",
+        "Some YAML programs read `{text}` as a number to the base 60.",
+        'Put a time or a ratio in quotes: "{text}".',
+    ),
+    (
+        re.compile(r"[-+]?\d[\d.]*_[\d_.]*", re.ASCII),
+        "number-with-underscore",
+        "`{text}` has an underscore inside a number.",
+        'Write the digits without it, or as text in quotes: "{text}".',
+    ),
+    (
+        re.compile(r"[-+]?\.(?i:inf|nan)"),
+        "not-a-finite-number",
+        "`{text}` is not a number that can be measured.",
+        "Leave out what was not measured, or write ~.",
+    ),
+)
+
+
+def plain_value(text: str) -> bool | int | float | str | Refusal | None:
+    """The value of a word without quotes. Dates stay text; decimal commas are text."""
+    if text in _NULLS:
+        return None
+    if text in _BOOLEANS:
+        return _BOOLEANS[text]
+    if not _MAY_BE_NUMBER.match(text) and not _WORD.fullmatch(text):
+        return text
+    if _DECIMAL.fullmatch(text):
+        if len(text) <= _LONGEST_NUMBER and abs(value := float(text)) != float("inf"):
+            return int(text) if _WHOLE.fullmatch(text) else value
+        return Refusal("number-too-long", f"`{text[:20]}…` has too many digits.", "Write fewer.")
+    for pattern, code, what, hint in _TRAPS:
+        if pattern.fullmatch(text):
+            return Refusal(code, what.format(text=text), hint.format(text=text))
+    return text
+
+
+def _lost_colour(behind: str) -> Refusal | None:
+    """A colour without quotes is a comment; `behind` is what follows its key."""
+    found = _LOST_COLOUR.fullmatch(behind)
+    if found is None:
+        return None
+    message = f"`{found[1]}` without quotes is a comment, so nothing is here."
+    return Refusal("colour-not-quoted", message, f'Put it in quotes: "{found[1]}".')
+
+
+# By both parsers' wordings, libyaml's and that in Python.
+_SYNTAX = (
+    (
+        r"escape|hexdecimal|hexadecimal",
+        "unknown-escape",
+        "A backslash in double quotes is not followed by a known character.",
+        "Write \\\\ for a backslash, or use single quotes.",
+    ),
+    (
+        r"nesting",
+        "nested-too-deeply",
+        "Too many levels are nested here.",
+        "",
+    ),
+    (
+        r"expected ',' or '[\]}]'|expected node content|expected the node content",
+        "unclosed-bracket",
+        "A list or mapping in brackets does not go on or end as it should.",
+        "Close every [ with ] and every { with }, with a comma between entries.",
+    ),
+    (
+        r"quoted scalar|unexpected end of stream",
+        "unclosed-quote",
+        "A text in quotes is not closed.",
+        "Close it with the quote it began with; write a single quote inside as two: ''.",
+    ),
+    (
+        r"mapping values are not allowed",
+        "colon-in-text",
+        "A second `: ` is where a value should be.",
+        "Put a text with a colon in quotes; start a key at the same column as its neighbours.",
+    ),
+    (
+        r"cannot start any token",
+        "unquoted-sign",
+        "A value cannot begin with this character.",
+        "Put the text in quotes.",
+    ),
+    (
+        r"expected (?:key|'-' indicator|<block end>)|could not find expected ':'",
+        "bad-indentation",
+        "This line does not fit to the lines before it.",
+        "Entries of one level start at the same column, each as `key: value` or `- value`.",
+    ),
+)
+
+
+def _in_plain_words(said: str) -> Refusal:
+    """What a parser's message means; its own words where nobody knows better."""
+    known = (Refusal(*words) for wording, *words in _SYNTAX if re.search(wording, said))
+    return next(known, Refusal("not-yaml", f"This is not YAML: {said}.", ""))
+
+
+@dataclass(frozen=True)
+class Node:
+    """Where one value is in the text, for those who edit it in place.
+
+    `start` and `end` count characters; blanks and comments behind the value are outside. `flow`
+    says that it is a collection in brackets, or is in one. A mapping has `entries` by key, a
+    list has `items`, a single value neither.
+    """
+
+    start: int
+    end: int
+    column: int
+    flow: bool
+    entries: Mapping[str, "Node"] | None = None
+    items: tuple["Node", ...] | None = None
+
+
+def outline(text: MarkedText) -> Node | None:
+    """The tree of places in a text that `load` found no fault in; None when it is empty."""
+    parser = _PARSER(text.whole)
+    try:
+        root = parser.get_single_node()
+    finally:
+        parser.dispose()
+    starts = [0]
+    for line in text.whole.splitlines(keepends=True):
+        starts.append(starts[-1] + len(line))
+    return _outlined(root, text.whole, starts, flow=False) if root else None
+
+
+def _outlined(node: Any, text: str, starts: list[int], *, flow: bool) -> Node:
+    start = starts[node.start_mark.line] + node.start_mark.column
+    end = starts[node.end_mark.line] + node.end_mark.column
+    if isinstance(node, yaml.ScalarNode):
+        # A text over several lines ends where its last words do.
+        return Node(start, max(start, len(text[:end].rstrip())), node.start_mark.column, flow)
+    flow = flow or bool(node.flow_style)
+    entries, items = None, None
+    if isinstance(node, yaml.MappingNode):
+        entries = {key.value: _outlined(v, text, starts, flow=flow) for key, v in node.value}
+        below = list(entries.values())
+    else:
+        items = tuple(_outlined(one, text, starts, flow=flow) for one in node.value)
+        below = list(items)
+    if not node.flow_style and below:
+        end = below[-1].end
+    return Node(start, end, node.start_mark.column, flow, entries, items)

@@ -27,7 +27,6 @@ FOLDERS = {
 PARTS = {
     # the base
     "errors": "",
-    "plain_values": "",
     "templating": "",
     "formats": "",
     "colour": "",
@@ -35,10 +34,9 @@ PARTS = {
     "letters": "",
     "world": "",
     "marked_text": "errors",
-    "yaml_syntax": "",
     "whereabouts": "",
     "hints": "",
-    "marked_yaml": "errors marked_text plain_values yaml_syntax",
+    "marked_yaml": "errors marked_text",
     "model": "errors",
     "contracts": "errors model",
     "guard": "errors contracts model whereabouts",
@@ -52,7 +50,7 @@ PARTS = {
     "doubt_messages": "errors model",
     "evidence": "model",
     "validation": "errors model contracts hints marked_yaml schemas",
-    "exports": "errors model contracts registry hints letters marked_text marked_yaml plain_values "
+    "exports": "errors model contracts registry hints letters marked_text marked_yaml "
     "resources schemas validation whereabouts",
     # the stages
     "read": "errors model contracts registry hints letters marked_yaml resources schemas "

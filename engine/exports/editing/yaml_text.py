@@ -5,7 +5,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from trimscribe.plain_values import plain_value
+from trimscribe.marked_yaml import plain_value
 
 # Words that need no quotes wherever they are, in brackets too.
 _PLAIN = re.compile(r"[^\W\d_][\w .+/()-]*", re.ASCII)
