@@ -11,8 +11,7 @@ from trimscribe.model.checks import (
     TearTest,
 )
 from trimscribe.model.wing import Side
-from trimscribe.schemas.containers import Items, NestedMapping, Schema
-from trimscribe.schemas.fields import Choice, Flag, Number, Text
+from trimscribe.schemas.fields import Choice, Flag, Items, NestedMapping, Number, Schema, Text
 
 _FORCE = "a load in N such as 900"
 

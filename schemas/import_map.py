@@ -11,14 +11,18 @@ from typing import Any
 import marshmallow as mm
 
 from trimscribe.model.wing import GROUP_NAME
-from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
 from trimscribe.schemas.fields import (
     Choice,
+    FileSchema,
     Flag,
+    Items,
     JsonSchema,
+    NamedValues,
+    NestedMapping,
     Number,
     Pattern,
     Problem,
+    Schema,
     Text,
     Value,
 )

@@ -16,31 +16,33 @@ from trimscribe.model.job import (
 )
 from trimscribe.model.wing import GROUP_NAME, Side, Wing
 from trimscribe.schemas.checks import ClothSchema, InspectionSchema, StrengthSchema
-from trimscribe.schemas.containers import (
-    FileSchema,
-    Items,
-    NamedValues,
-    NestedMapping,
-    PartOrFile,
-    Schema,
-)
-from trimscribe.schemas.decision import DecisionRuleField
 from trimscribe.schemas.fields import (
     Called,
     Choice,
     Date,
+    FileSchema,
     Flag,
+    Items,
     JsonSchema,
+    NamedValues,
+    NestedMapping,
     Number,
+    PartOrFile,
     Pattern,
     Problem,
+    Schema,
     Text,
     Value,
 )
-from trimscribe.schemas.retrim import TiedField
-from trimscribe.schemas.shop import PersonSchema, ReportSchema, ShopSchema, thresholds
+from trimscribe.schemas.shop import (
+    DecisionRuleField,
+    PersonSchema,
+    ReportSchema,
+    ShopSchema,
+    thresholds,
+)
 from trimscribe.schemas.specification import SpecificationSchema
-from trimscribe.schemas.wing_fields import Lengths, Riser, tolerances
+from trimscribe.schemas.wing_fields import Lengths, Riser, TiedField, tolerances
 
 
 def _weight(description: str) -> Number:

@@ -1,20 +1,26 @@
 """The shop file: the workshop's own page, found beside or above every job."""
 
+from typing import Any
+
+from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.model.statements import Place, Weight
 from trimscribe.model.thresholds import NAMES
 from trimscribe.model.workshop import Person
 from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
-from trimscribe.schemas.containers import (
+from trimscribe.schemas.fields import (
     NAME,
     NAME_HINT,
+    Choice,
     FileSchema,
     Items,
+    JsonSchema,
     NamedValues,
     NestedMapping,
+    Number,
     Schema,
+    Text,
+    Value,
 )
-from trimscribe.schemas.decision import DecisionRuleField
-from trimscribe.schemas.fields import Choice, Number, Text
 from trimscribe.schemas.theme import added_sections, colour
 from trimscribe.schemas.wing_fields import tolerances
 
@@ -42,6 +48,52 @@ def thresholds(description: str) -> NamedValues:
         belongs="a mapping of threshold names to numbers",
         names=NAMES,
     )
+
+
+# The value behind each word. A guarded rule with no band, or a probability of a half, is `simple`.
+_RULE_NUMBERS = {
+    Acceptance.GUARDED.value: Number(
+        "Guard band at each limit, in standard uncertainties of the result.",
+        "a guard band in standard uncertainties such as 2",
+        above=0,
+        most=10,
+    ),
+    Acceptance.PROBABILITY.value: Number(
+        "Least probability that the true value is within its limit.",
+        "a probability such as 0.95",
+        above=0.5,
+        most=0.9999,
+    ),
+}
+
+
+class DecisionRuleField(Value):
+    """A word alone, or a word with its number."""
+
+    belongs = "simple, {guarded: 2} or {probability: 0.95}"
+
+    def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> Any:
+        if value == Acceptance.SIMPLE.value:
+            return SIMPLE
+        if not isinstance(value, dict) or len(value) != 1 or not set(value) <= set(_RULE_NUMBERS):
+            raise self.problem("decision-rule-not-clear")
+        [(word, number)] = value.items()
+        return DecisionRule(Acceptance(word), _RULE_NUMBERS[word].check(number))
+
+    def json_schema(self) -> JsonSchema:
+        """The word, or a mapping with one of the other two."""
+        mappings = [
+            {
+                "type": "object",
+                "properties": {
+                    word: {"description": number.metadata["description"], **number.json_schema()}
+                },
+                "required": [word],
+                "additionalProperties": False,
+            }
+            for word, number in _RULE_NUMBERS.items()
+        ]
+        return {"anyOf": [{"enum": [Acceptance.SIMPLE.value]}, *mappings]}
 
 
 class OwnRuleSchema(Schema):

@@ -1,13 +1,22 @@
 """The specification file: the maker's line set of one model and size, shared by many jobs."""
 
-from trimscribe.model.wing import GROUP_NAME, StrengthRule
-from trimscribe.schemas.containers import FileSchema, Items, NamedValues, NestedMapping, Schema
-from trimscribe.schemas.fields import Flag, Number, Text
-from trimscribe.schemas.retrim import RetrimSchema, TrimRuleSchema
+from trimscribe.model.wing import GROUP_NAME, RetrimLimits, StrengthRule
+from trimscribe.schemas.fields import (
+    Choice,
+    FileSchema,
+    Flag,
+    Items,
+    NamedValues,
+    NestedMapping,
+    Number,
+    Schema,
+    Text,
+)
 from trimscribe.schemas.wing_fields import (
     ROW_NAME,
     Cascade,
     Lengths,
+    PointsField,
     Riser,
     length,
     tolerances,
@@ -77,6 +86,43 @@ class BrakeSchema(Schema):
         least=0,
         most=1000,
     )
+
+
+class RetrimSchema(Schema):
+    """What the maker allows when the wing is retrimmed by loops."""
+
+    builds = RetrimLimits
+
+    loops = Items(
+        "Loops that may be tied at a maillon; any in the workshop's table if left out.",
+        Text,
+        belongs="a list of loops such as [single loop, double loop]",
+    )
+    never = Items(
+        "Lines whose loop is never changed.", Text, belongs="a list of lines such as [a1, a2]"
+    )
+    most_steps = Number(
+        "How many places in the order of take-up a loop may be away from the one found.",
+        "a count such as 1", least=1, most=20, whole=True,
+    )  # fmt: skip
+
+
+class TrimRuleSchema(Schema):
+    """A maker's rule for a retrim: the mean of some lines less the mean of others."""
+
+    name = Text("What the maker calls it.", required=True)
+    plus = PointsField("Lines whose mean deviation counts.", required=True)
+    minus = PointsField("Lines whose mean deviation is taken away.")
+    side = Choice("On each side by itself, or over both together; each if left out.",
+                  ("each", "both"))  # fmt: skip
+    target_mm = Number(
+        "What the difference is to be, in mm; 0 if left out.", "a difference in mm such as 0",
+        least=-500, most=500,
+    )  # fmt: skip
+    within_mm = Number(
+        "How far from that it may be, ± mm.", "a tolerance in mm such as 4", above=0, most=500,
+        required=True,
+    )  # fmt: skip
 
 
 class SpecificationSchema(Schema):

@@ -1,16 +1,19 @@
 """The theme file: a look of its own, or what it changes of the theme it extends."""
 
 from trimscribe.model.ink import COLOURS
-from trimscribe.schemas.containers import (
+from trimscribe.schemas.fields import (
     NAME,
     NAME_HINT,
+    Choice,
     FileSchema,
     Items,
     NamedValues,
     NestedMapping,
+    Number,
+    Pattern,
     Schema,
+    Text,
 )
-from trimscribe.schemas.fields import Choice, Number, Pattern, Text
 
 
 def colour(description: str) -> Pattern:

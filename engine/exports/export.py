@@ -18,8 +18,8 @@ from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side
 from trimscribe.registry import Registry
+from trimscribe.schemas.faults import FaultList
 from trimscribe.validation.lengths import Length, check_slips
-from trimscribe.validation.values import FaultList
 
 # What an importer says of a file that has not the form which says itself what its values are.
 _OTHER_FORM = {

@@ -14,11 +14,10 @@ from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources.file_access import DATA, fetch
 from trimscribe.resources.worlds import root_of
-from trimscribe.schemas.containers import Schema
-from trimscribe.schemas.faults import check
+from trimscribe.schemas.faults import FaultList, ValidValues, check
+from trimscribe.schemas.fields import Schema
 from trimscribe.schemas.specification import SpecificationFileSchema, SpecificationSchema
 from trimscribe.validation.line_set import check_specification, specified
-from trimscribe.validation.values import FaultList, ValidValues
 
 _MOST_FILES = 5_000  # looked at in a folder
 _NAMES = ("maker", "model", "size")

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from trimscribe.errors import Mark
 from trimscribe.hints import suggest
 from trimscribe.model.wing import BRAKE_MAIN, LineKey, Point, Side
+from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.validation.lengths import Length, check_slips
 from trimscribe.validation.line_set import specified
-from trimscribe.validation.values import FaultList, ValidValues
 
 
 def check_measurement(

@@ -4,7 +4,7 @@ Faults are gathered in three rounds: the structure of each file, each value alon
 values together (checks). Every round goes on with what the one before left right.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -20,33 +20,33 @@ from trimscribe.exports.mapping.extract import (
     read_lengths,
 )
 from trimscribe.exports.mapping.load import load_map
-from trimscribe.marked_yaml import LoadedYaml, load
+from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.job import Reading
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineKey, Tolerances
-from trimscribe.read.build import LineLengths, build_job, stated_thresholds
-from trimscribe.read.build_specification import (
+from trimscribe.read.build import (
     DEFAULT_TOLERANCE,
+    LineLengths,
+    build_job,
     build_specification,
     effective_tolerances,
     line_groups,
+    stated_thresholds,
 )
 from trimscribe.read.files import JobFolder
 from trimscribe.read.measurement_checks import check_measurement
-from trimscribe.read.places import places_of
 from trimscribe.read.retrim_checks import check_retrim
 from trimscribe.read.shop import ShopFile, workshop_of
 from trimscribe.read.work_checks import check_work, left_alone
 from trimscribe.registry import Registry
 from trimscribe.resources.file_access import real_path
-from trimscribe.schemas.containers import Schema
-from trimscribe.schemas.faults import check
+from trimscribe.schemas.faults import FaultList, ValidValues, check
+from trimscribe.schemas.fields import Schema
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
 from trimscribe.validation.lengths import gather
 from trimscribe.validation.line_set import check_specification, specified
-from trimscribe.validation.values import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
 
@@ -130,7 +130,7 @@ class _Reader:
                 lengths,
             ),
             files=tuple(self.folder.files.values()),
-            marks=places_of(job, shop, specification, lengths),
+            marks=_places(job, shop, specification, lengths),
             warnings=tuple(self._sorted()),
             shop=as_text(self.shop.name) if self.shop else "",
         )
@@ -288,3 +288,39 @@ def _tolerances(
         ("the specification", of(specification)),
         ("the workshop", of(shop)),
     )
+
+
+def _places(
+    job: ValidValues,
+    shop: ValidValues | None,
+    specification: ValidValues | None,
+    lengths: Mapping[str, LineLengths],
+) -> Mapping[ValuePath, Mark]:
+    """Where every value was, by its path: one table for the job and all the files that it names.
+
+    Values of the shop file and the specification file are under `workshop` and `specification`,
+    measured lengths under measuring, side, group and point wherever they were written. Points count
+    from 1, entries of other lists from 0.
+    """
+    places = dict(job.loaded.marks)
+    for name, part in (("workshop", shop), ("specification", specification)):
+        if part and part.loaded is not job.loaded:
+            places |= {(name, *path): mark for path, mark in part.loaded.marks.items() if path}
+    counted = {_from_one(path): mark for path, mark in places.items()}
+    for when, found in lengths.items():
+        for (side, point), length in found.items():
+            counted[when, side.value, point.group, point.number] = length.mark
+    return counted
+
+
+def _from_one(path: ValuePath) -> ValuePath:
+    """Points count from 1, as they do for the technician."""
+    last = path[-1] if path else ""
+    measured = len(path) == 4 and path[0] in ("before", "after") and path[1] in ("left", "right")
+    specified = path[:1] == ("specification",) and path[-2:-1] in (
+        ("lengths_mm",),
+        ("chord_m",),
+        ("stabilo_mm",),
+        ("fan_mm",),
+    )
+    return (*path[:-1], last + 1) if isinstance(last, int) and (measured or specified) else path

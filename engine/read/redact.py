@@ -31,7 +31,7 @@ from trimscribe.read.leaks import Sought, inflected
 from trimscribe.read.reader import read
 from trimscribe.read.readings import PICTURES, FileText, readings
 from trimscribe.registry import Registry
-from trimscribe.schemas.containers import Schema
+from trimscribe.schemas.fields import Schema
 from trimscribe.schemas.import_map import ImportMapFileSchema
 from trimscribe.schemas.job import JobFileSchema
 from trimscribe.schemas.shop import ShopFileSchema

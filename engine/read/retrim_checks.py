@@ -1,21 +1,29 @@
-"""Do loops as found, the maker's limits and the plan agree with line set and loop table?"""
+"""Do adjustments, a proposed retrim and the loops as found agree with line set and loop table?
 
+And with what the maker allows. Each check adds to a `FaultList`.
+"""
+
+from collections.abc import Collection, Iterable, Sequence
+
+from trimscribe.errors import Mark
 from trimscribe.hints import suggest
-from trimscribe.model.wing import BRAKE_MAIN
-from trimscribe.read.work_checks import check_entries, check_loops, no_loop_table
-from trimscribe.schemas.retrim import DEFAULT
+from trimscribe.model.wing import BRAKE_MAIN, Side
+from trimscribe.schemas.faults import FaultList, ValidValues
+from trimscribe.schemas.wing_fields import UNNAMED
 from trimscribe.validation.line_set import line_names, specified
-from trimscribe.validation.values import FaultList, ValidValues
+
+_LOOPS = ("loop_before", "loop_after")
 
 
 def check_retrim(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
-    """All checks of what a proposed retrim needs, and of one that is in the job."""
+    """All checks of a retrim: the one that was done, one that is proposed, and what that needs."""
     lines = line_names(specification) if specification else []
+    _check_entries(job, ("adjustments",), lines, faults)
     if specification is not None:
         _check_never(specification, lines, faults)
         _check_rules(specification, faults)
     _check_tied(job, lines, faults)
-    check_entries(job, ("plan", "changes"), lines, faults)
+    _check_entries(job, ("plan", "changes"), lines, faults)
     if specification is not None:
         _check_forbidden(job, specification, faults)
     if job.part("plan") and not job.get("plan", "done"):
@@ -84,14 +92,109 @@ def _check_tied(job: ValidValues, lines: list[str], faults: FaultList) -> None:
     """Loops as found are of lines that exist, and in the table of take-up."""
     tied, tables = job.part("before", "tied"), job.part("loops")
     if tied and not tables and not job.faulty("loops"):
-        no_loop_table(job.key("before", "tied"), faults)
+        _no_loop_table(job.key("before", "tied"), faults)
     for line, stated in tied.items():
         place = ("before", "tied", line)
-        if line != DEFAULT and lines and (line not in lines or line == BRAKE_MAIN):
+        if line != UNNAMED and lines and (line not in lines or line == BRAKE_MAIN):
             message = f"The specification has no line “{line}” with a loop."
             faults.error("unknown-line", message, job.key(*place), suggest(line, lines))
         elif tables and stated:
             loops = dict.fromkeys(stated[side] for side in ("left", "right") if side in stated)
             used = [(loop, place) for loop in loops]
             advice = ("this line", "Write {loop: …, maillon: …}.")
-            check_loops(job, place, stated.get("maillon"), used, advice, faults)
+            _check_loops(job, place, stated.get("maillon"), used, advice, faults)
+
+
+def _check_entries(
+    job: ValidValues, at: tuple[str, ...], lines: Collection[str], faults: FaultList
+) -> None:
+    """Adjustments, done or planned: lines that exist, once on each side, loops of the table."""
+    _check_loop_table(job, at, faults)
+    seen: set[tuple[str, Side]] = set()
+    for index, entry in enumerate(job.entries(*at)):
+        place: tuple[str | int, ...] = (*at, index)
+        entry = entry or {}
+        line = entry.get("line")
+        if line and lines and line not in lines:
+            faults.error(
+                "unknown-line",
+                f"The specification has no line “{line}”.",
+                job.mark(*place, "line"),
+                suggest(line, lines),
+            )
+        for side in sides(entry.get("side")):
+            if line and (line, side) in seen:
+                faults.error(
+                    "line-adjusted-twice",
+                    f"“{line}” on the {side} side was already adjusted above.",
+                    job.mark(*place, "line"),
+                    "Write one entry per line and side, from the first loop to the last.",
+                )
+                break
+            seen.add((line or "", side))
+        if used := [(entry[key], (*place, key)) for key in _LOOPS if entry.get(key)]:
+            advice = ("this adjustment", "Add `maillon`.")
+            _check_loops(job, place, entry.get("maillon"), used, advice, faults)
+
+
+def sides(word: str | None) -> Iterable[Side]:
+    """The sides that a word means; both is left and right."""
+    return tuple(Side) if word == "both" else tuple(side for side in Side if side == word)
+
+
+def _check_loop_table(job: ValidValues, at: tuple[str, ...], faults: FaultList) -> None:
+    """Loops require a table of their take-up. A missing one is reported once, at the first."""
+    for index, entry in enumerate(job.entries(*at)):
+        for key in _LOOPS:
+            if (entry or {}).get(key) and not job.part("loops") and not job.faulty("loops"):
+                _no_loop_table(job.mark(*at, index, key), faults)
+                return
+
+
+def _no_loop_table(mark: Mark, faults: FaultList) -> None:
+    """The fault of a job that names loops and has no table of them."""
+    faults.error(
+        "no-loop-table",
+        "Loops are named here, but the job has no table of their take-up.",
+        mark,
+        "Write under `loops` what each loop takes up in mm, measured at your bench.",
+    )
+
+
+def _check_loops(
+    job: ValidValues,
+    place: tuple[str | int, ...],
+    maillon: str | None,
+    used: Sequence[tuple[str, tuple[str | int, ...]]],
+    advice: tuple[str, str],
+    faults: FaultList,
+) -> None:
+    """The loops of one entry, each with where it is named, are in the table of its maillon.
+
+    `advice` says what the entry is called, and how it names a table where there are several.
+    """
+    tables = job.part("loops")
+    if not tables:
+        return
+    if maillon and maillon not in tables:
+        faults.error(
+            "unknown-maillon",
+            f"`loops` has no table “{maillon}”.",
+            job.mark(*place, "maillon"),
+            suggest(maillon, tables),
+        )
+        return
+    if not maillon and len(tables) > 1:
+        called, hint = advice
+        faults.error(
+            "maillon-not-named",
+            f"`loops` has several tables, and {called} does not say which one holds.",
+            job.mark(*used[0][1]),
+            f"{hint} {suggest('', tables)}",
+        )
+        return
+    table = tables[maillon or next(iter(tables))] or {}
+    for loop, where in used:
+        if table and loop not in table:
+            message = f"`loops` has no take-up for “{loop}”."
+            faults.error("unknown-loop", message, job.mark(*where), suggest(loop, table))

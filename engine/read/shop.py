@@ -14,7 +14,7 @@ from trimscribe.read.files import JobFolder
 from trimscribe.resources.file_access import PICTURE, fetch, font_folder, outside, real_path
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
 from trimscribe.resources.worlds import nearest_shop
-from trimscribe.validation.values import FaultList, ValidValues
+from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.whereabouts import at
 
 WRITING = {field.name for field in fields(Writing)}

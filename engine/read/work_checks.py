@@ -1,27 +1,22 @@
-"""Do dates, wing, pilot, loops and adjustments agree? Each check adds to a `FaultList`."""
+"""Do dates, wing, pilot, tests and control lines agree? Each check adds to a `FaultList`."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection
 
-from trimscribe.errors import Mark
 from trimscribe.hints import suggest
 from trimscribe.model.job import Flight, PorosityUnit
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, LineKey, Point, Side
+from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.validation.line_set import (
     check_tolerance_rows,
-    line_names,
     lines_carrying,
     specified,
 )
-from trimscribe.validation.values import FaultList, ValidValues
-
-_LOOPS = ("loop_before", "loop_after")
 
 
 def check_work(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
     """All checks of what was done, when, on which wing."""
     _check_dates(job, faults)
     _check_weights(job, faults)
-    _check_adjustments(job, specification, faults)
     _check_porosity(job, faults)
     _check_strength(job, faults)
     _check_replaces(job, faults)
@@ -230,112 +225,3 @@ def _check_strength(job: ValidValues, faults: FaultList) -> None:
                 job.mark("strength", index, "load_n"),
                 "Such a test shows neither pass nor fail.",
             )
-
-
-def _check_adjustments(
-    job: ValidValues, specification: ValidValues | None, faults: FaultList
-) -> None:
-    lines = line_names(specification) if specification else []
-    check_entries(job, ("adjustments",), lines, faults)
-
-
-def check_entries(
-    job: ValidValues, at: tuple[str, ...], lines: Collection[str], faults: FaultList
-) -> None:
-    """Adjustments, done or planned: lines that exist, once on each side, loops of the table."""
-    _check_loop_table(job, at, faults)
-    seen: set[tuple[str, Side]] = set()
-    for index, entry in enumerate(job.entries(*at)):
-        place: tuple[str | int, ...] = (*at, index)
-        entry = entry or {}
-        line = entry.get("line")
-        if line and lines and line not in lines:
-            faults.error(
-                "unknown-line",
-                f"The specification has no line “{line}”.",
-                job.mark(*place, "line"),
-                suggest(line, lines),
-            )
-        for side in sides(entry.get("side")):
-            if line and (line, side) in seen:
-                faults.error(
-                    "line-adjusted-twice",
-                    f"“{line}” on the {side} side was already adjusted above.",
-                    job.mark(*place, "line"),
-                    "Write one entry per line and side, from the first loop to the last.",
-                )
-                break
-            seen.add((line or "", side))
-        _check_loops(job, place, entry, faults)
-
-
-def sides(word: str | None) -> Iterable[Side]:
-    """The sides that a word means; both is left and right."""
-    return tuple(Side) if word == "both" else tuple(side for side in Side if side == word)
-
-
-def _check_loop_table(job: ValidValues, at: tuple[str, ...], faults: FaultList) -> None:
-    """Loops require a table of their take-up. A missing one is reported once, at the first."""
-    for index, entry in enumerate(job.entries(*at)):
-        for key in _LOOPS:
-            if (entry or {}).get(key) and not job.part("loops") and not job.faulty("loops"):
-                no_loop_table(job.mark(*at, index, key), faults)
-                return
-
-
-def _check_loops(
-    job: ValidValues, place: tuple[str | int, ...], entry: dict[str, str], faults: FaultList
-) -> None:
-    used = [(entry[key], (*place, key)) for key in _LOOPS if entry.get(key)]
-    if used:
-        advice = ("this adjustment", "Add `maillon`.")
-        check_loops(job, place, entry.get("maillon"), used, advice, faults)
-
-
-def no_loop_table(mark: Mark, faults: FaultList) -> None:
-    """The fault of a job that names loops and has no table of them."""
-    faults.error(
-        "no-loop-table",
-        "Loops are named here, but the job has no table of their take-up.",
-        mark,
-        "Write under `loops` what each loop takes up in mm, measured at your bench.",
-    )
-
-
-def check_loops(
-    job: ValidValues,
-    place: tuple[str | int, ...],
-    maillon: str | None,
-    used: Sequence[tuple[str, tuple[str | int, ...]]],
-    advice: tuple[str, str],
-    faults: FaultList,
-) -> None:
-    """The loops of one entry, each with where it is named, are in the table of its maillon.
-
-    `advice` says what the entry is called, and how it names a table where there are several.
-    """
-    tables = job.part("loops")
-    if not tables:
-        return
-    if maillon and maillon not in tables:
-        faults.error(
-            "unknown-maillon",
-            f"`loops` has no table “{maillon}”.",
-            job.mark(*place, "maillon"),
-            suggest(maillon, tables),
-        )
-        return
-    if not maillon and len(tables) > 1:
-        called, hint = advice
-        faults.error(
-            "maillon-not-named",
-            f"`loops` has several tables, and {called} does not say which one holds.",
-            job.mark(*used[0][1]),
-            f"{hint} {suggest('', tables)}",
-        )
-        return
-    table = tables[maillon or next(iter(tables))] or {}
-    for loop, where in used:
-        if table and loop not in table:
-            message = f"`loops` has no take-up for “{loop}”."
-            faults.error("unknown-loop", message, job.mark(*where), suggest(loop, table))

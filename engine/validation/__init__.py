@@ -1,5 +1,4 @@
-"""Checks that the readers of jobs and of exports share: values with their places, and their sense.
+"""Checks that the readers of jobs and of exports share, each of whose faults joins a `FaultList`.
 
-values    what is right in a file after its schema was applied, and all faults in rounds
 line_set  does a line set agree with itself            lengths   measured lengths, and slips in them
 """

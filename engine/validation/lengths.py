@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from trimscribe.contracts import ImportedLength
 from trimscribe.errors import Mark
 from trimscribe.model.wing import LineKey, Point, Side
+from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
-from trimscribe.validation.values import FaultList, ValidValues
 
 _FARTHEST_SHARE = 0.2  # a line a fifth off its length is a slip of the pen, not shrinkage
 _NEAR = 0.08  # decades, about a fifth

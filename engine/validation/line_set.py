@@ -7,7 +7,7 @@ from typing import Any
 from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
-from trimscribe.validation.values import FaultList, ValidValues
+from trimscribe.schemas.faults import FaultList, ValidValues
 
 
 def specified(specification: ValidValues) -> dict[str, list[float | None]]:

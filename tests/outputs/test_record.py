@@ -9,17 +9,17 @@ import pytest
 
 from trimscribe.model.document import Document
 from trimscribe.outputs.record import output
-from trimscribe.schemas.record_schema import FILE, generate, write
+from trimscribe.schemas.json_schema import RECORD, generate, write
 
 ROOT = Path(__file__).parents[2]
 
 
 def test_the_published_schema_is_what_the_model_says(tmp_path: Path) -> None:
-    """Mend with `python -m trimscribe.schemas.record_schema`."""
+    """Mend with `python -m trimscribe.schemas.json_schema`."""
     write(tmp_path)
 
-    assert (ROOT / "schemas" / FILE).read_bytes() == (tmp_path / FILE).read_bytes()
-    jsonschema.Draft202012Validator.check_schema(json.loads(generate()))
+    assert (ROOT / "schemas" / RECORD).read_bytes() == (tmp_path / RECORD).read_bytes()
+    jsonschema.Draft202012Validator.check_schema(json.loads(generate(RECORD)))
 
 
 @pytest.mark.parametrize(
@@ -28,7 +28,7 @@ def test_the_published_schema_is_what_the_model_says(tmp_path: Path) -> None:
 def test_every_record_is_valid(job: str, document_of: Callable[..., Document]) -> None:
     record = json.loads(output.make(document_of(job)).data)
     validator = jsonschema.Draft202012Validator(
-        json.loads(generate()), format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
+        json.loads(generate(RECORD)), format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
     )
 
     assert [error.message for error in validator.iter_errors(record)] == []
@@ -36,7 +36,7 @@ def test_every_record_is_valid(job: str, document_of: Callable[..., Document]) -
 
 def test_the_schema_refuses_what_is_no_record(document_of: Callable[..., Document]) -> None:
     record = json.loads(output.make(document_of("demo")).data)
-    validator = jsonschema.Draft202012Validator(json.loads(generate()))
+    validator = jsonschema.Draft202012Validator(json.loads(generate(RECORD)))
 
     for change in ({"cautions": None}, {"format": 3}, {"extra": 1}, {"serial_number": 7}):
         assert not validator.is_valid({**record, **change}), change

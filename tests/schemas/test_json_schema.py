@@ -12,7 +12,7 @@ from trimscribe.errors import Mark
 from trimscribe.marked_text import MarkedText
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.schemas.faults import check
-from trimscribe.schemas.json_schema import FILES, generate, write
+from trimscribe.schemas.json_schema import FILES, RECORD, generate, write
 
 ROOT = Path(__file__).parents[2]
 KINDS = {
@@ -47,7 +47,7 @@ def test_the_file_is_what_the_code_generates(name: str) -> None:
 def test_writing_makes_all_files(tmp_path: Path) -> None:
     write(tmp_path)
 
-    assert {path.name for path in tmp_path.iterdir()} == set(FILES) == set(KINDS)
+    assert {path.name for path in tmp_path.iterdir()} == {*FILES, RECORD} == {*KINDS, RECORD}
 
 
 @pytest.mark.parametrize("name", list(FILES))

@@ -20,9 +20,8 @@ from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath, load
 from trimscribe.model.tables import TableFormat, column_of, range_of
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
-from trimscribe.schemas.faults import check
+from trimscribe.schemas.faults import FaultList, ValidValues, check
 from trimscribe.schemas.import_map import FIELDS, ImportMapFileSchema
-from trimscribe.validation.values import FaultList, ValidValues
 
 _SIGNS = {
     "comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "colon": ":", "blanks": "blanks",
