@@ -19,12 +19,12 @@ from trimscribe.model.workshop import SHOP_FILE, names_folder
 from trimscribe.preview.request import Looked, PreviewRequest, Selection, Stage
 from trimscribe.resources.file_access import real_path
 from trimscribe.resources.worlds import world_of
-from trimscribe.typeset.places import PageBox
+from trimscribe.typeset.text import PageBox
 
 Folder = tuple[Path, int]  # with its number on the disk: one that was rebuilt is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of
 _WORK = "trimscribe.preview.look"
-_PLACES, _PAGE = "trimscribe.typeset.places:places_of", "trimscribe.typeset.pictures:page_jpeg"
+_PLACES, _PAGE = "trimscribe.typeset.text:places_of", "trimscribe.typeset.pictures:page_jpeg"
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What a finished PDF says and shows: its text, read back as a reader's program would."""
+"""What a finished PDF says, and where: its text, read back as a reader's program would."""
 
 import hashlib
 import itertools
@@ -16,15 +16,15 @@ from typing import Any
 import numpy as np
 import pypdfium2
 
-from trimscribe.typeset.legibility import why_unseen
+from trimscribe.typeset.legibility import Found, why_unseen
 from trimscribe.typeset.runs import overprinted
-from trimscribe.typeset.spacing import Found
 
 # PDFium keeps global state and is not made for two threads at once.
 PDFIUM = threading.Lock()
 NO_TITLES: Mapping[str, str] = MappingProxyType({})
 # Blanks, and hyphens: PDFium takes one at the end of a line for the line's own.
 _IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe\x02\u2010-]")
+_GAP = 0.6  # of a line's height: characters further apart are in different lines or columns
 _COLOUR_SPACE = re.compile(rb" obj\n\[/ICCBased (\d+) 0 R\]\nendobj")
 _STREAM = rb"\n%s 0 obj\n<</Length (\d+)[^>]*/FlateDecode>>\nstream\n"
 # Typst describes colours by a profile of sRGB and one of grey. What PDFium works out of a profile
@@ -56,6 +56,17 @@ class ReadBack:
     unseen: tuple[Unseen, ...]
     later: tuple[str, ...]
     overprinted: Mapping[str, Sequence[int]]
+
+
+@dataclass(frozen=True)
+class PageBox:
+    """One line of a text: its page, from 1, and its box as shares of the page from the top left."""
+
+    page: int
+    left: float
+    top: float
+    width: float
+    height: float
 
 
 def pdf_pages(data: bytes) -> tuple[str, ...]:
@@ -97,17 +108,23 @@ def read_back(
         return ReadBack(len(pages), unseen, tuple(later), meeting)
 
 
+def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[PageBox, ...], ...]:
+    """For each text the lines that it takes where it first is; empty where it does not."""
+    with opened(data) as pages:
+        return tuple(_first_place(text, pages) for text in texts)
+
+
 @lru_cache(maxsize=1024)
 def _wanted(text: str) -> str:
     """Kept, because most required texts are the same in every report."""
-    return squeezed(unicodedata.normalize("NFKC", text))
+    return _squeezed(unicodedata.normalize("NFKC", text))
 
 
 @lru_cache(maxsize=1024)
 def _words(text: str) -> tuple[int, ...]:
     """The letters of a wanted text, counted from 0, that have a blank before them."""
     parts = unicodedata.normalize("NFKC", text).split(" ")
-    ends = itertools.accumulate(len(squeezed(part)) for part in parts)
+    ends = itertools.accumulate(len(_squeezed(part)) for part in parts)
     return tuple(dict.fromkeys(ends))[:-1]
 
 
@@ -130,7 +147,7 @@ class Page:
     @cached_property
     def squeezed(self) -> str:
         """The text without what does not count."""
-        return squeezed(self.text)
+        return _squeezed(self.text)
 
     @cached_property
     def _positions(self) -> list[int]:
@@ -164,6 +181,44 @@ class Page:
         self.page.close()
 
 
+def _first_place(text: str, pages: list[Page]) -> tuple[PageBox, ...]:
+    for number, page in enumerate(pages, 1):
+        for characters in page.places_of(_wanted(text)):
+            return tuple(_lines_of(number, page, characters))
+    return ()
+
+
+def _lines_of(number: int, page: Page, characters: Sequence[int]) -> Iterator[PageBox]:
+    """The characters' boxes joined line by line."""
+    width, height = page.page.get_size()
+    line: tuple[float, float, float, float] | None = None
+    for character in characters:
+        left, bottom, right, top = page.textpage.get_charbox(character, loose=True)
+        if right <= left:
+            continue
+        if line and abs(bottom - line[1]) < (line[3] - line[1]) * _GAP and left > line[0]:
+            line = (line[0], min(bottom, line[1]), max(right, line[2]), max(top, line[3]))
+            continue
+        if line:
+            yield _box_on_page(number, line, width, height)
+        line = (left, bottom, right, top)
+    if line:
+        yield _box_on_page(number, line, width, height)
+
+
+def _box_on_page(
+    number: int, line: tuple[float, float, float, float], width: float, height: float
+) -> PageBox:
+    left, bottom, right, top = line
+    return PageBox(
+        number,
+        round(left / width, 4),
+        round(1 - top / height, 4),
+        round((right - left) / width, 4),
+        round((top - bottom) / height, 4),
+    )
+
+
 @contextmanager
 def opened(data: bytes) -> Iterator[list[Page]]:
     """The pages of a PDF, closed again in the right order."""
@@ -181,7 +236,7 @@ def opened(data: bytes) -> Iterator[list[Page]]:
             pdf.close()
 
 
-def squeezed(text: str) -> str:
+def _squeezed(text: str) -> str:
     """What counts of a text, letter by letter, so that positions can be counted back."""
     return text.translate(_PLAIN)
 
