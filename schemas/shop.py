@@ -5,8 +5,7 @@ from typing import Any
 from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.model.statements import Place, Weight
 from trimscribe.model.thresholds import NAMES
-from trimscribe.model.workshop import Person
-from trimscribe.model.writing import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS
+from trimscribe.model.workshop import DATE_FORMATS, NUMBER_FORMATS, SPEED_UNITS, Person
 from trimscribe.schemas.fields import (
     NAME,
     NAME_HINT,

@@ -12,7 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from trimscribe.formats import MINUS, formats_for
-from trimscribe.model.writing import DATE_FORMATS, Writing
+from trimscribe.model.workshop import DATE_FORMATS, Writing
 
 LOCALES = ["en_GB", "de_DE", "fr_FR"]
 

@@ -19,8 +19,7 @@ from trimscribe.model.assessment import Assessment
 from trimscribe.model.content import Content
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
-from trimscribe.model.workshop import Workshop
-from trimscribe.model.writing import Writing
+from trimscribe.model.workshop import Workshop, Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
 from trimscribe.narrate.own_rules import OwnRules
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -12,14 +12,17 @@ from trimscribe.formats import LocaleFormats, formats_for
 from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Assessment, Fact
 from trimscribe.model.statements import Place, Statement
-from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
+from trimscribe.model.workshop import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
 from trimscribe.narrate.filters import NBSP, WordFilters, check_words
-from trimscribe.narrate.labels import load_labels
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults, YamlMapping
 from trimscribe.templating import Environment, TemplateError
 
+# The fixed words of the report. English is the reference: a language has its keys, no others.
+_REFERENCE = Path(__file__).parent / "languages" / "en" / "labels.yaml"
+_NAME = re.compile(r"\{([^{}]*)\}")
+_PLURALS = ("zero", "one", "two", "few", "many")
 # A blank between a number and its unit, where no line may end.
 _UNIT = re.compile(r"(?<=[0-9½]) (?=(?:s|h|kg|mm|N|%|L/m²/min|km/h)(?:[^\w/]|$))")
 
@@ -130,6 +133,42 @@ class _Reader:
             self.written.fault("not-text", "A sentence belongs here.", at, hint)
         elif (names := understand(self.env, source, self.written, at)) is not None:
             into[str(at[1])] = Phrase(self.env, source, names)
+
+
+def load_labels(path: Path, faults: Faults) -> Mapping[str, str]:
+    """Labels by key; notes keys that are missing or unknown and names that nobody fills in."""
+    written = YamlMapping.open(path, faults)
+    labels = dict(written.mapping())
+    reference = labels if path == _REFERENCE else _reference()
+    further = {key: form for key in labels if (form := _other_form(key, reference))}
+    written.check_names((), labels, [*reference, *further])
+    for key, label in labels.items():
+        if not isinstance(label, str):
+            hint = "Put it in quotes if need be."
+            written.fault("not-text", "Words belong here.", (key,), hint)
+            continue
+        known = _NAME.findall(reference.get(further.get(key, key), label))
+        for name in _NAME.findall(label):
+            if name not in known:
+                hint = "Known here: " + (", ".join(f"{{{k}}}" for k in known) or "none") + "."
+                message = f"Nobody fills in `{{{name}}}` here."
+                written.fault_at_word("unknown-name", message, (key,), f"{{{name}}}", hint)
+    return labels
+
+
+@cache
+def _reference() -> Mapping[str, str]:
+    faults = Faults()
+    labels = load_labels(_REFERENCE, faults)
+    faults.stop()
+    return labels
+
+
+def _other_form(key: str, reference: Mapping[str, str]) -> str:
+    """The English key that has the same plural stem: `…_few` goes with `…_other`."""
+    stem, _, category = key.rpartition("_")
+    other = f"{stem}_other"
+    return other if category in _PLURALS and key not in reference and other in reference else ""
 
 
 def _one_line(text: str) -> str:

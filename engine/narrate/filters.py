@@ -8,7 +8,7 @@ from typing import Any
 
 from trimscribe.formats import LocaleFormats
 from trimscribe.model.wing import BRAKE_MAIN, STABILO
-from trimscribe.model.writing import AS_THE_LANGUAGE, Writing
+from trimscribe.model.workshop import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.written import YamlMapping
 
 _HAIR = 1e-9

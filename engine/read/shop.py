@@ -8,8 +8,7 @@ from typing import Any
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.statements import Place, Weight
-from trimscribe.model.workshop import InputFile, OwnRule, Person, Workshop, names_folder
-from trimscribe.model.writing import Writing
+from trimscribe.model.workshop import InputFile, OwnRule, Person, Workshop, Writing, names_folder
 from trimscribe.read.files import JobFolder
 from trimscribe.resources.file_access import PICTURE, fetch, font_folder, outside, real_path
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault

@@ -10,7 +10,7 @@ from trimscribe.formats import formats_for
 from trimscribe.model.manifest import Role
 from trimscribe.model.statements import fill
 from trimscribe.model.workshop import Workshop
-from trimscribe.narrate.labels import load_labels
+from trimscribe.narrate.catalogue import load_labels
 from trimscribe.narrate.written import Faults
 from trimscribe.readback.contents import Contents, read_back
 from trimscribe.readback.fingerprint import portrait_of

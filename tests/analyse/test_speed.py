@@ -10,7 +10,7 @@ from trimscribe.analyse.speed import speed_range
 from trimscribe.formats import formats_for
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.writing import AS_THE_LANGUAGE
+from trimscribe.model.workshop import AS_THE_LANGUAGE
 from trimscribe.narrate.filters import WordFilters, check_words
 from trimscribe.narrate.languages import en
 from trimscribe.narrate.written import Faults, YamlMapping

@@ -1,6 +1,9 @@
-"""A language: English is whole, and a second one is one more folder."""
+"""A language: English is whole and all said somewhere, and a second one is one more folder."""
 
+import ast
+import re
 import shutil
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -11,9 +14,10 @@ from trimscribe.assess import DECLARED
 from trimscribe.errors import Fault, PhraseError
 from trimscribe.model.job import Job, Workshop
 from trimscribe.model.statements import Place
-from trimscribe.narrate.catalogue import load_catalogue
+from trimscribe.narrate.catalogue import load_catalogue, load_labels
 from trimscribe.narrate.languages import en
 from trimscribe.narrate.rules import load_rules
+from trimscribe.narrate.written import Faults
 
 FACTS = frozenset(DECLARED)
 RULES = load_rules(FACTS)
@@ -51,6 +55,10 @@ words:
     adjustments: eingetragene Arbeit, offset: der gemeinsame Versatz, all: alle Längen}}
   glossary: {{Schäkel: Verbindungsglied}}
 """
+
+ENGINE = Path(__file__).parents[2] / "engine"
+# Where labels are looked up; of the model it is names of lines and sides.
+PLACES = ("compose", "narrate", "sign", "model/wing.py")
 
 
 def phrase(name: str, place: Place) -> str:
@@ -204,3 +212,32 @@ def test_labels_may_have_more_plural_forms_than_english(german: SimpleNamespace)
     spoil(german, "words_outside_lines_one:", text, "labels.yaml")
     catalogue = load_catalogue(german.name, german.locale, german.folder, RULES, FACTS)
     assert catalogue.labels["words_outside_lines_few"] == "{count} poza limitem"
+
+
+def nodes() -> Iterator[ast.AST]:
+    for place in PLACES:
+        path = ENGINE / place
+        for file in path.rglob("*.py") if path.is_dir() else (path,):
+            yield from ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+
+
+def form(text: ast.JoinedStr) -> str:
+    """What a text such as f"gap_{reason}" may become, as a pattern; empty if that is anything."""
+    said = [part.value if isinstance(part, ast.Constant) else None for part in text.values]
+    fixed = "".join(str(part) for part in said if part)
+    if not re.fullmatch("[a-z]+(?:_[a-z]+)*_|(?:_[a-z]+)+", fixed):
+        return ""
+    return "".join("[a-z_]+" if part is None else str(part) for part in said)
+
+
+def test_every_label_is_used() -> None:
+    used = {node.value for node in nodes() if isinstance(node, ast.Constant)}
+    forms = {form(node) for node in nodes() if isinstance(node, ast.JoinedStr)}
+    faults = Faults()
+    labels = load_labels(en.folder / "labels.yaml", faults)
+    faults.stop()
+
+    unused = [key for key in labels if key not in used]
+
+    assert forms > {"", "gap_[a-z_]+", "[a-z_]+_title"}
+    assert [key for key in unused if not re.fullmatch("|".join(forms), key)] == []

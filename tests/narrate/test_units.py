@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from trimscribe.formats import formats_for
-from trimscribe.model.writing import Writing
+from trimscribe.model.workshop import Writing
 from trimscribe.narrate.filters import NBSP, WordFilters
 
 WORDS = {
