@@ -9,8 +9,7 @@ from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
 
 from trimscribe.errors import Fault, Mark
-from trimscribe.outputs.frame import FRAME_CLASS
-from trimscribe.outputs.stacked import HEADS_CLASS
+from trimscribe.outputs.groundwork import FRAME_CLASS, HEADS_CLASS
 from trimscribe.outputs.style import wrong_style
 
 HEAD = "<head>"  # what every page has is right behind it

@@ -15,10 +15,6 @@ from tinycss2.ast import AtRule, Declaration, Node, ParseError, QualifiedRule
 from trimscribe.errors import Fault
 from trimscribe.model.ink import COLOURS, ColourUse
 
-# What is before every theme's style. Browsers shrink these, and the more the deeper they are
-# nested; and a row that does not wrap can squeeze a text to nothing.
-GROUNDWORK = "h1,h2,h3,h4,h5,h6,small{font-size:1rem}*{flex-wrap:wrap}"
-
 # A size counts once more on `html`, whose size is the rem of all others: 0.8 times 0.8 of the
 # usual 16 px are still 10 px.
 _SIZE = r"(?:0?\.[89]\d*|[1-4](?:\.\d+)?)rem"
