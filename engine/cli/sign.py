@@ -15,8 +15,7 @@ from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.resources.worlds import world_of
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import from_file, from_token
-from trimscribe.sign.report import sign
-from trimscribe.sign.room import SignRequest, SignRoom
+from trimscribe.sign.report import SignRequest, SignRoom, sign
 
 
 def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:

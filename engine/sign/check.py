@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from trimscribe.model.proof import Signature, SignatureState
+from trimscribe.sign.keys import holder, valid_at
 
 # What may follow a signature without touching what was signed: what keeps it provable for longer.
 _HARMLESS = "LTA_UPDATES"
@@ -38,8 +39,6 @@ def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
     from pyhanko.sign.validation.status import SignatureCoverageLevel
 
     certificate = embedded.signer_cert
-    named = certificate.subject.native
-    signer = str(named.get("common_name") or named.get("organization_name") or "")
     roots = [c for pem in trusted for c in load_certs_from_pemder_data(pem)]
     # Judged at the time that the signature claims, then at that of its time stamp if it has one.
     when, stamped = embedded.self_reported_timestamp, False
@@ -48,7 +47,6 @@ def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
     if stamp is not None and stamp.valid and stamp.intact and stamp.trusted:
         when, stamped = stamp.timestamp, True
         status = validate_pdf_signature(embedded, *_contexts(roots, when))
-    validity = certificate["tbs_certificate"]["validity"]
     # Bytes that belong to nothing may still be read by programs that mend broken files.
     whole = status.coverage is SignatureCoverageLevel.ENTIRE_FILE
     changes = status.modification_level
@@ -56,7 +54,7 @@ def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
         state = SignatureState.ALTERED
     elif not status.valid:
         state = SignatureState.WRONG_KEY
-    elif when is None or not validity["not_before"].native <= when <= validity["not_after"].native:
+    elif when is None or not valid_at(certificate, when):
         state = SignatureState.EXPIRED
     elif status.trusted:
         state = SignatureState.GOOD
@@ -64,7 +62,8 @@ def _judged(embedded: Any, trusted: Sequence[bytes]) -> Signature:
         state = SignatureState.SELF_SIGNED
     else:
         state = SignatureState.ISSUER_UNKNOWN
-    return Signature(state, signer, when.isoformat() if when else "", time_stamped=stamped)
+    claimed = when.isoformat() if when else ""
+    return Signature(state, holder(certificate), claimed, time_stamped=stamped)
 
 
 def _contexts(roots: Sequence[Any], when: Any) -> tuple[Any, Any]:

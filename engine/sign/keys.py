@@ -49,13 +49,13 @@ def from_token(library: Path, token: str, certificate: str, pin: str) -> Iterato
         raise refusal("token-refused") from error
 
 
-def holder(signer: Any) -> str:
+def holder(certificate: Any) -> str:
     """Whose certificate it is, as it says itself."""
-    named = signer.signing_cert.subject.native
+    named = certificate.subject.native
     return str(named.get("common_name") or named.get("organization_name") or "")
 
 
-def valid_at(signer: Any, when: dt.datetime) -> bool:
-    """Whether the certificate holds at a time."""
-    validity = signer.signing_cert["tbs_certificate"]["validity"]
+def valid_at(certificate: Any, when: dt.datetime) -> bool:
+    """Whether a certificate holds at a time."""
+    validity = certificate["tbs_certificate"]["validity"]
     return bool(validity["not_before"].native <= when <= validity["not_after"].native)

@@ -1,7 +1,8 @@
 """A finished report to a signed one.
 
 Whoever holds the key sees no more of the PDF than its bytes and where the signature belongs: what
-reads it (`trimscribe.sign.prepare`) can be done by a worker, which never sees the key.
+reads it (`trimscribe.sign.prepare`) can be done by a worker, which never sees the key. Between the
+two go a `SignRequest` and a `SignRoom`.
 """
 
 import asyncio
@@ -9,14 +10,44 @@ import datetime as dt
 import hashlib
 import io
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.model.report import Report
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import holder, valid_at
-from trimscribe.sign.room import HASH, SignRequest, SignRoom
 
+HASH = "sha256"
 _MARGIN = 1.5  # times what a signature takes: a time stamp is not always of the same length
+
+
+@dataclass(frozen=True)
+class SignRequest:
+    """A report to make room in: for whose signature, of which day, by which certificate (DER).
+
+    `theme` is a folder or name, for a report whose own theme is not installed; `reserved` how many
+    characters the signature may take in the file.
+    """
+
+    report: bytes
+    holder: str
+    certificate: bytes
+    day: dt.date
+    theme: str
+    reserved: int
+
+
+@dataclass(frozen=True)
+class SignRoom:
+    """A report of so many pages with an empty signature behind it.
+
+    The signature's brackets are at `start` and before `end`.
+    """
+
+    data: bytes
+    start: int
+    end: int
+    pages: int
 
 
 def sign(
@@ -35,16 +66,14 @@ def sign(
     """
     # The moment of signing is the one thing that a report takes from the clock.
     now = dt.datetime.now(dt.UTC)
-    if not valid_at(signer, now):
+    if not valid_at(signer.signing_cert, now):
         raise refusal("certificate-expired")
     trial = len(_signature(signer, bytes(hashlib.new(HASH).digest_size), service_url, trial=True))
     reserved = 2 * int(trial * _MARGIN)  # two characters a byte
-    certificate = signer.signing_cert.dump()
-    done = (prepare or _prepared_here)(
-        SignRequest(report, holder(signer), certificate, now.date(), theme, reserved)
-    )
-    data = done.room.data
-    start, end = done.room.start, done.room.end
+    who = signer.signing_cert
+    asked = SignRequest(report, holder(who), who.dump(), now.date(), theme, reserved)
+    room = (prepare or _prepared_here)(asked)
+    data, start, end = room.data, room.start, room.end
     if not data.startswith(report) or not len(report) < start < end < len(data):
         raise refusal("not-prepared")
     # Told by nobody: computed from what is signed.
@@ -56,7 +85,7 @@ def sign(
     out.seek(start + 1)  # behind the bracket
     out.write(signature)
     return Report(
-        data=out.getvalue(), suffix=".pdf", media_type="application/pdf", pages=done.pages
+        data=out.getvalue(), suffix=".pdf", media_type="application/pdf", pages=room.pages
     )
 
 

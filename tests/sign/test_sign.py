@@ -21,7 +21,8 @@ from trimscribe.errors import SignError
 from trimscribe.model.proof import Proof, SignatureState, Standing
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
-from trimscribe.sign import keys, write
+from trimscribe.sign import keys
+from trimscribe.sign import prepare as prepare_module
 from trimscribe.sign import report as sign_module
 from trimscribe.sign.keys import from_file
 from trimscribe.sign.prepare import prepared
@@ -164,7 +165,7 @@ def test_a_signature_whose_picture_covers_the_page_is_reported(
     signed: Signed, shop: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Anybody may sign with a key of their own: no signature may hide what the report says."""
-    monkeypatch.setattr(write, "_ABOVE_PT", 200.0)
+    monkeypatch.setattr(prepare_module, "_ABOVE_PT", 200.0)
 
     proof = proven(signed(shop.alone), shop.alone.pem)
 
@@ -266,8 +267,7 @@ def test_a_worker_that_hands_back_anything_but_the_report_with_room_gets_no_sign
     signer = from_file(shop.workshop.store(tmp_path / "key.p12"), "secret")
 
     def prepare(asked: Any) -> Any:
-        done = prepared(asked)
-        return replace(done, room=change(done.room))
+        return change(prepared(asked))
 
     with pytest.raises(SignError) as caught:
         sign(report, signer, prepare=prepare)
