@@ -11,19 +11,14 @@ from trimscribe.readback.fingerprint import DocumentFingerprint, portrait_of
 from trimscribe.readback.metadata import OF_THE_SAVER
 from trimscribe.typeset.pictures import page_pictures
 from trimscribe.typeset.text import pdf_pages
+from trimscribe.verification.codes import CODES
 
 _SHOWN = 8  # words of a difference
 _LONGEST = 80  # characters of a field
 _COMPARED = 4_000  # words of a page; comparing takes their square
 # Drawn from the content: where that differs they say nothing more.
 _DRAWN = {"InstanceID", "DocumentID"}
-_DERIVED = {
-    Role.FINDINGS: (
-        "findings-altered",
-        "The attached findings are not those which the attached job gives.",
-    ),
-    Role.THEME: ("theme-altered", "The look is not the one that the theme gives now."),
-}
+_DERIVED = {Role.FINDINGS: "findings-altered", Role.THEME: "theme-altered"}
 
 
 def carried(contents: Contents) -> Iterator[Difference]:
@@ -72,9 +67,9 @@ def signed_over(given: bytes, made: bytes, then: DocumentFingerprint) -> bool:
 
 def _derived(contents: Contents, again: Contents) -> Iterator[Difference]:
     """Files that are made of the job, and what the job now gives."""
-    for role, (code, message) in _DERIVED.items():
+    for role, code in _DERIVED.items():
         if contents.data(role) != again.data(role):
-            yield Difference(code, message)
+            yield Difference(code, CODES[code])
     if contents.files[NAME] != again.files[NAME]:
         yield Difference("manifest-altered", "The manifest is not what the attached job gives.")
 
@@ -101,7 +96,7 @@ def _pages(
         yield from _more_or_fewer(old, new)
         return
     if old != new and sorted(old) == sorted(new):
-        yield Difference("pages-reordered", "The pages are in another order.")
+        yield Difference("pages-reordered", CODES["pages-reordered"])
         return
     drawn = zip(page_pictures(given), page_pictures(made), strict=True)
     for number, (was, is_now, (seen, should)) in enumerate(zip(old, new, drawn, strict=True), 1):

@@ -13,7 +13,7 @@ import pikepdf
 import pytest
 
 from trimscribe.model.proof import Proof, Standing
-from trimscribe.verification import again
+from trimscribe.verification import check
 
 Prove = Callable[..., Proof]
 
@@ -70,7 +70,7 @@ def test_what_stumbles_over_a_job_is_reported_and_stops_nothing(
     def stumble(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(again, "prepare", stumble)
+    monkeypatch.setattr(check, "prepare", stumble)
     proof = prove(demo)
 
     assert proof.standing is Standing.UNPROVEN
