@@ -1,12 +1,12 @@
 """Batch: many jobs to many reports, where no job stops another.
 
     jobs          which files of a folder are jobs
-    task          one job as a worker gets it, and the result of it
+    run           hands out tasks, puts reports on disk, gives the result of each; and what goes
+                  between it and any crew of workers
     worker        what runs in a worker process: one job to the bytes of its report; and such
                   processes of this machine, each within limits of time and memory
     cluster       the workers of a Dask cluster that is there already
     job_bundle    a job and its files as bytes, for a machine that has none of them
-    run           hands out tasks, puts reports on disk, gives the result of each
     log           `batch.jsonl`: one line for each finished job, which a later run resumes from
     fingerprint   what a report depends on besides its job
 

@@ -16,7 +16,7 @@ from typing import Any
 
 from trimscribe.batch.job_bundle import JobBundle, unpack
 from trimscribe.batch.jobs import CODES
-from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.run import JobResult, Task
 from trimscribe.batch.worker import get_ready
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.errors import Mark, PluginError, StoppedError

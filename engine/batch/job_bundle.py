@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trimscribe.batch.fingerprint import inputs_of
-from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.run import JobResult, Task
 from trimscribe.batch.worker import attempted, made_of
 from trimscribe.errors import Fault, PluginError
 from trimscribe.model.job import Reading

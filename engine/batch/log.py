@@ -14,8 +14,7 @@ from typing import Any
 
 from trimscribe.archive import disk_error, refusal
 from trimscribe.batch.fingerprint import digest
-from trimscribe.batch.run import BatchOutcome
-from trimscribe.batch.task import PreviousResult
+from trimscribe.batch.run import BatchOutcome, PreviousResult
 from trimscribe.model.plain import Plain
 
 NAME = "batch.jsonl"

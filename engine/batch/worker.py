@@ -12,7 +12,7 @@ from pathlib import Path
 
 from trimscribe.archive import Cache, file_name
 from trimscribe.batch.fingerprint import inputs_of
-from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.run import JobResult, Task
 from trimscribe.cell import Crew, Limits, Stop, fault_of
 from trimscribe.errors import StoppedError, TrimscribeError, bug
 from trimscribe.model.job import Reading

@@ -15,8 +15,7 @@ from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.fingerprint import software_digest
 from trimscribe.batch.jobs import FoundJobs
 from trimscribe.batch.log import Log, line_of
-from trimscribe.batch.run import BatchOutcome, Status, run
-from trimscribe.batch.task import Executor, Task
+from trimscribe.batch.run import BatchOutcome, Executor, Status, Task, run
 from trimscribe.batch.worker import Local
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli.bar import Bar

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe.batch.task import JobResult
+from trimscribe.batch.run import JobResult
 from trimscribe.batch.worker import Local
 from trimscribe.cell import Limits
 from trimscribe.model.report import Report
@@ -23,7 +23,7 @@ wing: {{maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}}
 WORK = """
 import os, re, signal, tempfile, time
 from pathlib import Path
-from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.run import JobResult, Task
 from trimscribe.model.report import Report
 
 def prepare():

@@ -16,8 +16,7 @@ import pytest
 
 from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.job_bundle import JobBundle, pack, unpack
-from trimscribe.batch.run import BatchOutcome, Status, run
-from trimscribe.batch.task import PreviousResult, Task
+from trimscribe.batch.run import BatchOutcome, PreviousResult, Status, Task, run
 from trimscribe.batch.worker import make
 from trimscribe.errors import PluginError
 from trimscribe.registry import installed

@@ -9,7 +9,7 @@ from pathlib import Path
 import psutil
 import pytest
 
-from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.run import JobResult, Task
 from trimscribe.batch.worker import Local
 
 Crews = Callable[..., Local]

@@ -12,8 +12,7 @@ import pytest
 
 from trimscribe.batch.fingerprint import software_digest
 from trimscribe.batch.log import NAME, Log, line_of
-from trimscribe.batch.run import BatchOutcome, Status, run
-from trimscribe.batch.task import JobResult, Task
+from trimscribe.batch.run import BatchOutcome, JobResult, Status, Task, run
 from trimscribe.batch.worker import make
 from trimscribe.errors import ArchiveError
 from trimscribe.registry import Registry

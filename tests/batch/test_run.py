@@ -5,8 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.batch.run import BatchOutcome, Status, run
-from trimscribe.batch.task import JobResult, PreviousResult, Task
+from trimscribe.batch.run import BatchOutcome, JobResult, PreviousResult, Status, Task, run
 from trimscribe.errors import Fault, InputError
 
 Making = Callable[..., JobResult]

@@ -11,8 +11,7 @@ from pathlib import Path
 import psutil
 from variants import variants
 
-from trimscribe.batch.run import run
-from trimscribe.batch.task import Task
+from trimscribe.batch.run import Task, run
 from trimscribe.batch.worker import Local, make
 from trimscribe.cell import Limits
 
