@@ -15,9 +15,7 @@ from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.tables.limits import UNPACKED, UNPACKED_RATIO, too_large, too_many
-from trimscribe.exports.tables.survey import RefusedError, SheetSurvey, Surveyor
-from trimscribe.exports.tables.survey_ods import survey_ods
-from trimscribe.exports.tables.survey_xlsx import survey_xlsx
+from trimscribe.exports.tables.survey import RefusedError, SheetSurvey, Surveyor, surveyed
 from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import Cell, CellKind, CellValue, Sheet, column_letters, shown
 
@@ -55,8 +53,7 @@ def workbook_sheets(data: bytes, name: str) -> tuple[tuple[Sheet, ...], tuple[Fa
         return (), (too_large(name),)
     try:
         parts = _unpacked(data)
-        surveyor = survey_ods(parts) if "content.xml" in parts else survey_xlsx(parts)
-        sheets = _values(parts, surveyor, name)
+        sheets = _values(parts, surveyed(parts), name)
     except RefusedError as error:
         return (), (refusal(error, name),)
     nothing = Fault("empty-file", "There is nothing in this file.", Mark(name))
