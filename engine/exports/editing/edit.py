@@ -2,18 +2,20 @@
 
 What is wanted is a tree of plain data. It is walked beside the tree of places in the text. An empty
 value (`~`) is filled, an equal one left, a differing one replaced only with `force`; what is not
-there yet is put in after what is before it.
+there yet is put in after what is before it. `merged` is the same rule on plain data: the reference
+that an edited text is compared with before it is written.
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from trimscribe.exports.editing.plain_merge import Identity
 from trimscribe.exports.editing.yaml_text import block, flow, scalar
 from trimscribe.marked_yaml import LoadedYaml, Node, ValuePath, outline
 
 Order = Callable[[ValuePath], Sequence[str]]
+# The fields that tell one record of a list from the others.
+Identity = Callable[[ValuePath], Sequence[str]]
 
 
 @dataclass(frozen=True)
@@ -171,3 +173,52 @@ class _Editor:
         else:
             new = "".join(line + line_end for line in lines)
             self.cuts.append((end + 1, end + 1, new))
+
+
+def merged(data: Any, wanted: Any, identity: Identity, *, force: bool, path: ValuePath = ()) -> Any:
+    """What a file holds after values are laid into it: what is wanted fills what is empty.
+
+    With `force` it replaces what differs.
+    """
+    if wanted is None:
+        return data
+    if data is None:
+        return wanted
+    if isinstance(wanted, Mapping) and isinstance(data, Mapping):
+        new = dict(data)
+        for key, value in wanted.items():
+            below, there = (*path, key), key in data
+            new[key] = (
+                merged(data[key], value, identity, force=force, path=below) if there else value
+            )
+        return new
+    if isinstance(wanted, list) and isinstance(data, int | float):
+        lengths = _merged_list([data], wanted, identity, force, path)
+        return lengths[0] if len(lengths) == 1 else lengths
+    if isinstance(wanted, list) and isinstance(data, list):
+        return _merged_list(data, wanted, identity, force, path)
+    return wanted if force else data
+
+
+def _merged_list(
+    data: list[Any], wanted: list[Any], identity: Identity, force: bool, path: ValuePath
+) -> Any:
+    new = list(data)
+    if not any(isinstance(one, Mapping) for one in wanted):
+        for number, value in enumerate(wanted):
+            if number < len(data):
+                new[number] = merged(
+                    data[number], value, identity, force=force, path=(*path, number)
+                )
+            else:
+                new.append(value)
+        return new
+    names = identity(path)
+    known = {tuple(one.get(name) for name in names): n for n, one in enumerate(data)}
+    for record in wanted:
+        at = known.get(tuple(record.get(name) for name in names))
+        if at is None:
+            new.append(record)
+        else:
+            new[at] = merged(data[at], record, identity, force=force, path=(*path, at))
+    return new

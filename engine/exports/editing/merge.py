@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.errors import Fault, Severity
-from trimscribe.exports.editing.edit import edit
-from trimscribe.exports.editing.plain_merge import merged
+from trimscribe.exports.editing.edit import edit, merged
 from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.result import TargetValue
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
