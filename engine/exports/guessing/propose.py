@@ -12,11 +12,9 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.exports.export import Export, import_with
 from trimscribe.exports.files import as_text, open_file
 from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
-from trimscribe.exports.guessing.kept_maps import shape_of
-from trimscribe.exports.guessing.proposal_text import proposal_text
+from trimscribe.exports.guessing.map_text import map_text
 from trimscribe.exports.guessing.questions import OpenQuestions, Question
 from trimscribe.exports.guessing.sources import NumberColumn
-from trimscribe.exports.guessing.tables_text import map_tables, map_words
 from trimscribe.exports.guessing.texts import Context, said_by
 from trimscribe.exports.guessing.understand import Understood, understand
 from trimscribe.exports.guessing.vocabulary import vocabulary
@@ -93,17 +91,14 @@ def propose(
     if not found.sources:
         return MapProposal(None, faults=(_nothing(found, name),), left_out=left_out)
     guesses = {**signs, **_meaning(found, line_set)}
-    text = proposal_text(
+    text = map_text(
         as_text(path.name),
+        found,
+        sheets,
         formats=formats,
         numbers=guesses,
-        words=map_words(found),
-        tables=map_tables(
-            found, several_sheets=len(sheets) > 1, gives="specification" if specified else ""
-        ),
-        found=found,
         left_out=left_out,
-        shape=shape_of(sheets),
+        specified=specified,
     )
     return _checked(
         registry, path, data, text, found, guesses | formats, left_out, line_set, specified
