@@ -12,7 +12,7 @@
     ├── SignError                    sign: the report was not signed       exit 10
     └── PlanError                    plan: no retrim is proposed           exit 11
 
-Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.faults`,
+Errors hold data (`Fault`: code, message, mark, hint). One place, `trimscribe.cli.output`,
 words them for people.
 """
 

@@ -10,9 +10,9 @@ import click
 from trimscribe.cli import options
 from trimscribe.cli.archive_commands import COMMANDS
 from trimscribe.cli.codes import code
-from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.import_commands import import_command, new_command
-from trimscribe.cli.plan import plan_command
+from trimscribe.cli.output import Exit, epilog, print_error, print_result
+from trimscribe.cli.plugins import plugins
 from trimscribe.cli.program import Program
 from trimscribe.cli.theme import theme as theme_commands
 
@@ -21,7 +21,6 @@ VALIDATOR = "TRIMSCRIBE_VERAPDF"
 
 def _version(context: click.Context, _: click.Parameter, wanted: bool) -> None:
     if wanted:
-        from trimscribe.cli.output import print_result
         from trimscribe.world import World
 
         print_result(f"trimscribe {World.real().versions['trimscribe']}")
@@ -113,8 +112,7 @@ def report(
 
     shared().warm("trimscribe.desk.work:get_ready")  # it loads while we do
 
-    from trimscribe.cli.run import run
-    from trimscribe.cli.work import Workbench
+    from trimscribe.cli.run import Workbench, run
 
     if (shelf or validate) and "pdf" not in wanted:
         raise click.UsageError("--shelf and --validate are about the PDF: add pdf to --output.")
@@ -220,8 +218,7 @@ def check(jobs: tuple[str, ...], shop: str, root: str, strict: bool, as_json: bo
 
     A FILE is a job, a line set, a shop file, an import map or the folder of a theme.
     """
-    from trimscribe.cli.run import run
-    from trimscribe.cli.work import Workbench
+    from trimscribe.cli.run import Workbench, run
 
     bench = Workbench(jobs, shop=shop, root=root)
     return run(bench, jobs, bench.check, strict=strict, as_json=as_json)
@@ -233,8 +230,7 @@ def check(jobs: tuple[str, ...], shop: str, root: str, strict: bool, as_json: bo
 @options.root
 def findings(job: str, shop: str, root: str) -> int:
     """Print all numbers behind a report as JSON."""
-    from trimscribe.cli.run import show_findings
-    from trimscribe.cli.work import Workbench
+    from trimscribe.cli.run import Workbench, show_findings
 
     return show_findings(Workbench((job,), shop=shop, root=root), job)
 
@@ -251,24 +247,49 @@ def explain(job: str, statement: str, shop: str, root: str, as_json: bool) -> in
     Its rule, its numbers, the thresholds, and the file and line that each number came from.
     STATEMENT is one rule, such as found_up, or one finding, such as before.pitch.
     """
-    from trimscribe.cli.run import show_evidence
-    from trimscribe.cli.work import Workbench
+    from trimscribe.cli.run import Workbench, show_evidence
 
     bench = Workbench((job,), shop=shop, root=root)
     return show_evidence(bench, job, statement, as_json=as_json)
 
 
 @main.command(epilog=epilog())
+@click.argument("job", metavar="JOB")
+@click.option(
+    "--take",
+    type=click.IntRange(1),
+    metavar="N",
+    default=1,
+    show_default=True,
+    help="The alternative to put on the sheet or into the job.",
+)
+@click.option(
+    "--sheet",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Write a PDF to carry to the line room.",
+)
+@options.into("Write the key `plan` into this job file.")
+@click.option(
+    "--done", is_flag=True, help="Say that the plan in the job was done: it becomes adjustments."
+)
+@options.theme("How the sheet looks.")
+@options.shop()
+@options.force("Replace another plan or sheet that is there.")
 @options.json_()
-def plugins(as_json: bool) -> int:
-    """List the installed plugins.
+def plan(done: bool, as_json: bool, **wishes: Any) -> int:
+    """Propose which loops to change, before the work.
 
-    Those that cannot be used are marked, and the reason is reported.
+    It needs the lengths before the work, the loops as they were found (`before.tied`), what each
+    loop takes up (`loops`), and a specification that says which points hang on which line.
+
+    A plan is a proposal, no approval: the maker's own trim procedure comes first, and only
+    measuring again shows what the work has made of the wing.
     """
-    from trimscribe.cli.plugins import show_plugins
-    from trimscribe.registry import Registry
+    from trimscribe.cli.planning import run_plan
+    from trimscribe.desk.planning import PlanWish
 
-    return show_plugins(Registry.installed(), as_json=as_json)
+    return run_plan(PlanWish(**wishes), mark_done=done, as_json=as_json)
 
 
 @main.command(epilog=epilog(Exit.INPUT, Exit.USAGE, Exit.INTERRUPTED))
@@ -284,7 +305,6 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
     The page follows every change within a moment, tells faults with their lines, and says why each
     sentence is there. It is served to this machine alone; whoever has its address can read it.
     """
-    from trimscribe.cli.output import print_error, print_result
     from trimscribe.preview.server import serve
 
     def announce(address: str) -> None:
@@ -301,7 +321,7 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
 
 
 main.add_command(code)
-main.add_command(plan_command)
+main.add_command(plugins)
 main.add_command(theme_commands)
 for _command in (import_command, new_command):
     _command.epilog = epilog()

@@ -7,7 +7,7 @@ from typing import TextIO
 import click
 
 from trimscribe.cli import options
-from trimscribe.cli.exits import epilog
+from trimscribe.cli.output import epilog
 
 _LARGEST_CERTIFICATE = 1_000_000  # bytes; a list of all that browsers trust is smaller
 _DAY = click.DateTime(["%Y-%m-%d"])

@@ -19,9 +19,16 @@ from trimscribe.batch.run import BatchOutcome, Executor, Status, Task, run
 from trimscribe.batch.worker import Local
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli.bar import Bar
-from trimscribe.cli.exits import MEANINGS, Exit
-from trimscribe.cli.faults import counted, fault_data, print_faults
-from trimscribe.cli.output import print_error, print_result, print_table
+from trimscribe.cli.output import (
+    MEANINGS,
+    Exit,
+    counted,
+    fault_data,
+    print_error,
+    print_faults,
+    print_result,
+    print_table,
+)
 from trimscribe.cli.program import show_traceback
 from trimscribe.errors import Fault, Severity
 from trimscribe.registry import Registry

@@ -4,9 +4,8 @@ import difflib
 
 import click
 
-from trimscribe.cli.exits import Exit, epilog
 from trimscribe.cli.options import json_
-from trimscribe.cli.output import FORMAT, clean, print_data, print_result
+from trimscribe.cli.output import FORMAT, Exit, clean, epilog, print_data, print_result
 from trimscribe.errors import InputError
 from trimscribe.model.plain import to_plain
 

@@ -1,7 +1,11 @@
-"""A run of `import` or `new`: what is read, shown and written, in this order."""
+"""A run of `import` or `new`: what is read, shown and written, in this order.
+
+People are shown every cell or the counts, programs get all as data.
+"""
 
 import sys
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -15,15 +19,24 @@ from trimscribe.cli.asking import (
     question_faults,
     somebody_is_there,
 )
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, print_faults
-from trimscribe.cli.import_views import show_cells, show_counts, show_data
-from trimscribe.cli.output import clean, print_document, print_error, print_result
+from trimscribe.cli.output import (
+    FORMAT,
+    Exit,
+    clean,
+    counted,
+    fault_data,
+    print_data,
+    print_document,
+    print_error,
+    print_faults,
+    print_result,
+)
 from trimscribe.cli.writing import write_new, write_over
-from trimscribe.errors import Fault, InputError, Severity
+from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
 from trimscribe.exports.guessing.propose import MapProposal
+from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
 from trimscribe.resources.worlds import world_of
@@ -31,6 +44,7 @@ from trimscribe.resources.worlds import world_of
 _WORK = "trimscribe.exports.worked_out"
 _PASTED = "-"
 _LARGEST_PASTED = 32 * 1024 * 1024  # bytes
+_NAMED = 12  # points without a value that are named
 
 
 @dataclass(frozen=True)
@@ -68,9 +82,9 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
         written = _write(merged, found.text_before, wanted)
     code = Exit.INPUT if faulty else Exit.DONE
     if wishes.as_json:
-        show_data(code, path, export, merged, written, _said(proposal))
+        _show_data(code, path, export, merged, written, _said(proposal))
         return code
-    show_counts(
+    _show_counts(
         path, export, faults, unchanged=bool(wanted.into and merged and not merged.difference)
     )
     if written:
@@ -120,7 +134,7 @@ def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) 
     """Questions that nobody answered: listed, and nothing is merged in."""
     questions = proposal.questions if proposal else ()
     if wishes.as_json:
-        show_data(Exit.INPUT, path, None, None, None, _said(proposal))
+        _show_data(Exit.INPUT, path, None, None, None, _said(proposal))
     else:
         print_faults(question_faults(questions, path.as_posix()))
     return Exit.INPUT
@@ -142,7 +156,7 @@ def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
 def _show(export: Export, merged: MergeResult | None, wishes: ImportOptions) -> None:
     """Every cell where that was asked for, and what changes in a file before it does."""
     if wishes.dry_run or not merged:
-        show_cells(export)
+        _show_cells(export)
     if merged and merged.difference:
         print_result("\n".join(map(clean, merged.difference.split("\n"))))
 
@@ -215,3 +229,101 @@ def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, forc
     if code == Exit.DONE:
         print_error("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
     return code
+
+
+def _show_cells(export: Export) -> None:
+    """A line for each cell in the order of the file: what it became, or why it was left out."""
+    lines = {
+        cell: f"{_place(cell.mark)} → {value.name} = {_amount(value)}"
+        for value in export.imported.values
+        for cell in value.cells
+    }
+    lines |= {
+        one.cell: f"{_place(one.cell.mark)} “{one.cell.text[:40]}” left out: {one.reason}"
+        for one in export.imported.left_out
+    }
+    for cell in sorted(lines, key=lambda c: (c.mark.cell.rpartition("!")[0], c.row, c.column)):
+        print_result(clean(lines[cell]))
+
+
+def _place(mark: Mark) -> str:
+    """Where a cell is: `Sheet1!C14`, or line and column of a text file."""
+    return mark.cell or f"{mark.line}:{mark.column}"
+
+
+def _amount(value: TargetValue) -> str:
+    """A value as it is shown: lengths with their unit, several readings with their spread."""
+    if isinstance(value.value, str):
+        return f"“{value.value}”"
+    unit = " mm" if value.path[0] in ("before", "after", "specification", "loops") else ""
+    spread = ""
+    if len(value.cells) > 1:
+        spread = f" ({len(value.cells)} readings, {value.spread_mm:g} mm apart)"
+    return f"{value.value}{unit}{spread}"
+
+
+def _show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchanged: bool) -> None:
+    """A closing line such as `jig.xlsx: 96 values, 14 cells left out, no faults`."""
+    imported = export.imported
+    parts = [
+        f"{len(imported.values)} value{'s' * (len(imported.values) != 1)}",
+        f"{len(imported.left_out)} cell{'s' * (len(imported.left_out) != 1)} left out",
+        counted(faults) or "no faults",
+    ]
+    if export.missing:
+        named = ", ".join(export.missing[:_NAMED])
+        more = f" and {len(export.missing) - _NAMED} more" * (len(export.missing) > _NAMED)
+        print_error(f"without a value: {named}{more}")
+    if unchanged:
+        parts.append("nothing to change")
+    print_error(f"{path.as_posix()}: {', '.join(parts)}")
+
+
+def _show_data(
+    code: int,
+    path: Path,
+    export: Export | None,
+    merged: MergeResult | None,
+    written: Path | None,
+    proposal: Mapping[str, Plain],
+) -> None:
+    """The whole import as data, in the shape that `FORMAT` stands for.
+
+    `values` have `path`, `value` (lengths in mm), `cells` and `spread_mm`; `left_out` has `cell`,
+    `text` and `reason`; `missing` are points of the line set without a value; `difference` is what
+    changes in the file, `written` its path when it was written. Where the map was proposed it is
+    in `map`, with `questions` that are open (`id`, `kind`, `asks`, `answers` by what each means,
+    `number` where any number answers), the `answers` that were taken (give them with --answer),
+    `left_out_first` and `because`; while a question is open there are no values.
+    """
+    export = export or Export(Imported(), (), ())
+    print_data(
+        {
+            "format": FORMAT,
+            "exit_code": int(code),
+            "export": path.as_posix(),
+            "values": [_value_data(value) for value in export.imported.values],
+            "left_out": [
+                {"cell": _place(one.cell.mark), "text": one.cell.text, "reason": one.reason}
+                for one in export.imported.left_out
+            ],
+            "reasons": dict(Counter(one.reason for one in export.imported.left_out)),
+            "missing": list(export.missing),
+            "difference": merged.difference or None if merged else None,
+            "written": written.as_posix() if written else None,
+            "faults": [
+                *map(fault_data, export.faults),
+                *map(fault_data, merged.faults if merged else ()),
+            ],
+            **proposal,
+        }
+    )
+
+
+def _value_data(value: TargetValue) -> Plain:
+    return {
+        "path": list(value.path),
+        "value": value.value,
+        "cells": [_place(cell.mark) for cell in value.cells],
+        "spread_mm": value.spread_mm,
+    }

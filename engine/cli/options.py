@@ -11,6 +11,8 @@ from typing import Any
 
 import click
 
+from trimscribe.cli.output import clean, print_error
+
 _Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 jobs = click.argument("jobs", metavar="JOB...", nargs=-1, required=True)
@@ -24,8 +26,6 @@ strict = click.option(
 def _announced(_: click.Context, __: click.Parameter, root: str) -> str:
     """What is widened is said, whatever else a command has to say."""
     if root:
-        from trimscribe.cli.output import clean, print_error
-
         print_error(f"Jobs may name any file below {clean(root)} (--root).")
     return root
 

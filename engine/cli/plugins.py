@@ -1,30 +1,48 @@
-"""The plugins that are installed, as a table for people or as data."""
+"""`trimscribe plugins`: those that are installed, as a table for people or as data."""
 
 import sys
 from contextlib import redirect_stdout
+from typing import TYPE_CHECKING
 
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, print_faults
-from trimscribe.cli.output import print_document, print_rows
+import click
+
+from trimscribe.cli.options import json_
+from trimscribe.cli.output import (
+    Exit,
+    epilog,
+    fault_data,
+    print_document,
+    print_faults,
+    print_rows,
+)
 from trimscribe.model.plain import Plain
-from trimscribe.registry import Listing, Registry
+
+if TYPE_CHECKING:
+    from trimscribe.registry import Listing
 
 _TITLES = ("kind", "name", "package", "version")
 
 
-def show_plugins(registry: Registry, *, as_json: bool) -> int:
-    """List every plugin, with the fault of each that cannot be used; that is no fault of ours."""
+@click.command(epilog=epilog())
+@json_()
+def plugins(as_json: bool) -> int:
+    """List the installed plugins.
+
+    Those that cannot be used are marked, and the reason is reported.
+    """
+    from trimscribe.registry import Registry
+
     with redirect_stdout(sys.stderr):  # a plugin that prints must not get into the results
-        rows = registry.listing()
+        rows = Registry.installed().listing()
     if as_json:
-        plugins: list[Plain] = [
+        reported: list[Plain] = [
             {
                 **dict(zip(_TITLES, _texts(row), strict=True)),
                 "fault": fault_data(row.fault) if row.fault else None,
             }
             for row in rows
         ]
-        print_document(Exit.DONE, plugins=plugins)
+        print_document(Exit.DONE, plugins=reported)
         return Exit.DONE
     print_rows(
         (*_TITLES, "can be used"),
@@ -34,5 +52,5 @@ def show_plugins(registry: Registry, *, as_json: bool) -> int:
     return Exit.DONE
 
 
-def _texts(row: Listing) -> tuple[str, ...]:
+def _texts(row: "Listing") -> tuple[str, ...]:
     return row.kind, row.name, row.package, row.version

@@ -9,9 +9,7 @@ from typing import Any, NoReturn
 import click
 
 from trimscribe import errors
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import print_faults
-from trimscribe.cli.output import drop, print_error, refused
+from trimscribe.cli.output import Exit, drop, print_error, print_faults, refused
 from trimscribe.errors import Fault, TrimscribeError
 
 TRACEBACK = "TRIMSCRIBE_TRACEBACK"

@@ -8,17 +8,18 @@ from trimscribe.archive.entry import Entry, folded
 from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
 from trimscribe.cell.once import shared
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.faults import fault_data, print_faults
 from trimscribe.cli.output import (
+    Exit,
     clean,
+    fault_data,
     print_document,
     print_error,
+    print_faults,
     print_result,
     print_rows,
     progress,
 )
-from trimscribe.cli.work import shelf_reader
+from trimscribe.cli.run import shelf_reader
 from trimscribe.errors import Fault, Mark, ReadbackError, TrimscribeError
 from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Standing

@@ -8,8 +8,7 @@ from typing import Any
 
 from trimscribe.archive import put
 from trimscribe.cell import in_cell
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.output import clean, print_result
+from trimscribe.cli.output import Exit, clean, print_result
 from trimscribe.errors import Mark, ReadbackError
 from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.resources.worlds import world_of

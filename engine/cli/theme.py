@@ -7,14 +7,17 @@ import click
 from trimscribe.cell.once import CODES as STOPPED
 from trimscribe.cell.once import shared
 from trimscribe.cli import options
-from trimscribe.cli.exits import Exit, epilog
-from trimscribe.cli.faults import counted, fault_data, print_faults
 from trimscribe.cli.output import (
     FORMAT,
+    Exit,
     clean,
+    counted,
+    epilog,
+    fault_data,
     print_data,
     print_document,
     print_error,
+    print_faults,
     print_result,
     print_rows,
 )

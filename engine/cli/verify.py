@@ -6,8 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path, PurePath
 
 from trimscribe.cli.bar import Bar
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.output import FORMAT, clean, print_data, print_error, print_result
+from trimscribe.cli.output import FORMAT, Exit, clean, print_data, print_error, print_result
 from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verification.many import check_all

@@ -1,9 +1,9 @@
-"""What a worker does with one job or theme: each function takes and returns plain data.
+"""What a worker does with one job, theme or file that jobs share: plain data in, plain data out.
 
-They read what they are told to read, and write nothing.
+It reads what it is told to read, and writes nothing.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
@@ -11,16 +11,31 @@ from pathlib import Path
 
 from trimscribe.archive import file_name
 from trimscribe.desk.wish import Done, Named, Wish
-from trimscribe.errors import Fault, PluginError, TrimscribeError
+from trimscribe.doubt_messages import doubt_messages
+from trimscribe.errors import Fault, InputError, PluginError, Severity, ThemeError, TrimscribeError
 from trimscribe.evidence import evidence_of, evidence_of_finding
+from trimscribe.exports.files import load_file, open_file
+from trimscribe.exports.line_sets import checked_line_set
+from trimscribe.exports.mapping.load import load_map
+from trimscribe.marked_yaml import load
 from trimscribe.model.content import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
 from trimscribe.model.setting import Setting
-from trimscribe.pipeline import load_stages, outputs, prepare, silent_rule
+from trimscribe.model.workshop import names_folder
+from trimscribe.pipeline import (
+    check_added_sections,
+    check_rules,
+    load_stages,
+    outputs,
+    prepare,
+    silent_rule,
+)
 from trimscribe.registry import Registry, installed
+from trimscribe.schemas.faults import check
+from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
 from trimscribe.world import World
@@ -59,11 +74,6 @@ def reported(wish: Wish) -> Done:
         return Done((*warnings, *_later(wish, content)), files=files)
 
     return _done(wish, work)
-
-
-def checked(wish: Wish) -> Done:
-    """Read a job, analyse it and put it into words, so that nothing is a surprise later."""
-    return _done(wish, lambda content, registry: Done())
 
 
 def findings(wish: Wish) -> Done:
@@ -144,3 +154,101 @@ def _later(wish: Wish, content: Content) -> Iterator[Fault]:
     job, history = content.reading.job, content.history
     yield from later_service(wish.earlier, Path(wish.shelf), job)
     yield from other_line_set(history.services[:-1] if history else (), job)
+
+
+_THEME = "theme.yaml"
+# Keys that one kind of file alone has; a job has some of all, so it is asked about first.
+_TELLING = (
+    ("job", {"service", "wing", "before", "after", "inspection", "adjustments"}),
+    ("import map", {"tables"}),
+    ("line set", {"rows"}),
+    ("theme", {"extends", "tokens", "sections", "wording"}),
+    (
+        "shop file",
+        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
+    ),
+)
+
+
+def checked(wish: Wish) -> Done:
+    """All faults of a file of any kind. A job is analysed too, and put into words."""
+    at(wish.job)
+    kind = kind_of_file(Path(wish.job))
+    if kind not in _CHECKS:
+        return _done(wish, lambda content, registry: Done())
+    try:
+        return Done(tuple(_CHECKS[kind](wish.job)), kind=kind)
+    except TrimscribeError as error:
+        return Done(tuple(error.faults), exit_code=error.exit_code, kind=kind)
+
+
+def kind_of_file(path: Path) -> str:
+    """The kind by what is written in the file; a job where nothing tells, so that faults show."""
+    if path.is_dir():
+        return "theme" if (path / _THEME).is_file() else "job"
+    if path.name == _THEME:
+        return "theme"
+    try:
+        data = load(open_file(path), path.as_posix()).data
+    except InputError:
+        return "job"
+    keys = set(data) if isinstance(data, Mapping) else set()
+    return next((kind for kind, telling in _TELLING if keys & telling), "job")
+
+
+def _line_set(name: str) -> Sequence[Fault]:
+    """Faults as in a job, and specified lengths that do not fit their neighbours."""
+    # Numpy loads here: a faulty line set is reported without waiting for it.
+    line_set, loaded, warnings = checked_line_set(Path(name))
+    from trimscribe.analyse.doubts.specification import specified_doubts
+
+    rows = {
+        row: [float(mm) for mm in line_set.lengths[row] if mm is not None]
+        for row in line_set.values["rows"]
+    }
+    confirmed = line_set.values.get("confirmed") or {}
+    marks = {("specification", *path): mark for path, mark in loaded.marks.items()}
+    doubts = [doubt for doubt in specified_doubts(rows) if doubt.name not in confirmed]
+    return [*warnings, *doubt_messages(doubts, marks)]
+
+
+def _map(name: str) -> Sequence[Fault]:
+    path = Path(name)
+    plan, faults = load_map(open_file(path), path.as_posix())
+    if plan is None:
+        raise InputError(faults)
+    return faults
+
+
+def _shop(name: str) -> Sequence[Fault]:
+    loaded = load_file(Path(name))
+    values, faults = check(ShopFileSchema(), loaded)
+    if any(fault.severity is Severity.ERROR for fault in faults):
+        raise InputError(tuple(faults))
+    marks = {("workshop", *path): mark for path, mark in loaded.marks.items()}
+    if rules := values.get("rules"):
+        check_rules(rules, values.get("language") or "", installed(), marks)
+    if added := values.get("add_sections"):
+        theme = values.get("theme") or ""
+        if names_folder(theme):
+            theme = f"./{(Path(name).parent / theme).as_posix()}"
+        check_added_sections(added, theme, installed(), marks)
+    return ()
+
+
+def _theme(name: str) -> Sequence[Fault]:
+    path = Path(name)
+    shown = (path if path.is_dir() else path.parent).as_posix()
+    # A folder is told from the name of an installed theme by its slash.
+    faults = checked_theme(shown if "/" in shown else f"./{shown}").faults
+    if any(fault.severity is Severity.ERROR for fault in faults):
+        raise ThemeError(faults)
+    return faults
+
+
+_CHECKS: dict[str, Callable[[str], Sequence[Fault]]] = {
+    "line set": _line_set,
+    "import map": _map,
+    "shop file": _shop,
+    "theme": _theme,
+}

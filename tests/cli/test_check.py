@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe.cli.exits import Exit
+from trimscribe.cli.output import Exit
 from trimscribe.model.plain import to_plain
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry

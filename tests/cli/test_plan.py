@@ -16,7 +16,7 @@ import pytest
 
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli import planning
-from trimscribe.cli.exits import Exit
+from trimscribe.cli.output import Exit
 from trimscribe.marked_yaml import load
 from trimscribe.pipeline import bench_sheet, prepare, propose
 from trimscribe.read import read

@@ -14,7 +14,7 @@ import pytest
 
 from trimscribe import errors
 from trimscribe.cli import program
-from trimscribe.cli.exits import MEANINGS, Exit
+from trimscribe.cli.output import MEANINGS, Exit
 
 LOADED = """
 import sys
@@ -29,7 +29,7 @@ SLOW = """
 import sys, time
 from trimscribe.cell.once import in_cell
 from trimscribe.cli import main
-from trimscribe.cli.work import Workbench
+from trimscribe.cli.run import Workbench
 Workbench.check = lambda self, job: in_cell(job, "slow:checked", job)
 main(["check", "fine.yaml"])
 """

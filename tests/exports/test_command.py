@@ -450,11 +450,11 @@ def test_a_link_and_the_rights_of_the_job_stay(run: Run) -> None:
 def test_a_job_that_changes_meanwhile_is_left_alone(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = importing.show_counts, importing.print_faults
+    print_faults = importing.print_faults
 
     def somebody_saves(faults: Any) -> None:
         Path(JOB).write_text("other: true\n")
-        real[1](faults)
+        print_faults(faults)
 
     monkeypatch.setattr(importing, "print_faults", somebody_saves)
     done = run("import", JIG, "--map", MAP, "--into", JOB)

@@ -176,7 +176,7 @@ def stand_by() -> str:
 def _load() -> None:
     import trimscribe.batch.worker
     import trimscribe.cli
-    import trimscribe.desk.checking
+    import trimscribe.desk.work
     import trimscribe.typeset.pdf
     import trimscribe.verification.check  # noqa: F401 (loading is all)
     from trimscribe.compose import compose

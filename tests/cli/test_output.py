@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from trimscribe.cli.faults import counted, fault_data, print_faults
-from trimscribe.cli.output import clean
+from trimscribe.cli.output import clean, counted, fault_data, print_faults
 from trimscribe.errors import Fault, Mark, Severity
 
 SOURCE = "  A3: 7,342"

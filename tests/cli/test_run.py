@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from trimscribe.archive import shelf
-from trimscribe.cli.exits import Exit
-from trimscribe.cli.work import Workbench
+from trimscribe.cli.output import Exit
+from trimscribe.cli.run import Workbench
 from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.errors import Fault, InputError
 from trimscribe.model.report import Report
