@@ -1,22 +1,28 @@
-"""The addresses of a preview. Each lies behind a token; whoever lacks it learns nothing."""
+"""The addresses of a preview, and the door before each: this machine, this port, this token.
+
+Whoever lacks the token learns nothing: other programs and other people on the machine do not know
+it. A web page that has its own name lead to loopback still sends that name as the host, and is
+refused.
+"""
 
 import functools
 import secrets
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import anyio
+from h11 import LocalProtocolError
 from starlette.applications import Starlette
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import JSONResponse, PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
-from starlette.types import ASGIApp
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from trimscribe.errors import Fault
 from trimscribe.model.plain import Plain, to_plain
-from trimscribe.preview.auth import Door, nothing
 from trimscribe.preview.choices import KINDS, Choices
 from trimscribe.preview.session import PreviewSession, PreviewState, Snapshot
 from trimscribe.preview.watch import ChangeNotifier, watch
@@ -29,7 +35,17 @@ _FILES = {
     "page.css": ("page.css", "text/css"),
 }
 _WIDEST = 3000  # pixels across a page
+_LONGEST = 500  # characters of an address; the page's own have about 60
 _BEAT_S = 15  # between signs of life to a page that listens
+_OWN = "script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; frame-src 'self'"
+_HEADERS = {
+    "Cache-Control": "no-store",
+    "Content-Security-Policy": f"default-src 'none'; {_OWN}; frame-ancestors 'self'",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Referrer-Policy": "no-referrer",
+    "X-Content-Type-Options": "nosniff",
+}
 # A report never runs anything, whatever a theme holds.
 _SILENT = "sandbox allow-same-origin; default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 _FORMS = {".pdf": "pages", ".html": "page", ".png": "picture"}  # others are shown as text
@@ -53,11 +69,11 @@ class Site:
         """The state of a choice, made now if a file has changed."""
         choice = self.choices.choice(request.query_params)
         if choice is None:
-            return nothing()
+            return _nothing()
         age = self.session.age
         seen = await anyio.to_thread.run_sync(self.session.see, choice)
         self.moved.ring()
-        return JSONResponse(state_data(seen, age))
+        return JSONResponse(_state_data(seen, age))
 
     async def changes(self, _: Request) -> Response:
         """A stream that tells the age of the files, now and at each change."""
@@ -80,10 +96,52 @@ class Site:
         asked = request.path_params
         shot, make = self.session.shot(asked["shot"]), _PARTS.get(asked["kind"])
         if shot is None or make is None:
-            return nothing()
+            return _nothing()
         width = request.query_params.get("width", "")
         pixels = min(int(width), _WIDEST) if width.isdecimal() and width.isascii() else 0
         return await anyio.to_thread.run_sync(make, shot, asked.get("number", 0), pixels or 1000)
+
+
+def _state_data(state: PreviewState, age: int) -> Plain:
+    """What there is to see, and how it came about."""
+    shot = state.shot
+    return {
+        "age": age,
+        "fresh": state.fresh,
+        "shot": None
+        if shot is None
+        else {
+            "number": shot.number,
+            "title": shot.looked.title,
+            "language": shot.looked.language,
+            "form": _FORMS.get(shot.report.suffix, "text"),
+            "suffix": shot.report.suffix,
+            "pages": shot.report.pages,
+            "bytes": len(shot.report.data),
+        },
+        "faults": [_fault(fault) for fault in state.faults],
+        "stages": [{"name": stage.name, "ms": stage.ms} for stage in state.stages],
+    }
+
+
+def _fault(fault: Fault) -> Plain:
+    mark = fault.mark
+    return {
+        "code": fault.code,
+        "severity": str(fault.severity),
+        "message": fault.message,
+        "hint": fault.hint,
+        "place": str(mark) if mark else "",
+        "line": mark.line if mark else 0,
+        "column": mark.column if mark else 0,
+        "width": mark.width if mark else 0,
+        "source": mark.source if mark and mark.line else "",
+    }
+
+
+def _nothing() -> Response:
+    """The answer that tells nothing, not even whether there is something."""
+    return PlainTextResponse("Nothing is here.\n", 404)
 
 
 async def _file(name: str, kind: str, _: Request) -> Response:
@@ -92,9 +150,9 @@ async def _file(name: str, kind: str, _: Request) -> Response:
 
 def _page(shot: Snapshot, number: int, width: int) -> Response:
     if shot.report.suffix != ".pdf" or not 0 < number <= shot.report.pages:
-        return nothing()
+        return _nothing()
     picture = shot.page(number, width)
-    return Response(picture, media_type="image/jpeg") if picture else nothing()
+    return Response(picture, media_type="image/jpeg") if picture else _nothing()
 
 
 def _report(shot: Snapshot, _: int, __: int) -> Response:
@@ -113,7 +171,7 @@ def _sentences(shot: Snapshot, _: int, __: int) -> Response:
 
 def _why(shot: Snapshot, number: int, _: int) -> Response:
     evidence = shot.why(number)
-    return JSONResponse(to_plain(evidence)) if evidence else nothing()
+    return JSONResponse(to_plain(evidence)) if evidence else _nothing()
 
 
 _PARTS: dict[str, Callable[[Snapshot, int, int], Response]] = {
@@ -153,41 +211,39 @@ def build(site: Site, port: int) -> ASGIApp:
         ],
         lifespan=watching,
     )
-    return Door(app, port, site.token)
+    return _Door(app, port, site.token)
 
 
-def state_data(state: PreviewState, age: int) -> Plain:
-    """What there is to see, and how it came about."""
-    shot = state.shot
-    return {
-        "age": age,
-        "fresh": state.fresh,
-        "shot": None
-        if shot is None
-        else {
-            "number": shot.number,
-            "title": shot.looked.title,
-            "language": shot.looked.language,
-            "form": _FORMS.get(shot.report.suffix, "text"),
-            "suffix": shot.report.suffix,
-            "pages": shot.report.pages,
-            "bytes": len(shot.report.data),
-        },
-        "faults": [_fault(fault) for fault in state.faults],
-        "stages": [{"name": stage.name, "ms": stage.ms} for stage in state.stages],
-    }
+class _Door:
+    """Lets through what asks the right host for the right token, and guards what goes out."""
 
+    def __init__(self, app: ASGIApp, port: int, token: str) -> None:
+        # `app` answers below `/token/` at this port of loopback.
+        self._app = app
+        self._hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
+        self._token = token.encode()
 
-def _fault(fault: Fault) -> Plain:
-    mark = fault.mark
-    return {
-        "code": fault.code,
-        "severity": str(fault.severity),
-        "message": fault.message,
-        "hint": fault.hint,
-        "place": str(mark) if mark else "",
-        "line": mark.line if mark else 0,
-        "column": mark.column if mark else 0,
-        "width": mark.width if mark else 0,
-        "source": mark.source if mark and mark.line else "",
-    }
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        async def guarded(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in _HEADERS.items():
+                    headers.setdefault(name, value)
+            with suppress(LocalProtocolError):  # who breaks off within a request gets no answer
+                await send(message)
+
+        if scope["type"] == "lifespan":
+            await self._app(scope, receive, send)
+        elif scope["type"] == "http" and self._known(scope):
+            await self._app(scope, receive, guarded)
+        elif scope["type"] == "http":
+            await _nothing()(scope, receive, guarded)
+
+    def _known(self, scope: Scope) -> bool:
+        hosts = Headers(scope=scope).getlist("host")
+        # A request may be for `*` or for no path at all.
+        first = scope["path"].removeprefix("/").partition("/")[0].encode("utf-8", "replace")
+        right = secrets.compare_digest(first, self._token)
+        if len(scope["path"]) > _LONGEST:  # of figures beyond some thousand Python makes no number
+            return False
+        return right and scope["method"] == "GET" and len(hosts) == 1 and hosts[0] in self._hosts
