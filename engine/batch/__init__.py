@@ -5,8 +5,8 @@
                   between it and any crew of workers
     worker        what runs in a worker process: one job to the bytes of its report; and such
                   processes of this machine, each within limits of time and memory
-    cluster       the workers of a Dask cluster that is there already
-    job_bundle    a job and its files as bytes, for a machine that has none of them
+    cluster       the workers of a Dask cluster that is there already, to which a job travels with
+                  all its files
     log           `batch.jsonl`: one line for each finished job, which a later run resumes from
     fingerprint   what a report depends on besides its job
 

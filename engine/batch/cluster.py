@@ -1,4 +1,8 @@
-"""The workers of a Dask cluster that is there already: no scheduler of our own.
+"""A Dask cluster that is there already, whose workers make reports: no scheduler of our own.
+
+A job travels as it was read, its files as bytes, to a machine that has none of them. So what a
+person wrote wrongly is reported before anything is sent, and faults show places as the person typed
+them.
 
 Dask gives a job whose worker was lost to another one. Memory is limited by the cluster's own
 settings; a job that takes too long ends its worker process, which the cluster starts again, and
@@ -7,24 +11,37 @@ such a job is sent once more, alone, after all others. Workers with one thread e
 because one report keeps Python's lock most of the time.
 """
 
+import atexit
 import faulthandler
+import functools
+import hashlib
 import os
+import shutil
+import tempfile
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
-from trimscribe.batch.job_bundle import JobBundle, unpack
+from trimscribe.batch.fingerprint import inputs_of
 from trimscribe.batch.jobs import CODES
 from trimscribe.batch.run import JobResult, Task
-from trimscribe.batch.worker import get_ready
+from trimscribe.batch.worker import attempted, get_ready, made_of
 from trimscribe.cell import Limits, SerialWorker
-from trimscribe.errors import Mark, PluginError, StoppedError
+from trimscribe.errors import Fault, Mark, PluginError, StoppedError
+from trimscribe.model.job import Reading
+from trimscribe.model.workshop import names_folder
+from trimscribe.read import read
+from trimscribe.registry import installed
 from trimscribe.resources.worlds import world_of
+from trimscribe.world import World
 
 _PATIENCE_S = 10
-_PACK = "trimscribe.batch.job_bundle:pack"
 _TOGETHER = 2  # parcels for each thread of the cluster, so that none waits for the next
+
+_FolderFiles = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
 
 
 class Cluster:
@@ -70,7 +87,7 @@ class Cluster:
         """Have a job read by a worker here, and send it with all its files."""
         try:
             world = world_of([task.job], root=task.root, shop=task.shop, theme=task.theme)
-            bundle: JobBundle | JobResult = self._reader.call(task.job, _PACK, task, reads=world)
+            bundle: JobBundle | JobResult = self._reader.call(task.job, pack, task, reads=world)
         except StoppedError as error:
             bundle = JobResult.failed(error)
         if isinstance(bundle, JobBundle):
@@ -118,6 +135,41 @@ def _given_up(task: Task, lost: BaseException) -> JobResult:
     return JobResult.failed(StoppedError.of("worker-lost", message, Mark(task.job), hint))
 
 
+@dataclass(frozen=True)
+class JobBundle:
+    """All that a report is made of; `theme_files` is empty where the theme is an installed one.
+
+    `font_files` are those that the workshop brings.
+    """
+
+    reading: Reading
+    theme: str
+    theme_files: _FolderFiles
+    font_files: _FolderFiles
+    inputs: str
+    versions: Mapping[str, str]
+
+
+def pack(task: Task) -> JobBundle | JobResult:
+    """Read a job and pack it; where nothing needs to travel, the result instead."""
+    parcels: list[JobBundle] = []
+
+    def work() -> JobResult:
+        reading = read(task.job, installed(), task.shop, task.root)
+        inputs = inputs_of(reading, task.theme)
+        if task.standing and task.standing.inputs == inputs:
+            return JobResult(current=True, inputs=inputs)
+        workshop = reading.job.workshop
+        theme = task.theme or workshop.theme
+        look = _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else ()
+        fonts = _files(workshop.fonts) if workshop.fonts else ()
+        parcels.append(JobBundle(reading, theme, look, fonts, inputs, dict(World.real().versions)))
+        return JobResult()
+
+    made = attempted(work)
+    return parcels[0] if parcels else made
+
+
 def _unpack_within(bundle: JobBundle, seconds: float) -> JobResult:
     """Make a report, or end this process: nothing else stops a library that does not return."""
     get_ready()
@@ -127,3 +179,69 @@ def _unpack_within(bundle: JobBundle, seconds: float) -> JobResult:
             return unpack(bundle)
         finally:
             faulthandler.cancel_dump_traceback_later()
+
+
+def unpack(bundle: JobBundle) -> JobResult:
+    """Make the report of a bundle, on whatever machine it has come to."""
+
+    def work() -> JobResult:
+        theme = str(_laid_out(bundle.theme_files)) if bundle.theme_files else bundle.theme
+        if different := [
+            n for n, v in bundle.versions.items() if World.real().versions.get(n) != v
+        ]:
+            raise PluginError(_differs(different[0], bundle.versions[different[0]]))
+        return made_of(_with_fonts(bundle), theme)
+
+    made = attempted(work)
+    faults = tuple(_as_typed(fault, bundle) for fault in made.faults)
+    return replace(made, faults=faults, inputs=bundle.inputs)
+
+
+def _with_fonts(bundle: JobBundle) -> Reading:
+    """What was read, with the workshop's fonts where they are laid out here."""
+    if not bundle.font_files:
+        return bundle.reading
+    job = bundle.reading.job
+    workshop = replace(job.workshop, fonts=_laid_out(bundle.font_files))
+    return replace(bundle.reading, job=replace(job, workshop=workshop))
+
+
+def _as_typed(fault: Fault, bundle: JobBundle) -> Fault:
+    """A fault of the theme, with its place where the person has it."""
+    if not bundle.theme_files or fault.mark is None:
+        return fault
+    here = Path(_laid_out(bundle.theme_files)).as_posix()
+    file = fault.mark.file.replace(here, Path(bundle.theme).as_posix())
+    return replace(fault, mark=replace(fault.mark, file=file))
+
+
+def _differs(name: str, version: str) -> Fault:
+    here = World.real().versions.get(name, "none")
+    return Fault(
+        "worker-differs",
+        f"A worker has {name} {here}, and the batch was started with {version}.",
+        hint="Reports are the same only with the same versions: install those on all machines.",
+    )
+
+
+def _files(folder: Path) -> _FolderFiles:
+    paths = [path for path in sorted(folder.rglob("*")) if "__pycache__" not in path.parts]
+    return tuple((p.relative_to(folder).as_posix(), p.read_bytes()) for p in paths if p.is_file())
+
+
+@functools.lru_cache(maxsize=8)
+def _laid_out(files: _FolderFiles) -> Path:
+    """The files in a folder of this process's own, laid out once and gone with the process."""
+    folder = Path(_shelter(), hashlib.sha256(repr(files).encode()).hexdigest()[:16])
+    for name, data in files:
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    return folder
+
+
+@functools.cache
+def _shelter() -> str:
+    folder = tempfile.mkdtemp(prefix="trimscribe-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder

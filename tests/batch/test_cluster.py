@@ -14,8 +14,7 @@ from typing import Any
 
 import pytest
 
-from trimscribe.batch.cluster import Cluster
-from trimscribe.batch.job_bundle import JobBundle, pack, unpack
+from trimscribe.batch.cluster import Cluster, JobBundle, pack, unpack
 from trimscribe.batch.run import BatchOutcome, PreviousResult, Status, Task, run
 from trimscribe.batch.worker import make
 from trimscribe.errors import PluginError
