@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from trimscribe.model.content import Content
 from trimscribe.model.origins import ORIGINS, Origin, origin_of
 from trimscribe.model.statements import Statement
-from trimscribe.model.thresholds import TABLE, Thresholds
+from trimscribe.model.thresholds import TABLE, thresholds_of
 from trimscribe.model.wing import Side
 
 BUILT_IN = "built in"
@@ -159,7 +159,7 @@ class _Look:
     def thresholds(self, origins: Sequence[Origin]) -> tuple[UsedThreshold, ...]:
         """The entries of the table that go into these findings, in the order of the table."""
         names = {name for origin in origins for name in origin.thresholds}
-        values = Thresholds().with_overrides(self.content.reading.job.thresholds)
+        values = thresholds_of(self.content.reading.job)
         return tuple(
             UsedThreshold(
                 entry.name,

@@ -84,8 +84,7 @@ def understand(
     """
     # Numpy loads here: who has written a faulty job is told so without waiting for it.
     from trimscribe.analyse import analyse
-    from trimscribe.analyse.history import history_of
-    from trimscribe.analyse.summary import summary_of
+    from trimscribe.analyse.history import history_of, summary_of
     from trimscribe.assess import AddedFacts, assess
     from trimscribe.narrate import narrate
 
@@ -159,7 +158,6 @@ def check_added_sections(
 def load_stages() -> None:
     """Load what `understand` and `outputs` load when they are called."""
     import trimscribe.analyse.history
-    import trimscribe.analyse.summary
     import trimscribe.assess
     import trimscribe.compose
     import trimscribe.narrate  # noqa: F401 (loading is all)

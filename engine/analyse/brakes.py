@@ -14,10 +14,8 @@ from statistics import fmean
 
 import numpy as np
 
-from trimscribe.analyse.angles import PitchEstimator
-from trimscribe.analyse.effects import assess_effect, not_assessed
-from trimscribe.analyse.limits import limit_mm
-from trimscribe.analyse.verdicts import probability_within, within
+from trimscribe.analyse.judging import assess_effect, not_assessed, probability_within, within
+from trimscribe.analyse.pitch import PitchEstimator
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, Verdict, WhyNot
 from trimscribe.model.job import Measurement
@@ -207,7 +205,7 @@ def brake_finding(
         line.relative_mm for line in own if line.kind is brake.kind and line.relative_mm is not None
     ]
     relative = fmean(counting) if counting else None
-    limit = limit_mm(tolerances, BRAKE)
+    limit = tolerances.limit_mm(BRAKE)
     carried = any(line.carried for line in own)
     u = table.u_mm(brake.length_m, max(brake.count, 1), carried=carried)
     return BrakeFinding(

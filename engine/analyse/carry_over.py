@@ -12,9 +12,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, median
 
+import numpy as np
+
 from trimscribe.analyse.adjustment_effect import touched_keys
+from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.load import LoadedMeasuring, comparable
-from trimscribe.analyse.uncertainty import repeat_u_mm
+from trimscribe.analyse.uncertainty import Shared, repeat_u_mm
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
@@ -41,6 +44,28 @@ class CarriedLines:
         """What the lines of one group and side err by besides, as they hung at another time."""
         root = math.sqrt(2.0)
         return math.hypot(thresholds.u_row_change_mm, root * thresholds.u_row_side_occasion_mm)
+
+    def errors(self, table: LineTable, thresholds: Thresholds) -> tuple[Shared, ...]:
+        """What they share against those measured now."""
+        return occasion_errors(table, self.among(table), self.u_mm, thresholds)
+
+    def among(self, table: LineTable) -> Bools:
+        """Which columns of a table they are."""
+        return np.array([key in self.keys for key in table.line_keys], dtype=np.bool_)
+
+
+def occasion_errors(
+    table: LineTable, chosen: Bools, u_all_mm: float, thresholds: Thresholds
+) -> tuple[Shared, ...]:
+    """The difference between two sessions on one bench, over the chosen lines."""
+    return (
+        Shared(u_all_mm, np.where(chosen, 0, -1)),
+        Shared(thresholds.u_row_change_mm, np.where(chosen, table.row, -1)),
+        Shared(
+            math.sqrt(2.0) * thresholds.u_row_side_occasion_mm,
+            np.where(chosen, table.row_and_side, -1),
+        ),
+    )
 
 
 def carry_over(

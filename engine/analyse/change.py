@@ -7,22 +7,22 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of
-from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.brakes import Brake, Edge, as_read, brakes_of, carried_over, edge_of
+from trimscribe.analyse.carry_over import occasion_errors
 from trimscribe.analyse.completion import Estimator
-from trimscribe.analyse.effects import assess_effect, not_assessed
-from trimscribe.analyse.error_models import change_errors
-from trimscribe.analyse.limits import thresholds_of
+from trimscribe.analyse.judging import assess_effect, not_assessed
+from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.load import comparable
 from trimscribe.analyse.measurings import Measured, measurings_of
-from trimscribe.analyse.pitch import bands_of, effective_of, twist_of, wing_of
-from trimscribe.analyse.riser_effect import riser_change
+from trimscribe.analyse.pitch import PitchEstimator, bands_of, effect_of, effective_of, twist_of
+from trimscribe.analyse.riser_effect import RiserEffect, riser_change
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
+from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import BrakeFinding, Change, Effect, Findings, State, Verdict, WhyNot
 from trimscribe.model.job import Job
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import Thresholds, thresholds_of
 from trimscribe.model.wing import LineKey, Side, Specification
 
 
@@ -133,7 +133,7 @@ def _change(
     shift = after.carried.shift_mm if after.carried else 0.0
     return Change(
         offset_mm=None,
-        pitch=wing_of(pitch, thresholds),
+        pitch=effect_of(pitch.angle(), thresholds.pitch_deg),
         bands=bands_of(pitch, thresholds),
         twist=twist_of(pitch, thresholds),
         symmetry_angle=symmetry.angle,
@@ -162,20 +162,18 @@ def _beyond(state: State | None, thresholds: Thresholds) -> bool:
 def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) -> PitchEstimator:
     """What takes angles from the differences between both measurings.
 
-    Of a row's error little is left, of what the tape reads short nothing; of a correction for load
-    what was corrected the second time and not the first. Risers change only where one was
-    exchanged: what two readings of one riser differ by is no change.
+    Risers change only where one was exchanged: what two readings of one riser differ by is no
+    change.
     """
     misread = before.misread | after.misread
     first, last = (
         x.table.with_lengths(x.measurement.without(misread).lengths_mm, x.blocked)
         for x in (before, after)
     )
-    carried = after.carried
+    carried, keys = after.carried, last.line_keys
+    moved = np.array([carried is None or key in carried.moved for key in keys], dtype=np.bool_)
     apart = last.deviation_mm - first.deviation_mm
     if carried is not None:
-        keys = last.line_keys
-        moved = np.array([key in carried.moved for key in keys], dtype=np.bool_)
         known = ~np.isnan(last.deviation_mm) & ~np.isnan(first.deviation_mm)
         apart = np.where(moved, apart - carried.shift_mm, np.where(known, 0.0, np.nan))
     risers = riser_change(job, last, before.risers, after.risers)
@@ -184,22 +182,39 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
         instead_mm=apart + risers.adds_mm,
         blocked=_blocked(job, before, after, thresholds),
     )
-    first_u, last_u = (
-        x.loaded.correction.u_mm if x.loaded.correction else 0.0 for x in (before, after)
-    )
-    errors = change_errors(
-        table,
-        math.hypot(before.spread.repeat_mm, after.spread.repeat_mm),
-        risers,
-        carried.moved if carried else None,
-        carried.u_mm if carried else 0.0,
-        last_u - first_u,
-        thresholds,
-    )
+    errors = _errors(table, moved, before, after, risers, thresholds)
     structure = after.pitch.estimator.structure
     return PitchEstimator(
         Estimator(table, errors, structure), errors, after.pitch.lean_deg, before.pitch.estimator
     )
+
+
+def _errors(
+    table: LineTable,
+    moved: Bools,
+    before: Measured,
+    after: Measured,
+    risers: RiserEffect,
+    thresholds: Thresholds,
+) -> ErrorModel:
+    """How the differences err: the same line was hooked up and read twice.
+
+    Of a row's error little is left, of what the tape reads short nothing; of a correction for load
+    what was corrected the second time and not the first. Where lines were carried over, others than
+    those `moved` are known not to have changed, and these share the error of the tie.
+    """
+    first_u, last_u = (
+        x.loaded.correction.u_mm if x.loaded.correction else 0.0 for x in (before, after)
+    )
+    repeat_mm = math.hypot(before.spread.repeat_mm, after.spread.repeat_mm)
+    tie_u_mm = after.carried.u_mm if after.carried else 0.0
+    sources = (
+        Shared(repeat_mm, np.where(moved, np.arange(len(moved)), -1)),
+        *occasion_errors(table, moved, tie_u_mm, thresholds),
+        Shared(last_u - first_u, table.row),
+        *risers.errors(table),
+    )
+    return ErrorModel(sources, 0.0, table.length_m)
 
 
 def lines_changed(

@@ -4,8 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.effects import conformance_probability
-from trimscribe.analyse.verdicts import decide
+from trimscribe.analyse.judging import conformance_probability, decide
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import (

@@ -4,10 +4,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.effects import conformance_probability
-from trimscribe.analyse.verdicts import false_acceptance, probability_within
+from trimscribe.analyse.judging import conformance_probability, normal_cdf, probability_within
 from trimscribe.contracts import CONTRACT
-from trimscribe.model.decision import Acceptance, Decision
+from trimscribe.model.decision import Acceptance, Decision, DecisionRule
 from trimscribe.model.findings import Findings, RiserFinding, StrengthFinding, Verdict
 from trimscribe.model.job import Job
 
@@ -33,6 +32,16 @@ class DecisionAnalysis:
             simple_for=() if simple else tuple(_without_uncertainty(job, findings)),
         )
         return replace(findings, decision=decision)
+
+
+def false_acceptance(rule: DecisionRule) -> float:
+    """The highest probability that a result which passes by the rule does not conform.
+
+    For one limit; a second one that lies within a few uncertainties adds to it.
+    """
+    if rule.acceptance is Acceptance.SIMPLE:
+        return 0.5
+    return normal_cdf(-rule.value) if rule.acceptance is Acceptance.GUARDED else 1.0 - rule.value
 
 
 def _accepted(findings: Findings) -> Iterator[float]:

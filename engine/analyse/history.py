@@ -1,13 +1,21 @@
-"""What the services of one wing say together, compared only where they were measured alike."""
+"""The services of one wing: each in a few numbers, and what they say together.
+
+They are compared only where they were measured alike.
+"""
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
+from statistics import fmean
 
 import numpy as np
 
+from trimscribe.analyse.cloth import flow_l_m2_min
 from trimscribe.analyse.products import inner
+from trimscribe.analyse.uncertainty import reading_u_mm
+from trimscribe.model.findings import Findings, State
 from trimscribe.model.history import (
+    ClothState,
     Drift,
     History,
     HistoryGap,
@@ -16,10 +24,91 @@ from trimscribe.model.history import (
     Projection,
     ProjectionKind,
     ServiceSummary,
+    Tests,
 )
+from trimscribe.model.job import Job, Measurement, Porosity, PorosityUnit
+from trimscribe.model.thresholds import thresholds_of
+from trimscribe.model.wing import GroupKind
 
 _LOAD = 0.02  # share by which measuring loads may differ; they are set, not read, to this
+_LEAST_SERVICES = 3  # two points always lie on a line
+_COVERAGE = 2.0  # of a standard uncertainty that is known, about 95 %
+_TAIL = 0.975
 Pair = tuple[ServiceSummary, ServiceSummary]
+_Level = tuple[float | None, float | None]  # with its standard uncertainty
+
+
+def summary_of(job: Job, findings: Findings) -> ServiceSummary:
+    """Sum up one service; pure."""
+    spec = job.specification
+    now = findings.now
+    return ServiceSummary(
+        service=job.service.number,
+        done=job.service.done.isoformat(),
+        hours=job.wing.hours,
+        specification=spec.called if spec else "",
+        before=_levels(job, job.before, findings.before),
+        after=_levels(job, job.after, findings.after),
+        free_travel_mm={
+            side.value: brake.free_travel_mm
+            for side, brake in (now.brakes if now else {}).items()
+            if brake.free_travel_mm is not None and not brake.estimated
+        },
+        cloth=_cloth_state(job.porosity, findings),
+        strength=_tests(findings),
+    )
+
+
+def _levels(job: Job, measured: Measurement | None, state: State | None) -> LineSetLevels | None:
+    if measured is None or state is None:
+        return None
+    rows: dict[str, list[float]] = {}
+    missing = []
+    for line in state.lines:
+        if line.kind is not GroupKind.ROW:
+            continue
+        if line.deviation_mm is None or line.doubted:
+            missing.append(f"{line.side} {line.point}")
+        else:
+            rows.setdefault(line.point.group, []).append(line.deviation_mm)
+    if not rows:
+        return None
+    every = [mm for row in rows.values() for mm in row]
+    return LineSetLevels(
+        rows_mm={name: fmean(row) for name, row in rows.items()},
+        all_mm=fmean(every),
+        lines=len(every),
+        how=How(measured.method, measured.tension_n, reading_u_mm(measured, thresholds_of(job))),
+        missing=tuple(missing),
+        pitch_deg=state.pitch.wing.value,
+        pitch_u_deg=state.pitch.wing.u,
+    )
+
+
+def _cloth_state(test: Porosity | None, findings: Findings) -> ClothState | None:
+    """In flow where the instrument is known: that is what ages along a line, not its inverse."""
+    found = findings.porosity
+    if test is None or found is None:
+        return None
+    instrument = f"{test.method}; {test.volume_l} L; {test.area_cm2} cm2; {test.pressure_pa} Pa"
+    flow = found.mean_flow_l_m2_min
+    if flow is None:
+        rising = test.unit is PorosityUnit.FLOW
+        return ClothState(found.mean, test.limit, test.unit.value, rising, instrument)
+    limit = test.limit
+    if limit is not None and test.unit is PorosityUnit.SECONDS:
+        limit = flow_l_m2_min(limit, test.volume_l, test.area_cm2)
+    return ClothState(flow, limit, PorosityUnit.FLOW.value, True, instrument)
+
+
+def _tests(findings: Findings) -> Tests | None:
+    """The pull that came closest to what is required; one that held shows no more than its load."""
+    pulls = [
+        Tests(pull.test.load_n / pull.required_n, pull.test.broke)
+        for pull in findings.strength
+        if pull.required_n
+    ]
+    return min(pulls, key=lambda pull: pull.share, default=None)
 
 
 def history_of(this: ServiceSummary, earlier: Iterable[ServiceSummary]) -> History | None:
@@ -36,9 +125,9 @@ def history_of(this: ServiceSummary, earlier: Iterable[ServiceSummary]) -> Histo
     return History(
         services=services,
         gaps=gaps,
-        shrinkage=_lengths(alike, why, lambda levels: levels.all_mm),
-        rows={name: _lengths(alike, why, _row(name)) for name in names},
-        pitch=_pitch(alike, why),
+        shrinkage=_drift(alike, why, lambda levels: (levels.all_mm, _u_mm(levels))),
+        rows={name: _drift(alike, why, _row(name)) for name in names},
+        pitch=_drift(alike, why, lambda levels: (levels.pitch_deg, levels.pitch_u_deg)),
         cloth=_cloth(services),
     )
 
@@ -83,37 +172,27 @@ def _words(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _row(name: str) -> Callable[[LineSetLevels], float | None]:
-    return lambda levels: levels.rows_mm.get(name)
+def _row(name: str) -> Callable[[LineSetLevels], _Level]:
+    return lambda levels: (levels.rows_mm.get(name), _u_mm(levels))
 
 
-def _stretches(alike: Sequence[Pair]) -> Iterator[tuple[float, LineSetLevels, LineSetLevels]]:
+def _u_mm(levels: LineSetLevels) -> float | None:
+    """That of one length counts in full: all lines of a session may share it."""
+    return levels.how.u_mm if levels.how else None
+
+
+def _drift(alike: Sequence[Pair], why: HistoryGap, of: Callable[[LineSetLevels], _Level]) -> Drift:
+    """How one level changed from each service to the next."""
+    hours, changes, u = [], [], []
     for then, now in alike:
-        if then.hours is not None and now.hours is not None and then.now and now.before:
-            yield now.hours - then.hours, then.now, now.before
-
-
-def _lengths(
-    alike: Sequence[Pair], why: HistoryGap, of: Callable[[LineSetLevels], float | None]
-) -> Drift:
-    """The uncertainty of one length counts in full: all lines of a session may share it."""
-    hours, changes, u = [], [], []
-    for flown, left, came in _stretches(alike):
-        start, end = of(left), of(came)
-        if start is not None and end is not None and left.how and came.how:
-            hours.append(flown)
-            changes.append(end - start)
-            u.append(math.hypot(left.how.u_mm, came.how.u_mm))
-    return drift(hours, changes, u) if hours else Drift(None, why_not=why)
-
-
-def _pitch(alike: Sequence[Pair], why: HistoryGap) -> Drift:
-    hours, changes, u = [], [], []
-    for flown, left, came in _stretches(alike):
-        if left.pitch_deg is not None and came.pitch_deg is not None:
-            hours.append(flown)
-            changes.append(came.pitch_deg - left.pitch_deg)
-            u.append(math.hypot(left.pitch_u_deg, came.pitch_u_deg))
+        if then.hours is None or now.hours is None or not (then.now and now.before):
+            continue
+        (start, start_u), (end, end_u) = of(then.now), of(now.before)
+        if start is None or end is None or start_u is None or end_u is None:
+            continue
+        hours.append(now.hours - then.hours)
+        changes.append(end - start)
+        u.append(math.hypot(start_u, end_u))
     return drift(hours, changes, u) if hours else Drift(None, why_not=why)
 
 
@@ -129,11 +208,6 @@ def _cloth(services: Sequence[ServiceSummary]) -> Projection:
     ]
     hours, values = zip(*alike, strict=True)
     return projection(hours, values, last.limit, rising=last.rising)
-
-
-_LEAST_SERVICES = 3  # two points always lie on a line
-_COVERAGE = 2.0  # of a standard uncertainty that is known, about 95 %
-_TAIL = 0.975
 
 
 def drift(hours: Sequence[float], changes: Sequence[float], u: Sequence[float]) -> Drift:

@@ -14,14 +14,13 @@ from functools import cached_property
 from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of
-from trimscribe.analyse.limits import thresholds_of
+from trimscribe.analyse.judging import within
 from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.analyse.uncertainty import repeat_u_mm
-from trimscribe.analyse.verdicts import within
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
 from trimscribe.model.job import Job, Measurement
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import Thresholds, thresholds_of
 from trimscribe.model.wing import GroupKind, LineKey, Specification
 
 # With fewer untouched lines their median is no steadier than a single reading.

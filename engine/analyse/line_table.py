@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from trimscribe.analyse.uncertainty import Floats, Ints
+from trimscribe.analyse.products import Floats, Ints
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.wing import Band, GroupKind, LineKey, Point, Side, Specification
 

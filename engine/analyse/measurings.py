@@ -2,21 +2,27 @@
 
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.angles import PitchEstimator
+import numpy as np
+
 from trimscribe.analyse.carry_over import CarriedLines, carry_over
 from trimscribe.analyse.completion import Estimator, Structure
 from trimscribe.analyse.doubts.values import value_doubts
-from trimscribe.analyse.error_models import StateErrors, state_errors
-from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.load import LoadedMeasuring, at_specified_load
+from trimscribe.analyse.pitch import PitchEstimator
 from trimscribe.analyse.riser_effect import RiserEffect, riser_effect
-from trimscribe.analyse.uncertainty import UncertaintyComponents, budget_of, spread_of
+from trimscribe.analyse.uncertainty import (
+    ErrorModel,
+    Shared,
+    UncertaintyComponents,
+    budget_of,
+    spread_of,
+)
 from trimscribe.model.budget import ErrorSource
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.latest import keep_latest
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import Thresholds, thresholds_of
 from trimscribe.model.wing import LineKey, Specification
 
 
@@ -34,7 +40,6 @@ class Measured:
     spread: UncertaintyComponents
     budget: tuple[ErrorSource, ...]
     risers: RiserEffect
-    errors: StateErrors
     lines: Estimator
     pitch: PitchEstimator
     thresholds: Thresholds
@@ -150,7 +155,7 @@ def measured_of(
     budget = budget_of(loaded.measurement, specification, thresholds, loaded.correction)
     spread = spread_of(budget)
     risers = riser_effect(job, specification, written or loaded.measurement, table, thresholds)
-    errors = state_errors(table, spread, risers, carried, thresholds)
+    lines, whole_wing, sides = _errors(table, spread, risers, carried, thresholds)
     structure = Structure.of(thresholds)
     # Lines measured again are those that were worked on: where the rest could not be carried over,
     # they do not stand for it, and nothing may be concluded from them for the whole wing.
@@ -165,11 +170,8 @@ def measured_of(
         spread=spread,
         budget=budget,
         risers=risers,
-        errors=errors,
-        lines=Estimator(table, errors.lines, structure),
-        pitch=PitchEstimator(
-            Estimator(wing, errors.wing, structure), errors.sides, specification.lean_deg
-        ),
+        lines=Estimator(table, lines, structure),
+        pitch=PitchEstimator(Estimator(wing, whole_wing, structure), sides, specification.lean_deg),
         thresholds=thresholds,
         carry_over=found,
         carried=carried,
@@ -177,3 +179,35 @@ def measured_of(
         misread=misread,
         whole=whole,
     )
+
+
+def _errors(
+    table: LineTable,
+    spread: UncertaintyComponents,
+    risers: RiserEffect,
+    carried: CarriedLines | None,
+    thresholds: Thresholds,
+) -> tuple[ErrorModel, ErrorModel, ErrorModel]:
+    """How the deviations of one measuring err.
+
+    First lines against their limits, as hooked up at the risers' ends; then the wing's angle, where
+    risers count; then right minus left, where a row's error cancels but for the part of one side.
+    """
+    every = np.arange(len(table.row))
+    tie = carried.errors(table, thresholds) if carried else ()
+    lines = ErrorModel(
+        (Shared(spread.line_mm, every), Shared(spread.row_mm, table.row), *tie),
+        spread.scale_mm_per_m,
+        table.length_m,
+    )
+    wing = replace(lines, sources=(*lines.sources, *risers.errors(table)))
+    sides = replace(
+        lines,
+        sources=(
+            Shared(spread.repeat_mm, every),
+            Shared(thresholds.u_row_side_mm, table.row_and_side),
+            *risers.errors_between_sides(table),
+            *tie,
+        ),
+    )
+    return lines, wing, sides

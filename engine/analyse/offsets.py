@@ -9,7 +9,7 @@ from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.completion import Estimate, Estimator
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
 from trimscribe.analyse.products import applied, inner
-from trimscribe.analyse.uncertainty import ErrorModel, Shared
+from trimscribe.analyse.uncertainty import Shared
 from trimscribe.model.findings import CommonOffset, SharedLevel, WhyNot
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds
@@ -67,8 +67,7 @@ class OffsetEstimate:
         shared = scale * inner(self.weights, table.length_m)
         rest = self.offset.u_mm**2 - shared**2
         if carried is not None:
-            over = [key in carried.keys for key in table.line_keys]
-            share = float(self.weights[np.array(over)].sum())
+            share = float(self.weights[carried.among(table)].sum())
             rest += carried.u_mm**2 * ((1.0 - share) ** 2 - share**2)
         own = line_mm**2 + row_mm**2 + (scale * length_m - shared) ** 2
         return math.sqrt(own + max(rest, 0.0))
@@ -168,14 +167,15 @@ def _completed(estimator: Estimator) -> Floats:
     return np.asarray(values)
 
 
-def shared_level(table: LineTable, errors: ErrorModel, u_row_side_mm: float) -> SharedLevel | None:
+def shared_level(estimator: Estimator, u_row_side_mm: float) -> SharedLevel | None:
     """The median deviation of the rows, and whether all share it; None without any length.
 
     A line set that is evenly shorter has no trim effect, and saying so calms. It may be said only
     where it is so: a middle value of many lines also comes of one row that is far off. Nobody
-    knows what a row that was not measured shares. `errors` are those of lines, `u_row_side_mm`
-    (mm, k = 1) what a row of one side errs by besides.
+    knows what a row that was not measured shares. `u_row_side_mm` (mm, k = 1) is what a row of one
+    side errs by besides.
     """
+    table, errors = estimator.table, estimator.errors
     known = table.measured
     if not known.any():
         return None

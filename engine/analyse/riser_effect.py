@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trimscribe.analyse.judging import fold, within
 from trimscribe.analyse.line_table import Floats, LineTable
 from trimscribe.analyse.uncertainty import Shared
-from trimscribe.analyse.verdicts import fold, within
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import RiserBasis, RiserFinding
 from trimscribe.model.job import Job, Measurement

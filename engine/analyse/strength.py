@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass, replace
 
 from trimscribe.analyse.adjustment_effect import carried_points
-from trimscribe.analyse.verdicts import decide
+from trimscribe.analyse.judging import decide
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot

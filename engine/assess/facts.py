@@ -27,7 +27,7 @@ from trimscribe.assess.work_facts import WorkFacts, work_facts
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Flight, Job
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import thresholds_of
 
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
 
@@ -82,7 +82,7 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     if not (work.adjusted or work.replaced):
         change = unexplained(change)
         turns_as_before |= not change.unexplained
-    thresholds = Thresholds().with_overrides(job.thresholds)
+    thresholds = thresholds_of(job)
     last = findings.now
     if findings.after is None and (work.adjusted or work.replaced):
         last = None  # nobody measured what the work made of it

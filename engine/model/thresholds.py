@@ -8,6 +8,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 
+from trimscribe.model.job import Job
+
 
 def _entry(value: float, unit: str, source: str) -> float:
     return field(default=value, metadata={"unit": unit, "source": source})
@@ -288,8 +290,14 @@ class Thresholds:
         return replace(self, **values) if values else self
 
 
+_BUILT_IN = Thresholds()
 NAMES: tuple[str, ...] = tuple(f.name for f in fields(Thresholds))
 TABLE: tuple[Threshold, ...] = tuple(
-    Threshold(f.name, getattr(Thresholds(), f.name), f.metadata["unit"], f.metadata["source"])
+    Threshold(f.name, getattr(_BUILT_IN, f.name), f.metadata["unit"], f.metadata["source"])
     for f in fields(Thresholds)
 )
+
+
+def thresholds_of(job: Job) -> Thresholds:
+    """The table with the job's own entries; KeyError for a name that validation let through."""
+    return _BUILT_IN.with_overrides(job.thresholds)

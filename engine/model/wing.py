@@ -118,6 +118,12 @@ class Tolerances:
     left_right_mm: float | None = None
     source: str = ""
 
+    def limit_mm(self, group: str) -> float | None:
+        """The half width for a group; the main brake line shares the brake's. None = not set."""
+        if group == BRAKE_MAIN and group not in self.groups:
+            group = BRAKE
+        return self.groups.get(group, self.default_mm)
+
 
 @dataclass(frozen=True)
 class StrengthRule:

@@ -7,7 +7,7 @@ from trimscribe.errors import Fault, PlanError
 from trimscribe.model.findings import State
 from trimscribe.model.job import Job
 from trimscribe.model.plan import LoopChange, NotMendable, Plan, PlanKind, Proposal
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import thresholds_of
 from trimscribe.model.wing import LineKey
 from trimscribe.plan.brakes import brake_changes
 from trimscribe.plan.lines import Hanging, Unit, hanging_lines, option_for, units_of
@@ -131,7 +131,7 @@ class _Bench:
         moves = list(_moves(search.units, choice))
         rows = state_of(self.ask(self.wing.moved(moves)))
         self._compare(choice, search, rows)
-        thresholds = Thresholds().with_overrides(self.wing.job.thresholds)
+        thresholds = thresholds_of(self.wing.job)
         brakes = brake_changes(self.wing.state, rows, self.wing.specification, thresholds)
         finished = self.wing.moved(
             moves,

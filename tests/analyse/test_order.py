@@ -4,8 +4,16 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
-from trimscribe.analyse import analyse, change, cloth, inspection, ledger, line_set, strength
-from trimscribe.analyse.order import in_order
+from trimscribe.analyse import (
+    analyse,
+    change,
+    cloth,
+    in_order,
+    inspection,
+    ledger,
+    line_set,
+    strength,
+)
 from trimscribe.contracts import Analysis
 from trimscribe.errors import PluginError
 

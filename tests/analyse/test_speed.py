@@ -5,7 +5,7 @@ import math
 import pytest
 from wing_w import findings_of, measured, study_job, wing_w
 
-from trimscribe.analyse.effects import assess_effect, not_assessed
+from trimscribe.analyse.judging import assess_effect, not_assessed
 from trimscribe.analyse.speed import speed_range
 from trimscribe.formats import formats_for
 from trimscribe.model.findings import WhyNot

@@ -11,8 +11,7 @@ import math
 import pytest
 import scipy
 
-from trimscribe.analyse.effects import assess_effect, conformance_probability, normal_cdf
-from trimscribe.analyse.verdicts import within
+from trimscribe.analyse.judging import assess_effect, conformance_probability, normal_cdf, within
 from trimscribe.model.findings import Verdict
 
 

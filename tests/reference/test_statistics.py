@@ -6,12 +6,16 @@ import numpy as np
 import pytest
 import scipy
 
-from trimscribe.analyse.angles import PitchEstimator
 from trimscribe.analyse.completion import Estimator, Structure
-from trimscribe.analyse.fit import angle_deg, plane_weights, slope_weights
 from trimscribe.analyse.line_table import line_table
 from trimscribe.analyse.offsets import common_offset
-from trimscribe.analyse.pitch import band_weights
+from trimscribe.analyse.pitch import (
+    PitchEstimator,
+    angle_deg,
+    band_weights,
+    plane_weights,
+    slope_weights,
+)
 from trimscribe.analyse.uncertainty import ErrorModel, Shared, UncertaintyComponents
 from trimscribe.model.job import OffsetMethod
 from trimscribe.model.thresholds import Thresholds

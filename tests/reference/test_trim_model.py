@@ -10,8 +10,8 @@ import math
 import numpy as np
 import pytest
 
-from trimscribe.analyse.effects import assess_effect
-from trimscribe.analyse.fit import angle_deg, angle_u_deg, slope_weights
+from trimscribe.analyse.judging import assess_effect
+from trimscribe.analyse.pitch import angle_deg, angle_u_deg, slope_weights
 from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.model.findings import Expectation

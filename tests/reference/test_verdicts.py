@@ -8,7 +8,8 @@ import pytest
 import scipy
 
 from trimscribe.analyse import decision, line_set, strength
-from trimscribe.analyse.verdicts import decide, false_acceptance, within
+from trimscribe.analyse.decision import false_acceptance
+from trimscribe.analyse.judging import decide, within
 from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import StrengthTest

@@ -1,16 +1,15 @@
 """The analysis `doubts`: what in the measured lengths looks wrong. Nothing is ever changed.
 
-    reverse   lists that were written from the tip to the centre
-    order     rows or neighbours that were mixed up
+    order     lists written from the tip to the centre, rows or neighbours that were mixed up
     copies    columns that were pasted, values written several times
     levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
     specification   specified lengths unlike their neighbours, or unlike the wing on both sides
-    twice     what both measurings agree on, which is not a slip of one of them
     moves     changes from before to after that no entry explains; sides mixed up in between
 
-The lengths by themselves are looked at first (`values`): what is doubted there is left out of all
-that others depend on (`Doubt.left_out`), what is not assessed for that reason says so (`state`).
+The lengths by themselves are looked at first (`values`), but for what both measurings agree on,
+which is no slip of one of them. What is doubted there is left out of all that others depend on
+(`Doubt.left_out`), what is not assessed for that reason says so (`line_set`).
 What one of them explains is not reported again by the ones below. The limits are tuned on simulated
 wings; DEVELOPERS.md says how often they find a slip and how often they are wrong.
 """

@@ -7,8 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from trimscribe.analyse.line_table import SIDES, Bools, LineTable
-from trimscribe.analyse.uncertainty import Floats
+from trimscribe.analyse.line_table import SIDES, Bools, Floats, LineTable
 from trimscribe.model.findings import Doubt, DoubtKind
 
 _TOO_OFTEN = 5e-4  # a column is doubtful when chance alone makes it less often than this

@@ -4,8 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from trimscribe.analyse.line_table import LineTable
-from trimscribe.analyse.uncertainty import Floats
+from trimscribe.analyse.line_table import Floats, LineTable
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 

@@ -6,8 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from trimscribe.analyse.line_table import SIDES, Bools, LineTable
-from trimscribe.analyse.uncertainty import Floats
+from trimscribe.analyse.line_table import SIDES, Bools, Floats, LineTable
 from trimscribe.model.doubts import RISERS, Doubt, DoubtKind
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification

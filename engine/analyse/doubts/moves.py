@@ -14,11 +14,10 @@ from trimscribe.analyse.adjustment_effect import (
     unexplained,
 )
 from trimscribe.analyse.ledger import Scatter, common_shift, moved_together, scatter_of
-from trimscribe.analyse.limits import thresholds_of
 from trimscribe.analyse.load import at_specified_load, comparable
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
-from trimscribe.model.thresholds import Thresholds
+from trimscribe.model.thresholds import Thresholds, thresholds_of
 from trimscribe.model.wing import BRAKE, LineGroup, LineKey, Side, Specification
 
 _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not

@@ -1,4 +1,7 @@
-"""Lengths that are in another's place: whole rows, or two neighbours of one row."""
+"""Lengths that are in another's place: turned lists, swapped rows, swapped neighbours.
+
+A list may have been written from the tip to the centre instead of from the centre outwards.
+"""
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -8,23 +11,88 @@ from itertools import combinations
 import numpy as np
 
 from trimscribe.analyse.doubts.lengths import expected_deviation, median
-from trimscribe.analyse.line_table import LineTable
+from trimscribe.analyse.line_table import Bools, Floats, Ints, LineTable
 from trimscribe.analyse.products import product, solved
-from trimscribe.analyse.uncertainty import Floats, Ints
 from trimscribe.model.findings import Doubt, DoubtKind
 
+_USUAL_MM = 3.0  # how far lines of one list are usually off from each other, on average
 _NEIGHBOURS = 0.4  # how much better two neighbours must fit when swapped back
 _BY_CHANCE = 7.0 * 1.4826  # both errors added; in standard deviations, from the median error
 # How far lines are usually off, as standard deviations in mm: a row as a whole, one side of it,
 # lines near each other, one reading. A wing that is off by more is measured by its own scatter.
 _ROW, _SIDE, _NEAR, _READING = 20.0, 3.0, 3.0, 1.5
 _ALIKE = 0.6  # how alike two neighbours are off, as a correlation
-_LIKELIER = 4.0  # logarithm of how many times likelier rows must be swapped than not
-_ENOUGH = 3  # points of one side that two rows must share to be compared
+_LIKELIER = 4.0  # logarithm of how many times likelier turned lists, swapped rows must be
+_ENOUGH = 3  # lengths of a list that can tell its direction; of two rows, to compare them by
 _CLEARLY = 1.0  # how much more, as a logarithm, than on the other side
 _WHERE: tuple[tuple[int, ...], ...] = ((0,), (1,), (0, 1))  # sides where rows may be swapped
 _ONE_OFF = 3.0  # logarithm of how much rarer a row that is off by any amount is than one in place
 _OPPOSITE: Mapping[tuple[int, ...], tuple[int, ...]] = {(0,): (1,), (1,): (0,)}
+
+
+def reversed_lists(sheet: LineTable, least_mm: float) -> tuple[list[Doubt], LineTable]:
+    """Lists that fit far better from the tip to the centre; the sheet without them.
+
+    One doubt for a whole measuring or side when all its rows are so. Lines that are off from each
+    other by no more than `least_mm` on average are in order.
+    """
+    backwards = _backwards(sheet, least_mm)
+    doubts = list(_backwards_doubts(sheet, backwards)) if backwards.any() else []
+    return doubts, sheet.without(backwards[:, :, None]) if doubts else sheet
+
+
+def _backwards(sheet: LineTable, least_mm: float) -> Bools:
+    """By side and group, whether its list runs backwards."""
+    found = np.zeros(sheet.length.shape[:2], dtype=np.bool_)
+    for side, group in np.argwhere(_tells(sheet) & (_reach(sheet) > least_mm)).tolist():
+        specified = sheet.specified[group]
+        wanted = specified[~np.isnan(specified)]
+        lengths = sheet.length[side, group, : len(wanted)]
+        written, turned = _scatter(lengths - wanted), _scatter(lengths[::-1] - wanted)
+        gain = (~np.isnan(lengths)).sum() * math.log(written / turned)
+        found[side, group] = written > least_mm and gain > _LIKELIER
+    return found
+
+
+def _reach(sheet: LineTable) -> Floats:
+    """By side and group, the most that two lines are off from each other in mm; 0 for none."""
+    unknown = np.isnan(sheet.deviation)
+    highest = np.where(unknown, -np.inf, sheet.deviation).max(axis=2)
+    lowest = np.where(unknown, np.inf, sheet.deviation).min(axis=2)
+    return np.asarray(np.maximum(highest - lowest, 0.0))
+
+
+def _tells(sheet: LineTable) -> Bools:
+    """By side and group, whether enough of its list is known to tell its direction."""
+    return np.asarray((~np.isnan(sheet.deviation)).sum(axis=2) >= _ENOUGH)
+
+
+def _scatter(deviation: Floats) -> float:
+    """How far lines of one list are off from each other: one slip among them weighs little."""
+    known = deviation[~np.isnan(deviation)]
+    return max(_USUAL_MM, float(np.abs(known - np.median(known)).mean()))
+
+
+def _backwards_doubts(sheet: LineTable, backwards: Bools) -> Iterator[Doubt]:
+    """What is backwards, reported as widely as it holds."""
+    rows, row_cells = _tells(sheet) & sheet.is_row, sheet.is_row[:, None]
+    if _all(backwards[rows]):
+        keys, count = sheet.keys(row_cells), int(backwards.sum())
+        yield Doubt(DoubtKind.REVERSED, sheet.when, (sheet.when,), keys, count=count)
+        return
+    for side, lists in enumerate(backwards):
+        if _all(lists[rows[side]]):
+            keys = sheet.keys(row_cells & sheet.marked(side))
+            yield Doubt(DoubtKind.REVERSED, *sheet.side(side), keys, count=int(lists.sum()))
+            continue
+        for group in np.flatnonzero(lists).tolist():
+            name, at = sheet.row_name(side, group), sheet.first(side, group)
+            keys = sheet.keys(sheet.marked(side, group))
+            yield Doubt(DoubtKind.REVERSED, name, at, keys, count=1)
+
+
+def _all(rows: Bools) -> bool:
+    return rows.size > 1 and bool(rows.all())
 
 
 def swapped_rows(sheet: LineTable) -> tuple[list[Doubt], LineTable]:

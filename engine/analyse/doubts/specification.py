@@ -18,9 +18,8 @@ from statistics import median as middle
 import numpy as np
 
 from trimscribe.analyse.doubts.lengths import median, suggestion
-from trimscribe.analyse.line_table import Bools, LineTable
+from trimscribe.analyse.line_table import Bools, Floats, LineTable
 from trimscribe.analyse.products import product, solved
-from trimscribe.analyse.uncertainty import Floats
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
 

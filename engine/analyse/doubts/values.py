@@ -1,24 +1,26 @@
 """What looks wrong in the lengths by themselves, before anything is concluded from them."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from trimscribe.analyse.adjustment_effect import effects_of, promised, touched_keys
 from trimscribe.analyse.doubts.copies import copies
 from trimscribe.analyse.doubts.lengths import far_lengths
 from trimscribe.analyse.doubts.levels import LevelDoubts
-from trimscribe.analyse.doubts.order import swapped_neighbours, swapped_rows
-from trimscribe.analyse.doubts.reverse import reversed_lists
+from trimscribe.analyse.doubts.order import reversed_lists, swapped_neighbours, swapped_rows
 from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
-from trimscribe.analyse.doubts.twice import Twice
-from trimscribe.analyse.limits import thresholds_of
-from trimscribe.analyse.line_table import LineTable, line_table
+from trimscribe.analyse.line_table import Bools, Floats, LineTable, line_table
 from trimscribe.analyse.uncertainty import reading_u_mm, repeat_u_mm
 from trimscribe.model.findings import Doubt, DoubtKind
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.latest import keep_latest
+from trimscribe.model.thresholds import thresholds_of
 from trimscribe.model.wing import Specification
+
+_AGREES = 0.5  # of what is doubted: that much less, and the other measuring says the same
+_FEW = 5  # equal lengths that may be chance
 
 
 @keep_latest
@@ -43,7 +45,7 @@ def _found(job: Job) -> Iterator[Doubt]:
         for when, m in (("before", job.before), ("after", job.after))
         if m is not None and m.lengths_mm and not m.calculated
     ]
-    twice = Twice.of(job, both[0][1], both[1][1]) if len(both) > 1 else None
+    twice = _Twice.of(job, both[0][1], both[1][1]) if len(both) > 1 else None
     earlier: LineTable | None = None
     for measurement, sheet in both:
         found, sound = _together(job, specification, measurement, sheet, twice)
@@ -69,7 +71,7 @@ def _together(
     specification: Specification,
     measurement: Measurement,
     sheet: LineTable,
-    twice: Twice | None,
+    twice: "_Twice | None",
 ) -> tuple[list[Doubt], LineTable]:
     """What is wrong with whole lists of one measuring, and the sheet without them."""
     thresholds = thresholds_of(job)
@@ -86,7 +88,7 @@ def _singly(
     measurement: Measurement,
     sheet: LineTable,
     around: LineTable,
-    twice: Twice | None,
+    twice: "_Twice | None",
     known: Sequence[str],
 ) -> Iterator[Doubt]:
     """Single lengths that are wrong, but for doubts that are `known`.
@@ -111,3 +113,65 @@ def _singly(
     repeat = repeat_u_mm(measurement, thresholds)
     far = far_lengths(sheet, thresholds, repeat, rest)
     yield from (doubt for doubt in far if not agreed(doubt))
+
+
+@dataclass(frozen=True, eq=False)
+class _Twice:
+    """What two measurings of a wing have to say of each other's lengths.
+
+    A slip is made in one of them. Where both agree on a length, but for the work in between, it is
+    the line that differs; and where only some lines were measured again, the others are as they
+    were. `moved` is what each length changed by, in mm, less the work: not a number where one of
+    them, or what the work promised, is not known. `untouched` are the lines that no work may have
+    moved.
+    """
+
+    before: LineTable
+    after: LineTable
+    moved: Floats
+    untouched: Bools
+
+    @classmethod
+    def of(cls, job: Job, before: LineTable, after: LineTable) -> "_Twice":
+        """Both measurings of a job."""
+        work, unknown = promised(effects_of(job))
+        touched = touched_keys(job)
+        promise = np.zeros_like(before.length)
+        untouched = np.full(before.length.shape, touched is not None)
+        for key in work.keys() | unknown:
+            promise[before.place(*key)] = np.nan if key in unknown else work[key]
+        for key in touched or ():
+            untouched[before.place(*key)] = False
+        moved = after.length - before.length - promise
+        known = moved[~np.isnan(moved)]
+        shift = float(np.median(known)) if known.size else 0.0
+        return cls(before, after, moved - shift, untouched)
+
+    def completed(self, sheet: LineTable, earlier: LineTable) -> LineTable:
+        """The later sheet with what is known from the earlier one of lines nobody touched."""
+        wanted = self.untouched & np.isnan(self.after.length)
+        return sheet.completed(earlier.length, wanted)
+
+    def other(self, sheet: LineTable) -> LineTable:
+        """The other measuring, the later one with what was not measured again."""
+        if sheet.when == self.after.when:
+            return self.before
+        return self.completed(self.after, self.before)
+
+    def agree(self, doubt: Doubt) -> bool:
+        """Whether the other measuring, too, found the length that is doubted."""
+        if doubt.kind not in (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED):
+            return False
+        meant = doubt.expected if doubt.kind is DoubtKind.LENGTH else doubt.suggested
+        if doubt.found is None or meant is None:
+            return False
+        where = self.after.place(*doubt.lines[0])
+        if self._pasted(where[:2]):
+            return False
+        return bool(abs(self.moved[where]) <= _AGREES * abs(doubt.found - meant))
+
+    def _pasted(self, column: tuple[int, int]) -> bool:
+        """Whether all lengths of a side and group are the same in both: that says nothing."""
+        before, after = self.before.length[column], self.after.length[column]
+        known = ~np.isnan(before + after)
+        return bool(known.sum() > _FEW and (before == after)[known].all())
