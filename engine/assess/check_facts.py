@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import beyond
-from trimscribe.assess.worked_lines import was_replaced
+from trimscribe.assess.work_facts import was_replaced
 from trimscribe.model.findings import (
     Findings,
     PorosityFinding,

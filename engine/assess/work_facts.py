@@ -1,25 +1,13 @@
-"""Facts about the work done."""
+"""Facts about the work done: which lines it touched, which it left, and what it moved them by."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
-from trimscribe.assess.worked_lines import (
-    are_main,
-    cascade_line,
-    for_angle,
-    left_outside,
-    names_line,
-)
-from trimscribe.model.findings import Findings, LedgerEntry, Verdict
-from trimscribe.model.job import Job
-from trimscribe.model.wing import (
-    BRAKE,
-    BRAKE_MAIN,
-    Side,
-    Specification,
-)
+from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict
+from trimscribe.model.job import Job, StrengthTest
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, GroupKind, Side, Specification
 
 
 @dataclass(frozen=True)
@@ -138,15 +126,15 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         entered_shorter_rows=_rows(shortened, job.specification),
         entered_small=bool(untold) and all(_is_small(e) for e in untold),
         entered_least_mm=next((e.least_mm for e in findings.ledger if e.least_mm), None),
-        adjusted_for_angle=sum(for_angle(e, findings, job) for e in (*longer, *shorter)),
-        adjusted_main=are_main(lines, job.specification),
+        adjusted_for_angle=sum(_for_angle(e, findings, job) for e in (*longer, *shorter)),
+        adjusted_main=_are_main(lines, job.specification),
         other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
         brake_work_shown=bool(brakes) and all(e.shown for e in brakes),
         brake_work_left_mm=left,
         brake_work_right_mm=right,
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
-        replaced_lines=any(names_line(r.part, job.specification) for r in job.replacements),
+        replaced_lines=any(_named(r.part, job.specification) for r in job.replacements),
         replaced_why=tuple(r.reason for r in job.replacements),
         ledger_agrees=len(agrees),
         ledger_differs=len(differs),
@@ -159,14 +147,23 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         together=together.verdict.name.lower() if together else "not_assessed",
         together_gap_mm=together.gap_mm if together else None,
         together_limit_mm=together.limit_mm if together else None,
-        still_outside=tuple((x.point.name, x.side.value) for x in left_outside(findings, job)),
+        still_outside=tuple((x.point.name, x.side.value) for x in _left_outside(findings, job)),
         plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
     )
 
 
+def was_replaced(test: StrengthTest, job: Job) -> bool:
+    """Whether a replaced part is the line that was pulled, by its name and side."""
+    pulled = _named(test.line, job.specification) or _words(test.line)
+    return any(
+        pulled <= _words(one.part) and (one.side is None or test.side in (None, one.side))
+        for one in job.replacements
+    )
+
+
 def _is_brake(entry: LedgerEntry, spec: Specification | None) -> bool:
-    line = cascade_line(entry.line, spec)
+    line = _cascade_line(entry.line, spec)
     groups = {p.group for p in line.points} if line else {entry.line}
     return bool(groups & {BRAKE, BRAKE_MAIN})
 
@@ -175,7 +172,7 @@ def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[s
     """The rows that the lines carry, front to rear, then other groups."""
     if spec is None:
         return ()
-    moved = {p.group for e in entries if (line := cascade_line(e.line, spec)) for p in line.points}
+    moved = {p.group for e in entries if (line := _cascade_line(e.line, spec)) for p in line.points}
     return tuple(group.name for group in spec.groups if group.name in moved)
 
 
@@ -201,3 +198,87 @@ def _brake(entries: list[LedgerEntry], side: Side) -> float | None:
 def _off_plan(entry: LedgerEntry) -> bool:
     """Whether a line is off its plan by itself, whatever all lines changed by together."""
     return entry.shift_mm is not None or entry.limit_mm == entry.least_mm
+
+
+def _left_outside(findings: Findings, job: Job) -> list[LineFinding]:
+    """Lines that came outside limits and that nobody touched or measured since, worst first."""
+    worked = bool(job.adjustments or job.replacements)
+    if findings.before is None or (findings.after is None and not worked):
+        return []
+    touched = _touched(job)
+    left = [
+        x
+        for x in findings.before.lines
+        if x.verdict is Verdict.FAIL
+        and x.kind in (GroupKind.ROW, GroupKind.STABILO)
+        and (x.side, str(x.point)) not in touched
+        and not (findings.after and _measured(findings.after, x))
+    ]
+    return sorted(left, key=lambda x: -abs(x.relative_mm or 0.0))
+
+
+def _measured(state: State, line: LineFinding) -> bool:
+    again = state.line(line.side, line.point)
+    return again is not None and again.deviation_mm is not None
+
+
+def _touched(job: Job) -> set[tuple[Side, str]]:
+    """The points that adjusted lines carry, and all that the name of a replaced part names."""
+    named = [(one.line, (one.side,)) for one in job.adjustments]
+    named += [
+        (word, (part.side,) if part.side else tuple(Side))
+        for part in job.replacements
+        for word in part.part.replace(",", " ").split()
+    ]
+    touched: set[tuple[Side, str]] = set()
+    for name, sides in named:
+        line = _cascade_line(name, job.specification)
+        points = [str(point) for point in line.points] if line else [name]
+        touched |= {(side, point) for side in sides for point in points}
+    return touched
+
+
+def _cascade_line(name: str, spec: Specification | None) -> CascadeLine | None:
+    """The line of the cascade with this name."""
+    return next((c for c in spec.cascade if c.name == name), None) if spec else None
+
+
+def _are_main(entries: Iterable[LedgerEntry], spec: Specification | None) -> bool:
+    """Whether all are main lines at the maillon, and one or more branches into several lines."""
+    lines = [_cascade_line(entry.line, spec) for entry in entries]
+    main = [line for line in lines if line is not None and line.parent is None]
+    return len(main) == len(lines) and any(len(line.points) > 1 for line in main)
+
+
+def _for_angle(entry: LedgerEntry, findings: Findings, job: Job) -> bool:
+    """Whether its lines were clearly within limits, and moving it turned the wing back.
+
+    Nose up, a line before the middle of all rows must have become shorter, one behind it longer.
+    """
+    spec, before = job.specification, findings.before
+    line = _cascade_line(entry.line, spec)
+    if spec is None or before is None or line is None:
+        return False
+    names = {point.group for point in line.points}
+    place = [row.chord_m[0] for row in spec.rows if row.name in names and row.chord_m]
+    middle = [row.chord_m[0] for row in spec.rows if row.chord_m]
+    if not place or any(_may_be_outside(before.line(entry.side, point)) for point in line.points):
+        return False
+    behind = sum(place) / len(place) - sum(middle) / len(middle)
+    return (before.pitch.wing.value or 0.0) * behind * (entry.moved_mm or 0.0) > 0.0
+
+
+def _may_be_outside(line: LineFinding | None) -> bool:
+    return line is None or line.verdict is not Verdict.PASS
+
+
+def _named(text: str, spec: Specification | None) -> set[str]:
+    """The lines of the line set whose names are in a text."""
+    if spec is None:
+        return set()
+    points = {str(point).lower() for group in spec.groups for point in group.points}
+    return _words(text) & (points | {line.name.lower() for line in spec.cascade})
+
+
+def _words(text: str) -> set[str]:
+    return {word.strip(".,;").lower() for word in text.split()}

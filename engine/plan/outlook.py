@@ -1,19 +1,25 @@
-"""What the analysis says of a wing as found or as planned, and what measuring again may show."""
+"""What is told of a wing as found or as planned.
+
+What the analysis says of it, what measuring again may show, and what would stay outside whatever
+loop is tied.
+"""
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from trimscribe.model.findings import LineFinding, State
-from trimscribe.model.plan import NearestLine, Outlook
-from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
-from trimscribe.plan.lines import main_lines
+from trimscribe.model.plan import LoopChange, NearestLine, NotMendable, Outlook, WhyNotMended
+from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
+from trimscribe.plan.lines import Hanging, main_lines
 from trimscribe.plan.response import rule_values, trim_lines
 
 # How lines of one main line differ from each other on used wings, and how far off a loop may be
 # tied from its take-up. Both are assumed, in mm.
 _LINES_DIFFER_MM = 1.5
 _TAKE_UP_MM = 1.5
+_HAIR = 1e-9  # of mm, as the analysis allows
+_Lines = Sequence[tuple[Point, float, float]]  # point, relative deviation and limit in mm
 
 
 @dataclass(frozen=True)
@@ -98,3 +104,78 @@ def outside_of(lines: Collection[LineFinding]) -> set[LineKey]:
     """Row and stabilo lines that read beyond their limit, clearly or not."""
     kinds = (GroupKind.ROW, GroupKind.STABILO)
     return {(x.side, x.point) for x in lines if x.kind in kinds and x.verdict.beyond}
+
+
+def not_mendable(
+    specification: Specification,
+    now: State,
+    planned: State,
+    hanging: Collection[Hanging],
+    changes: Iterable[LoopChange],
+) -> tuple[NotMendable, ...]:
+    """Main lines with points that no loop would bring within limits.
+
+    `now` is the wing as found, `planned` as the proposal would leave it with its `changes`. Points
+    further apart than their limits allow stay so whatever loop is tied; others are named where they
+    would stay outside and no loop goes that far.
+    """
+    as_found, as_planned = _with_limits(now), _with_limits(planned)
+    found = []
+    chosen = {(change.line, change.side): change.change_mm for change in changes}
+    options = {(one.line, one.side): [o.change_mm for o in one.options] for one in hanging}
+    for line in main_lines(specification):
+        for side in Side:
+            above = [(p, *as_found[side, p]) for p in line.points if (side, p) in as_found]
+            if above and (gap := _gap(above)) is not None:
+                apart = max(mm for _, mm, _ in above) - min(mm for _, mm, _ in above)
+                ends = tuple(point for point, mm, _ in above if mm in gap)
+                found.append(
+                    NotMendable(line.name, side, WhyNotMended.APART, ends, apart, _odd_one(above))
+                )
+                continue
+            after = [(p, *as_planned[side, p]) for p in line.points if (side, p) in as_planned]
+            outside = tuple(p for p, mm, limit in after if abs(mm) > limit + _HAIR)
+            own = options.get((line.name, side), (0.0,))
+            if outside and (needs := _needs(after, own, chosen.get((line.name, side), 0.0))):
+                found.append(
+                    NotMendable(line.name, side, WhyNotMended.NO_LOOP, outside, 0.0, needs_mm=needs)
+                )
+    return tuple(found)
+
+
+def _with_limits(state: State) -> dict[LineKey, tuple[float, float]]:
+    """Relative deviation and limit in mm of each line that has both."""
+    return {
+        (line.side, line.point): (line.relative_mm, line.tolerance_mm)
+        for line in state.lines
+        if line.relative_mm is not None and line.tolerance_mm is not None
+    }
+
+
+def _gap(lines: _Lines) -> tuple[float, float] | None:
+    """The two deviations that no common move brings within their limits; None if one does."""
+    upper = max(lines, key=lambda line: line[1] - line[2])
+    lower = min(lines, key=lambda line: line[1] + line[2])
+    if upper[1] - upper[2] <= lower[1] + lower[2] + _HAIR:
+        return None
+    return upper[1], lower[1]
+
+
+def _odd_one(lines: _Lines) -> Point | None:
+    """The only line without which the others could be brought within limits."""
+    if len(lines) < 3:
+        return None
+    alone = [x[0] for n, x in enumerate(lines) if _gap([*lines[:n], *lines[n + 1 :]]) is None]
+    return alone[0] if len(alone) == 1 else None
+
+
+def _needs(after: _Lines, changes: Sequence[float], chosen: float) -> float:
+    """The further change in mm that would bring all within limits; 0 where some loop makes it.
+
+    The rest of the wing is left as planned: a loop that reaches may be left for another reason.
+    """
+    low = max(-limit - mm for _, mm, limit in after)
+    high = min(limit - mm for _, mm, limit in after)
+    if any(low - _HAIR <= change - chosen <= high + _HAIR for change in changes):
+        return 0.0
+    return low if low > 0.0 else high

@@ -1,13 +1,14 @@
-"""How the real analysis answers when a line is moved, as numbers that add up.
+"""The wing as found, and how the real analysis answers when its lines are moved.
 
-Nothing of the analysis is repeated here: each unit is moved by one mm, the analysis is asked, and
-the difference is what that unit does to every quantity. Relative deviations and differences in mm
-are linear in the lengths, and so is the tangent of an angle.
+Nothing of the analysis is repeated here: each unit is moved by one mm, the analysis is asked about
+the job as it would be measured then, and the difference is what that unit does to every quantity:
+numbers that add up. Relative deviations and differences in mm are linear in the lengths, and so is
+the tangent of an angle.
 """
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +16,8 @@ from numpy.typing import NDArray
 from trimscribe.model.findings import Effect, Findings, State
 from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.plan import RuleValue
-from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
+from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
 from trimscribe.plan.lines import Unit
-from trimscribe.plan.planned import FoundWing, Move
 
 Ask = Callable[[Job], Findings]
 Floats = NDArray[np.float64]
@@ -26,6 +26,70 @@ Floats = NDArray[np.float64]
 # Judgement, narrower than towards slow: a reader of measurements cannot see 0.1 degrees.
 FASTER_DEG = 0.12
 _LEAST_BAND = 0.25  # of the noticing limit, where the uncertainty would leave nothing of it
+
+
+@dataclass(frozen=True)
+class Move:
+    """Points of one side that would get longer (+) or shorter by this many mm."""
+
+    side: Side
+    points: tuple[Point, ...]
+    mm: float
+
+
+def as_found(job: Job) -> Job:
+    """The job before any work: what a plan starts from."""
+    return replace(
+        job,
+        after=None,
+        adjustments=(),
+        replacements=(),
+        porosity=None,
+        tear=None,
+        strength=(),
+        inspection=(),
+        plan=None,
+    )
+
+
+@dataclass(frozen=True)
+class FoundWing:
+    """The wing as found, to be looked at with moved lines."""
+
+    job: Job
+    specification: Specification
+    state: State
+
+    def moved(
+        self,
+        moves: Iterable[Move],
+        brakes: Mapping[Side, float] | None = None,
+        free_travel_mm: Mapping[Side, float] | None = None,
+    ) -> Job:
+        """The job with lengths moved, the main brake lines by `brakes` in mm.
+
+        Free travel as measured belongs to the lengths as they were: without `free_travel_mm` there
+        is none.
+        """
+        before = self.job.before
+        assert before is not None
+        lengths = dict(before.lengths_mm)
+        for move in (*moves, *self._brake_moves(brakes or {})):
+            for point in move.points:
+                if (move.side, point) in lengths:
+                    lengths[move.side, point] += move.mm
+        planned = replace(
+            before,
+            lengths_mm=lengths,
+            free_travel_mm=dict(free_travel_mm or {}),
+            calculated=True,
+        )
+        return replace(self.job, before=planned)
+
+    def _brake_moves(self, brakes: Mapping[Side, float]) -> Iterable[Move]:
+        kinds = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
+        points = tuple(p for g in self.specification.groups if g.kind in kinds for p in g.points)
+        return [Move(side, points, mm) for side, mm in brakes.items()]
 
 
 @dataclass(frozen=True)

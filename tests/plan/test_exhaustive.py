@@ -12,8 +12,7 @@ from trimscribe.model.findings import Effect, Findings
 from trimscribe.model.job import Job, OffsetMethod
 from trimscribe.model.wing import GroupKind, RetrimLimits
 from trimscribe.plan.lines import Unit, hanging_lines, units_of
-from trimscribe.plan.planned import FoundWing, Move
-from trimscribe.plan.response import FASTER_DEG, Response
+from trimscribe.plan.response import FASTER_DEG, FoundWing, Move, Response
 from trimscribe.plan.search import Search
 from trimscribe.registry import Registry
 

@@ -7,8 +7,7 @@ from worn_wings import job, specification, worn
 
 from trimscribe.model.job import OffsetMethod
 from trimscribe.plan.lines import hanging_lines, units_of
-from trimscribe.plan.planned import FoundWing
-from trimscribe.plan.response import Response
+from trimscribe.plan.response import FoundWing, Response
 from trimscribe.plan.search import Search
 
 with warnings.catch_warnings():
