@@ -8,8 +8,7 @@ uncertainty, and none is made without the stiffness of every line measured.
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from trimscribe.model.budget import LoadCorrection
-from trimscribe.model.findings import Verdict
+from trimscribe.model.findings import LoadCorrection, Verdict
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineKey, Specification

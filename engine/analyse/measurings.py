@@ -18,8 +18,7 @@ from trimscribe.analyse.uncertainty import (
     budget_of,
     spread_of,
 )
-from trimscribe.model.budget import ErrorSource
-from trimscribe.model.findings import CarryOver, Verdict, WhyNot
+from trimscribe.model.findings import CarryOver, ErrorSource, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.latest import keep_latest
 from trimscribe.model.thresholds import Thresholds, thresholds_of

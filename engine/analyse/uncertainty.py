@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trimscribe.analyse.products import Floats, Ints, inner
-from trimscribe.model.budget import ErrorSource, LoadCorrection, Scope
+from trimscribe.model.findings import ErrorSource, LoadCorrection, Scope
 from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Specification
