@@ -88,37 +88,6 @@ class _Bridge:
 
 
 @dataclass(frozen=True, eq=False)
-class _Covariance:
-    """Of deviations that vary by themselves, by `own` in mm², and by effects that they share."""
-
-    own: Floats
-    shared: SharedEffects
-
-    def inverse_times(self, columns: Floats) -> Floats:
-        """The inverse of this matrix times (deviations, n).
-
-        There are far fewer effects than deviations, so the inverse is taken by theirs (Woodbury's
-        identity; textbook). Half of them are of one source, which has a form of its own.
-        """
-        finest, others = self.shared.finest_and_others()
-        both = np.hstack([others.columns(), columns])
-        by_finest = _inverse_times(self.own, finest, both)
-        sums, count = others.sums(by_finest), others.count
-        sizes = solved(np.eye(count) + sums[:, :count], sums[:, count:])
-        return by_finest[:, count:] - _inverse_times(self.own, finest, others.spread(sizes))
-
-
-def _inverse_times(own: Floats, finest: SharedEffects, columns: Floats) -> Floats:
-    """The same with one source, none of whose effects is felt where another is.
-
-    Sherman and Morrison's formula for each of its groups (textbook).
-    """
-    weighed = columns / own[:, None]
-    total = 1.0 + finest.sums(finest.u[0] / own)
-    return weighed - finest.spread(finest.sums(weighed) / total[:, None]) / own[:, None]
-
-
-@dataclass(frozen=True, eq=False)
 class Estimator:
     """Weighted sums over one table of deviations whose errors are known."""
 
@@ -180,8 +149,8 @@ class Estimator:
         here, there = shared.at(known), shared.at(~known)
         plane = np.column_stack([np.ones(len(known)), table.chord_m])
         across = here.spread(there.columns().T)  # covariance of those measured with those not
-        measured = _Covariance(own[known] + self.structure.line**2, here)
-        weighed = measured.inverse_times(np.hstack([plane[known], across]))
+        alone = own[known] + self.structure.line**2
+        weighed = _inverse_times(alone, here, np.hstack([plane[known], across]))
         inverse_plane, smooth = weighed[:, :2], weighed[:, 2:].T
         fitted = solved(product(plane[known].T, inverse_plane), inverse_plane.T)
         predictions = smooth + product(plane[~known] - product(smooth, plane[known]), fitted)
@@ -190,6 +159,31 @@ class Estimator:
     @cached_property
     def _structure(self) -> SharedEffects:
         return self.structure.effects(self.table)
+
+
+def _inverse_times(own: Floats, shared: SharedEffects, columns: Floats) -> Floats:
+    """The inverse of a covariance of deviations times (deviations, n).
+
+    They vary by themselves, by `own` in mm², and by effects that they share. There are far fewer
+    effects than deviations, so the inverse is taken by theirs (Woodbury's identity; textbook). Half
+    of them are of one source, which has a form of its own.
+    """
+    finest, others = shared.finest_and_others()
+    both = np.hstack([others.columns(), columns])
+    by_finest = _by_one_source(own, finest, both)
+    sums, count = others.sums(by_finest), others.count
+    sizes = solved(np.eye(count) + sums[:, :count], sums[:, count:])
+    return by_finest[:, count:] - _by_one_source(own, finest, others.spread(sizes))
+
+
+def _by_one_source(own: Floats, source: SharedEffects, columns: Floats) -> Floats:
+    """The same with one source, none of whose effects is felt where another is.
+
+    Sherman and Morrison's formula for each of its groups (textbook).
+    """
+    weighed = columns / own[:, None]
+    total = 1.0 + source.sums(source.u[0] / own)
+    return weighed - source.spread(source.sums(weighed) / total[:, None]) / own[:, None]
 
 
 def rows_apart_m(table: LineTable, points: Bools) -> float:

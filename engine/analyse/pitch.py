@@ -1,8 +1,8 @@
 """Pitch: how far the line set turns the wing nose up (+) or nose down (-).
 
-A straight line is fitted to the deviations over the chord; its slope is an angle, over any part of
-the wing, and what a row keeps apart from it is camber. Everything here is linear in the deviations:
-a fit is a set of weights over the whole table, and `completion` says what their sum is worth.
+A straight line is fitted to the deviations over the chord. Its slope is an angle, over any part of
+the wing; what a row lies off it is camber. Everything here is linear in the deviations: a fit is a
+set of weights over the whole table, and `completion` says what their sum is worth.
 """
 
 import math
