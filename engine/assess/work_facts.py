@@ -224,9 +224,9 @@ def _measured(state: State, line: LineFinding) -> bool:
 
 def _touched(job: Job) -> set[tuple[Side, str]]:
     """The points that adjusted lines carry, and all that the name of a replaced part names."""
-    named = [(one.line, (one.side,)) for one in job.adjustments]
+    named = [(one.line, [one.side]) for one in job.adjustments]
     named += [
-        (word, (part.side,) if part.side else tuple(Side))
+        (word, [part.side] if part.side else [*Side])
         for part in job.replacements
         for word in part.part.replace(",", " ").split()
     ]
