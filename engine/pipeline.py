@@ -185,7 +185,7 @@ def bench_sheet(
 
     Raises ThemeError or TypesetError.
     """
-    from trimscribe.compose.bench_sheet import compose_sheet
+    from trimscribe.compose import compose_sheet
 
     document = compose_sheet(content, plan, number, registry, world, theme)
     finished: Report = registry.get("outputs", "pdf").make(document)

@@ -5,8 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from trimscribe.compose.look import TokenSource
-from trimscribe.compose.themes import brand_origin, resolve
+from trimscribe.compose.themes import brand_origin, resolve, sources
 from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document
@@ -56,9 +55,7 @@ def settings(
         Setting(name, _shown(look.tokens[name]), origin.source, origin.theme, origin.mark)
         for name, origin in sorted(look.origins.items())
     ]
-    holder = next(folder for folder in look.chain if folder.file.sections)
-    source = {look.chain[0]: TokenSource.THEME}.get(holder, TokenSource.PARENT)
-    source = TokenSource.BASE if holder.file.name == "base" else source
+    holder, source = next(found for found in sources(look.chain) if found[0].file.sections)
     sections = Setting(
         "sections",
         ", ".join(look.sections),
@@ -89,8 +86,7 @@ def check_theme(theme: str, registry: Registry, world: World) -> Checked:
     All that is wrong is in `faults`; nothing is raised for the theme's own mistakes.
     """
     from trimscribe.compose import compose
-    from trimscribe.compose.lint import lint
-    from trimscribe.compose.own_words import base_words, texts_of, unaccounted, written
+    from trimscribe.compose.lint import base_words, lint, texts_of, unaccounted, written
     from trimscribe.typeset.faces import false_faces
     from trimscribe.typeset.text import pdf_pages
 
@@ -121,8 +117,6 @@ def check_theme(theme: str, registry: Registry, world: World) -> Checked:
 
 def _honest(registry: Registry) -> Mapping[str, Path]:
     """Families of themes that ship, which draw what they say, and where their fonts are."""
-    from trimscribe.compose.themes import resolve
-
     found = {}
     for name in ("base", "linden", "bench"):
         look = resolve(name, Workshop(""), registry)

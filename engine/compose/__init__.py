@@ -4,6 +4,6 @@ Takes a `Content` and a theme, returns a `Document`; may fail with `ThemeError`.
 how Typst is run.
 """
 
-from trimscribe.compose.document import compose
+from trimscribe.compose.document import compose, compose_sheet
 
-__all__ = ["compose"]
+__all__ = ["compose", "compose_sheet"]

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 
 from trimscribe.compose.glyphs import font_files
-from trimscribe.compose.look import Look
+from trimscribe.compose.themes import Look
 from trimscribe.evidence import trail_of
 from trimscribe.model import manifest
 from trimscribe.model.content import Content

@@ -1,4 +1,4 @@
-"""One look of a theme, its parents and the workshop's brand.
+"""The look of a report: a theme, its parents and the workshop's brand joined to one.
 
 The more specific source wins: the job, the shop file, the theme, its parents, base.
 """
@@ -6,17 +6,18 @@ The more specific source wins: the job, the shop file, the theme, its parents, b
 import functools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import Any
 
 from trimscribe.colour import contrast
 from trimscribe.compose.glyphs import broken, families, font_folder
-from trimscribe.compose.label_overrides import wrong_wording
-from trimscribe.compose.look import REQUIRED_SECTIONS, Look, TokenOrigin, TokenSource
 from trimscribe.compose.templates import OF_SECTION, Templates
 from trimscribe.compose.theme_files import ThemeFile, ThemeFolder, chain_of
+from trimscribe.compose.wording import wrong_wording
 from trimscribe.contracts import TemplatedSection
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.hints import suggest
+from trimscribe.model.document import FontFolder
 from trimscribe.model.ink import COLOURS, ColourUse
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
@@ -24,6 +25,10 @@ from trimscribe.schemas.theme import TokensSchema
 
 _OwnTemplates = tuple[str, str, tuple[tuple[str, str], ...]]  # section, package, text by name
 Marks = Mapping[tuple[str | int, ...], Mark]
+# These may be restyled and moved; a report without them is not safe to hand out.
+_REQUIRED_SECTIONS = ("letter", "cautions", "record")
+_PAPER_WIDTH_MM = {"a4": 210.0, "us-letter": 215.9}
+_POINTS_PER_MM = 72 / 25.4
 # The tokens that a workshop's brand sets, and what it calls them.
 _BRAND = {
     "accent": "accent",
@@ -37,6 +42,63 @@ _LEAST_CONTRAST = {ColourUse.TEXT: 4.5, ColourUse.DRAWING: 3.0}
 _TOKENS = frozenset(TokensSchema().fields)
 _FRAME = ("main", "kit")  # templates of what is around and in all sections
 _SMALLEST_PT = 8.0  # body text below this is no longer read on paper
+
+
+class TokenSource(StrEnum):
+    """Who can set a token, the strongest first."""
+
+    JOB = "job"
+    SHOP = "shop"
+    THEME = "theme"
+    PARENT = "parent"
+    BASE = "base"
+
+
+@dataclass(frozen=True)
+class TokenOrigin:
+    """Who set a token: the theme by name where it is one, and the place."""
+
+    source: TokenSource
+    theme: str = ""
+    mark: Mark | None = None
+
+
+@dataclass(frozen=True)
+class Look:
+    """A theme with its parents and the workshop's brand joined to one.
+
+    `chain` has the theme and its parents, child first; `origins` says of each token who set it,
+    `section_marks` where each section was listed or added.
+    """
+
+    chain: tuple[ThemeFolder, ...]
+    tokens: Mapping[str, Any]
+    origins: Mapping[str, TokenOrigin]
+    sections: tuple[str, ...]
+    templates: Templates
+    fonts: tuple[FontFolder, ...]
+    section_marks: Mapping[str, Mark | None]
+
+    @property
+    def name(self) -> str:
+        """The theme's own name."""
+        return self.chain[0].file.name
+
+    @property
+    def theme_chain(self) -> str:
+        """The names from the theme to its last parent."""
+        return " → ".join(folder.file.name for folder in self.chain)
+
+    @property
+    def assets(self) -> Mapping[str, bytes]:
+        """The pictures by name; a theme's own are before its parents'."""
+        return {name: data for f in reversed(self.chain) for name, data in f.assets.items()}
+
+    @property
+    def width_pt(self) -> float:
+        """Width of the text in points."""
+        margins = 2 * float(self.tokens["margin_x_mm"])
+        return (_PAPER_WIDTH_MM[self.tokens["paper"]] - margins) * _POINTS_PER_MM
 
 
 @dataclass
@@ -89,7 +151,7 @@ def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | N
     tokens: dict[str, Any] = {}
     origins: dict[str, TokenOrigin] = {}
     sections = SectionOrder()
-    for folder, source in reversed([*_sources(chain)]):
+    for folder, source in reversed([*sources(chain)]):
         tokens |= folder.file.tokens
         origins |= {
             name: TokenOrigin(source, folder.file.name, folder.file.marks.get(("tokens", name)))
@@ -121,7 +183,8 @@ def _take_sections(file: ThemeFile, sections: SectionOrder) -> None:
     sections.add(added, {name: file.marks.get(("add_sections", name)) for name in added})
 
 
-def _sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, TokenSource]]:
+def sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, TokenSource]]:
+    """Each theme of a chain and what it is to the first."""
     for number, folder in enumerate(chain):
         if folder.file.name == "base":
             yield folder, TokenSource.BASE
@@ -171,7 +234,7 @@ def unfit(look: Look, registry: Registry) -> Sequence[Fault]:
     What needs tokens is only looked at when they are all there. `trimscribe.compose.lint` says
     more, to those who write themes.
     """
-    return [*_incomplete(look), *_sectionless(look, registry), *wrong_wording(look)] or [
+    return [*_incomplete(look), *_sectionless(look, registry), *wrong_wording(look.chain)] or [
         *_fontless(look),
         *_unreadable(look),
     ]
@@ -191,7 +254,7 @@ def _incomplete(look: Look) -> Iterator[Fault]:
 def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
     """Sections that must be there and are not, and those that nobody knows how to make."""
     holder = next((f for f in look.chain if f.file.sections), look.chain[0])
-    for name in REQUIRED_SECTIONS:
+    for name in _REQUIRED_SECTIONS:
         if name not in look.sections:
             yield Fault(
                 "theme-lacks-section",

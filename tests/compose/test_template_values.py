@@ -8,7 +8,7 @@ import pytest
 from pytest_regressions.file_regression import FileRegressionFixture
 
 from trimscribe.compose.document import compose
-from trimscribe.compose.sections.own import OwnSection
+from trimscribe.compose.wording import OwnSection
 from trimscribe.contracts import View
 from trimscribe.model import template_values
 from trimscribe.model.content import Content

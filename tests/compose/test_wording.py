@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.compose.document import compose
-from trimscribe.compose.label_overrides import FREE_LABELS
+from trimscribe.compose.wording import FREE_LABELS
 from trimscribe.errors import Fault, ThemeError
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document

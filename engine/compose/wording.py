@@ -1,17 +1,19 @@
-"""Words of a theme's own: other headings, and texts for its own templates.
+"""A theme's own words: other headings, texts for its templates, and sections of a template alone.
 
 Only headings and furniture can be worded otherwise. Verdicts, cautions, signs of direction and
 whatever says that something was not assessed mean the same in every theme.
 """
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from trimscribe.compose.look import Look
+from trimscribe.compose.theme_files import ThemeFolder
+from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, ThemeError
 from trimscribe.hints import suggest
 from trimscribe.model.statements import Statements
+from trimscribe.model.template_values import OwnValues
 
 FREE_LABELS = (
     "attached_files",
@@ -53,9 +55,9 @@ FREE_LABELS = (
 _NAME = re.compile(r"\{([a-z_]+)\}")
 
 
-def wrong_wording(look: Look) -> Iterator[Fault]:
+def wrong_wording(chain: Sequence[ThemeFolder]) -> Iterator[Fault]:
     """Labels that nobody knows or that a theme may not change."""
-    for folder in look.chain:
+    for folder in chain:
         for language, labels in folder.file.wording.items():
             for label in labels:
                 if label not in FREE_LABELS:
@@ -67,11 +69,11 @@ def wrong_wording(look: Look) -> Iterator[Fault]:
                     )
 
 
-def reworded(statements: Statements, look: Look) -> Statements:
+def reworded(statements: Statements, chain: Sequence[ThemeFolder]) -> Statements:
     """The statements with the theme's own headings; raises ThemeError when one does not fit."""
     labels = dict(statements.labels)
     faults = []
-    for folder in reversed(look.chain):
+    for folder in reversed(chain):
         for label, text in folder.file.wording.get(statements.language, {}).items():
             wanted = set(_NAME.findall(statements.labels[label]))
             if set(_NAME.findall(text)) != wanted:
@@ -89,7 +91,9 @@ def reworded(statements: Statements, look: Look) -> Statements:
     return replace(statements, labels=labels)
 
 
-def phrases_of(look: Look, language: str, about: Mapping[str, str]) -> Mapping[str, str]:
+def phrases_of(
+    chain: Sequence[ThemeFolder], language: str, about: Mapping[str, str]
+) -> Mapping[str, str]:
     """The theme's own texts in a language, with the names in braces filled in from `about`.
 
     A text may be in one language alone only where the report is in that language: raises
@@ -97,7 +101,7 @@ def phrases_of(look: Look, language: str, about: Mapping[str, str]) -> Mapping[s
     """
     phrases: dict[str, str] = {}
     faults = []
-    for folder in reversed(look.chain):
+    for folder in reversed(chain):
         written = folder.file.phrases
         own = written.get(language, {})
         for other, texts in written.items():
@@ -124,3 +128,36 @@ def phrases_of(look: Look, language: str, about: Mapping[str, str]) -> Mapping[s
     if faults:
         raise ThemeError(faults)
     return phrases
+
+
+@dataclass(frozen=True)
+class OwnSection:
+    """Sets the theme's template of this name; it sees `about`, `labels` and `phrases`."""
+
+    name: str
+    contract: int = 2
+
+    @property
+    def template(self) -> str:
+        """The file in the theme's folder `templates`."""
+        return f"{self.name}.typ.j2"
+
+    def view(self, view: View) -> SectionView:
+        """What any workshop may want to say of the service in its own words."""
+        values: OwnValues = {"about": dict(about(view)), "labels": dict(view.statements.labels)}
+        return SectionView(values=values)
+
+
+def about(view: View) -> Mapping[str, str]:
+    """The names that a theme's texts can hold in braces; empty where the job does not say."""
+    job = view.job
+    return {
+        "pilot": job.pilot.name if job.pilot else "",
+        "maker": job.wing.maker,
+        "model": job.wing.model,
+        "size": job.wing.size,
+        "serial_number": job.wing.serial_number,
+        "service": job.service.number,
+        "date": view.formats.date(job.service.done),
+        "workshop": job.workshop.name,
+    }
