@@ -36,7 +36,7 @@ from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
 from trimscribe.exports.guessing.propose import MapProposal
-from trimscribe.exports.mapping.result import Imported, TargetValue
+from trimscribe.exports.mapping.normalise import Imported, TargetValue
 from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
 from trimscribe.resources.worlds import world_of

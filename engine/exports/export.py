@@ -11,9 +11,8 @@ from trimscribe.exports.files import open_file
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import import_export, read_lengths
 from trimscribe.exports.mapping.load import load_map
-from trimscribe.exports.mapping.normalise import Specified
+from trimscribe.exports.mapping.normalise import Imported, Specified, TargetValue
 from trimscribe.exports.mapping.plan import ImportMap
-from trimscribe.exports.mapping.result import Imported, TargetValue
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side

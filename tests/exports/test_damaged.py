@@ -13,7 +13,7 @@ from trimscribe.catalogue import fault_codes
 from trimscribe.errors import Mark
 from trimscribe.exports.mapping.extract import import_export
 from trimscribe.exports.mapping.load import load_map
-from trimscribe.exports.mapping.result import Imported
+from trimscribe.exports.mapping.normalise import Imported
 from trimscribe.registry import Registry
 
 IMPORTS = "exports and import maps"

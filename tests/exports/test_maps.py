@@ -8,7 +8,7 @@ from export_files import xlsx
 from trimscribe.errors import Mark
 from trimscribe.exports.mapping.extract import import_export
 from trimscribe.exports.mapping.load import load_map
-from trimscribe.exports.mapping.result import Imported
+from trimscribe.exports.mapping.normalise import Imported
 from trimscribe.registry import Registry
 
 HEAD = "trimscribe: 1\n"

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from trimscribe.errors import Mark, Severity
 from trimscribe.exports.editing.merge import MergeResult, merge
-from trimscribe.exports.mapping.result import TargetValue
+from trimscribe.exports.mapping.normalise import TargetValue
 from trimscribe.marked_yaml import load
 from trimscribe.model.tables import Cell
 

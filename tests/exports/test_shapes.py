@@ -13,7 +13,7 @@ from trimscribe.analyse import analyse
 from trimscribe.errors import Mark
 from trimscribe.exports.mapping.extract import import_export
 from trimscribe.exports.mapping.load import load_map
-from trimscribe.exports.mapping.result import Imported
+from trimscribe.exports.mapping.normalise import Imported
 from trimscribe.model.job import Reading
 from trimscribe.model.plain import to_plain
 from trimscribe.read import read

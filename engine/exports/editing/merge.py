@@ -7,8 +7,7 @@ from typing import Any
 
 from trimscribe.errors import Fault, Severity
 from trimscribe.exports.editing.edit import edit, merged
-from trimscribe.exports.mapping.normalise import Specified
-from trimscribe.exports.mapping.result import TargetValue
+from trimscribe.exports.mapping.normalise import Specified, TargetValue
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO
 from trimscribe.schemas.faults import shown

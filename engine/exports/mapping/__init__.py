@@ -1,7 +1,8 @@
 """Import maps: cells to lengths and records.
 
-load      a map file, checked               find       where a table is in a sheet
-plan      the map as data                   cells      numbers and labels of single cells
-forms     `{row}{point} {side}`             extract    bytes to values, table by table
-result    what became of every cell         normalise  readings to lengths in mm
+load   a map file, checked                     extract    bytes to values, by the importer that can
+plan   the map as data                         take       tables to readings and records
+forms  `{row}{point} {side}`                   normalise  readings to lengths in mm, each with where
+find   where a table is in a sheet                        it goes
+cells  numbers and labels of single cells
 """

@@ -8,24 +8,45 @@ from statistics import median
 
 from trimscribe.errors import Fault, Severity
 from trimscribe.exports.mapping.plan import ImportMap
-from trimscribe.exports.mapping.result import (
-    Extracted,
-    Imported,
-    LineReading,
-    RecordField,
-    TargetValue,
-    ValuePath,
-)
+from trimscribe.exports.mapping.take import Extracted, LeftOut, LineReading, RecordField
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import NEEDED
 
 Specified = Mapping[str, Sequence[float | None]]
+ValuePath = tuple[str | int, ...]
 
 # Lengths are kept to a ten-thousandth of a millimetre: no tape or laser knows more, and what a
 # unit or a spreadsheet's binary fractions add far behind the point is gone.
 _FINEST = Decimal("0.0001")
+
+
+@dataclass(frozen=True)
+class TargetValue:
+    """One value and where it goes, such as `("before", "left", "A", 12)`; points count from 1.
+
+    `cells` are the readings behind it, `spread_mm` how far they lie apart.
+    """
+
+    path: ValuePath
+    value: str | float
+    cells: tuple[Cell, ...]
+    spread_mm: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """The path as people read it."""
+        return ".".join(map(str, self.path))
+
+
+@dataclass(frozen=True)
+class Imported:
+    """All values of an export, what was left out and what is wrong."""
+
+    values: tuple[TargetValue, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    faults: tuple[Fault, ...] = ()
 
 
 @dataclass(frozen=True)
