@@ -13,7 +13,8 @@ from urllib.parse import quote
 import pytest
 
 from trimscribe.letters import plain_letters
-from trimscribe.model.job import InputFile, Pilot
+from trimscribe.model.job import Pilot
+from trimscribe.model.workshop import InputFile
 from trimscribe.read.leaks import LEAST, Sought
 from trimscribe.read.readings import readings
 from trimscribe.read.redact import still_named

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from trimscribe.model.checks import PorosityUnit
+from trimscribe.model.job import PorosityUnit
 from trimscribe.model.plain import from_plain
 
 

@@ -17,7 +17,6 @@ from trimscribe.model.job import (
     OffsetMethod,
     TiedLoop,
     TiedLoops,
-    Workshop,
     WrittenPlan,
 )
 from trimscribe.model.wing import (
@@ -35,6 +34,7 @@ from trimscribe.model.wing import (
     Tolerances,
     TrimRule,
 )
+from trimscribe.model.workshop import Workshop
 from trimscribe.read.retrim_checks import sides
 from trimscribe.schemas.wing_fields import UNNAMED, point_named
 from trimscribe.validation.lengths import Length

@@ -11,7 +11,7 @@ from pathlib import Path, PurePath, PurePosixPath
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.files import as_text
 from trimscribe.marked_yaml import load
-from trimscribe.model.job import InputFile
+from trimscribe.model.workshop import InputFile
 from trimscribe.resources.file_access import DATA, EXPORT, Kind, fetch, read_typed
 from trimscribe.resources.worlds import root_of
 from trimscribe.whereabouts import at

@@ -24,9 +24,9 @@ from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.letters import plain_letters, with_places
 from trimscribe.marked_yaml import load
 from trimscribe.model.document import Attachment
-from trimscribe.model.job import InputFile, Pilot, Reading
+from trimscribe.model.job import Pilot, Reading
 from trimscribe.model.statements import Statements
-from trimscribe.model.workshop import Workshop
+from trimscribe.model.workshop import InputFile, Workshop
 from trimscribe.read.leaks import Sought, inflected
 from trimscribe.read.reader import read
 from trimscribe.read.readings import PICTURES, FileText, readings

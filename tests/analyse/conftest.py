@@ -20,7 +20,7 @@ from trimscribe.analyse import (
 )
 from trimscribe.contracts import Analysis
 from trimscribe.model.findings import Findings
-from trimscribe.model.job import Job, Measurement, Service, Workshop
+from trimscribe.model.job import Job, Measurement, Service
 from trimscribe.model.wing import (
     BRAKE,
     BRAKE_MAIN,
@@ -34,6 +34,7 @@ from trimscribe.model.wing import (
     Tolerances,
     Wing,
 )
+from trimscribe.model.workshop import Workshop
 
 KINDS = {
     STABILO: GroupKind.STABILO,

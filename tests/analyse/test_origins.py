@@ -9,7 +9,6 @@ import pytest
 from made_up_wings import Wanted, make
 from wing_w import every_line, measured, study_job, wing_w
 
-from trimscribe.model.checks import PorosityUnit
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.job import (
     Adjustment,
@@ -18,6 +17,7 @@ from trimscribe.model.job import (
     OffsetMethod,
     Porosity,
     PorosityReading,
+    PorosityUnit,
     Replacement,
     StrengthTest,
     TearReading,

@@ -8,7 +8,7 @@ from typing import Any
 
 from trimscribe.analyse import change, decision, doubts, ledger, line_set
 from trimscribe.model.findings import Findings
-from trimscribe.model.job import Job, Measurement, Service, Workshop
+from trimscribe.model.job import Job, Measurement, Service
 from trimscribe.model.wing import (
     BRAKE,
     CascadeLine,
@@ -20,6 +20,7 @@ from trimscribe.model.wing import (
     Tolerances,
     Wing,
 )
+from trimscribe.model.workshop import Workshop
 
 __all__ = [
     "CHORD_M",

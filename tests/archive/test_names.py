@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from trimscribe.archive import file_name
 from trimscribe.archive.names import bare, plain_name
 from trimscribe.errors import ArchiveError
-from trimscribe.model.job import Job, Service, Workshop
+from trimscribe.model.job import Job, Service
 from trimscribe.model.wing import Wing
+from trimscribe.model.workshop import Workshop
 
 JOB = Job(
     Service("QH-2026-041", dt.date(2026, 10, 16)),

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from trimscribe.model.job import Adjustment, Job, Measurement, Service, Workshop
+from trimscribe.model.job import Adjustment, Job, Measurement, Service
 from trimscribe.model.wing import (
     CascadeLine,
     GroupKind,
@@ -22,6 +22,7 @@ from trimscribe.model.wing import (
     Tolerances,
     Wing,
 )
+from trimscribe.model.workshop import Workshop
 
 __all__ = ["MadeUp", "Wanted", "cell", "make"]
 

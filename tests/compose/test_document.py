@@ -14,7 +14,7 @@ from trimscribe.compose.document import compose
 from trimscribe.errors import ThemeError
 from trimscribe.model.content import Content
 from trimscribe.model.document import Document
-from trimscribe.model.job import InputFile
+from trimscribe.model.workshop import InputFile
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -12,9 +12,8 @@ from trimscribe.compose.sections.checks import section as checks
 from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
 from trimscribe.contracts import View
-from trimscribe.model.checks import TearReading
 from trimscribe.model.findings import LineFinding
-from trimscribe.model.job import Job
+from trimscribe.model.job import Job, TearReading
 from trimscribe.model.wing import Point, Side, Tolerances
 from trimscribe.registry import Registry
 

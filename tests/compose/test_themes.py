@@ -10,7 +10,7 @@ from trimscribe.compose.theme_files import chain_of
 from trimscribe.compose.themes import Look, resolve
 from trimscribe.errors import Fault, ThemeError
 from trimscribe.model.ink import Ink
-from trimscribe.model.job import Workshop
+from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
 from trimscribe.themes import base
 

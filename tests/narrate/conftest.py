@@ -26,7 +26,7 @@ from trimscribe.analyse import (
 from trimscribe.assess import assess
 from trimscribe.exports.importers import csv
 from trimscribe.model.findings import Findings, Verdict
-from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service, Workshop
+from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service
 from trimscribe.model.statements import Statements
 from trimscribe.model.wing import (
     BRAKE,
@@ -42,6 +42,7 @@ from trimscribe.model.wing import (
     Tolerances,
     Wing,
 )
+from trimscribe.model.workshop import Workshop
 from trimscribe.narrate import narrate
 from trimscribe.narrate.languages import en
 from trimscribe.read import read

@@ -6,9 +6,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from trimscribe.model.job import Job, Pilot, Replacement, Workshop
+from trimscribe.model.job import Job, Pilot, Replacement
 from trimscribe.model.statements import Place, Statements, Weight
 from trimscribe.model.wing import Side
+from trimscribe.model.workshop import Workshop
 from trimscribe.narrate.rules import ALWAYS_SAID
 
 Said = Callable[[Statements], list[str]]

@@ -12,8 +12,9 @@ import pytest
 
 from trimscribe.assess import DECLARED
 from trimscribe.errors import Fault, PhraseError
-from trimscribe.model.job import Job, Workshop
+from trimscribe.model.job import Job
 from trimscribe.model.statements import Place
+from trimscribe.model.workshop import Workshop
 from trimscribe.narrate.catalogue import load_catalogue, load_labels
 from trimscribe.narrate.languages import en
 from trimscribe.narrate.rules import load_rules

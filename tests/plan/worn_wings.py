@@ -12,7 +12,6 @@ from trimscribe.model.job import (
     Service,
     TiedLoop,
     TiedLoops,
-    Workshop,
 )
 from trimscribe.model.wing import (
     BRAKE,
@@ -28,6 +27,7 @@ from trimscribe.model.wing import (
     TrimRule,
     Wing,
 )
+from trimscribe.model.workshop import Workshop
 
 LOOPS = {"single loop": 8.0, "double loop": 17.0, "lark's foot": 21.0, "pile hitch": 35.0}
 CHORDS = {

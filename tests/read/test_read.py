@@ -14,11 +14,11 @@ from trimscribe.model.job import (
     InspectionItem,
     NextService,
     OffsetMethod,
-    Person,
     PorosityUnit,
     StrengthTest,
 )
 from trimscribe.model.wing import CascadeLine, GroupKind, Point, RiserLengths, Side, Tolerances
+from trimscribe.model.workshop import Person
 
 ROOT = Path(__file__).parents[2]
 

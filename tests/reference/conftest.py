@@ -7,7 +7,7 @@ import pytest
 
 from trimscribe.analyse import change, ledger, line_set
 from trimscribe.model.findings import Findings
-from trimscribe.model.job import Job, Measurement, Service, Workshop
+from trimscribe.model.job import Job, Measurement, Service
 from trimscribe.model.wing import (
     BRAKE,
     GroupKind,
@@ -18,6 +18,7 @@ from trimscribe.model.wing import (
     Tolerances,
     Wing,
 )
+from trimscribe.model.workshop import Workshop
 
 Deviations = Mapping[str, Sequence[float]]
 

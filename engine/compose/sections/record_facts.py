@@ -11,9 +11,11 @@ from functools import partial
 
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
-from trimscribe.model.job import Amendment, Measurement, OffsetMethod, Person
+from trimscribe.model.job import Measurement, OffsetMethod
+from trimscribe.model.report import Amendment
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, GroupKind
+from trimscribe.model.workshop import Person
 
 FactRows = list[list[str]]
 _BRAKES = (BRAKE, BRAKE_MAIN)
