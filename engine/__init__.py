@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 from trimscribe.errors import Fault, InputError, TrimscribeError
 
 if TYPE_CHECKING:
-    from trimscribe.model.content import Content
+    from trimscribe.model.document import Content
     from trimscribe.model.proof import Proof
     from trimscribe.model.report import Record, Report
     from trimscribe.registry import Registry

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.origins import ORIGINS, Origin, origin_of
 from trimscribe.model.statements import Statement
 from trimscribe.model.thresholds import TABLE, thresholds_of

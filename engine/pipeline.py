@@ -15,8 +15,7 @@ from typing import Any
 from trimscribe.archive import Cache, file_name, put
 from trimscribe.doubt_messages import doubt_messages, not_carried_over, objection
 from trimscribe.errors import InputError, Mark, first_of
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan

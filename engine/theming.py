@@ -7,12 +7,10 @@ from pathlib import Path
 
 from trimscribe.compose.themes import brand_origin, resolve, sources
 from trimscribe.errors import Fault, ThemeError, TypesetError
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.model.job import Reading
 from trimscribe.model.report import Report
-from trimscribe.model.setting import Setting
-from trimscribe.model.workshop import InputFile, Workshop
+from trimscribe.model.workshop import InputFile, Setting, Workshop
 from trimscribe.pipeline import in_language, prepare, understand
 from trimscribe.read import read
 from trimscribe.registry import Registry

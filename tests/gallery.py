@@ -19,8 +19,7 @@ import pypdfium2
 from PIL import Image
 
 from trimscribe.compose.document import compose
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.model.report import Report
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry

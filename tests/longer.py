@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 
 # Words of a made-up language: some short, some as long as a compound noun.
 _WORDS = [

@@ -20,7 +20,7 @@ from trimscribe.exports.mapping.extract import import_export
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.formats import formats_for
 from trimscribe.marked_text import MarkedText
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.statements import Place
 from trimscribe.model.tables import CellValue, TableFormat
 from trimscribe.narrate.expressions import environment

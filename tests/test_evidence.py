@@ -7,7 +7,7 @@ import pytest
 
 from trimscribe.compose.attachments import findings_of
 from trimscribe.evidence import evidence_of_finding, trail_of
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.origins import origin_of
 from trimscribe.model.plain import to_plain
 from trimscribe.model.thresholds import NAMES

@@ -23,8 +23,7 @@ from trimscribe.cli.output import (
 )
 from trimscribe.errors import Severity, StoppedError
 from trimscribe.model.plain import Plain
-from trimscribe.model.setting import Setting
-from trimscribe.model.workshop import names_folder
+from trimscribe.model.workshop import Setting, names_folder
 from trimscribe.resources.worlds import world_of
 
 _READY = "trimscribe.desk.work:get_ready"

@@ -11,8 +11,7 @@ from trimscribe.compose.glyphs import font_files
 from trimscribe.compose.themes import Look
 from trimscribe.evidence import trail_of
 from trimscribe.model import manifest
-from trimscribe.model.content import Content
-from trimscribe.model.document import Attachment
+from trimscribe.model.document import Attachment, Content
 from trimscribe.model.manifest import About, Carried, Manifest, Package, Role
 from trimscribe.model.plain import plain_fields, to_plain
 from trimscribe.registry import Registry

@@ -15,12 +15,12 @@ from trimscribe.compose.wording import OwnSection, about, phrases_of, reworded
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, PluginError, ThemeError
 from trimscribe.formats import formats_for
-from trimscribe.model.content import Content
 from trimscribe.model.document import (
     LADDER,
     LADDER_DOWN,
     PART_HEAD,
     Attachment,
+    Content,
     Document,
     Figure,
     Part,

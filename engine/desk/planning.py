@@ -8,7 +8,7 @@ from typing import Any
 from trimscribe.errors import Fault, PlanError, TrimscribeError
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
 from trimscribe.exports.files import load_file
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.job import Job
 from trimscribe.model.plan import LoopChange, Plan, Proposal
 from trimscribe.model.report import Report

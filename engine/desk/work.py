@@ -18,13 +18,12 @@ from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.marked_yaml import load
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
-from trimscribe.model.setting import Setting
-from trimscribe.model.workshop import names_folder
+from trimscribe.model.workshop import Setting, names_folder
 from trimscribe.pipeline import (
     check_added_sections,
     check_rules,

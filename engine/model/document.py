@@ -1,4 +1,4 @@
-"""The composed report: what it shows, and the Typst sources that set it on paper."""
+"""The composed report: its content, what it shows, and the Typst sources that set it on paper."""
 
 import datetime as dt
 from collections.abc import Iterator, Mapping
@@ -6,15 +6,37 @@ from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from typing import Any, Protocol
 
-from trimscribe.errors import Mark
+from trimscribe.errors import Fault, Mark
+from trimscribe.model.assessment import Assessment
 from trimscribe.model.by_name import by_name
-from trimscribe.model.content import Content
+from trimscribe.model.findings import Findings
+from trimscribe.model.history import History, ServiceSummary
+from trimscribe.model.job import Reading
+from trimscribe.model.statements import Statements
 
 # The file of a document that says whether page one is set as designed, or made to fit rung by rung.
 LADDER = "ladder.typ"
 LADDER_DOWN, LADDER_UP = "#let laddered = false\n", "#let laddered = true\n"
 # What is in front of a section's own template, on its first line.
 PART_HEAD = "#let part(dial) = ["
+
+
+@dataclass(frozen=True)
+class Content:
+    """A job as far as it goes without a page: what was read, found, may be said and is said.
+
+    `warnings` are those of reading, then what looks wrong in the data.
+    `summary` is what later services look back on; `history` looks back from this one, where
+    earlier services are known.
+    """
+
+    reading: Reading
+    findings: Findings
+    assessment: Assessment
+    statements: Statements
+    warnings: tuple[Fault, ...] = ()
+    summary: ServiceSummary | None = None
+    history: History | None = None
 
 
 @by_name

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
+from trimscribe.errors import Mark
 from trimscribe.model.statements import Place, Weight
 
 SHOP_FILE = "shop.yaml"  # a job without its own takes the nearest, beside it or above
@@ -140,3 +141,17 @@ class Workshop:
             for role, file in named.items()
             if file
         }
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One part of a report's look, and who set it.
+
+    `source` is job, shop, theme, parent, base or language; `theme` the theme by name if one.
+    """
+
+    name: str
+    value: str
+    source: str
+    theme: str = ""
+    mark: Mark | None = None

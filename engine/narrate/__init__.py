@@ -16,11 +16,12 @@ from types import MappingProxyType
 from trimscribe.errors import Mark
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Assessment
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Statement, Statements, Weight, fill
 from trimscribe.model.workshop import Workshop, Writing
 from trimscribe.narrate.catalogue import Catalogue, load_catalogue
+from trimscribe.narrate.filters import ended
 from trimscribe.narrate.own_rules import OwnRules
 from trimscribe.narrate.rules import RULES, Rule, choose, load_rules
 from trimscribe.narrate.verdict_summary import verdict_summary
@@ -129,18 +130,12 @@ def _replaced(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:
         return ()
     reported = {
         "number": replaces.report,
-        "changed": _sentence(replaces.change),
-        "reason": _sentence(replaces.reason),
+        "changed": ended(replaces.change),
+        "reason": ended(replaces.reason),
     }
     text = fill(catalogue.labels["replaces_text"], reported)
     title = catalogue.labels["replaces_title"]
     return (Statement("replaces", Place.CAUTION, Weight.WARNING, text, title, topic="replaces"),)
-
-
-def _sentence(text: str) -> str:
-    """The workshop's words on one line, ended as a sentence."""
-    words = " ".join(text.split())
-    return words if words.endswith((".", "!", "?", "…")) else f"{words}."
 
 
 def _own_cautions(job: Job, catalogue: Catalogue) -> tuple[Statement, ...]:

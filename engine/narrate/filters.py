@@ -86,7 +86,7 @@ class WordFilters:
             "but_close": self.but_close,
             "count": self.count,
             "degrees": self.degrees,
-            "ended": self.ended,
+            "ended": ended,
             "entries": self.entries,
             "full_speed": self.full_speed,
             "gloss": self.gloss,
@@ -247,11 +247,6 @@ class WordFilters:
             ]
         )
 
-    def ended(self, text: str) -> str:
-        """The workshop's words on one line, ended as a sentence."""
-        words = " ".join(text.split())
-        return words if words.endswith((".", "!", "?", "…")) else f"{words}."
-
     def speed(self, low: float, high: float | None) -> str:
         """A range of a speed in km/h, rounded outwards to half of its unit, never a single figure.
 
@@ -286,6 +281,12 @@ class WordFilters:
     def sentence(self, text: str) -> str:
         """The text with a capital first letter."""
         return text[:1].upper() + text[1:]
+
+
+def ended(text: str) -> str:
+    """The workshop's words on one line, ended as a sentence."""
+    words = " ".join(text.split())
+    return words if words.endswith((".", "!", "?", "…")) else f"{words}."
 
 
 def _halves(count: int) -> str:

@@ -11,7 +11,7 @@ from trimscribe.compose import compose
 from trimscribe.compose.theme_files import chain_of
 from trimscribe.errors import TrimscribeError, bug
 from trimscribe.evidence import Evidence, evidence_of
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.report import Report
 from trimscribe.model.statements import Statement
 from trimscribe.model.workshop import names_folder

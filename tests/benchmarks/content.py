@@ -6,8 +6,7 @@ from typing import Any
 
 from trimscribe.compose.document import compose, view_of
 from trimscribe.compose.themes import resolve
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document, Figure
+from trimscribe.model.document import Content, Document, Figure
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -9,8 +9,7 @@ from typing import Any
 from contradictions import PAIRS, Pair
 
 from trimscribe.compose import compose
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -28,7 +28,7 @@ from truth_service import Key, Service, Verdicts
 from truth_wings import wing
 
 from trimscribe.errors import InputError, Severity
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.doubts import DoubtKind
 from trimscribe.model.findings import State
 from trimscribe.model.verdicts import Verdict

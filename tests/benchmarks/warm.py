@@ -19,7 +19,7 @@ from trimscribe.compose import compose
 from trimscribe.compose.document import view_of
 from trimscribe.compose.figures import plan_view, side_view, span_charts
 from trimscribe.compose.themes import resolve
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.narrate import narrate
 from trimscribe.pipeline import prepare
 from trimscribe.read import read

@@ -45,4 +45,4 @@ def test_nothing_of_ours_loads_while_a_report_is_made() -> None:
 def test_who_hands_a_job_out_loads_nothing_of_what_was_found_in_it(tmp_path: Path) -> None:
     loaded = json.loads(answer(_OWNER, EXAMPLES / "demo.yaml", tmp_path))
     assert "trimscribe.model.report" in loaded
-    assert not {"trimscribe.model.content", "trimscribe.model.findings"} & {*loaded}
+    assert not {"trimscribe.model.document", "trimscribe.model.findings"} & {*loaded}

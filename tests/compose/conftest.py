@@ -9,7 +9,7 @@ import pytest
 from trimscribe.compose.document import view_of
 from trimscribe.compose.themes import resolve
 from trimscribe.contracts import View
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
 from trimscribe.world import World

@@ -11,8 +11,7 @@ from trimscribe.compose.document import compose
 from trimscribe.compose.themes import SectionOrder, resolve
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, PluginError, ThemeError, TypesetError
-from trimscribe.model.content import Content
-from trimscribe.model.document import Figure
+from trimscribe.model.document import Content, Figure
 from trimscribe.outputs.html import output
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry

@@ -11,8 +11,7 @@ import pytest
 from trimscribe.compose.document import compose
 from trimscribe.compose.themes import resolve
 from trimscribe.errors import Mark, ThemeError
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.model.workshop import InputFile, Person, Workshop
 from trimscribe.registry import Registry
 from trimscribe.themes import linden

@@ -12,8 +12,7 @@ from pytest_regressions.file_regression import FileRegressionFixture
 
 from trimscribe.compose.document import compose
 from trimscribe.errors import ThemeError
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.model.workshop import InputFile
 from trimscribe.registry import Registry
 from trimscribe.world import World

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from trimscribe.compose.figures.box import Box
+from trimscribe.compose.figures import Box
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.compose.figures.outside_view import figure as outside_view
 from trimscribe.compose.figures.plan_view import figure as plan_view

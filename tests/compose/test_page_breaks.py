@@ -9,7 +9,7 @@ import pytest
 
 from trimscribe.compose.document import compose
 from trimscribe.formats import with_units
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
 from trimscribe.world import World

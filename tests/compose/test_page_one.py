@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.compose.document import compose
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.model.statements import Weight
 from trimscribe.registry import Registry
 from trimscribe.typeset.pdf import output

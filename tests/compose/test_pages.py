@@ -8,7 +8,7 @@ import pytest
 from pytest_regressions.image_regression import ImageRegressionFixture
 
 from trimscribe.compose.document import compose
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -11,7 +11,7 @@ from trimscribe.compose.document import compose
 from trimscribe.compose.wording import OwnSection
 from trimscribe.contracts import View
 from trimscribe.model import template_values
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -9,8 +9,7 @@ import pytest
 from trimscribe.compose.document import compose
 from trimscribe.compose.wording import FREE_LABELS
 from trimscribe.errors import Fault, ThemeError
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

@@ -10,7 +10,7 @@ import pytest
 
 from trimscribe.archive.look import earlier_services
 from trimscribe.archive.shelf import Shelf
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from trimscribe.analyse.history import history_of
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.history import (
     ClothState,
     HistoryGap,

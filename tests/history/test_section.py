@@ -11,7 +11,7 @@ from trimscribe.archive.look import earlier_services
 from trimscribe.archive.shelf import Shelf
 from trimscribe.compose.document import view_of
 from trimscribe.compose.themes import resolve
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.proof import Standing
 from trimscribe.model.report import Report
 from trimscribe.model.workshop import Workshop

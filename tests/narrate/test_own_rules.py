@@ -8,7 +8,7 @@ import pytest
 
 from trimscribe.assess import AddedFacts, assess
 from trimscribe.errors import Fault, InputError, PhraseError, PluginError
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.model.statements import Place, Weight

@@ -11,8 +11,7 @@ import pytest
 from trimscribe.compose.document import compose
 from trimscribe.compose.themes import resolve
 from trimscribe.errors import ThemeError, TypesetError
-from trimscribe.model.content import Content
-from trimscribe.model.document import Document
+from trimscribe.model.document import Content, Document
 from trimscribe.outputs.html import output
 from trimscribe.outputs.page import read_page, text_of
 from trimscribe.pipeline import prepare, understand

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.errors import ThemeError, TypesetError
-from trimscribe.model.content import Content
+from trimscribe.model.document import Content
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World

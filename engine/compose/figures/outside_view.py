@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
-from trimscribe.compose.figures import figure_of
-from trimscribe.compose.figures.box import Box
+from trimscribe.compose.figures import LETTER_PT, Box, figure_of
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -15,7 +14,6 @@ from trimscribe.model.verdicts import Verdict
 from trimscribe.model.wing import LineKey, Point, Side
 
 _NAME = re.compile(r"(.*?) ?(\d+)")
-_LETTER = 4.4  # no letter of small text is wider on average
 _DOT, _OPEN, _RING = 2.4, 3.2, 7.0  # across, in points
 
 
@@ -66,7 +64,7 @@ class OutsideView:
         sheet.marks([rings[one] for one in left], "square", _RING, ink.outside)
         taken = [Box(x, y, _RING / 2, _RING / 2) for x, y in rings.values()]
         taken += [Box(x, y, _DOT / 2, _DOT / 2) for x, y in dots]
-        taken.append(Box(view.width_pt / 2, 5.5, len(labels["front"]) * _LETTER / 2, 3.5))
+        taken.append(Box(view.width_pt / 2, 5.5, len(labels["front"]) * LETTER_PT / 2, 3.5))
         lines: list[list[XY]] = [outline.border]
         for (_, point), place in rings.items():
             others = [other for other in rings.values() if other != place]
@@ -117,7 +115,7 @@ def _label(
 
     It is left out where there is no such place.
     """
-    half = len(name) * _LETTER / 2
+    half = len(name) * LETTER_PT / 2
     near = _near(at, half)
     for place in (*near, *_far(at, half, sheet)):
         if place in near and any(_apart(place, other) < _apart(place, at) for other in others):

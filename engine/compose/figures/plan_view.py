@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from trimscribe.canvas import XY, Canvas
-from trimscribe.compose.figures import figure_of
-from trimscribe.compose.figures.box import Box
+from trimscribe.compose.figures import LETTER_PT, Box, figure_of
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -15,7 +14,6 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Point, Side, S
 
 _ARROW = 12.0
 _NEAR = 4.0  # from an arrow to its number, and a little
-_LETTER = 4.4  # no letter of small text is wider on average
 _HALF = 3.5  # half the height of a number
 
 
@@ -205,7 +203,7 @@ def _row_names(
     middle, names = view.width_pt / 2, [row.name for row in spec.rows]
     places = {name: outline.place(Point(name, 1), Side.LEFT) for name in names}
     boxes = {
-        name: Box(middle, place[1], len(name) * _LETTER / 2, _HALF)
+        name: Box(middle, place[1], len(name) * LETTER_PT / 2, _HALF)
         for name, place in places.items()
         if place is not None
     }

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 from trimscribe.canvas import XY, Canvas
-from trimscribe.compose.figures import figure_of
+from trimscribe.compose.figures import LETTER_PT, figure_of
 from trimscribe.contracts import View
 from trimscribe.model.assessment import Claim, Fact, Subject, When
 from trimscribe.model.document import Figure
@@ -28,7 +28,6 @@ _TAKEN_FROM: dict[Fact, str] = {
 _GAP = 26.0  # from one label of two lines to the next
 _LINE = 10.0  # of a label
 _OUTLINE = 1.2  # how wide the wing's outline is drawn, in points
-_LETTER = 4.4  # no letter of it is wider on average, in the fonts of phones either
 
 
 @dataclass(frozen=True)
@@ -179,7 +178,7 @@ def _wedge(sheet: Canvas, stage: _Stage, claim: Claim, colour: str) -> None:
 
 def _lines(title: str, words: str, room: float) -> list[tuple[str, bool]]:
     """A label line by line, each short enough for the room beside the wing; its title is bold."""
-    most = max(int(room / _LETTER), 1)
+    most = max(int(room / LETTER_PT), 1)
     return [(line, text is title) for text in (title, words) for line in wrap(text, most)]
 
 

@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from trimscribe.canvas import XY, Canvas
-from trimscribe.compose.figures import figure_of
-from trimscribe.compose.figures.box import Box
+from trimscribe.compose.figures import LETTER_PT, Box, figure_of
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import LineFinding, State
@@ -25,7 +24,6 @@ _MARGIN_MM = 2.5
 _LEAST_MM = 5.0  # a row without limits shows at least so much, so that its scale has a number
 _STEPS_MM = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)  # of a scale without limits
 _APART = 9.0  # from one number of the scale to the next
-_LETTER = 4.4  # no letter of small text is wider on average
 _LINE = 12.0  # from one line of small text to the next
 _ROOM = 12.0  # above or below a row whose rings may need a label there
 _CROSS = 1.8  # half of the mark for a line that was not measured
@@ -245,7 +243,7 @@ def _values(
         mm = shown_mm(line) or 0.0
         borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
         text = view.formats.beside(mm, line.tolerance_mm, sign=True, borders=borders)
-        half = len(text) * _LETTER / 2
+        half = len(text) * LETTER_PT / 2
         away = size / 2 + 8
         # Beyond the ring as seen from zero; else beside it, else led to, first towards zero.
         beyond = [y - d if mm > 0 else y + d for d in (away, away + _LINE)]
@@ -309,7 +307,7 @@ def _span_axis(sheet: Canvas, view: View, y: float) -> list[Box]:
     """Write the words below the charts; returns where they are."""
     ink, labels = view.ink, view.statements.labels
     left, right = _LEFT, view.width_pt
-    halves = {key: len(labels[key]) * _LETTER / 2 for key in ("left_tip", "centre", "right_tip")}
+    halves = {key: len(labels[key]) * LETTER_PT / 2 for key in ("left_tip", "centre", "right_tip")}
     sheet.text(left - 5, y, labels["chart_unit"], 7, ink.quiet, "right")
     sheet.text(left, y, labels["left_tip"], 7.5, ink.quiet)
     sheet.text((left + right) / 2, y, labels["centre"], 7.5, ink.quiet, "center")
