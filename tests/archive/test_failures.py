@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from trimscribe.archive import faults, put, store
-from trimscribe.errors import Fault
+from trimscribe.archive import faults, put, put_new, store
+from trimscribe.errors import ArchiveError, Fault
 from trimscribe.model.report import Report
 
 Names = Callable[[Path], list[str]]
@@ -252,3 +252,24 @@ def raising(number: int) -> Callable[..., None]:
         raise OSError(number, os.strerror(number))
 
     return call
+
+
+def test_of_a_folder_of_new_files_nothing_is_left_where_the_disk_is_full(tmp_path: Path) -> None:
+    (tmp_path / "mine.txt").write_text("mine", "utf-8")
+    files = {"a.txt": "one", "in/deeper/b.txt": "x" * 2000, "c.txt": "three"}
+
+    for folder in (tmp_path / "new" / "newer", tmp_path / "new"):
+        with pytest.raises(ArchiveError) as refused, room_for(1000):
+            put_new(files, folder)
+        assert refused.value.faults[0].code == "no-room"
+
+    assert [path.name for path in tmp_path.rglob("*")] == ["mine.txt"]
+
+
+def test_a_folder_that_was_there_stays(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+
+    with pytest.raises(ArchiveError), room_for(1000):
+        put_new({"a.txt": "x" * 2000}, tmp_path / "empty")
+
+    assert [path.name for path in tmp_path.rglob("*")] == ["empty"]

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from trimscribe.archive import put
+from trimscribe.archive import put, put_new
 from trimscribe.errors import Fault
 from trimscribe.model.report import Report
 
@@ -158,3 +158,9 @@ def test_what_a_killed_run_left_is_in_nobodys_way_and_removed_after_a_day(
     put(report, tmp_path / "qh-1.pdf")
 
     assert names(tmp_path) == sorted([fresh.name, foreign.name, "qh-1.pdf"])
+
+
+def test_all_files_of_a_new_folder_are_written_and_named(tmp_path: Path) -> None:
+    paths = put_new({"a.txt": "one", "in/b.txt": "two"}, tmp_path / "new")
+
+    assert [path.read_text("utf-8") for path in paths] == ["one", "two"]

@@ -1,4 +1,7 @@
-"""The same wing in every shape is the same job with the same findings, to the last digit."""
+"""The same wing in every shape is the same job with the same findings, to the last digit.
+
+Workbooks that LibreOffice wrote are read as those that we wrote.
+"""
 
 import json
 from pathlib import Path
@@ -20,6 +23,7 @@ from trimscribe.read import read
 from trimscribe.registry import Registry
 
 ROOT = Path(__file__).parents[2]
+MADE = sorted((Path(__file__).parent / "made").iterdir())
 
 
 def written_out(wing: Wing, when: str) -> dict[str, dict[str, list[float]]]:
@@ -129,4 +133,22 @@ def test_any_wing_comes_back_out_of_any_shape(registry: Registry, shape: str, wi
     assert imported.faults == ()
     assert {value.path: value.value for value in imported.values} == {
         key: length for key, length in wing.lengths.items() if key[0] in export.measurings
+    }
+
+
+def test_there_are_files_of_all_three_kinds() -> None:
+    assert {path.suffix for path in MADE} == {".ods", ".xls", ".xlsx"}
+
+
+@pytest.mark.parametrize("path", MADE, ids=[path.name for path in MADE])
+def test_a_workbook_of_libreoffice_holds_the_wing(
+    demo: Wing, registry: Registry, path: Path
+) -> None:
+    export = SHAPES[path.stem](demo)
+    plan, _ = load_map(export.map.encode(), "map.yaml")
+    imported = import_export(registry, path.read_bytes(), path.name, plan, Mark("job.yaml"))
+
+    assert imported.faults == ()
+    assert {value.path: value.value for value in imported.values} == {
+        key: length for key, length in demo.lengths.items() if key[0] in export.measurings
     }
