@@ -1,7 +1,7 @@
 """Analyse: a job to findings, in numbers only.
 
     line_set   before, after   measurings ▶ offsets ▶ tolerance_check
-    change     change                     ▶ pitch, symmetry, brakes, speed
+    change     change                     ▶ pitch, symmetry, brakes
     ledger     what loops promise against what was measured
     doubts     what in the data looks wrong
     decision   by which rule results passed, and what that risks

@@ -17,7 +17,7 @@ import numpy as np
 from trimscribe.analyse.adjustment_effect import touched_keys
 from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.load import LoadedMeasuring, comparable
-from trimscribe.analyse.uncertainty import Shared, repeat_u_mm
+from trimscribe.analyse.uncertainty import Shared, repeat_of_both_mm
 from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
@@ -146,7 +146,7 @@ def _tie(
         return 0.0, 0.0  # nothing was measured again: there is nothing to tie to
     if not _measured_alike(first, last, thresholds):
         return WhyNot.MEASURED_OTHERWISE
-    repeat = _repeat_mm(first, last, thresholds)
+    repeat = repeat_of_both_mm(first, last, thresholds)
     rows = _rows_with_controls(controls, specification, touched)
     few = min(sum(side is of for of, _ in controls) for side in Side) < _PER_SIDE
     if few or len(rows) < _rows_needed(specification, touched):
@@ -173,12 +173,6 @@ def _measured_alike(first: Measurement, last: Measurement, thresholds: Threshold
         and words(first.instrument) == words(last.instrument)
         and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
     )
-
-
-def _repeat_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float:
-    """Scatter of one reading, as the root mean square of both measurings."""
-    one, other = (repeat_u_mm(m, thresholds) for m in (first, last))
-    return math.sqrt((one**2 + other**2) / 2.0)
 
 
 def _rows_with_controls(

@@ -14,9 +14,15 @@ from trimscribe.analyse.judging import assess_effect, not_assessed
 from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.load import comparable
 from trimscribe.analyse.measurings import Measured, measurings_of
-from trimscribe.analyse.pitch import PitchEstimator, bands_of, effect_of, effective_of, twist_of
+from trimscribe.analyse.pitch import (
+    PitchEstimator,
+    bands_of,
+    effect_of,
+    effective_of,
+    speed_range,
+    twist_of,
+)
 from trimscribe.analyse.riser_effect import RiserEffect, riser_change
-from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.contracts import CONTRACT

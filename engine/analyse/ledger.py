@@ -16,7 +16,7 @@ from statistics import fmean, median
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of
 from trimscribe.analyse.judging import within
 from trimscribe.analyse.load import at_specified_load, comparable
-from trimscribe.analyse.uncertainty import repeat_u_mm
+from trimscribe.analyse.uncertainty import repeat_of_both_mm
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
 from trimscribe.model.job import Job, Measurement
@@ -94,9 +94,9 @@ class Ledger:
 
 
 def scatter_of(before: Measurement, after: Measurement, thresholds: Thresholds) -> Scatter:
-    """One reading as the root mean square of both measurings."""
-    first, last = (repeat_u_mm(m, thresholds) for m in (before, after))
-    return Scatter(math.sqrt((first**2 + last**2) / 2.0), thresholds.u_row_side_occasion_mm)
+    """One reading by both measurings, the row of one side by what benches do."""
+    repeat = repeat_of_both_mm(before, after, thresholds)
+    return Scatter(repeat, thresholds.u_row_side_occasion_mm)
 
 
 def common_shift(

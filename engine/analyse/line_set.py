@@ -14,9 +14,8 @@ from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake
 from trimscribe.analyse.judging import fold
 from trimscribe.analyse.measurings import Measured, measurings_of
 from trimscribe.analyse.offsets import OffsetEstimate, common_offset, shared_level
-from trimscribe.analyse.pitch import pitch_of, residuals_of
+from trimscribe.analyse.pitch import pitch_of, residuals_of, speed_range
 from trimscribe.analyse.riser_effect import riser_findings
-from trimscribe.analyse.speed import speed_range
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.analyse.tolerance_check import (
     BRAKE_KINDS,

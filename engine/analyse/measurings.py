@@ -6,7 +6,7 @@ import numpy as np
 
 from trimscribe.analyse.carry_over import CarriedLines, carry_over
 from trimscribe.analyse.completion import Estimator, Structure
-from trimscribe.analyse.doubts.values import value_doubts
+from trimscribe.analyse.doubts import value_doubts
 from trimscribe.analyse.line_table import LineTable, line_table
 from trimscribe.analyse.load import LoadedMeasuring, at_specified_load
 from trimscribe.analyse.pitch import PitchEstimator

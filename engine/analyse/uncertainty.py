@@ -98,6 +98,12 @@ def repeat_u_mm(measurement: Measurement, thresholds: Thresholds) -> float:
     return math.hypot(*(entry.u for entry in _readings(measurement, thresholds)))
 
 
+def repeat_of_both_mm(one: Measurement, other: Measurement, thresholds: Thresholds) -> float:
+    """Scatter of one reading, as the root mean square of both measurings."""
+    first, last = (repeat_u_mm(m, thresholds) for m in (one, other))
+    return math.sqrt((first**2 + last**2) / 2.0)
+
+
 @dataclass(frozen=True, eq=False)
 class Shared:
     """Errors of standard uncertainty `u`, one for each group: quantities of a group share it.

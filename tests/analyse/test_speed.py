@@ -6,7 +6,7 @@ import pytest
 from wing_w import findings_of, measured, study_job, wing_w
 
 from trimscribe.analyse.judging import assess_effect, not_assessed
-from trimscribe.analyse.speed import speed_range
+from trimscribe.analyse.pitch import speed_range
 from trimscribe.formats import formats_for
 from trimscribe.model.findings import WhyNot
 from trimscribe.model.thresholds import Thresholds

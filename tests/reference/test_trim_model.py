@@ -11,8 +11,7 @@ import numpy as np
 import pytest
 
 from trimscribe.analyse.judging import assess_effect
-from trimscribe.analyse.pitch import angle_deg, angle_u_deg, slope_weights
-from trimscribe.analyse.speed import speed_range
+from trimscribe.analyse.pitch import angle_deg, angle_u_deg, slope_weights, speed_range
 from trimscribe.analyse.uncertainty import ErrorModel, Shared
 from trimscribe.model.findings import Expectation
 from trimscribe.model.thresholds import Thresholds

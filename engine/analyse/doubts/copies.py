@@ -80,16 +80,19 @@ def _rows(sheet: LineTable) -> Iterator[Doubt]:
 
 
 def _times(sheet: LineTable, earlier: LineTable) -> Iterator[Doubt]:
-    """All of a column as it was before: some benches repeat so well that most may be."""
     for side in range(len(SIDES)):
         for group in range(len(sheet.groups)):
-            now, then = sheet.length[side, group], earlier.length[side, group]
-            pairs = int((~np.isnan(now + then)).sum())
-            if pairs > _FEWEST and _equal(now, then) == pairs:
+            if pairs := pasted(sheet.length[side, group], earlier.length[side, group]):
                 yield Doubt(
                     DoubtKind.TIMES_EQUAL, sheet.row_name(side, group), sheet.first(side, group),
                     sheet.keys(sheet.marked(side, group)), other=earlier.when, count=pairs,
                 )  # fmt: skip
+
+
+def pasted(now: Floats, then: Floats) -> int:
+    """How many lengths a column has, if all are as before; some benches repeat most of them."""
+    pairs = int((~np.isnan(now + then)).sum())
+    return pairs if pairs > _FEWEST and _equal(now, then) == pairs else 0
 
 
 def _equal(one: Floats, other: Floats) -> int:
