@@ -9,6 +9,7 @@ from trimscribe.assess.effect_words import (
     ASSUMED,
     brake_direction,
     expectation,
+    size_of,
     strongest,
 )
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
@@ -214,7 +215,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         else state.brake_verdict.name.lower(),
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
         brakes_outside=len(off),
-        brakes_outside_lines=tuple((_name(x.point), x.side.value) for x in off),
+        brakes_outside_lines=tuple((line_name(x.point), x.side.value) for x in off),
         brakes_worst_mm=off[0].relative_mm if off else None,
         brakes_close=sum(x.verdict.conditional for x in lines),
         brakes_close_sides=tuple(
@@ -232,7 +233,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_little=_little(effects, uneven, {*long, *short}),
         brakes_unlike=tuple(side.value for side in ways.unlike),
         brake_uneven=expectation(uneven),
-        brake_uneven_mm=None if uneven.value is None else abs(uneven.value),
+        brake_uneven_mm=size_of(uneven),
         brake_longer_side=longer,
         brake_odd_side=odd_side,
         brake_odd_way=odd_way,
@@ -296,8 +297,8 @@ def _travel_only(
     )
 
 
-def _name(point: Point) -> str:
-    """As a reader calls it; a brake has one main line, which needs no number."""
+def line_name(point: Point) -> str:
+    """As a reader calls it: A3, stabilo 2; a brake has one main line, which needs no number."""
     return BRAKE_MAIN if point.group == BRAKE_MAIN else point.name
 
 

@@ -20,6 +20,11 @@ def expectation(effect: Effect | None) -> str:
     return effect.expectation.name.lower()
 
 
+def size_of(effect: Effect) -> float | None:
+    """How large it is, whichever way; None where it was not assessed."""
+    return None if effect.value is None else abs(effect.value)
+
+
 def noticeable(expectation: str) -> bool:
     """Whether a pilot may or should notice it."""
     return expectation in ("possible", "expected")

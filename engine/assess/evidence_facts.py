@@ -3,10 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from trimscribe.assess.brake_facts import line_name
 from trimscribe.assess.declare import fact
 from trimscribe.model.doubts import EITHER, SPECIFIED, WORK
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection, State
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point
+from trimscribe.model.wing import BRAKE
 
 _TWO_ROWS = (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL)
 _IN_A_ROW = (*_TWO_ROWS, DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER, DoubtKind.REPEATED)
@@ -129,18 +130,13 @@ def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
     """Single measured lengths; neighbours that were swapped are two."""
     single = (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED)
     keys = (key for doubt in doubts if doubt.kind in single for key in doubt.lines)
-    return tuple(dict.fromkeys((_named(point), side.value) for side, point in keys))
+    return tuple(dict.fromkeys((line_name(point), side.value) for side, point in keys))
 
 
 def _moved(doubt: Doubt) -> tuple[str, str]:
     """A main line by its name, or a single one as it is named elsewhere, with its side."""
     (side, point), *others = doubt.lines
-    return doubt.other if others else _named(point), side.value
-
-
-def _named(point: Point) -> str:
-    """As a line is named elsewhere: A3, stabilo 2, and the main brake line by itself."""
-    return BRAKE_MAIN if point.group == BRAKE_MAIN else point.name
+    return doubt.other if others else line_name(point), side.value
 
 
 def _rows(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:

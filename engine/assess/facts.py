@@ -24,7 +24,7 @@ from trimscribe.assess.state_facts import (
     turning_alike,
 )
 from trimscribe.assess.work_facts import WorkFacts, work_facts
-from trimscribe.model.assessment import Fact, Facts
+from trimscribe.model.assessment import Facts
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Flight, Job
 from trimscribe.model.thresholds import thresholds_of
@@ -74,6 +74,21 @@ class Summary:
     )
 
 
+# By group the front of its names, where its facts are declared, and the front of their trails.
+_GROUPS: tuple[tuple[str, type, str], ...] = (
+    ("found_", StateFacts, "before."),
+    ("found_", BrakeFacts, "before."),
+    ("now_", StateFacts, "{now}."),
+    ("now_", BrakeFacts, "{now}."),
+    ("change_", ChangeFacts, ""),
+    ("", WorkFacts, ""),
+    ("", CheckFacts, ""),
+    ("", EvidenceFacts, ""),
+    ("", LastBrakes, ""),
+    ("", Summary, ""),
+)
+
+
 def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
     work = work_facts(findings, job)
@@ -107,25 +122,15 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     )
     checks = check_facts(findings, job)
     summary = _summary(findings, job, (found, now), (had, have, brakes), (change, work), checks)
+    evidence = evidence_facts(findings)
+    parts = (found, had, now, have, change, work, checks, evidence, brakes, summary)
     return MappingProxyType(
         {
-            **_flat("found_", found),
-            **_flat("found_", had),
-            **_flat("now_", now),
-            **_flat("now_", have),
-            **_flat("change_", change),
-            **_flat("", work),
-            **_flat("", checks),
-            **_flat("", evidence_facts(findings)),
-            **_flat("", brakes),
-            **_flat("", summary),
+            prefix + name: value
+            for (prefix, _, _), part in zip(_GROUPS, parts, strict=True)
+            for name, value in vars(part).items()  # not asdict: the tuples are shared, not copied
         }
     )
-
-
-def _flat(prefix: str, part: object) -> dict[str, Fact]:
-    # vars, not asdict: the tuples are shared, not copied
-    return {prefix + name: value for name, value in vars(part).items()}
 
 
 def _summary(
@@ -184,18 +189,6 @@ def _stop(last: LastBrakes, checks: CheckFacts) -> tuple[str, ...]:
     return tuple(group for group, bad in reasons.items() if bad)
 
 
-_GROUPS: tuple[tuple[str, type, str], ...] = (
-    ("found_", StateFacts, "before."),
-    ("found_", BrakeFacts, "before."),
-    ("now_", StateFacts, "{now}."),
-    ("now_", BrakeFacts, "{now}."),
-    ("change_", ChangeFacts, ""),
-    ("", WorkFacts, ""),
-    ("", CheckFacts, ""),
-    ("", EvidenceFacts, ""),
-    ("", LastBrakes, ""),
-    ("", Summary, ""),
-)
 # Every fact by its full name.
 DECLARED: Mapping[str, Declared] = MappingProxyType(
     {

@@ -10,6 +10,7 @@ from trimscribe.assess.effect_words import (
     halves_apart,
     noticeable,
     significant_direction,
+    size_of,
     speed_of,
     strongest,
     turn_seen,
@@ -298,7 +299,7 @@ def state_facts(state: State | None) -> StateFacts:
             pitch, "up", "down", assumed=assumed(state), one_half=bool(one_sided)
         ),
         tilted_by=_tilted_by(state),
-        pitch_deg=None if pitch.value is None else abs(pitch.value),
+        pitch_deg=size_of(pitch),
         pitch_u_deg=2 * pitch.u,
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
         pitch_settled_deg=None
@@ -308,7 +309,7 @@ def state_facts(state: State | None) -> StateFacts:
         pitch_in_doubt=pitch.why_not is WhyNot.IN_DOUBT,
         twist=expectation(twist),
         twist_way=significant_direction(twist, "up", "down", one_half=bool(one_sided)),
-        twist_deg=None if twist.value is None else abs(twist.value),
+        twist_deg=size_of(twist),
         twist_u_deg=2 * twist.u,
         turn=turn_seen(turn),
         halves_apart=halves_apart(turn, state.symmetry.angle, state.symmetry.all_lines),
@@ -316,8 +317,8 @@ def state_facts(state: State | None) -> StateFacts:
         turn_in_doubt=turn.rate.why_not is WhyNot.IN_DOUBT,
         turn_side=turn_side(turn, state.symmetry.angle, state.symmetry.all_lines),
         turn_differs=differs_clearly(state.symmetry.angle, state.symmetry.all_lines, turn.rate),
-        turn_deg=_size(state.symmetry.angle),
-        turn_mm=_size(state.symmetry.all_lines),
+        turn_deg=size_of(state.symmetry.angle),
+        turn_mm=size_of(state.symmetry.all_lines),
         bent=expectation(bent),
         bent_row=bent_row,
         bent_mm=bent.value if bent else None,
@@ -411,10 +412,6 @@ def _tilted_by(state: State) -> str:
 
 def _one(values: set[float | None]) -> float | None:
     return next(iter(values)) if len(values) == 1 else None
-
-
-def _size(effect: Effect) -> float | None:
-    return None if effect.value is None else abs(effect.value)
 
 
 def _bent(state: State) -> tuple[str, Effect | None]:
