@@ -106,8 +106,8 @@ def carry_over(
 
 def _count(specification: Specification, keys: Iterable[LineKey]) -> int:
     """How many of them hold the wing; brake lines are counted by themselves."""
-    kinds = {group.name: group.kind for group in specification.groups}
-    return sum(kinds.get(point.group) in (GroupKind.ROW, GroupKind.STABILO) for _, point in keys)
+    names = {group.name for group in specification.groups if not group.kind.is_brake}
+    return sum(point.group in names for _, point in keys)
 
 
 def _controls(

@@ -21,7 +21,7 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds, thresholds_of
-from trimscribe.model.wing import GroupKind, LineKey, Specification
+from trimscribe.model.wing import LineKey, Specification
 
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5
@@ -124,8 +124,7 @@ def common_shift(
 
 def _trim(specification: Specification) -> frozenset[str]:
     """The groups that the wing hangs on: rows and stabilo."""
-    kinds = (GroupKind.ROW, GroupKind.STABILO)
-    return frozenset(group.name for group in specification.groups if group.kind in kinds)
+    return frozenset(group.name for group in specification.groups if not group.kind.is_brake)
 
 
 def moved_together(moves_mm: Sequence[float], scatter: Scatter) -> tuple[float, float]:

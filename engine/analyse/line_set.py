@@ -18,7 +18,6 @@ from trimscribe.analyse.pitch import pitch_of, residuals_of, speed_range
 from trimscribe.analyse.riser_effect import riser_findings
 from trimscribe.analyse.symmetry import symmetry_of
 from trimscribe.analyse.tolerance_check import (
-    BRAKE_KINDS,
     LEFT_RIGHT,
     Check,
     group_counts,
@@ -102,7 +101,7 @@ def _judged(job: Job, specification: Specification, measured: Measured) -> State
         job.decision_rule,
     )
     between_sides = [count.verdict for count in counts if count.group == LEFT_RIGHT]
-    trim = [x for x in lines if x.kind not in BRAKE_KINDS]
+    trim = [x for x in lines if not x.kind.is_brake]
     judged = [x.u_mm for x in trim if x.u_mm is not None]
     known = any(x.relative_mm is not None for x in trim)
     return State(
@@ -164,7 +163,7 @@ def _levels(
         shared = offset.offset.value_mm if offset and known else None
         for key in ((side, point) for point in group.points):
             own = table.level_of(carried=key in carried)
-            levels[key] = own if group.kind in BRAKE_KINDS else shared
+            levels[key] = own if group.kind.is_brake else shared
     return levels
 
 
@@ -180,7 +179,7 @@ def _line_u_mm(
     for side, group in product(Side, specification.groups):
         for point, mm in zip(group.points, group.lengths_mm, strict=True):
             over = carried if carried and (side, point) in carried.keys else None
-            if group.kind in BRAKE_KINDS:
+            if group.kind.is_brake:
                 found[side, point] = table.u_mm(mm / 1000.0, carried=over is not None)
             elif group.kind is not GroupKind.ROW and offset:
                 occasion = over.occasion_mm(measured.thresholds) if over else 0.0
@@ -231,10 +230,10 @@ def _brake_findings(
 ) -> dict[Side, BrakeFinding]:
     """Both brakes; empty when none is specified and no free travel was measured."""
     free_travel = measured.measurement.free_travel_mm
-    specified = any(group.kind in BRAKE_KINDS for group in specification.groups)
+    specified = any(group.kind.is_brake for group in specification.groups)
     if not specified and not free_travel:
         return {}
-    own = [line for line in lines if line.kind in BRAKE_KINDS]
+    own = [line for line in lines if line.kind.is_brake]
     return {
         side: brake_finding(
             brake,

@@ -12,7 +12,6 @@ from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import LineFinding, RowFinding, Tolerance, Verdict
 from trimscribe.model.wing import (
     Band,
-    GroupKind,
     LineGroup,
     LineKey,
     Side,
@@ -20,7 +19,6 @@ from trimscribe.model.wing import (
     Tolerances,
 )
 
-BRAKE_KINDS = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
 LEFT_RIGHT = "left_right"
 _HAIR = 1e-9  # mm
 
@@ -139,7 +137,7 @@ def _pairs(lines: tuple[LineFinding, ...]) -> list[float | None]:
 
     None when one is missing, or in doubt.
     """
-    trim = [x for x in lines if x.kind not in BRAKE_KINDS]
+    trim = [x for x in lines if not x.kind.is_brake]
     right = {x.point: x for x in trim if x.side is Side.RIGHT}
     return [_apart(x, right[x.point]) for x in trim if x.side is Side.LEFT]
 

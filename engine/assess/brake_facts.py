@@ -12,11 +12,10 @@ from trimscribe.assess.effect_words import (
     size_of,
     strongest,
 )
-from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
+from trimscribe.model.findings import BrakeFinding, Effect, State, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, Side
+from trimscribe.model.wing import BRAKE_MAIN, Point, Side
 
-_BRAKES = (BRAKE, BRAKE_MAIN)
 _EXPANDED = 2.0
 _WAYS = {"long": "longer", "short": "shorter", "": ""}
 # What the lines that hold the wing lack where no free travel can be calculated from them.
@@ -202,7 +201,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     lows = low_of(travels)
     low = [travels[side] for side in lows]
     reported = low or known
-    lines = [x for x in state.lines if is_brake(x)]
+    lines = [x for x in state.lines if x.kind.is_brake]
     long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
     # Lengths that may stand on the wrong side do not tell which brake is the longer one.
     longer = "" if basis.in_doubt else _longer(state)
@@ -300,11 +299,6 @@ def _travel_only(
 def line_name(point: Point) -> str:
     """As a reader calls it: A3, stabilo 2; a brake has one main line, which needs no number."""
     return BRAKE_MAIN if point.group == BRAKE_MAIN else point.name
-
-
-def is_brake(line: LineFinding) -> bool:
-    """Whether a line belongs to a brake."""
-    return line.point.group in _BRAKES
 
 
 def travel_of(brake: BrakeFinding | None, basis: Basis) -> Travel:

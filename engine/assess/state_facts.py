@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 
-from trimscribe.assess.brake_facts import is_brake
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
     differs_clearly,
@@ -234,7 +233,7 @@ def state_facts(state: State | None) -> StateFacts:
     """Facts of one state; all "not assessed" when there is none."""
     if state is None:
         return ABSENT
-    lines = [x for x in state.lines if not is_brake(x)]
+    lines = [x for x in state.lines if not x.kind.is_brake]
     worst_first = sorted(lines, key=lambda x: -abs(x.relative_mm or 0.0))
     off = [x for x in worst_first if x.verdict.outside and x.relative_mm is not None]
     over = [x for x in worst_first if x.verdict is Verdict.CONDITIONAL_FAIL]

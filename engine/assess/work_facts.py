@@ -7,7 +7,7 @@ from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
 from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict
 from trimscribe.model.job import Job, StrengthTest
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, GroupKind, Side, Specification
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 
 
 @dataclass(frozen=True)
@@ -210,7 +210,7 @@ def _left_outside(findings: Findings, job: Job) -> list[LineFinding]:
         x
         for x in findings.before.lines
         if x.verdict is Verdict.FAIL
-        and x.kind in (GroupKind.ROW, GroupKind.STABILO)
+        and not x.kind.is_brake
         and (x.side, str(x.point)) not in touched
         and not (findings.after and _measured(findings.after, x))
     ]

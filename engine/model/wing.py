@@ -41,6 +41,11 @@ class GroupKind(StrEnum):
     BRAKE = "brake"
     BRAKE_MAIN = "brake_main"
 
+    @property
+    def is_brake(self) -> bool:
+        """A brake's fan or its main line; all others hold the wing."""
+        return self in (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
+
 
 class Point(NamedTuple):
     """One attachment point: group name and number from the centre (1) outwards."""

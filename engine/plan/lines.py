@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimscribe.model.job import Job, TiedLoop
-from trimscribe.model.wing import CascadeLine, GroupKind, Point, Side, Specification
+from trimscribe.model.wing import CascadeLine, Point, Side, Specification
 
 _MIDDLE_COST = 3  # a loop in the air costs more work than one at the maillon; judgement
 _SAME_MM = 1e-9
@@ -110,7 +110,7 @@ def _ordered(specification: Specification) -> list[CascadeLine]:
     groups = {
         group.name: number
         for number, group in enumerate(specification.groups)
-        if group.kind in (GroupKind.ROW, GroupKind.STABILO)
+        if not group.kind.is_brake
     }
     lines = [
         line

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.plan import LoopChange, NearestLine, NotMendable, Outlook, WhyNotMended
-from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
+from trimscribe.model.wing import LineKey, Point, Side, Specification
 from trimscribe.plan.lines import Hanging, main_lines
 from trimscribe.plan.response import rule_values, trim_lines
 
@@ -33,7 +33,7 @@ def outlook_of(
     state: State, specification: Specification, changed: Collection[tuple[str, Side]] = ()
 ) -> Outlook:
     """The parts of one state that a plan is chosen by; `changed` are lines with another loop."""
-    trim = [x for x in state.lines if x.kind in (GroupKind.ROW, GroupKind.STABILO)]
+    trim = [x for x in state.lines if not x.kind.is_brake]
     judged = [
         _Judged((x.side, x.point), x.relative_mm, x.tolerance_mm)
         for x in trim
@@ -102,8 +102,7 @@ def _below(limit: float, mean: float, sd: float) -> float:
 
 def outside_of(lines: Collection[LineFinding]) -> set[LineKey]:
     """Row and stabilo lines that read beyond their limit, clearly or not."""
-    kinds = (GroupKind.ROW, GroupKind.STABILO)
-    return {(x.side, x.point) for x in lines if x.kind in kinds and x.verdict.beyond}
+    return {(x.side, x.point) for x in lines if not x.kind.is_brake and x.verdict.beyond}
 
 
 def not_mendable(

@@ -87,8 +87,7 @@ class FoundWing:
         return replace(self.job, before=planned)
 
     def _brake_moves(self, brakes: Mapping[Side, float]) -> Iterable[Move]:
-        kinds = (GroupKind.BRAKE, GroupKind.BRAKE_MAIN)
-        points = tuple(p for g in self.specification.groups if g.kind in kinds for p in g.points)
+        points = tuple(p for g in self.specification.groups if g.kind.is_brake for p in g.points)
         return [Move(side, points, mm) for side, mm in brakes.items()]
 
 
@@ -225,9 +224,7 @@ def trim_lines(state: State, specification: Specification) -> dict[LineKey, floa
     """Relative deviation in mm of each measured row and stabilo line, in a fixed order."""
     order = {group.name: number for number, group in enumerate(specification.groups)}
     lines = [
-        line
-        for line in state.lines
-        if line.kind in (GroupKind.ROW, GroupKind.STABILO) and line.relative_mm is not None
+        line for line in state.lines if not line.kind.is_brake and line.relative_mm is not None
     ]
     lines.sort(key=lambda x: (order[x.point.group], x.point.number, x.side is Side.RIGHT))
     return {(line.side, line.point): line.relative_mm or 0.0 for line in lines}
