@@ -6,11 +6,17 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from trimscribe.exports.guessing.blocks import Block, is_number, is_unit
-from trimscribe.exports.guessing.texts import Context, Piece, TextMeaning, pieces_of, said_by
+from trimscribe.exports.guessing.texts import (
+    MOST_POINTS,
+    Context,
+    Piece,
+    TextMeaning,
+    pieces_of,
+    said_by,
+)
 from trimscribe.model.tables import Cell
 
 _SHARE = 0.7  # of the texts of a column that say which line
-_MOST_POINTS = 40
 _ROLE_LABELS = ("remark", "deviation", "tolerance", "difference", "mean", "sum")
 
 
@@ -132,7 +138,7 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
 def _counts_rows(cells: Sequence[Cell]) -> bool:
     """Every row counted, further than points go."""
     count = len(cells)
-    return count > _MOST_POINTS and [c.text for c in cells] == [str(n) for n in range(1, count + 1)]
+    return count > MOST_POINTS and [c.text for c in cells] == [str(n) for n in range(1, count + 1)]
 
 
 def _may_be_label(
@@ -245,7 +251,7 @@ def _points(
     if not named and (len(set(counted)) < 2 or on < 0.8 * len(steps)):
         return None
     said = {cell.row: TextMeaning(point=int(cell.text)) for cell in numbers}
-    if max(counted) > _MOST_POINTS and not named:
+    if max(counted) > MOST_POINTS and not named:
         return None
     return Label(column, said, False, ("{point}",), {})
 

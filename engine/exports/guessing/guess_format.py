@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from trimscribe.exports.mapping.load import SIGNS
 from trimscribe.marked_yaml import load
 from trimscribe.model.tables import Cell
 
@@ -16,7 +17,7 @@ _COMMA = re.compile(r"[-+]?\d{1,6},\d{1,4}")
 _POINT = re.compile(r"[-+]?\d{1,6}\.\d{1,4}")
 _APOSTROPHES = re.compile(r"[-+]?\d{1,3}(?:['’]\d{3})+(?:[.,]\d+)?")
 _GROUPED = re.compile(r"[-+]?\d{1,3}(?P<sign>[.,'’])\d{3}(?:[.,]\d+)?")
-_DELIMITERS = {"semicolon": ";", "tab": "\t", "bar": "|", "comma": ","}
+_DELIMITERS = ("semicolon", "tab", "bar", "comma")
 
 
 @dataclass(frozen=True)
@@ -78,8 +79,8 @@ def _delimiter(lines: list[str]) -> Guess:
     """The character that separates most lines into the same number of cells, more than one."""
     best = Guess("blanks", "a guess", "no other character separates the lines into columns")
     most = 0
-    for name, sign in _DELIMITERS.items():
-        counts = Counter(line.count(sign) + 1 for line in lines)
+    for name in _DELIMITERS:
+        counts = Counter(line.count(SIGNS[name]) + 1 for line in lines)
         columns, count = max(
             ((n, c) for n, c in counts.items() if n > 1), key=lambda one: one[1], default=(1, 0)
         )

@@ -20,7 +20,7 @@ from trimscribe.exports.guessing.understand import Understood, understand
 from trimscribe.exports.guessing.vocabulary import vocabulary
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import sheets_of
-from trimscribe.exports.mapping.load import load_map
+from trimscribe.exports.mapping.load import SIGNS, load_map
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Sheet, TableFormat
@@ -29,8 +29,6 @@ from trimscribe.registry import Registry
 OwnWords = tuple[tuple[str, str, str], ...]
 
 _TEXT = (".csv", ".tsv", ".txt")
-_SIGNS = {"point": ".", "comma": ",", "apostrophe": "'", "none": ""}
-_DELIMITERS = {"semicolon": ";", "tab": "\t", "bar": "|", "comma": ",", "blanks": "blanks"}
 _MOST_NAMED = 6
 
 
@@ -77,8 +75,8 @@ def propose(
         return MapProposal(None, faults=faults or (nothing,))
     signs = guess_signs([cell for sheet in sheets for cell in sheet.cells.values()])
     numbers = Numbers(
-        decimal=_SIGNS[signs["decimal"].value] if "decimal" in signs else ".",
-        thousands=_SIGNS[signs["thousands"].value] if "thousands" in signs else "",
+        decimal=SIGNS[signs["decimal"].value] if "decimal" in signs else ".",
+        thousands=SIGNS[signs["thousands"].value] if "thousands" in signs else "",
         unit=signs["unit"].value if "unit" in signs else "mm",
     )
     asked = OpenQuestions(answers or {})
@@ -174,7 +172,7 @@ def _formats(data: bytes, name: str) -> dict[str, Guess]:
 def _table_format(formats: Mapping[str, Guess]) -> TableFormat:
     return TableFormat(
         encoding=formats["encoding"].value if "encoding" in formats else "utf-8",
-        delimiter=_DELIMITERS[formats["delimiter"].value] if "delimiter" in formats else ",",
+        delimiter=SIGNS[formats["delimiter"].value] if "delimiter" in formats else ",",
         records=formats["records"].value if "records" in formats else "",
     )
 

@@ -8,7 +8,7 @@ from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
 from trimscribe.letters import plain_letters
 from trimscribe.model.wing import BRAKE_MAIN
 
-_MOST_POINTS = 40  # a number above is not a point of a row
+MOST_POINTS = 40  # a number above is not a point of a row
 _BRACKETS = re.compile(r"[\[(<].*?[\])>]")
 # The role that holds where a heading has words for several.
 _ROLES = ("tolerance", "deviation", "difference", "mean", "sum", "specified", "remark", "reading",
@@ -234,7 +234,7 @@ def said_by(text: str, context: Context, *, label: bool = False) -> TextMeaning:
         label
         and said.get("row") != BRAKE_MAIN
         and len(numbers) == 1
-        and 1 <= numbers[0] <= _MOST_POINTS
+        and 1 <= numbers[0] <= MOST_POINTS
     ):
         point = numbers[0]
     return TextMeaning(

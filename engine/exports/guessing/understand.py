@@ -12,6 +12,7 @@ from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
 from trimscribe.exports.guessing.questions import OpenQuestions
 from trimscribe.exports.guessing.sources import (
     FACTORS,
+    LENGTHS_MM,
     LabelledNumber,
     NumberColumn,
     classified,
@@ -27,7 +28,6 @@ from trimscribe.model.tables import Sheet
 
 _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
 _INCH_OR_CM = (150.0, 380.0)  # lines of 2 to 9 m have as many inches, or centimetres
-_LEAST_MM, _MOST_MM = 1200.0, 15000.0  # of lines; common practice, no source
 _UNITS = re.compile(r"[\[(]\s*(mm|cm|m|in)\s*[\])]", re.IGNORECASE)
 _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
 # An even offset above is not wear; risers have some 400 to 600 mm (common practice, no source).
@@ -178,15 +178,16 @@ def _unit_without(sources: Sequence[NumberColumn], lengths: Specified, asked: Op
         return "mm"  # they were compared with the line set, and are not lengths
     votes: Counter[str] = Counter()
     low, high = _INCH_OR_CM
+    least_mm, most_mm = LENGTHS_MM
     middles = {}
     for source in sources:
         if source.said.role not in ("", "measured", "specified", "reading") or not source.entries:
             continue
         middle = median(abs(one.value) for one in source.entries)
         said = [match[1].lower() for match in _UNITS.finditer(source.value.heading)]
-        said = [unit for unit in said if _LEAST_MM <= middle * FACTORS[unit] < _MOST_MM]
+        said = [unit for unit in said if least_mm <= middle * FACTORS[unit] < most_mm]
         ranges = {"m": (1.5, 15.0), "in": (60, low), "in or cm": (low, high), "cm": (high, 1500.0)}
-        ranges["mm"] = (1500.0, _MOST_MM)
+        ranges["mm"] = (1500.0, most_mm)
         fits = [unit for unit, (a, b) in ranges.items() if a <= middle < b]
         for unit in (said or fits)[:1]:
             votes[unit] += len(source.entries)

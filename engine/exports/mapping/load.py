@@ -23,7 +23,8 @@ from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side
 from trimscribe.schemas.faults import FaultList, ValidValues, check
 from trimscribe.schemas.import_map import FIELDS, ImportMapFileSchema
 
-_SIGNS = {
+# What a map writes as a word, so that nobody has to quote a sign.
+SIGNS = {
     "comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "colon": ":", "blanks": "blanks",
     "point": ".", "apostrophe": "'", "none": "", "double": '"', "single": "'",
 }  # fmt: skip
@@ -107,8 +108,8 @@ class _Maker:
         return words
 
     def _numbers(self, values: Mapping[str, Any]) -> Numbers:
-        decimal = _SIGNS[values.get("decimal") or "point"]
-        thousands = _SIGNS[values.get("thousands") or "none"]
+        decimal = SIGNS[values.get("decimal") or "point"]
+        thousands = SIGNS[values.get("thousands") or "none"]
         if decimal == thousands:
             self.faults.error(
                 "signs-alike",
@@ -238,7 +239,7 @@ def _table_format(values: Mapping[str, Any]) -> TableFormat:
     return TableFormat(
         kind=values.get("kind") or "",
         encoding=values.get("encoding") or "utf-8",
-        delimiter=_SIGNS[values.get("delimiter") or "comma"],
-        quote=_SIGNS[values.get("quote") or "double"],
+        delimiter=SIGNS[values.get("delimiter") or "comma"],
+        quote=SIGNS[values.get("quote") or "double"],
         records=re.sub(r"\s*\.\s*", ".", (values.get("records") or "").strip()),
     )
