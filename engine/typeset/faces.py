@@ -4,6 +4,7 @@ A report's texts are looked for by their characters. A font that draws another l
 other words in the place of a few, would show something else.
 """
 
+import functools
 import re
 import string
 from collections.abc import Iterator, Mapping, Sequence
@@ -126,8 +127,13 @@ def _shape(cell: _Raster) -> _Raster:
     if not len(rows):
         return np.zeros(_RASTER * _RASTER)
     inked = cell[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
-    fine = np.kron(inked, np.ones((_RASTER, _RASTER)))
     high, wide = inked.shape
-    small = fine.reshape(_RASTER, high, _RASTER, wide).mean((1, 3)).ravel()
+    small = (_means(high) @ inked @ _means(wide).T).ravel()
     small -= small.mean()
     return np.asarray(small / (np.linalg.norm(small) or 1))
+
+
+@functools.cache
+def _means(count: int) -> _Raster:
+    """What each of so many pixels adds to each cell of the raster, as the part that lies in it."""
+    return np.repeat(np.eye(count), _RASTER, 0).reshape(_RASTER, count, count).mean(1)

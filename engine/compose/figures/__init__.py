@@ -45,9 +45,22 @@ class Box(NamedTuple):
         x, y = self.half_width + _APART_PT, self.half_height + _APART_PT
         around = [(px - self.x, py - self.y) for px, py in corners]
         return any(
-            _crosses(start, end, x, y)
+            not _beside(start, end, x, y) and _crosses(start, end, x, y)
             for start, end in zip(around, [*around[1:], *around[:1]], strict=True)
         )
+
+
+def _beside(
+    start: tuple[float, float], end: tuple[float, float], half_width: float, half_height: float
+) -> bool:
+    """Whether a piece is all on one side of a box around the origin, as nearly every piece is."""
+    (x, y), (to_x, to_y) = start, end
+    return (
+        (x >= half_width and to_x >= half_width)
+        or (x <= -half_width and to_x <= -half_width)
+        or (y >= half_height and to_y >= half_height)
+        or (y <= -half_height and to_y <= -half_height)
+    )
 
 
 def _crosses(start: XY, end: XY, half_width: float, half_height: float) -> bool:
