@@ -21,7 +21,7 @@ ROOT = Path(__file__).parents[2]
 # What reads YAML, tables, packed files, pictures, PDFs and templates is taken away from the process
 # that runs the command; its workers are other processes, and have it all.
 GUARDED = """
-import csv, json, sys, xml.etree.ElementTree, xml.parsers.expat, zipfile
+import contextlib, csv, json, sys, xml.etree.ElementTree, xml.parsers.expat, zipfile
 import jinja2, pikepdf, PIL.Image, pypdfium2, python_calamine, typst, xlrd, yaml
 
 used = []
@@ -55,13 +55,16 @@ except ImportError:
 else:
     pyhanko.pdf_utils.reader.PdfFileReader.__init__ = taken("PdfFileReader")
 
+import warm_start
 from trimscribe.cli import main
-for command in json.loads(sys.argv[1]):
-    used.clear()
-    try:
-        main(command)
-    except SystemExit as end:
-        print("code", end.code, "used", *used, file=sys.stderr)
+commands = json.loads(sys.argv[1])
+with warm_start.installed() if len(commands) > 1 else contextlib.nullcontext():
+    for command in commands:
+        used.clear()
+        try:
+            main(command)
+        except SystemExit as end:
+            print("code", end.code, "used", *used, file=sys.stderr)
 """
 COMMANDS: dict[str, tuple[str, ...]] = {
     "report": ("report", "demo.yaml", "part-remeasured.yaml", "--shelf", "shelf", "--out", "made"),
@@ -95,8 +98,12 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def guarded(*commands: tuple[str, ...]) -> list[str]:
-    """Arguments that run commands in turn in one process, with the reading libraries taken away."""
-    return [sys.executable, "-c", GUARDED, json.dumps(commands)]
+    """Arguments that run commands in turn in one process, with the reading libraries taken away.
+
+    The workers of several are copies of another process, which has loaded them.
+    """
+    code = f"import sys; sys.path.append({str(Path(__file__).parents[1] / 'starts')!r})\n{GUARDED}"
+    return [sys.executable, "-c", code, json.dumps(commands)]
 
 
 @pytest.fixture(scope="module")
