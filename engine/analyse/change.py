@@ -134,7 +134,7 @@ def _change(
     effective = effective_of(pitch, thresholds)
     had, has = _brakes(specification, before, after, thresholds)
     edge = edge_of(specification, pitch)
-    lines = lines_changed(specification, before, after)
+    lines = _lines_changed(specification, before, after)
     symmetry = symmetry_of(pitch, thresholds)
     shift = after.carried.shift_mm if after.carried else 0.0
     return Change(
@@ -223,7 +223,7 @@ def _errors(
     return ErrorModel(sources, 0.0, table.length_m)
 
 
-def lines_changed(
+def _lines_changed(
     specification: Specification, before: Measured, after: Measured
 ) -> dict[LineKey, float]:
     """After minus before in mm of every line measured twice, in the order of the specification.

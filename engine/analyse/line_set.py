@@ -79,14 +79,14 @@ def _judged(job: Job, specification: Specification, measured: Measured) -> State
     offset = None if isinstance(found, WhyNot) else found
     brakes = brakes_of(specification, measured.sound, measured.pitch, thresholds)
     table = _brake_table(specification, measured, offset, tolerances)
-    carried = measured.carried.keys if measured.carried else frozenset()
+    levels, u_mm = _levels(specification, measured, offset, table, tolerances)
     check = Check(
         tolerances,
         job.decision_rule,
-        level_mm=_levels(specification, offset, table, tolerances, carried),
-        u_mm=_line_u_mm(specification, measured, offset, table),
+        level_mm=levels,
+        u_mm=u_mm,
         pair_u_mm=math.sqrt(2.0) * math.hypot(spread.repeat_mm, thresholds.u_row_side_mm),
-        carried=carried,
+        carried=measured.carried.keys if measured.carried else frozenset(),
         doubted=measured.doubted,
     )
     lines = line_findings(specification, loaded, check)
@@ -151,41 +151,34 @@ def _offset_why(found: OffsetEstimate | WhyNot, *, known: bool) -> WhyNot:
 
 def _levels(
     specification: Specification,
-    offset: OffsetEstimate | None,
-    table: BrakeTable,
-    tolerances: Tolerances,
-    carried: frozenset[LineKey],
-) -> dict[LineKey, float | None]:
-    """The level that each line is judged from, in mm; None where it is not known well enough."""
-    levels: dict[LineKey, float | None] = {}
-    for side, group in product(Side, specification.groups):
-        known = offset is not None and offset.known_for(tolerances.limit_mm(group.name))
-        shared = offset.offset.value_mm if offset and known else None
-        for key in ((side, point) for point in group.points):
-            own = table.level_of(carried=key in carried)
-            levels[key] = own if group.kind.is_brake else shared
-    return levels
-
-
-def _line_u_mm(
-    specification: Specification,
     measured: Measured,
     offset: OffsetEstimate | None,
     table: BrakeTable,
-) -> dict[LineKey, float]:
-    """Standard uncertainty in mm of each line's deviation less its level, where one is known."""
+    tolerances: Tolerances,
+) -> tuple[dict[LineKey, float | None], dict[LineKey, float]]:
+    """The level that each line is judged from, in mm; None where it is not known well enough.
+
+    Beside it the standard uncertainty in mm of the line's deviation less that, where one is known.
+    """
     keys, carried, spread = measured.table.line_keys, measured.carried, measured.spread
-    found = dict(zip(keys, offset.line_u_mm().tolist(), strict=True)) if offset else {}
+    levels: dict[LineKey, float | None] = {}
+    u_mm = dict(zip(keys, offset.line_u_mm().tolist(), strict=True)) if offset else {}
     for side, group in product(Side, specification.groups):
+        known = offset is not None and offset.known_for(tolerances.limit_mm(group.name))
+        shared = offset.offset.value_mm if offset and known else None
         for point, mm in zip(group.points, group.lengths_mm, strict=True):
-            over = carried if carried and (side, point) in carried.keys else None
+            key, metres = (side, point), mm / 1000.0
+            over = carried if carried and key in carried.keys else None
             if group.kind.is_brake:
-                found[side, point] = table.u_mm(mm / 1000.0, carried=over is not None)
-            elif group.kind is not GroupKind.ROW and offset:
+                levels[key] = table.level_of(carried=over is not None)
+                u_mm[key] = table.u_mm(metres, carried=over is not None)
+                continue
+            levels[key] = shared
+            if group.kind is not GroupKind.ROW and offset:
                 occasion = over.occasion_mm(measured.thresholds) if over else 0.0
                 row = math.hypot(spread.row_mm, occasion)
-                found[side, point] = offset.other_u_mm(spread.line_mm, row, mm / 1000.0, over)
-    return found
+                u_mm[key] = offset.other_u_mm(spread.line_mm, row, metres, over)
+    return levels, u_mm
 
 
 def _brake_table(

@@ -103,7 +103,7 @@ def measurings_of(job: Job) -> Measurings:
     first = (
         None
         if before is None
-        else measured_of(
+        else _measured(
             job, specification, job.before, before,
             doubted=misread_before | specified, misread=misread_before,
         )
@@ -113,14 +113,14 @@ def measurings_of(job: Job) -> Measurings:
     table = first.table if first else None
     over = carried.keys if carried else frozenset()
     misread = misread_after | (misread_before & over)
-    last = measured_of(
+    last = _measured(
         job, specification, job.after, after, found, carried, table,
         doubted=misread | specified, misread=misread,
     )  # fmt: skip
     return Measurings(first, last)
 
 
-def measured_of(
+def _measured(
     job: Job,
     specification: Specification,
     written: Measurement | None,
@@ -140,9 +140,7 @@ def measured_of(
     thresholds = thresholds_of(job)
     doubted &= loaded.measurement.lengths_mm.keys()
     whole = (
-        measured_of(job, specification, written, loaded, found, carried, earlier)
-        if doubted
-        else None
+        _measured(job, specification, written, loaded, found, carried, earlier) if doubted else None
     )
     blocked = WhyNot.LOAD_DIFFERS if loaded.verdict is Verdict.FAIL else WhyNot.ASSESSED
     lengths = loaded.measurement.without(doubted).lengths_mm

@@ -40,12 +40,12 @@ def required_n(test: StrengthTest, job: Job) -> float | None:
     weight = job.wing.weight_max_kg
     if test.required_n is not None or job.specification is None or weight is None:
         return test.required_n
-    row = row_of(test.line, job.specification)
+    row = _row_of(test.line, job.specification)
     rules = job.specification.strength_rules
     return next((rule.required_n(weight) for rule in rules if row in rule.rows), None)
 
 
-def row_of(line: str, specification: Specification) -> str:
+def _row_of(line: str, specification: Specification) -> str:
     """The row that a line belongs to: "A4 middle line" and the main line "a2" to row A; else ""."""
     name = (line.split() or [""])[0]
     rows = [row.name for row in specification.rows]

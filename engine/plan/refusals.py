@@ -81,7 +81,7 @@ def state_refusals(job: Job, findings: Findings, state: State) -> Iterator[Fault
             f"Lengths look wrong, and nobody has confirmed them: {_listed(doubts)}.",
             hint="`trimscribe check` says what looks wrong. Measure again, or confirm each.",
         )
-    yield from offset_refusals(job, state)
+    yield from _offset_refusals(job, state)
     if state.pitch.wing.value is None:
         yield Fault(
             "plan-angle-unknown",
@@ -91,7 +91,7 @@ def state_refusals(job: Job, findings: Findings, state: State) -> Iterator[Fault
         )
 
 
-def offset_refusals(job: Job, state: State) -> Iterator[Fault]:
+def _offset_refusals(job: Job, state: State) -> Iterator[Fault]:
     """Lines are judged against each other only where what all share is known well enough."""
     specification, before = job.specification, job.before
     if specification is None or before is None or job.offset_method is OffsetMethod.NONE:

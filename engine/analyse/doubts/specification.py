@@ -32,7 +32,7 @@ _ROBUST = 5.0 * 1.4826  # five standard deviations, from the median of absolute 
 _STEP = 0.5  # of the limit, from the nearest neighbour
 _APART_MM = 11.3  # sides further apart speak of one line
 
-RowLengths = Mapping[str, Sequence[float]]
+_RowLengths = Mapping[str, Sequence[float]]
 
 
 def specification_doubts(specification: Specification) -> tuple[Doubt, ...]:
@@ -47,7 +47,7 @@ def specification_doubts(specification: Specification) -> tuple[Doubt, ...]:
     )
 
 
-def specified_doubts(rows: RowLengths) -> Iterator[Doubt]:
+def specified_doubts(rows: _RowLengths) -> Iterator[Doubt]:
     """A doubt for each row that does not fit, at the cell that explains it where one does.
 
     Lengths are in mm, from the centre to the tip. Of fewer than two rows nothing can be said.
