@@ -15,7 +15,7 @@ from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of
 from trimscribe.analyse.judging import within
-from trimscribe.analyse.load import at_specified_load, comparable
+from trimscribe.analyse.load import both_at_one_load, comparable
 from trimscribe.analyse.uncertainty import repeat_of_both_mm
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
@@ -147,18 +147,11 @@ def _compared(
     job: Job, findings: Findings, effects: tuple[AdjustmentEffect, ...]
 ) -> "_Book | None":
     """Both measurings side by side; None where they do not compare."""
-    if job.specification is None or findings.change is None:
-        return None
-    if job.before is None or job.after is None:
-        return None
     thresholds = thresholds_of(job)
-    first, last = (
-        at_specified_load(job.specification, m, thresholds).measurement
-        for m in (job.before, job.after)
-    )
-    # Without the same load the whole wing stretches differently: nothing agrees or disagrees.
-    if comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.FAIL:
+    both = both_at_one_load(job, thresholds)
+    if job.specification is None or findings.change is None or both is None:
         return None
+    first, last = both
     scatter = scatter_of(first, last, thresholds)
     moved = findings.change.lines_mm
     session = _session_u_mm(first, last, thresholds)

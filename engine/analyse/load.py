@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from trimscribe.model.findings import LoadCorrection, Verdict
-from trimscribe.model.job import Measurement
+from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import LineKey, Specification
 
@@ -60,6 +60,21 @@ def at_specified_load(
         LoadCorrection(load, wanted, largest, u),
         by_mm,
     )
+
+
+def both_at_one_load(job: Job, thresholds: Thresholds) -> tuple[Measurement, Measurement] | None:
+    """Both measurings, at the specification's load where that can be; None unless they compare.
+
+    Without the same load the whole wing stretches differently: nothing agrees or disagrees.
+    """
+    if job.specification is None or job.before is None or job.after is None:
+        return None
+    first, last = (
+        at_specified_load(job.specification, m, thresholds).measurement
+        for m in (job.before, job.after)
+    )
+    differ = comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.FAIL
+    return None if differ else (first, last)
 
 
 def _corrections(

@@ -14,7 +14,7 @@ from trimscribe.analyse.adjustment_effect import (
     unexplained,
 )
 from trimscribe.analyse.ledger import Scatter, common_shift, moved_together, scatter_of
-from trimscribe.analyse.load import at_specified_load, comparable
+from trimscribe.analyse.load import both_at_one_load
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds, thresholds_of
@@ -46,17 +46,11 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
 
     A length that was doubted before, in `reported`, moved for that reason and is not repeated.
     """
-    if job.specification is None or job.before is None or job.after is None:
-        return
-    if findings.change is None:
-        return
     thresholds = thresholds_of(job)
-    before, after = (
-        at_specified_load(job.specification, m, thresholds).measurement
-        for m in (job.before, job.after)
-    )
-    if comparable(before.tension_n, after.tension_n, thresholds.load_ratio) is Verdict.FAIL:
+    both = both_at_one_load(job, thresholds)
+    if job.specification is None or findings.change is None or both is None:
         return
+    before, after = both
     effects = effects_of(job)
     moved, doubted = findings.change.lines_mm, set(_doubted(reported, job.specification))
     scatter = scatter_of(before, after, thresholds)
