@@ -1,6 +1,6 @@
 """Single lengths far from what their neighbours let expect, and what may have been meant."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -42,22 +42,15 @@ def _neighbours(sheet: LineTable) -> Floats:
     deviation = sheet.deviation
     level = median(np.moveaxis(deviation, 2, 0))[:, :, None]
     opposite = (deviation - level)[::-1] + level
-    near = [_shifted(deviation, by) for by in (-2, -1, 1, 2)]
-    across = [_shifted(opposite, by) for by in (-1, 0, 1)]
-    return np.stack([*near, *across])
+    return np.concatenate([beside(deviation), beside(opposite, (-1, 0, 1))])
 
 
-def _shifted(values: Floats, by: int) -> Floats:
-    """Each cell's neighbour `by` points towards the tip (+) or centre (-)."""
-    moved = np.full_like(values, np.nan)
-    if by == 0:
-        return values
-    if abs(by) < values.shape[2]:
-        source, target = (slice(by, None), slice(None, -by)) if by > 0 else (
-            slice(None, by), slice(-by, None)
-        )  # fmt: skip
-        moved[:, :, target] = values[:, :, source]
-    return moved
+def beside(values: Floats, steps: Iterable[int] = (-2, -1, 1, 2)) -> Floats:
+    """For each step the values that many points, two at most, towards the tip (+) or centre (-)."""
+    width = values.shape[-1]
+    padded = np.full((*values.shape[:-1], width + 4), np.nan)
+    padded[..., 2:-2] = values
+    return np.stack([padded[..., 2 + by : 2 + by + width] for by in steps])
 
 
 def far_lengths(

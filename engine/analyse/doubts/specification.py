@@ -17,7 +17,7 @@ from statistics import median as middle
 
 import numpy as np
 
-from trimscribe.analyse.doubts.lengths import median, suggestion
+from trimscribe.analyse.doubts.lengths import beside, median, suggestion
 from trimscribe.analyse.line_table import Bools, Floats, LineTable
 from trimscribe.analyse.products import product, solved
 from trimscribe.model.findings import Doubt, DoubtKind
@@ -200,12 +200,12 @@ def _errors_together(sheet: LineTable) -> tuple[Floats, float]:
     apart = np.abs(deviation[1] - deviation[0])
     # A slip on one side must not draw its neighbours along.
     together = np.where(apart <= _APART_MM, deviation.mean(axis=0), np.nan)
-    error = together - median(_neighbours(together))
+    error = together - median(beside(together))
     finite = np.abs(error[~np.isnan(error)])
     if finite.size == 0:
         return error, _SIDE_MM
     limit = max(_SIDE_MM, _ROBUST * float(np.median(finite)))
-    gaps = np.stack([np.abs(side - _neighbours(side)) for side in deviation])
+    gaps = np.stack([np.abs(side - beside(side)) for side in deviation])
     nearest = np.where(np.isnan(gaps), np.inf, gaps).min(axis=(0, 1))
     tells = (nearest > _STEP * limit) & ~sheet.alone(~np.isnan(together))
     return np.where(tells | np.isnan(error), error, 0.0), limit
@@ -216,11 +216,3 @@ def _fits(error: Floats, other: LineTable) -> Bools:
     measured = ~np.isnan(other.length).any(axis=0)
     there = np.nan_to_num(_errors_together(other)[0])
     return np.asarray(measured & (there * np.sign(error) < np.abs(error) / 2.0))
-
-
-def _neighbours(values: Floats) -> Floats:
-    """The two values to either side of each, along the span."""
-    height, width = values.shape
-    padded = np.full((height, width + 4), np.nan)
-    padded[:, 2:-2] = values
-    return np.stack([padded[:, 2 + by : 2 + by + width] for by in (-2, -1, 1, 2)])
