@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from trimscribe.assess.effect_words import way
 from trimscribe.model.assessment import (
     Claim,
     ClaimStatus,
@@ -90,7 +91,7 @@ class _Reader:
             Subject.OFFSET,
             when,
             ClaimStatus.EXPECTED if self._facts[f"{at}level_shared"] else ClaimStatus.OPEN,
-            direction=_sign(self._number(f"{at}level_mm"), "longer", "shorter"),
+            direction=way(self._number(f"{at}level_mm"), "longer", "shorter"),
             value=self._number(f"{at}level_mm"),
             unit="mm",
         )
@@ -259,7 +260,3 @@ def _judged(verdict: Verdict, *, blocked: bool = False) -> ClaimStatus:
     if verdict.conditional:
         return ClaimStatus.POSSIBLE
     return ClaimStatus.NONE if verdict is Verdict.PASS else ClaimStatus.EXPECTED
-
-
-def _sign(value: float | None, plus: str, minus: str) -> str:
-    return "" if not value else plus if value > 0 else minus
