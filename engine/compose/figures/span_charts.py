@@ -89,7 +89,7 @@ class SpanCharts:
         return figure_of(self.name, sheet, _alt(view, panels))
 
 
-def shown_mm(line: LineFinding) -> float | None:
+def _shown_mm(line: LineFinding) -> float | None:
     """The deviation less what all lines share, or the plain one where that is not known."""
     return line.deviation_mm if line.relative_mm is None else line.relative_mm
 
@@ -101,7 +101,7 @@ def _plain(state: State) -> bool:
 
 
 def _drawn_mm(line: LineFinding, plain: bool) -> float | None:
-    return line.deviation_mm if plain else shown_mm(line)
+    return line.deviation_mm if plain else _shown_mm(line)
 
 
 def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Panel:
@@ -110,7 +110,7 @@ def _panel(row: LineGroup, before: State | None, now: State, plain: bool) -> _Pa
         return tuple(
             x
             for x in lines
-            if x.point.group == row.name and shown_mm(x) is not None and not x.doubted
+            if x.point.group == row.name and _shown_mm(x) is not None and not x.doubted
         )
 
     first, last = measured(before), measured(now)
@@ -239,8 +239,8 @@ def _values(
     left_out = 0
     middle = (_LEFT + view.width_pt) / 2
     halves = {Side.LEFT: (_LEFT, middle), Side.RIGHT: (middle, view.width_pt)}
-    for (x, y), line in sorted(ringed, key=lambda r: (-abs(shown_mm(r[1]) or 0.0), r[0])):
-        mm = shown_mm(line) or 0.0
+    for (x, y), line in sorted(ringed, key=lambda r: (-abs(_shown_mm(r[1]) or 0.0), r[0])):
+        mm = _shown_mm(line) or 0.0
         borders = view.job.decision_rule.borders(line.tolerance_mm, line.u_mm)
         text = view.formats.beside(mm, line.tolerance_mm, sign=True, borders=borders)
         half = len(text) * LETTER_PT / 2
@@ -322,7 +322,7 @@ def _alt(view: View, panels: list[_Panel]) -> str:
     for panel in panels:
         name = view.statements.label("row_lines", row=panel.row.name)
         for key, lines in (("before", panel.before), ("now", panel.now)):
-            values = [mm for x in lines if (mm := shown_mm(x)) is not None]
+            values = [mm for x in lines if (mm := _shown_mm(x)) is not None]
             if values:
                 parts.append(
                     view.statements.label(

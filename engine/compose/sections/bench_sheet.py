@@ -19,6 +19,7 @@ from trimscribe.model.plan import (
     WhyNotMended,
     half_steps,
 )
+from trimscribe.model.template_values import BenchSheetValues
 from trimscribe.model.wing import STABILO, Point, Side
 
 _ALWAYS = ("sheet_maker_first", "sheet_no_approval", "sheet_measure_again", "sheet_bar")
@@ -57,48 +58,49 @@ class BenchSheet:
             wing=f"{job.wing.maker} {job.wing.model} {job.wing.size}".strip(),
             serial=job.wing.serial_number,
         )
+        values: BenchSheetValues = {
+            "workshop": job.workshop.name,
+            "title": labels["sheet_title"],
+            "about": about,
+            "which": " ".join(sentences),
+            "always": always,
+            "loops_title": labels["sheet_loops"],
+            "loops_order": labels["sheet_order"],
+            "no_loops": labels["sheet_no_loops"],
+            "line": labels["line"],
+            "left": labels["left"],
+            "right": labels["right"],
+            "loops_head": labels["sheet_loop_now_then"],
+            "mm": labels["sheet_mm"],
+            "new_length": labels["sheet_new_length"],
+            "initials": labels["sheet_initials"],
+            "steps": steps,
+            "again_title": labels["sheet_again"],
+            "again": labels["sheet_again_do"],
+            "brakes_title": labels["sheet_brakes"],
+            "brakes_head": [
+                labels[key]
+                for key in (
+                    "sheet_main_brake",
+                    "sheet_mm",
+                    "sheet_travel_now",
+                    "sheet_travel_rows",
+                    "sheet_travel_then",
+                    "sheet_travel_measured",
+                    "sheet_initials",
+                )
+            ],
+            "brakes": brakes,
+            "no_brakes": labels["sheet_no_brakes"],
+            "bar_title": labels["sheet_bar_title"],
+            "bar_do": labels["sheet_bar_do"],
+            "outlook_title": labels["sheet_outlook"],
+            "outlook_head": ["", labels["before"], labels["sheet_would"]],
+            "outlook": outlook,
+            "left_over": left_over,
+        }
         return SectionView(
-            values={
-                "workshop": job.workshop.name,
-                "title": labels["sheet_title"],
-                "about": about,
-                "which": " ".join(sentences),
-                "always": always,
-                "loops_title": labels["sheet_loops"],
-                "loops_order": labels["sheet_order"],
-                "no_loops": labels["sheet_no_loops"],
-                "line": labels["line"],
-                "left": labels["left"],
-                "right": labels["right"],
-                "loops_head": labels["sheet_loop_now_then"],
-                "mm": labels["sheet_mm"],
-                "new_length": labels["sheet_new_length"],
-                "initials": labels["sheet_initials"],
-                "steps": steps,
-                "again_title": labels["sheet_again"],
-                "again": labels["sheet_again_do"],
-                "brakes_title": labels["sheet_brakes"],
-                "brakes_head": [
-                    labels[key]
-                    for key in (
-                        "sheet_main_brake",
-                        "sheet_mm",
-                        "sheet_travel_now",
-                        "sheet_travel_rows",
-                        "sheet_travel_then",
-                        "sheet_travel_measured",
-                        "sheet_initials",
-                    )
-                ],
-                "brakes": brakes,
-                "no_brakes": labels["sheet_no_brakes"],
-                "bar_title": labels["sheet_bar_title"],
-                "bar_do": labels["sheet_bar_do"],
-                "outlook_title": labels["sheet_outlook"],
-                "outlook_head": ["", labels["before"], labels["sheet_would"]],
-                "outlook": outlook,
-                "left_over": left_over,
-            },
+            values=values,
             required=(
                 job.service.number,
                 job.wing.serial_number,

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.sections.near_limits import NearLimit, why_finer
+from trimscribe.compose.sections import NearLimit, why_finer
 from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.assessment import When
 from trimscribe.model.findings import (

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from trimscribe.compose.sections.near_limits import NearLimit, why_finer
+from trimscribe.compose.sections import NearLimit, why_finer
 from trimscribe.compose.sections.record_facts import method_facts, visit_facts, wing_facts
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LedgerEntry, LineFinding, State, Verdict
