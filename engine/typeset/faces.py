@@ -136,4 +136,5 @@ def _shape(cell: _Raster) -> _Raster:
 @functools.cache
 def _means(count: int) -> _Raster:
     """What each of so many pixels adds to each cell of the raster, as the part that lies in it."""
-    return np.repeat(np.eye(count), _RASTER, 0).reshape(_RASTER, count, count).mean(1)
+    found: _Raster = np.repeat(np.eye(count), _RASTER, 0).reshape(_RASTER, count, count).mean(1)
+    return found

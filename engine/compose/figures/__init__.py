@@ -50,9 +50,7 @@ class Box(NamedTuple):
         )
 
 
-def _beside(
-    start: tuple[float, float], end: tuple[float, float], half_width: float, half_height: float
-) -> bool:
+def _beside(start: XY, end: XY, half_width: float, half_height: float) -> bool:
     """Whether a piece is all on one side of a box around the origin, as nearly every piece is."""
     (x, y), (to_x, to_y) = start, end
     return (
