@@ -51,8 +51,6 @@ from trimscribe.schemas.shop import (
 from trimscribe.schemas.specification import SpecificationSchema
 from trimscribe.schemas.wing_fields import Lengths, Riser, TiedField, tolerances
 
-_FORCE = "a load in N such as 900"
-
 
 def _weight(description: str) -> Number:
     return Number(description, "a weight in kg such as 92", above=0, most=500)
@@ -372,6 +370,9 @@ class ClothSchema(Schema):
 
     porosity = NestedMapping(PorositySchema, "Air permeability.")
     tear = NestedMapping(TearSchema, "Tear test.")
+
+
+_FORCE = "a load in N such as 900"
 
 
 class StrengthSchema(Schema):

@@ -3,7 +3,6 @@
 import sys
 from types import TracebackType
 
-from rich.console import Console
 from rich.progress import (
     BarColumn,
     MofNCompleteColumn,
@@ -14,6 +13,8 @@ from rich.progress import (
     TimeRemainingColumn,
 )
 from rich.text import Text
+
+from trimscribe.cli.output import error_console
 
 
 class _Rate(ProgressColumn):
@@ -37,7 +38,7 @@ class Bar:
             _Rate(),
             TimeRemainingColumn(),
             TextColumn("{task.fields[missed]}"),
-            console=Console(stderr=True, markup=False, highlight=False, emoji=False),
+            console=error_console(),
             transient=True,
             # Results in a file or pipe go their own way.
             redirect_stdout=sys.stdout.isatty(),

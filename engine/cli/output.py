@@ -114,7 +114,7 @@ def print_table(table: Table) -> None:
 
 def print_error(text: Text | str) -> None:
     """Write a line for people to standard error, in colour where a terminal shows it."""
-    console = _console()
+    console = error_console()
     with console.capture() as captured:
         console.print(Text(clean(text)) if isinstance(text, str) else text, soft_wrap=True)
     _write(captured.get(), sys.stderr)
@@ -214,13 +214,14 @@ def _shown(character: str) -> str:
 
 def progress(text: str, *, shown: bool) -> AbstractContextManager[object]:
     """Show on a terminal what is being done, and clear it away at the end."""
-    console = _console()
+    console = error_console()
     if shown and console.is_interactive:
         return console.status(Text(clean(text)))
     return nullcontext()
 
 
-def _console() -> Console:
+def error_console() -> Console:
+    """Standard error, where text of people is never read as markup."""
     return Console(stderr=True, markup=False, highlight=False, emoji=False)
 
 
