@@ -20,12 +20,10 @@ from trimscribe.cli.asking import (
     somebody_is_there,
 )
 from trimscribe.cli.output import (
-    FORMAT,
     Exit,
     clean,
     counted,
     fault_data,
-    print_data,
     print_document,
     print_error,
     print_faults,
@@ -287,7 +285,7 @@ def _show_data(
     written: Path | None,
     proposal: Mapping[str, Plain],
 ) -> None:
-    """The whole import as data, in the shape that `FORMAT` stands for.
+    """The whole import as data, beside `format` and `exit_code`.
 
     `values` have `path`, `value` (lengths in mm), `cells` and `spread_mm`; `left_out` has `cell`,
     `text` and `reason`; `missing` are points of the line set without a value; `difference` is what
@@ -297,26 +295,20 @@ def _show_data(
     `left_out_first` and `because`; while a question is open there are no values.
     """
     export = export or Export(Imported(), (), ())
-    print_data(
-        {
-            "format": FORMAT,
-            "exit_code": int(code),
-            "export": path.as_posix(),
-            "values": [_value_data(value) for value in export.imported.values],
-            "left_out": [
-                {"cell": _place(one.cell.mark), "text": one.cell.text, "reason": one.reason}
-                for one in export.imported.left_out
-            ],
-            "reasons": dict(Counter(one.reason for one in export.imported.left_out)),
-            "missing": list(export.missing),
-            "difference": merged.difference or None if merged else None,
-            "written": written.as_posix() if written else None,
-            "faults": [
-                *map(fault_data, export.faults),
-                *map(fault_data, merged.faults if merged else ()),
-            ],
-            **proposal,
-        }
+    print_document(
+        code,
+        export=path.as_posix(),
+        values=[_value_data(value) for value in export.imported.values],
+        left_out=[
+            {"cell": _place(one.cell.mark), "text": one.cell.text, "reason": one.reason}
+            for one in export.imported.left_out
+        ],
+        reasons=dict(Counter(one.reason for one in export.imported.left_out)),
+        missing=list(export.missing),
+        difference=merged.difference or None if merged else None,
+        written=written.as_posix() if written else None,
+        faults=[*map(fault_data, (*export.faults, *(merged.faults if merged else ())))],
+        **proposal,
     )
 
 

@@ -3,7 +3,7 @@
 It is shown to people as it goes, or to programs at the end.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -16,7 +16,6 @@ from trimscribe.archive.names import bare
 from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
 from trimscribe.cli.output import (
-    FORMAT,
     Exit,
     clean,
     counted,
@@ -209,7 +208,8 @@ def run(
     """Do all jobs and return the highest of their exit codes; `strict` counts warnings.
 
     People get each job's faults and a summary on standard error, the path of its report on
-    standard output. With `as_json` there is one document on standard output and nothing else.
+    standard output. With `as_json` there is one document on standard output and nothing else:
+    `format`, `exit_code`, `faults` of no single job, such as plugins that were passed over, `jobs`.
     """
     outcomes = []
     reported: set[Fault] = set()
@@ -225,7 +225,11 @@ def run(
     passed_over = tuple(bench.passed_over)
     code = max(_strictly(passed_over, strict), *(outcome.exit_code for outcome in outcomes))
     if as_json:
-        print_data(_document(code, passed_over, outcomes))
+        print_document(
+            code,
+            faults=[*map(fault_data, passed_over)],
+            jobs=[*map(_outcome_data, outcomes)],
+        )
     return code
 
 
@@ -255,32 +259,22 @@ def _print_outcome(outcome: JobOutputs) -> None:
         print_result(clean(record.path.as_posix()))
 
 
-def _document(code: int, passed_over: Iterable[Fault], outcomes: Iterable[JobOutputs]) -> Plain:
-    """The whole run as data, in the shape that `FORMAT` stands for.
+def _outcome_data(outcome: JobOutputs) -> Plain:
+    """One job as data.
 
-    `format`, `exit_code`; `faults`: those of no single job, such as plugins that were passed over;
-    `jobs`: for each its path as typed, its `kind` (job, or what `check` found it to be), its
-    `exit_code`, its `report` (`path`, `pages`, `sha256`,
-    `unchanged`; null where none was made), its `outputs` (the same without pages for each, by
-    name) and its `faults` in file order. A fault has `code`,
+    Its path as typed (`job`), its `kind` (job, or what `check` found it to be), its `exit_code`,
+    its `report` (`path`, `pages`, `sha256`, `unchanged`; null where none was made), its `outputs`
+    (the same without pages for each, by name) and its `faults` in file order. A fault has `code`,
     `severity` (error or warning), `message`, `hint`, `file`, `cell`, `line`, `column`, `width` and
     `source`; lines and columns count from 1, and what is not known is null.
     """
     return {
-        "format": FORMAT,
-        "exit_code": int(code),
-        "faults": [*map(fault_data, passed_over)],
-        "jobs": [
-            {
-                "job": outcome.job,
-                "kind": outcome.kind or "job",
-                "exit_code": int(outcome.exit_code),
-                "report": _report_data(outcome),
-                "outputs": {name: _file(record) for name, record in outcome.records.items()},
-                "faults": [*map(fault_data, outcome.faults)],
-            }
-            for outcome in outcomes
-        ],
+        "job": outcome.job,
+        "kind": outcome.kind or "job",
+        "exit_code": int(outcome.exit_code),
+        "report": _report_data(outcome),
+        "outputs": {name: _file(record) for name, record in outcome.records.items()},
+        "faults": [*map(fault_data, outcome.faults)],
     }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path, PurePath
 
 from trimscribe.cli.bar import Bar
-from trimscribe.cli.output import FORMAT, Exit, clean, print_data, print_error, print_result
+from trimscribe.cli.output import Exit, clean, print_document, print_error, print_result
 from trimscribe.model.plain import Plain, plain_fields
 from trimscribe.model.proof import Proof, Signature, SignatureState, Standing
 from trimscribe.verification.many import check_all
@@ -78,7 +78,7 @@ def show_proofs(
                 _print_proof(path, proof)
     code = max(map(_exit, found.values()), default=Exit.DONE)
     if as_json:
-        print_data(_document(code, found, passed_over))
+        print_document(code, **_document(found, passed_over))
     else:
         for place in passed_over:
             print_error(f"{PurePath(place).as_posix()}: not looked at: a link, or not to be read")
@@ -102,10 +102,14 @@ def _print_proof(path: Path, proof: Proof) -> None:
         print_result(f"   Made with other versions: {clean(', '.join(parts))}.")
 
 
+def _counts(proofs: Collection[Proof]) -> tuple[Counter[Standing], Counter[SignatureState]]:
+    signed = (proof.signature.state for proof in proofs if proof.signature)
+    return Counter(proof.standing for proof in proofs), Counter(signed)
+
+
 def _summed_up(proofs: Collection[Proof]) -> str:
     """Such as: 3 identical, 1 altered; signatures: 1 good, 1 expired."""
-    standings = Counter(proof.standing for proof in proofs)
-    states = Counter(proof.signature.state for proof in proofs if proof.signature)
+    standings, states = _counts(proofs)
     reported = ", ".join(f"{standings[s]} {s}" for s in Standing if standings[s])
     signed = ", ".join(f"{states[s]} {s}" for s in SignatureState if states[s])
     return f"{reported}; signatures: {signed}" if signed else reported or "no PDF found"
@@ -120,19 +124,16 @@ def _signed(signature: Signature) -> str:
     return f"Signed{by}{on}: {signature.state}: {_STATES[signature.state][1]}."
 
 
-def _document(code: int, found: dict[Path, Proof], passed_over: Sequence[str]) -> Plain:
-    """The whole run as data: `format`, `exit_code`, how many of each standing (`summary`) and of
-    each state of signature (`signatures`), `passed_over` and `reports` by path.
+def _document(found: dict[Path, Proof], passed_over: Sequence[str]) -> dict[str, Plain]:
+    """The whole run as data: how many of each standing (`summary`) and of each state of signature
+    (`signatures`), `passed_over` and `reports` by path, beside `format` and `exit_code`.
 
     A report has its `path`, `standing`, `sha256`, `service`, `differences` (`code`, `message`),
     `versions` (`name`, `then`, `now`; empty where it is not installed) and `signature` (`state`,
     `signer`, `when`, `time_stamped`; null where there is none).
     """
-    standings = Counter(proof.standing for proof in found.values())
-    states = Counter(proof.signature.state for proof in found.values() if proof.signature)
+    standings, states = _counts(found.values())
     return {
-        "format": FORMAT,
-        "exit_code": int(code),
         "summary": {standing.value: standings[standing] for standing in Standing},
         "signatures": {state.value: states[state] for state in SignatureState},
         "passed_over": [PurePath(place).as_posix() for place in passed_over],
