@@ -84,8 +84,7 @@ def import_command(
     asked, or listed where nobody can be asked. The difference is shown before anything is written.
     A value that differs from one in the file is never replaced without --force.
     """
-    from trimscribe.cli.asking import answers_of
-    from trimscribe.cli.importing import ImportOptions, run_import
+    from trimscribe.cli.importing import ImportOptions, answers_of, run_import
     from trimscribe.exports.worked_out import Wanted
 
     if sum(map(bool, (wishes["into"], new, propose, new_line_set))) > 1:

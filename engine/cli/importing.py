@@ -1,6 +1,7 @@
-"""A run of `import` or `new`: what is read, shown and written, in this order.
+"""A run of `import` or `new`: what is read, asked, shown and written, in this order.
 
-People are shown every cell or the counts, programs get all as data.
+Questions are asked where somebody is, listed where nobody is. People are shown every cell or the
+counts, programs get all as data.
 """
 
 import sys
@@ -12,13 +13,6 @@ from pathlib import Path
 import click
 
 from trimscribe.cell import in_cell
-from trimscribe.cli.asking import (
-    answered,
-    answers_of,
-    question_data,
-    question_faults,
-    somebody_is_there,
-)
 from trimscribe.cli.output import (
     Exit,
     clean,
@@ -34,6 +28,7 @@ from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
 from trimscribe.exports.guessing.propose import MapProposal
+from trimscribe.exports.guessing.questions import Question
 from trimscribe.exports.mapping.normalise import Imported, TargetValue
 from trimscribe.exports.worked_out import NewJob, Wanted, WorkedOut
 from trimscribe.model.plain import Plain
@@ -102,23 +97,54 @@ def _pasted() -> tuple[Path, bytes]:
 
 def _worked_out(wanted: Wanted, wishes: ImportOptions) -> WorkedOut:
     """What a worker makes of the export, with every question asked that somebody can answer."""
-
-    world = _world(wanted)
-
-    def work(answers: Mapping[str, str]) -> WorkedOut:
+    world, answers = _world(wanted), dict(wanted.answers)
+    ask = not wishes.as_json and wanted.data is None and somebody_is_there()
+    while True:
         now = replace(wanted, answers=dict(answers))
         found: WorkedOut = in_cell(wanted.path.as_posix(), f"{_WORK}:work_out", now, reads=world)
-        return found
-
-    ask = not wishes.as_json and wanted.data is None and somebody_is_there()
-    found = answered(work, wanted.answers, ask=ask)
+        proposal = found.proposal
+        if not ask or proposal is None or not proposal.questions:
+            break
+        question = proposal.questions[0]
+        answers[question.id] = _asked(question)
     for note in found.notes:
         print_error(note)
-    proposal = found.proposal
     if proposal is not None and not wishes.as_json and not wishes.propose:
         for text in (*proposal.left_out, *(proposal.reasons if proposal.text else ())):
             print_error(text)
     return found
+
+
+def somebody_is_there() -> bool:
+    """Whether questions can be asked: both ends are a terminal."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def _asked(question: Question) -> str:
+    print_error(question.asks)
+    choices = list(question.choices)
+    for number, (answer, means) in enumerate(question.choices.items(), 1):
+        print_error(f"  {number}. {answer}: {means}")
+    while True:
+        text = click.prompt("Answer" + (" (or a number in mm)" * question.number), err=True).strip()
+        # Numbers stand for choices where they are not answers themselves.
+        if not question.number and text not in choices and text.isdecimal():
+            place = int(text) - 1
+            text = choices[place] if 0 <= place < len(choices) else text
+        if question.takes(text):
+            return str(text)
+        print_error(f"“{clean(text)}” is not one of the answers.")
+
+
+def answers_of(given: Sequence[str]) -> dict[str, str]:
+    """Answers as typed, `when=before`; UsageError where one has not that form."""
+    answers = {}
+    for text in given:
+        name, equals, answer = text.partition("=")
+        if not equals or not name.strip() or not answer.strip():
+            raise click.UsageError(f"--answer takes ID=ANSWER, such as when=before, not “{text}”.")
+        answers[name.strip()] = answer.strip()
+    return answers
 
 
 def _world(wanted: Wanted) -> tuple[str, ...]:
@@ -134,8 +160,24 @@ def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) 
     if wishes.as_json:
         _show_data(Exit.INPUT, path, None, None, None, _said(proposal))
     else:
-        print_faults(question_faults(questions, path.as_posix()))
+        print_faults(_question_faults(questions, path.as_posix()))
     return Exit.INPUT
+
+
+def _question_faults(questions: Sequence[Question], name: str) -> list[Fault]:
+    """Open questions as faults, where nobody can be asked."""
+    return [
+        Fault(
+            "question-open",
+            f"`{one.id}` is not answered: {one.asks}",
+            Mark(name),
+            f'Give --answer "{one.id}=…" with one of: '
+            + "; ".join(f"{answer} ({means})" for answer, means in one.choices.items())
+            + ("; or a number in mm" if one.number else "")
+            + ".",
+        )
+        for one in questions
+    ]
 
 
 def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
@@ -144,7 +186,16 @@ def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
         return {}
     return {
         "map": proposal.text,
-        "questions": question_data(proposal.questions),
+        "questions": [
+            {
+                "id": one.id,
+                "kind": one.kind,
+                "asks": one.asks,
+                "answers": dict(one.choices),
+                "number": one.number,
+            }
+            for one in proposal.questions
+        ],
         "answers": dict(proposal.answers or {}),
         "left_out_first": list(proposal.left_out),
         "because": list(proposal.reasons),
@@ -176,7 +227,7 @@ def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: Import
     written = proposal.text is not None and not wishes.dry_run
     if proposal.text is not None and written:
         write_new(target, proposal.text, force=wanted.force)
-    open_ones = question_faults(proposal.questions, name)
+    open_ones = _question_faults(proposal.questions, name)
     faults: tuple[Fault, ...] = (
         *proposal.faults,
         *(proposal.export.faults if proposal.export else ()),

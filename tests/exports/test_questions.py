@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner, Result
 from export_files import xlsx
 
-from trimscribe.cli import asking, main
+from trimscribe.cli import importing, main
 from trimscribe.exports.line_sets import line_set
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -91,7 +91,7 @@ def test_in_a_terminal_it_is_asked(run: Run, monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_nobody_is_there_where_an_end_is_no_terminal() -> None:
-    assert not asking.somebody_is_there()
+    assert not importing.somebody_is_there()
 
 
 def test_what_is_pasted_is_laid_in_as_a_file_would_be(run: Run) -> None:
