@@ -16,9 +16,9 @@ import numpy as np
 
 from trimscribe.analyse.adjustment_effect import touched_keys
 from trimscribe.analyse.line_table import Bools, LineTable
-from trimscribe.analyse.load import LoadedMeasuring, comparable
+from trimscribe.analyse.load import LoadedMeasuring, measured_alike
 from trimscribe.analyse.uncertainty import Shared, repeat_of_both_mm
-from trimscribe.model.findings import CarryOver, Verdict, WhyNot
+from trimscribe.model.findings import CarryOver, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
@@ -144,7 +144,7 @@ def _tie(
     """What the session changed all lines by in mm, with its uncertainty, or why it is not known."""
     if not last.lengths_mm:
         return 0.0, 0.0  # nothing was measured again: there is nothing to tie to
-    if not _measured_alike(first, last, thresholds):
+    if not measured_alike(first, last, thresholds):
         return WhyNot.MEASURED_OTHERWISE
     repeat = repeat_of_both_mm(first, last, thresholds)
     rows = _rows_with_controls(controls, specification, touched)
@@ -159,20 +159,6 @@ def _tie(
     if tie_fails(changes, repeat, thresholds):
         return WhyNot.CONTROLS_DISAGREE
     return fmean(changes), tie_u_mm(len(changes), len(rows), repeat, thresholds)
-
-
-def _measured_alike(first: Measurement, last: Measurement, thresholds: Thresholds) -> bool:
-    """Both state one method, one instrument and a load within the share that compares."""
-
-    def words(text: str) -> str:
-        return " ".join(text.casefold().split())
-
-    return (
-        bool(first.method and first.instrument)
-        and words(first.method) == words(last.method)
-        and words(first.instrument) == words(last.instrument)
-        and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
-    )
 
 
 def _rows_with_controls(

@@ -11,6 +11,7 @@ from statistics import fmean
 import numpy as np
 
 from trimscribe.analyse.cloth import flow_l_m2_min
+from trimscribe.analyse.load import same_words
 from trimscribe.analyse.products import inner
 from trimscribe.analyse.uncertainty import reading_u_mm
 from trimscribe.model.findings import Findings, State
@@ -151,7 +152,7 @@ def _gap(then: ServiceSummary, now: ServiceSummary) -> HistoryGap:
 def _other_measuring(left: How | None, came: How | None) -> HistoryGap:
     if left is None or came is None:
         return HistoryGap.NOT_KNOWN
-    if _words(left.method) != _words(came.method) or not left.method:
+    if not same_words(left.method, came.method) or not left.method:
         return HistoryGap.OTHER_METHOD
     if left.tension_n is None or came.tension_n is None:
         return HistoryGap.OTHER_LOAD
@@ -166,10 +167,6 @@ def _other_lines(left: LineSetLevels, came: LineSetLevels) -> HistoryGap:
     if left.missing is None or came.missing is None:
         return HistoryGap.COMPARED if () in (left.missing, came.missing) else HistoryGap.NOT_KNOWN
     return HistoryGap.COMPARED if left.missing == came.missing else HistoryGap.OTHER_LINES
-
-
-def _words(text: str) -> str:
-    return " ".join(text.casefold().split())
 
 
 def _row(name: str) -> Callable[[LineSetLevels], _Level]:

@@ -15,7 +15,7 @@ from statistics import fmean, median
 
 from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of
 from trimscribe.analyse.judging import within
-from trimscribe.analyse.load import both_at_one_load, comparable
+from trimscribe.analyse.load import both_at_one_load, measured_alike
 from trimscribe.analyse.uncertainty import repeat_of_both_mm
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
@@ -156,7 +156,7 @@ def _compared(
     moved = findings.change.lines_mm
     session = _session_u_mm(first, last, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, session)
-    if _alike(first, last, thresholds):
+    if measured_alike(first, last, thresholds):
         shift = replace(shift, most_mm=thresholds.tie_shift_mm)
     return _Book(effects, moved, shift, scatter, thresholds, _trim(job.specification))
 
@@ -164,19 +164,9 @@ def _compared(
 def _session_u_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float | None:
     """Of a shift taken as 0: one day, method, instrument and load; else nobody knows it."""
     one_day = first.date is not None and first.date == last.date
-    if not one_day or not _alike(first, last, thresholds):
+    if not one_day or not measured_alike(first, last, thresholds):
         return None
     return thresholds.u_session_shift_mm if last.session_mm is None else last.session_mm
-
-
-def _alike(first: Measurement, last: Measurement, thresholds: Thresholds) -> bool:
-    """Measured with one method, instrument and load, all of them stated."""
-    return (
-        bool(first.instrument)
-        and first.instrument == last.instrument
-        and first.method == last.method
-        and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
-    )
 
 
 @dataclass(frozen=True)

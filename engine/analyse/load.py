@@ -1,4 +1,4 @@
-"""Measuring loads: whether lengths compare, and a correction where the job allows one.
+"""Measuring loads: whether measurings compare, and a correction where the job allows one.
 
 A line that is measured at F1 is longer at F2 by the factor 1 + (F2 - F1) / EA. Real lines are
 softer at low load than their stiffness says, so a correction carries half of itself as
@@ -24,6 +24,21 @@ def comparable(first_n: float | None, second_n: float | None, ratio: float) -> V
     # A hair of slack, so that 55 N against 50 N is 10 % in binary too.
     near = abs(second_n - first_n) <= ratio * first_n * (1 + 1e-12)
     return Verdict.PASS if near else Verdict.FAIL
+
+
+def measured_alike(first: Measurement, last: Measurement, thresholds: Thresholds) -> bool:
+    """Both state one method, one instrument and a load within the share that compares."""
+    return (
+        bool(first.method and first.instrument)
+        and same_words(first.method, last.method)
+        and same_words(first.instrument, last.instrument)
+        and comparable(first.tension_n, last.tension_n, thresholds.load_ratio) is Verdict.PASS
+    )
+
+
+def same_words(text: str, other: str) -> bool:
+    """Whether two texts are the same but for capitals and blanks."""
+    return text.casefold().split() == other.casefold().split()
 
 
 @dataclass(frozen=True)

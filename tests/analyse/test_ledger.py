@@ -547,3 +547,13 @@ def test_on_another_day_a_change_counts_beyond_the_most_that_the_session_may_add
     assert shown(10.0, **bench) == {None}
     assert shown(14.0, **bench) == {True}
     assert shown(14.0, instrument="") == {None}
+    assert shown(14.0, instrument="LD-2", method="") == {None}  # by what method, nobody says
+
+
+def test_how_it_was_measured_is_the_same_in_capitals_and_with_other_blanks(build, spec):
+    after = dict.fromkeys("ABC", 10.0) | {"brake": 0}
+    again = ONE_DAY | {"instrument": "t-1 ", "method": "Tape"}
+
+    found = worked(build, spec, all_lines(10.0), after, first=ONE_DAY, last=again)
+
+    assert {e.shift_mm for e in found.ledger} == {0.0}
