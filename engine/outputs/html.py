@@ -49,14 +49,15 @@ class HtmlOutput:
         if faults := read_page(
             written, document.required, parts.get(_CAUTIONS, ""), document.page_template_for
         ):
-            raise TypesetError([_placed(fault, parts) for fault in faults])
+            refused = {name: refused_in(text) for name, text in parts.items()}
+            raise TypesetError([_placed(fault, refused) for fault in faults])
         data = written.replace(HEAD, HEAD + _essentials(document), 1).encode()
         return Report(data=data, suffix=self.suffix, media_type="text/html", pages=1)
 
 
-def _placed(fault: Fault, parts: Mapping[str, Markup]) -> Fault:
+def _placed(fault: Fault, refused: Mapping[str, tuple[Fault, ...]]) -> Fault:
     """A fault with the section that it is in: what may not be there has no line of its own."""
-    found = next((name for name, text in parts.items() if fault in refused_in(text)), "")
+    found = next((name for name, faults in refused.items() if fault in faults), "")
     if not found:
         return fault
     return replace(fault, message=f"{fault.message.removesuffix('.')}: section “{found}”.")
