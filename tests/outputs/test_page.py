@@ -30,18 +30,24 @@ def demo() -> Content:
 
 
 @functools.cache
+def least() -> Content:
+    """The least that a job may hold: its page has all that a theme could get at."""
+    return prepare(ROOT / "tests" / "jobs" / "sparse.yaml", Registry.installed())
+
+
+@functools.cache
 def composed() -> Document:
-    return compose(demo(), Registry.installed(), WORLD)
+    return compose(least(), Registry.installed(), WORLD)
 
 
 def themed(folder: Path, registry: Registry, **templates: str) -> Document:
-    """The demo in a theme that changes some templates of the page, composed for paper only once."""
+    """A job in a theme that changes some templates of the page, composed for paper only once."""
     (folder / "templates").mkdir()
     (folder / "theme.yaml").write_text("{trimscribe: 1, name: coast, extends: base}")
     for name, text in templates.items():
         (folder / "templates" / f"{name}.html.j2").write_text(text)
     document = composed()
-    look = resolve(str(folder), demo().reading.job.workshop, registry)
+    look = resolve(str(folder), least().reading.job.workshop, registry)
     studio = replace(document.shown.studio, look=look)
     return replace(document, shown=replace(document.shown, studio=studio))
 
@@ -326,7 +332,7 @@ def test_a_style_that_could_hide_is_refused(style: str, tmp_path: Path, registry
 def test_a_page_holds_nothing_that_runs_or_fetches_or_hides(
     markup: str, tmp_path: Path, registry: Registry
 ) -> None:
-    found = reported(themed(tmp_path, registry, changes=markup))
+    found = reported(themed(tmp_path, registry, record=markup))
 
     assert "page-refused" in {code for code, _ in found}
 
@@ -338,13 +344,13 @@ def test_a_page_without_its_head_is_refused(tmp_path: Path, registry: Registry) 
 
 
 def test_a_slip_in_a_template_is_reported_with_its_line(tmp_path: Path, registry: Registry) -> None:
-    document = themed(tmp_path, registry, changes="<p>\n<< figures >>\n</p>")
+    document = themed(tmp_path, registry, record="<p>\n<< figures >>\n</p>")
     with pytest.raises(ThemeError) as raised:
         output.make(document)
 
     (fault,) = raised.value.faults
     assert fault.code == "template-value"
-    assert str(fault.mark).endswith("/templates/changes.html.j2:2")
+    assert str(fault.mark).endswith("/templates/record.html.j2:2")
 
 
 def test_what_is_fine_is_not_refused() -> None:
