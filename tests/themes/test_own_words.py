@@ -1,5 +1,6 @@
 """What `theme check` says of strangers' themes: their own words, and fonts that draw others."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -7,7 +8,7 @@ from fontTools.ttLib import TTFont
 
 from trimscribe.errors import Severity
 from trimscribe.registry import Registry
-from trimscribe.themes import base, linden
+from trimscribe.themes import base, bench, linden
 from trimscribe.theming import Checked, check_theme
 from trimscribe.world import World
 
@@ -15,44 +16,45 @@ pytestmark = pytest.mark.slow
 
 REGISTRY = Registry.installed()
 LETTER = '<% extends "base:letter.typ.j2" %>\n<% block foot %>\n<< super() >>\n{}\n<% endblock %>'
+VOLLKORN = linden.folder / "fonts" / "Vollkorn-Regular.ttf"
+ROBOTO = bench.folder / "fonts" / "RobotoCondensed-Regular.ttf"
 SAID = "Never mind the numbers."
 
 
-def checked(folder: Path, theme: str = "", **files: str) -> Checked:
-    """Have a theme checked that changes some files of base."""
+def written(folder: Path, theme: str = "", **files: str) -> str:
+    """Write a theme that changes some files of base."""
     named = {"theme.yaml": f"trimscribe: 1\nname: strange\nextends: base\n{theme}"}
     for name, text in (named | {k.replace("__", "/"): v for k, v in files.items()}).items():
         path = folder / name
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
-    return check_theme(str(folder), REGISTRY, World.real())
+    return str(folder)
 
 
-def letter(code: str) -> dict[str, str]:
-    return {"templates__letter.typ.j2": LETTER.format(code)}
+def checked(folder: Path, theme: str = "", **files: str) -> Checked:
+    """Have a theme checked that changes some files of base."""
+    return check_theme(written(folder, theme, **files), REGISTRY, World.real())
 
 
-@pytest.mark.parametrize(
-    "code",
-    [
-        SAID,
-        f'#text("{SAID}")',
-        f"#text(<< '{SAID}' >>)",
-        '#text("Never " + "mind") the numbers.',
-        '#{ ("Never", "mind", "the", "numbers.").join(" ") }',
-        "<% if verdicts|length > 99 %>Never mind the numbers.<% endif %>",
-        '#if here().page() > 99 { "Never mind the numbers." }',
-        "#upper[Never mind the numbers.]",
-    ],
-)
-def test_a_sentence_that_a_theme_adds_is_listed(code: str, tmp_path: Path) -> None:
-    code = code if "here()" not in code else code.replace("#if", "#context if")
-    found = checked(tmp_path, **letter(code))
-    says = found.says
+# A theme adds all of them, each in another way and with words that are known between them.
+SENTENCES = {
+    SAID: SAID,
+    "Never read the tables.": '#text("Never read the tables.")',
+    "Never ask the pilot.": "#text(<< 'Never ask the pilot.' >>)",
+    "Never trust the verdicts.": '#text("Never " + "trust") the verdicts.',
+    "Never count the loops.": '#{ ("Never", "count", "the", "loops.").join(" ") }',
+    "Never check the risers.": "<% if verdicts|length > 99 %>Never check the risers.<% endif %>",
+    "Never sort the brakes.": '#context if here().page() > 99 { "Never sort the brakes." }',
+    "Never weigh the canopy.": "#upper[Never weigh the canopy.]",
+}
+
+
+def test_every_sentence_that_a_theme_adds_is_listed_by_itself(tmp_path: Path) -> None:
+    code = "\n<< super() >>\n".join(SENTENCES.values())
+    found = checked(tmp_path, **{"templates__letter.typ.j2": LETTER.format(code)})
 
     assert not [fault for fault in found.faults if fault.severity is Severity.ERROR]
-    assert "never mind the numbers" in " ".join(says).casefold()
-    assert len(says) < 4
+    assert sorted(found.says) == sorted([*SENTENCES, "NEVER WEIGH THE CANOPY."])
 
 
 def test_texts_and_headings_of_a_theme_file_and_of_the_page_are_listed(tmp_path: Path) -> None:
@@ -63,29 +65,28 @@ def test_texts_and_headings_of_a_theme_file_and_of_the_page_are_listed(tmp_path:
     assert {"Go", "Fly as you like", SAID} <= set(checked(tmp_path, theme, **files).says)
 
 
-def test_a_theme_that_only_restyles_says_nothing(tmp_path: Path) -> None:
-    assert checked(tmp_path, 'tokens: {accent: "#7a1f4b"}\n').says == ()
-    assert check_theme("base", REGISTRY, World.real()).says == ()
-
-
 def test_the_command_lists_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from trimscribe.cli.app import main
 
-    checked(tmp_path, "phrases: {en: {bye: Fly as you like}}\n")
+    theme = written(tmp_path, "phrases: {en: {bye: Fly as you like}}\n")
 
     with pytest.raises(SystemExit):
-        main(["theme", "check", str(tmp_path)])
+        main(["theme", "check", theme])
     assert "This theme says, in its own words: Fly as you like" in capsys.readouterr().err
 
 
-def fonted(folder: Path, change: object) -> list[str]:
-    """What is reported of a theme whose font was changed."""
-    (folder / "fonts").mkdir()
-    with TTFont(linden.folder / "fonts" / "Vollkorn-Regular.ttf") as font:
-        change(font)  # type: ignore[operator]
-        font.save(folder / "fonts" / "Vollkorn.ttf")
-    faults = checked(folder, "tokens: {font: Vollkorn}\n").faults
-    return [fault.message for fault in faults if fault.code == "font-false"]
+def with_font(folder: Path, source: Path, *changes: Callable[[TTFont], None]) -> None:
+    """Give a theme a font that was changed."""
+    (folder / "fonts").mkdir(exist_ok=True)
+    with TTFont(source) as font:
+        for change in changes:
+            change(font)
+        font.save(folder / "fonts" / source.name)
+
+
+def false(found: Checked) -> set[str]:
+    """What is reported of fonts that draw something else."""
+    return {fault.message for fault in found.faults if fault.code == "font-false"}
 
 
 def shifted(font: TTFont) -> None:
@@ -98,7 +99,7 @@ def shifted(font: TTFont) -> None:
 
 
 def swapped(font: TTFont) -> None:
-    """A 7 is drawn as a 1."""
+    """A 4 is drawn as a 1."""
     for table in font["cmap"].tables:
         table.cmap[ord("4")] = table.cmap[ord("1")]
 
@@ -112,19 +113,23 @@ def joined(font: TTFont) -> None:
     )
 
 
-@pytest.mark.parametrize(
-    ("change", "words"),
-    [
-        (shifted, "draws other letters than it says"),
-        (swapped, "draws “1” for “4”"),
-        (joined, "draws “outside” as one character"),
-    ],
-)
-def test_a_font_that_draws_something_else_is_refused(
-    change: object, words: str, tmp_path: Path
+def test_fonts_that_draw_something_else_are_refused(tmp_path: Path) -> None:
+    with_font(tmp_path, VOLLKORN, swapped, joined)
+    with_font(tmp_path, ROBOTO, shifted)
+    found = checked(tmp_path, "tokens: {font: Vollkorn, font_drawings: Roboto}\n")
+
+    assert {
+        "The font “Roboto” draws other letters than it says.",
+        "The font “Vollkorn” draws “1” for “4”.",
+        "A font draws “outside” as one character, which may be another word.",
+    } <= false(found)
+
+
+def test_a_theme_that_only_restyles_says_nothing_and_its_font_is_let_through(
+    tmp_path: Path,
 ) -> None:
-    assert words in " ".join(fonted(tmp_path, change))
+    with_font(tmp_path, VOLLKORN)
+    found = checked(tmp_path, 'tokens: {font: Vollkorn, accent: "#7a1f4b"}\n')
 
-
-def test_a_font_as_it_was_made_is_let_through(tmp_path: Path) -> None:
-    assert fonted(tmp_path, lambda _: None) == []
+    assert found.says == ()
+    assert false(found) == set()
