@@ -20,7 +20,7 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-ROOT = Path(__file__).parents[2]
+SMALL = Path(__file__).parents[1] / "verify" / "small" / "demo.yaml"
 NOW = dt.datetime.now(dt.UTC)
 DAY = dt.timedelta(days=1)
 
@@ -109,5 +109,6 @@ def shop() -> Shop:
 
 @pytest.fixture(scope="session")
 def report() -> bytes:
+    """The demo in three pages."""
     registry = Registry.installed()
-    return render(prepare(ROOT / "examples" / "demo.yaml", registry), registry, World.real()).data
+    return render(prepare(SMALL, registry), registry, World.real()).data

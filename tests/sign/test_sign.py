@@ -31,7 +31,7 @@ from trimscribe.typeset.text import pdf_pages
 from trimscribe.verification.check import check
 from trimscribe.world import World
 
-ROOT = Path(__file__).parents[2]
+SMALL = Path(__file__).parents[1] / "verify" / "small" / "demo.yaml"
 REGISTRY = Registry.installed()
 Signed = Callable[..., bytes]
 
@@ -71,7 +71,7 @@ def test_a_good_signature_goes_back_to_a_certificate_that_is_trusted(
 def test_a_report_of_files_with_other_letters_than_ascii_is_signed_and_proven(
     shop: Any, tmp_path: Path
 ) -> None:
-    for path in filter(Path.is_file, (ROOT / "examples").iterdir()):
+    for path in SMALL.parent.iterdir():
         shutil.copy(path, tmp_path)
     job = (tmp_path / "demo.yaml").rename(tmp_path / "Łucja Ångström.yaml")
     report = render(prepare(job, REGISTRY), REGISTRY, World.real()).data
@@ -143,7 +143,7 @@ def test_a_signature_of_no_known_kind_is_reported_without_a_word_from_the_librar
 ) -> None:
     """Made by a process, as it is proven by one: neither knows what tests did before."""
     command = [sys.executable, "-m", "trimscribe.cli"]
-    made = [*command, "report", str(ROOT / "examples" / "demo.yaml"), "--out", str(tmp_path)]
+    made = [*command, "report", str(SMALL), "--out", str(tmp_path)]
     subprocess.run(made, cwd=tmp_path, capture_output=True, check=True)
     (path,) = tmp_path.glob("*.pdf")
     signer = from_file(shop.workshop.store(tmp_path / "key.p12"), "secret")

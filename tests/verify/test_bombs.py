@@ -37,7 +37,7 @@ def pages(pdf: pikepdf.Pdf) -> None:
 
 
 def objects(pdf: pikepdf.Pdf) -> None:
-    many = [pdf.make_indirect(pikepdf.Dictionary(N=n)) for n in range(450_000)]
+    many = [pdf.make_indirect(pikepdf.Dictionary(N=n)) for n in range(150_000)]
     pdf.Root.PieceInfo = pdf.make_indirect(pikepdf.Array(many))
 
 

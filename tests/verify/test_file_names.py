@@ -13,7 +13,7 @@ from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
+SMALL = Path(__file__).parent / "small"
 REGISTRY = Registry.installed()
 NAMES = {
     "Latin": "Jörg Müller",
@@ -29,7 +29,7 @@ Prove = Callable[..., Proof]
 def job(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     """The demo; the job, its measurements and the workshop's logo are called so."""
     for file in ("medlar-m.yaml", "ines-corvin.svg"):
-        (tmp_path / file).write_bytes((EXAMPLES / file).read_bytes())
+        (tmp_path / file).write_bytes((SMALL / file).read_bytes())
     name = request.param
     for file, called, old, new in (
         ("demo.yaml", f"{name}.yaml", "demo-before.csv", f"before {name}.csv"),
@@ -37,7 +37,7 @@ def job(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
         ("demo-before.csv", f"before {name}.csv", "", ""),
         ("quarry-hill.svg", f"Logo {name}.svg", "", ""),
     ):
-        text = (EXAMPLES / file).read_text(encoding="utf-8")
+        text = (SMALL / file).read_text(encoding="utf-8")
         assert old in text
         (tmp_path / called).write_text(text.replace(old, new), encoding="utf-8")
     return tmp_path / f"{name}.yaml"

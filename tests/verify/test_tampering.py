@@ -64,7 +64,7 @@ def attached(pdf: pikepdf.Pdf, name: str) -> bytes:
 
 
 def another_job(pdf: pikepdf.Pdf) -> None:
-    attach(pdf, "demo.yaml", attached(pdf, "demo.yaml").replace(b"7334, 7333", b"7330, 7333"))
+    attach(pdf, "demo.yaml", attached(pdf, "demo.yaml").replace(b"7334, 7333", b"7338, 7333"))
 
 
 def with_its_hash(pdf: pikepdf.Pdf, name: str) -> None:

@@ -16,6 +16,7 @@ from trimscribe.world import World
 pytestmark = pytest.mark.typesets
 
 ROOT = Path(__file__).parents[2]
+SMALL = Path(__file__).parent / "small" / "demo.yaml"
 Prove = Callable[..., Proof]
 REAL = World.real()
 
@@ -24,10 +25,9 @@ def other(**versions: str) -> World:
     return replace(REAL, versions=MappingProxyType({**REAL.versions, **versions}))
 
 
-def made_with(world: World, job: str = "demo", theme: str = "") -> bytes:
+def made_with(world: World, job: Path = SMALL, theme: str = "") -> bytes:
     registry = Registry.installed()
-    content = prepare(ROOT / "examples" / f"{job}.yaml", registry)
-    return render(content, registry, world, theme=theme).data
+    return render(prepare(job, registry), registry, world, theme=theme).data
 
 
 def test_a_report_of_other_versions_that_comes_out_the_same_is_identical_and_they_are_named(
@@ -86,9 +86,11 @@ def test_a_report_in_any_theme_that_ships_proves_itself(prove: Prove, theme: str
     assert prove(made_with(REAL, theme=theme)).standing is Standing.IDENTICAL
 
 
-@pytest.mark.parametrize("job", ["two-row", "four-row", "inspection", "outside"])
+@pytest.mark.parametrize("job", ["demo", "two-row", "four-row", "inspection", "outside"])
 def test_every_example_proves_itself(prove: Prove, job: str) -> None:
-    assert prove(made_with(REAL, job=job)).standing is Standing.IDENTICAL
+    report = made_with(REAL, ROOT / "examples" / f"{job}.yaml")
+
+    assert prove(report).standing is Standing.IDENTICAL
 
 
 def test_a_shop_file_chosen_in_place_of_the_jobs_travels_with_the_report(
@@ -97,7 +99,7 @@ def test_a_shop_file_chosen_in_place_of_the_jobs_travels_with_the_report(
     shop = tmp_path / "another shop.yaml"
     shop.write_text("trimscribe: 1\nname: Netherby Sailmakers\n", encoding="utf-8")
     registry = Registry.installed()
-    content = prepare(ROOT / "examples" / "demo.yaml", registry, shop)
+    content = prepare(SMALL, registry, shop)
     report = render(content, registry, REAL)
 
     assert prove(report.data).standing is Standing.IDENTICAL
@@ -175,11 +177,11 @@ def test_files_in_folders_beside_the_job_are_laid_out_as_the_job_names_them(
     jobs, shared = tmp_path / "jobs" / "2026", tmp_path / "shared" / "lines"
     jobs.mkdir(parents=True)
     shared.mkdir(parents=True)
-    (jobs / "demo-before.csv").write_bytes((ROOT / "examples" / "demo-before.csv").read_bytes())
+    (jobs / "demo-before.csv").write_bytes((SMALL.parent / "demo-before.csv").read_bytes())
     for name in ("shop.yaml", "quarry-hill.svg", "ines-corvin.svg"):
-        (tmp_path / name).write_bytes((ROOT / "examples" / name).read_bytes())
-    (shared / "medlar-m.yaml").write_bytes((ROOT / "examples" / "medlar-m.yaml").read_bytes())
-    text = (ROOT / "examples" / "demo.yaml").read_text(encoding="utf-8")
+        (tmp_path / name).write_bytes((SMALL.parent / name).read_bytes())
+    (shared / "medlar-m.yaml").write_bytes((SMALL.parent / "medlar-m.yaml").read_bytes())
+    text = SMALL.read_text(encoding="utf-8")
     text = text.replace("medlar-m.yaml", "../../shared/lines/medlar-m.yaml")
     text = text.replace("workshop: shop.yaml", "workshop: ../../shop.yaml")
     (jobs / "demo.yaml").write_text(text, encoding="utf-8")
