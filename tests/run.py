@@ -12,7 +12,9 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
 from pathlib import Path
 
 import environment
@@ -24,6 +26,8 @@ WORKERS = 1 + (len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.c
 # A file stays with one worker, so that what its tests share is made once. The order is that of
 # tests/conftest.py, which has the files that take longest come first.
 ON_ALL_CORES = ("-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder")
+MEMORY = Path("/dev/shm")  # where Linux has files that are on no disk
+MEMORY_NEEDED = 2e9  # bytes that must be free; a whole run has filled a quarter of 1e9
 LONG = "browser or installs or processes or proofs or slow or thorough or typesets"
 QUICK = ("-m", f"quick or not ({LONG})")
 
@@ -83,14 +87,32 @@ def types(python: Path) -> "tuple[int, str]":
 def tests(python: Path, *arguments: str) -> "tuple[int, str]":
     """Run pytest, showing its output as it comes but for the last line, which is returned."""
     command = [str(python), "-m", "pytest", *arguments]
-    with subprocess.Popen(
-        command, cwd=ROOT, env=variables(), stdout=subprocess.PIPE, encoding="utf-8"
-    ) as process:
-        closing = ""
-        for line in process.stdout:
-            print(closing, end="", flush=True)
-            closing = line
+    with passing_files() as folder:
+        env = {**variables(), **({"TMPDIR": folder} if folder else {})}
+        with subprocess.Popen(
+            command, cwd=ROOT, env=env, stdout=subprocess.PIPE, encoding="utf-8"
+        ) as process:
+            closing = ""
+            for line in process.stdout:
+                print(closing, end="", flush=True)
+                closing = line
     return process.returncode, closing.rstrip()
+
+
+def passing_files() -> "tempfile.TemporaryDirectory[str] | nullcontext[str]":
+    """A folder in memory for what tests write, where there is room; else an empty name.
+
+    They put thousands of files safely on the disk, and would wait for it half of their time.
+    """
+    try:
+        memory = os.statvfs(MEMORY)
+    except (AttributeError, OSError):  # no Linux
+        return nullcontext("")
+    if memory.f_bavail * memory.f_frsize < MEMORY_NEEDED or memory.f_flag & os.ST_NOEXEC:
+        return nullcontext("")
+    return tempfile.TemporaryDirectory(
+        prefix="trimscribe-tests-", dir=MEMORY, ignore_cleanup_errors=True
+    )
 
 
 if __name__ == "__main__":

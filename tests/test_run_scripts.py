@@ -205,3 +205,23 @@ def test_every_example_but_the_broken_one_is_rendered() -> None:
 
     assert set(rendered) == found - {"broken"}
     assert rendered[-1] == "demo"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux has such a folder")
+def test_what_tests_write_is_kept_in_memory_where_there_is_room(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.syspath_prepend(ROOT / "tests")
+    run = runpy.run_path(str(ROOT / "tests" / "run.py"))
+    names = run["passing_files"].__globals__
+    names |= {"MEMORY": tmp_path, "MEMORY_NEEDED": 1}
+
+    with run["passing_files"]() as folder:
+        assert Path(folder).parent == tmp_path
+        (Path(folder) / "file").write_text("x")
+    assert not [*tmp_path.iterdir()]
+
+    for nowhere in ({"MEMORY_NEEDED": 1e30}, {"MEMORY": tmp_path / "missing"}):
+        names |= nowhere
+        with run["passing_files"]() as folder:
+            assert folder == ""
