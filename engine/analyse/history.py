@@ -35,7 +35,7 @@ _LOAD = 0.02  # share by which measuring loads may differ; they are set, not rea
 _LEAST_SERVICES = 3  # two points always lie on a line
 _COVERAGE = 2.0  # of a standard uncertainty that is known, about 95 %
 _TAIL = 0.975
-Pair = tuple[ServiceSummary, ServiceSummary]
+_Pair = tuple[ServiceSummary, ServiceSummary]
 _Level = tuple[float | None, float | None]  # with its standard uncertainty
 
 
@@ -178,7 +178,7 @@ def _u_mm(levels: LineSetLevels) -> float | None:
     return levels.how.u_mm if levels.how else None
 
 
-def _drift(alike: Sequence[Pair], why: HistoryGap, of: Callable[[LineSetLevels], _Level]) -> Drift:
+def _drift(alike: Sequence[_Pair], why: HistoryGap, of: Callable[[LineSetLevels], _Level]) -> Drift:
     """How one level changed from each service to the next."""
     hours, changes, u = [], [], []
     for then, now in alike:

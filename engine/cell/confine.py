@@ -44,7 +44,7 @@ def shut_in(reads: Iterable[str], writes: Iterable[str]) -> bool:
     For good, and for all threads that are started later. Whatever has to write where nothing else
     may, such as what compiles Python, has to be done before.
     """
-    return shut_files([*_installation(), *reads], [*writes, "/dev/null"])
+    return _shut_files([*_installation(), *reads], [*writes, "/dev/null"])
 
 
 def _installation() -> Iterator[str]:
@@ -116,7 +116,7 @@ _OF_FILES = _WRITE_FILE | _READ_FILE | _TRUNCATE
 _WRITE = _READ | _WRITE_FILE | 1 << 4 | 1 << 5 | 1 << 7 | 1 << 8 | _RENAME | _TRUNCATE
 
 
-def shut_files(reads: Iterable[str], writes: Iterable[str]) -> bool:
+def _shut_files(reads: Iterable[str], writes: Iterable[str]) -> bool:
     """Let this thread, and all that it starts, read below `reads` and write below `writes` alone.
 
     No program can be started any more either. What does not exist is passed over. Files that are

@@ -24,7 +24,7 @@ from trimscribe.registry import Registry
 from trimscribe.schemas.theme import TokensSchema
 
 _OwnTemplates = tuple[str, str, tuple[tuple[str, str], ...]]  # section, package, text by name
-Marks = Mapping[tuple[str | int, ...], Mark]
+_Marks = Mapping[tuple[str | int, ...], Mark]
 # These may be restyled and moved; a report without them is not safe to hand out.
 _REQUIRED_SECTIONS = ("letter", "cautions", "record")
 _PAPER_WIDTH_MM = {"a4": 210.0, "us-letter": 215.9}
@@ -141,7 +141,9 @@ class SectionOrder:
             self.marks[name] = marks.get(name)
 
 
-def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | None = None) -> Look:
+def resolve(
+    theme: str, workshop: Workshop, registry: Registry, marks: _Marks | None = None
+) -> Look:
     """Join theme, parents and brand to one look that a report can be made with.
 
     `theme` is a name or a folder; empty means the workshop's, else base. `marks` are the places of
@@ -170,7 +172,7 @@ def resolve(theme: str, workshop: Workshop, registry: Registry, marks: Marks | N
     names = tuple(sections.names)
     templates = _templates(chain, tuple(_of_sections(names, registry)))
     look = Look(chain, tokens, origins, names, templates, found, sections.marks)
-    if faults := [*sections.faults, *unfit(look, registry)]:
+    if faults := [*sections.faults, *_unfit(look, registry)]:
         raise ThemeError(faults)
     return look
 
@@ -192,7 +194,7 @@ def sources(chain: tuple[ThemeFolder, ...]) -> Iterator[tuple[ThemeFolder, Token
             yield folder, TokenSource.PARENT if number else TokenSource.THEME
 
 
-def brand_origin(name: str, marks: Marks) -> TokenOrigin:
+def brand_origin(name: str, marks: _Marks) -> TokenOrigin:
     """Where something of the workshop's was said.
 
     A job says it under `report`, or holds the whole workshop; else it is in a shop file."""
@@ -228,7 +230,7 @@ def _templates(chain: tuple[ThemeFolder, ...], own: tuple[_OwnTemplates, ...]) -
     return Templates(files, places)
 
 
-def unfit(look: Look, registry: Registry) -> Sequence[Fault]:
+def _unfit(look: Look, registry: Registry) -> Sequence[Fault]:
     """Why no report can be made with a look: it must be complete, legible, and leave nothing out.
 
     What needs tokens is only looked at when they are all there. `trimscribe.compose.lint` says

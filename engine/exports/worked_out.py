@@ -88,7 +88,7 @@ def work_out(wanted: Wanted) -> WorkedOut:
         return found
     merged = target.merge(found.export, line_set, force=wanted.force) if target else None
     if wanted.new:
-        merged = merge_new(wanted.new, wanted.path, found.export, line_set, wanted.shop)
+        merged = _merge_new(wanted.new, wanted.path, found.export, line_set, wanted.shop)
     text = target.text if target else None
     return WorkedOut(found.export, merged, text, found.proposal, found.notes)
 
@@ -220,7 +220,7 @@ class Target:
         return replace(merged, faults=(*merged.faults, reported))
 
 
-def merge_new(
+def _merge_new(
     path: Path,
     export_path: Path,
     export: Export,

@@ -8,20 +8,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from trimscribe.model.decision import UNDECIDED, Acceptance, Decision, DecisionRule
+from trimscribe.model.decision import UNDECIDED, Decision
 from trimscribe.model.doubts import Doubt, DoubtKind
 from trimscribe.model.job import InspectionItem, OffsetMethod, PorosityUnit, StrengthTest
 from trimscribe.model.verdicts import Effect, Expectation, RiserBasis, Verdict, WhyNot
 from trimscribe.model.wing import Band, GroupKind, LineKey, Point, Side
 
 __all__ = [
-    "Acceptance",
     "BrakeFinding",
     "CarryOver",
     "Change",
     "CommonOffset",
-    "Decision",
-    "DecisionRule",
     "Doubt",
     "DoubtKind",
     "Effect",

@@ -1,6 +1,5 @@
 """Read: paths to a checked job, or all its faults at once."""
 
-from trimscribe.read.files import oldest_first
 from trimscribe.read.reader import read
 from trimscribe.read.redact import named_by_look, named_by_rules, read_redacted
 from trimscribe.read.shop import added_sections, own_rules
@@ -9,7 +8,6 @@ __all__ = [
     "added_sections",
     "named_by_look",
     "named_by_rules",
-    "oldest_first",
     "own_rules",
     "read",
     "read_redacted",

@@ -77,7 +77,7 @@ def fetch(
         return _unreadable(name, mark)
     shown = (PurePosixPath(mark.file).parent / name).as_posix()
     whose = "the job's folder" if kind.above else "the folder of the file that names them"
-    return read_at(path, name, kind, mark, Mark(shown), f"Files are named as seen from {whose}.")
+    return _read_at(path, name, kind, mark, Mark(shown), f"Files are named as seen from {whose}.")
 
 
 def font_folder(folder: Path, name: str, mark: Mark) -> Path | Fault:
@@ -107,10 +107,10 @@ def font_folder(folder: Path, name: str, mark: Mark) -> Path | Fault:
 def read_typed(path: Path) -> bytes | Fault:
     """The bytes of a file that a person has named beside or before all others, or why not."""
     here = Mark(path.as_posix())
-    return read_at(path, here.file, _TYPED, here, here, "Check the name.")
+    return _read_at(path, here.file, _TYPED, here, here, "Check the name.")
 
 
-def read_at(
+def _read_at(
     path: Path, name: str, kind: Kind, mark: Mark, inside: Mark, where: str
 ) -> bytes | Fault:
     """The bytes of the file at `path`, which a person calls `name`.

@@ -45,7 +45,7 @@ _AGAIN = "Save it again as PNG."
 
 def picture_fault(data: bytes, name: str, mark: Mark) -> Fault | None:
     """What is wrong with the picture `name` (.svg or .png), which is named at `mark`."""
-    return png_fault(data, name, mark) if name.lower().endswith(".png") else _svg(data, name, mark)
+    return _png_fault(data, name, mark) if name.lower().endswith(".png") else _svg(data, name, mark)
 
 
 def _svg(data: bytes, name: str, mark: Mark) -> Fault | None:
@@ -174,7 +174,7 @@ def _tag(element: "Element") -> str:
     return str(element.tag).rpartition("}")[2]
 
 
-def png_fault(data: bytes, name: str, mark: Mark) -> Fault | None:
+def _png_fault(data: bytes, name: str, mark: Mark) -> Fault | None:
     """What is wrong with the PNG `name`, which is named at `mark`."""
     if not data.startswith(_START) or data[12:16] != b"IHDR" or len(data) < 33:
         return Fault("picture-broken", f"“{name}” is not a PNG file.", mark)

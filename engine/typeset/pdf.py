@@ -48,7 +48,7 @@ def _set(document: Document) -> Report:
         if not closer[-1].unseen:
             data, warnings, found = closer
     later = [text for text in document.warnings if text in found.later]
-    if faults := (*unseen_faults(found.unseen, document), *foreign_words(data, document)):
+    if faults := (*unseen_faults(found.unseen, document), *_foreign_words(data, document)):
         raise TypesetError(faults)
     return Report(
         data=data,
@@ -151,7 +151,7 @@ def _filled(written: str, text: str) -> bool:
     return any(part.strip() for part in around) and re.fullmatch(pattern, text) is not None
 
 
-def foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
+def _foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
     """A fault for each field that is not as the document has it: a theme has its pages alone."""
     with PDFIUM:
         pdf = pypdfium2.PdfDocument(data)

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from trimscribe.assess import DECLARED
-from trimscribe.model.findings import Acceptance, DecisionRule, Verdict
+from trimscribe.model.decision import Acceptance, DecisionRule
+from trimscribe.model.findings import Verdict
 from trimscribe.model.job import (
     Adjustment,
     Condition,

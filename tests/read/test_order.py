@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from trimscribe.read import oldest_first
+from trimscribe.read.files import oldest_first
 
 
 def test_jobs_come_oldest_first_and_those_of_one_day_as_they_were_named(tmp_path: Path) -> None:

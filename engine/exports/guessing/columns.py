@@ -67,7 +67,7 @@ class UnderstoodTable:
         return f"{sheet}rows {self.block.rows[0]}–{self.block.rows[-1]}"
 
 
-def form_of(text: str, pieces: Sequence[Piece]) -> str:
+def _form_of(text: str, pieces: Sequence[Piece]) -> str:
     """The form of a label: its row, point, side and time in braces, all else as it is."""
     out, at, seen = "", 0, set()
     for piece in pieces:
@@ -205,7 +205,7 @@ def _label(
                     replace(p, kind="row", name=one.row) if p.kind == "side" else p for p in pieces
                 ]
             pieces = _row_named(pieces, one)
-            forms[form_of(cell.text, pieces)] = forms.get(form_of(cell.text, pieces), 0) + 1
+            forms[_form_of(cell.text, pieces)] = forms.get(_form_of(cell.text, pieces), 0) + 1
             for piece in pieces:
                 if piece.kind in ("row", "side", "when"):
                     text = " ".join(cell.text[piece.start : piece.end].split())

@@ -116,7 +116,7 @@ def _fits(pairs: Sequence[tuple[float, float]], factor: float) -> bool:
     return abs(middle - 1) <= _OFF and len(near) >= _LEAST * len(ratios)
 
 
-def may_be_lengths(source: NumberColumn, lengths: Specified, factor: float) -> bool:
+def _may_be_lengths(source: NumberColumn, lengths: Specified, factor: float) -> bool:
     """Whether the numbers of known rows, where there are any, are near the line set."""
     pairs = _compared(source, lengths)
     return not pairs or _fits(pairs, factor) or _fits(_compared(source, lengths, tip=True), factor)
@@ -218,7 +218,7 @@ def group_names(sources: Sequence[NumberColumn], lengths: Specified, unit: str) 
     factor = FACTORS[unit or "mm"]
     values: dict[str, dict[int, list[float]]] = {}
     for source in sources:
-        near = may_be_lengths(source, lengths, factor)
+        near = _may_be_lengths(source, lengths, factor)
         if source.said.role in ("", "measured", "specified", "reading", "mean", "deviation"):
             for one in source.entries:
                 if one.said.row:

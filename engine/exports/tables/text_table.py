@@ -25,7 +25,7 @@ def text_sheet(
     data: bytes, name: str, table_format: TableFormat
 ) -> tuple[tuple[Sheet, ...], tuple[Fault, ...]]:
     """The one sheet of a text file, without a name, and the faults met."""
-    text, faults = decoded(data, name, table_format.encoding)
+    text, faults = _decoded(data, name, table_format.encoding)
     if not text.readable:
         return (), faults
     cells: dict[tuple[int, int], Cell] = {}
@@ -45,7 +45,7 @@ def text_sheet(
     return (Sheet("", cells, text.start),), faults
 
 
-def decoded(data: bytes, name: str, encoding: str) -> tuple[MarkedText, tuple[Fault, ...]]:
+def _decoded(data: bytes, name: str, encoding: str) -> tuple[MarkedText, tuple[Fault, ...]]:
     """Text in a declared encoding; a byte order mark is no fault: exports often have one."""
     if len(data) > LARGEST:
         return MarkedText(name), (too_large(name),)
