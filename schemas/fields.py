@@ -21,9 +21,17 @@ JsonSchema = dict[str, Any]
 
 NAME = "[a-z][a-z0-9_]{0,39}"
 NAME_HINT = "A name has small letters, digits and _ alone, 40 at most, and begins with a letter."
+# What is not nothing is at least this much, in whatever unit: no instrument resolves a millionth,
+# and the square of what is smaller soon is not a number any more.
+SMALLEST = 1e-6
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _LONGEST_TEXT = 10_000
+# Control characters but for those that part lines and words, and those that turn the order of
+# letters round; YAML can write any of them.
+_INVISIBLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069]")
+# Letters without a shape, beside blanks and signs of form.
+_SHAPELESS = "\u115f\u1160\u2800\u3164\uffa0"
 
 
 @dataclass(frozen=True)
@@ -56,13 +64,6 @@ class Value(mm.fields.Field[Any]):
     def json_schema(self) -> JsonSchema:
         """What editors need to know, without the description."""
         raise TypeError(f"{type(self).__name__} has no JSON Schema")
-
-
-# Control characters but for those that part lines and words, and those that turn the order of
-# letters round; YAML can write any of them.
-_INVISIBLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069]")
-# Letters without a shape, beside blanks and signs of form.
-_SHAPELESS = "\u115f\u1160\u2800\u3164\uffa0"
 
 
 class Text(Value):
@@ -122,11 +123,6 @@ class Pattern(Text):
     def json_schema(self) -> JsonSchema:
         """Text with its pattern."""
         return {"type": "string", "pattern": f"^{self.pattern}$"}
-
-
-# What is not nothing is at least this much, in whatever unit: no instrument resolves a millionth,
-# and the square of what is smaller soon is not a number any more.
-SMALLEST = 1e-6
 
 
 class Number(Value):

@@ -27,6 +27,15 @@ _RANGE = re.compile(r"(.*[^0-9\s])([1-9][0-9]{0,2})-(?:(.*[^0-9\s]))?([1-9][0-9]
 SHORTEST_MM, LONGEST_MM = 1.0, 100_000.0
 _SUCH_AS = "a length in mm such as 7342 or 7342.5"
 
+UNNAMED = "default"  # in `tied`: every main line that is not named
+_SIDES = ("left", "right")
+_BY_SIDE = {
+    "left": "The loop on the left.",
+    "right": "The loop on the right.",
+    "loop": "The loop on both sides.",
+    "maillon": "The table of loops that the maillon belongs to, if there are several.",
+}
+
 
 def point_named(text: str) -> Point | None:
     """`A3` as a point; None when the text is not row and number."""
@@ -171,16 +180,6 @@ DEFINITIONS: JsonSchema = {
             },
         ],
     }
-}
-
-
-UNNAMED = "default"  # in `tied`: every main line that is not named
-_SIDES = ("left", "right")
-_BY_SIDE = {
-    "left": "The loop on the left.",
-    "right": "The loop on the right.",
-    "loop": "The loop on both sides.",
-    "maillon": "The table of loops that the maillon belongs to, if there are several.",
 }
 
 

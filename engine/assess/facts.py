@@ -89,6 +89,18 @@ _GROUPS: tuple[tuple[str, type, str], ...] = (
 )
 
 
+# Every fact by its full name.
+DECLARED: Mapping[str, Declared] = MappingProxyType(
+    {
+        prefix + name: Declared(
+            known.meaning, " ".join(f"{at}{path}" for path in known.trail.split())
+        )
+        for prefix, part, at in _GROUPS
+        for name, known in declared(part).items()
+    }
+)
+
+
 def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
     work = work_facts(findings, job)
@@ -131,6 +143,15 @@ def facts_of(findings: Findings, job: Job) -> Facts:
             for name, value in vars(part).items()  # not asdict: the tuples are shared, not copied
         }
     )
+
+
+def trails_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
+    """By fact, the paths of the findings or of the job's values that it comes from."""
+    now = "after" if facts["remeasured"] else "before"
+    # Free travel that was not measured again is still that of the wing as it came.
+    travel = "before" if facts["free_travel_past"] or facts["now_free_travel_mm"] is None else now
+    states = {"now": now, "travel": travel, "corrected": facts["corrected_when"]}
+    return {name: tuple(known.trail.format(**states).split()) for name, known in DECLARED.items()}
 
 
 def _summary(
@@ -187,24 +208,3 @@ def _stop(last: LastBrakes, checks: CheckFacts) -> tuple[str, ...]:
         "brakes": bool(last.free_travel_low),
     }
     return tuple(group for group, bad in reasons.items() if bad)
-
-
-# Every fact by its full name.
-DECLARED: Mapping[str, Declared] = MappingProxyType(
-    {
-        prefix + name: Declared(
-            known.meaning, " ".join(f"{at}{path}" for path in known.trail.split())
-        )
-        for prefix, part, at in _GROUPS
-        for name, known in declared(part).items()
-    }
-)
-
-
-def trails_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
-    """By fact, the paths of the findings or of the job's values that it comes from."""
-    now = "after" if facts["remeasured"] else "before"
-    # Free travel that was not measured again is still that of the wing as it came.
-    travel = "before" if facts["free_travel_past"] or facts["now_free_travel_mm"] is None else now
-    states = {"now": now, "travel": travel, "corrected": facts["corrected_when"]}
-    return {name: tuple(known.trail.format(**states).split()) for name, known in DECLARED.items()}

@@ -102,10 +102,10 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     """Facts of the adjustments, through the ledger, and of the replacements."""
     lines = [e for e in findings.ledger if not _is_brake(e, job.specification)]
     brakes = [e for e in findings.ledger if _is_brake(e, job.specification)]
-    longer, shorter = ([e for e in lines if (e.moved_mm or 0.0) * way > 0] for way in (1, -1))
+    longer, shorter = ([e for e in lines if (e.moved_mm or 0.0) * sign > 0] for sign in (1, -1))
     untold = [e for e in lines if e.shown is None]
     let_out, shortened = (
-        [e for e in untold if (e.expected_mm or 0.0) * way > 0] for way in (1, -1)
+        [e for e in untold if (e.expected_mm or 0.0) * sign > 0] for sign in (1, -1)
     )
     left, right = (_brake(brakes, side) for side in (Side.LEFT, Side.RIGHT))
     agrees = [e for e in findings.ledger if e.verdict is Verdict.PASS]

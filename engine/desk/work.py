@@ -41,6 +41,18 @@ from trimscribe.world import World
 
 _OURS = "trimscribe"
 _OF_REPORTS = ("importers", "analyses", "languages", "themes", "sections", "figures")
+_THEME = "theme.yaml"
+# Keys that one kind of file alone has; a job has some of all, so it is asked about first.
+_TELLING = (
+    ("job", {"service", "wing", "before", "after", "inspection", "adjustments"}),
+    ("import map", {"tables"}),
+    ("line set", {"rows"}),
+    ("theme", {"extends", "tokens", "sections", "wording"}),
+    (
+        "shop file",
+        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
+    ),
+)
 
 
 def get_ready() -> None:
@@ -153,20 +165,6 @@ def _later(wish: Wish, content: Content) -> Iterator[Fault]:
     job, history = content.reading.job, content.history
     yield from later_service(wish.earlier, Path(wish.shelf), job)
     yield from other_line_set(history.services[:-1] if history else (), job)
-
-
-_THEME = "theme.yaml"
-# Keys that one kind of file alone has; a job has some of all, so it is asked about first.
-_TELLING = (
-    ("job", {"service", "wing", "before", "after", "inspection", "adjustments"}),
-    ("import map", {"tables"}),
-    ("line set", {"rows"}),
-    ("theme", {"extends", "tokens", "sections", "wording"}),
-    (
-        "shop file",
-        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
-    ),
-)
 
 
 def checked(wish: Wish) -> Done:

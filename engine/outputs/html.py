@@ -1,4 +1,7 @@
-"""The page for the phone: one file that needs nothing else, with all that the report says."""
+"""The page for the phone: one file that needs nothing else, with all that the report says.
+
+Its inks are the theme's by day, and made of these in the dark; drawings follow them.
+"""
 
 import base64
 import colorsys
@@ -30,6 +33,12 @@ _GREYS = {c.token for c in COLOURS if c.use in (ColourUse.LINE, ColourUse.GROUND
 _DARK = 40.0  # L* of a paper below which a theme is dark by itself
 _GROUND = 0.085  # lightness (HLS) of the ground in the dark: not black, which glares beside text
 _MOST = 14.0  # contrast; beyond it light text seems to flicker on a dark ground
+_NAMESPACE = re.compile(r"\{[^}]*\}")
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
+_REFERENCE = re.compile(r"url\(#([^)]+)\)|^#(.+)$")
+# What a drawing is made of; anything else, such as metadata or scripts, is left out.
+_SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text", "tspan")
+_KEPT = {*_SHAPES, "svg", "g", "defs", "use", "clipPath"}
 
 
 @dataclass(frozen=True)
@@ -149,14 +158,6 @@ def _with_lightness(ink: str, value: float) -> str:
 def _properties(inks: Mapping[str, str], scheme: str) -> str:
     written = ";".join(f"--{name.replace('_', '-')}:{ink}" for name, ink in inks.items())
     return f"color-scheme:{scheme};{written}"
-
-
-_NAMESPACE = re.compile(r"\{[^}]*\}")
-_COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
-_REFERENCE = re.compile(r"url\(#([^)]+)\)|^#(.+)$")
-# What a drawing is made of; anything else, such as metadata or scripts, is left out.
-_SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text", "tspan")
-_KEPT = {*_SHAPES, "svg", "g", "defs", "use", "clipPath"}
 
 
 def inline(figure: Figure, tokens: Mapping[str, Any]) -> str:

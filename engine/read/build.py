@@ -9,8 +9,8 @@ from typing import Any
 
 from trimscribe.model.decision import SIMPLE
 from trimscribe.model.job import (
+    NOT_DECIDED,
     Adjustment,
-    FlightDecision,
     Job,
     LoopTable,
     Measurement,
@@ -80,50 +80,9 @@ def build_job(
         thresholds=stated_thresholds(job, shop),
         decision_rule=job.get("decision_rule") or shop.get("decision_rule") or SIMPLE,
         confirmed=dict(job.get("confirmed") or {}),
-        flight=job.get("decision") or FlightDecision(),
+        flight=job.get("decision") or NOT_DECIDED,
         plan=_plan(job.get("plan")),
     )
-
-
-def _adjustments(entries: Any) -> tuple[Adjustment, ...]:
-    """One for each side of each entry."""
-    return tuple(
-        Adjustment(**{**_stated(entry), "side": side, "entry": index})
-        for index, entry in enumerate(entries or ())
-        for side in sides(entry["side"])
-    )
-
-
-def _plan(values: Values | None) -> WrittenPlan | None:
-    if not values:
-        return None
-    return WrittenPlan(_adjustments(values.get("changes")), bool(values.get("done")))
-
-
-def _tied(values: Values | None) -> TiedLoops | None:
-    """Loops as found, line by line and side by side."""
-    if not values:
-        return None
-    loops = {
-        (Side(side), line): TiedLoop(stated[side], stated.get("maillon", ""))
-        for line, stated in values.items()
-        for side in Side
-        if side in stated
-    }
-    return TiedLoops(
-        {side: loop for (side, line), loop in loops.items() if line == UNNAMED},
-        {key: loop for key, loop in loops.items() if key[1] != UNNAMED},
-    )
-
-
-def stated_thresholds(job: Values, shop: Values) -> dict[str, float]:
-    """What is set of the analysis's table, by name: the job's word goes before its workshop's."""
-    return {**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))}
-
-
-def _stated(values: Values | None) -> dict[str, Any]:
-    """What was written; the model's own default stands for what was left empty."""
-    return {name: value for name, value in (values or {}).items() if value is not None}
 
 
 def _offset(written: Any) -> tuple[OffsetMethod, str]:
@@ -165,6 +124,47 @@ def _measurement(values: Values | None, lengths: LineLengths) -> Measurement | N
         tied=_tied(values.get("tied")),
         **_stated({name: values.get(name) for name in plain}),
     )
+
+
+def _tied(values: Values | None) -> TiedLoops | None:
+    """Loops as found, line by line and side by side."""
+    if not values:
+        return None
+    loops = {
+        (Side(side), line): TiedLoop(stated[side], stated.get("maillon", ""))
+        for line, stated in values.items()
+        for side in Side
+        if side in stated
+    }
+    return TiedLoops(
+        {side: loop for (side, line), loop in loops.items() if line == UNNAMED},
+        {key: loop for key, loop in loops.items() if key[1] != UNNAMED},
+    )
+
+
+def _adjustments(entries: Any) -> tuple[Adjustment, ...]:
+    """One for each side of each entry."""
+    return tuple(
+        Adjustment(**{**_stated(entry), "side": side, "entry": index})
+        for index, entry in enumerate(entries or ())
+        for side in sides(entry["side"])
+    )
+
+
+def _plan(values: Values | None) -> WrittenPlan | None:
+    if not values:
+        return None
+    return WrittenPlan(_adjustments(values.get("changes")), bool(values.get("done")))
+
+
+def stated_thresholds(job: Values, shop: Values) -> dict[str, float]:
+    """What is set of the analysis's table, by name: the job's word goes before its workshop's."""
+    return {**_stated(shop.get("thresholds")), **_stated(job.get("thresholds"))}
+
+
+def _stated(values: Values | None) -> dict[str, Any]:
+    """What was written; the model's own default stands for what was left empty."""
+    return {name: value for name, value in (values or {}).items() if value is not None}
 
 
 def build_specification(values: Values) -> Specification:

@@ -21,7 +21,7 @@ from trimscribe.typeset.runs import overprinted
 
 # PDFium keeps global state and is not made for two threads at once.
 PDFIUM = threading.Lock()
-NO_TITLES: Mapping[str, str] = MappingProxyType({})
+_NO_TITLES: Mapping[str, str] = MappingProxyType({})
 # Blanks, and hyphens: PDFium takes one at the end of a line for the line's own.
 _IGNORED = re.compile(r"[\s\u00ad\u200b\ufffe\x02\u2010-]")
 _GAP = 0.6  # of a line's height: characters further apart are in different lines or columns
@@ -29,7 +29,7 @@ _COLOUR_SPACE = re.compile(rb" obj\n\[/ICCBased (\d+) 0 R\]\nendobj")
 _STREAM = rb"\n%s 0 obj\n<</Length (\d+)[^>]*/FlateDecode>>\nstream\n"
 # Typst describes colours by a profile of sRGB and one of grey. What PDFium works out of a profile
 # takes it as long as reading three pages, and comes to the plain colours.
-_PLAINLY = {  # by the SHA-256 of the profile
+_PLAIN_COLOURS = {  # by the SHA-256 of the profile
     "c56e1685d888f5edb92fe07f2750f387f8fe8e91b32ff8fb0b56bfbbb9458353": b"/DeviceRGB",
     "00c0f94e09127520a17dc0e1d9264b5702081d96dbdb1549ee88e3631ce42a9d": b"/DeviceGray",
 }
@@ -79,7 +79,7 @@ def read_back(
     data: bytes,
     required: tuple[str, ...],
     vital: tuple[str, ...] | None = None,
-    titles: Mapping[str, str] = NO_TITLES,
+    titles: Mapping[str, str] = _NO_TITLES,
 ) -> ReadBack:
     """Look for texts that must be seen; line breaks, spaces and hyphens do not count.
 
@@ -112,20 +112,6 @@ def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[PageBox, ...], .
     """For each text the lines that it takes where it first is; empty where it does not."""
     with opened(data) as pages:
         return tuple(_first_place(text, pages) for text in texts)
-
-
-@lru_cache(maxsize=1024)
-def _wanted(text: str) -> str:
-    """Kept, because most required texts are the same in every report."""
-    return _squeezed(unicodedata.normalize("NFKC", text))
-
-
-@lru_cache(maxsize=1024)
-def _words(text: str) -> tuple[int, ...]:
-    """The letters of a wanted text, counted from 0, that have a blank before them."""
-    parts = unicodedata.normalize("NFKC", text).split(" ")
-    ends = itertools.accumulate(len(_squeezed(part)) for part in parts)
-    return tuple(dict.fromkeys(ends))[:-1]
 
 
 @dataclass
@@ -181,6 +167,40 @@ class Page:
         self.page.close()
 
 
+@contextmanager
+def opened(data: bytes) -> Iterator[list[Page]]:
+    """The pages of a PDF, closed again in the right order."""
+    with PDFIUM:
+        pdf = pypdfium2.PdfDocument(with_plain_colours(data))
+        pages: list[Page] = []
+        try:
+            for number in range(len(pdf)):
+                loaded = pdf[number]
+                pages.append(Page(loaded, loaded.get_textpage()))
+            yield pages
+        finally:
+            for page in pages:
+                page.close()
+            pdf.close()
+
+
+def with_plain_colours(data: bytes) -> bytes:
+    """The same PDF, with every place where it was, but without Typst's profiles of sRGB and grey.
+
+    Other profiles, which pictures bring along, stay.
+    """
+
+    def plainly(found: re.Match[bytes]) -> bytes:
+        stream = re.search(_STREAM % found[1], data)
+        if stream is None:
+            return found[0]
+        profile = zlib.decompress(data[stream.end() :][: int(stream[1])])
+        plain = _PLAIN_COLOURS.get(hashlib.sha256(profile).hexdigest())
+        return (b" obj\n%s\nendobj" % plain).ljust(len(found[0])) if plain else found[0]
+
+    return _COLOUR_SPACE.sub(plainly, data)
+
+
 def _first_place(text: str, pages: list[Page]) -> tuple[PageBox, ...]:
     for number, page in enumerate(pages, 1):
         for characters in page.places_of(_wanted(text)):
@@ -219,21 +239,18 @@ def _box_on_page(
     )
 
 
-@contextmanager
-def opened(data: bytes) -> Iterator[list[Page]]:
-    """The pages of a PDF, closed again in the right order."""
-    with PDFIUM:
-        pdf = pypdfium2.PdfDocument(with_plain_colours(data))
-        pages: list[Page] = []
-        try:
-            for number in range(len(pdf)):
-                loaded = pdf[number]
-                pages.append(Page(loaded, loaded.get_textpage()))
-            yield pages
-        finally:
-            for page in pages:
-                page.close()
-            pdf.close()
+@lru_cache(maxsize=1024)
+def _wanted(text: str) -> str:
+    """Kept, because most required texts are the same in every report."""
+    return _squeezed(unicodedata.normalize("NFKC", text))
+
+
+@lru_cache(maxsize=1024)
+def _words(text: str) -> tuple[int, ...]:
+    """The letters of a wanted text, counted from 0, that have a blank before them."""
+    parts = unicodedata.normalize("NFKC", text).split(" ")
+    ends = itertools.accumulate(len(_squeezed(part)) for part in parts)
+    return tuple(dict.fromkeys(ends))[:-1]
 
 
 def _squeezed(text: str) -> str:
@@ -259,20 +276,3 @@ class _Counts(dict[int, str]):
 
 
 _PLAIN, _COUNTS = _Plain(), _Counts()
-
-
-def with_plain_colours(data: bytes) -> bytes:
-    """The same PDF, with every place where it was, but without Typst's profiles of sRGB and grey.
-
-    Other profiles, which pictures bring along, stay.
-    """
-
-    def plainly(found: re.Match[bytes]) -> bytes:
-        stream = re.search(_STREAM % found[1], data)
-        if stream is None:
-            return found[0]
-        profile = zlib.decompress(data[stream.end() :][: int(stream[1])])
-        plain = _PLAINLY.get(hashlib.sha256(profile).hexdigest())
-        return (b" obj\n%s\nendobj" % plain).ljust(len(found[0])) if plain else found[0]
-
-    return _COLOUR_SPACE.sub(plainly, data)
