@@ -14,7 +14,7 @@ from trimscribe.model.verdicts import Verdict, worst
 
 # 7310.1 less 7300 is 10.100000000000364 in binary: that line is not outside 10.1 mm.
 _ROUNDING = 1e-9
-_HAIR = 1e-12
+_HAIR = 1e-12  # of a threshold
 _ROOT_2 = math.sqrt(2.0)
 
 _CLEAR = {True: Verdict.PASS, False: Verdict.FAIL}

@@ -1,4 +1,8 @@
-"""Both measurings as they are judged: at the specification's load, gaps of the later one filled."""
+"""Both measurings as they are judged, each with how it errs.
+
+They are brought to the specification's load, gaps of the later one are filled with what nobody
+moved, and lines in doubt are left out.
+"""
 
 from dataclasses import dataclass, replace
 

@@ -1,11 +1,12 @@
 """The two halves of the wing against each other: right minus left, and the turn that they make.
 
-    y = a Da - b Dl   deg/s, + = to the right
+    turn = a Da - b Dl   in deg/s, + = to the right
 
-Da is the angle of the right half less that of the left, Dl how much longer the right lines are. A
-wing turns to the half that is more nose up, and to the side whose lines are all short. How the
-two weigh against each other is the uncertain part: where they point to opposite sides, a side is
-named only if it holds for half and for twice the ratio.
+Da is the angle of the right half less that of the left in degrees, Dl how much longer the right
+lines are in mm. A wing turns to the half that is more nose up, and to the side whose lines are all
+short. How the two weigh against each other (`turn_deg_s_per_deg`, `turn_deg_s_per_mm`) is the
+uncertain part: where they point to opposite sides, a side is named only if it holds for half and
+for twice the ratio.
 """
 
 import math

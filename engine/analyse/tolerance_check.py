@@ -168,12 +168,12 @@ def _row(row: LineGroup, lines: list[LineFinding]) -> Iterator[RowFinding]:
     summed = {key: _Part.of(part) for key, part in parts.items()}
     for side in (None, *Side):
         for band in (None, *Band):
-            within = [
+            chosen = [
                 part
                 for (of_side, of_band), part in summed.items()
                 if side in (None, of_side) and band in (None, of_band)
             ]
-            yield _row_part(row.name, side, band, within)
+            yield _row_part(row.name, side, band, chosen)
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,7 @@ from trimscribe.resources.worlds import world_of
 from trimscribe.world import World
 
 _PATIENCE_S = 10
-_TOGETHER = 2  # parcels for each thread of the cluster, so that none waits for the next
+_TOGETHER = 2  # jobs for each thread of the cluster, so that none waits for the next
 
 _FolderFiles = tuple[tuple[str, bytes], ...]  # of one folder, by name below it
 
@@ -152,7 +152,7 @@ class JobBundle:
 
 def pack(task: Task) -> JobBundle | JobResult:
     """Read a job and pack it; where nothing needs to travel, the result instead."""
-    parcels: list[JobBundle] = []
+    bundles: list[JobBundle] = []
 
     def work() -> JobResult:
         reading = read(task.job, installed(), task.shop, task.root)
@@ -163,11 +163,11 @@ def pack(task: Task) -> JobBundle | JobResult:
         theme = task.theme or workshop.theme
         look = _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else ()
         fonts = _files(workshop.fonts) if workshop.fonts else ()
-        parcels.append(JobBundle(reading, theme, look, fonts, inputs, dict(World.real().versions)))
+        bundles.append(JobBundle(reading, theme, look, fonts, inputs, dict(World.real().versions)))
         return JobResult()
 
     made = attempted(work)
-    return parcels[0] if parcels else made
+    return bundles[0] if bundles else made
 
 
 def _unpack_within(bundle: JobBundle, seconds: float) -> JobResult:

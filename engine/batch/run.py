@@ -34,8 +34,8 @@ class PreviousResult:
 class Task:
     """A job by its path as typed, what is asked for beside it, its report so far.
 
-    `theme`, `shop` and `root` are as `trimscribe.pipeline.prepare` has them;
-    `cache` is a folder for finished reports, or empty; `software` the hash that goes with it.
+    `theme`, `shop` and `root` are as `trimscribe.pipeline.prepare` has them; `cache` is a folder
+    for finished reports, or empty; `software` the hash that goes with it.
     """
 
     job: str
@@ -128,7 +128,7 @@ def run(
     ends at the first failure. The crew is stopped at the end, also when the caller stops early or
     is interrupted.
     """
-    shelf = _Shelf(folder, force)
+    reports = _Reports(folder, force)
     waiting = iter(tasks)
 
     def hand_out() -> None:
@@ -140,7 +140,7 @@ def run(
         while crew.busy:
             for task, made in crew.take():
                 hand_out()  # no worker waits while we write
-                outcome = shelf.put(task, made)
+                outcome = reports.put(task, made)
                 yield outcome
                 if fail_fast and outcome.status is Status.FAILED:
                     return
@@ -149,7 +149,7 @@ def run(
 
 
 @dataclass
-class _Shelf:
+class _Reports:
     """The folder of the reports, and which job of this run each came from."""
 
     folder: Path

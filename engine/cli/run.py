@@ -66,10 +66,9 @@ class JobOutputs:
 class Workbench:
     """The jobs of one run, done with the same plugins and put into the same folder.
 
-    `named` are the jobs. `wanted` are the outputs to make of each; a shelf keeps the PDF, others
-    go to the folder.
-    `serials` are the serial numbers of the jobs' wings, to look back on the shelf.
-    `passed_over` are the plugins that could not be used so far.
+    `named` are the jobs, `wanted` the outputs to make of each; a shelf keeps the PDF, others go to
+    the folder. `serials` are the serial numbers of the jobs' wings, to look back on the shelf,
+    `passed_over` the plugins that could not be used so far.
     """
 
     named: tuple[str, ...] = ()

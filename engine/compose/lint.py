@@ -40,10 +40,11 @@ _EXTENDS = re.compile(r"<%-?\s*extends\s+[\"']([^\"']+)[\"']")
 _BLOCK = re.compile(r"<%[-+]?\s*block\s+(\w+)")
 _END_BLOCK = re.compile(r"<%[-+]?\s*endblock")
 _IMAGE = re.compile(r"\bimage\(")
+# Of what a theme says in its own words.
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _SVG_TEXT = re.compile(r"<text\b[^>]*>(.*?)</text>", re.DOTALL)
 _TAG = re.compile(r"<[^>]*>")
-_HALF = 0.5
+_HALF = 0.5  # of a word's letters: where known texts brought no more, it is the theme's own
 _NO_WORD = 12  # letters and figures; such a thing is a number or a hash, or as good as a sentence
 _REMARK = re.compile(r"<#.*?#>|^\s*//.*$", re.DOTALL | re.MULTILINE)
 _STATEMENT = re.compile(r"<%.*?%>", re.DOTALL)

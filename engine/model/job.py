@@ -127,9 +127,9 @@ class Measurement:
     again, and holds reading, hook-up and tension; `session_mm` what two measurings of one day may
     differ by as a whole. `controls` are the untouched lines that tie this measuring to the earlier
     one; empty where all of them that were measured twice do. `deviations` says what was done
-    otherwise than the method says, `done_by` who measured if not the
-    workshop. `tied` are the loops as they were found, which a proposed retrim needs. `calculated`
-    lengths are those of a proposal: nobody measured them, and no slip is looked for.
+    otherwise than the method says, `done_by` who measured if not the workshop. `tied` are the loops
+    as they were found, which a proposed retrim needs. `calculated` lengths are those of a proposal:
+    nobody measured them, and no slip is looked for.
     """
 
     lengths_mm: Mapping[LineKey, float]
@@ -352,8 +352,8 @@ class Reading:
 
     `marks` maps a value's path, such as `("before", "left", "A", 3)`, to its place. Points count
     from 1 there, as they do for the technician. `shop` is the name, among the files, of a shop file
-    that the caller chose in place of the job's; empty where the job decides. `left_out` is
-    the pilot of whom a copy for sharing tells nothing.
+    that the caller chose in place of the job's; empty where the job decides. `left_out` is the
+    pilot of whom a copy for sharing tells nothing.
     """
 
     job: Job
@@ -361,4 +361,4 @@ class Reading:
     marks: Mapping[tuple[str | int, ...], Mark]
     warnings: tuple[Fault, ...] = ()
     shop: str = ""
-    left_out: "Pilot | None" = None
+    left_out: Pilot | None = None

@@ -30,8 +30,8 @@ def to_plain(value: object) -> Plain:
     before "A10"), so the order never depends on who filled them. Enums give their value, dates
     ISO 8601, a point reads "A3", a side and a point "left A3". Floats have at most nine decimals:
     what lies beyond differs between processors and means nothing. None stays None: nothing missing
-    turns into a number. Raises ValueError for NaN or infinity and
-    TypeError for what has no plain form.
+    turns into a number. Raises ValueError for NaN or infinity and TypeError for what has no plain
+    form.
     """
     way = _ways.get(type(value))
     if way is None:

@@ -132,16 +132,17 @@ class Answer:
 class Response:
     """All that a programme needs to know about the wing.
 
-    `lines` are row and stabilo lines in a fixed order, with their `limits`; `raw` says how far each
-    unit moves each line by itself and `counts` which lines a median is taken of. Both are only
-    needed where the offset is a median, which is not linear: then `lines` hold plain deviations.
+    `lines` are the relative deviations of row and stabilo lines in mm, in the order of `keys`, with
+    their `limits`. A median offset is not linear: then `lines` are plain deviations, and
+    `median_of` has the numbers, from 0, of those that the median is taken of; else it is empty.
+    `left_right_mm` is the limit between both sides, None where none is set.
     """
 
     keys: tuple[LineKey, ...]
     lines: tuple[Linear, ...]
     limits: tuple[float, ...]
     bands: tuple[Bounds, ...]
-    rules: tuple["RuleLine", ...]
+    rules: tuple[RuleLine, ...]
     median_of: tuple[int, ...] = ()
     left_right_mm: float | None = None
 
@@ -153,7 +154,7 @@ class Response:
         moved = [answer_of(state, wing.specification) for state in states]
         keys = tuple(base.relative)
         median = wing.job.offset_method is OffsetMethod.MEDIAN
-        found = {key: line for line in wing.state.lines if (key := (line.side, line.point))}
+        found = {(line.side, line.point): line for line in wing.state.lines}
         if median:
             shifts = [{(m.side, p) for m in unit.members for p in m.points} for unit in units]
             lines = tuple(

@@ -84,10 +84,10 @@ def value_doubts(job: Job) -> tuple[Doubt, ...]:
     return _with_word(job, _found(job))
 
 
-def _found(job: Job) -> Iterator[Doubt]:
+def _found(job: Job) -> list[Doubt]:
     specification = job.specification
     if specification is None:
-        return
+        return []
     reported: list[Doubt] = [*specification_doubts(specification)]
     wrong = [doubt for doubt in reported if doubt.name not in job.confirmed]
     layout = line_table(specification, {})
@@ -105,7 +105,7 @@ def _found(job: Job) -> Iterator[Doubt]:
         known = [*(doubt.name for doubt in reported), *specification.confirmed]
         reported += _singly(job, measurement, sound, around, twice, known)
         earlier = sound
-    yield from reported
+    return reported
 
 
 def _without(sheet: LineTable, specified: Iterable[Doubt]) -> LineTable:

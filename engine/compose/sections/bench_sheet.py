@@ -14,6 +14,7 @@ from trimscribe.model.plan import (
     NotMendable,
     Outlook,
     Plan,
+    PlanKind,
     Proposal,
     RuleValue,
     WhyNotMended,
@@ -24,10 +25,10 @@ from trimscribe.model.wing import STABILO, Point, Side
 
 _ALWAYS = ("sheet_maker_first", "sheet_no_approval", "sheet_measure_again", "sheet_bar")
 _KINDS = {
-    "fewest changes": "sheet_fewest",
-    "between": "sheet_between",
-    "most room to the limits": "sheet_room",
-    "sides apart": "sheet_apart",
+    PlanKind.FEWEST: "sheet_fewest",
+    PlanKind.BETWEEN: "sheet_between",
+    PlanKind.ROOM: "sheet_room",
+    PlanKind.SIDES_FREE: "sheet_apart",
 }
 
 
@@ -164,7 +165,7 @@ def _sentences(view: View, plan: Plan, proposal: Proposal) -> Iterator[str]:
         "sheet_which",
         number=view.taken + 1,
         count=len(plan.proposals),
-        kind=labels[_KINDS[proposal.kind.value]],
+        kind=labels[_KINDS[proposal.kind]],
         loops=count,
     )
     if not proposal.proven:

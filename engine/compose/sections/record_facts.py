@@ -13,12 +13,11 @@ from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Measurement, OffsetMethod
 from trimscribe.model.report import Amendment
-from trimscribe.model.thresholds import Thresholds
-from trimscribe.model.wing import BRAKE, BRAKE_MAIN, GroupKind
+from trimscribe.model.thresholds import thresholds_of
+from trimscribe.model.wing import GroupKind
 from trimscribe.model.workshop import Person
 
 FactRows = list[list[str]]
-_BRAKES = (BRAKE, BRAKE_MAIN)
 
 
 def _facts(view: View, pairs: Iterable[tuple[str, str]]) -> FactRows:
@@ -241,16 +240,13 @@ def _offset(view: View, state: State) -> str:
     how = (
         view.statements.label(key, row=offset.row)
         if offset.method is OffsetMethod.ROW
-        else (view.statements.labels[key])
+        else view.statements.labels[key]
     )
     if taken_out and (gaps := _gaps(state)):
         how = view.statements.label(f"offset_{_bridged(view, state)}", how=how, count=gaps)
     # Against the specification's lengths, not against those of the same measuring.
     u_mm = math.hypot(offset.u_mm, _session_mm(view)) if taken_out else offset.u_mm
-    value, u = (
-        view.formats.number(offset.value_mm, 1, sign=True),
-        view.formats.number(u_mm, 1),
-    )
+    value, u = view.formats.number(offset.value_mm, 1, sign=True), view.formats.number(u_mm, 1)
     return f"{value} mm, {how} ({view.statements.label('standard_uncertainty', value=u)})"
 
 
@@ -312,7 +308,7 @@ def _session_budget(view: View) -> str:
 
 def _session_mm(view: View) -> float:
     """What all lengths of one measuring err by together, in mm (k = 1)."""
-    return Thresholds().with_overrides(view.job.thresholds).u_session_shift_mm
+    return thresholds_of(view.job).u_session_shift_mm
 
 
 def _risers_budget(view: View) -> FactRows:
@@ -329,7 +325,7 @@ def _of_lines(state: State, *, brakes: bool) -> Iterable[float | None]:
     return (
         x.u_mm
         for x in state.lines
-        if (x.point.group in _BRAKES) is brakes and x.relative_mm is not None and not x.doubted
+        if x.kind.is_brake is brakes and x.relative_mm is not None and not x.doubted
     )
 
 

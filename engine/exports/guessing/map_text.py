@@ -13,7 +13,7 @@ from trimscribe.exports.guessing.sources import NumberColumn
 from trimscribe.exports.guessing.understand import Understood
 from trimscribe.exports.mapping.forms import folded
 from trimscribe.model.tables import Sheet, column_letters
-from trimscribe.model.wing import BRAKE_MAIN
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO
 
 _FORMAT = ("encoding", "delimiter", "records")
 _NUMBERS = ("decimal", "thousands", "unit", "means", "longer", "add_mm")
@@ -122,7 +122,7 @@ def _words(result: Understood) -> dict[str, dict[str, list[str]]]:
             target = result.rows.get(said.row, said.row)
             if said.row and target in present and target != said.row and target != said.row.upper():
                 words = found["row"].setdefault(target, [])
-                if said.row not in words and said.row not in (BRAKE_MAIN, "stabilo", "brake"):
+                if said.row not in words and said.row not in (STABILO, BRAKE, BRAKE_MAIN):
                     words.append(said.row)
     return {
         kind: {n: w for n, w in names.items() if w}

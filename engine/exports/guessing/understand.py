@@ -25,6 +25,7 @@ from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
 from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Sheet
+from trimscribe.model.wing import BRAKE_MAIN
 
 _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
 _INCH_OR_CM = (150.0, 380.0)  # lines of 2 to 9 m have as many inches, or centimetres
@@ -207,7 +208,7 @@ def _renamed(source: NumberColumn, rows: Mapping[str, str]) -> NumberColumn:
     entries = []
     for one in source.entries:
         name = rows.get(one.said.row, one.said.row)
-        point = one.said.point or (1 if name == "brake_main" else 0)
+        point = one.said.point or (1 if name == BRAKE_MAIN else 0)
         entries.append(replace(one, said=replace(one.said, row=name, point=point)))
     entries = [one for one in entries if one.said.row and one.said.point]
     said = replace(source.said, row=rows.get(source.said.row, source.said.row))
