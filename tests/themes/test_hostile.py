@@ -1,11 +1,11 @@
 """No theme takes from a report what keeps pilots safe, whatever it tries."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 
-from trimscribe.errors import ThemeError, TypesetError
+from trimscribe.errors import Fault, ThemeError, TypesetError
 from trimscribe.model.document import Content
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
@@ -17,6 +17,7 @@ ROOT = Path(__file__).parents[2]
 REGISTRY = Registry.installed()
 WORLD = World({"trimscribe": "1.2.3"})
 Try = Callable[..., list[str]]
+Refused = Callable[..., Sequence[Fault]]
 
 
 @pytest.fixture(scope="module")
@@ -25,10 +26,10 @@ def content() -> Content:
 
 
 @pytest.fixture
-def attempt(tmp_path: Path, content: Content) -> Try:
-    """Render with a theme of these templates; the codes of its faults, empty when it passes."""
+def refused(tmp_path: Path, content: Content) -> Refused:
+    """Render with a theme of these templates; its faults, none when it passes."""
 
-    def attempt(theme: str = "", **templates: str) -> list[str]:
+    def refused(theme: str = "", **templates: str) -> Sequence[Fault]:
         (tmp_path / "templates").mkdir()
         (tmp_path / "theme.yaml").write_text(
             f"trimscribe: 1\nname: hostile\nextends: base\n{theme}", encoding="utf-8"
@@ -39,10 +40,16 @@ def attempt(tmp_path: Path, content: Content) -> Try:
         try:
             render(content, REGISTRY, WORLD, theme=str(tmp_path))
         except (ThemeError, TypesetError) as error:
-            return [fault.code for fault in error.faults]
-        return []
+            return error.faults
+        return ()
 
-    return attempt
+    return refused
+
+
+@pytest.fixture
+def attempt(refused: Refused) -> Try:
+    """The codes of these faults."""
+    return lambda *theme, **templates: [fault.code for fault in refused(*theme, **templates)]
 
 
 def cautions(before: str, after: str = "") -> str:
@@ -82,28 +89,36 @@ def test_dropping_all_but_the_first_caution_is_refused(attempt: Try) -> None:
     assert "required-text-missing" in attempt(cautions=template)
 
 
-@pytest.mark.parametrize(
-    "before",
-    [
-        "#show text: set text(size: 2pt)",
-        "#set text(fill: white)",
-        "#show par: set text(fill: ink.background)",
-        "#show: body => scale(30%, reflow: true, body)",
-        "#show: body => scale(x: 20%, body)",
-        "#show: body => move(dx: 30cm, body)",
-        "#show: body => rotate(180deg, body)",
-        "#show: body => box(width: 4pt, height: 4pt, clip: true, body)",
-        "#show: body => block(fill: ink.text, body)",
-        "#show: body => pdf.artifact(body)",
-        "#set text(tracking: -0.4em)",
-        '#set text(fill: rgb("#00000018"))',
-    ],
-)
-def test_hiding_the_cautions_is_refused(attempt: Try, before: str) -> None:
-    reported = attempt(cautions=cautions(before))
+HIDDEN = [
+    "#show text: set text(size: 2pt)",
+    "#set text(fill: white)",
+    "#show par: set text(fill: ink.background)",
+    "#show: body => scale(30%, reflow: true, body)",
+    "#show: body => scale(x: 20%, body)",
+    "#show: body => move(dx: 30cm, body)",
+    "#show: body => rotate(180deg, body)",
+    "#show: body => block(fill: ink.text, body)",
+    "#show: body => pdf.artifact(body)",
+    "#set text(tracking: -0.4em)",
+    '#set text(fill: rgb("#00000018"))',
+    "#show: body => box(width: 4pt, height: 4pt, clip: true, body)",  # laid over what follows it
+]
 
-    assert reported
-    assert set(reported) <= {"required-text-unreadable", "required-text-missing"}
+
+def test_each_way_of_hiding_a_caution_is_refused(refused: Refused, content: Content) -> None:
+    """All cautions but one in one report, each hidden in its own way."""
+    said = content.statements.cautions
+    ways = dict(zip(HIDDEN, said, strict=False))
+    line = "#par(<< cautions[{0}].title ~ ' ' ~ cautions[{0}].text >>)"
+    parts = [f"#[\n{way}\n{line.format(n)}\n]" for n, way in enumerate(ways)]
+    rest = [line.format(n) for n in range(len(ways), len(said))]
+    faults = refused(cautions="\n".join(['#import "kit.typ": *', *rest, *parts]))
+
+    assert len(ways) == len(HIDDEN)
+    assert {fault.code for fault in faults} <= {"required-text-unreadable", "required-text-missing"}
+    told = " ".join(fault.message for fault in faults)
+    assert [way for way, caution in ways.items() if caution.text not in told] == []
+    assert not any(caution.text in told for caution in said[len(ways) :])
 
 
 def test_painting_over_the_cautions_is_refused(attempt: Try) -> None:
@@ -171,22 +186,23 @@ def test_reading_what_lies_outside_is_refused(attempt: Try) -> None:
     assert attempt(cautions=cautions('#read("/etc/hostname")')) == ["does-not-set"]
 
 
-@pytest.mark.parametrize(
-    "entry",
-    [
-        'title: "Fit to fly"',
-        'author: "the maker"',
-        'keywords: ("fit to fly",)',
-        'description: "Fit to fly"',
-        "date: datetime(year: 2035, month: 1, day: 1)",
-    ],
-)
-def test_what_the_file_says_of_itself_is_not_the_themes(attempt: Try, entry: str) -> None:
+ENTRIES = {
+    "Title": 'title: "Fit to fly"',
+    "Author": 'author: "the maker"',
+    "Keywords": 'keywords: ("fit to fly",)',
+    "Subject": 'description: "Fit to fly"',
+    "CreationDate": "date: datetime(year: 2035, month: 1, day: 1)",
+}
+
+
+def test_what_the_file_says_of_itself_is_not_the_themes(refused: Refused) -> None:
     # Also by another name, which no list of forbidden words would find.
     own = "sections: [letter, cautions, record, thanks]\n"
-    found = attempt(own, thanks=f"#let it = document\n#set it({entry})\nThank you.")
+    entries = ", ".join(ENTRIES.values())
+    faults = refused(own, thanks=f"#let it = document\n#set it({entries})\nThank you.")
 
-    assert found == ["metadata-replaced"]
+    assert [fault.code for fault in faults] == ["metadata-replaced"] * len(ENTRIES)
+    assert {fault.message.split()[-1] for fault in faults} == {f"{name}." for name in ENTRIES}
 
 
 @pytest.mark.parametrize("frame", ["main", "kit"])
