@@ -5,11 +5,13 @@ shelf_under_fire.py FOLDER next        a report is put beside another: every cal
 shelf_under_fire.py FOLDER first       the same with the first report of a shelf
 shelf_under_fire.py FOLDER rebuild     the same while the index is rebuilt
 shelf_under_fire.py FOLDER killed N    N runs are killed at random moments
-shelf_under_fire.py FOLDER careless    as `next`, with a shelf that just writes its files
+shelf_under_fire.py FOLDER careless    as `next`, with a shelf that just writes its files, and with
+                                       kills in the middle of a call alone
 """
 
 import ctypes
 import errno
+import gc
 import io
 import json
 import os
@@ -19,6 +21,7 @@ import signal
 import sys
 import time
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 
 import pikepdf
@@ -70,7 +73,12 @@ def in_child(work) -> int:
     return os.waitpid(child, 0)[1]
 
 
-def each(folder: Path, safe: list[Report], new: list[Report]) -> dict[str, object]:
+ACTIONS = (errno.EIO, errno.ENOSPC, KILL, HALF)
+
+
+def each(
+    folder: Path, safe: list[Report], new: list[Report], actions: Sequence[int] = ACTIONS
+) -> dict[str, object]:
     """Put `new` on a shelf that holds `safe`, or without any rebuild the index."""
     disk = ctypes.CDLL(None)
     clean, shelf = folder / "clean", folder / "shelf"
@@ -94,7 +102,7 @@ def each(folder: Path, safe: list[Report], new: list[Report]) -> dict[str, objec
     calls = int(os.read(read, 100))
     seen: Counter[str] = Counter()
     wrong = []
-    for action in (errno.EIO, errno.ENOSPC, KILL, HALF):
+    for action in actions:
         for nth in range(1, calls + 1):
             shutil.rmtree(shelf)
             shutil.copytree(clean, shelf)
@@ -130,7 +138,7 @@ def broken(shelf: Path, safe: list[Report], open_: list[Report], status: int) ->
 
 def killed(folder: Path, runs: int) -> dict[str, object]:
     shelf, chance = folder / "shelf", random.Random(4711)
-    made = [report(n) for n in range(400)]
+    made = [report(n) for n in range(200)]
     reported: set[int] = set()
     wrong, kills = [], 0
     for run in range(runs):
@@ -147,7 +155,7 @@ def killed(folder: Path, runs: int) -> dict[str, object]:
                     os.write(write, b"%d\n" % number)
             os._exit(0)
         os.close(write)
-        time.sleep(chance.uniform(0, 0.03))
+        time.sleep(chance.uniform(0, 0.02))
         os.kill(child, signal.SIGKILL)
         kills += os.WIFSIGNALED(os.waitpid(child, 0)[1])
         with os.fdopen(read) as stream:
@@ -172,13 +180,14 @@ def write(report: Report, path: Path) -> Record:
 
 
 if __name__ == "__main__":
+    gc.freeze()  # looking for garbage would write to what children share with us
     place, way = Path(sys.argv[1]), sys.argv[2]
     if way == "careless":
         shelf_module.put = write
     first, second = report(1), report(2)
     trials = {
         "next": lambda: each(place, [first], [second]),
-        "careless": lambda: each(place, [first], [second]),
+        "careless": lambda: each(place, [first], [second], [HALF]),
         "first": lambda: each(place, [], [second]),
         "rebuild": lambda: each(place, [first, second], []),
         "killed": lambda: killed(place, int(sys.argv[3])),
