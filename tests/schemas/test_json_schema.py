@@ -85,6 +85,13 @@ def test_every_key_is_described_in_a_sentence(name: str) -> None:
             assert text[0].isupper() or text.startswith("s "), path
 
 
+def shortened(data: Any) -> Any:
+    """The same with two entries of each list: the others are alike."""
+    if isinstance(data, dict):
+        return {key: shortened(value) for key, value in data.items()}
+    return [shortened(value) for value in data[:2]] if isinstance(data, list) else data
+
+
 def places(data: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
     """Every path, of lists the first entry only: the others are alike."""
     yield path
@@ -112,7 +119,8 @@ def test_editors_and_the_program_agree_on_what_one_value_may_be(name: str) -> No
     editor, program = validator(name), schema()
     agreed = 0
     for file in KINDS[name]:
-        whole = example(file)
+        whole = shortened(example(file))
+        assert editor.is_valid(whole)
         for path in places(whole):
             for value in WRONG if path else []:
                 at = whole
