@@ -21,6 +21,7 @@ from trimscribe.world import World
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[2]
+SMALL = ROOT / "tests" / "verify" / "small"
 
 
 class Here:
@@ -49,7 +50,7 @@ class Here:
 def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[str]]:
     """Make the demo's report into `out`, resuming; return the jobs that had to be made."""
     monkeypatch.chdir(tmp_path)
-    shutil.copytree(ROOT / "examples", tmp_path / "jobs")
+    shutil.copytree(SMALL, tmp_path / "jobs")
     folder = Path("out")
 
     def again(theme: str = "", world: World | None = None) -> list[str]:
