@@ -23,21 +23,26 @@ CONTACT = "name: Robin Hale\n  contact: +44 1632  960 001"
 PERSONAL = ("Robin", "Hale", "hangs back on launch", "92 kg")
 
 
-@pytest.fixture
-def job(tmp_path: Path) -> Path:
+def laid_out(folder: Path) -> Path:
     """The demo with the pilot's name in free texts as well."""
     for path in EXAMPLES.iterdir():
         if path.is_file():
-            (tmp_path / path.name).write_bytes(path.read_bytes())
+            (folder / path.name).write_bytes(path.read_bytes())
     text = (EXAMPLES / "demo.yaml").read_text(encoding="utf-8")
     text = text.replace("The pilot finds the wing slow.", "Robin Hale finds the wing slow.")
     text = text.replace("The wing is clean", "Dear ROBIN, the wing of hale is clean")
-    (tmp_path / "demo.yaml").write_text(text, encoding="utf-8")
-    return tmp_path / "demo.yaml"
+    (folder / "demo.yaml").write_text(text, encoding="utf-8")
+    return folder / "demo.yaml"
 
 
 @pytest.fixture
-def copy(job: Path) -> bytes:
+def job(tmp_path: Path) -> Path:
+    return laid_out(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def copy(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    job = laid_out(tmp_path_factory.mktemp("shared"))
     return render(prepare(job, REGISTRY, redact=True), REGISTRY, World.real()).data
 
 
@@ -53,13 +58,13 @@ def everything(data: bytes) -> str:
     return re.sub(r"\s+", " ", "\n".join(parts))
 
 
-@pytest.mark.parametrize("word", PERSONAL)
 @pytest.mark.slow
-def test_nothing_about_the_pilot_stands_anywhere(copy: bytes, job: Path, word: str) -> None:
+def test_nothing_about_the_pilot_stands_anywhere(copy: bytes, job: Path) -> None:
     whole = render(prepare(job, REGISTRY), REGISTRY, World.real()).data
+    in_whole, in_copy = everything(whole).casefold(), everything(copy).casefold()
 
-    assert word.casefold() in everything(whole).casefold()
-    assert word.casefold() not in everything(copy).casefold()
+    assert [word for word in PERSONAL if word.casefold() not in in_whole] == []
+    assert [word for word in PERSONAL if word.casefold() in in_copy] == []
 
 
 @pytest.mark.typesets
