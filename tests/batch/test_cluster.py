@@ -28,7 +28,7 @@ ROOT = Path(__file__).parents[2]
 Jobs = Callable[..., list[str]]
 # An analysis that kills its worker the first time, or always, or never returns.
 PLUGIN = """
-import os, re, signal
+import ctypes, os, signal
 from pathlib import Path
 
 contract = 1
@@ -41,9 +41,11 @@ def analyse(job, findings):
         Path(detail or "/dev/null").touch()
         os.kill(os.getpid(), signal.SIGKILL)
     if what == "hang":
-        re.fullmatch(r"(a+)+b", "a" * 60)
+        ctypes.PyDLL(None).sleep(600)  # in C, with the interpreter's lock held
     return findings
 """
+# What starts processes has done all that comes before a first report.
+LOADED = "import warm_start\nwarm_start._load()\n"
 
 
 @pytest.fixture(scope="module")
@@ -53,23 +55,39 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     info = site / "obedient-1.0.dist-info"
     info.mkdir()
     (site / "obedient.py").write_text(PLUGIN)
+    (site / "loaded_by_tests.py").write_text(LOADED)
     (info / "METADATA").write_text("Metadata-Version: 2.1\nName: obedient\nVersion: 1.0\n")
     (info / "entry_points.txt").write_text("[trimscribe.analyses]\nobedient = obedient\n")
     with pytest.MonkeyPatch.context() as patch:
         patch.syspath_prepend(site)  # spawned processes take that over
+        patch.setenv("PYTHONPATH", os.pathsep.join(map(str, (site, ROOT / "tests" / "starts"))))
         patch.chdir(tmp_path_factory.mktemp("elsewhere"))
         installed.cache_clear()  # what earlier tests found had no such plugin
         yield
         installed.cache_clear()
 
 
+@pytest.fixture(scope="module")
+def processes(place: None) -> dict[str, str]:
+    """How processes start: on Linux as copies of one that has loaded all, a second of computing."""
+    if sys.platform != "linux":
+        return {}
+    import dask
+    from distributed.utils import get_mp_context
+
+    copied = {"distributed.worker.multiprocessing-method": "forkserver"}
+    with dask.config.set(copied):
+        get_mp_context().set_forkserver_preload(["distributed", "loaded_by_tests"])
+    return copied
+
+
 @contextmanager
-def workers(number: int) -> Iterator[Any]:
+def workers(number: int, processes: dict[str, str]) -> Iterator[Any]:
     import dask
     import distributed
 
     with (
-        dask.config.set(PATIENCE),
+        dask.config.set({**PATIENCE, **processes}),
         distributed.LocalCluster(
             n_workers=number, threads_per_worker=1, processes=True, dashboard_address=":0"
         ) as local,
@@ -78,8 +96,8 @@ def workers(number: int) -> Iterator[Any]:
 
 
 @pytest.fixture(scope="module")
-def cluster(place: None) -> Iterator[Any]:
-    with workers(2) as local:
+def cluster(processes: dict[str, str]) -> Iterator[Any]:
+    with workers(2, processes) as local:
         yield local
 
 
@@ -144,7 +162,7 @@ def test_a_worker_that_is_killed_from_outside_takes_no_report_with_it(
 ) -> None:
     from distributed import Client
 
-    names = jobs(30)
+    names = jobs(12)
     with Client(cluster.scheduler_address, set_as_default=False) as client:
         pids = [*client.run(os.getpid).values()]
         crew = Cluster(cluster.scheduler_address, 60)
@@ -158,13 +176,13 @@ def test_a_worker_that_is_killed_from_outside_takes_no_report_with_it(
 
 
 def test_a_job_that_never_returns_is_given_up_and_those_that_waited_behind_it_are_made(
-    place: None, jobs: Jobs
+    processes: dict[str, str], jobs: Jobs
 ) -> None:
     import dask
 
     names = jobs(3)
     with_notes(names[0], "hang")
-    with dask.config.set(NO_PATIENCE), workers(1) as local:
+    with dask.config.set(NO_PATIENCE), workers(1, processes) as local:
         crew = Cluster(local.scheduler_address, 4)
         outcomes = {outcome.job: outcome for outcome in run(map(Task, names), crew, Path("out"))}
 
