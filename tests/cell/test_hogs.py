@@ -110,7 +110,7 @@ def cell() -> Iterator[SerialWorker]:
 def ended(cell: SerialWorker, folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Ended:
     """Code and place of the first error that a report of the folder's job ends with."""
 
-    def ended(seconds: float = 1.0, theme: str = "") -> tuple[str, str]:
+    def ended(seconds: float = 0.7, theme: str = "") -> tuple[str, str]:
         wish = Wish(str(folder / "job.yaml"), outputs=("pdf",), theme=theme)
         world = [*world_of([wish.job], theme=theme), str(tmp_path_factory.getbasetemp())]
         work = "trimscribe.desk.work:reported"

@@ -111,8 +111,22 @@ def test_a_bug_of_a_plugin_is_reported_and_the_preview_goes_on(
     assert sight.shot is good.shot
 
 
-def test_old_shots_are_let_go(session: PreviewSession, job: Path) -> None:
-    choice = html_of(job, output="json")
+LEAST = """\
+trimscribe: 1
+workshop: {name: Quarry Hill Canopy Works}
+service: {number: QH-1, done: 2026-04-01}
+wing: {maker: Pomeroy Wings, model: Damson, size: S, serial_number: DM-0001}
+"""
+
+
+@pytest.fixture
+def least(tmp_path: Path) -> Path:
+    (tmp_path / "least.yaml").write_text(LEAST)
+    return tmp_path / "least.yaml"
+
+
+def test_old_shots_are_let_go(session: PreviewSession, least: Path) -> None:
+    choice = html_of(least, output="json")
     first = session.see(choice).shot
     for _ in range(12):
         session.age += 1
@@ -122,14 +136,15 @@ def test_old_shots_are_let_go(session: PreviewSession, job: Path) -> None:
     assert session.shot(last.number) is last
 
 
-def test_what_is_looked_at_again_is_still_there(session: PreviewSession, job: Path) -> None:
-    choice = html_of(job, output="json")
+def test_what_is_looked_at_again_is_still_there(session: PreviewSession, least: Path) -> None:
+    choice = html_of(least, output="json")
     first = session.see(choice).shot
     for number in range(12):
-        session.see(html_of(job, output="json", theme=str(job.parent / f"none-{number}")))
-    for name in ("outside", "two-row", "inspection", "four-row"):
+        session.see(html_of(least, output="json", theme=str(least.parent / f"none-{number}")))
+    for name in ("a", "b", "c", "d"):
+        other = shutil.copy(least, least.with_name(f"{name}.yaml"))
         for theme in ("base", "linden", "bench"):
-            session.see(html_of(job.with_name(f"{name}.yaml"), output="json", theme=theme))
+            session.see(html_of(other, output="json", theme=theme))
     assert session.shot(first.number) is None
 
     assert session.see(choice).shot is first
