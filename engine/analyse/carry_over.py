@@ -32,7 +32,8 @@ _PER_SIDE = 3  # controls; with fewer the session's own uncertainty has to do
 class CarriedLines:
     """The lines that were taken over, and the uncertainty in mm that they share.
 
-    `moved` are the lines that were worked on and measured again: only those changed.
+    `shift_mm` is what was added to each, as the session changed all lines, + = longer. `moved` are
+    the lines that were worked on and measured again: only those changed.
     """
 
     keys: frozenset[LineKey]
@@ -57,7 +58,10 @@ class CarriedLines:
 def occasion_errors(
     table: LineTable, chosen: Bools, u_all_mm: float, thresholds: Thresholds
 ) -> tuple[Shared, ...]:
-    """The difference between two sessions on one bench, over the chosen lines."""
+    """The difference between two sessions on one bench, over the chosen lines.
+
+    `u_all_mm` is the standard uncertainty of what it is for all of them alike.
+    """
     return (
         Shared(u_all_mm, np.where(chosen, 0, -1)),
         Shared(thresholds.u_row_change_mm, np.where(chosen, table.row, -1)),

@@ -85,6 +85,43 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
     return code
 
 
+def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
+    """Write a new job with every point in place."""
+    found: NewJob = in_cell(
+        job.as_posix(),
+        f"{_WORK}:new_text",
+        job,
+        wing,
+        lines,
+        shop,
+        reads=world_of([job], shop=shop, more=[lines, Path(wing)]),
+    )
+    write_new(job, found.text, force=force)
+    print_error(f"{job.as_posix()}: {found.points} points of {found.called} to fill in")
+    print_result(clean(job.as_posix()))
+    return Exit.DONE
+
+
+def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, force: bool) -> int:
+    """Write a new line set from a maker's table."""
+    wanted = Wanted(table, new=target, new_line_set=True, answers=answers_of(answer), force=force)
+    code = run_import(wanted, ImportOptions())
+    if code == Exit.DONE:
+        print_error("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
+    return code
+
+
+def answers_of(given: Sequence[str]) -> dict[str, str]:
+    """Answers as typed, `when=before`; UsageError where one has not that form."""
+    answers = {}
+    for text in given:
+        name, equals, answer = text.partition("=")
+        if not equals or not name.strip() or not answer.strip():
+            raise click.UsageError(f"--answer takes ID=ANSWER, such as when=before, not “{text}”.")
+        answers[name.strip()] = answer.strip()
+    return answers
+
+
 def _pasted() -> tuple[Path, bytes]:
     """What is pasted or piped, text, JSON or a whole workbook, and what it would be called."""
     data = sys.stdin.buffer.read(_LARGEST_PASTED)
@@ -136,22 +173,44 @@ def _asked(question: Question) -> str:
         print_error(f"“{clean(text)}” is not one of the answers.")
 
 
-def answers_of(given: Sequence[str]) -> dict[str, str]:
-    """Answers as typed, `when=before`; UsageError where one has not that form."""
-    answers = {}
-    for text in given:
-        name, equals, answer = text.partition("=")
-        if not equals or not name.strip() or not answer.strip():
-            raise click.UsageError(f"--answer takes ID=ANSWER, such as when=before, not “{text}”.")
-        answers[name.strip()] = answer.strip()
-    return answers
-
-
 def _world(wanted: Wanted) -> tuple[str, ...]:
     """What the work may read: all that was named, and where line sets and maps are searched."""
     more = (wanted.map_path, wanted.lines, wanted.maps, Path(wanted.wing) if wanted.wing else None)
     named = [path for path in (wanted.path, wanted.into, wanted.new) if path]
     return world_of(named, shop=wanted.shop, more=more)
+
+
+def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: ImportOptions) -> int:
+    """Write a guessed map: what it leaves out first, why it is so, what is still to be answered."""
+    name = wanted.path.as_posix()
+    written = proposal.text is not None and not wishes.dry_run
+    if proposal.text is not None and written:
+        write_new(target, proposal.text, force=wanted.force)
+    open_ones = _question_faults(proposal.questions, name)
+    faults: tuple[Fault, ...] = (
+        *proposal.faults,
+        *(proposal.export.faults if proposal.export else ()),
+        *open_ones,
+    )
+    refused = proposal.text is None or bool(open_ones)
+    code = Exit.INPUT if refused else Exit.DONE
+    if wishes.as_json:
+        print_document(
+            code,
+            export=name,
+            **_said(proposal),
+            written=target.as_posix() if written else None,
+            faults=[*map(fault_data, faults)],
+        )
+        return code
+    for text in (*proposal.left_out, *proposal.reasons):
+        print_error(text)
+    if proposal.text is None:
+        raise InputError(proposal.faults)
+    print_faults(open_ones)
+    shown = proposal.text.rstrip("\n").split("\n") if wishes.dry_run else [target.as_posix()]
+    print_result("\n".join(map(clean, shown)))
+    return code
 
 
 def _left_open(path: Path, proposal: MapProposal | None, wishes: ImportOptions) -> int:
@@ -210,76 +269,6 @@ def _show(export: Export, merged: MergeResult | None, wishes: ImportOptions) -> 
         print_result("\n".join(map(clean, merged.difference.split("\n"))))
 
 
-def _write(merged: MergeResult, before: str | None, wanted: Wanted) -> Path | None:
-    """Write what was merged; None when there is nothing to change."""
-    if wanted.new:
-        write_new(wanted.new, merged.text, force=wanted.force)
-        return wanted.new
-    if wanted.into and before is not None and merged.text != before:
-        write_over(wanted.into, before, merged.text)
-        return wanted.into
-    return None
-
-
-def _propose(wanted: Wanted, target: Path, proposal: MapProposal, wishes: ImportOptions) -> int:
-    """Write a guessed map: what it leaves out first, why it is so, what is still to be answered."""
-    name = wanted.path.as_posix()
-    written = proposal.text is not None and not wishes.dry_run
-    if proposal.text is not None and written:
-        write_new(target, proposal.text, force=wanted.force)
-    open_ones = _question_faults(proposal.questions, name)
-    faults: tuple[Fault, ...] = (
-        *proposal.faults,
-        *(proposal.export.faults if proposal.export else ()),
-        *open_ones,
-    )
-    refused = proposal.text is None or bool(open_ones)
-    code = Exit.INPUT if refused else Exit.DONE
-    if wishes.as_json:
-        print_document(
-            code,
-            export=name,
-            **_said(proposal),
-            written=target.as_posix() if written else None,
-            faults=[*map(fault_data, faults)],
-        )
-        return code
-    for text in (*proposal.left_out, *proposal.reasons):
-        print_error(text)
-    if proposal.text is None:
-        raise InputError(proposal.faults)
-    print_faults(open_ones)
-    shown = proposal.text.rstrip("\n").split("\n") if wishes.dry_run else [target.as_posix()]
-    print_result("\n".join(map(clean, shown)))
-    return code
-
-
-def run_new(job: Path, wing: str, lines: Path, shop: Path | None, *, force: bool) -> int:
-    """Write a new job with every point in place."""
-    found: NewJob = in_cell(
-        job.as_posix(),
-        f"{_WORK}:new_text",
-        job,
-        wing,
-        lines,
-        shop,
-        reads=world_of([job], shop=shop, more=[lines, Path(wing)]),
-    )
-    write_new(job, found.text, force=force)
-    print_error(f"{job.as_posix()}: {found.points} points of {found.called} to fill in")
-    print_result(clean(job.as_posix()))
-    return Exit.DONE
-
-
-def run_new_line_set(target: Path, table: Path, answer: tuple[str, ...], *, force: bool) -> int:
-    """Write a new line set from a maker's table."""
-    wanted = Wanted(table, new=target, new_line_set=True, answers=answers_of(answer), force=force)
-    code = run_import(wanted, ImportOptions())
-    if code == Exit.DONE:
-        print_error("Fill in maker, model, size and source, then check it: trimscribe check FILE.")
-    return code
-
-
 def _show_cells(export: Export) -> None:
     """A line for each cell in the order of the file: what it became, or why it was left out."""
     lines = {
@@ -309,6 +298,17 @@ def _amount(value: TargetValue) -> str:
     if len(value.cells) > 1:
         spread = f" ({len(value.cells)} readings, {value.spread_mm:g} mm apart)"
     return f"{value.value}{unit}{spread}"
+
+
+def _write(merged: MergeResult, before: str | None, wanted: Wanted) -> Path | None:
+    """Write what was merged; None when there is nothing to change."""
+    if wanted.new:
+        write_new(wanted.new, merged.text, force=wanted.force)
+        return wanted.new
+    if wanted.into and before is not None and merged.text != before:
+        write_over(wanted.into, before, merged.text)
+        return wanted.into
+    return None
 
 
 def _show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchanged: bool) -> None:

@@ -196,11 +196,7 @@ def _frame(
     page_of = label("page_of", page="\0", pages="\0").split("\0")
     labels = content.statements.labels
     return {
-        "title": label(
-            "document_title",
-            number=job.service.number,
-            wing=f"{job.wing.maker} {job.wing.model} {job.wing.size}".strip(),
-        ),
+        "title": label("document_title", number=job.service.number, wing=job.wing.full_name),
         "author": job.workshop.name,
         "date": job.service.done,
         "footer": f"{labels['service']} {job.service.number} · {_wing(content)}",

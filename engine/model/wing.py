@@ -250,3 +250,8 @@ class Wing:
     weight_max_kg: float | None = None
     trim_speed_km_h: float | None = None
     colour: str = ""
+
+    @property
+    def full_name(self) -> str:
+        """Maker, model and size."""
+        return f"{self.maker} {self.model} {self.size}".strip()

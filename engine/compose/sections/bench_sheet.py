@@ -56,7 +56,7 @@ class BenchSheet:
         about = view.statements.label(
             "sheet_about",
             number=job.service.number,
-            wing=f"{job.wing.maker} {job.wing.model} {job.wing.size}".strip(),
+            wing=job.wing.full_name,
             serial=job.wing.serial_number,
         )
         values: BenchSheetValues = {

@@ -154,32 +154,6 @@ def method_facts(view: View) -> FactRows:
     return facts
 
 
-def _meter(view: View) -> str:
-    """The volume, area and pressure that a porosity was measured with."""
-    test, unit = view.job.porosity, partial(_unit, view)
-    if test is None:
-        return ""
-    return _joined(
-        unit(test.volume_l, "L"), unit(test.area_cm2, "cm²"), unit(test.pressure_pa, "Pa")
-    )
-
-
-def _from_others(view: View) -> Iterator[str]:
-    """Results that somebody else than the workshop delivered, marked with whom."""
-    job, labels = view.job, view.statements.labels
-    for key, part in (
-        ("measured_before", job.before),
-        ("measured_after", job.after),
-        ("porosity", job.porosity),
-        ("tear_test", job.tear),
-    ):
-        if part is not None and part.done_by:
-            yield f"{labels[key]}: {part.done_by}"
-    for test in job.strength:
-        if test.done_by:
-            yield f"{test.line}: {test.done_by}"
-
-
 def _measurement(view: View, measurement: Measurement) -> str:
     parts = [
         view.formats.date(measurement.date) if measurement.date else "",
@@ -210,6 +184,24 @@ def _tolerances(view: View) -> str:
     return ", ".join(parts)
 
 
+def _offset(view: View, state: State) -> str:
+    offset = state.offset
+    assert offset is not None  # the caller looked
+    taken_out = offset.method is not OffsetMethod.NONE
+    key = f"offset_{offset.method.value}"
+    how = (
+        view.statements.label(key, row=offset.row)
+        if offset.method is OffsetMethod.ROW
+        else view.statements.labels[key]
+    )
+    if taken_out and (gaps := _gaps(state)):
+        how = view.statements.label(f"offset_{_bridged(view, state)}", how=how, count=gaps)
+    # Against the specification's lengths, not against those of the same measuring.
+    u_mm = math.hypot(offset.u_mm, _session_mm(view)) if taken_out else offset.u_mm
+    value, u = view.formats.number(offset.value_mm, 1, sign=True), view.formats.number(u_mm, 1)
+    return f"{value} mm, {how} ({view.statements.label('standard_uncertainty', value=u)})"
+
+
 def _gaps(state: State) -> int:
     """How many lines of those that the offset is of were not measured, or are in doubt."""
     offset = state.offset
@@ -230,24 +222,6 @@ def _bridged(view: View, state: State) -> str:
     by_chord = spec is not None and all(row.chord_m for row in spec.rows)
     of_all = offset is not None and offset.method is not OffsetMethod.ROW
     return "estimated" if of_all and by_chord else "left_out"
-
-
-def _offset(view: View, state: State) -> str:
-    offset = state.offset
-    assert offset is not None  # the caller looked
-    taken_out = offset.method is not OffsetMethod.NONE
-    key = f"offset_{offset.method.value}"
-    how = (
-        view.statements.label(key, row=offset.row)
-        if offset.method is OffsetMethod.ROW
-        else view.statements.labels[key]
-    )
-    if taken_out and (gaps := _gaps(state)):
-        how = view.statements.label(f"offset_{_bridged(view, state)}", how=how, count=gaps)
-    # Against the specification's lengths, not against those of the same measuring.
-    u_mm = math.hypot(offset.u_mm, _session_mm(view)) if taken_out else offset.u_mm
-    value, u = view.formats.number(offset.value_mm, 1, sign=True), view.formats.number(u_mm, 1)
-    return f"{value} mm, {how} ({view.statements.label('standard_uncertainty', value=u)})"
 
 
 def _budget_facts(view: View) -> FactRows:
@@ -338,3 +312,29 @@ def _range(view: View, known_mm: Iterable[float | None]) -> str:
     if low == high:
         return f"{high} mm"
     return view.statements.label("budget_range", low=low, high=high)
+
+
+def _meter(view: View) -> str:
+    """The volume, area and pressure that a porosity was measured with."""
+    test, unit = view.job.porosity, partial(_unit, view)
+    if test is None:
+        return ""
+    return _joined(
+        unit(test.volume_l, "L"), unit(test.area_cm2, "cm²"), unit(test.pressure_pa, "Pa")
+    )
+
+
+def _from_others(view: View) -> Iterator[str]:
+    """Results that somebody else than the workshop delivered, marked with whom."""
+    job, labels = view.job, view.statements.labels
+    for key, part in (
+        ("measured_before", job.before),
+        ("measured_after", job.after),
+        ("porosity", job.porosity),
+        ("tear_test", job.tear),
+    ):
+        if part is not None and part.done_by:
+            yield f"{labels[key]}: {part.done_by}"
+    for test in job.strength:
+        if test.done_by:
+            yield f"{test.line}: {test.done_by}"
