@@ -239,15 +239,15 @@ def speed_range(
 ) -> SpeedRange | None:
     """The change of trim speed in km/h that an angle brings: a range, never a single figure.
 
-    + = faster; nose up is slower. `low` and `high` are in order of size. The wing counts as rigid,
-    the air as calm, brakes as slack and the accelerator as free. A range of 3.0 to 5.7 % per degree
-    nose up (centre 4.2) holds a dynamics library, two flight tests and a simulation over wing
-    shapes; it says nothing about stall or collapse. It was checked up to 2 degrees: beyond, only
-    the least is known.
+    + = faster; nose up is slower. Both ends are in order of size. The wing counts as rigid, the air
+    as calm, brakes as slack and the accelerator as free. A range of 3.0 to 5.7 % per degree nose up
+    (centre 4.2) holds a dynamics library, two flight tests and a simulation over wing shapes; it
+    says nothing about stall or collapse. It was checked up to 2 degrees: beyond, only the least is
+    known.
 
-    The range takes the angle's own uncertainty U = 2 u in, so `low` is 0 when the angle might be.
-    `beyond` says that a change began or ended beyond what was checked. None when the angle was not
-    assessed.
+    The range takes the angle's own uncertainty U = 2 u in, so its low end is 0 when the angle might
+    be. `beyond` says that a change began or ended beyond what was checked. None when the angle was
+    not assessed.
     """
     if angle is None or angle.value is None:
         return None

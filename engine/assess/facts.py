@@ -88,7 +88,6 @@ _GROUPS: tuple[tuple[str, type, str], ...] = (
     ("", Summary, ""),
 )
 
-
 # Every fact by its full name.
 DECLARED: Mapping[str, Declared] = MappingProxyType(
     {
