@@ -60,7 +60,7 @@ def test_a_short_rear_row_would_get_longer_on_both_sides(ask) -> None:
 @pytest.mark.parametrize("offset", [OffsetMethod.MEAN, OffsetMethod.ROW])
 @pytest.mark.slow
 def test_wings_of_two_to_five_rows(rows: int, offset: OffsetMethod, ask) -> None:
-    spec = specification(rows)
+    spec = specification(rows, points=8)
     last = spec.rows[-1].name
     plan = propose(job(spec, rear_short(rows=last, spec=spec), offset=offset), ask)
 
@@ -181,8 +181,8 @@ def test_only_loops_that_the_maker_allows_are_tied(ask) -> None:
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.slow
 def test_no_proposal_makes_the_wing_faster_than_specified(seed: int, ask) -> None:
-    front_short = {key: -0.5 * mm for key, mm in worn(seed, SPEC).items()}
-    plan = propose(job(SPEC, front_short), ask)
+    front_short = {key: -0.5 * mm for key, mm in worn(seed, SMALL).items()}
+    plan = propose(job(SMALL, front_short), ask)
     for proposal in plan.proposals:
         assert proposal.outlook.pitch.value >= -0.121
         assert proposal.outlook.effective.value >= -0.123
@@ -212,7 +212,7 @@ def test_a_rule_of_the_maker_is_kept(ask) -> None:
 
 @pytest.mark.slow
 def test_brakes_come_last_and_never_fall_under_the_minimum(ask) -> None:
-    plan = propose(job(SPEC, rear_short(), free_travel_mm=95.0), ask)
+    plan = propose(job(SMALL, rear_short(spec=SMALL), free_travel_mm=95.0), ask)
 
     brakes = plan.proposals[0].brakes
     assert [b.side for b in brakes] == [Side.LEFT, Side.RIGHT]
@@ -222,8 +222,9 @@ def test_brakes_come_last_and_never_fall_under_the_minimum(ask) -> None:
         assert brake.after_rows_mm < brake.now_mm - 5.0  # the rows move the line set behind them
         assert brake.then_mm == pytest.approx(brake.after_rows_mm + brake.change_mm)
         assert brake.then_mm >= 70.0 >= 50.0 + 2 * brake.u_mm
-    low = replace(SPEC, brake_free_travel_mm=52.0)
-    for brake in propose(job(low, rear_short(), free_travel_mm=40.0), ask).proposals[0].brakes:
+    low = replace(SMALL, brake_free_travel_mm=52.0)
+    plan = propose(job(low, rear_short(spec=low), free_travel_mm=40.0), ask)
+    for brake in plan.proposals[0].brakes:
         assert brake.then_mm >= 50.0 + 2 * brake.u_mm
 
 
@@ -320,10 +321,10 @@ def test_without_chord_positions_no_plan_could_be_known_not_to_be_faster(ask) ->
 # The same in any order
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [12, 16, 20, 21])  # together they have every kind of proposal
 @pytest.mark.slow
 def test_the_plan_does_not_depend_on_the_order_of_what_is_read(seed: int, ask) -> None:
-    spec = SMALL
+    spec = specification(2, points=8)
     one = job(spec, worn(seed, spec, crooked=8.0 * (seed % 2)))
     plan = propose(one, ask)
     draw = random.Random(seed)
