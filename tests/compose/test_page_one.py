@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.compose.document import compose
-from trimscribe.model.document import Content, Document
+from trimscribe.model.document import Content
 from trimscribe.model.statements import Weight
 from trimscribe.registry import Registry
 from trimscribe.typeset.pdf import output
@@ -40,17 +40,6 @@ def warned(content: Content, more: int) -> Content:
         for n in range(more)
     )
     return replace(content, statements=replace(said, cautions=(*added, *said.cautions)))
-
-
-KEY = {"passed", "with a reservation", "did not pass, or a warning"}
-
-
-@pytest.mark.parametrize("theme", THEMES)
-def test_the_key_of_the_marks_stays_where_page_one_is_full(
-    theme: str, content_of: ContentOf, world: World, registry: Registry
-) -> None:
-    report = output.make(compose(content_of("outside"), registry, world, theme))
-    assert all(squeezed(words) in squeezed(pdf_pages(report.data)[0]) for words in KEY)
 
 
 def squeezed(text: str) -> str:
@@ -143,15 +132,6 @@ def test_a_report_that_fits_is_set_as_it_was_designed(
     assert times == [b"#let laddered = false\n"]
     output.make(compose(on("us-letter", content_of("outside")), registry, world, "base"))
     assert times[1:] == [b"#let laddered = false\n", b"#let laddered = true\n"]
-
-
-def test_the_same_report_is_the_same_bytes_with_the_ladder_as_well(
-    content_of: ContentOf, world: World, registry: Registry
-) -> None:
-    def made() -> Document:
-        return compose(on("us-letter", content_of("outside")), registry, world, "linden")
-
-    assert output.make(made()).data == output.make(made()).data
 
 
 def test_a_theme_whose_templates_know_no_ladder_still_makes_reports(

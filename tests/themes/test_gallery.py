@@ -14,8 +14,9 @@ from typing import Any
 import pytest
 from pytest_regressions.image_regression import ImageRegressionFixture
 
-from trimscribe.typeset.text import read_back
+from trimscribe.typeset.text import pdf_pages, read_back
 
+KEY = {"passed", "with a reservation", "did not pass, or a warning"}
 SCALE = 0.22  # pixels a point: lines of text show, letters do not
 
 
@@ -63,6 +64,31 @@ def test_page_one_is_whole(theme: str, example: str, paper: str) -> None:
     assert len(document.vital) > 20
     assert read_back(report.data, document.required, document.vital).later == ()
     assert report.warnings == ()
+
+
+@pytest.mark.parametrize("theme", gallery.THEMES)
+@pytest.mark.typesets
+@pytest.mark.thorough
+def test_the_key_of_the_marks_stays_where_page_one_is_full(theme: str) -> None:
+    _, report = gallery.report(theme, "outside", "a4")
+    said = squeezed(pdf_pages(report.data)[0])
+
+    assert [words for words in KEY if squeezed(words) not in said] == []
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split()).replace("\ufffe", "").replace("-", "")
+
+
+@pytest.mark.typesets
+@pytest.mark.thorough
+def test_the_same_report_is_the_same_bytes_with_the_ladder_as_well() -> None:
+    wanted = ("linden", "outside", "us-letter")
+
+    _, again = gallery.report.__wrapped__(*wanted)
+
+    assert again is not gallery.report(*wanted)[1]
+    assert again.data == gallery.report(*wanted)[1].data
 
 
 @pytest.mark.thorough
