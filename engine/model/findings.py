@@ -305,7 +305,7 @@ class RiserFinding:
 
 @dataclass(frozen=True)
 class SpeedRange:
-    """Change of trim speed in km/h, + = faster; `low` and `high` in size, not rounded.
+    """Change of trim speed in km/h, + = faster; `low_km_h` is the smallest in size, none rounded.
 
     Beyond the angles that the estimate was checked for, `central_km_h` and `high_km_h` are None and
     `low_km_h` is the least. `base_km_h` is the trim speed used; `assumed` True when the job gave
@@ -483,6 +483,7 @@ class StrengthFinding:
     """One line pull. Held below the requirement is NOT_ASSESSED, never a pass.
 
     `required_n` is the job's, else what the specification's rule makes of the wing's weight.
+    `margin_n` is what the line held beyond it in N, minus below; both None where nothing is asked.
     """
 
     test: StrengthTest
