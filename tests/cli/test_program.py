@@ -1,11 +1,11 @@
 """The program around the commands: exit codes, help, and whatever else can happen."""
 
+import json
 import os
 import pty
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -17,13 +17,14 @@ from trimscribe.cli import program
 from trimscribe.cli.output import MEANINGS, Exit
 
 LOADED = """
-import sys
+import json, sys
 from trimscribe.cli import main
-try:
-    main(sys.argv[1:])
-except SystemExit as end:
-    assert not end.code, end.code
-print(*sorted({name.partition(".")[0] for name in sys.modules}), file=sys.stderr)
+for command in json.loads(sys.argv[1]):
+    try:
+        main(command)
+    except SystemExit as end:
+        assert not end.code, end.code
+    print("loaded", *sorted({name.partition(".")[0] for name in sys.modules}), file=sys.stderr)
 """
 SLOW = """
 import sys, time
@@ -43,45 +44,33 @@ def checked(_):
 """
 
 
-@pytest.fixture
-def loaded(folder: Path) -> Callable[..., set[str]]:
-    """The libraries that a command has loaded when it ends."""
-
-    def names(*arguments: str) -> set[str]:
-        done = subprocess.run(
-            [sys.executable, "-c", LOADED, *arguments], capture_output=True, text=True, check=True
-        )
-        return set(done.stderr.splitlines()[-1].split())
-
-    return names
-
-
-@pytest.mark.parametrize(
-    ("arguments", "not_loaded"),
-    [
-        (["--help"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml", "babel", "jinja2"}),
-        (["report", "--help"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml"}),
-        (["--version"], {"matplotlib", "typst", "numpy", "marshmallow", "yaml"}),
-        (["check", "heavy.yaml"], {"matplotlib", "typst", "pypdfium2"}),
-        (["findings", "heavy.yaml"], {"matplotlib", "typst", "pypdfium2"}),
-    ],
-)
-def test_a_command_loads_only_what_it_needs(
-    loaded: Callable[..., set[str]], arguments: list[str], not_loaded: set[str]
-) -> None:
-    found = loaded(*arguments)
-
-    assert "click" in found
-    assert not found & not_loaded
+# What a command, and each of those before it, has not loaded when it ends.
+NOT_LOADED: dict[str, set[str]] = {
+    "--help": {"matplotlib", "typst", "numpy", "marshmallow", "yaml", "babel", "jinja2"},
+    "report --help": {"matplotlib", "typst", "numpy", "marshmallow", "yaml"},
+    "--version": {"matplotlib", "typst", "numpy", "marshmallow", "yaml"},
+    "check heavy.yaml": {"matplotlib", "typst", "pypdfium2"},
+    "findings heavy.yaml": {"matplotlib", "typst", "pypdfium2"},
+    # What reads a stranger's bytes is not there where results are written.
+    "report heavy.yaml": {
+        *("matplotlib", "typst", "pypdfium2", "jinja2", "yaml", "pikepdf", "python_calamine")
+    },
+}
 
 
 @pytest.mark.processes
-def test_what_reads_a_strangers_bytes_is_not_loaded_where_results_are_written(
-    loaded: Callable[..., set[str]],
-) -> None:
-    readers = {"matplotlib", "typst", "pypdfium2", "jinja2", "yaml", "pikepdf", "python_calamine"}
+def test_a_command_loads_only_what_it_needs_and_nothing_that_reads(folder: Path) -> None:
+    """One process runs them in turn."""
+    commands = json.dumps([command.split() for command in NOT_LOADED])
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, commands], capture_output=True, text=True, check=True
+    )
+    said = [line.split()[1:] for line in done.stderr.splitlines() if line.startswith("loaded ")]
+    loaded = dict(zip(NOT_LOADED, map(set, said), strict=True))
 
-    assert not readers & loaded("report", "heavy.yaml")
+    assert all("click" in found for found in loaded.values())
+    wrong = {command: loaded[command] & names for command, names in NOT_LOADED.items()}
+    assert {command: names for command, names in wrong.items() if names} == {}
 
 
 def test_importing_trimscribe_loads_no_library(folder: Path) -> None:
