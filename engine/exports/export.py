@@ -96,7 +96,9 @@ def _finished(imported: Imported, line_set: CheckedLineSet | None, map_name: str
     found.add(*imported.faults)
     found.end_round()
     if lengths:
-        _check(imported.values, lengths, found)
+        nowhere = _check(imported.values, lengths, found)
+        values = (value for value in imported.values if value not in nowhere)
+        imported = Imported(tuple(values), imported.left_out, imported.faults)
     faults = tuple(found.sorted([map_name] if map_name else []))
     return Export(imported, faults, tuple(_missing(imported.values, lengths)))
 
@@ -125,8 +127,14 @@ def _plain(registry: Registry, data: bytes, path: Path, measuring: str) -> Impor
     )
 
 
-def _check(values: Sequence[TargetValue], lengths: Specified, faults: FaultList) -> None:
-    """Rows and points that the line set has, and lengths that can be true."""
+def _check(
+    values: Sequence[TargetValue], lengths: Specified, faults: FaultList
+) -> list[TargetValue]:
+    """Rows and points that the line set has, and lengths that can be true.
+
+    Returns the values of lines that it does not have.
+    """
+    nowhere = []
     rows: dict[str, dict[tuple[Side, str], dict[int, Length]]] = defaultdict(
         lambda: defaultdict(dict)
     )
@@ -136,6 +144,7 @@ def _check(values: Sequence[TargetValue], lengths: Specified, faults: FaultList)
         if group not in lengths:
             message = f"The specification has no row “{group}”."
             faults.error("unknown-row", message, mark, suggest(group, lengths))
+            nowhere.append(value)
         elif point > len(lengths[group]):
             faults.error(
                 "point-not-in-specification",
@@ -143,12 +152,14 @@ def _check(values: Sequence[TargetValue], lengths: Specified, faults: FaultList)
                 "specification.",
                 mark,
             )
+            nowhere.append(value)
         else:
             length = Length(float(value.value), mark, value.name)
             rows[str(when)][Side(str(side)), group][point] = length
     for found in rows.values():
         check_slips(found, lengths, faults)
         _check_measured(found, lengths, faults)
+    return nowhere
 
 
 def _check_measured(

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from trimscribe.contracts import ImportedLength
-from trimscribe.errors import Mark
+from trimscribe.errors import Fault, Mark
 from trimscribe.model.wing import LineKey, Point, Side
 from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
@@ -35,6 +35,16 @@ class Length:
     name: str
 
 
+def beyond_all_lines(length: ImportedLength) -> Fault | None:
+    """What is wrong with a length that no line has, such as -5, 1e9 or no number at all."""
+    mm = length.length_mm
+    if mm is None or SHORTEST_MM <= mm <= LONGEST_MM:
+        return None
+    message = f"{mm:g} mm is not a length of a line."
+    hint = f"Allowed: from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm."
+    return Fault("out-of-range", message, length.mark, hint)
+
+
 def gather(
     measuring: ValidValues, imported: Iterable[ImportedLength], faults: FaultList
 ) -> Mapping[LineKey, Length]:
@@ -51,13 +61,8 @@ def gather(
     }
     when, written = measuring.shown(), frozenset(lengths)
     for length in imported:
-        if length.length_mm is not None and not SHORTEST_MM <= length.length_mm <= LONGEST_MM:
-            faults.error(
-                "out-of-range",
-                f"{length.length_mm:g} mm is not a length of a line.",
-                length.mark,
-                f"Allowed: from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm.",
-            )
+        if fault := beyond_all_lines(length):
+            faults.add(fault)
             continue
         key = (length.side, Point(length.group, length.point))
         name = f"{when}.{length.side}.{key[1]}"

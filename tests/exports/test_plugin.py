@@ -1,13 +1,16 @@
 """A third importer, of another package, is steered by a map like the built-in ones."""
 
+import math
 import sys
 from pathlib import Path
 
 import pytest
 
-from trimscribe.contracts import TableImporter
+from trimscribe.contracts import ImportedLength, TableImporter
 from trimscribe.errors import Fault, Mark
+from trimscribe.exports.export import read_export
 from trimscribe.exports.importers import csv
+from trimscribe.exports.line_sets import find_line_set
 from trimscribe.exports.mapping.extract import (
     import_export,
     importers_for,
@@ -16,8 +19,10 @@ from trimscribe.exports.mapping.extract import (
 )
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.model.tables import Cell, Sheet, TableFormat
+from trimscribe.model.wing import Side
 from trimscribe.registry import Registry
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 PACKAGE = Path(__file__).parents[1] / "fake_plugin" / "good"
 MAP = b"""\
 trimscribe: 1
@@ -45,7 +50,6 @@ def test_its_cells_become_lengths_by_a_map(with_plugin: Registry) -> None:
 def test_an_importer_is_chosen_by_its_name_or_by_the_ending(with_plugin: Registry) -> None:
     importers = list(with_plugin.all("importers"))
 
-    assert all(isinstance(one, TableImporter) for one in importers)
     for name, kind, expected in (
         ("jig.coast", "", "coast"),
         ("JIG.XLSX", "", "workbook"),
@@ -53,6 +57,73 @@ def test_an_importer_is_chosen_by_its_name_or_by_the_ending(with_plugin: Registr
     ):
         found = importers_for(importers, name, Mark("job.yaml"), kind)
         assert [one.name for one in found] == [expected]
+
+
+def test_the_shipped_importers_and_that_of_a_package_hand_over_cells(
+    with_plugin: Registry,
+) -> None:
+    for name in ("coast", "csv", "json", "workbook"):
+        assert isinstance(with_plugin.get("importers", name), TableImporter)
+
+
+class Bench:
+    """An importer that returns what it is given, without a look at it."""
+
+    contract, name, suffixes = 2, "bench", (".gul",)
+
+    def __init__(self, *lengths: tuple[str, int, float]) -> None:
+        self.lengths = tuple(
+            ImportedLength(
+                side=Side.LEFT, group=group, point=point, length_mm=mm, mark=Mark("wing.gul", line)
+            )
+            for line, (group, point, mm) in enumerate(lengths, 1)
+        )
+
+    def read(self, data: bytes, name: str) -> tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]:
+        return self.lengths, ()
+
+
+@pytest.mark.parametrize(
+    ("length", "code"),
+    [
+        (("A", 1, 7335.0), "duplicate-point"),
+        (("A", 0, 7335.0), "point-not-a-number"),
+        (("A", -1, 7335.0), "point-not-a-number"),
+        (("A3", 1, 7335.0), "bad-row-name"),
+        (("A", 2, -5.0), "out-of-range"),
+        (("A", 2, math.nan), "out-of-range"),
+        (("A", 2, math.inf), "out-of-range"),
+        (("A", 2, 1e300), "out-of-range"),
+    ],
+)
+def test_what_no_line_can_have_is_a_fault_whoever_has_read_it(
+    monkeypatch: pytest.MonkeyPatch, length: tuple[str, int, float], code: str
+) -> None:
+    registry = Registry.installed()
+    bench = Bench(("A", 1, 7334.0), length, ("B", 1, 7400.0))
+    monkeypatch.setattr(registry, "all", lambda kind: [bench])
+
+    lengths, faults = read_lengths(registry, b"", "wing.gul", Mark("job.yaml"))
+
+    assert [(one.group, one.point, one.length_mm) for one in lengths] == [
+        ("A", 1, 7334.0),
+        ("B", 1, 7400.0),
+    ]
+    assert [(fault.code, str(fault.mark)) for fault in faults] == [(code, "wing.gul:2")]
+    assert "bench" in faults[0].hint  # whose doing it is
+
+
+def test_lines_that_the_wing_does_not_have_are_not_laid_out_in_its_job(
+    with_plugin: Registry, tmp_path: Path
+) -> None:
+    many = "7334\n" * 30  # row A has twelve points
+    line_set = find_line_set("medlar m", EXAMPLES)
+    found = read_export(
+        with_plugin, tmp_path / "jig.coast", None, line_set, "before", many.encode()
+    )
+
+    assert [fault.code for fault in found.faults].count("point-not-in-specification") == 18
+    assert {value.path[-1] for value in found.imported.values} == set(range(1, 13))
 
 
 @pytest.mark.parametrize(

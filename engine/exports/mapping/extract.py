@@ -1,5 +1,6 @@
 """An export and its map: from bytes to values, by the importer that knows such files."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TypeVar
@@ -11,11 +12,13 @@ from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.exports.mapping.take import take
 from trimscribe.hints import suggest
 from trimscribe.model.tables import Sheet, TableFormat
-from trimscribe.model.wing import Side
+from trimscribe.model.wing import GROUP_NAME, Side
 from trimscribe.registry import Registry
+from trimscribe.validation.lengths import beyond_all_lines
 
 AnyImporter = TypeVar("AnyImporter", bound=Importer)
 AnyPart = TypeVar("AnyPart")
+_Read = tuple[tuple[ImportedLength, ...], tuple[Fault, ...]]
 
 
 def importers_for(
@@ -51,9 +54,41 @@ def _is_built_in(importer: Importer) -> bool:
 def read_lengths(
     registry: Registry, data: bytes, name: str, mark: Mark
 ) -> tuple[Sequence[ImportedLength], tuple[Fault, ...]]:
-    """The lengths of an export that says itself what they are; `mark` is where it is named."""
+    """The lengths of an export that says itself what they are; `mark` is where it is named.
+
+    Whoever has read it: each is one that a line can have, and of a point there is no second.
+    """
     found = importers_for(list(registry.all("importers")), name, mark)
-    return _first_answer(found, lambda one: one.read(data, name), name, mark)
+    return _first_answer(found, lambda one: _sound(one.read(data, name)), name, mark)
+
+
+def _sound(answer: _Read | None) -> _Read | None:
+    """What an importer has read, with faults in place of lengths that cannot be."""
+    if answer is None:
+        return None
+    lengths, faults = answer
+    kept: dict[tuple[Side, str, int], ImportedLength] = {}
+    for one in lengths:
+        line = (one.side, one.group, one.point)
+        if fault := _no_point(one, kept.get(line)) or beyond_all_lines(one):
+            faults = (*faults, fault)
+        else:
+            kept[line] = one
+    return (*kept.values(),), faults
+
+
+def _no_point(one: ImportedLength, other: ImportedLength | None) -> Fault | None:
+    """What is wrong with the row and point of a length, `other` being one of the same."""
+    if not re.fullmatch(GROUP_NAME, one.group):
+        message = f"“{one.group}” cannot be the name of a row."
+        return Fault("bad-row-name", message, one.mark, "Row and point are two things.")
+    if one.point < 1:
+        message = f"{one.point} is not a point; they count from 1, from the centre to the tip."
+        return Fault("point-not-a-number", message, one.mark)
+    if other:
+        message = f"{one.group}{one.point} {one.side} was already given at {other.mark}."
+        return Fault("duplicate-point", message, one.mark, "Keep one of the two.")
+    return None
 
 
 def _first_answer(

@@ -13,6 +13,7 @@ from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import NEEDED
+from trimscribe.schemas.wing_fields import LONGEST_MM, SHORTEST_MM
 
 Specified = Mapping[str, Sequence[float | None]]
 ValuePath = tuple[str | int, ...]
@@ -94,7 +95,7 @@ class _Settler:
                 self._not_there(reading, group)
             elif self.plan.numbers.deviation and wanted is None:
                 self._no_specification(reading, group)
-            elif (mm := self._mm(reading, group, wanted)) <= 0:
+            elif not SHORTEST_MM <= (mm := self._mm(reading, group, wanted)) <= LONGEST_MM:
                 message = f"A length of {mm.normalize():f} mm cannot be measured."
                 self._report(reading.cell, "out-of-range", message)
             else:
