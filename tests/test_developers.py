@@ -12,6 +12,7 @@ from typing import get_args
 import pytest
 
 from trimscribe import marked_yaml as yaml
+from trimscribe.canvas import Canvas, Shape
 from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS
 from trimscribe.errors import Mark
@@ -21,6 +22,7 @@ from trimscribe.exports.mapping.load import load_map
 from trimscribe.formats import formats_for
 from trimscribe.marked_text import MarkedText
 from trimscribe.model.document import Content
+from trimscribe.model.ink import Ink
 from trimscribe.model.statements import Place
 from trimscribe.model.tables import CellValue, TableFormat
 from trimscribe.narrate.expressions import environment
@@ -208,6 +210,29 @@ def test_the_kits_have_the_pieces_that_the_guide_names() -> None:
         assert re.search(rf"^#let {name}\({parameters}[,)]", paper, re.MULTILINE), name
         if found := re.match(r"`kit\.(\w+)\(([^)]*)\)`", beside):
             assert f"<% macro {found[1]}({found[2]}) %>" in page
+
+
+def test_the_sheet_and_its_inks_are_as_the_guide_says() -> None:
+    told = dict(
+        re.findall(r"^\| `(line|lines|marks|text)\(([^)]*(?:\(\)[^)]*)?)\)` \|", GUIDE, re.M)
+    )
+    for name, method in inspect.getmembers(Canvas, inspect.isfunction):
+        if name.startswith("_") or name == "svg":
+            continue
+        ours = [*inspect.signature(method).parameters][1:]
+        said = [one.partition("=")[0] for one in told[name].split(", ")]
+        assert said == ours or (said[-1] == "…" and said[:-1] == ours[: len(said) - 1]), name
+    paragraph = GUIDE.partition("`view.ink` has")[2].partition("\n\n")[0]
+    assert {one.name for one in fields(Ink)} < set(re.findall(r"`(\w+)`", paragraph))
+    for shape in get_args(Shape):
+        assert f"`{shape}`" in GUIDE
+
+
+def test_places_for_rules_of_a_workshop_are_all_in_the_guide() -> None:
+    words = re.search(r"place: found +# ([^:]*)$", GUIDE.replace("\n" + 29 * " " + "#", ""), re.M)
+    listed = re.findall(r"\w+", words[1].partition("\n")[0].replace(" or ", " "))
+
+    assert {"found", *listed} == {one.name.lower() for one in Place} - {"decision", "headline"}
 
 
 PAPER = """\

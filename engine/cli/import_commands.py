@@ -79,7 +79,8 @@ def import_command(
 ) -> int:
     """Turn an export of another tool into measurements of a job.
 
-    EXPORT is a CSV, XLSX, ODS, XLS or JSON file, or - for what is pasted or piped. Without --map
+    EXPORT is a CSV, XLSX, ODS, XLS or JSON file, one that an installed importer reads, or - for
+    text that is pasted or piped. Without --map
     a map kept for files of this shape is used, else one is proposed; what only you can know is
     asked, or listed where nobody can be asked. The difference is shown before anything is written.
     A value that differs from one in the file is never replaced without --force.

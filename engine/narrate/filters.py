@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.formats import LocaleFormats
-from trimscribe.model.wing import BRAKE_MAIN, STABILO
+from trimscribe.model.wing import BRAKE_MAIN, STABILO, Side
 from trimscribe.model.workshop import AS_THE_LANGUAGE, Writing
 from trimscribe.narrate.written import YamlMapping
 
@@ -180,7 +180,9 @@ class WordFilters:
         return numbers[value] if value < len(numbers) else self.formats.number(value)
 
     def side(self, value: str) -> str:
-        """Left or right."""
+        """Left or right; ValueError for anything else."""
+        if value not in tuple(Side):
+            raise ValueError(f"`side` takes left or right, not “{value}”")
         return str(self.words[value])
 
     def groups(self, values: Sequence[str]) -> str:

@@ -98,6 +98,14 @@ def test_every_fault_is_reported_at_its_place(narrated) -> None:
     assert "`remeasured`" in caught.value.faults[1].hint
 
 
+def test_a_side_that_is_none_is_reported_as_such(narrated) -> None:
+    with pytest.raises(PhraseError) as caught:
+        narrated("""  mine: {place: found, text: "{{ 'B' | side }}"}\n""")
+
+    assert [fault.code for fault in caught.value.faults] == ["phrase-fails"]
+    assert "`side` takes left or right, not “B”" in caught.value.faults[0].message
+
+
 def test_a_text_may_set_two_names_at_once(narrated) -> None:
     text = "{% set of, all = now_outside, now_judged %}{{ of | number }} of {{ all | number }}."
     said = narrated(f'  mine: {{place: found, text: "{text}"}}\n').statements
