@@ -13,6 +13,7 @@ from trimscribe.model.document import Document
 from trimscribe.outputs.html import output
 
 Page = Callable[..., str]
+LOOKED_AT = "return [innerWidth, matchMedia('(prefers-color-scheme: dark)').matches]"
 WIDTHS = [(360, False), (360, True), (1024, False), (1024, True)]
 
 
@@ -30,9 +31,10 @@ def page(tmp_path: Path, document_of: Callable[..., Document]) -> Page:
 
 @pytest.mark.parametrize("theme", ["base", "linden", "bench"])
 def test_nobody_is_shut_out(theme: str, page: Page, browser: Any) -> None:
-    address = page("demo", theme)
+    browser.open(page("demo", theme), WIDTHS[0][0])
     for width, dark in WIDTHS:
-        browser.open(address, width, dark=dark)
+        browser.turn(width, dark=dark)
+        assert browser.ask(LOOKED_AT) == [width, dark]
         assert browser.violations() == [], (width, dark)
 
 
