@@ -45,11 +45,11 @@ def numbers(data: Any, place: Place = ()) -> Iterator[Place]:
 
 
 def changed(data: Any, place: Place, value: Any) -> Any:
-    made = copy.deepcopy(data)
-    inner = made
-    for step in place[:-1]:
-        inner = inner[step]
-    inner[place[-1]] = value
+    """The same data with another value at a place; what lies beside the way there is shared."""
+    if not place:
+        return value
+    made = copy.copy(data)
+    made[place[0]] = changed(data[place[0]], place[1:], value)
     return made
 
 
