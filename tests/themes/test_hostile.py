@@ -201,8 +201,8 @@ def test_what_the_file_says_of_itself_is_not_the_themes(refused: Refused) -> Non
     entries = ", ".join(ENTRIES.values())
     faults = refused(own, thanks=f"#let it = document\n#set it({entries})\nThank you.")
 
-    assert [fault.code for fault in faults] == ["metadata-replaced"] * len(ENTRIES)
     assert {fault.message.split()[-1] for fault in faults} == {f"{name}." for name in ENTRIES}
+    assert [fault.code for fault in faults] == ["metadata-replaced"] * len(ENTRIES)
 
 
 @pytest.mark.parametrize("frame", ["main", "kit"])
