@@ -17,7 +17,7 @@ from trimscribe.errors import Fault, Mark, PluginError, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.document import (
     LADDER,
-    LADDER_DOWN,
+    LADDER_UP,
     PART_HEAD,
     Attachment,
     Content,
@@ -227,7 +227,7 @@ def _assembled(
     job, files, origins = content.reading.job, dict(parts.files), dict(parts.origins)
     spoken = registry.get("languages", content.statements.language)
     frame = {**frame, "language": spoken.locale.partition("_")[0]}  # a pack may be called otherwise
-    files[LADDER] = LADDER_DOWN
+    files[LADDER] = LADDER_UP
     files["kit.typ"] = look.templates.render("kit.typ.j2", parts.shared)
     main = look.templates.render("main.typ.j2", {**parts.shared, **frame})
     origins |= {n: look.templates.origin(f"{n}.j2") for n in ("kit.typ", "main.typ")}

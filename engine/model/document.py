@@ -14,9 +14,10 @@ from trimscribe.model.history import History, ServiceSummary
 from trimscribe.model.job import Reading
 from trimscribe.model.statements import Statements
 
-# The file of a document that says whether page one is set as designed, or made to fit rung by rung.
+# The file of a document that says whether page one is made to fit, rung by rung from the look as
+# designed, or is set as designed whether it fits or not.
 LADDER = "ladder.typ"
-LADDER_DOWN, LADDER_UP = "#let laddered = false\n", "#let laddered = true\n"
+LADDER_UP, LADDER_DOWN = "#let laddered = true\n", "#let laddered = false\n"
 # What is in front of a section's own template, on its first line.
 PART_HEAD = "#let part(dial) = ["
 

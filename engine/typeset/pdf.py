@@ -9,7 +9,7 @@ import pypdfium2
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
-from trimscribe.model.document import LADDER, LADDER_UP, PART_HEAD, Document
+from trimscribe.model.document import LADDER, LADDER_DOWN, PART_HEAD, Document
 from trimscribe.model.latest import keep_latest
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
@@ -42,11 +42,11 @@ class PdfOutput:
 @keep_latest
 def _set(document: Document) -> Report:
     data, warnings, found = _tried(document)
-    if found.later and document.front:
-        closer = _tried(document, laddered=True)
-        # Never at the price of a text: if anything is not legible then, the design stays.
-        if not closer[-1].unseen:
-            data, warnings, found = closer
+    if found.unseen and document.front:
+        designed = _tried(document, laddered=False)
+        # Never at the price of a text: what is not legible so that page one fits stays as designed.
+        if not designed[-1].unseen:
+            data, warnings, found = designed
     later = [text for text in document.warnings if text in found.later]
     if faults := (*unseen_faults(found.unseen, document), *_foreign_words(data, document)):
         raise TypesetError(faults)
@@ -63,13 +63,13 @@ def _set(document: Document) -> Report:
     )
 
 
-def _tried(
-    document: Document, *, laddered: bool = False
-) -> tuple[bytes, tuple[str, ...], ReadBack]:
-    """Set a document, page one as designed or so that it fits, and read it back."""
+def _tried(document: Document, *, laddered: bool = True) -> tuple[bytes, tuple[str, ...], ReadBack]:
+    """Set a document, page one so that it fits or as designed, and read it back."""
     files = {**document.files, "main.typ": document.main.encode()}
-    if laddered:
-        files |= {LADDER: LADDER_UP.encode(), **_low_figures(document)}
+    if not laddered:
+        files[LADDER] = LADDER_DOWN.encode()
+    elif document.front:
+        files |= _low_figures(document)
     # By number: Typst never forgets a path, nor what was read from it.
     files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
     midnight = dt.datetime.combine(document.date, dt.time(), dt.UTC)

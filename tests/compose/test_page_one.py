@@ -9,8 +9,9 @@ import pytest
 
 from trimscribe.compose.document import compose
 from trimscribe.model.document import Content
-from trimscribe.model.statements import Weight
+from trimscribe.model.statements import Place, Weight
 from trimscribe.registry import Registry
+from trimscribe.typeset import pdf
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import pdf_pages, read_back
 from trimscribe.world import World
@@ -115,11 +116,9 @@ def test_warnings_that_do_not_fit_are_all_there_and_it_is_reported(
     assert all(squeezed(text) in said for text in document.warnings)
 
 
-def test_a_report_that_fits_is_set_as_it_was_designed(
-    content_of: ContentOf, world: World, registry: Registry, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from trimscribe.typeset import pdf
-
+@pytest.fixture
+def set_as(monkeypatch: pytest.MonkeyPatch) -> list[bytes]:
+    """How each report was set: so that page one fits, or as designed."""
     times: list[bytes] = []
     compiled = pdf.compile_pdf
 
@@ -128,10 +127,39 @@ def test_a_report_that_fits_is_set_as_it_was_designed(
         return compiled(files, *rest)  # type: ignore[arg-type]
 
     monkeypatch.setattr(pdf, "compile_pdf", count)
-    output.make(compose(content_of("inspection"), registry, world, "bench"))
-    assert times == [b"#let laddered = false\n"]
-    output.make(compose(on("us-letter", content_of("outside")), registry, world, "base"))
-    assert times[1:] == [b"#let laddered = false\n", b"#let laddered = true\n"]
+    return times
+
+
+def test_a_report_is_set_once_and_one_that_fits_is_as_it_was_designed(
+    content_of: ContentOf, world: World, registry: Registry, set_as: list[bytes]
+) -> None:
+    fits = compose(content_of("inspection"), registry, world, "bench")
+    designed = replace(fits, files={**fits.files, "ladder.typ": b"#let laddered = false\n"})
+    full = compose(on("us-letter", content_of("outside")), registry, world, "base")
+
+    assert output.make(fits).data == output.make(designed).data
+    output.make(full)
+    assert len(set_as) == 3
+
+
+def test_a_text_that_a_theme_makes_illegible_where_room_is_scarce_has_the_design_s_room(
+    tmp_path: Path, content_of: ContentOf, world: World, registry: Registry, set_as: list[bytes]
+) -> None:
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "theme.yaml").write_text("{trimscribe: 1, name: pale, extends: base}")
+    (tmp_path / "templates" / "letter.typ.j2").write_text(
+        '<% extends "base:letter.typ.j2" %>\n<% block headline %>\n'
+        "#[#set text(fill: if dial.packed { ink.background } else { ink.text })\n"
+        "<< super() >>]\n<% endblock %>"
+    )
+    outside = content_of("outside")
+    (headline,) = outside.statements.at(Place.HEADLINE)
+    document = compose(outside, registry, world, str(tmp_path))
+
+    report = output.make(document)
+
+    assert set_as == [b"#let laddered = true\n", b"#let laddered = false\n"]
+    assert squeezed(headline.text) in squeezed(pdf_pages(report.data)[0])
 
 
 def test_a_theme_whose_templates_know_no_ladder_still_makes_reports(
