@@ -61,18 +61,21 @@ def assert_equal(found, anew, at=""):
 
 
 def settled(job):
-    """The job with all that looks wrong confirmed: what is in doubt is left out of the numbers.
+    """The job, with its findings, and with all that looks wrong confirmed.
 
-    That leaving out is the same as not having measured is tested with the doubts.
+    What is in doubt is left out of the numbers. That leaving out is the same as not having
+    measured is tested with the doubts.
     """
-    while unsure := [d.name for d in analyse(job, REGISTRY).doubts if d.confirmed is None]:
+    found = analyse(job, REGISTRY)
+    while unsure := [doubt.name for doubt in found.doubts if doubt.confirmed is None]:
         job = dataclasses.replace(job, confirmed={**job.confirmed, **dict.fromkeys(unsure, "so")})
-    return job
+        found = analyse(job, REGISTRY)
+    return job, found
 
 
 def assert_agree(job):
-    job = settled(job)
-    found = to_plain(analyse(job, REGISTRY))
+    job, findings = settled(job)
+    found = to_plain(findings)
     anew = plain_findings(job)
     assert_equal({key: found[key] for key in found.keys() - HEURISTIC}, anew)
 
