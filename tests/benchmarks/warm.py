@@ -19,7 +19,7 @@ from trimscribe.compose import compose
 from trimscribe.compose.document import view_of
 from trimscribe.compose.figures import plan_view, side_view, span_charts
 from trimscribe.compose.themes import resolve
-from trimscribe.model.document import Content
+from trimscribe.model.document import LADDER, LADDER_DOWN, Content
 from trimscribe.narrate import narrate
 from trimscribe.pipeline import prepare
 from trimscribe.read import read
@@ -65,9 +65,10 @@ class Bench:
             compiled()
 
     def composed(self, job: Path) -> Callable[[], object]:
-        """What compiles a job's document, which is composed here."""
+        """What compiles a job's document, which is composed here, with page one as designed."""
         document = compose(prepare(job, self.registry), self.registry, self.world)
         files = {**document.files, "main.typ": document.main.encode()}
+        files[LADDER] = LADDER_DOWN.encode()
         files |= {f"attached/{n}": item.data for n, item in enumerate(document.attachments)}
         return lambda: compile_pdf(files, document.fonts, 0)
 
