@@ -13,12 +13,16 @@ import matplotlib
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.markers import MarkerStyle
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from matplotlib.text import Text
 from matplotlib.transforms import Affine2D
 
-_MARKERS = {"dot": "o", "diamond": "D", "ring": "o", "square": "s", "up": "^", "down": "v"}
+_MARKERS = {
+    "dot": "o", "half": MarkerStyle("o", "left"), "diamond": "D", "ring": "o", "square": "s",
+    "up": "^", "down": "v",
+}  # fmt: skip
 _RC: Any = {"svg.fonttype": "none", "svg.hashsalt": "trimscribe", "text.parse_math": False}
 
 
