@@ -217,13 +217,16 @@ def test_an_interrupt_drops_what_is_being_made_and_leaves_the_rest_whole(shelf: 
     assert alive == []
     finished = [*first, *map(json.loads, rest.splitlines())]
     assert 3 <= len(finished) < 16
-    assert logged() == finished
-    assert reports() == {line["report"]["path"] for line in finished}
+    # One may have been put down, and perhaps logged, and not told yet.
+    log = logged()
+    assert log[: len(finished)] == finished
+    assert len(log) <= len(reports()) <= len(finished) + 1
+    assert {line["report"]["path"] for line in log} <= reports()
 
     code, out, _ = done("jobs", "--json", "--resume", "--workers", "2")
     assert code == 0
     again = [line["job"] for line in lines(out).values() if line["status"] == "up to date"]
-    assert sorted(again) == sorted(line["job"] for line in finished)
+    assert sorted(again) == sorted(line["job"] for line in log)
     assert len(reports()) == 16
 
 
