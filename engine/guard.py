@@ -41,8 +41,14 @@ def guarded(plugin: Any, who: str, place: str) -> Any:
     module = type(plugin).__module__
     if place.partition(".")[0] == "trimscribe" or not any(hasattr(plugin, n) for n in _RETURNS):
         return plugin
-    kind = type("Guarded", (_Guarded,), {"__module__": module})
+    # Since Python 3.12 a protocol is looked for in the class, not asked of the object.
+    seen = {name: _handed_on(name) for name in dir(plugin) if not name.startswith("_")}
+    kind = type("Guarded", (_Guarded,), {"__module__": module, **seen})
     return kind(plugin, who, place)
+
+
+def _handed_on(name: str) -> property:
+    return property(lambda self: self.__getattr__(name))
 
 
 class _Guarded:

@@ -1,10 +1,11 @@
 """Plugins that raise, or return nonsense, are named in every kind that does something."""
 
+from inspect import getattr_static
 from typing import Any
 
 import pytest
 
-from trimscribe.contracts import ImportedLength
+from trimscribe.contracts import ImportedLength, TableImporter
 from trimscribe.errors import Fault, InputError, Mark, PluginError
 from trimscribe.guard import guarded, reason
 from trimscribe.model.report import Report
@@ -17,6 +18,8 @@ WHO, PLACE = "“slips” in outputs, from coast-tools,", "coast_tools:slips"
 class Slips:
     """Offers every method, and does with each what it is made for."""
 
+    contract: int
+    suffixes: tuple[str, ...]
     name = "slips"
 
     def __init__(self, does: Any) -> None:
@@ -103,3 +106,15 @@ def test_a_length_of_another_kind_is_named(name: str, value: Any) -> None:
 
     assert (fault.code, WHO in fault.message) == ("plugin-returns", True)
     assert f"`{name}` is a {type(value).__name__}" in fault.message
+
+
+def test_what_it_offers_is_in_its_class_where_protocols_look_for_it() -> None:
+    """Python 3.12 and later do not ask the object."""
+    slips = Slips(lambda: None)
+    slips.contract, slips.suffixes = 2, (".slp",)
+    seen = guarded(slips, WHO, PLACE)
+
+    for name in ("contract", "name", "suffixes", "read", "tables"):
+        assert getattr_static(seen, name, None) is not None, name
+    assert isinstance(seen, TableImporter)
+    assert (seen.contract, seen.name, seen.suffixes) == (2, "slips", (".slp",))

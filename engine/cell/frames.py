@@ -11,6 +11,7 @@ import io
 import pickle
 import struct
 import sys
+from pathlib import Path, PosixPath, PurePath, PurePosixPath, PureWindowsPath, WindowsPath
 from typing import Any, BinaryIO
 
 MOST = 512_000_000  # bytes of one answer
@@ -25,13 +26,10 @@ _PLAIN = {
     ("datetime", "timedelta"),
     ("datetime", "timezone"),
     ("decimal", "Decimal"),
-    ("pathlib", "Path"),
-    ("pathlib", "PosixPath"),
-    ("pathlib", "PurePath"),
-    ("pathlib", "PurePosixPath"),
-    ("pathlib", "PureWindowsPath"),
-    ("pathlib", "WindowsPath"),
     ("types", "MappingProxyType"),
+    # Each Python has them in a module of another name.
+    *((kind.__module__, kind.__name__) for kind in (Path, PosixPath, WindowsPath)),
+    *((kind.__module__, kind.__name__) for kind in (PurePath, PurePosixPath, PureWindowsPath)),
 }
 
 
