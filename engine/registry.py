@@ -14,6 +14,7 @@ from typing import Any, get_origin
 from trimscribe.contracts import KINDS, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity
 from trimscribe.guard import guarded, reason
+from trimscribe.world import build_of
 
 _BROKEN = "Update or uninstall that package."
 _LINKED = (
@@ -63,10 +64,9 @@ class Registry:
         """Names of one kind, sorted."""
         return sorted(name for found, name in self._found if found == kind)
 
-    def packages(self) -> dict[str, str]:
-        """Versions of the packages that offer plugins, by name; nothing is loaded for it."""
-        entries = [entry for found in self._found.values() for entry in found]
-        return {_package(entry): _version(entry) for entry in entries}
+    def builds(self) -> dict[str, str]:
+        """The build of every plugin by `kind/name`; nothing is loaded for it."""
+        return {f"{kind}/{name}": _build(found[0]) for (kind, name), found in self._found.items()}
 
     def get(self, kind: str, name: str) -> Any:
         """Return one plugin; PluginError when it is unknown, clashes or cannot be used."""
@@ -89,9 +89,9 @@ class Registry:
                 self._passed_over[kind, name] = _as_warning(error)
 
     def package(self, kind: str, name: str) -> tuple[str, str] | None:
-        """Name and version of the package that offers a plugin; None when none does."""
+        """Name and build of the package that offers a plugin; None when none does."""
         found = self._found.get((kind, name))
-        return (_package(found[0]), _version(found[0])) if found else None
+        return (_package(found[0]), _build(found[0])) if found else None
 
     def faults(self) -> tuple[Fault, ...]:
         """Why `all` has passed over some plugins so far, as warnings: the work went on."""
@@ -209,6 +209,11 @@ def _package(entry: EntryPoint) -> str:
 
 def _version(entry: EntryPoint) -> str:
     return _name_and_version(entry.dist)[1]
+
+
+def _build(entry: EntryPoint) -> str:
+    """The version of its package with what its files hash to."""
+    return build_of(entry.module.partition(".")[0], _version(entry))
 
 
 @functools.cache

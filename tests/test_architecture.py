@@ -40,7 +40,7 @@ PARTS = {
     "model": "errors",
     "contracts": "errors model",
     "guard": "errors contracts model whereabouts",
-    "registry": "errors contracts guard",
+    "registry": "errors contracts guard world",
     "resources": "errors model",
     "readback": "errors model",
     "cell": "errors whereabouts",

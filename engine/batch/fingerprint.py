@@ -1,14 +1,12 @@
 """What a report depends on, as two hashes: the job with all its files, and the software.
 
-Trimscribe's own files are hashed one by one, so a changed phrase, rule, template, font or line of
-code counts. Other packages count by their version, and by the files of the themes and languages
-that they bring.
+Of Trimscribe and of packages with plugins every file counts: a changed phrase, rule, template, font
+or line of code. Other packages count by their version.
 """
 
 import hashlib
-import importlib.util
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from trimscribe.model.job import Reading
@@ -16,8 +14,6 @@ from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry
 from trimscribe.resources.file_access import plain_bytes
 from trimscribe.world import World
-
-_OWN = ("trimscribe", "trimscribe.schemas", "trimscribe.themes")
 
 
 def inputs_of(reading: Reading, theme: str) -> str:
@@ -41,12 +37,8 @@ def _theme_folder(theme: str) -> Mapping[str, str]:
 
 
 def software_digest(registry: Registry, world: World) -> str:
-    """The hash of the software: code, words, rules, themes and fonts, and whose versions count."""
-    found = {f"version {name}": reported for name, reported in world.versions.items()}
-    found |= {f"plugins {name}": reported for name, reported in registry.packages().items()}
-    for folder in _folders(registry):
-        found |= _files(folder)
-    return _all(found)
+    """The hash of the software: versions and builds of all that may take part."""
+    return _all({**world.versions, **registry.builds()})
 
 
 def digest(path: Path) -> str | None:
@@ -56,14 +48,6 @@ def digest(path: Path) -> str | None:
     except (OSError, ValueError):
         return None
     return None if data is None else _hash(data)
-
-
-def _folders(registry: Registry) -> Iterator[Path]:
-    for package in _OWN:
-        spec = importlib.util.find_spec(package)
-        yield from map(Path, (spec and spec.submodule_search_locations) or ())
-    for kind in ("languages", "themes"):
-        yield from (plugin.folder for plugin in registry.all(kind))
 
 
 def _files(folder: Path) -> Mapping[str, str]:

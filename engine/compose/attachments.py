@@ -80,7 +80,7 @@ def attachments_of(
         theme=look.name,
         files=carried,
         versions=world.versions,
-        packages=_packages(content, look, registry),
+        packages=_packages(content, look, registry, world),
         fonts={
             # Where the bytes of a name are no UTF-8, question marks are in their place.
             path.name.encode("utf-8", "replace").decode(): _font(path, path.stat().st_mtime_ns)
@@ -141,7 +141,9 @@ def _theme(content: Content, look: Look) -> Mapping[str, object]:
     }
 
 
-def _packages(content: Content, look: Look, registry: Registry) -> tuple[Package, ...]:
+def _packages(
+    content: Content, look: Look, registry: Registry, world: World
+) -> tuple[Package, ...]:
     """The packages whose plugins took part, so that another report does not depend on the rest."""
     files = [file.name.lower() for file in content.reading.files]
     used = {
@@ -156,8 +158,9 @@ def _packages(content: Content, look: Look, registry: Registry) -> tuple[Package
     }
     found: dict[tuple[str, str], list[str]] = {}
     for kind, name in sorted(used):
-        package = registry.package(kind, name)
-        if package:  # a section may also come from the theme, as data
+        owner, build = registry.package(kind, name) or ("", "")
+        if owner:  # a section may also come from the theme, as data
+            package = (owner, world.packages.get(owner, build))
             found.setdefault(package, []).append(f"{kind}/{name}")
     return tuple(Package(*package, tuple(plugins)) for package, plugins in sorted(found.items()))
 

@@ -17,6 +17,7 @@ from trimscribe.errors import ReadbackError, TrimscribeError
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.manifest import Manifest, Role
 from trimscribe.model.proof import Difference, OtherVersion, Proof, Standing
+from trimscribe.model.workshop import names_folder
 from trimscribe.pipeline import prepare, render
 from trimscribe.readback.contents import Contents, read_back
 from trimscribe.readback.fingerprint import portrait_of
@@ -58,7 +59,9 @@ def check(
     try:
         made = _made_again(contents, registry, world, theme)
         if made != data:
-            found += compared(data, made, contents, read_back(made))
+            again = read_back(made)
+            found += compared(data, made, contents, again)
+            others += tuple(_other_theme(theme, contents, again))
         signed = seen is not None and signed_over(data, made, seen)
         identical = data == made or (signed and not found)
         standing = _standing(found, others, identical=identical)
@@ -91,7 +94,10 @@ def _made_again(contents: Contents, registry: Registry, world: World, theme: str
             job, registry, shop, find_earlier_services=lambda _: _earlier(contents), root=root
         )
         printed = [name for name in world.versions if name in reported.versions]  # in their order
-        then = World({name: reported.versions[name] for name in (*printed, *reported.versions)})
+        then = World(
+            {name: reported.versions[name] for name in (*printed, *reported.versions)},
+            {package.name: package.version for package in reported.packages},
+        )
         return render(content, registry, then, theme=theme or reported.theme).data
 
 
@@ -199,6 +205,13 @@ def _other_versions(
                 now = now if owner == package.name else ""
                 found[package.name] = OtherVersion(package.name, package.version, now)
     return tuple(found[name] for name in sorted(found))
+
+
+def _other_theme(theme: str, contents: Contents, again: Contents) -> Iterator[OtherVersion]:
+    """A theme that was given as a folder and has changed since; it bears no version of its own."""
+    then, now = contents.data(Role.THEME) or b"", again.data(Role.THEME) or b""
+    if names_folder(theme) and then != now:
+        yield OtherVersion(theme, *(hashlib.sha256(look).hexdigest()[:12] for look in (then, now)))
 
 
 @cache

@@ -122,7 +122,7 @@ def test_words_rules_templates_fonts_and_code_count(tmp_path: Path) -> None:
         "from trimscribe.batch.fingerprint import software_digest\n"
         "from trimscribe.registry import Registry\n"
         "from trimscribe.world import World\n"
-        "print(software_digest(Registry([]), World({})))"
+        "print(software_digest(Registry([]), World.real()))"
     )
 
     def asked() -> str:

@@ -24,7 +24,8 @@ def test_the_public_names_are_few_and_sorted() -> None:
 
 
 def test_the_version_is_that_of_the_package() -> None:
-    assert trimscribe.__version__ == version("trimscribe")
+    """With what the files hash to, which tells the code where the number stays."""
+    assert trimscribe.__version__.startswith(f"{version('trimscribe')}+")
     with pytest.raises(AttributeError, match="has no attribute 'versoin'"):
         trimscribe.versoin  # noqa: B018
 

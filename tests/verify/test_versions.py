@@ -48,6 +48,16 @@ def test_a_library_that_is_not_installed_any_more_is_named(prove: Prove) -> None
     assert proof.versions == (OtherVersion("hyphens", "3", ""),)
 
 
+def test_another_build_of_a_package_that_gives_the_same_is_identical_and_named(
+    prove: Prove,
+) -> None:
+    then = "0.1.0+0a1b2c3d4e5f"
+    proof = prove(made_with(replace(other(trimscribe=then), packages={"trimscribe": then})))
+
+    assert proof.standing is Standing.IDENTICAL
+    assert proof.versions == (OtherVersion("trimscribe", then, REAL.versions["trimscribe"]),)
+
+
 def test_words_of_another_version_are_not_called_altered(
     prove: Prove, demo: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -140,6 +150,8 @@ def test_a_theme_that_has_changed_since_is_reported(prove: Prove, coast: Path) -
     proof = prove(report, theme=str(coast))
 
     assert "theme-altered" in {d.code for d in proof.differences}
+    assert proof.standing is Standing.UNPROVEN  # nobody has altered the report
+    assert [version.name for version in proof.versions] == [str(coast)]
 
 
 @pytest.mark.parametrize("named", ["base", ""])
