@@ -331,3 +331,23 @@ def test_alt_texts_tell_range_and_count(see: See) -> None:
     for row in "ABC":
         assert f"{row} lines" in figure.alt
     assert "outside limits" in figure.alt
+
+
+def test_alt_texts_tell_what_has_no_place(see: See) -> None:
+    """A chart in which all is in doubt is a picture too, and nothing sets without its words."""
+    view = see("inspection")
+    state = view.findings.now
+    assert state is not None
+    known = [x for x in state.lines if x.kind is GroupKind.ROW]
+    missing = sum(x.deviation_mm is None and x.point.group == "A" for x in known)
+    lines = tuple(replace(x, doubted=x.deviation_mm is not None) for x in state.lines)
+    findings = replace(view.findings, before=replace(state, lines=lines), after=None)
+
+    figure = span_charts.draw(replace(view, findings=findings))
+
+    assert figure is not None
+    count = sum(x.point.group == "A" for x in known) - missing
+    assert f"A lines: {count} in doubt" in figure.alt
+    plain = span_charts.draw(view)
+    assert plain is not None
+    assert ("not measured" in plain.alt) == any(x.deviation_mm is None for x in known)

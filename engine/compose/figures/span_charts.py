@@ -317,7 +317,7 @@ def _span_axis(sheet: Canvas, view: View, y: float) -> list[Box]:
 
 
 def _alt(view: View, panels: list[_Panel]) -> str:
-    """What the charts show, row by row: how many lines, the range, what is outside."""
+    """What the charts show, row by row: the range, what is outside, what has no place."""
     beside, parts = view.formats.beside, []
     for panel in panels:
         name = view.statements.label("row_lines", row=panel.row.name)
@@ -334,6 +334,10 @@ def _alt(view: View, panels: list[_Panel]) -> str:
                         outside=sum(x.verdict.outside for x in lines),
                     )
                 )
+        for key, apart in (("doubted", panel.doubted), ("missing", panel.missing)):
+            if apart:
+                label = view.statements.label
+                parts.append(label(f"chart_alt_{key}", row=name, count=len(apart)))
     return " ".join(parts)
 
 
