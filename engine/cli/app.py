@@ -259,9 +259,8 @@ def explain(job: str, statement: str, shop: str, root: str, as_json: bool) -> in
     "--take",
     type=click.IntRange(1),
     metavar="N",
-    default=1,
-    show_default=True,
-    help="The alternative to put on the sheet or into the job.",
+    help="The alternative to put on the sheet or into the job.  [default: on a sheet the one in "
+    "the job, else 1]",
 )
 @click.option(
     "--sheet",

@@ -66,7 +66,7 @@ def run_plan(wish: PlanWish, *, mark_done: bool, as_json: bool) -> int:
     `proposals`, `not_mendable`; null where there is none) and `written` (paths).
     """
     job = wish.job
-    if mark_done and (wish.sheet or wish.into or wish.take != 1):
+    if mark_done and (wish.sheet or wish.into or wish.take):
         raise click.UsageError("--done is about the plan that is in the job: use it alone.")
     cell = SerialWorker(_LIMITS)
     done, written = Planned(), list[Path]()

@@ -23,12 +23,13 @@ from trimscribe.world import World
 class PlanWish:
     """A job, the alternative to take of its plan (counted from 1), and what to make of that.
 
-    `sheet` is the file to set it in for the line room, `into` the job file whose text is to hold
-    the plan; `force` replaces another plan there.
+    Where none is named, a sheet shows the one in the job, else the first. `sheet` is the file to
+    set it in for the line room, `into` the job file whose text is to hold the plan; `force`
+    replaces another plan there.
     """
 
     job: str
-    take: int = 1
+    take: int | None = None
     sheet: Path | None = None
     into: Path | None = None
     theme: str = ""
@@ -101,7 +102,7 @@ def laid_out(wish: PlanWish) -> Planned:
         assert content is not None  # else there was a fault
         assert plan is not None
         if wish.sheet:
-            number = wish.take - 1
+            number = _taken(wish, content.reading.job, plan)
             sheet = bench_sheet(
                 content, plan, installed(), World.real(), number=number, theme=wish.theme
             )
@@ -135,7 +136,7 @@ def marked_done(path: Path) -> NewText:
 
 
 def _look_up(wish: PlanWish, plan: Plan) -> None:
-    if wish.take > len(plan.proposals):
+    if (wish.take or 1) > len(plan.proposals):
         raise PlanError.of(
             "plan-number",
             f"There is no alternative {wish.take}.",
@@ -143,8 +144,33 @@ def _look_up(wish: PlanWish, plan: Plan) -> None:
         )
 
 
+def _taken(wish: PlanWish, job: Job, plan: Plan) -> int:
+    """Which proposal is meant, from 0: what goes to the line room is what the job holds."""
+    if wish.take or wish.into or job.plan is None:
+        return (wish.take or 1) - 1
+    held = {(c.line, c.side, c.loop_after, c.change_mm) for c in job.plan.changes}
+    for number, proposal in enumerate(plan.proposals):
+        if held == {*_changes(proposal, job.specification)}:
+            return number
+    raise PlanError.of(
+        "plan-not-proposed",
+        "The plan in the job is none of those that are proposed now.",
+        hint="Name the alternative that the sheet shall show with --take.",
+    )
+
+
+def _changes(
+    proposal: Proposal, specification: Specification | None
+) -> Iterator[tuple[str, Side, str, float | None]]:
+    """The changes as the job holds them: line, side, and the loop or the mm."""
+    for entry in _entries(proposal, specification):
+        sides = Side if entry["side"] == "both" else (Side(entry["side"]),)
+        for side in sides:
+            yield entry["line"], side, entry.get("loop_after", ""), entry.get("change_mm")
+
+
 def _into(wish: PlanWish, path: Path, job: Job, plan: Plan) -> NewText:
-    entries = _entries(plan.proposals[wish.take - 1], job.specification)
+    entries = _entries(plan.proposals[_taken(wish, job, plan)], job.specification)
     loaded = load_file(path)
     return NewText(loaded.text.whole, plan_in_text(loaded, entries, force=wish.force))
 

@@ -197,6 +197,32 @@ def test_another_plan_is_never_replaced_unasked(run: Any, demo: Path) -> None:
     assert second["cloth"] == load(first.encode(), "job.yaml").data["cloth"]
 
 
+def test_a_sheet_shows_the_plan_that_the_job_holds(run: Any, demo: Path) -> None:
+    def sheet(*more: str) -> str:
+        done = run("plan", demo, "--sheet", demo.parent / "sheet.pdf", "--force", *more)
+        return page_text((demo.parent / "sheet.pdf").read_bytes()) if not done.exit_code else ""
+
+    first, second = sheet(), sheet("--take", "2")
+    assert first != second
+    run("plan", demo, "--take", "2", "--into", demo)
+
+    assert "Proposal 2 of" in sheet()
+    assert "Proposal 1 of" in sheet("--take", "1")
+
+
+def test_a_plan_that_is_not_proposed_any_more_has_no_sheet_unasked(run: Any, demo: Path) -> None:
+    run("plan", demo, "--into", demo)
+    text = demo.read_text(encoding="utf-8")
+    demo.write_text(text.replace("line: c2, side: both", "line: c2, side: left"), encoding="utf-8")
+    assert demo.read_text(encoding="utf-8") != text
+
+    done = run("plan", demo, "--sheet", demo.parent / "sheet.pdf")
+
+    assert "plan-not-proposed" in done.stderr
+    assert "--take" in done.stderr
+    assert not (demo.parent / "sheet.pdf").exists()
+
+
 def test_done_turns_the_plan_into_adjustments(run: Any, demo: Path) -> None:
     run("plan", demo, "--into", demo)
     planned = load(demo.read_bytes(), "job.yaml").data["plan"]["changes"]
