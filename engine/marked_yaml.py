@@ -18,6 +18,7 @@ import yaml
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.marked_text import MarkedText
+from trimscribe.syntax_faults import syntax_fault
 
 __all__ = ["LARGEST", "LoadedYaml", "Node", "ValuePath", "load", "outline", "plain_value"]
 
@@ -91,14 +92,15 @@ class _Builder:
     faults: list[Fault]
     marks: dict[ValuePath, Mark] = field(default_factory=dict)
     keys: dict[ValuePath, Mark] = field(default_factory=dict)
+    last: Any = None  # the parser's newest event
 
     def build(self, source: str) -> LoadedYaml:
         data: Any = None
         parser = _PARSER(source)
         try:
-            data = self._document(_events(parser))
+            data = self._document(self._events(parser))
         except yaml.MarkedYAMLError as error:
-            fault = self._syntax(error)
+            fault = syntax_fault(error, self.last, self.text)
             if fault.mark not in [known.mark for known in self.faults]:
                 self.faults.append(fault)
         except yaml.YAMLError as error:
@@ -227,21 +229,15 @@ class _Builder:
         self._fault(value.code, value.message, place, value.hint)
         return None
 
-    def _syntax(self, error: yaml.MarkedYAMLError) -> Fault:
-        said = _in_plain_words(f"{error.context or ''} {error.problem or ''}".strip())
-        opened = said.code in ("unclosed-bracket", "unclosed-quote") and error.context_mark
-        mark = self.text.at(opened or error.problem_mark or error.context_mark)
-        return Fault(said.code, said.message, mark, said.hint)
+    def _events(self, parser: Any) -> Iterator[Any]:
+        while parser.check_event():
+            self.last = parser.get_event()
+            yield self.last
 
     def _fault(self, code: str, message: str, mark: Mark, hint: str = "") -> None:
         self.faults.append(Fault(code, message[:1].upper() + message[1:], mark, hint))
         if len(self.faults) >= MOST_FAULTS:
             raise _Enough
-
-
-def _events(parser: Any) -> Iterator[Any]:
-    while parser.check_event():
-        yield parser.get_event()
 
 
 class Refusal(NamedTuple):
@@ -332,59 +328,6 @@ def _lost_colour(behind: str) -> Refusal | None:
         return None
     message = f"`{found[1]}` without quotes is a comment, so nothing is here."
     return Refusal("colour-not-quoted", message, f'Put it in quotes: "{found[1]}".')
-
-
-# By both parsers' wordings, libyaml's and that in Python.
-_SYNTAX = (
-    (
-        r"escape|hexdecimal|hexadecimal",
-        "unknown-escape",
-        "A backslash in double quotes is not followed by a known character.",
-        "Write \\\\ for a backslash, or use single quotes.",
-    ),
-    (
-        r"nesting",
-        "nested-too-deeply",
-        "Too many levels are nested here.",
-        "",
-    ),
-    (
-        r"expected ',' or '[\]}]'|expected node content|expected the node content",
-        "unclosed-bracket",
-        "A list or mapping in brackets does not go on or end as it should.",
-        "Close every [ with ] and every { with }, with a comma between entries.",
-    ),
-    (
-        r"quoted scalar|unexpected end of stream",
-        "unclosed-quote",
-        "A text in quotes is not closed.",
-        "Close it with the quote it began with; write a single quote inside as two: ''.",
-    ),
-    (
-        r"mapping values are not allowed",
-        "colon-in-text",
-        "A second `: ` is where a value should be.",
-        "Put a text with a colon in quotes; start a key at the same column as its neighbours.",
-    ),
-    (
-        r"cannot start any token",
-        "unquoted-sign",
-        "A value cannot begin with this character.",
-        "Put the text in quotes.",
-    ),
-    (
-        r"expected (?:key|'-' indicator|<block end>)|could not find expected ':'",
-        "bad-indentation",
-        "This line does not fit to the lines before it.",
-        "Entries of one level start at the same column, each as `key: value` or `- value`.",
-    ),
-)
-
-
-def _in_plain_words(said: str) -> Refusal:
-    """What a parser's message means; its own words where nobody knows better."""
-    known = (Refusal(*words) for wording, *words in _SYNTAX if re.search(wording, said))
-    return next(known, Refusal("not-yaml", f"This is not YAML: {said}.", ""))
 
 
 @dataclass(frozen=True)

@@ -150,6 +150,20 @@ def test_plain_values(parser: str, text: str, value: object) -> None:
         ("a:\n  accent: #8a2b0e", "colour-not-quoted", "accent"),
         ("a: `b", "unquoted-sign", "`"),
         ("- a\nb: 1", "bad-indentation", "b"),
+        ('a: "laser\nb: 1\nc: {"lark": 2}', "unclosed-quote", '"laser'),
+        ('a: {x: "laser}\nb: ["lark", 2]', "unclosed-quote", '"laser}'),
+        ("a: 'The wing's trim\nb: 1", "quote-inside-text", "'s trim"),
+        ("a: {x: 'The wing's trim', y: 1}", "quote-inside-text", "'s trim"),
+        ('a: "The "wing" trim"', "quote-inside-text", '"wing'),
+        ("a: 1\nhours 161\nb: 2", "missing-colon", "hours 161"),
+        ("a:\n  hours 161\n  b: 2", "missing-colon", "hours 161"),
+        ("a: 1\nhours:161\nb: 2", "missing-blank", "hours:161"),
+        ("a: 1\nhours:\u00a0161\nb: 2", "missing-blank", "hours:\u00a0161"),
+        ("a:\n  -{x: 1}\n  - {x: 2}", "missing-blank", "-"),
+        ("a:\n  - {x: 1}\n  -{x: 2, y: 3}", "missing-blank", "-"),
+        ("pilot:\nname: K\n  weight: 84", "bad-indentation", "weight"),
+        ("a:\n  b: 1\n   c: 2", "bad-indentation", "c"),
+        ("a: Note: the wing\nb: 1", "colon-in-text", ":"),
         ("a:\n  b: 1\n c: 2", "bad-indentation", "c"),
         ("# nothing\n", "empty-file", "# nothing"),
         ("---\n...\n", "empty-file", "---"),
@@ -165,6 +179,27 @@ def test_a_fault_of_structure_is_named_at_its_place(
     assert mark is not None
     assert mark.source[mark.column - 1 :].startswith(at[: mark.width])
     assert mark.width <= len(at)
+
+
+def test_what_is_too_far_to_the_right_names_the_line_that_it_would_continue(parser: str) -> None:
+    (fault,) = load(b"pilot:\nname: K\n  weight: 84", "x.yaml").faults
+
+    assert "further than line 2" in fault.message
+
+
+def test_a_line_without_a_colon_is_marked_without_its_comment(parser: str) -> None:
+    (fault,) = load(b"a: 1\nhours 161  # flown\nb: 2", "x.yaml").faults
+
+    assert underlined(fault.mark) == "hours 161"
+
+
+def test_a_missing_blank_is_shown_mended_and_a_no_break_space_is_called_one(parser: str) -> None:
+    (plain,) = load(b"a: 1\nhours:161\nb: 2", "x.yaml").faults
+    (narrow,) = load("a: 1\nhours:\u00a0161\nb: 2".encode(), "x.yaml").faults
+
+    assert "`hours: 161`" in plain.hint
+    assert "no-break" not in plain.message
+    assert "no-break" in narrow.message
 
 
 def test_an_unknown_escape_is_named(parser: str) -> None:

@@ -62,7 +62,10 @@ CASES = [
     Case("alias", J, "number: QH-1", "number: *a", "*a"),
     Case("anchor", J, "number: QH-1", "number: &a QH-1", "&a QH-1"),
     Case("bad-indentation", J, "  tension_n: 50\n  file", " tension_n: 50\n  file", "t"),
-    Case("colon-in-text", J, "  tension_n: 50\n  file", "   tension_n: 50\n  file", ":"),
+    Case("bad-indentation", J, "  tension_n: 50\n  file", "   tension_n: 50\n  file", "tension_n"),
+    Case("missing-blank", J, "  tension_n: 50\n  file", "  tension_n:50\n  file", "tension_n:50"),
+    Case("missing-colon", J, "  tension_n: 50\n  file", "  tension_n 50\n  file", "tension_n 50"),
+    Case("quote-inside-text", S, '"#24566b"', "'The maker's blue'", "'"),
     Case("colour-not-quoted", S, 'accent: "#24566b"', "accent: #24566b", "accent"),
     Case("colon-in-text", S, "name: Quarry", "name: Quarry: Hill", ":"),
     Case(
