@@ -20,7 +20,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.marked_text import MarkedText
 from trimscribe.syntax_faults import syntax_fault
 
-__all__ = ["LARGEST", "LoadedYaml", "Node", "ValuePath", "load", "outline", "plain_value"]
+__all__ = ["LARGEST", "YES_NO", "LoadedYaml", "Node", "ValuePath", "load", "outline", "plain_value"]
 
 ValuePath = tuple[str | int, ...]
 
@@ -157,7 +157,7 @@ class _Builder:
             )
         if isinstance(event, yaml.ScalarEvent):
             self.marks[path] = place
-            return event.value if event.style else self._plain(event.value, place, key)
+            return event.value if event.style else self._plain(event.value, path, key)
         self.marks[path] = place if key is None else key
         if len(path) >= DEEPEST:
             self._fault("nested-too-deeply", f"More than {DEEPEST} levels are nested here.", place)
@@ -220,13 +220,15 @@ class _Builder:
     def _key_fault(self, message: str, mark: Mark) -> None:
         self._fault("key-not-text", message, mark, "A key is a word; put it in quotes if need be.")
 
-    def _plain(self, text: str, place: Mark, key: Mark | None) -> Any:
+    def _plain(self, text: str, path: ValuePath, key: Mark | None) -> Any:
         value = plain_value(text)
         if not text and key is not None:
-            value, place = _lost_colour(key.source[key.column - 1 + key.width :]), key
+            value = _lost(key.source[key.column - 1 + key.width :])
+            if value:
+                self.marks[path] = key
         if not isinstance(value, Refusal):
             return value
-        self._fault(value.code, value.message, place, value.hint)
+        self._fault(value.code, value.message, self.marks[path], value.hint)
         return None
 
     def _events(self, parser: Any) -> Iterator[Any]:
@@ -259,13 +261,14 @@ _LONGEST_NUMBER = 40  # characters
 _MAY_BE_NUMBER = re.compile(r"[-+.\d]", re.ASCII)
 _WORD = re.compile(r"[A-Za-z]{2,8}")
 
-_LOST_COLOUR = re.compile(r"\s*:\s+(#(?:[0-9a-fA-F]{3}){1,2})(?:\s.*)?")
+_LOST = re.compile(r"\s*:\s+(#(?:(?:[0-9a-fA-F]{3}){1,2}|\d\S*))(?:\s.*)?")
 
+YES_NO = re.compile(r"(?i:yes|no|on|off)")
 # What looks like one value and is read as another by some YAML programs: nobody shall have to know
 # which program reads what. Pattern, code, what it is, the way out.
 _TRAPS = (
     (
-        re.compile(r"(?i:yes|no|on|off)"),
+        YES_NO,
         "yes-no-boolean",
         "Some YAML programs read `{text}` as true or false, others as a word.",
         "Write true or false, or put the word in quotes.",
@@ -321,9 +324,9 @@ def plain_value(text: str) -> bool | int | float | str | Refusal | None:
     return text
 
 
-def _lost_colour(behind: str) -> Refusal | None:
-    """A colour without quotes is a comment; `behind` is what follows its key."""
-    found = _LOST_COLOUR.fullmatch(behind)
+def _lost(behind: str) -> Refusal | None:
+    """A colour or a number behind # without quotes is a comment; `behind` follows its key."""
+    found = _LOST.fullmatch(behind)
     if found is None:
         return None
     message = f"`{found[1]}` without quotes is a comment, so nothing is here."

@@ -13,8 +13,8 @@ import marshmallow as mm
 
 from trimscribe.errors import Fault, Mark, Severity, first_of
 from trimscribe.hints import suggest
-from trimscribe.marked_yaml import LoadedYaml, ValuePath
-from trimscribe.schemas.fields import Items, NamedValues, NestedMapping, Problem
+from trimscribe.marked_yaml import YES_NO, LoadedYaml, ValuePath
+from trimscribe.schemas.fields import Items, NamedValues, NestedMapping, Problem, Text
 from trimscribe.schemas.wing_fields import Lengths
 
 # `{path}` is the dotted path, `{found}` what is there, `{belongs}` what may be there.
@@ -210,15 +210,32 @@ def _fault(problem: Problem, field: Any, parent: Any, loaded: LoadedYaml, path: 
         hint = field.metadata["description"]
     elif not hint and code == "not-one-of":
         hint = suggest(value, problem.names, listed=False)  # the message lists them
+    elif not hint and code == "not-a-mapping" and isinstance(value, str):
+        hint = _braced(_fields(field), value)
+    mark = (loaded.keys.get(path) if code in _AT_THE_KEY else None) or loaded.mark(path)
+    found = _found(value)
+    if code == "missing-value" and (trap := YES_NO.fullmatch(_underlined(mark))):
+        # Read as nothing, because some programs read it as true or false.
+        code, found = "yes-no-boolean", f"the word {trap[0]}"
     message = _WORDS.get(code, _MOSTLY).format(
         path=shown(path) or loaded.text.file,
         name=name,
         around=f"`{shown(path[:-1])}`" if len(path) > 1 else "this file",
-        found=_found(value),
-        belongs=problem.belongs or getattr(field, "belongs", "a mapping"),
+        found=found,
+        belongs=problem.belongs or getattr(field, "belongs", "a block of keys"),
     )
-    mark = loaded.keys.get(path) if code in _AT_THE_KEY else None
-    return Fault(code, message, mark or loaded.mark(path), hint)
+    return Fault(code, message, mark, hint)
+
+
+def _underlined(mark: Mark) -> str:
+    return mark.source[mark.column - 1 : mark.column - 1 + mark.width]
+
+
+def _braced(fields: Mapping[str, Any], text: str) -> str:
+    """A text where keys belong, written as the first of them that must be there."""
+    name = next((key for key, one in fields.items() if one.required), next(iter(fields), ""))
+    shown = text if len(text) <= 40 and not set(text) & set(",:{}[]#\"'") else "…"
+    return f"Write {{{name}: {shown}}}." if isinstance(fields.get(name), Text) else ""
 
 
 def _value(data: Any, path: ValuePath) -> Any:
@@ -237,7 +254,7 @@ def _found(value: Any) -> str:
     if isinstance(value, bool):
         return f"the word {str(value).lower()}"
     if isinstance(value, Mapping):
-        return "a mapping"
+        return "a block of keys"
     if isinstance(value, list):
         return "a list"
     if isinstance(value, str):

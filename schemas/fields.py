@@ -319,14 +319,14 @@ class Items(Value):
 class NamedValues(Value):
     """A mapping whose keys are names that people choose, with values of one kind."""
 
-    belongs = "a mapping"
+    belongs = "a block of keys"
 
     def __init__(
         self,
         description: str,
         inner: "_Entry",
         *,
-        belongs: str = "a mapping",
+        belongs: str = "a block of keys",
         pattern: str = "",
         name_hint: str = "",
         names: Sequence[str] = (),
@@ -383,7 +383,7 @@ class NestedMapping(mm.fields.Nested):
     """A mapping with a schema of its own."""
 
     default_error_messages = {"required": "missing-key", "null": "missing-value"}  # noqa: RUF012 (marshmallow's name)
-    belongs = "a mapping"
+    belongs = "a block of keys"
 
     def __init__(
         self,
@@ -400,7 +400,13 @@ class NestedMapping(mm.fields.Nested):
             allow_none=not required,
             metadata={"description": description},
         )
-        self.belongs = belongs or self.belongs
+        self.belongs = belongs or self._example()
+
+    def _example(self) -> str:
+        """What belongs here, with the keys that must be there, else the first two."""
+        fields = self.schema.fields
+        shown = [name for name, field in fields.items() if field.required] or [*fields][:2]
+        return f"{self.belongs} such as {{{': …, '.join(shown)}: …}}"
 
     def json_schema(self) -> JsonSchema:
         """The mapping's own schema."""
@@ -410,7 +416,7 @@ class NestedMapping(mm.fields.Nested):
 class PartOrFile(NestedMapping):
     """A mapping written here, or the name of a file that holds it."""
 
-    belongs = "a mapping or the name of a file"
+    belongs = "the name of a file, or a block of keys"
 
     def _deserialize(
         self, value: Any, attr: Any, data: Any, partial: Any = None, **kwargs: Any

@@ -87,7 +87,7 @@ class RowNumbers(Value):
 class Addition(Value):
     """Millimetres added to every length, or to those of single rows."""
 
-    belongs = "a length in mm such as -520, or a mapping of rows to it"
+    belongs = "a length in mm such as -520, or a block of rows with it"
 
     def __init__(self, description: str) -> None:
         """Take the description."""
@@ -161,7 +161,7 @@ def _words(description: str, names: tuple[str, ...] = (), pattern: str = "") -> 
     return NamedValues(
         description,
         NamedTexts("", required=True),
-        belongs="a mapping of names to the words of the export",
+        belongs="a block of names with the words of the export",
         names=names,
         pattern=pattern,
     )
@@ -312,7 +312,7 @@ class ImportMapFileSchema(FileSchema):
     answers = NamedValues(
         "How the questions about such a file were answered.",
         Text,
-        belongs="a mapping of questions to their answers",
+        belongs="a block of questions with their answers",
     )
     questions = Items(
         "Questions that are still open; delete each once it is settled in the map.",

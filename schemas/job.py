@@ -147,7 +147,11 @@ class SideNumbersSchema(Schema):
 
 
 def _risers(side: str) -> NamedValues:
-    return NamedValues(f"The {side} risers by name.", Riser, belongs="a mapping of risers")
+    return NamedValues(
+        f"The {side} risers by name.",
+        Riser,
+        belongs="a block of risers such as {A: {trim_mm: 520}}",
+    )
 
 
 class SideRisersSchema(Schema):
@@ -162,7 +166,7 @@ def _lines(side: str) -> NamedValues:
         f"Measured lengths in mm on the pilot's {side}: by row, centre to tip; ~ = not measured. "
         "Those of the brake fan include the main line.",
         Lengths("", gaps=True, required=True),
-        belongs="a mapping of rows to lengths",
+        belongs="a block of rows with lengths such as {A: [7342, 7338]}",
         pattern=GROUP_NAME,
     )
 
@@ -199,7 +203,7 @@ class MeasurementSchema(Schema):
     free_travel_mm = NestedMapping(
         SideNumbersSchema,
         "Brake travel in mm before the trailing edge moves.",
-        belongs="a mapping of both sides such as {left: 70, right: 65}",
+        belongs="a block of both sides such as {left: 70, right: 65}",
     )
     risers = NestedMapping(SideRisersSchema, "Measured risers.")
     left = _lines("left")
@@ -450,9 +454,9 @@ class JobFileSchema(FileSchema):
         NamedValues(
             "Take-up in mm by loop.",
             Number("", "a take-up in mm such as 8", least=0, most=1000),
-            belongs="a mapping of loops to mm",
+            belongs="a block of loops with mm such as {single loop: 8}",
         ),
-        belongs="a mapping of maillons to their loops",
+        belongs="a block of maillons with their loops",
     )
     decision = NestedMapping(FlightSchema, "Whether the wing may fly: the workshop's decision.")
     adjustments = Items("What was changed, line by line.", AdjustmentSchema)
@@ -475,5 +479,5 @@ class JobFileSchema(FileSchema):
         "Values that looked doubtful and are right all the same: why, by the name that `check` "
         "gives them.",
         Text,
-        belongs="a mapping such as {before.left.A3: measured twice}",
+        belongs="a block of keys such as {before.left.A3: measured twice}",
     )

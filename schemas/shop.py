@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import marshmallow as mm
+
 from trimscribe.model.decision import SIMPLE, Acceptance, DecisionRule
 from trimscribe.model.statements import Place, Weight
 from trimscribe.model.thresholds import NAMES
@@ -44,7 +46,7 @@ def thresholds(description: str) -> NamedValues:
     return NamedValues(
         description,
         Number("", "a number such as 0.5", above=0, most=10_000),
-        belongs="a mapping of threshold names to numbers",
+        belongs="a block of threshold names with numbers",
         names=NAMES,
     )
 
@@ -59,7 +61,7 @@ _RULE_NUMBERS = {
     ),
     Acceptance.PROBABILITY.value: Number(
         "Least probability that the true value is within its limit.",
-        "a probability such as 0.95",
+        "a probability such as 0.95 for 95 %",
         above=0.5,
         most=0.9999,
     ),
@@ -77,7 +79,10 @@ class DecisionRuleField(Value):
         if not isinstance(value, dict) or len(value) != 1 or not set(value) <= set(_RULE_NUMBERS):
             raise self.problem("decision-rule-not-clear")
         [(word, number)] = value.items()
-        return DecisionRule(Acceptance(word), _RULE_NUMBERS[word].check(number))
+        try:
+            return DecisionRule(Acceptance(word), _RULE_NUMBERS[word].check(number))
+        except mm.ValidationError as error:
+            raise mm.ValidationError({word: error.messages}) from None
 
     def json_schema(self) -> JsonSchema:
         """The word, or a mapping with one of the other two."""
@@ -115,7 +120,7 @@ def _own_rules(description: str) -> NamedValues:
             belongs="a sentence such as {place: found, text: Dried for a week.}",
             required=True,
         ),
-        belongs="a mapping of names to sentences",
+        belongs="a block of names with sentences",
         pattern=NAME,
         name_hint=NAME_HINT,
     )
@@ -172,7 +177,7 @@ class ShopSchema(ReportSchema):
     export_words = NamedValues(
         "What exports call things besides the usual words, such as {before: [check in]}.",
         Items("", Text, belongs="a list of words", required=True),
-        belongs="a mapping of meanings to lists of words",
+        belongs="a block of meanings with lists of words",
         names=tuple(EXPORT_WORDS),
     )
 

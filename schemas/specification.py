@@ -147,7 +147,7 @@ class SpecificationSchema(Schema):
     rows = NamedValues(
         "The rows from front to rear, by name.",
         RowSchema,
-        belongs="a mapping of rows, front to rear",
+        belongs="a block of rows, front to rear, such as {A: {lengths_mm: …}}",
         pattern=ROW_NAME,
         required=True,
     )
@@ -162,7 +162,7 @@ class SpecificationSchema(Schema):
         "By group, the force in N that would double a line's length: a number, or one per point. "
         "Needed to correct lengths measured at another tension.",
         Lengths("", inner=Number("", "a stiffness in N such as 25000", above=0, most=1e7)),
-        belongs="a mapping of rows to stiffnesses",
+        belongs="a block of rows with stiffnesses",
         pattern=GROUP_NAME,
     )
     strength_rules = Items(
@@ -170,7 +170,9 @@ class SpecificationSchema(Schema):
         StrengthRuleSchema,
         belongs="a list of rules",
     )
-    risers = NamedValues("The risers by name.", Riser, belongs="a mapping of risers")
+    risers = NamedValues(
+        "The risers by name.", Riser, belongs="a block of risers such as {A: {trim_mm: 520}}"
+    )
     tolerances = tolerances("The maker's tolerances.")
     retrim = NestedMapping(
         RetrimSchema, "What the maker allows when the wing is retrimmed by loops."
@@ -184,7 +186,7 @@ class SpecificationSchema(Schema):
         "Lengths that looked doubtful and are the maker's all the same: why, by the name that "
         "`check` gives them.",
         Text,
-        belongs="a mapping such as {specification.A4: as printed in the manual}",
+        belongs="a block of keys such as {specification.A4: as printed in the manual}",
     )
 
 

@@ -36,7 +36,7 @@ def added_sections(description: str) -> NamedValues:
             "The place of one section.",
             belongs="a place such as {after: lines}",
         ),
-        belongs="a mapping such as {storage: {after: cautions}}",
+        belongs="a block of keys such as {storage: {after: cautions}}",
         pattern=NAME,
         name_hint=NAME_HINT,
     )
@@ -51,9 +51,9 @@ def _texts(description: str) -> NamedValues:
     return NamedValues(
         description,
         NamedValues(
-            "By key.", Text, belongs="a mapping of keys to texts", pattern=NAME, name_hint=NAME_HINT
+            "By key.", Text, belongs="a block of keys with texts", pattern=NAME, name_hint=NAME_HINT
         ),
-        belongs="a mapping such as {en: {key: text}}",
+        belongs="a block of keys such as {en: {key: text}}",
         pattern="[a-z]{2,3}(_[A-Za-z]{2,4})?",
         name_hint="Write two or three small letters, such as en, or en_GB.",
     )

@@ -130,7 +130,7 @@ class Lengths(Value):
 class Cascade(Value):
     """Main line at the maillon → middle lines → attachment points, to any depth."""
 
-    belongs = "a mapping of lines, each with a list of points such as [A1, A2] or lines above it"
+    belongs = "a block of lines, each with a list of points such as [A1, A2] or lines above it"
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> dict[str, Any]:
         if not isinstance(value, Mapping):
@@ -190,7 +190,7 @@ class TiedField(Value):
     """
 
     belongs = (
-        "a mapping of lines to loops such as {default: single loop, c1: {left: double loop, right: "
+        "a block of lines with loops such as {default: single loop, c1: {left: double loop, right: "
         "single loop}}"
     )
 
@@ -261,7 +261,7 @@ class TolerancesSchema(Schema):
 
     default_mm = _half_width("For every line without a tolerance of its own, ± mm.")
     rows = NamedValues(
-        "By row, ± mm.", _half_width(""), belongs="a mapping such as {A: 8}", pattern=ROW_NAME
+        "By row, ± mm.", _half_width(""), belongs="a block of keys such as {A: 8}", pattern=ROW_NAME
     )
     stabilo_mm = _half_width("For the stabilo lines, ± mm.")
     brake_mm = _half_width("For the brake lines, ± mm.")

@@ -148,6 +148,7 @@ def test_plain_values(parser: str, text: str, value: object) -> None:
         ("accent:  #FFF  # the door", "colour-not-quoted", "accent"),
         ("'accent': #8a2b0e\nb: 1", "colour-not-quoted", "'accent'"),
         ("a:\n  accent: #8a2b0e", "colour-not-quoted", "accent"),
+        ("number: #1187", "colour-not-quoted", "number"),
         ("a: `b", "unquoted-sign", "`"),
         ("- a\nb: 1", "bad-indentation", "b"),
         ('a: "laser\nb: 1\nc: {"lark": 2}', "unclosed-quote", '"laser'),

@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from trimscribe.errors import Mark
@@ -94,7 +94,8 @@ class _Row:
             hint = "Write ~ in the place of a point that was not measured."
             self.faults.error("too-few-lengths", message, mark, hint)
         if written > count:
-            self._too_many(message, self.measuring.mark(self.side, self.group, count))
+            known = [mm for mm in groups[self.group] if mm]
+            self._too_many(message, self.measuring.mark(self.side, self.group, count), known)
         for number, length in self.lengths.items():
             if number > max(count, written) and length.value is not None:
                 self.faults.error(
@@ -104,17 +105,47 @@ class _Row:
                     length.mark,
                 )
 
-    def _too_many(self, message: str, surplus: Mark) -> None:
-        """In `[7001, 6,902]` the comma inside a number makes two of it: then that is the place."""
-        hint = "Delete what is too many."
+    def _too_many(self, message: str, surplus: Mark, known: Sequence[float]) -> None:
+        """A comma inside a number makes two of it, as in `[7001, 6,902]`: then that is the place.
+
+        `known` are the specified lengths of this group in mm: the number without its comma is near
+        one of them, its parts alone are not. Otherwise nobody can tell which one is too many.
+        """
+        hint = "Compare the list with your sheet: any of them may be the one that is too many."
         places = (self.measuring.mark(self.side, self.group, n) for n in range(len(self.lengths)))
         for mark in places:
-            number = re.match(r"\d+,\d+", mark.source[mark.column - 1 :])
-            if number and ", " in mark.source:
-                hint = "Write a decimal point, not a comma."
-                surplus = replace(mark, width=len(number[0]))
+            torn = _TORN.match(mark.source[mark.column - 1 :])
+            if torn and (meant := _joined(torn[1], torn[2], known)):
+                hint = (
+                    f"Was {meant} meant? In a number a point is before the decimals, and no comma."
+                )
+                surplus = replace(mark, width=len(torn[0]))
                 break
         self.faults.error("too-many-lengths", message, surplus, hint)
+
+
+_TORN = re.compile(r"(\d[\d.]*),(\d[\d.]*)")
+_THOUSANDS = re.compile(r"\d{1,3}(?:\.\d{3})+")
+
+
+def _joined(first: str, second: str, known: Sequence[float]) -> str:
+    """The length that two parts of a torn one make, by a decimal comma or one for thousands.
+
+    Empty where the second is a length itself, or both together are none.
+    """
+    whole = first.replace(".", "") if _THOUSANDS.fullmatch(first) else first
+    decimal, long = f"{whole}.{second}", first + second
+    if _near(second, known):
+        return ""
+    if "." not in second and _near(decimal, known):
+        return decimal
+    after_comma = len(second.partition(".")[0]) == 3
+    return long if after_comma and not _near(first, known) and _near(long, known) else ""
+
+
+def _near(text: str, known: Sequence[float]) -> bool:
+    """Whether a number may be a length of these lines: none is off by more than a fifth."""
+    return text.count(".") < 2 and bool(known) and 0.8 * min(known) < float(text) < 1.2 * max(known)
 
 
 def _check_gaps(

@@ -142,7 +142,9 @@ class _Reader:
             return None
         understood = _understood if schema is JobFileSchema else _kept
         loaded, values, faults = understood(data, shown, schema)
-        self.faults.add(*loaded.faults)
+        # Of a yes or no the schema knows what belongs there instead.
+        said = {fault.mark for fault in faults if fault.code == "yes-no-boolean"}
+        self.faults.add(*(one for one in loaded.faults if one.mark not in said))
         self.faults.end_round()
         if loaded.data is None:
             return None

@@ -42,8 +42,15 @@ def _check_never(specification: ValidValues, lines: list[str], faults: FaultList
                 "unknown-line",
                 f"The specification has no line “{name}”.",
                 specification.mark("retrim", "never", index),
-                suggest(name, lines),
+                _which(name, lines),
             )
+
+
+def _which(name: str, lines: Collection[str]) -> str:
+    """The lines of the same letters, small or large: c9 is a main line, C9 a point."""
+    row = name.rstrip("0123456789")
+    alike = [line for line in lines if line.rstrip("0123456789") == row]
+    return suggest("", alike) if alike and name != row else suggest(name, lines)
 
 
 def _check_forbidden(job: ValidValues, specification: ValidValues, faults: FaultList) -> None:
@@ -97,7 +104,7 @@ def _check_tied(job: ValidValues, lines: list[str], faults: FaultList) -> None:
         place = ("before", "tied", line)
         if line != UNNAMED and lines and (line not in lines or line == BRAKE_MAIN):
             message = f"The specification has no line “{line}” with a loop."
-            faults.error("unknown-line", message, job.key(*place), suggest(line, lines))
+            faults.error("unknown-line", message, job.key(*place), _which(line, lines))
         elif tables and stated:
             loops = dict.fromkeys(stated[side] for side in ("left", "right") if side in stated)
             used = [(loop, place) for loop in loops]
@@ -120,7 +127,7 @@ def _check_entries(
                 "unknown-line",
                 f"The specification has no line “{line}”.",
                 job.mark(*place, "line"),
-                suggest(line, lines),
+                _which(line, lines),
             )
         for side in sides(entry.get("side")):
             if line and (line, side) in seen:

@@ -154,9 +154,7 @@ CASES = [
         "decision_rule: {guarded: 2, probability: 0.9}\naccent",
         "decision_rule",
     ),
-    Case(
-        "out-of-range", J, LOOPS, f"{LOOPS}\ndecision_rule: {{probability: 0.4}}", "decision_rule"
-    ),
+    Case("out-of-range", J, LOOPS, f"{LOOPS}\ndecision_rule: {{probability: 0.4}}", "0.4"),
     Case("unknown-row", P, CASCADE, f"{CASCADE}stiffness_n: {{Q: 20000}}\n", "Q"),
     Case("positions-do-not-match", P, CASCADE, f"{CASCADE}stiffness_n: {{A: [1, 2]}}\n", "A"),
     Case(
@@ -330,6 +328,28 @@ def test_one_mistake_gives_one_fault_at_its_place(
 
 # One mistake that is honestly two: a missing name and a wrong one, a gap and a double.
 FOLLOWED = {"unknown-key", "alias"}
+
+
+@pytest.mark.parametrize(
+    ("written", "at", "said"),
+    [
+        ("7001,5, 6902, 6803", "7001,5", "Was 7001.5 meant?"),
+        ("7.001,5, 6902, 6803", "7.001,5", "Was 7001.5 meant?"),
+        ("7001, 6,902, 6803", "6,902", "Was 6902 meant?"),
+        ("7001, 6,902.5, 6803", "6,902.5", "Was 6902.5 meant?"),
+        ("7001,6902,6803,6700", "6700", "any of them"),
+        ("7001, 6902, 6803, 67", "67", "any of them"),
+    ],
+)
+def test_of_too_many_lengths_none_is_called_the_one_too_many_but_a_torn_one_is_found(
+    bench, written: str, at: str, said: str, underlined: Callable[[Mark | None], str]
+) -> None:
+    bench.spoil(J, A_LEFT, f"A: [{written}]")
+
+    (fault,) = [f for f in bench.faults() if f.code == "too-many-lengths"]
+
+    assert underlined(fault.mark) == at
+    assert said in fault.hint
 
 
 def test_every_documented_code_is_shown_and_every_shown_code_is_documented() -> None:

@@ -71,6 +71,17 @@ def test_what_the_maker_allows_and_the_rules_are_read(bench) -> None:
     )
 
 
+def test_for_an_unknown_main_line_main_lines_are_named_not_a_point(bench, underlined) -> None:
+    """The specification has the main line b1, and points B1 to B3."""
+    bench.spoil("job.yaml", "line: b1, side: both", "line: b3, side: both")
+
+    (fault,) = [f for f in bench.faults() if f.code == "unknown-line"]
+
+    assert underlined(fault.mark) == "b3"
+    assert "B3" not in fault.hint
+    assert "`b1`" in fault.hint
+
+
 def test_a_plan_never_changes_a_line_that_the_maker_forbids(bench, underlined) -> None:
     bench.spoil(P, "tolerances: {", "retrim: {never: [b1]}\ntolerances: {")
     plan = "plan: {changes: [{line: b1, side: both, change_mm: 9}]}"

@@ -48,6 +48,32 @@ def test_an_unknown_key_names_the_nearest_or_all_that_are_allowed() -> None:
     )
 
 
+def test_a_text_where_keys_belong_is_shown_in_its_key() -> None:
+    found = faults_of("service: {technician: Jörg}\nwing: [1]")
+
+    assert (
+        "x.yaml:1:23: not-a-mapping: `service.technician` is the text “Jörg”; a block of keys such "
+        "as {name: …} belongs here. Write {name: Jörg}." in found
+    )
+    assert any("{maker: …, model: …, size: …, serial_number: …} belongs here." in f for f in found)
+
+
+@pytest.mark.parametrize("word", ["yes", "on"])
+def test_a_yes_is_answered_with_what_belongs_there(word: str) -> None:
+    (fault,) = [line for line in faults_of(f"decision: {{flight: {word}}}") if "flight" in line]
+
+    assert f"`decision.flight` is the word {word}; one of released," in fault
+    assert "true or false" not in fault
+
+
+def test_a_probability_in_percent_is_shown_as_a_part_of_one() -> None:
+    (fault,) = [f for f in faults_of("decision_rule: {probability: 95}") if "rule" in f]
+
+    assert (
+        "`decision_rule.probability` is the number 95; a probability such as 0.95 for 95 %" in fault
+    )
+
+
 @pytest.mark.parametrize("text", ["- a\n- b", "just text", "5"])
 def test_a_file_that_is_no_mapping_is_reported(text: str) -> None:
     assert [line.split(": ")[1] for line in faults_of(text)] == ["not-a-mapping"]
