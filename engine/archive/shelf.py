@@ -66,14 +66,14 @@ class Shelf:
 
     def reports(self) -> tuple[Entry, ...]:
         """Every report, oldest first."""
-        if not self.folder.is_dir():
+        if not os.path.isdir(self.folder):
             return ()
         with self._in_step() as index:
             return index.all()
 
     def wing(self, serial_number: str) -> tuple[Entry, ...]:
         """Every report of one wing that no other replaces, each once, oldest first."""
-        if not self.folder.is_dir():
+        if not os.path.isdir(self.folder):
             return ()
         with self._in_step() as index:
             replaced = {folded(entry.replaces) for entry in index.corrections()}
@@ -178,7 +178,7 @@ class Shelf:
         """The very report, where it is already."""
         for known in index.service(entry.service):
             path = self.folder / known.path
-            if known.sha256 == entry.sha256 and path.is_file():
+            if known.sha256 == entry.sha256 and os.path.isfile(path):
                 sync_folder(path.parent)  # a run before may have failed at just this
                 return known
         return None
@@ -203,7 +203,7 @@ class Shelf:
     def _make_folders(self, folder: Path) -> None:
         """Make the year's and the wing's folder, each safe on the disk before it is used."""
         for place in (folder.parent, folder):
-            if not place.is_dir():
+            if not os.path.isdir(place):
                 place.mkdir(exist_ok=True)
                 sync_folder(place.parent)
 

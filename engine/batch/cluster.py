@@ -161,7 +161,7 @@ def pack(task: Task) -> JobBundle | JobResult:
             return JobResult(current=True, inputs=inputs)
         workshop = reading.job.workshop
         theme = task.theme or workshop.theme
-        look = _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else ()
+        look = _files(Path(theme)) if names_folder(theme) and os.path.isdir(theme) else ()
         fonts = _files(workshop.fonts) if workshop.fonts else ()
         bundles.append(JobBundle(reading, theme, look, fonts, inputs, dict(World.real().versions)))
         return JobResult()

@@ -5,6 +5,7 @@ or line of code. Other packages count by their version.
 """
 
 import hashlib
+import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -33,7 +34,7 @@ def inputs_of(reading: Reading, theme: str) -> str:
 
 def _theme_folder(theme: str) -> Mapping[str, str]:
     """The hash of each file of a theme that is a folder; nothing for one that is installed."""
-    return _files(Path(theme)) if names_folder(theme) and Path(theme).is_dir() else {}
+    return _files(Path(theme)) if names_folder(theme) and os.path.isdir(theme) else {}
 
 
 def software_digest(registry: Registry, world: World) -> str:

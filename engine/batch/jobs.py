@@ -50,7 +50,7 @@ def find_jobs(named: Iterable[str]) -> FoundJobs:
     faults = []
     for name in named:
         path = Path(name)
-        if not path.is_dir():
+        if not os.path.isdir(path):
             jobs[name] = None
             continue
         inside = {file.as_posix(): is_job(file) for file in _files(path)}

@@ -1,6 +1,7 @@
 """A shelf on the command line: reports put there, looked for, and looked after."""
 
 import hashlib
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
@@ -98,7 +99,7 @@ def show_shelf(
     shelf on which all is well.
     """
     shelf = Shelf(Path(folder), shelf_reader(shared()))
-    if not shelf.folder.is_dir():
+    if not os.path.isdir(shelf.folder):
         raise refusal("no-shelf", shelf.folder)
     if rebuild:
         shelf.rebuild()

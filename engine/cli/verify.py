@@ -42,7 +42,7 @@ def pdfs_below(places: Iterable[str], passed_over: list[str] | None = None) -> I
 
     for place in places:
         path = Path(place)
-        if not path.is_dir():
+        if not os.path.isdir(path):
             yield path
             continue
         for folder, folders, names in os.walk(path, onerror=cannot_list):

@@ -18,7 +18,7 @@ _MEDIA = "application/yaml"  # RFC 9512
 def write_new(path: Path, text: str, *, force: bool = False) -> None:
     """Write a file that is not there yet, or with `force` replace it; raises ArchiveError."""
     data = text.encode()
-    if path.is_file() and not force and path.read_bytes() != data:
+    if os.path.isfile(path) and not force and path.read_bytes() != data:
         raise ArchiveError.of(
             "file-exists",
             "A different file is there already.",

@@ -62,7 +62,7 @@ class ThemeFolder:
 
 def read_folder(folder: Path, shown: str) -> ThemeFolder:
     """Read a theme; raises ThemeError with all its faults. Read again only when a file changed."""
-    if not (folder / "theme.yaml").is_file():
+    if not os.path.isfile(folder / "theme.yaml"):
         raise ThemeError.of("theme-missing", f"There is no theme.yaml in “{shown}”.", Mark(shown))
     return _read(folder, shown, _signature(folder))
 
@@ -105,7 +105,7 @@ def _read(folder: Path, shown: str, signature: _Signature) -> ThemeFolder:
         folder,
         shown,
         _theme_file(folder, shown),
-        tuple(name for name, _, _ in signature if (folder / name).is_file()),
+        tuple(name for name, _, _ in signature if os.path.isfile(folder / name)),
         {
             name: _text(data, f"{shown}/templates/{name}")
             for name, data in read["templates"].items()
@@ -184,7 +184,7 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
     if theme not in registry.names("themes"):
         known = ", ".join(registry.names("themes"))
         hint = suggest(theme, registry.names("themes"), listed=False) or f"Installed: {known}."
-        if not chain and Path(theme).is_dir():
+        if not chain and os.path.isdir(theme):
             hint = f"For the folder write “./{theme}”."
         raise ThemeError.of(
             "theme-unknown",

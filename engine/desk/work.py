@@ -3,6 +3,7 @@
 It reads what it is told to read, and writes nothing.
 """
 
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -181,8 +182,8 @@ def checked(wish: Wish) -> Done:
 
 def kind_of_file(path: Path) -> str:
     """The kind by what is written in the file; a job where nothing tells, so that faults show."""
-    if path.is_dir():
-        return "theme" if (path / _THEME).is_file() else "job"
+    if os.path.isdir(path):
+        return "theme" if os.path.isfile(path / _THEME) else "job"
     if path.name == _THEME:
         return "theme"
     try:
@@ -235,7 +236,7 @@ def _shop(name: str) -> Sequence[Fault]:
 
 def _theme(name: str) -> Sequence[Fault]:
     path = Path(name)
-    shown = (path if path.is_dir() else path.parent).as_posix()
+    shown = (path if os.path.isdir(path) else path.parent).as_posix()
     # A folder is told from the name of an installed theme by its slash.
     faults = checked_theme(shown if "/" in shown else f"./{shown}").faults
     if any(fault.severity is Severity.ERROR for fault in faults):

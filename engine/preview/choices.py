@@ -1,5 +1,6 @@
 """What can be looked at. The page names each by a number, so that no path is ever in an address."""
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -75,9 +76,9 @@ def _jobs(named: Sequence[str]) -> tuple[str, ...]:
 def _beside(jobs: Iterable[str]) -> Iterable[str]:
     """Other jobs in the folders of those that were named."""
     for folder in dict.fromkeys(Path(job).parent for job in jobs):
-        if folder.is_dir():
+        if os.path.isdir(folder):
             for path in sorted(folder.iterdir()):
-                if path.is_file() and is_job(path):
+                if os.path.isfile(path) and is_job(path):
                     yield path.as_posix()
 
 

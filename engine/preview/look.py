@@ -1,5 +1,6 @@
 """What a worker does for a preview: one look at a report, and what is asked of it later."""
 
+import os
 import time
 from collections import OrderedDict
 from collections.abc import Iterator
@@ -94,7 +95,7 @@ def _folders(asked: PreviewRequest, content: Content | None) -> tuple[Path, ...]
         theme = theme or workshop.theme
         found |= {workshop.fonts} if workshop.fonts else set()
     for folder in _themes(theme or "base"):
-        found |= {folder, *(path for path in folder.rglob("*") if path.is_dir())}
+        found |= {folder, *(path for path in folder.rglob("*") if os.path.isdir(path))}
     return tuple(sorted({real_path(path) for path in found}))
 
 
@@ -102,7 +103,7 @@ def _themes(theme: str) -> Iterator[Path]:
     try:
         yield from (folder.path for folder in chain_of(theme, installed()))
     except TrimscribeError:  # reported when it is used; what can be mended is watched
-        yield from (Path(theme),) if names_folder(theme) and Path(theme).is_dir() else ()
+        yield from (Path(theme),) if names_folder(theme) and os.path.isdir(theme) else ()
 
 
 _contents: OrderedDict[str, tuple[Content, tuple[Statement, ...]]] = OrderedDict()

@@ -186,7 +186,7 @@ class PreviewSession:
 def _there(paths: Iterable[Path]) -> Iterator[Folder]:
     for path in paths:
         with contextlib.suppress(OSError):  # it may go in this moment
-            if path.is_dir() and os.access(path, os.R_OK):
+            if os.path.isdir(path) and os.access(path, os.R_OK):
                 yield path, path.stat().st_ino
 
 

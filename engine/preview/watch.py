@@ -1,5 +1,6 @@
 """Rings when a file changes that a report is made of."""
 
+import os
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -72,7 +73,7 @@ async def _stop_when_moved(
 async def _changes(
     session: PreviewSession, folders: frozenset[Folder], stop: anyio.Event
 ) -> AsyncIterator[None]:
-    paths = sorted(str(path) for path, _ in folders if path.is_dir())
+    paths = sorted(str(path) for path, _ in folders if os.path.isdir(path))
     if not paths:
         await stop.wait()
         return

@@ -90,7 +90,7 @@ def font_folder(folder: Path, name: str, mark: Mark) -> Path | Fault:
             mark,
             "Copy the fonts into a folder beside the file that names it.",
         )
-    if not path.is_dir():
+    if not os.path.isdir(path):
         return Fault("file-not-found", f"There is no folder “{name}”.", mark)
     # Typst looks below the folder too, and through links.
     if link := next((found for found in sorted(path.rglob("*")) if found.is_symlink()), None):

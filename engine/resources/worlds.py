@@ -1,4 +1,8 @@
-"""Which folders belong to a job, a theme or whatever else somebody named: what may be read."""
+"""Which folders belong to a job, a theme or whatever else somebody named: what may be read.
+
+Whether a named path is a folder or a file is asked of `os.path`, here and elsewhere: where one may
+not look it says no, and `pathlib` raises.
+"""
 
 import os
 import re
@@ -18,7 +22,7 @@ def nearest_shop(folder: Path) -> str:
     way = ""
     here = real_path(folder)
     for above in (here, *here.parents):
-        if (above / SHOP_FILE).is_file():
+        if os.path.isfile(above / SHOP_FILE):
             return way + SHOP_FILE
         way += "../"
     return ""
@@ -48,7 +52,7 @@ def world_of(
     folders: set[Path] = set()
     for path in map(Path, named):
         found[_whole(path)] = None
-        folder = path if path.is_dir() else path.parent
+        folder = path if os.path.isdir(path) else path.parent
         if folder not in folders:
             folders.add(folder)
             found[root_of(folder)] = None
@@ -75,7 +79,7 @@ def _themes(folder: Path) -> Iterator[Path]:
             continue
         for named in _EXTENDS.findall(text):
             beside = Path(os.path.normpath(here / named.decode("utf-8", "replace")))
-            if beside.is_relative_to(here.parent) and (beside / "theme.yaml").is_file():
+            if beside.is_relative_to(here.parent) and os.path.isfile(beside / "theme.yaml"):
                 waiting.append(beside)
 
 

@@ -2,6 +2,7 @@
 
 import contextlib
 import datetime as dt
+import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,7 +16,7 @@ def from_file(path: Path, passphrase: str) -> Any:
     from pyhanko.sign import signers
 
     simple: Any = signers.SimpleSigner  # published without types
-    if not path.is_file():  # a pipe would never end
+    if not os.path.isfile(path):  # a pipe would never end
         raise refusal("key-unreadable")
     try:
         signer = simple.load_pkcs12(path, passphrase=passphrase.encode())

@@ -355,3 +355,36 @@ def on_a_terminal(start: Any, *arguments: str, env: dict[str, str]) -> str:
     os.close(ours)
     process.wait()
     return reported.decode()
+
+
+@pytest.mark.typesets
+@pytest.mark.parametrize(
+    "words",
+    [
+        "check {}/a.yaml",
+        "report {}/a.yaml",
+        "report {demo} --theme ./{}",
+        "report {demo} --shelf {}",
+        "report {demo} --shop {}/shop.yaml",
+        "batch {} --out o",
+        "findings {}/a.yaml",
+        "import {}/a.csv",
+        "plan {}/a.yaml",
+        "shelf {}",
+        "archive {} o",
+        "verify {}/a.pdf",
+        "theme check ./{}",
+        "new {}/a.yaml --wing {}/wing.yaml",
+    ],
+)
+def test_a_name_that_the_system_refuses_to_look_up_is_no_bug(
+    run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: str
+) -> None:
+    """As a folder that one may not enter: `pathlib` raises there until Python 3.14."""
+    monkeypatch.chdir(tmp_path)
+    demo = str(Path(__file__).parents[2] / "examples" / "demo.yaml")
+
+    done = run(*words.replace("{demo}", demo).replace("{}", "n" * 300).split())
+
+    assert done.exit_code not in (Exit.DONE, Exit.BUG), done.stderr
+    assert "bug" not in done.stderr
