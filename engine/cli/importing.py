@@ -163,7 +163,9 @@ def _asked(question: Question) -> str:
     for number, (answer, means) in enumerate(question.choices.items(), 1):
         print_error(f"  {number}. {answer}: {means}")
     while True:
-        text = click.prompt("Answer" + (" (or a number in mm)" * question.number), err=True).strip()
+        text = click.prompt(
+            "Answer" + (f" (or {question.numbers})" * question.number), err=True
+        ).strip()
         # Numbers stand for choices where they are not answers themselves.
         if not question.number and text not in choices and text.isdecimal():
             place = int(text) - 1
@@ -232,7 +234,7 @@ def _question_faults(questions: Sequence[Question], name: str) -> list[Fault]:
             Mark(name),
             f'Give --answer "{one.id}=…" with one of: '
             + "; ".join(f"{answer} ({means})" for answer, means in one.choices.items())
-            + ("; or a number in mm" if one.number else "")
+            + (f"; or {one.numbers}" if one.number else "")
             + ".",
         )
         for one in questions
@@ -252,6 +254,7 @@ def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
                 "asks": one.asks,
                 "answers": dict(one.choices),
                 "number": one.number,
+                "between_mm": list(one.between) if one.between else None,
             }
             for one in proposal.questions
         ],
@@ -342,8 +345,9 @@ def _show_data(
     `text` and `reason`; `missing` are points of the line set without a value; `difference` is what
     changes in the file, `written` its path when it was written. Where the map was proposed it is
     in `map`, with `questions` that are open (`id`, `kind`, `asks`, `answers` by what each means,
-    `number` where any number answers), the `answers` that were taken (give them with --answer),
-    `left_out_first` and `because`; while a question is open there are no values.
+    `number` where one of `between_mm` answers, of either sign), the `answers` that were taken (give
+    them with --answer), `left_out_first` and `because`; while a question is open there are no
+    values.
     """
     export = export or Export(Imported(), (), ())
     print_document(

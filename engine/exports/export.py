@@ -1,13 +1,16 @@
 """An export, its map and a line set: values and faults, before anything is written."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import median
 
 from trimscribe.errors import Fault, InputError, Mark, Severity
 from trimscribe.exports.editing.merge import measured, of_line_set
 from trimscribe.exports.files import open_file
+from trimscribe.exports.guessing.offsets import EVEN_MM, alike, off_by
+from trimscribe.exports.guessing.questions import joined
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import import_export, read_lengths
 from trimscribe.exports.mapping.load import load_map
@@ -159,6 +162,7 @@ def _check(
     for found in rows.values():
         check_slips(found, lengths, faults)
         _check_measured(found, lengths, faults)
+        _warn_far_off(found, lengths, faults)
     return nowhere
 
 
@@ -178,6 +182,58 @@ def _check_measured(
             found[0][0].mark,
             "Look which column of the export holds what was measured.",
         )
+
+
+def _warn_far_off(
+    rows: Mapping[tuple[Side, str], Mapping[int, Length]], lengths: Specified, faults: FaultList
+) -> None:
+    """Lengths of one measuring that no wear explains, as rows and one by one.
+
+    Whatever was answered or a map takes off: what is written is what is compared.
+    """
+    off = {
+        line: {
+            point: length.value - wanted
+            for point, length in row.items()
+            if length.value is not None and (wanted := lengths[line[1]][point - 1])
+        }
+        for line, row in rows.items()
+    }
+    middles = {line: median(found.values()) for line, found in off.items() if found}
+    for alike_ones in alike(middles):
+        shift = median(middles[line] for line in alike_ones)
+        if abs(shift) > EVEN_MM:
+            first = rows[alike_ones[0]]
+            rest = [line for line in middles if line not in alike_ones]
+            others = f"; those of {_called(rest, middles)} are not" if rest else ""
+            faults.warning(
+                "far-off-line-set",
+                f"The lengths of {_called(alike_ones, middles)} are {off_by(shift)} than the line "
+                f"set's{others}.",
+                first[min(first)].mark,
+                "A riser or a part of the jig may be in the numbers, or missing in them; `add_mm` "
+                "of a map corrects that.",
+            )
+    for line, found in off.items():
+        for point, mm in found.items():
+            alone = mm - middles[line]
+            if abs(alone) > EVEN_MM:
+                length = rows[line][point]
+                faults.warning(
+                    "far-off-line-set",
+                    f"`{length.name}` is {length.value:g} mm, {off_by(alone)} than the rest of its "
+                    "row makes likely.",
+                    length.mark,
+                    "Check the digits, or measure this line again.",
+                )
+
+
+def _called(lines: Sequence[tuple[Side, str]], every: Iterable[tuple[Side, str]]) -> str:
+    """Rows for people; with the side where that of the other side is not among them."""
+    others = set(every) - set(lines)
+    apart = {group for _, group in lines} & {group for _, group in others}
+    names = (f"{group} {side}" if group in apart else group for side, group in lines)
+    return joined(list(dict.fromkeys(names)))
 
 
 def _missing(values: Sequence[TargetValue], lengths: Specified) -> Iterator[str]:

@@ -80,7 +80,7 @@ def test_a_riser_is_asked_about_and_taken_off_as_answered(
     answered = propose(registry, path, medlar, measuring="before", answers={"riser": "520"})
 
     assert [(one.kind, one.number) for one in asked.questions] == [("riser", True)]
-    assert "mm off the line set" in asked.questions[0].asks
+    assert "it is taken off A, B, C, stabilo, brake and brake_main" in asked.questions[0].asks
     assert "  add_mm: -520 " in answered.text
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
+from trimscribe.exports.guessing.questions import joined
 from trimscribe.exports.guessing.sources import NumberColumn
 
 if TYPE_CHECKING:
@@ -90,9 +91,9 @@ def _columns(result: "Understood") -> bool:
         else:
             answer = result.asked.ask(
                 "columns",
-                f"{place}: {_joined(names)} all hold lengths of the same lines. What are they?"
+                f"{place}: {joined(names)} all hold lengths of the same lines. What are they?"
                 if size > 2
-                else f"{place}: {_joined(names)} hold lengths of the same lines. What are they?",
+                else f"{place}: {joined(names)} hold lengths of the same lines. What are they?",
                 choices,
             )
         if not answer:
@@ -144,7 +145,7 @@ def _tables(result: "Understood") -> bool:
         kind = "blocks" if no_side else "measurings" if no_when else "tables"
         answer = result.asked.ask(
             kind,
-            f"{_joined(names)} hold lengths of the same lines. What are they?",
+            f"{joined(names)} hold lengths of the same lines. What are they?",
             _choices(firsts, "table", no_side=no_side, no_when=no_when),
         )
         if not answer:
@@ -216,10 +217,6 @@ def _may_be(source: NumberColumn, word: str) -> bool:
     return all(getattr(e.said, part) in ("", word) for e in source.entries)
 
 
-def _joined(names: Sequence[str]) -> str:
-    return f"{', '.join(names[:-1])} and {names[-1]}"
-
-
 def _sides(result: "Understood") -> bool:
     """Lengths of which nothing says the side."""
     without = [s for s in result.sources if any(not e.said.side for e in s.entries)]
@@ -257,7 +254,7 @@ def _times(result: "Understood", measuring: str) -> bool:
 def _joined_short(sources: Sequence[NumberColumn]) -> str:
     names = [source.called for source in sources[:3]]
     more = len(sources) - len(names)
-    text = _joined(names) if len(names) > 1 else names[0]
+    text = joined(names)
     return f"{text} and {more} more" if more else text
 
 

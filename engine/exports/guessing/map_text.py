@@ -67,7 +67,7 @@ def _questions(result: Understood) -> Iterator[str]:
         yield "# and delete it here. A map with open questions does not import."
         yield "questions:"
         for one in result.asked.open:
-            choices = [*one.choices, *(["a number"] if one.number else [])]
+            choices = [*one.choices, *([one.numbers] if one.number else [])]
             asks = " ".join(one.asks.split())
             yield f"  - {flow({'id': one.id, 'asks': asks, 'answers': choices})}"
 

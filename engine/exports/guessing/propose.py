@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.exports.editing.yaml_text import flow
 from trimscribe.exports.export import Export, import_with
 from trimscribe.exports.files import as_text, open_file
 from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
@@ -188,7 +189,9 @@ def _meaning(found: Understood, line_set: CheckedLineSet | None) -> dict[str, Gu
     )
     meaning = {"unit": Guess(found.unit or "mm", *sure)}
     if found.add_mm:
-        meaning["add_mm"] = Guess(f"{found.add_mm:g}", "sure", "as answered")
+        every = found.add_mm.get("")
+        added = f"{every:g}" if every else flow(dict(found.add_mm))
+        meaning["add_mm"] = Guess(added, "sure", "as answered")
     if found.from_tip:
         meaning["points_from"] = Guess("tip", "likely", "lengths are nearer to the line set so")
     return meaning
@@ -271,9 +274,10 @@ def _nothing(found: Understood, name: str) -> Fault:
 
 def _wrong_answers(asked: OpenQuestions, name: str) -> Iterator[Fault]:
     for question, answer in asked.wrong:
-        choices = ", ".join(question.choices) + (" or a number" if question.number else "")
-        message = f"“{answer}” does not answer `{question.id}`; {choices} does."
-        yield Fault("answer-not-known", message, Mark(name), suggest(answer, question.choices))
+        choices = ", ".join([*question.choices, *([question.numbers] if question.number else [])])
+        message = f"“{answer}” does not answer `{question.id}`; this does: {choices}."
+        hint = question.asks if question.number else suggest(answer, question.choices)
+        yield Fault("answer-not-known", message, Mark(name), hint)
     for one in asked.strange:
         if asked.open or asked.used:
             ids = [*asked.used, *(question.id for question in asked.open)]

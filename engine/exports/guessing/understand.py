@@ -4,11 +4,12 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from statistics import fmean, median
+from statistics import median
 
 from trimscribe.exports.guessing.blocks import blocks_of
 from trimscribe.exports.guessing.collisions import resolve_collisions
 from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
+from trimscribe.exports.guessing.offsets import ask_points, offsets_of
 from trimscribe.exports.guessing.questions import OpenQuestions
 from trimscribe.exports.guessing.sources import (
     FACTORS,
@@ -31,9 +32,6 @@ _PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "spe
 _INCH_OR_CM = (150.0, 380.0)  # lines of 2 to 9 m have as many inches, or centimetres
 _UNITS = re.compile(r"[\[(]\s*(mm|cm|m|in)\s*[\])]", re.IGNORECASE)
 _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
-# An even offset above is not wear; risers have some 400 to 600 mm (common practice, no source).
-_RISER_MM = 100.0
-_NEARER = 0.5  # of the scatter: then points are counted from the tip
 
 
 @dataclass
@@ -52,7 +50,7 @@ class Understood:
     deviation: bool = False
     longer: str = ""
     from_tip: bool = False
-    add_mm: float = 0.0
+    add_mm: Mapping[str, float] = field(default_factory=dict)
     when: str = ""
     empty: dict[str, list[str]] = field(default_factory=dict)
 
@@ -101,9 +99,12 @@ def understand(
             {"plus": "longer is plus", "minus": "longer is minus"},
         )
     elif lengths and not specified:
-        _offsets(result, lengths)
+        factor, tip_said = FACTORS[result.unit or "mm"], any(table.tip for table in tables)
+        found_off = offsets_of(result.sources, lengths, factor, asked, tip_said=tip_said)
+        result.from_tip, result.add_mm = found_off.from_tip, found_off.add_mm
+        result.notes += found_off.notes
     elif not specified and any(table.tip for table in tables):
-        result.from_tip = _ask_points(result)
+        result.from_tip = ask_points(asked)
     return result
 
 
@@ -304,55 +305,3 @@ def _spreads(entries: Sequence[LabelledNumber]) -> list[float]:
     for one in entries:
         found.setdefault(one.said.key, []).append(one.value)
     return [max(values) - min(values) for values in found.values() if len(values) > 1]
-
-
-def _offsets(result: Understood, lengths: Specified) -> None:
-    """Where points are counted from, and whether a riser was measured as well."""
-    factor = FACTORS[result.unit or "mm"]
-    centre, tip = [], []
-    for source in result.sources:
-        for one in source.entries:
-            row = lengths.get(one.said.row, ())
-            if one.said.point <= len(row):
-                here, there = row[one.said.point - 1], row[len(row) - one.said.point]
-                if here and there:
-                    centre.append(one.value * factor - here)
-                    tip.append(one.value * factor - there)
-    if not centre:
-        return
-    scatter = {"centre": _scatter(centre), "tip": _scatter(tip)}
-    if scatter["tip"] < _NEARER * scatter["centre"]:
-        result.from_tip = True
-        result.notes.append(
-            f"Points are counted from the tip: so lengths scatter by {scatter['tip']:.0f} mm about "
-            f"the line set, else by {scatter['centre']:.0f} mm."
-        )
-    elif any(table.tip for table in result.tables) or (
-        len(centre) > 5 and scatter["centre"] > 30 and scatter["tip"] < scatter["centre"]
-    ):
-        result.from_tip = _ask_points(result)
-    shift = median(tip if result.from_tip else centre)
-    if abs(shift) > _RISER_MM:
-        answer = result.asked.ask(
-            "riser",
-            f"Lengths are about {shift:.0f} mm off the line set. Was a riser or a part of the jig "
-            "measured as well? Its length in mm is taken off.",
-            {"no": "no: the lines are so"},
-            number=True,
-        )
-        result.add_mm = -float(answer) if answer not in ("", "no") else 0.0
-
-
-def _ask_points(result: Understood) -> bool:
-    """Whether points are counted from the tip, as a person says."""
-    answer = result.asked.ask(
-        "points",
-        "Are points counted from the centre of the wing or from the tip?",
-        {"centre": "from the centre", "tip": "from the tip"},
-    )
-    return answer == "tip"
-
-
-def _scatter(offsets: Sequence[float]) -> float:
-    middle = median(offsets)
-    return fmean(abs(one - middle) for one in offsets)
