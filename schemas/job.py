@@ -101,7 +101,7 @@ class ServiceSchema(Schema):
     technician = NestedMapping(PersonSchema, "Who did the work; never who signs.")
     signed_by = NestedMapping(
         PersonSchema,
-        "Who checked and signs the report; the shop's `signatory` if left out, else nobody.",
+        "Who checked and signs the report; nobody if left out.",
     )
     next_service = NestedMapping(NextServiceSchema, "When the wing is due again.")
 

@@ -162,8 +162,10 @@ class ShopSchema(ReportSchema):
     fonts = Text("Folder below this file's with .otf and .ttf files of that family.")
     footer = Text("A line for the foot of every page.")
     terms = Text("Terms of business, printed small at the end.")
-    signatory = NestedMapping(PersonSchema, "Who signs every report whose job does not say.")
-    signature = Text("Picture of the signatory's signature: an SVG or PNG file.")
+    signatory = NestedMapping(PersonSchema, "Who signs the reports whose job says so by name.")
+    signature = Text(
+        "The signatory's signature, shown where a job is signed by that name: SVG or PNG."
+    )
     cautions = Items(
         "Cautions of the workshop's own, printed after the required ones.",
         Text,

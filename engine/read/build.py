@@ -34,7 +34,7 @@ from trimscribe.model.wing import (
     Tolerances,
     TrimRule,
 )
-from trimscribe.model.workshop import Workshop
+from trimscribe.model.workshop import Person, Workshop
 from trimscribe.read.retrim_checks import sides
 from trimscribe.schemas.wing_fields import UNNAMED, point_named
 from trimscribe.validation.lengths import Length
@@ -58,7 +58,7 @@ def build_job(
     method, row = _offset(job.get("common_offset"))
     service, cloth = job["service"], job.get("cloth") or {}
     return Job(
-        service=replace(service, signed_by=service.signed_by or workshop.signatory),
+        service=replace(service, signed_by=_signed(service.signed_by, workshop.signatory)),
         workshop=workshop,
         wing=job["wing"],
         pilot=job.get("pilot"),
@@ -83,6 +83,13 @@ def build_job(
         flight=job.get("decision") or NOT_DECIDED,
         plan=_plan(job.get("plan")),
     )
+
+
+def _signed(signed: Person | None, signatory: Person | None) -> Person | None:
+    """Who the job says has signed; the shop's signatory by that name adds the qualification."""
+    if signed is None or signatory is None or signed.qualification:
+        return signed
+    return signatory if signed.name == signatory.name else signed
 
 
 def _offset(written: Any) -> tuple[OffsetMethod, str]:

@@ -6,6 +6,7 @@ import pytest
 
 from trimscribe.errors import InputError
 from trimscribe.model.job import Reading
+from trimscribe.model.workshop import Person
 from trimscribe.read import read
 from trimscribe.registry import Registry
 
@@ -112,12 +113,15 @@ def test_a_theme_s_folder_is_named_from_the_file_that_names_it(alone) -> None:
     assert alone.read("2026/job.yaml").job.workshop.theme == "linden"
 
 
-def test_the_signatory_signs_where_the_job_does_not_say(bench) -> None:
+def test_nobody_signs_but_by_the_job_and_the_shop_only_adds_what_qualifies_them(bench) -> None:
     bench.texts[S] += "signatory: {name: Ines Corvin, qualification: line technician}\n"
-    assert bench.read().job.service.signed_by.name == "Ines Corvin"
+    assert bench.read().job.service.signed_by is None
 
     bench.spoil(J, "done: 2026-03-06}", "done: 2026-03-06, signed_by: {name: Robin Hale}}")
-    assert bench.read().job.service.signed_by.name == "Robin Hale"
+    assert bench.read().job.service.signed_by == Person("Robin Hale")
+
+    bench.spoil(J, "Robin Hale}}", "Ines Corvin}}")
+    assert bench.read().job.service.signed_by == Person("Ines Corvin", "line technician")
 
 
 def test_fonts_are_a_folder_below_the_shop_file_s(bench) -> None:
