@@ -54,8 +54,8 @@ def prepare(
     """Read one job, analyse it and put it into words.
 
     `shop` is a shop file used in place of the job's. `language` replaces the workshop's. `redact`
-    leaves out everything about the pilot. Raises InputError with all faults of the job and its
-    files; warnings are in `warnings`.
+    leaves out the entries about the pilot, and the name elsewhere. Raises InputError with all
+    faults of the job and its files; warnings are in `warnings`.
     """
     from trimscribe import pipeline
 
