@@ -38,6 +38,7 @@ _WHAT = {
         "both sides are about {gap} mm {way_off} than the {found} mm that are specified, unlike "
         "their neighbours."
     ),
+    DoubtKind.RISER: "{found} mm, where {wanted} mm is specified.",
     DoubtKind.NOTHING: "nothing is doubtful there.",
 }
 _REPAIR = {
@@ -77,7 +78,27 @@ _NOT_CARRIED = {
         "Something else changed between the two measurings: measure all lines again.",
     ),
 }
+_RISER = {
+    "swapped": "Were the lengths at trim and with the bar pushed written in each other's place?",
+    "longer": "No riser becomes longer when the bar is pushed: compare both lengths.",
+    "": "Was it measured between the maker's points, or is a digit wrong?",
+}
+_RISER_LONGER = "{found} mm with the bar pushed, {wanted} mm without."
 _RELEASED = ("released", "released_with_conditions")
+# By the words of the fact `against`.
+_AGAINST = {
+    "strength": "a line broke too early in its test",
+    "cloth": "the cloth is outside its limits, or too close to them",
+    "inspection": "damage was found",
+    "brakes": "a brake has too little free travel",
+    "load": "the lines were not measured at the maker's tension",
+    "not_again": "the wing was not measured after the work",
+    "untied": "too few lines were measured to judge them",
+    "disagree": "lines that nobody touched measured differently the second time",
+    "free_travel": "the free travel of the brakes is not known",
+    "short_brakes": "a brake is short and outside limits, and its free travel was not measured",
+    "doubts": "lengths look wrong and were not confirmed",
+}
 _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
 
@@ -94,15 +115,17 @@ def doubt_messages(doubts: Iterable[Doubt], marks: Mapping[ValuePath, Mark]) -> 
 def objection(assessment: Assessment, marks: Mapping[ValuePath, Mark]) -> Fault | None:
     """A release against what was found needs a reason; both are then printed."""
     facts = assessment.facts
-    if facts["flight"] in _RELEASED and facts["stop"] and not facts["flight_reason"]:
-        stop = facts["stop"]
-        groups = ", ".join(str(group) for group in stop) if isinstance(stop, tuple) else ""
+    against = facts["against"]
+    if facts["flight"] in _RELEASED and isinstance(against, tuple) and not facts["flight_reason"]:
+        if not against:
+            return None
+        whys = "; ".join(_AGAINST[str(why)] for why in against)
         return Fault(
             "released-against-stop",
-            f"The wing is released, but this must be put right before it flies: {groups}.",
+            f"The wing is released, but this must be settled before it flies: {whys}.",
             nearest_mark(("decision", "flight"), marks),
-            "Write `not released`; or say under `reason` why it may fly all the same: the report "
-            "prints both.",
+            "Settle it, or write `not released`; or say under `reason` why it may fly all the "
+            "same: the report prints both.",
         )
     return None
 
@@ -123,8 +146,11 @@ def nearest_mark(at: ValuePath, marks: Mapping[ValuePath, Mark]) -> Mark | None:
 def _what(doubt: Doubt) -> str:
     found, expected = doubt.found or 0.0, doubt.expected or 0.0
     alone = doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other
-    return (_MAIN_ALONE if alone else _WHAT[doubt.kind]).format(
+    grew = doubt.kind is DoubtKind.RISER and doubt.other == "longer"
+    what = _MAIN_ALONE if alone else _RISER_LONGER if grew else _WHAT[doubt.kind]
+    return what.format(
         found=f"{found:g}",
+        wanted=f"{expected:g}",
         expected=f"about {expected:.0f}",
         gap=f"{abs(found - expected):.0f}",
         way_off="shorter" if found > expected else "longer",
@@ -152,6 +178,8 @@ def _hint(doubt: Doubt) -> str:
         repair += f" Was {doubt.suggested:g} meant?"
     if doubt.kind is DoubtKind.LENGTH and doubt.suggested is not None:
         repair = f"Was {doubt.suggested:g} meant?"
+    if doubt.kind is DoubtKind.RISER:
+        repair = _RISER.get(doubt.other, _RISER[""])
     if doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other:
         repair = _FAN_COPIED
     if doubt.other == RISERS and doubt.found is not None:

@@ -96,16 +96,16 @@ def understand(
             registry.all("analyses"), lambda name: (offered("analyses", name) or ("",))[0]
         )
         assessment = assess(findings, job, added)
-    if fault := objection(assessment, reading.marks):
-        raise InputError([fault])
-    with stage_hook("narrate"):
-        statements = narrate(assessment, job, registry, reading.marks)
-    if faults := [*named_by_rules(reading, statements)]:
-        raise InputError(faults)
     doubts = (
         *doubt_messages(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
     )
+    if fault := objection(assessment, reading.marks):
+        raise InputError([fault, *doubts])
+    with stage_hook("narrate"):
+        statements = narrate(assessment, job, registry, reading.marks)
+    if faults := [*named_by_rules(reading, statements)]:
+        raise InputError(faults)
     summary = summary_of(job, findings)
     history = history_of(summary, find_earlier_services(job)) if find_earlier_services else None
     warnings = first_of((*reading.warnings, *doubts))

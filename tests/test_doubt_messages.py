@@ -197,6 +197,38 @@ def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_print
 
 
 @pytest.mark.parametrize(
+    ("spoilt", "why", "asked"),
+    [
+        # As the lines were measured last, not as they came.
+        (("  tension_n: 50\n", "  tension_n: 40\n"), "not measured at the maker's tension",
+         "Have it measured at the maker's tension before you fly it."),
+        # With the doubt itself, or nobody knew what to confirm.
+        (("A: [7339, 7331", "A: [7339, 7431"), "length-doubtful",
+         "A2 right checked before you fly"),
+    ],
+)  # fmt: skip
+def test_a_release_of_what_is_to_be_measured_first_needs_a_reason(
+    demo: Path, spoilt: tuple[str, str], why: str, asked: str
+) -> None:
+    text = demo.read_text(encoding="utf-8")
+    old, new = spoilt
+    at = text.rindex(old)
+    demo.write_text(text[:at] + new + text[at + len(old) :], encoding="utf-8")
+
+    code, said = check(demo)
+
+    assert (code, "released-against-stop" in said) == (2, True)
+    assert why in " ".join(said.split())
+
+    spoil(demo, "  flight: released\n", "  flight: released\n  reason: the owner measures it\n")
+    statements = prepare(demo, Registry.installed()).statements
+    [printed] = [s.text for s in statements.sentences if s.place == "decision"]
+
+    assert "asks for more to be measured or checked first. Reason: the owner" in printed
+    assert asked in " ".join(s.text for s in statements.sentences)
+
+
+@pytest.mark.parametrize(
     ("old", "new", "reported"),
     [
         ("A2, A6, A10, B3, B7, B11]", "A2]", "no untouched lines of both sides"),

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trimscribe.analyse.doubts.risers import doubted_risers
 from trimscribe.analyse.judging import fold, within
 from trimscribe.analyse.line_table import Floats, LineTable
 from trimscribe.analyse.uncertainty import Shared
@@ -65,11 +66,11 @@ def riser_effect(
     """
     if specification.includes_risers:
         return _effect(table, RiserBasis.INCLUDED, {}, 0.0, 0.0)
-    found = _deviations(specification, measurement.risers)
+    found = _known(job, specification, measurement)
     if not _changed(job):
-        others = (m.risers for m in (job.before, job.after) if m and m is not measurement)
-        for other in others:
-            found = _deviations(specification, other) | found
+        for other in (job.before, job.after):
+            if other is not None and other is not measurement:
+                found = _known(job, specification, other) | found
     wanted = [(side, row) for side in Side for row in table.row_names]
     known = sum(key in found for key in wanted)
     basis = (
@@ -103,13 +104,16 @@ def _changed(job: Job) -> bool:
     return any(_A_RISER.search(item.part) for item in job.replacements)
 
 
-def _deviations(
-    specification: Specification, risers: Mapping[tuple[Side, str], RiserLengths]
+def _known(
+    job: Job, specification: Specification, measurement: Measurement
 ) -> dict[tuple[Side, str], float]:
+    """Deviations in mm at trim; a riser that looks wrong, unconfirmed, is as if not measured."""
+    doubted = doubted_risers(job, measurement)
     return {
         (side, name): lengths.trim_mm - specified.trim_mm
-        for (side, name), lengths in risers.items()
-        if lengths.trim_mm is not None
+        for (side, name), lengths in measurement.risers.items()
+        if (side, name) not in doubted
+        and lengths.trim_mm is not None
         and (specified := specification.risers.get(name)) is not None
         and specified.trim_mm is not None
     }

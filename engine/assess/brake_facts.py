@@ -68,6 +68,7 @@ class BrakeFacts:
     brakes_worst_mm: float | None = fact(
         None, "by how much the first of them is off, + = longer", "lines"
     )
+    brakes_limit_mm: float | None = fact(None, "its limit", "lines")
     brakes_close: int = fact(
         0,
         "how many brake lines lie so near their limit that measuring cannot settle it",
@@ -77,6 +78,9 @@ class BrakeFacts:
         (), "sides whose brake measuring cannot settle to be within or outside limits", "brakes"
     )
     brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
+    brakes_read: tuple[str, ...] = fact(
+        (), "sides of which any brake line was measured, or carried over", "lines"
+    )
     brakes_doubted: int = fact(0, "how many brake lines are in doubt, without a verdict", "brakes")
     brakes_carried: int = fact(
         0, "how many brake lines count as measured before, as nobody touched them", "lines"
@@ -216,11 +220,17 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_outside=len(off),
         brakes_outside_lines=tuple((line_name(x.point), x.side.value) for x in off),
         brakes_worst_mm=off[0].relative_mm if off else None,
+        brakes_limit_mm=off[0].tolerance_mm if off else None,
         brakes_close=sum(x.verdict.conditional for x in lines),
         brakes_close_sides=tuple(
             side.value for side, brake in state.brakes.items() if brake.verdict.conditional
         ),
         brakes_missing=sum(x.measured_mm is None for x in lines),
+        brakes_read=tuple(
+            side.value
+            for side in Side
+            if any(x.side is side and x.measured_mm is not None for x in lines)
+        ),
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_carried=sum(x.carried for x in lines),
         brakes_measured=bool(effects),

@@ -12,7 +12,13 @@ from trimscribe.model.wing import BRAKE
 _TWO_ROWS = (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL)
 _IN_A_ROW = (*_TWO_ROWS, DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER, DoubtKind.REPEATED)
 # The others are about several measured values at once.
-_BY_THEMSELVES = (DoubtKind.LENGTH, DoubtKind.SIDES_SWAPPED, *WORK, *SPECIFIED)
+_BY_THEMSELVES = (
+    DoubtKind.LENGTH,
+    DoubtKind.RISER,
+    DoubtKind.SIDES_SWAPPED,
+    *WORK,
+    *SPECIFIED,
+)
 
 
 @dataclass(frozen=True)
@@ -68,6 +74,9 @@ class EvidenceFacts:
         "points whose specified length looks wrong, or rows where it is not clear which",
         "doubts",
     )
+    doubts_risers: tuple[tuple[str, str], ...] = fact(
+        (), "risers of which a measured length looks wrong, with their side", "doubts"
+    )
     doubts_left_out: bool = fact(
         False, "lengths in doubt were left out of all that others depend on", "doubts"
     )
@@ -113,6 +122,11 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_lines=_lines(unsure),
         doubts_rows=_rows(unsure),
         doubts_points=_points(unsure),
+        doubts_risers=tuple(
+            dict.fromkeys(
+                (str(d.at[-1]), str(d.at[-2])) for d in unsure if d.kind is DoubtKind.RISER
+            )
+        ),
         doubts_left_out=any(doubt.left_out for doubt in unsure),
         doubts_stay=not all(doubt.left_out for doubt in unsure),
         confirmed=len(settled),

@@ -5,7 +5,7 @@ rest is the work, the other checks and what they add up to. Where nothing was me
 work, `now_…` is not assessed.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -37,11 +37,6 @@ class Summary:
     """What several facts add up to."""
 
     remeasured: bool = fact(False, "the wing was measured a second time", "after")
-    comparable: bool = fact(
-        False,
-        "no measuring was made at another tension than the specification's",
-        "{now}.comparable_load",
-    )
     trim_changed: bool = fact(
         False, "row or stabilo lines were adjusted, or the angle changed noticeably", "change.pitch"
     )
@@ -65,6 +60,14 @@ class Summary:
         (),
         "groups that must be put right before the next flight",
         "{travel}.brakes strength cloth_verdict inspection_verdict",
+    )
+    against: tuple[str, ...] = fact(
+        (),
+        "why the report advises against flying, or asks for something to be measured or checked "
+        "first: groups of stop, and load, not_again, untied, disagree, free_travel, short_brakes, "
+        "doubts",
+        "{now}.comparable_load {now}.offset_why {now}.carry_over {travel}.brakes doubts "
+        "adjustments replacements strength cloth_verdict inspection_verdict",
     )
     not_assessed: tuple[str, ...] = fact(
         (),
@@ -132,8 +135,10 @@ def facts_of(findings: Findings, job: Job) -> Facts:
         Brakes.of(findings.before, of_found), Brakes.of(last, of_last), worked=worked
     )
     checks = check_facts(findings, job)
-    summary = _summary(findings, job, (found, now), (had, have, brakes), (change, work), checks)
     evidence = evidence_facts(findings)
+    summary = _summary(
+        findings, job, (found, now), (had, have, brakes), (change, work), checks, evidence
+    )
     parts = (found, had, now, have, change, work, checks, evidence, brakes, summary)
     return MappingProxyType(
         {
@@ -160,6 +165,7 @@ def _summary(
     brakes: tuple[BrakeFacts, BrakeFacts, LastBrakes],
     done: tuple[ChangeFacts, WorkFacts],
     checks: CheckFacts,
+    evidence: EvidenceFacts,
 ) -> Summary:
     (found, now), (had, have, last), (change, work) = states, brakes, done
     known = _last(have.brakes, had.brakes)
@@ -178,7 +184,6 @@ def _summary(
     signed = job.service.signed_by
     return Summary(
         remeasured=findings.after is not None,
-        comparable=not (found.load_differs or now.load_differs),
         trim_changed=work.lines_adjusted or noticeable(change.pitch),
         lines_touched=work.adjusted or bool(work.replaced),
         tolerance_default=_DEFAULT_LIMIT in job.tolerances.source,
@@ -189,8 +194,35 @@ def _summary(
         grounded=bool(stop) or flight.flight is Flight.NOT_RELEASED,
         workshop_contact=job.workshop.contact,
         stop=stop,
+        against=(*stop, *_first(findings, now, (have, last), work, evidence)),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )
+
+
+def _first(
+    findings: Findings,
+    now: StateFacts,
+    brakes: tuple[BrakeFacts, LastBrakes],
+    work: WorkFacts,
+    evidence: EvidenceFacts,
+) -> Iterator[str]:
+    """What has to be measured or checked before the wing flies, besides what has to be mended.
+
+    The rules that ask for it look here, and so does whoever releases the wing.
+    """
+    have, last = brakes
+    again = findings.after is not None
+    outside = have.brakes == "fail" or last.brakes_past_outside
+    reasons = {
+        "load": now.load_differs,
+        "not_again": not again and (work.adjusted or work.replaced_lines),
+        "untied": now.lines_open == "too_few",
+        "disagree": again and now.tie_open == "disagree",
+        "free_travel": bool(last.free_travel_open),
+        "short_brakes": bool(last.short_brakes) and outside and last.free_travel_mm is None,
+        "doubts": bool(now.doubted or evidence.doubts_risers),
+    }
+    return (reason for reason, there in reasons.items() if there)
 
 
 def _last(now: str, found: str) -> str:

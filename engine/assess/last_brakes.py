@@ -57,7 +57,13 @@ class LastBrakes:
         False, "one of these was measured only before the work", "{travel}.brakes"
     )
     brakes_outside_past: tuple[str, ...] = fact(
-        (), "sides whose brake read beyond its limits before the work, not measured since", "before"
+        (), "sides whose brake read beyond its limits before the work, not judged since", "before"
+    )
+    brakes_past_outside: bool = fact(
+        False, "one of these was clearly outside its limits", "before.brakes"
+    )
+    brakes_past_lines: int = fact(
+        0, "how many brake lines of these sides were outside limits", "before.lines"
     )
 
 
@@ -68,13 +74,15 @@ class Brakes:
     by_side: Mapping[Side, BrakeFinding]
     basis: Basis
     short: tuple[Side, ...] = ()
+    outside: tuple[Side, ...] = ()  # one for each line
 
     @staticmethod
     def of(state: State | None, basis: Basis) -> "Brakes":
         """Those of a state."""
         if state is None:
             return Brakes({}, basis)
-        return Brakes(state.brakes, basis, basis.ways(state).noticed("short"))
+        off = (x.side for x in state.lines if x.kind.is_brake and x.verdict.outside)
+        return Brakes(state.brakes, basis, basis.ways(state).noticed("short"), tuple(off))
 
 
 @dataclass(frozen=True)
@@ -95,6 +103,7 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
     reported = low or [last for last in lasts if last.travel.mm is not None]
     left, right = (last.travel.mm for last in lasts)
     short = [_short(side, found, now) for side in Side]
+    past = [side for side in Side if _outside_past(side, found, now)]
     return LastBrakes(
         free_travel_low=tuple(last.side for last in low),
         free_travel_past=any(last.past for last in low),
@@ -116,7 +125,9 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
         ),
         short_brakes=tuple(side for side, past in short if side),
         short_brakes_past=any(past for side, past in short if side),
-        brakes_outside_past=tuple(side.value for side in Side if _outside_past(side, found, now)),
+        brakes_outside_past=tuple(side.value for side in past),
+        brakes_past_outside=any(found.by_side[side].verdict.outside for side in past),
+        brakes_past_lines=sum(side in past for side in found.outside),
     )
 
 

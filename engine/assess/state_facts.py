@@ -20,6 +20,7 @@ from trimscribe.model.findings import (
     Effect,
     LineFinding,
     RiserBasis,
+    RiserFinding,
     State,
     Verdict,
     WhyNot,
@@ -220,6 +221,14 @@ class StateFacts:
     risers: str = fact("not_assessed", "verdict on the risers", "risers")
     risers_judged: int = fact(0, "how many risers were judged", "risers")
     risers_outside: int = fact(0, "how many of them are outside limits", "risers")
+    risers_outside_names: tuple[tuple[str, str], ...] = fact(
+        (), "these with their side, worst first", "risers"
+    )
+    risers_worst_mm: float | None = fact(
+        None, "by how much the first of them is off, + = longer", "risers"
+    )
+    risers_worst_pushed: bool = fact(False, "that is with the bar pushed", "risers")
+    risers_limit_mm: float | None = fact(None, "their limit", "risers")
     risers_close: int = fact(
         0, "of how many measuring does not settle whether they are within limits", "risers"
     )
@@ -246,6 +255,7 @@ def state_facts(state: State | None) -> StateFacts:
     differs = state.comparable_load is Verdict.FAIL
     free = any(b.free_travel_mm is not None for b in state.brakes.values())
     risers = [r for r in state.risers if r.trim_mm is not None or r.accelerated_mm is not None]
+    off_risers = sorted((r for r in risers if r.verdict.outside), key=lambda r: -abs(_furthest(r)))
     # Lines alone do not tell how fast a wing is whose risers may be off.
     speed = None if lines_alone(state) else speed_of(pitch, state.speed)
     one_sided = _one_side(lines)
@@ -329,10 +339,19 @@ def state_facts(state: State | None) -> StateFacts:
         speed_assumed=bool(state.speed and state.speed.assumed),
         risers=state.riser_verdict.name.lower(),
         risers_judged=sum(r.tolerance_mm is not None for r in risers),
-        risers_outside=sum(r.verdict.outside for r in risers),
+        risers_outside=len(off_risers),
+        risers_outside_names=tuple((r.name, r.side.value) for r in off_risers),
+        risers_worst_mm=_furthest(off_risers[0]) if off_risers else None,
+        risers_worst_pushed=bool(off_risers) and _furthest(off_risers[0]) != off_risers[0].trim_mm,
+        risers_limit_mm=off_risers[0].tolerance_mm if off_risers else None,
         risers_close=sum(r.verdict.conditional for r in risers),
         risers_missing=sum(r.missing for r in state.risers),
     )
+
+
+def _furthest(riser: RiserFinding) -> float:
+    """The larger of a riser's deviations in mm, at trim where both are alike."""
+    return max((riser.trim_mm or 0.0, riser.accelerated_mm or 0.0), key=abs)
 
 
 def assumed(state: State) -> bool:

@@ -53,6 +53,9 @@ class WorkFacts:
     brake_work_shown: bool = fact(
         False, "measuring shows that every brake line that was adjusted moved that way", "ledger"
     )
+    brake_work_shown_sides: tuple[str, ...] = fact(
+        (), "sides of which it shows that of all their brake lines that were adjusted", "ledger"
+    )
     brake_work_left_mm: float | None = fact(
         None, "change of the left main brake line, + = longer", "ledger"
     )
@@ -107,7 +110,8 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     let_out, shortened = (
         [e for e in untold if (e.expected_mm or 0.0) * sign > 0] for sign in (1, -1)
     )
-    left, right = (_brake(brakes, side) for side in (Side.LEFT, Side.RIGHT))
+    shown = [side for side in Side if _all_shown([e for e in brakes if e.side is side])]
+    left, right = (_brake(brakes, side, shown=side in shown) for side in (Side.LEFT, Side.RIGHT))
     agrees = [e for e in findings.ledger if e.verdict is Verdict.PASS]
     differs = [e for e in findings.ledger if e.verdict is Verdict.FAIL]
     ways = {way(_brake_mm(e), "longer", "shorter") for e in brakes}
@@ -130,7 +134,8 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         adjusted_main=_are_main(lines, job.specification),
         other_lines=sum(e.expected_mm is None for e in untold),
         brake_work="mixed" if len(ways) > 1 else next(iter(ways), "unknown" if brakes else ""),
-        brake_work_shown=bool(brakes) and all(e.shown for e in brakes),
+        brake_work_shown=_all_shown(brakes),
+        brake_work_shown_sides=tuple(side.value for side in shown),
         brake_work_left_mm=left,
         brake_work_right_mm=right,
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
@@ -188,9 +193,18 @@ def _brake_mm(entry: LedgerEntry) -> float | None:
     return entry.moved_mm if entry.shown else entry.expected_mm
 
 
-def _brake(entries: list[LedgerEntry], side: Side) -> float | None:
-    """The change of one side's main brake line in mm; other brake lines have no single number."""
-    moved = [_brake_mm(e) for e in entries if e.side is side and e.line == BRAKE_MAIN]
+def _all_shown(entries: list[LedgerEntry]) -> bool:
+    return bool(entries) and all(e.shown for e in entries)
+
+
+def _brake(entries: list[LedgerEntry], side: Side, *, shown: bool) -> float | None:
+    """The change of one side's main brake line in mm; other brake lines have no single number.
+
+    As measured only where that is `shown` of all brake lines of the side: what goes by the record
+    has the number that is in the record.
+    """
+    own = [e for e in entries if e.side is side and e.line == BRAKE_MAIN]
+    moved = [e.moved_mm if shown else e.expected_mm for e in own]
     known = [mm for mm in moved if mm is not None]
     return sum(known) if known else None
 

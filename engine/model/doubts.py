@@ -27,6 +27,7 @@ class DoubtKind(StrEnum):
     SPECIFIED_LENGTH = "specified-length-doubtful"
     SPECIFIED_ROW = "specified-row-doubtful"
     SPECIFIED_UNLIKE = "specified-unlike-wing"
+    RISER = "riser-doubtful"
     NOTHING = "confirmed-nothing"
 
 
@@ -46,6 +47,7 @@ class Doubt:
     `found` and `expected` are lengths or changes in mm; `suggested` is the length that the workshop
     may have meant. `other` names what it was mixed up with; "risers" where lengths were likely
     measured with them, or without; an adjusted line that moved though the lines above it did not.
+    Of a riser it is "swapped", "longer" with the bar pushed, or empty for one that is far off.
     `count` says how many values look so. `confirmed` holds the workshop's word that the value is
     right; None when nobody said so.
     """

@@ -45,7 +45,10 @@ _ENTRIES = {
     "groups": ("lines", "brakes", "brake_lengths", "cloth", "strength", "risers", "inspection"),
     "to_mend": ("brakes", "cloth", "strength", "inspection"),
     "angle_by": ("lines", "half", "half_lines", "rows", "rows_lines"),
-    "entered": ("before", "after", "between", "specification", "adjustments", "offset", "all"),
+    "entered": (
+        *("before", "after", "between", "specification", "adjustments"),
+        *("offset", "risers", "all"),
+    ),
 }
 _KINDS: Mapping[type, str] = {
     str: "Text",
@@ -127,10 +130,14 @@ class WordFilters:
         """A length in mm, whole unless `digits` asks for decimals."""
         return f"{self._digits(value, digits)}{NBSP}mm"
 
-    def longer(self, value: float) -> str:
-        """A signed length against another: `33 mm longer`, `2 mm shorter`, `level`."""
+    def longer(self, value: float, limit: float | None = None) -> str:
+        """A signed length against another: `33 mm longer`, `2 mm shorter`, `level`.
+
+        One that is beyond a limit is never printed as that limit.
+        """
         way = "level" if round(value) == 0 else "longer" if value > 0 else "shorter"
-        return str(self.words[way]).format(mm=self.mm(value))
+        size = self.formats.beside(abs(value), limit)
+        return str(self.words[way]).format(mm=f"{size}{NBSP}mm")
 
     def travel(self, value: float, least: float) -> str:
         """Free travel in mm as tables print it beside the least."""
@@ -230,6 +237,8 @@ class WordFilters:
         part, *path = name.split(".")
         sides = [self.side(one) for one in path if one in ("left", "right")]
         what = [self._thing(one) for one in path if one not in ("left", "right", "both")]
+        if path[:1] == ["risers"]:  # named like a row, and not one
+            what = [what[0], path[-1]]
         where = " ".join([*what, *sides]) or words["all"]
         return f"{where} ({words[part]}{f'; {why}' if why else ')'}"
 

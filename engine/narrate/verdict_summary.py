@@ -71,9 +71,9 @@ class _Summary:
         if now is Verdict.NOT_ASSESSED and (facts["now_lines_open"] or facts["now_tie_open"]):
             return now, self._words("too_few_again" if known_before else "too_few")
         if now is Verdict.NOT_ASSESSED:
-            return self._open(
-                "lines", measured=bool(facts["now_measured"]) and not facts["now_load_differs"]
-            )
+            if facts["now_measured"] and facts["now_load_differs"]:
+                return now, self._words("other_tension")
+            return self._open("lines", measured=bool(facts["now_measured"]))
         if now.outside and isinstance(outside, int) and outside:
             doubts = "doubts" if facts["now_doubted"] else "lines"
             return now, self._counted(f"words_outside_{doubts}", outside)
@@ -114,10 +114,15 @@ class _Summary:
             also = "" if past or sure or not now.outside else "_and_outside"
             words = f"travel_past{sure}" if past else f"little_free_travel{sure}{also}"
             return Verdict.FAIL, self._words(words)
-        if facts["brakes_outside_past"] and not facts["brake_work"]:
-            found = self._verdict("found_brakes")
+        if facts["brakes_outside_past"] and not facts["brake_work"] and not now.outside:
+            clear = facts["brakes_past_outside"]
+            found = Verdict.FAIL if clear else Verdict.CONDITIONAL_FAIL
             return found, self._words(f"{_USUAL[found]}_as_it_came")
         if now is Verdict.NOT_ASSESSED:
+            if self._count("now_brakes_read") and facts["now_load_differs"]:
+                return now, self._words("other_tension")
+            if words := self._one_brake():
+                return now, words
             if self._count("now_brakes_travel_only") == len(Side):
                 known = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
                 return now, self._words("travel_enough_again" if known else "travel_enough")
@@ -131,6 +136,15 @@ class _Summary:
         if now is Verdict.PASS and (words := self._brakes_caveat()):
             return _NEVER_CLEAR, self._words(words)
         return self._as_now("brakes", now)
+
+    def _one_brake(self) -> str:
+        """That lines of the other brake are not known, where those of one are."""
+        read, before = self.facts["now_brakes_read"], self.facts["found_brakes_read"]
+        if not isinstance(read, tuple) or len(read) != 1 or not isinstance(before, tuple):
+            return ""
+        (other,) = (side.value for side in Side if side.value not in read)
+        again = "_again" if self.facts["remeasured"] and other in before else ""
+        return self._words(f"{other}_not_measured{again}")
 
     def _brakes_caveat(self) -> str:
         """What keeps brakes within limits from a clear pass."""

@@ -28,8 +28,8 @@ class Pair(NamedTuple):
 
 # --- names for what many pairs speak of
 WITHIN = (
-    r"^rule (headline_(within|measured_within|back|brakes|doubts|(still|was)_(up|down))"
-    r"|done_again_(within|some|carried)) "
+    r"^rule (headline_(within|measured_within|back|brakes|doubts|load_unknown)"
+    r"|headline_(still|was)_(up|down)|done_again_(within|some|carried)) "
 )
 OUTSIDE = (
     r"^rule (headline_(now_outside|outside)|done_again_(carried_)?outside"
@@ -284,6 +284,39 @@ PAIRS: tuple[Pair, ...] = (
         r"^figure span_charts \|.*, (now|measured):[^.]*, [1-9]\d* outside",
         WITHIN,
         "chart outside, letter within",
+    ),
+    # --- which measuring is meant, and at which tension
+    Pair(
+        r"^rule (headline|before|caution|done_again)_other_load ",
+        rf"{WITHIN}|{OUTSIDE}|^rule (headline_close|headline_not_again|caution_not_again) ",
+        "lines not judged as they are, and a verdict, or not measured again",
+    ),
+    Pair(
+        r"^rule (headline|before|caution|done_again)_other_load ",
+        r"^strip (lines|brakes) .*not measured again|[Ll]ines were not measured again",
+        "measured again at another tension, and not measured again",
+    ),
+    Pair(
+        r"^fact now_load_unknown$",
+        r"^rule headline_\w+ \|.* are (back )?within limits",
+        "a firm headline, and the tension was not stated",
+    ),
+    Pair(
+        r"^strip brakes .*left brake not measured again",
+        r"We (let out|shortened) the (left brake|brakes:)",
+        "not measured again, and moved by what was measured",
+    ),
+    Pair(
+        r"^strip brakes .*right brake not measured again",
+        r"We (let out|shortened) the (right brake|brakes:)",
+        "the same of the other brake",
+    ),
+    Pair(
+        r"^rule decision_(released|conditions) ",
+        r"^rule (caution|before)_\w+ \|.*(Do not fly before (?!the workshop has released)"
+        r"|(?<!If lines were replaced, h)(?<!If lines were among them, h)(?<=[Hh])ave [^.:]*"
+        r"(measured|checked)[^.]*before you fly)",
+        "released without a word on it, and advised against",
     ),
     # --- a green mark is for a clear and whole pass
     *(

@@ -79,7 +79,9 @@ CLAIMS: dict[str, Reader] = {
     ),
     "headline_brakes_past": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
-        fixed("brakes length", FOUND, "outside", r"As it came its brakes were outside"),
+        fixed(
+            "brakes length", FOUND, "outside", r"As it came its (brakes were|\w+ brake was) outside"
+        ),
     ),
     "headline_doubts": all_of(fixed("lines", NOW, "within", _LINES_WITHIN), doubted),
     "headline_in_doubt": in_doubt,
@@ -102,6 +104,7 @@ CLAIMS: dict[str, Reader] = {
     ),
     "headline_close": fixed("lines", NOW, "close", r"too close to the limit"),
     "headline_left_outside": fixed("any line", NOW, "outside", r"outside limits"),
+    "headline_load_unknown": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_measured_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     # found
@@ -242,8 +245,8 @@ CLAIMS: dict[str, Reader] = {
     "before_brakes_past": says(
         "brakes length",
         FOUND,
-        outside=r"As it came, the brakes were not as the maker specified",
-        close=r"As it came, the brakes were too close",
+        outside=r"As it came, the (brakes were|\w+ brake was) not as the maker specified",
+        close=r"As it came, the (brakes were|\w+ brake was) too close",
     ),
     "before_risers": says(
         "risers",

@@ -53,7 +53,8 @@ words:
     rows_lines: nach den Leinen der gemessenen Reihen allein}}
   entered: {{before: vorher gemessen, after: nachher gemessen, between: dazwischen verändert,
     specification: Vorgabe,
-    adjustments: eingetragene Arbeit, offset: der gemeinsame Versatz, all: alle Längen}}
+    adjustments: eingetragene Arbeit, offset: der gemeinsame Versatz,
+    risers: Gurt, all: alle Längen}}
   glossary: {{Schäkel: Verbindungsglied}}
 """
 

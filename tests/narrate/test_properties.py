@@ -89,7 +89,7 @@ def test_no_handling_is_reported_when_the_load_differs(
     rules = [s.rule for s in statements.sentences]
     assert not [rule for rule in rules if rule.startswith(HANDLING)]
     page_one = " ".join(texts(statements, *PAGE_ONE))
-    unsure = "We cannot say whether its lines are within limits."
+    unsure = "We cannot say whether its lines are now within limits."
     assert unsure in page_one
     assert "within limits" not in page_one.replace(unsure, "")
 

@@ -1,5 +1,6 @@
 """Every rule speaks somewhere: in an example, or in one of these small jobs made for it."""
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
@@ -28,7 +29,7 @@ from trimscribe.model.job import (
     TearTest,
     WrittenPlan,
 )
-from trimscribe.model.statements import Statements
+from trimscribe.model.statements import Place, Statements
 from trimscribe.model.wing import Side, Tolerances
 from trimscribe.narrate.rules import load_rules
 
@@ -677,6 +678,22 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured({"brake": 40}, risers={"A": 7.0}), inspection=SEAM),
         "headline_stop_damage before_stop before_brakes before_risers",
     ),
+    "measured again at another tension, as it came at the maker's": (
+        lambda b: b.job(
+            b.measured({"B": (0, 0, 15, 0, 0, 0)}),
+            b.measured(tension_n=40.0),
+            adjustments=b.adjusted(-15, "B3"),
+        ),
+        "headline_other_load done_again_other_load before_other_load caution_other_load",
+    ),
+    "measured at a tension that is not stated": (
+        lambda b: b.job(b.measured(tension_n=None)),
+        "headline_load_unknown caution_load_unknown record_load_unknown",
+    ),
+    "maillons were replaced, not a line": (
+        lambda b: b.job(b.measured(), replacements=(Replacement("maillon", Side.LEFT, "bent"),)),
+        "before_parts_not_again caution_parts_not_again",
+    ),
     "cloth only, and sound": (
         lambda b: b.job(porosity=seconds(90)),
         "headline_lines_not_measured found_not_measured cloth_porosity",
@@ -705,3 +722,30 @@ def test_every_rule_speaks_in_an_example_or_a_case(
     spoken = {rule for job in jobs for rule in said(bench.narrated(job))}
     spoken |= set(said(bench.close_call(Verdict.CONDITIONAL_PASS)))
     assert [rule.name for rule in load_rules(frozenset(DECLARED)) if rule.name not in spoken] == []
+
+
+# Advice that a workshop cannot release a wing against without saying why.
+ADVICE = re.compile(
+    r"Do not fly before (?!the workshop has released)"
+    r"|(?<!If lines were replaced, h)(?<!If lines were among them, h)(?<=[Hh])ave [^.:]*"
+    r"(measured|checked)[^.]*before you fly"
+)
+RELEASED = FlightDecision(Flight.RELEASED, by="Ines Corvin")
+
+
+def test_a_released_wing_has_no_advice_against_flying_that_its_decision_does_not_name(
+    bench: SimpleNamespace, said: Callable[[Statements], list[str]], examples: dict[str, Job]
+) -> None:
+    jobs = {**examples, **{name: build(bench) for name, (build, _) in SCENARIOS.items()}}
+    advised = {True: 0, False: 0}
+    for name, job in jobs.items():
+        statements = bench.narrated(replace(job, flight=RELEASED))
+        texts = [s.text.replace("\xa0", " ") for s in statements.cautions]
+        texts += [s.text.replace("\xa0", " ") for s in statements.at(Place.BEFORE_FLYING)]
+        advice = [text for text in texts if ADVICE.search(text)]
+        assert bool(advice) == ("decision_released_all_the_same" in said(statements)), (
+            name,
+            advice,
+        )
+        advised[bool(advice)] += 1
+    assert min(advised.values()) > 10

@@ -81,7 +81,8 @@ def test_work_without_a_second_measuring_leaves_no_verdict(bench: SimpleNamespac
 
 def test_lengths_at_another_load_have_no_verdict(bench: SimpleNamespace) -> None:
     shown = summary_of(bench, bench.job(bench.measured(tension_n=100.0)))
-    assert shown["lines"] == shown["brakes"] == (Verdict.NOT_ASSESSED, "not assessed")
+    words = "no verdict: not at the maker's tension"
+    assert shown["lines"] == shown["brakes"] == (Verdict.NOT_ASSESSED, words)
 
 
 def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:

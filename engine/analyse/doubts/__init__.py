@@ -4,6 +4,7 @@
     copies    columns that were pasted, values written several times
     levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
+    risers    lengths of risers: in each other's place, impossible, or far off
     specification   specified lengths unlike their neighbours, or unlike the wing on both sides
     moves     changes from before to after that no entry explains; sides mixed up in between
 
@@ -25,6 +26,7 @@ from trimscribe.analyse.doubts.lengths import far_lengths
 from trimscribe.analyse.doubts.levels import LevelDoubts
 from trimscribe.analyse.doubts.moves import moves
 from trimscribe.analyse.doubts.order import reversed_lists, swapped_neighbours, swapped_rows
+from trimscribe.analyse.doubts.risers import riser_doubts
 from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
 from trimscribe.analyse.line_table import Bools, Floats, LineTable, line_table
 from trimscribe.analyse.uncertainty import reading_u_mm, repeat_u_mm
@@ -53,7 +55,7 @@ class Doubts:
         """All doubts; what the job confirms without need is one more."""
         reported = value_doubts(job)
         later = moves(job, findings, reported)
-        found = (*reported, *_with_word(job, later))
+        found = (*reported, *_with_word(job, (*riser_doubts(job), *later)))
         known = {doubt.name for doubt in found}
         needless = tuple(
             Doubt(DoubtKind.NOTHING, name, ("confirmed", name), ())

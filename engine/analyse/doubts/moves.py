@@ -18,7 +18,7 @@ from trimscribe.analyse.load import both_at_one_load
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LedgerEntry, Verdict
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds, thresholds_of
-from trimscribe.model.wing import BRAKE, LineGroup, LineKey, Side, Specification
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, LineGroup, LineKey, Point, Side, Specification
 
 _LIKELIER = 6.0  # logarithm of how many times likelier sides must be swapped than not
 _FITS = 4.0  # standard deviations of the variance that readings leave over
@@ -327,6 +327,7 @@ class _Compared:
             # With an entry of their own; the main brake line, whose work shows at its fan.
             reported |= item.keys | item.itself
         replaced = replaced_keys(self.job)
+        limit = max(self.thresholds.doubt_moved_mm, _CELL * self.scatter.line_mm)
         for line in self.specification.cascade:
             for side in Side if line.parent is None else ():
                 keys = [(side, point) for point in line.points]
@@ -334,8 +335,12 @@ class _Compared:
                     continue
                 if doubt := self._main_line(line.name, keys):
                     reported.update(keys)
+                    # The main brake line's own length, measured alone, mostly says the same.
+                    main = (side, Point(BRAKE_MAIN, 1))
+                    unlike = self.left_over.get(main, 0.0) - (doubt.found or 0.0)
+                    if line.name == BRAKE_MAIN and abs(unlike) <= limit:
+                        reported.add(main)
                     yield doubt
-        limit = max(self.thresholds.doubt_moved_mm, _CELL * self.scatter.line_mm)
         for key, mm in self.left_over.items():
             if abs(mm) > limit and key not in reported and key not in replaced:
                 yield _moved(str(key[1]), [key], mm)

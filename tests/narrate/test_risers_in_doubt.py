@@ -1,0 +1,93 @@
+"""Risers that look wrong: which, where, and what page one says of them."""
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from trimscribe.model.findings import RiserBasis
+from trimscribe.model.job import Flight, FlightDecision
+from trimscribe.model.wing import RiserLengths, Side
+
+SPECIFIED = {
+    "A": RiserLengths(500.0, 360.0),
+    "B": RiserLengths(500.0, 410.0),
+    "C": RiserLengths(500.0, 500.0),
+}
+
+
+def job_with(bench: SimpleNamespace, wrong: RiserLengths, name: str = "A", **more: Any) -> Any:
+    """A wing of which one left riser has these lengths, all others as specified."""
+    spec = bench.specification(risers=SPECIFIED, includes_risers=False)
+    found = {(side, row): lengths for row, lengths in SPECIFIED.items() for side in Side}
+    measured = bench.measured(spec=spec, risers=None)
+    before = type(measured)(
+        measured.lengths_mm, tension_n=50.0, risers=found | {(Side.LEFT, name): wrong}
+    )
+    return bench.job(before, specification=spec, **more)
+
+
+@pytest.mark.parametrize(
+    ("name", "lengths", "reason"),
+    [
+        ("A", RiserLengths(361.0, 501.0), "swapped"),
+        ("B", RiserLengths(498.0, 505.0), "longer"),
+        ("C", RiserLengths(499.0, 506.0), "longer"),
+        ("A", RiserLengths(500.0, 250.0), ""),
+        ("B", RiserLengths(600.0, None), ""),
+    ],
+)
+def test_a_riser_that_cannot_be_so_is_doubted_at_its_place(
+    name: str, lengths: RiserLengths, reason: str, bench: SimpleNamespace
+) -> None:
+    job = job_with(bench, lengths, name)
+    (doubt,) = bench.findings(job).doubts
+
+    assert doubt.name == f"before.risers.left.{name}"
+    assert doubt.at == ("before", "risers", "left", name)
+    assert doubt.other == reason
+    assert doubt.left_out == ()
+    assert bench.findings(job).before.risers_in is RiserBasis.PARTLY_MEASURED  # counts for nothing
+
+
+@pytest.mark.parametrize(
+    "lengths", [RiserLengths(500.0, 364.0), RiserLengths(540.0, 400.0), RiserLengths(None, 363.0)]
+)
+def test_a_riser_that_is_only_outside_its_limit_is_not_doubted(
+    lengths: RiserLengths, bench: SimpleNamespace
+) -> None:
+    assert bench.findings(job_with(bench, lengths)).doubts == ()
+
+
+def test_a_riser_that_is_confirmed_counts_again(bench: SimpleNamespace) -> None:
+    why = {"before.risers.left.A": "measured twice"}
+    found = bench.findings(job_with(bench, RiserLengths(361.0, 501.0), confirmed=why))
+
+    assert found.doubts[0].confirmed == "measured twice"
+    assert found.before.risers_in is RiserBasis.MEASURED
+
+
+def test_page_one_says_which_riser_and_by_how_much_with_its_limit(bench: SimpleNamespace) -> None:
+    job = job_with(bench, RiserLengths(361.0, 501.0), flight=FlightDecision(Flight.RELEASED))
+    said = bench.narrated(job)
+    every = (*said.sentences, *said.cautions)
+    rules = {s.rule: s.text.replace("\xa0", " ") for s in every}
+
+    assert rules["before_risers"] == (
+        "A riser is not as the maker specified: A left, 141 mm longer with the bar pushed; the "
+        "limit is 5 mm."
+    )
+    assert "Have the riser A left checked before you fly it." in rules["before_doubted"]
+    assert "The length of riser A left looks wrong." in rules["caution_doubts"]
+    assert "riser A left (measured before)" in rules["record_doubts"]
+    assert "decision_released_all_the_same" in rules
+
+
+def test_two_risers_outside_name_the_one_furthest_off(bench: SimpleNamespace) -> None:
+    said = bench.narrated(bench.job(bench.measured(risers={"A": 5.3, "B": -6.0})))
+    (text,) = [s.text for s in said.sentences if s.rule == "before_risers"]
+
+    assert text.replace("\xa0", " ") == (
+        "Risers are not as the maker specified: most of all B left, 6 mm shorter; the limit is "
+        "5 mm."
+    )
