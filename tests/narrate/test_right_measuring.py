@@ -56,7 +56,9 @@ def test_another_tension_after_the_work_is_not_called_unmeasured(bench: SimpleNa
     )
     rules, text = by_rule(said), page_one(said)
 
-    assert "was measured again, but not at the tension" in rules["headline_other_load"]
+    assert (
+        "Measured again, your wing was not at its maker's tension" in rules["headline_other_load"]
+    )
     assert "lines are now within limits" in rules["headline_other_load"]
     assert "not measured again" not in text
     assert "Measured again, they were not at the maker's tension." in rules["before_brakes_past"]
@@ -141,7 +143,7 @@ def test_lines_at_a_tension_that_nobody_stated_have_no_firm_headline(
         assert "line lengths read within limits" in headline
         assert "caution_load_unknown" in by_rule(said)
     assert (
-        "it is not stated that they were measured"
+        "it is not stated that its maker's tension was used"
         in by_rule(worked(bench, bench.measured(OFF), bench.measured(tension_n=None)))[
             "headline_load_unknown"
         ]
