@@ -41,7 +41,7 @@ def looked(data: bytes, path: str = "") -> ShelfReading:
         serial_number=about.serial_number,
         hours=about.hours,
         pilot=about.pilot,
-        verdict=about.verdict.value,
+        verdict=about.outcome,
         replaces=replaced.report if replaced else "",
         replaces_sha256=replaced.sha256 if replaced else "",
     )

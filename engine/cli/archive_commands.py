@@ -8,6 +8,7 @@ import click
 
 from trimscribe.cli import options
 from trimscribe.cli.output import epilog
+from trimscribe.model.manifest import OUTCOMES
 
 _LARGEST_CERTIFICATE = 1_000_000  # bytes; a list of all that browsers trust is smaller
 _DAY = click.DateTime(["%Y-%m-%d"])
@@ -98,7 +99,12 @@ def archive(folder: str, pdfs: tuple[str, ...], unproven: bool, as_json: bool) -
 @click.option("--service", metavar="NUMBER", default="", help="With this service number.")
 @click.option("--pilot", metavar="WORDS", default="", help="Whose pilot's name has these words.")
 @click.option("--model", metavar="WORDS", default="", help="Whose maker or model has these words.")
-@click.option("--verdict", metavar="WORDS", default="", help="With this verdict, such as fail.")
+@click.option(
+    "--verdict",
+    type=click.Choice(OUTCOMES, case_sensitive=False),
+    metavar="WORDS",
+    help=f"With this verdict on the whole: {', '.join(OUTCOMES)}.",
+)
 @click.option("--since", type=_DAY, metavar="DATE", help="Done on this day or later.")
 @click.option("--until", type=_DAY, metavar="DATE", help="Done on this day or before.")
 @click.option("--check", is_flag=True, help="Read every report, and tell those lost or changed.")
@@ -111,6 +117,7 @@ def shelf(
     check: bool,
     rebuild: bool,
     as_json: bool,
+    verdict: str | None,
     **texts: str,
 ) -> int:
     """List the reports on a shelf, oldest first, or those that fit all of what is given."""
@@ -118,7 +125,8 @@ def shelf(
 
     days = {"since": since, "until": until}
     reported = {key: day.date().isoformat() if day else "" for key, day in days.items()}
-    return show_shelf(folder, {**texts, **reported}, check=check, rebuild=rebuild, as_json=as_json)
+    asked = {**texts, "verdict": verdict or "", **reported}
+    return show_shelf(folder, asked, check=check, rebuild=rebuild, as_json=as_json)
 
 
 @click.command(epilog=epilog())

@@ -28,6 +28,18 @@ class Role(StrEnum):
     THEME = "theme"
 
 
+_IN_PART = " in part"
+# What a report comes to in a word or two, the best first.
+OUTCOMES = (
+    *(
+        f"{v.value}{part}"
+        for v in (Verdict.PASS, Verdict.CONDITIONAL_PASS)
+        for part in ("", _IN_PART)
+    ),
+    *(v.value for v in (Verdict.NOT_ASSESSED, Verdict.CONDITIONAL_FAIL, Verdict.FAIL)),
+)
+
+
 @dataclass(frozen=True)
 class Carried:
     """One attached file. `named` is how the job names it, which may lead over folders."""
@@ -69,9 +81,19 @@ class About:
     redacted: bool = False
 
     @property
-    def verdict(self) -> Verdict:
-        """The verdict that weighs most; what was not assessed is never hidden by what passed."""
-        return worst(self.verdicts.values())
+    def outcome(self) -> str:
+        """One of `OUTCOMES`: the verdict that weighs most of all that was assessed.
+
+        What was not assessed is never hidden by what passed: that is a pass "in part". Where the
+        lines have no verdict there is none on the whole, unless something else is beyond its limit.
+        """
+        judged = worst({*self.verdicts.values()} - {Verdict.NOT_ASSESSED})
+        if judged.beyond:
+            return judged.value
+        if self.verdicts.get("lines", Verdict.NOT_ASSESSED) is Verdict.NOT_ASSESSED:
+            return Verdict.NOT_ASSESSED.value
+        part = Verdict.NOT_ASSESSED in self.verdicts.values()
+        return f"{judged.value}{_IN_PART if part else ''}"
 
 
 @dataclass(frozen=True)

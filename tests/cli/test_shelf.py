@@ -149,6 +149,15 @@ def test_a_shelf_is_asked_by_what_people_know(
     assert [report["service"] for report in reported["reports"]] == found
 
 
+def test_a_verdict_that_no_report_can_have_is_refused_with_those_that_one_can(run: Any) -> None:
+    done = run("shelf", "shelf", "--verdict", "outside")
+
+    assert done.exit_code == 64
+    words = " ".join(done.stderr.split())
+    for outcome in ("pass", "pass in part", "conditional fail", "fail", "not assessed"):
+        assert f"'{outcome}'" in words
+
+
 @pytest.mark.typesets
 def test_a_day_that_is_none_is_refused(run: Any, filled: Path) -> None:
     done = run("shelf", "shelf", "--since", "01.04.2026")

@@ -64,7 +64,7 @@ def test_another_tension_after_the_work_is_not_called_unmeasured(bench: SimpleNa
     assert "Measured again, they were not at the maker's tension." in rules["before_brakes_past"]
     assert rules["caution_brakes_past"].startswith("Brake lines not assessed now")
     assert "measured again at another tension" in rules["caution_other_load"]
-    words = "no verdict: not at the maker's tension"
+    words = "not at the maker's tension"
     assert strip(said, "lines") == (Verdict.NOT_ASSESSED, words)
 
 

@@ -81,7 +81,7 @@ def test_work_without_a_second_measuring_leaves_no_verdict(bench: SimpleNamespac
 
 def test_lengths_at_another_load_have_no_verdict(bench: SimpleNamespace) -> None:
     shown = summary_of(bench, bench.job(bench.measured(tension_n=100.0)))
-    words = "no verdict: not at the maker's tension"
+    words = "not at the maker's tension"
     assert shown["lines"] == shown["brakes"] == (Verdict.NOT_ASSESSED, words)
 
 

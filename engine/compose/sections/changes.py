@@ -95,7 +95,11 @@ def _row(view: View, entry: LedgerEntry) -> list[str]:
     labels, number = view.statements.labels, view.formats.number
     loops = f"{entry.loop_before} → {entry.loop_after}" if entry.loop_after else ""
     agrees = {Verdict.PASS: labels["yes"], Verdict.FAIL: labels["no"]}
-    open_words = labels["not_measured" if entry.measured_mm is None else "cannot_tell"]
+    facts = view.assessment.facts
+    # Measured both times, but at tensions that do not compare.
+    apart = facts["remeasured"] and (facts["found_load_differs"] or facts["now_load_differs"])
+    unread = entry.measured_mm is None and not apart
+    open_words = labels["not_measured" if unread else "cannot_tell"]
     return [
         labels["brake_main"] if entry.line == "brake_main" else entry.line,
         labels[entry.side.value],
