@@ -15,6 +15,13 @@ _CONTROL = (
     r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
 _BOMS = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
+_OTHERS = (
+    (b"\x89PNG", "a picture (PNG)"),
+    (b"\xff\xd8\xff", "a picture (JPEG)"),
+    (b"%PDF-", "a PDF file"),
+    (b"PK\x03\x04", "a workbook or an archive"),
+    (b"\xd0\xcf\x11\xe0", "an old workbook or document"),
+)
 _MOST = 20  # faults of one kind; a file full of tabs needs no more
 
 
@@ -43,6 +50,9 @@ class MarkedText:
             return cls(file), (
                 Fault("file-too-large", f"This file has more than {largest} bytes.", Mark(file)),
             )
+        if other := next((name for start, name in _OTHERS if data.startswith(start)), ""):
+            message = f"This is {other}, not a text file."
+            return cls(file), (Fault("not-utf-8", message, Mark(file), "Name the right file."),)
         if data.startswith(_BOMS) or b"\x00" in data[:4]:
             return cls(file), (_not_utf_8("It looks like UTF-16.", Mark(file)),)
         data = data.removeprefix(codecs.BOM_UTF8)

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive import Cache, file_name, put
-from trimscribe.doubt_messages import doubt_messages, not_carried_over, objection
-from trimscribe.errors import InputError, Mark, first_of
+from trimscribe.doubt_messages import doubt_messages, nearest_mark, not_carried_over, objection
+from trimscribe.errors import InputError, Mark, PluginError, first_of
 from trimscribe.model.document import Content, Document
 from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job, Reading
@@ -46,6 +46,7 @@ def prepare(
     redact: bool = False,
     language: str = "",
     root: Path | str = "",
+    before_work: bool = False,
     stage_hook: StageHook = nullcontext,
 ) -> Content:
     """Read, analyse, assess and narrate one job; InputError carries all its faults at once.
@@ -53,11 +54,14 @@ def prepare(
     `shop` is a shop file that stands in for the job's; `root` the folder that all that the job
     names must lie below, as `trimscribe.read.read` has it.
     `find_earlier_services` finds those of the job's wing, such as on a shelf. `redact` leaves out
-    all about the pilot. `language` stands in for the workshop's. Each stage runs within
-    `stage_hook` of its name.
+    all about the pilot. `language` stands in for the workshop's. `before_work` takes a job whose
+    service has no day when it was done. Each stage runs within `stage_hook` of its name.
     """
     with stage_hook("read"):
-        reading = (read_redacted if redact else read)(path, registry, shop, root)
+        if redact:
+            reading = read_redacted(path, registry, shop, root)
+        else:
+            reading = read(path, registry, shop, root, before_work=before_work)
     reading = in_language(reading, language) if language else reading
     return understand(
         reading, registry, find_earlier_services=find_earlier_services, stage_hook=stage_hook
@@ -88,6 +92,7 @@ def understand(
     from trimscribe.narrate import narrate
 
     job = reading.job
+    check_language(job.workshop.language, registry, reading.marks)
     with stage_hook("analyse"):
         findings = analyse(job, registry)
     with stage_hook("assess"):
@@ -118,6 +123,16 @@ def silent_rule(name: str, content: Content, registry: Registry) -> tuple[str, s
 
     rule = rule_of(name, content, registry)
     return (str(replace(rule.mark, column=0)), rule.when.text) if rule else None
+
+
+def check_language(
+    language: str, registry: Registry, marks: Mapping[tuple[str | int, ...], Mark]
+) -> None:
+    """Raise PluginError where none of that name is installed; `marks` are those of job and shop."""
+    fault = registry.unknown("languages", language) if language else None
+    if fault:
+        at = ("report", "language") if ("report", "language") in marks else ("workshop", "language")
+        raise PluginError(replace(fault, mark=nearest_mark(at, marks)))
 
 
 def check_rules(

@@ -80,6 +80,11 @@ class Registry:
             raise PluginError(loaded.faults) from loaded.__cause__
         return loaded
 
+    def unknown(self, kind: str, name: str) -> Fault | None:
+        """What is wrong with the name of a plugin that none has; nothing is loaded for it."""
+        known = (kind, name) in self._found
+        return None if known else _unknown(kind, name, self.names(kind))
+
     def all(self, kind: str) -> Iterator[Any]:
         """Every plugin of one kind that can be used, by name; `faults` reports the others."""
         for name in self.names(kind):

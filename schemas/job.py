@@ -91,7 +91,10 @@ class ServiceSchema(Schema):
         belongs="a number such as QH-2026-041",
         required=True,
     )
-    done = Date("The day the service was finished.", required=True)
+    done = Date(
+        "The day the service was finished; a plan needs it only where no other day is given.",
+        required=True,
+    )
     received = Date("The day the wing came in.")
     issued = Date("The day of the report; the day it was done if left out.")
     place = Text("Where the work was done, if not at the workshop's address.")

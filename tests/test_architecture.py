@@ -42,7 +42,7 @@ PARTS = {
     "contracts": "errors model",
     "guard": "errors contracts model whereabouts",
     "registry": "errors contracts guard world",
-    "resources": "errors model",
+    "resources": "errors hints model",
     "readback": "errors model",
     "cell": "errors whereabouts",
     # beside the base
@@ -79,7 +79,7 @@ PARTS = {
     "preview": "errors model evidence registry world resources whereabouts cell pipeline compose "
     "typeset "
     "batch",
-    "cli": "errors model evidence registry world resources cell desk theming archive batch "
+    "cli": "errors formats model evidence registry world resources cell desk theming archive batch "
     "catalogue exports verification sign preview",
     "__main__": "cli",
 }

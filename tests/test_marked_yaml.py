@@ -411,3 +411,18 @@ def test_no_text_of_yaml_signs_raises(text: str) -> None:
     for fault in loaded.faults:
         assert fault.mark is not None
         assert fault.mark.source == loaded.text.lines[fault.mark.line - 1]
+
+
+@pytest.mark.parametrize(
+    ("start", "said"),
+    [
+        (b"\x89PNG\r\n\x1a\n", "This is a picture (PNG), not a text file."),
+        (b"%PDF-1.7\n", "This is a PDF file, not a text file."),
+        (b"PK\x03\x04", "This is a workbook or an archive, not a text file."),
+    ],
+)
+def test_what_is_no_text_is_called_what_it_is(start: bytes, said: str) -> None:
+    (fault,) = load(start + b"\x00\xff", "job.yaml").faults
+
+    assert (fault.code, fault.message) == ("not-utf-8", said)
+    assert "UTF-8" not in fault.hint

@@ -4,6 +4,8 @@ import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from trimscribe.letters import plain_letters, spellings
+
 
 @dataclass(frozen=True)
 class Entry:
@@ -48,6 +50,12 @@ class KeptReport:
 
     entry: Entry
     data: bytes | None
+
+
+def has_words(text: str, words: str) -> bool:
+    """Whether a text has these words, with or without accents: Häher has haher and haeher."""
+    there = {plain_letters(folded(spelled)) for spelled in spellings(text)}
+    return any(plain_letters(folded(one)) in found for one in spellings(words) for found in there)
 
 
 def folded(text: str) -> str:

@@ -23,7 +23,7 @@ CODES: Mapping[str, str] = {
     "not-proven": "The report cannot be proven, or is not what the job inside gives.",
     "shelf-link": "Something on the shelf is a link; a shelf holds its reports itself.",
     "no-shelf": "There is no shelf: no such folder.",
-    "no-room": "The disk, a quota or a limit has no room for the report.",
+    "no-room": "The disk, a quota or a limit has no room for this file.",
     "not-a-folder": "Something else is where a folder is needed.",
     "not-confirmed": "The report is there, but the disk does not say that it is safe.",
     "not-on-shelf": "The report that is replaced does not stand on the shelf.",
@@ -110,5 +110,5 @@ def disk_error(error: OSError | ValueError, path: Path) -> ArchiveError:
     if code != "disk-failed":
         return refusal(code, path)
     reason = os.strerror(error.errno) if error.errno else type(error).__name__
-    message = f"The report cannot be written: {reason}."
+    message = f"This file cannot be written: {reason}."
     return ArchiveError.of(code, message, Mark(path.as_posix()))

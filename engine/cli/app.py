@@ -11,7 +11,7 @@ from trimscribe.cli import options
 from trimscribe.cli.archive_commands import COMMANDS
 from trimscribe.cli.codes import code
 from trimscribe.cli.import_commands import import_command, new_command
-from trimscribe.cli.output import Exit, epilog, print_error, print_result
+from trimscribe.cli.output import Exit, clean, epilog, print_error, print_result
 from trimscribe.cli.plugins import plugins
 from trimscribe.cli.program import Program
 from trimscribe.cli.theme import theme as theme_commands
@@ -288,6 +288,8 @@ def plan(done: bool, as_json: bool, **wishes: Any) -> int:
     from trimscribe.cli.planning import run_plan
     from trimscribe.desk.planning import PlanWish
 
+    if wishes["sheet"] and wishes["sheet"].suffix.lower() != ".pdf":
+        raise click.UsageError("--sheet writes a PDF: give its name the ending .pdf.")
     return run_plan(PlanWish(**wishes), mark_done=done, as_json=as_json)
 
 
@@ -312,6 +314,9 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
         if opens:
             click.launch(address)
 
+    for job in jobs:
+        if not os.path.lexists(job):
+            print_error(clean(f"{job}: There is no such file yet. The page shows it when it is."))
     try:
         serve(jobs, announce, theme=theme, shop=shop, root=root, port=port)
     except OSError as error:

@@ -11,7 +11,15 @@ from trimscribe.cli.output import epilog
 from trimscribe.model.manifest import OUTCOMES
 
 _LARGEST_CERTIFICATE = 1_000_000  # bytes; a list of all that browsers trust is smaller
-_DAY = click.DateTime(["%Y-%m-%d"])
+
+
+def _day(ctx: click.Context, param: click.Parameter, value: str) -> str:
+    """A day as jobs write it; anything else is refused with an example."""
+    try:
+        return dt.datetime.strptime(value, "%Y-%m-%d").date().isoformat() if value else ""
+    except ValueError:
+        message = f"“{value}” is not a date such as 2026-10-16 (year-month-day)."
+        raise click.BadParameter(message, ctx, param) from None
 
 
 def _certificates(
@@ -105,15 +113,17 @@ def archive(folder: str, pdfs: tuple[str, ...], unproven: bool, as_json: bool) -
     metavar="WORDS",
     help=f"With this verdict on the whole: {', '.join(OUTCOMES)}.",
 )
-@click.option("--since", type=_DAY, metavar="DATE", help="Done on this day or later.")
-@click.option("--until", type=_DAY, metavar="DATE", help="Done on this day or before.")
+@click.option(
+    "--since", callback=_day, metavar="DATE", default="", help="Done on this day or later."
+)
+@click.option(
+    "--until", callback=_day, metavar="DATE", default="", help="Done on this day or before."
+)
 @click.option("--check", is_flag=True, help="Read every report, and tell those lost or changed.")
 @click.option("--rebuild", is_flag=True, help="Rebuild the index from the reports alone.")
 @options.json_()
 def shelf(
     folder: str,
-    since: dt.datetime | None,
-    until: dt.datetime | None,
     check: bool,
     rebuild: bool,
     as_json: bool,
@@ -123,9 +133,7 @@ def shelf(
     """List the reports on a shelf, oldest first, or those that fit all of what is given."""
     from trimscribe.cli.shelf import show_shelf
 
-    days = {"since": since, "until": until}
-    reported = {key: day.date().isoformat() if day else "" for key, day in days.items()}
-    asked = {**texts, "verdict": verdict or "", **reported}
+    asked = {**texts, "verdict": verdict or ""}
     return show_shelf(folder, asked, check=check, rebuild=rebuild, as_json=as_json)
 
 
@@ -149,10 +157,11 @@ def sign(report: str, passphrase_file: TextIO | None, **wishes: str) -> int:
 
     The signed report is a new file; every byte of the report stays as it was in it.
     """
-    from trimscribe.cli.sign import sign_report
+    from trimscribe.cli.sign import look_for, sign_report
 
     if bool(wishes["key"]) == bool(wishes["token"]):
         raise click.UsageError("Give either --key, or --token with --library and --certificate.")
+    look_for(report, wishes["key"])
     if passphrase_file:
         secret = passphrase_file.readline().rstrip("\r\n")
     else:

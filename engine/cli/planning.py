@@ -25,6 +25,7 @@ from trimscribe.cli.output import (
 from trimscribe.cli.writing import write_over
 from trimscribe.desk.planning import NewText, Planned, PlanWish
 from trimscribe.errors import TrimscribeError
+from trimscribe.formats import formats_for
 from trimscribe.model.findings import Effect, Expectation
 from trimscribe.model.job import Job
 from trimscribe.model.plain import to_plain
@@ -56,7 +57,8 @@ _ALWAYS = (
     "Measure the whole wing again after the work; only that shows what it has become.",
     "Check free travel with the bar fully pushed.",
 )
-_MINUS = "\u2212"
+# As the bench sheet writes numbers, so that both round alike.
+_FORMATS = formats_for("en_GB", "not assessed")
 
 
 def run_plan(wish: PlanWish, *, mark_done: bool, as_json: bool) -> int:
@@ -124,19 +126,16 @@ def _write(done: Planned, wish: PlanWish) -> list[Path]:
 
 def _show(plan: Plan, job: Job) -> None:
     """Write the proposal, what each alternative would leave, and what no loop would mend."""
-    first = plan.proposals[0]
     print_result(
         clean(f"Proposed retrim of {job.wing.model} {job.wing.size}, {job.wing.serial_number}")
     )
-    if job.adjustments:
-        print_result("From the lengths before the work that the job has already.")
     print_result("")
     for number, proposal in enumerate(plan.proposals, 1):
         print_result("\n".join(map(clean, _loops(number, proposal))))
         print_result("")
     print_table(_outlooks(plan))
     print_result("")
-    for line in (*map(_not_mended, plan.not_mendable), *_read_again(first)):
+    for line in (*map(_not_mended, plan.not_mendable), *_read_again(plan)):
         print_result(clean(line))
     for line in _ALWAYS:
         print_result(line)
@@ -156,8 +155,9 @@ def _loops(number: int, proposal: Proposal) -> Iterator[str]:
         does = f"{_mm(brake.change_mm)} mm" if brake.change_mm else "would stay"
         yield (
             f"   then the {brake.side} main brake line {does}: free travel "
-            f"{brake.now_mm:.0f} mm now, {brake.after_rows_mm:.0f} after the rows, would be "
-            f"{brake.then_mm:.0f} (±{2 * brake.u_mm:.0f})"
+            f"{_FORMATS.number(brake.now_mm)} mm now, {_FORMATS.number(brake.after_rows_mm)} after "
+            f"the rows, would be {_FORMATS.number(brake.then_mm)} "
+            f"(±{_FORMATS.number(2 * brake.u_mm)})"
         )
 
 
@@ -191,7 +191,7 @@ def _by_rule(outlooks: list[Outlook]) -> Iterator[tuple[str, list[str]]]:
 def _rule(rule: RuleValue) -> str:
     if rule.value_mm is None:
         return "not assessed"
-    text = f"{_mm(rule.value_mm)} mm"
+    text = f"{_mm(rule.value_mm, 1)} mm"
     return text if abs(rule.value_mm - rule.target_mm) <= rule.within_mm else f"{text}, outside"
 
 
@@ -199,7 +199,8 @@ def _nearest(outlook: Outlook) -> str:
     near = outlook.nearest
     if near is None:
         return "not assessed"
-    return f"{near.point} {near.side} {_mm(near.relative_mm, 1)} of ±{near.limit_mm:g} mm"
+    mm = _FORMATS.beside(near.relative_mm, near.limit_mm, 1, sign=True)
+    return f"{near.point} {near.side} {mm} of ±{_FORMATS.written(near.limit_mm)} mm"
 
 
 def _angle(effect: Effect, up: str, down: str) -> str:
@@ -207,8 +208,9 @@ def _angle(effect: Effect, up: str, down: str) -> str:
         return "not assessed"
     size, twice = abs(effect.value), 2 * effect.u
     if size <= twice:  # a direction would claim what is not settled
-        return f"within {size + twice:.1f}°"
-    return f"{size:.2f}° {up if effect.value > 0 else down} (±{twice:.2f})"
+        return f"within {_FORMATS.at_most(size + twice, 1)}°"
+    way = up if effect.value > 0 else down
+    return f"{_FORMATS.number(size, 2)}° {way} (±{_FORMATS.number(twice, 2)})"
 
 
 def _speed(outlook: Outlook) -> str:
@@ -228,19 +230,25 @@ def _about(lines: float) -> str:
     return "fewer than one" if lines < 0.5 else f"about {round(lines)}"
 
 
-def _read_again(first: Proposal) -> Iterator[str]:
-    if not first.outlook.outside and first.outlook.again_outside >= 0.5:
-        count = _counted(round(first.outlook.again_outside), "line")
+def _read_again(plan: Plan) -> Iterator[str]:
+    outlooks = [proposal.outlook for proposal in plan.proposals]
+    lines = [
+        f"{_counted(round(outlook.again_outside), 'line')} after {number}"
+        for number, outlook in enumerate(outlooks, 1)
+        if not outlook.outside and outlook.again_outside >= 0.5
+    ]
+    if lines:
         yield (
-            f"Measured again, about {count} may read beyond their limit: readings and loops are "
-            "not exact."
+            f"Measured again, about {_FORMATS.items(lines)} may read beyond their limit: readings "
+            "and loops are not exact."
         )
 
 
 def _not_mended(one: NotMendable) -> str:
     points = " and ".join(map(str, one.points))
     if one.why is WhyNotMended.APART:
-        text = f"No loop would mend {one.line} {one.side}: {points} are {one.apart_mm:.0f} mm apart"
+        apart = _FORMATS.number(one.apart_mm)
+        text = f"No loop would mend {one.line} {one.side}: {points} are {apart} mm apart"
         return f"{text}; {one.replace} would need replacing." if one.replace else f"{text}."
     return (
         f"No allowed loop would bring {points} {one.side} on {one.line} within limits: about "
@@ -253,5 +261,4 @@ def _counted(count: int, noun: str) -> str:
 
 
 def _mm(value: float, digits: int = 0) -> str:
-    text = f"{value:+.{digits}f}"
-    return text.replace("-", _MINUS) if text.strip("+-0.") else f"{0:.{digits}f}"
+    return _FORMATS.number(value, digits, sign=True)

@@ -5,7 +5,7 @@ import os
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
-from trimscribe.archive.entry import Entry, folded
+from trimscribe.archive.entry import Entry, folded, has_words
 from trimscribe.archive.faults import refusal
 from trimscribe.archive.shelf import Shelf
 from trimscribe.cell.once import shared
@@ -130,7 +130,7 @@ def _fits(entry: Entry, wanted: Mapping[str, str]) -> bool:
     }
     equal = {"serial": entry.serial_number, "service": entry.service, "verdict": entry.verdict}
     return (
-        all(not wanted[key] or folded(wanted[key]) in folded(text) for key, text in texts.items())
+        all(not wanted[key] or has_words(text, wanted[key]) for key, text in texts.items())
         and all(not wanted[key] or folded(wanted[key]) == folded(v) for key, v in equal.items())
         and entry.done >= wanted["since"]
         and (not wanted["until"] or entry.done <= wanted["until"])

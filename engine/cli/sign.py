@@ -2,6 +2,7 @@
 
 import contextlib
 import importlib.util
+import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,14 @@ from trimscribe.resources.worlds import world_of
 from trimscribe.sign.codes import refusal
 from trimscribe.sign.keys import from_file, from_token
 from trimscribe.sign.report import SignRequest, SignRoom, sign
+
+
+def look_for(report: str, key: str) -> None:
+    """Raise ReadbackError or SignError for files that are not there, before anybody is asked."""
+    if not os.path.isfile(report):
+        raise ReadbackError.of("not-read", "There is no such report.", Mark(report))
+    if key and not os.path.isfile(key):  # nor is a pipe one, which would never end
+        raise refusal("key-not-found")
 
 
 def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:

@@ -5,7 +5,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, PlanError, TrimscribeError
+from trimscribe.doubt_messages import nearest_mark
+from trimscribe.errors import Fault, PlanError, Severity, TrimscribeError
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
 from trimscribe.exports.files import load_file
 from trimscribe.model.document import Content
@@ -75,7 +76,7 @@ def understood(wish: PlanWish) -> Planned:
     _begun[:] = [_Begun(wish)]
 
     def work(now: _Begun) -> None:
-        now.content = content = prepare(wish.job, installed(), wish.shop)
+        now.content = content = prepare(wish.job, installed(), wish.shop, before_work=True)
         now.done = replace(now.done, faults=content.warnings, job=content.reading.job)
 
     return _went_on(wish, work)
@@ -87,7 +88,8 @@ def proposed(wish: PlanWish) -> Planned:
     def work(now: _Begun) -> None:
         assert now.content is not None  # else there was a fault
         plan = propose(now.content, installed())
-        now.done = replace(now.done, faults=(*now.done.faults, *plan.warnings))
+        old = _from_old_lengths(now.content)
+        now.done = replace(now.done, faults=(*now.done.faults, *old, *plan.warnings))
         _look_up(wish, plan)
         now.done = replace(now.done, plan=plan)
 
@@ -133,6 +135,22 @@ def marked_done(path: Path) -> NewText:
     at(path.as_posix())
     loaded = load_file(path)
     return NewText(loaded.text.whole, done_in_text(loaded))
+
+
+def _from_old_lengths(content: Content) -> Iterator[Fault]:
+    """A warning where the wing is not any more as the lengths say that a plan starts from."""
+    job, marks = content.reading.job, content.reading.marks
+    if not job.adjustments and job.after is None:
+        return
+    yield Fault(
+        "plan-from-old-lengths",
+        "This job already has work done or a measuring after it; the proposal starts from the "
+        "lengths before that work, and would do it again.",
+        nearest_mark(("after",) if ("after",) in marks else ("adjustments",), marks),
+        "For a second round start a new job: as `before` what was measured last, under "
+        "`before.tied` the loops as they are now.",
+        Severity.WARNING,
+    )
 
 
 def _look_up(wish: PlanWish, plan: Plan) -> None:

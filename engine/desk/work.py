@@ -4,7 +4,7 @@ It reads what it is told to read, and writes nothing.
 """
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
@@ -27,6 +27,7 @@ from trimscribe.model.plain import to_plain
 from trimscribe.model.workshop import Setting, names_folder
 from trimscribe.pipeline import (
     check_added_sections,
+    check_language,
     check_rules,
     load_stages,
     outputs,
@@ -35,6 +36,7 @@ from trimscribe.pipeline import (
 )
 from trimscribe.registry import Registry, installed
 from trimscribe.schemas.faults import check
+from trimscribe.schemas.kinds import kind_by_keys
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
@@ -43,17 +45,6 @@ from trimscribe.world import World
 _OURS = "trimscribe"
 _OF_REPORTS = ("importers", "analyses", "languages", "themes", "sections", "figures")
 _THEME = "theme.yaml"
-# Keys that one kind of file alone has; a job has some of all, so it is asked about first.
-_TELLING = (
-    ("job", {"service", "wing", "before", "after", "inspection", "adjustments"}),
-    ("import map", {"tables"}),
-    ("line set", {"rows"}),
-    ("theme", {"extends", "tokens", "sections", "wording"}),
-    (
-        "shop file",
-        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
-    ),
-)
 
 
 def get_ready() -> None:
@@ -187,11 +178,9 @@ def kind_of_file(path: Path) -> str:
     if path.name == _THEME:
         return "theme"
     try:
-        data = load(open_file(path), path.as_posix()).data
+        return kind_by_keys(load(open_file(path), path.as_posix()).data)
     except InputError:
         return "job"
-    keys = set(data) if isinstance(data, Mapping) else set()
-    return next((kind for kind, telling in _TELLING if keys & telling), "job")
 
 
 def _line_set(name: str) -> Sequence[Fault]:
@@ -224,6 +213,7 @@ def _shop(name: str) -> Sequence[Fault]:
     if any(fault.severity is Severity.ERROR for fault in faults):
         raise InputError(tuple(faults))
     marks = {("workshop", *path): mark for path, mark in loaded.marks.items()}
+    check_language(values.get("language") or "", installed(), marks)
     if rules := values.get("rules"):
         check_rules(rules, values.get("language") or "", installed(), marks)
     if added := values.get("add_sections"):

@@ -110,7 +110,10 @@ def find_line_set(wanted: str, folder: Path) -> CheckedLineSet:
             place,
             "Add maker or size, or give the path of one.",
         )
-    advice = suggest(wanted, known.values()) or "Give its path, or another folder with --lines."
+    advice = suggest(wanted, known.values()) or (
+        "Give its path, or another folder with --lines; `trimscribe new --line-set FILE --from "
+        "TABLE` makes one of a maker's table."
+    )
     raise InputError(
         (
             Fault(

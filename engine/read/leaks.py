@@ -8,11 +8,10 @@ its handles, and mailboxes with more than letters in them, by themselves.
 
 import itertools
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator
 from functools import cache
 
-from trimscribe.letters import plain_letters, with_places
+from trimscribe.letters import plain_letters, spellings, with_places
 from trimscribe.model.job import Pilot
 
 LEAST = 4  # letters of a word of the name that is looked for by itself
@@ -31,7 +30,6 @@ _LETTER = r"[^\W\d_]"
 # Halens, Halem, Halovi. A longer name may have any three letters behind it.
 _ENDINGS = r"(?:['\u2019]?s|es|e?ns?|er[ns]?|[aeiy]|[aeo]m|ovi|ow[aei]|ov[aáé]|ina?|ouv?)?"
 _LONG, _MORE = 6, rf"{_LETTER}{{0,3}}"
-_APART_LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe", "æ": "ae"})
 
 
 class Sought:
@@ -39,7 +37,7 @@ class Sought:
 
     def __init__(self, pilot: Pilot) -> None:
         """Raises nothing: a pilot without a name has a contact at most."""
-        words = [*dict.fromkeys(word for name in _spelled(pilot.name) for word in _words(name))]
+        words = [*dict.fromkeys(word for name in spellings(pilot.name) for word in _words(name))]
         self._words = words
         self._long = [word for word in words if len(word) >= LEAST]
         orders = ("".join(pair) for pair in itertools.permutations(words, 2))
@@ -113,13 +111,6 @@ def _any(patterns: Iterable[str]) -> re.Pattern[str] | None:
 
 def _words(name: str) -> list[str]:
     return re.findall(rf"{_LETTER}+", plain_letters(name))
-
-
-def _spelled(name: str) -> Iterator[str]:
-    """A name as it is and as it is written where letters such as ä are missing, or put in."""
-    yield name
-    yield unicodedata.normalize("NFC", name).casefold().translate(_APART_LETTERS)
-    yield re.sub("(?<=[aou])e", "", plain_letters(name))
 
 
 def _alone(pattern: str) -> str:

@@ -43,6 +43,7 @@ from trimscribe.resources.file_access import real_path
 from trimscribe.schemas.faults import FaultList, ValidValues, check
 from trimscribe.schemas.fields import Schema
 from trimscribe.schemas.job import JobFileSchema
+from trimscribe.schemas.kinds import kind_by_keys
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
 from trimscribe.validation.lengths import gather
@@ -51,7 +52,12 @@ from trimscribe.whereabouts import at
 
 
 def read(
-    path: Path | str, registry: Registry, shop: Path | str = "", root: Path | str = ""
+    path: Path | str,
+    registry: Registry,
+    shop: Path | str = "",
+    root: Path | str = "",
+    *,
+    before_work: bool = False,
 ) -> Reading:
     """Read one job; raises InputError with all faults of the job and the files that it names.
 
@@ -60,9 +66,12 @@ def read(
     else below the folder of the nearest shop file, else below the job's own. Warnings travel in
     `Reading.warnings`, or, when there are errors, among the faults of InputError. Both are in file
     order: the job first, then the files as it names them.
+
+    A job may be read `before_work`: then its newest day stands for the day when it was done.
     """
     chosen = Path(shop) if shop else None
-    reading = _Reader(JobFolder(Path(path), _root(path, shop, root)), registry, chosen).read()
+    folder = JobFolder(Path(path), _root(path, shop, root))
+    reading = _Reader(folder, registry, chosen, before_work).read()
     at(Path(path).as_posix())  # what follows works on all of it
     return reading
 
@@ -78,7 +87,10 @@ def _root(path: Path | str, shop: Path | str, root: Path | str) -> Path | None:
 class _Reader:
     """Reads one job, once."""
 
-    def __init__(self, folder: JobFolder, registry: Registry, shop: Path | None) -> None:
+    def __init__(
+        self, folder: JobFolder, registry: Registry, shop: Path | None, before_work: bool
+    ) -> None:
+        self.before_work = before_work
         self.registry = registry
         self.shop = shop
         self.folder = folder
@@ -140,13 +152,21 @@ class _Reader:
         if isinstance(data, Fault):
             self.faults.add(data)
             return None
-        understood = _understood if schema is JobFileSchema else _kept
-        loaded, values, faults = understood(data, shown, schema)
+        if schema is JobFileSchema:
+            loaded, values, faults = _understood(data, shown, schema, before_work=self.before_work)
+        else:
+            loaded, values, faults = _kept(data, shown, schema)
         # Of a yes or no the schema knows what belongs there instead.
         said = {fault.mark for fault in faults if fault.code == "yes-no-boolean"}
         self.faults.add(*(one for one in loaded.faults if one.mark not in said))
         self.faults.end_round()
         if loaded.data is None:
+            return None
+        kind = kind_by_keys(loaded.data) if schema is JobFileSchema else "job"
+        if kind != "job":
+            article = "an" if kind[0] in "aeiou" else "a"
+            message = f"This file is {article} {kind}, not a job."
+            self.faults.error("not-a-job", message, loaded.text.start, "Name the job itself.")
             return None
         self.faults.add(*faults)
         self.faults.end_round()
@@ -259,13 +279,26 @@ class _Reader:
 
 
 def _understood(
-    data: bytes, shown: str, schema: type[Schema]
+    data: bytes, shown: str, schema: type[Schema], *, before_work: bool = False
 ) -> tuple[LoadedYaml, dict[str, Any], tuple[Fault, ...]]:
     """What a file says, what of that is right, and what is wrong with it."""
     loaded = load(data, shown)
     if loaded.data is None:
         return loaded, {}, ()
+    if before_work:
+        _date_as_done(loaded.data)
     return loaded, *check(_schema(schema), loaded)
+
+
+def _date_as_done(job: Any) -> None:
+    """Fill in the newest day that a job names where its service has no day when it was done."""
+    parts = job if isinstance(job, dict) else {}
+    service, before, after = (parts.get(name) for name in ("service", "before", "after"))
+    if isinstance(service, dict) and service.get("done") is None:
+        dated = [service.get("received")]
+        dated += [part.get("date") for part in (before, after) if isinstance(part, dict)]
+        if days := [day for day in dated if isinstance(day, str)]:
+            service["done"] = max(days)
 
 
 # Jobs share their line set and their shop file. Nobody changes what is handed out.

@@ -10,12 +10,16 @@ before it is opened, so that neither a device nor a secret can do anything.
 import os
 import re
 import stat
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
+from trimscribe.hints import suggest
 from trimscribe.model.report import LARGEST_PDF
 
+_MOST_NEAR = 500  # files of a folder that a name which is not there is compared with
 _WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")
 
 
@@ -119,7 +123,8 @@ def _read_at(
     """
     try:
         if not path.exists():
-            return Fault("file-not-found", f"There is no file “{name}”.", mark, where)
+            hint = _near(path, name, kind) or where
+            return Fault("file-not-found", f"There is no file “{name}”.", mark, hint)
         data = plain_bytes(path, kind.most + 1)
         if data is None:
             return Fault("not-a-file", f"“{name}” is not a file.", mark, "Check the name.")
@@ -129,6 +134,21 @@ def _read_at(
         message = f"“{name}” is larger than {kind.most:,} bytes, the most for {kind.belongs}."
         return Fault("file-too-large", message, inside)
     return data
+
+
+def _near(path: Path, name: str, kind: Kind) -> str:
+    """A file in the same folder that is called much like the one that is not there, if any."""
+    endings = kind.suffixes or _YAML
+    others: list[str] = []
+    with suppress(OSError), os.scandir(path.parent) as entries:
+        others = sorted(
+            entry.name
+            for entry in islice(entries, _MOST_NEAR)
+            if not entry.name.startswith(".") and entry.name.lower().endswith(endings)
+        )
+    said = suggest(path.name, others, listed=False)
+    folder = name[: len(name) - len(path.name)] if name.endswith(path.name) else ""
+    return said.replace("`", f"`{folder}", 1)
 
 
 def plain_bytes(path: Path, most: int) -> bytes | None:

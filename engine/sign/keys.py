@@ -17,14 +17,14 @@ def from_file(path: Path, passphrase: str) -> Any:
 
     simple: Any = signers.SimpleSigner  # published without types
     if not os.path.isfile(path):  # a pipe would never end
-        raise refusal("key-unreadable")
+        raise refusal("key-not-found")
     try:
-        signer = simple.load_pkcs12(path, passphrase=passphrase.encode())
+        # Not by the path: then the library writes a traceback to the terminal by itself.
+        return simple.load_pkcs12_data(
+            path.read_bytes(), other_certs=[], passphrase=passphrase.encode()
+        )
     except (OSError, ValueError, TypeError) as error:
         raise refusal("key-unreadable") from error
-    if signer is None:
-        raise refusal("key-unreadable")
-    return signer
 
 
 @contextlib.contextmanager

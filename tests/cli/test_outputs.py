@@ -55,9 +55,9 @@ def test_one_read_serves_all(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     for home, stage in ((pipeline, "read"), (analyse, "analyse"), (narrate, "narrate")):
         real = getattr(home, stage)
 
-        def counted(*given: Any, stage: str = stage, real: Any = real) -> Any:
+        def counted(*given: Any, stage: str = stage, real: Any = real, **named: Any) -> Any:
             times[stage] = times.get(stage, 0) + 1
-            return real(*given)
+            return real(*given, **named)
 
         monkeypatch.setattr(home, stage, counted)
 

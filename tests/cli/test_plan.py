@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pikepdf
@@ -111,6 +112,46 @@ def test_a_plan_counts_close_lines_beyond_their_limit_and_says_what_it_counts(de
     assert "outside limits" not in said
 
 
+def test_a_plan_from_lengths_that_the_work_has_changed_since_warns(run: Any, demo: Path) -> None:
+    again, first = run("plan", EXAMPLES / "demo.yaml"), run("plan", demo)
+
+    assert again.exit_code == first.exit_code == Exit.DONE
+    assert "demo.yaml:53:1: warning: plan-from-old-lengths" in again.stderr
+    assert "plan-from-old-lengths" not in first.stderr
+
+
+def test_a_plan_needs_no_day_of_work_and_a_report_does(run: Any, demo: Path) -> None:
+    text = demo.read_text(encoding="utf-8")
+    done = next(line for line in text.splitlines() if line.startswith("  done:"))
+    demo.write_text(text.replace(f"{done}\n", ""), encoding="utf-8")
+
+    assert run("plan", demo).exit_code == Exit.DONE
+    report = run("check", demo)
+    assert report.exit_code == Exit.INPUT
+    assert "`service.done` is missing" in report.stderr
+
+
+def test_the_terminal_rounds_as_the_bench_sheet_does() -> None:
+    near = SimpleNamespace(point="B1", side="left", relative_mm=9.35, limit_mm=10.0)
+    level = SimpleNamespace(value=0.02, u=0.16)
+
+    assert planning._nearest(SimpleNamespace(nearest=near)) == "B1 left +9.4 of ±10 mm"
+    assert planning._angle(level, "up", "down") == "within 0.4°"  # 0.34, and a bound is no less
+
+
+def test_each_alternative_says_what_may_read_beyond_its_limit_again(run: Any) -> None:
+    said = run("plan", EXAMPLES / "planned.yaml").stdout
+
+    assert re.search(r"about \d+ lines? after 1 (?:and|may)", said)
+
+
+def test_a_sheet_ends_in_pdf(run: Any, demo: Path) -> None:
+    done = run("plan", demo, "--sheet", demo.parent / "sheet.txt")
+
+    assert done.exit_code == Exit.USAGE
+    assert ".pdf" in done.stderr
+
+
 def test_nothing_on_the_terminal_says_that_something_was_done(run: Any) -> None:
     said = run("plan", EXAMPLES / "demo.yaml").stdout.lower()
 
@@ -139,7 +180,7 @@ def test_json_alone_reaches_the_first_descriptor(folder: Path) -> None:
     assert done.returncode == 0
     assert done.stderr == b""
     assert document["exit_code"] == 0
-    assert document["faults"] == []
+    assert [fault["code"] for fault in document["faults"]] == ["plan-from-old-lengths"]
     first = document["plan"]["proposals"][0]
     assert {(c["line"], c["loop_proposed"]) for c in first["changes"]} == {
         (f"c{n}", "single loop") for n in (1, 2, 3)

@@ -163,7 +163,7 @@ def test_a_day_that_is_none_is_refused(run: Any, filled: Path) -> None:
     done = run("shelf", "shelf", "--since", "01.04.2026")
 
     assert done.exit_code == 64
-    assert "01.04.2026" in done.stderr
+    assert "“01.04.2026” is not a date such as 2026-10-16" in done.stderr
 
 
 @pytest.mark.parametrize("option", ["--check", "--rebuild"])

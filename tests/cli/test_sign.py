@@ -76,9 +76,11 @@ def test_nothing_is_written_over_another_file(run: Any, ready: Path) -> None:
     ("arguments", "code", "reported"),
     [
         ((REPORT, "--key", "key.p12", "--passphrase-file", "wrong.txt"), 10, "key-unreadable"),
-        ((REPORT, "--key", "none.p12", "--passphrase-file", "secret.txt"), 10, "key-unreadable"),
+        ((REPORT, "--key", "none.p12", "--passphrase-file", "secret.txt"), 10, "key-not-found"),
         (("none.pdf", "--key", "key.p12", "--passphrase-file", "secret.txt"), 8, "not-read"),
         (("fine.yaml", "--key", "key.p12", "--passphrase-file", "secret.txt"), 8, "not-a-pdf"),
+        (("none.pdf", "--key", "key.p12"), 8, "There is no such report"),  # nobody is asked
+        ((REPORT, "--key", "none.p12"), 10, "key-not-found"),
         ((REPORT,), 64, "Give either --key"),
         ((REPORT, "--key", "key.p12", "--token", "t"), 64, "Give either --key"),
     ],
@@ -92,4 +94,6 @@ def test_what_goes_wrong_is_reported_and_nothing_is_written(
 
     assert done.exit_code == code
     assert reported in done.stderr
+    assert "Passphrase" not in done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
     assert sorted(ready.rglob("*.pdf")) == before

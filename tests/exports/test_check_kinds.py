@@ -83,6 +83,36 @@ def test_faults_of_each_kind_are_reported(
     assert code in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        ("medlar-m.yaml", "This file is a line set, not a job."),
+        ("shop.yaml", "This file is a shop file, not a job."),
+        ("exports/tape-jig-map.yaml", "This file is an import map, not a job."),
+    ],
+)
+def test_a_file_of_another_kind_is_called_what_it_is_where_a_job_belongs(
+    run: Run, path: str, said: str
+) -> None:
+    done = run("findings", path)  # it reads a job as `report` does
+
+    assert done.exit_code == 2
+    assert said in done.stderr
+    assert "unknown-key" not in done.stderr
+
+
+def test_a_language_that_nobody_has_is_reported_at_its_place_in_shop_file_and_job(run: Run) -> None:
+    text = Path("shop.yaml").read_text(encoding="utf-8")
+    Path("shop.yaml").write_text(f"{text}\nlanguage: de\n", encoding="utf-8")
+    place = f"shop.yaml:{text.count(chr(10)) + 2}:11: plugin-unknown"
+
+    shop, job = run("check", "shop.yaml"), run("check", "demo.yaml")
+
+    assert shop.exit_code == job.exit_code != 0
+    assert place in shop.stderr
+    assert place in job.stderr
+
+
 def test_a_digit_turned_round_is_doubted_at_its_place(run: Run) -> None:
     change("medlar-m.yaml", *TURNED)
     done = run("check", "medlar-m.yaml")

@@ -123,6 +123,20 @@ def test_a_folder_a_missing_file_and_an_odd_name_are_reported(folder: Path) -> N
     assert code(fetch(folder, "a\0.svg", PICTURE, MARK)) == "file-not-found"
 
 
+def test_a_name_much_like_one_that_is_there_is_answered_with_it(folder: Path) -> None:
+    (folder / "lines").mkdir()
+    (folder / "lines" / "medlar-m.yaml").write_text("rows: {}")
+    (folder / "lines" / ".medlar_m.yaml").write_text("rows: {}")
+
+    near = fetch(folder, "lines/medlar_m.yml", DATA, MARK)
+    far = fetch(folder, "lines/sorrel.yml", DATA, MARK)
+
+    assert isinstance(near, Fault)
+    assert isinstance(far, Fault)
+    assert near.hint == "Did you mean `lines/medlar-m.yaml`?"
+    assert far.hint == "Files are named as seen from the job's folder."
+
+
 def test_a_file_too_large_is_reported_at_itself_and_not_kept(folder: Path) -> None:
     (folder / "note.txt").write_bytes(b"x" * 11)
     fault = fetch(folder, "note.txt", SMALL, MARK)

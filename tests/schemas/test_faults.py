@@ -28,7 +28,8 @@ def test_all_missing_keys_are_reported_at_the_mapping_that_lacks_them() -> None:
     found = faults_of("trimscribe: 1\nworkshop: shop.yaml\nwing: {model: x}\nservice: {number: 1}")
 
     assert found[0].endswith(
-        "a date such as 2026-10-16 belongs here. The day the service was finished."
+        "a date such as 2026-10-16 belongs here. The day the service was finished; "
+        "a plan needs it only where no other day is given."
     )
     assert [line.split(";")[0] for line in found] == [
         "x.yaml:4:1: missing-key: `service.done` is missing",
