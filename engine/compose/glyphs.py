@@ -45,7 +45,7 @@ def families(folders: tuple[FontFolder, ...]) -> frozenset[str]:
 
 def _named(path: Path) -> str | None:
     try:
-        name = FT2Font(path).family_name
+        name = FT2Font(str(path)).family_name
     except (RuntimeError, OSError):
         return None
     while (shorter := _STYLE.sub("", name)) and shorter != name:
@@ -57,7 +57,7 @@ def _named(path: Path) -> str | None:
 def _covered(folders: tuple[FontFolder, ...]) -> frozenset[int]:
     points: set[int] = set()
     for path in font_files(folders):
-        points |= FT2Font(path).get_charmap().keys()
+        points |= FT2Font(str(path)).get_charmap().keys()
     return frozenset(points)
 
 
