@@ -14,6 +14,7 @@ from trimscribe.exports.export import Export, has_plain_form, import_with, read_
 from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.guessing.kept_maps import find_kept_map
 from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
+from trimscribe.exports.guessing.questions import OpenQuestions
 from trimscribe.exports.line_sets import CheckedLineSet, find_line_set, job_line_set
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.registry import installed
@@ -78,7 +79,7 @@ def work_out(wanted: Wanted) -> WorkedOut:
     data = open_file(wanted.path) if wanted.data is None else wanted.data
     line_set = find_line_set(wanted.wing, wanted.lines) if wanted.wing else None
     if wanted.propose:
-        return WorkedOut(None, proposal=_guessed(wanted, data, line_set, wanted.answers))
+        return WorkedOut(None, proposal=_guessed(wanted, data, line_set, {}))
     target = Target(wanted.into, load_file(wanted.into)) if wanted.into else None
     if target and not line_set:
         line_set = target.line_set()
@@ -98,29 +99,32 @@ def _read(
 ) -> WorkedOut:
     """What the export holds: by its map, by its plain form, by a kept map, or by a proposal."""
     registry, path, when = installed(), wanted.path, wanted.measuring
-    answers, notes = dict(wanted.answers), list[str]()
+    asked, notes = OpenQuestions(wanted.answers), list[str]()
     if wanted.map_path:
+        _refuse_wrong(asked, path)
         return WorkedOut(read_export(registry, path, wanted.map_path, line_set, when, data))
     if not specified and has_plain_form(registry, data, path):
-        when = when or answers.get("when", "")
+        when = when or (_ask_when(asked) if "when" in asked.answers else "")
+        _refuse_wrong(asked, path)
         export = read_export(registry, path, None, line_set, when, data)
         if export.imported.values and not when:
             notes.append("The lengths are taken as measured before the work; else use --as after.")
         return WorkedOut(export, notes=tuple(notes))
     kept = None if specified else find_kept_map(registry, wanted.maps, data, path.as_posix())
+    kept_answers: Mapping[str, str] = {}
     if kept and kept.differs:
         differs = "; ".join(kept.differs)
         notes.append(f"{kept.path.as_posix()} is for such files, but not for this one: {differs}.")
     elif kept:
-        when = when or answers.get("when", "")
-        name = kept.path.as_posix()
-        if when or "when" not in kept.answers:
+        name, asks_when = kept.path.as_posix(), "when" in kept.answers and not when
+        when = when or (_ask_when(asked) if asks_when else "")
+        if not asked.open and not asked.strange and not asked.wrong:
             notes.append(f"The map {name} is for files of this shape, and is used.")
             export = import_with(registry, data, path, kept.plan, (), line_set, when)
             return WorkedOut(export, notes=tuple(notes))
         notes.append(f"The map {name} is for files of this shape. Its answers are taken.")
-        answers = {k: v for k, v in kept.answers.items() if k != "when"} | answers
-    proposal = _guessed(wanted, data, line_set, answers, specified=specified)
+        kept_answers = {k: v for k, v in kept.answers.items() if k != "when"}
+    proposal = _guessed(wanted, data, line_set, kept_answers, specified=specified)
     open_questions = proposal.text is None or bool(proposal.questions)
     export_or_none = None if open_questions else proposal.export
     return WorkedOut(export_or_none, proposal=proposal, notes=tuple(notes))
@@ -130,11 +134,11 @@ def _guessed(
     wanted: Wanted,
     data: bytes,
     line_set: CheckedLineSet | None,
-    answers: Mapping[str, str],
+    kept: Mapping[str, str],
     *,
     specified: bool = False,
 ) -> MapProposal:
-    """A map as it is guessed from an export with these answers."""
+    """A map as it is guessed from an export, with answers that were kept of a former one."""
     pasted = wanted.data is not None
     near = (wanted.into or wanted.new or Path("here")) if pasted else wanted.path
     return propose(
@@ -145,8 +149,23 @@ def _guessed(
         own_words=_own_words(wanted.shop, near),
         specified=specified,
         data=data,
-        answers=answers,
+        answers=wanted.answers,
+        kept=kept,
     )
+
+
+def _ask_when(asked: OpenQuestions) -> str:
+    """When lengths were measured, where that was answered."""
+    return asked.ask(
+        "when",
+        "Were the lengths measured before or after the work?",
+        {"before": "as the wing came in", "after": "as the wing left"},
+    )
+
+
+def _refuse_wrong(asked: OpenQuestions, path: Path) -> None:
+    if faults := tuple(asked.faults(path.as_posix())):
+        raise InputError(faults)
 
 
 def new_text(job: Path, wing: str, lines: Path, shop: Path | None) -> NewJob:

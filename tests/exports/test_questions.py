@@ -73,6 +73,90 @@ def test_an_answer_that_fits_no_question_is_a_fault(run: Run, answer: str) -> No
     assert "answer-not-known" in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("heads", "more"),
+    [
+        ("Line,Left before,Right before", ()),
+        ("Line,Left,Right", ("--as", "before")),
+        ("Line,Left,Right", ("--answer", "when=before")),
+        ("side,row,point,length_mm", ()),
+        ("Line,Left,Right", ("--map", "map.yaml")),
+        ("Line,Value 1,Value 2", ("--answer", "columns=left,right", "--answer", "when=after")),
+    ],
+    ids=["all said", "as", "answered", "plain form", "map", "two answered"],
+)
+@pytest.mark.parametrize("answer", ["riser=62", "nonsense=1", "side=left"])
+def test_an_answer_to_what_is_not_asked_is_refused_and_nothing_written(
+    run: Run, heads: str, more: tuple[str, ...], answer: str
+) -> None:
+    plain = "".join(
+        f"left,{r},{n},{mm}\n" for (r, n), (_, mm) in zip(LINES, lengths(0, 0), strict=True)
+    )
+    text = f"{heads}\n{plain}" if heads.startswith("side") else listed(heads=heads)
+    Path("x.csv").write_text(text, encoding="utf-8")
+    Path("map.yaml").write_text(
+        "trimscribe: 1\ntables:\n  - header: 1\n    side: left\n"
+        '    labels: [{column: Line, form: "{row}{point}"}]\n    values: [{column: Left}]\n',
+        encoding="utf-8",
+    )
+    wanted = ("import", "x.csv", "--wing", "quince s", "--new", "job.yaml", *more)
+    done = run(*wanted, "--answer", answer)
+
+    assert done.exit_code == 2
+    assert "answer-not-known" in done.stderr
+    assert f"There is no question `{answer.partition('=')[0]}` about this file." in done.stderr
+    assert not Path("job.yaml").exists()
+    assert run(*wanted).exit_code == 0  # without it all is answered
+
+
+@pytest.mark.parametrize("answer", ["when=never", "when=1"])
+def test_in_the_plain_form_when_is_answered_in_its_words(run: Run, answer: str) -> None:
+    rows = "".join(
+        f"left,{r},{n},{mm}\n" for (r, n), (_, mm) in zip(LINES, lengths(0, 0), strict=True)
+    )
+    Path("x.csv").write_text(f"side,row,point,length_mm\n{rows}", encoding="utf-8")
+    done = run("import", "x.csv", "--wing", "quince s", "--answer", answer)
+
+    assert done.exit_code == 2
+    assert "answer-not-known" in done.stderr
+    assert "does not answer `when`" in done.stderr
+
+
+def test_an_answer_waits_while_another_question_is_open(run: Run) -> None:
+    """Whether it is asked shows only then; that there is no such question would be untrue."""
+    Path("x.csv").write_text(listed(heads="Line,Value 1,Value 2"), encoding="utf-8")
+    done = run("import", "x.csv", "--wing", "quince s", "--answer", "when=before")
+
+    assert done.exit_code == 2
+    assert "question-open" in done.stderr
+    assert "`columns` is not answered" in done.stderr
+    assert "answer-not-known" not in done.stderr
+
+
+def test_what_a_kept_map_does_not_ask_is_refused_as_well(run: Run) -> None:
+    Path("x.csv").write_text(listed(), encoding="utf-8")
+    kept = ("--propose", "m.yaml", "--answer", "when=before")
+    assert run("import", "x.csv", "--wing", "quince s", *kept).exit_code == 0
+    wanted = ("import", "x.csv", "--wing", "quince s", "--answer", "when=after")
+    done = run(*wanted, "--answer", "riser=62")
+
+    assert done.exit_code == 2
+    assert "There is no question `riser` about this file." in done.stderr
+    assert run(*wanted).exit_code == 0
+
+
+def test_an_answer_that_a_kept_map_has_is_asked_again_where_it_does_not_fit(run: Run) -> None:
+    Path("x.csv").write_text(listed(500), encoding="utf-8")
+    kept = ("--propose", "m.yaml", "--answer", "when=before", "--answer", "riser=500")
+    assert run("import", "x.csv", "--wing", "quince s", *kept).exit_code == 0
+    Path("y.csv").write_text(listed(300), encoding="utf-8")
+    done = run("import", "y.csv", "--wing", "quince s", "--answer", "when=never")
+
+    assert done.exit_code == 2
+    assert "“never” does not answer `when`" in done.stderr
+    assert "“500”" not in done.stderr
+
+
 def test_an_answer_has_an_equals_sign(run: Run) -> None:
     Path("x.csv").write_text(listed(), encoding="utf-8")
 

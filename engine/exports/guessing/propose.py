@@ -14,7 +14,7 @@ from trimscribe.exports.export import Export, import_with
 from trimscribe.exports.files import as_text, open_file
 from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
 from trimscribe.exports.guessing.map_text import map_text
-from trimscribe.exports.guessing.questions import OpenQuestions, Question
+from trimscribe.exports.guessing.questions import OpenQuestions, Question, counted
 from trimscribe.exports.guessing.sources import NumberColumn
 from trimscribe.exports.guessing.texts import Context, said_by
 from trimscribe.exports.guessing.understand import Understood, understand
@@ -23,7 +23,6 @@ from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.exports.mapping.extract import sheets_of
 from trimscribe.exports.mapping.load import SIGNS, load_map
 from trimscribe.exports.mapping.plan import Numbers
-from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.registry import Registry
 
@@ -56,6 +55,7 @@ def propose(
     line_set: CheckedLineSet | None,
     *,
     answers: Mapping[str, str] | None = None,
+    kept: Mapping[str, str] | None = None,
     measuring: str = "",
     own_words: OwnWords = (),
     specified: bool = False,
@@ -63,9 +63,9 @@ def propose(
 ) -> MapProposal:
     """Guess a map from an export; `line_set` makes the guesses of rows and units surer.
 
-    `answers` are by the question's id, `own_words` a workshop's words as kind, name and phrase.
-    `specified` looks for a maker's lengths instead of measured ones. `data` are the bytes where
-    they are not in a file.
+    `answers` are by the question's id, `kept` those that a former file had, `own_words` a
+    workshop's words as kind, name and phrase. `specified` looks for a maker's lengths instead of
+    measured ones. `data` are the bytes where they are not in a file.
     """
     data = open_file(path) if data is None else data
     name = path.as_posix()
@@ -80,12 +80,12 @@ def propose(
         thousands=SIGNS[signs["thousands"].value] if "thousands" in signs else "",
         unit=signs["unit"].value if "unit" in signs else "mm",
     )
-    asked = OpenQuestions(answers or {})
+    asked = OpenQuestions(answers or {}, kept or {})
     lengths = line_set.lengths if line_set else {}
     words = vocabulary(own_words)
     found = understand(sheets, numbers, lengths, words, asked, measuring, specified=specified)
     left_out = tuple(_left_out(found, sheets))
-    if wrong := tuple(_wrong_answers(asked, name)):
+    if wrong := tuple(asked.faults(name)):
         return MapProposal(None, faults=wrong, left_out=left_out)
     if not found.sources:
         return MapProposal(None, faults=(_nothing(found, name),), left_out=left_out)
@@ -208,16 +208,20 @@ def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
         more = len(sources) - len(names)
         named = ", ".join(names) + (f" and {more} more" if more else "")
         why = why or sources[0].role
-        yield f"{_count(sources)} numbers are left out: {place}, {named} ({why})."
+        numbers = counted(_count(sources), "number is", "numbers are")
+        yield f"{numbers} left out: {place}, {named} ({why})."
     used = {source.table for source in found.sources}
     for number, table in enumerate(found.tables):
         rows = [cell for row, cell in table.skipped.items()]
         if number in used and rows:
             named = ", ".join(dict.fromkeys(f"“{cell.text[:30]}”" for cell in rows[:_MOST_NAMED]))
-            yield f"{len(rows)} rows name no line and are left out: {table.place}, {named}."
+            count = counted(len(rows), "row names no line and is", "rows name no line and are")
+            yield f"{count} left out: {table.place}, {named}."
     for text, places in found.empty.items():
         named = ", ".join(places[:_MOST_NAMED])
-        yield f"{len(places)} cells “{text[:20]}” are read as not measured: {named}."
+        verb = "is" if len(places) == 1 else "are"
+        cells = counted(len(places), "cell", "cells")
+        yield f"{cells} “{text[:20]}” {verb} read as not measured: {named}."
     with_blocks = {id(table.block.sheet) for table in found.tables}
     for sheet in sheets:
         if id(sheet) not in with_blocks and sheet.name:
@@ -241,7 +245,7 @@ def _summary(found: Understood, export: Export | None) -> Iterator[str]:
             key = f"{parts[2]}: {parts[0]}, {parts[1]}"
             places[key] = places.get(key, 0) + 1
     for key, count in places.items():
-        yield f"{count} lengths from {key}."
+        yield f"{counted(count, 'length', 'lengths')} from {key}."
     if export is None:
         yield "The import waits for the answers."
         return
@@ -249,7 +253,8 @@ def _summary(found: Understood, export: Export | None) -> Iterator[str]:
     for fault in export.faults:
         codes[fault.code] = codes.get(fault.code, 0) + 1
     faults = ", ".join(f"{count} × {code}" for code, count in codes.items()) or "no faults"
-    yield f"The import will read {len(export.imported.values)} values with {faults}."
+    values = counted(len(export.imported.values), "value", "values")
+    yield f"The import will read {values} with {faults}."
 
 
 def _nothing(found: Understood, name: str) -> Fault:
@@ -270,16 +275,3 @@ def _nothing(found: Understood, name: str) -> Fault:
         "`trimscribe code nothing-to-propose` says how a map is written by hand."
     )
     return Fault("nothing-to-propose", message, Mark(name), hint)
-
-
-def _wrong_answers(asked: OpenQuestions, name: str) -> Iterator[Fault]:
-    for question, answer in asked.wrong:
-        choices = ", ".join([*question.choices, *([question.numbers] if question.number else [])])
-        message = f"“{answer}” does not answer `{question.id}`; this does: {choices}."
-        hint = question.asks if question.number else suggest(answer, question.choices)
-        yield Fault("answer-not-known", message, Mark(name), hint)
-    for one in asked.strange:
-        if asked.open or asked.used:
-            ids = [*asked.used, *(question.id for question in asked.open)]
-            message = f"There is no question `{one}` about this file."
-            yield Fault("answer-not-known", message, Mark(name), suggest(one, ids))
