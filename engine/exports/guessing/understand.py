@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import median
 
-from trimscribe.exports.guessing.blocks import blocks_of
+from trimscribe.exports.guessing.blocks import blocks_of, is_number
 from trimscribe.exports.guessing.collisions import resolve_collisions
 from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
 from trimscribe.exports.guessing.offsets import ask_points, offsets_of
@@ -23,6 +23,7 @@ from trimscribe.exports.guessing.sources import (
 )
 from trimscribe.exports.guessing.texts import Context, MeaningKey
 from trimscribe.exports.guessing.vocabulary import Vocabulary, tokens_of
+from trimscribe.exports.mapping.cells import odd_kind
 from trimscribe.exports.mapping.normalise import Specified
 from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Sheet
@@ -226,14 +227,18 @@ def _without_zeros(source: NumberColumn) -> NumberColumn:
 
 
 def _odd_cells(result: Understood, found: Sequence[NumberColumn]) -> None:
-    """Texts in columns of lengths that are not numbers: not measured, and said."""
+    """Words in columns of lengths: not measured, and said.
+
+    What has digits, or is no value that a spreadsheet could work out, was measured: it stays, and
+    the import reports its place.
+    """
     for source in found:
-        if source in result.sources:
-            for cell in source.value.odd:
-                if cell.row in result.tables[source.table].rows:
-                    result.empty.setdefault(cell.text, []).append(
-                        cell.mark.cell or f"line {cell.row}"
-                    )
+        named = result.tables[source.table].rows if source in result.sources else {}
+        for cell in source.value.odd:
+            says_nothing = is_number(cell) or not re.search(r"\d", cell.text)  # a zero is odd here
+            if cell.row in named and says_nothing and not odd_kind(cell):
+                place = cell.mark.cell or f"line {cell.row}"
+                result.empty.setdefault(cell.text, []).append(place)
 
 
 def _ask_rows(result: Understood, lengths: Specified) -> None:

@@ -17,6 +17,7 @@ _DATE_TEXT = re.compile(
 )
 _BLANKS = re.compile(r"(?<=\d)[ \u00a0\u2007\u2009\u202f](?=\d{3}(?!\d))")
 _APOSTROPHES = str.maketrans({"’": "'", "\u2212": "-", "\u2011": "-"})
+_SIGNS = re.compile(r"[-+]?[\d.,]+", re.ASCII)
 _DIGITS = re.compile(r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
 _LONGEST = 40  # characters of a number
 
@@ -101,12 +102,10 @@ def _number_text(cell: Cell, numbers: Numbers) -> Decimal | Fault:
         if not re.match(groups, text):
             return _no_number(cell, numbers, "Groups of thousands have three digits.")
         text = text.replace(numbers.thousands, "")
-    if numbers.decimal == ",":
-        if "." in text:
-            return _other_mark(cell, numbers, ".")
-        text = text.replace(",", ".", 1)
-    elif "," in text:
-        return _other_mark(cell, numbers, ",")
+    other = "." if numbers.decimal == "," else ","
+    if other in text and _SIGNS.fullmatch(text):
+        return _other_mark(cell, numbers, other)
+    text = text.replace(",", ".", 1) if numbers.decimal == "," else text
     if _DIGITS.fullmatch(text) and len(text) <= _LONGEST:
         return Decimal(text)
     if _DATE_TEXT.fullmatch(cell.text):

@@ -13,6 +13,7 @@ from trimscribe.exports.tables.limits import (
     too_large,
     too_many,
 )
+from trimscribe.exports.tables.split_decimals import split_decimals
 from trimscribe.marked_text import MarkedText
 from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import Cell, Sheet, TableFormat
@@ -42,6 +43,8 @@ def text_sheet(
         return (), (*faults, error.fault)
     if not cells:
         return (), (*faults, Fault("empty-file", "There is nothing in this file.", text.start))
+    if table_format.delimiter == "," and (split := split_decimals(cells)):
+        return (), (*faults, split)
     return (Sheet("", cells, text.start),), faults
 
 
