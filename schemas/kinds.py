@@ -19,3 +19,8 @@ def kind_by_keys(data: Any) -> str:
     """The kind of a file's content; a job where nothing tells, so that its faults show."""
     keys = set(data) if isinstance(data, dict) else set()
     return next((kind for kind, telling in _TELLING if keys & telling), "job")
+
+
+def with_article(kind: str) -> str:
+    """The kind as a sentence has it: a job, an import map."""
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"

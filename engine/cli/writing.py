@@ -12,6 +12,7 @@ from trimscribe.exports.files import open_file
 from trimscribe.model.report import Report
 from trimscribe.resources.file_access import real_path
 
+_WRITABLE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
 _MEDIA = "application/yaml"  # RFC 9512
 
 
@@ -29,10 +30,11 @@ def write_new(path: Path, text: str, *, force: bool = False) -> None:
 
 
 def write_over(path: Path, old: str, new: str) -> None:
-    """Replace the text of a file by another, if it still is what was read; its rights stay.
+    """Replace the text of a file by another, if it still is what was read.
 
-    A link stays one: the file that it leads to is written. A byte order mark, which is no part of
-    the text, stays in front. InputError when the file was changed.
+    Its rights stay, and its owner as far as the system lets us. A link stays one: the file that it
+    leads to is written. A byte order mark, which is no part of the text, stays in front. InputError
+    when the file was changed, ArchiveError when it is protected or the disk says no.
     """
     real = real_path(path)
     found = open_file(path)
@@ -44,11 +46,22 @@ def write_over(path: Path, old: str, new: str) -> None:
             Mark(path.as_posix()),
             "Run the import again.",
         )
-    mode = stat.S_IMODE(real.stat().st_mode)
+    was = real.stat()
+    # A new file takes its place, which asks for rights to its folder alone: so they are looked at.
+    if not was.st_mode & _WRITABLE or not os.access(real, os.W_OK):
+        raise ArchiveError.of(
+            "no-permission",
+            "This file may not be written: it is protected.",
+            Mark(path.as_posix()),
+            "Take the protection off, or work on a copy.",
+        )
     put(
         Report(data=mark + new.encode(), suffix=real.suffix, media_type=_MEDIA, pages=0),
         real,
         force=True,
     )
     with contextlib.suppress(OSError):
-        os.chmod(real, mode)
+        if hasattr(os, "chown"):
+            os.chown(real, was.st_uid, was.st_gid)
+    with contextlib.suppress(OSError):
+        os.chmod(real, stat.S_IMODE(was.st_mode))  # last: a new owner may take rights away

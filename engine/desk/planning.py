@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.doubt_messages import nearest_mark
-from trimscribe.errors import Fault, PlanError, Severity, TrimscribeError
+from trimscribe.errors import Fault, InputError, PlanError, Severity, TrimscribeError
+from trimscribe.exports.editing.kinds import not_a_job, of_another_wing
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
 from trimscribe.exports.files import load_file
 from trimscribe.model.document import Content
@@ -190,6 +191,8 @@ def _changes(
 def _into(wish: PlanWish, path: Path, job: Job, plan: Plan) -> NewText:
     entries = _entries(plan.proposals[_taken(wish, job, plan)], job.specification)
     loaded = load_file(path)
+    if wrong := not_a_job(loaded) or of_another_wing(loaded, job.wing):
+        raise InputError(wrong)
     return NewText(loaded.text.whole, plan_in_text(loaded, entries, force=wish.force))
 
 

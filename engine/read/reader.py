@@ -43,7 +43,7 @@ from trimscribe.resources.file_access import real_path
 from trimscribe.schemas.faults import FaultList, ValidValues, check
 from trimscribe.schemas.fields import Schema
 from trimscribe.schemas.job import JobFileSchema
-from trimscribe.schemas.kinds import kind_by_keys
+from trimscribe.schemas.kinds import kind_by_keys, with_article
 from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.schemas.specification import SpecificationFileSchema
 from trimscribe.validation.lengths import gather
@@ -164,8 +164,7 @@ class _Reader:
             return None
         kind = kind_by_keys(loaded.data) if schema is JobFileSchema else "job"
         if kind != "job":
-            article = "an" if kind[0] in "aeiou" else "a"
-            message = f"This file is {article} {kind}, not a job."
+            message = f"This file is {with_article(kind)}, not a job."
             self.faults.error("not-a-job", message, loaded.text.start, "Name the job itself.")
             return None
         self.faults.add(*faults)

@@ -223,6 +223,65 @@ def test_a_plan_goes_into_the_job_with_every_other_byte_kept(run: Any, demo: Pat
     assert demo.read_text(encoding="utf-8") == after
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        (
+            "serial_number: MD-00731",
+            "serial_number: MD-00732",
+            "`wing.serial_number` is “MD-00732”",
+        ),
+        ("serial_number: MD-00731", "serial_number: ~", "`wing.serial_number` is empty"),
+        ("  size: M\n", "  size: L\n", "`wing.size` is “L”"),
+    ],
+)
+def test_a_plan_goes_into_no_job_of_another_wing(
+    run: Any, demo: Path, old: str, new: str, told: str
+) -> None:
+    other = demo.with_name("other.yaml")
+    text = demo.read_text(encoding="utf-8")
+    assert old in text
+    other.write_text(text.replace(old, new), encoding="utf-8")
+    before = other.read_bytes()
+
+    for forced in ((), ("--force",)):
+        done = run("plan", demo, "--into", other, *forced)
+        assert done.exit_code == Exit.INPUT
+        assert "other-wing" in done.stderr
+        assert told in done.stderr
+    assert other.read_bytes() == before
+
+
+@pytest.mark.parametrize("name", ["medlar-m.yaml", "shop.yaml"])
+def test_a_plan_goes_into_jobs_alone(run: Any, demo: Path, name: str) -> None:
+    target = demo.with_name(name)
+    before = target.read_bytes()
+
+    done = run("plan", demo, "--into", target)
+    assert done.exit_code == Exit.INPUT
+    assert "not-a-job" in done.stderr
+    assert target.read_bytes() == before
+
+
+def test_a_plan_goes_into_a_copy_of_the_job(run: Any, demo: Path) -> None:
+    copy = demo.with_name("copy.yaml")
+    shutil.copy(demo, copy)
+
+    assert run("plan", demo, "--into", copy).exit_code == Exit.DONE
+    assert "plan" in load(copy.read_bytes(), "copy.yaml").data
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs rights of a Unix disk")
+def test_a_protected_job_gets_no_plan(run: Any, demo: Path) -> None:
+    demo.chmod(0o444)
+    before = demo.read_bytes()
+
+    done = run("plan", demo, "--into", demo)
+    assert done.exit_code == Exit.DISK
+    assert "no-permission" in done.stderr
+    assert demo.read_bytes() == before
+
+
 def test_another_plan_is_never_replaced_unasked(run: Any, demo: Path) -> None:
     run("plan", demo, "--into", demo)
     first = demo.read_text(encoding="utf-8")
