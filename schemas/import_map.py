@@ -145,7 +145,10 @@ class NumbersSchema(Schema):
         "What parts groups of three digits besides a blank; none if left out.",
         ("none", "point", "comma", "apostrophe"),
     )
-    unit = Choice("Unit of the lengths; mm if left out.", ("mm", "cm", "m", "in"))
+    unit = Choice(
+        "Unit of the lengths; mm if left out. Inches become mm to the second decimal.",
+        ("mm", "cm", "m", "in"),
+    )
     means = Choice(
         "What a number is: a length, or the deviation from the specification; length if left out.",
         ("length", "deviation"),

@@ -68,6 +68,8 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
     faults = (*export.faults, *(merged.faults if merged else ()))
     faulty = any(fault.severity is Severity.ERROR for fault in faults)
     if not wishes.as_json:
+        for text in () if wishes.dry_run else found.beside:  # else each cell is shown
+            print_error(text)
         _show(export, merged, wishes)
         print_faults(faults)
     written = None
@@ -75,7 +77,7 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
         written = _write(merged, found.text_before, wanted)
     code = Exit.INPUT if faulty else Exit.DONE
     if wishes.as_json:
-        _show_data(code, path, export, merged, written, _said(proposal))
+        _show_data(code, path, export, merged, written, _said(proposal), found.beside)
         return code
     _show_counts(
         path, export, faults, unchanged=bool(wanted.into and merged and not merged.difference)
@@ -338,11 +340,13 @@ def _show_data(
     merged: MergeResult | None,
     written: Path | None,
     proposal: Mapping[str, Plain],
+    beside: Sequence[str] = (),
 ) -> None:
     """The whole import as data, beside `format` and `exit_code`.
 
     `values` have `path`, `value` (lengths in mm), `cells` and `spread_mm`; `left_out` has `cell`,
-    `text` and `reason`; `missing` are points of the line set without a value; `difference` is what
+    `text` and `reason`; `missing` are points of the line set without a value; `beside` says which
+    remarks are left out, and what else the file says of the measuring; `difference` is what
     changes in the file, `written` its path when it was written. Where the map was proposed it is
     in `map`, with `questions` that are open (`id`, `kind`, `asks`, `answers` by what each means,
     `number` where one of `between_mm` answers, of either sign), the `answers` that were taken (give
@@ -360,6 +364,7 @@ def _show_data(
         ],
         reasons=dict(Counter(one.reason for one in export.imported.left_out)),
         missing=list(export.missing),
+        beside=list(beside),
         difference=merged.difference or None if merged else None,
         written=written.as_posix() if written else None,
         faults=[*map(fault_data, (*export.faults, *(merged.faults if merged else ())))],

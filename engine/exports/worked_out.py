@@ -3,15 +3,17 @@
 Values go to a job or line set that is there, or to a new one.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from trimscribe.errors import Fault, InputError, Severity
+from trimscribe.exports.editing.kinds import is_line_set, not_a_job
 from trimscribe.exports.editing.merge import MergeResult, line_set_tree, merge, of_line_set
 from trimscribe.exports.editing.skeleton import new_job, new_line_set
 from trimscribe.exports.export import Export, has_plain_form, import_with, read_export
 from trimscribe.exports.files import load_file, open_file
+from trimscribe.exports.guessing.beside import LabelledText, labelled_texts, other_wing, told
 from trimscribe.exports.guessing.kept_maps import find_kept_map
 from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
 from trimscribe.exports.guessing.questions import OpenQuestions
@@ -54,7 +56,7 @@ class WorkedOut:
 
     `export` is None while questions of the `proposal` are open, or where only a map was wanted.
     `merged` is None where there is no such file, or where a new job lacks its line set. `notes` say
-    which kept map was used, or why not.
+    which kept map was used, or why not, `beside` what the export says besides lengths.
     """
 
     export: Export | None
@@ -62,6 +64,7 @@ class WorkedOut:
     text_before: str | None = None
     proposal: MapProposal | None = None
     notes: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -81,17 +84,52 @@ def work_out(wanted: Wanted) -> WorkedOut:
     if wanted.propose:
         return WorkedOut(None, proposal=_guessed(wanted, data, line_set, {}))
     target = Target(wanted.into, load_file(wanted.into)) if wanted.into else None
+    if target and not target.is_line_set and (wrong := not_a_job(target.loaded)):
+        raise InputError(wrong)
     if target and not line_set:
         line_set = target.line_set()
     specified = wanted.new_line_set or bool(target and target.is_line_set)
     found = _read(wanted, data, line_set, specified=specified)
+    said = _said(found)
+    other = () if specified else tuple(_other_wing(wanted, target, line_set, said))
+    if any(fault.severity is Severity.ERROR for fault in other):
+        raise InputError(other)
     if found.export is None:
         return found
     merged = target.merge(found.export, line_set, force=wanted.force) if target else None
     if wanted.new:
         merged = _merge_new(wanted.new, wanted.path, found.export, line_set, wanted.shop)
+    if merged and other:
+        merged = replace(merged, faults=(*other, *merged.faults))
     text = target.text if target else None
-    return WorkedOut(found.export, merged, text, found.proposal, found.notes)
+    beside = tuple(told(found.export.imported.left_out, said))
+    return replace(found, merged=merged, text_before=text, beside=beside)
+
+
+def _said(found: WorkedOut) -> tuple[LabelledText, ...]:
+    """What labels beside the tables say; of a proposal also while its questions are open."""
+    if found.proposal:
+        return labelled_texts(found.proposal.cells)
+    left_out = found.export.imported.left_out if found.export else ()
+    return labelled_texts([one.cell for one in left_out])
+
+
+def _other_wing(
+    wanted: Wanted,
+    target: "Target | None",
+    line_set: CheckedLineSet | None,
+    said: Sequence[LabelledText],
+) -> Iterator[Fault]:
+    """What speaks against the export being of the job's wing, or of a new job's line set."""
+    if target and isinstance(target.loaded.data, Mapping):
+        wing = target.loaded.data.get("wing")
+        named = target.path.as_posix()
+    elif wanted.new and line_set:
+        wing, named = line_set.values, line_set.path.as_posix()
+    else:
+        return
+    if isinstance(wing, Mapping):
+        yield from other_wing(said, wing, named, force=wanted.force)
 
 
 def _read(
@@ -217,7 +255,7 @@ class Target:
     @property
     def is_line_set(self) -> bool:
         """Whether it is a line set by itself, and no job."""
-        return isinstance(self.loaded.data, Mapping) and "rows" in self.loaded.data
+        return is_line_set(self.loaded.data)
 
     def line_set(self) -> CheckedLineSet | None:
         """The line set that a job names or holds."""

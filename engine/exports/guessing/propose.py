@@ -37,7 +37,8 @@ class MapProposal:
     """The text of a map, None when the export cannot be read.
 
     `left_out` says first what is not imported, `reasons` why the map is as it is, `questions` are
-    those still open, `answers` those that were taken, `export` what the map reads.
+    those still open, `answers` those that were taken, `export` what the map reads, `cells` all that
+    the file holds.
     """
 
     text: str | None
@@ -47,6 +48,7 @@ class MapProposal:
     left_out: tuple[str, ...] = ()
     answers: Mapping[str, str] | None = None
     export: Export | None = None
+    cells: tuple[Cell, ...] = ()
 
 
 def propose(
@@ -99,9 +101,10 @@ def propose(
         left_out=left_out,
         specified=specified,
     )
-    return _checked(
+    made = _checked(
         registry, path, data, text, found, guesses | formats, left_out, line_set, specified
     )
+    return replace(made, cells=tuple(cell for sheet in sheets for cell in sheet.cells.values()))
 
 
 def _checked(

@@ -62,6 +62,18 @@ def vocabulary(own: tuple[tuple[str, str, str], ...] = ()) -> Vocabulary:
     )
 
 
+@functools.cache
+def about_words() -> Mapping[tuple[str, ...], str]:
+    """Labels of what is written beside tables, as plain words, and what each names."""
+    data: Any = load(_FILE.read_bytes(), _FILE.name).data
+    return {
+        tuple(token for token, _, _ in tokens_of(str(phrase))): name
+        for name, languages in data["about"].items()
+        for phrases in languages.values()
+        for phrase in phrases
+    }
+
+
 def _words(data: Mapping[str, Any]) -> Iterator[tuple[str, Word]]:
     for kind in _KINDS[:-1]:
         for name, languages in data[kind].items():

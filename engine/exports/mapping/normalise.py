@@ -21,6 +21,8 @@ ValuePath = tuple[str | int, ...]
 # Lengths are kept to a ten-thousandth of a millimetre: no tape or laser knows more, and what a
 # unit or a spreadsheet's binary fractions add far behind the point is gone.
 _FINEST = Decimal("0.0001")
+# Inches are converted to a hundredth of a millimetre: a thousandth of an inch is 0.0254 mm.
+_FINEST_INCH = Decimal("0.01")
 
 
 @dataclass(frozen=True)
@@ -137,7 +139,7 @@ class _Settler:
         if numbers.deviation:
             mm = (wanted or Decimal(0)) + numbers.sign * mm
         added = numbers.add_mm.get(group, numbers.add_mm.get("", Decimal(0)))
-        return (mm + added).quantize(_FINEST)
+        return (mm + added).quantize(_FINEST_INCH if numbers.unit == "in" else _FINEST)
 
     def _not_there(self, reading: LineReading, group: str) -> None:
         known = self.specified.get(group, ())

@@ -20,9 +20,12 @@ from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import FIELDS
 
 _MOST_FAULTS = 200  # of one export; more would only hide the first
-_NOTE = "a note: no line is named"
+NOTE = "a note: no line is named"
 _SKIPPED = "skipped by the map"
 _EMPTY = "not measured, as the map reads it"
+IN_NO_COLUMN = "in no column that the map names"
+OUTSIDE = "outside every table of the map"
+IN_NO_SHEET = "in a sheet that the map does not name"
 _SAYS = {"row": "row", "point": "point", "side": "side", "when": "time"}
 _NUMBERS = {"change_mm", "take_up_mm", "value", "tear_mm"}
 _LOOPS = {"loop", "loop_before", "loop_after"}
@@ -93,9 +96,7 @@ def take(sheets: Sequence[Sheet], plan: ImportMap) -> Extracted:
     cells = [
         (
             cell,
-            "outside every table of the map"
-            if sheet.name in used
-            else "in a sheet that the map does not name",
+            OUTSIDE if sheet.name in used else IN_NO_SHEET,
         )
         for sheet in sheets
         for _, cell in sorted(sheet.cells.items())
@@ -121,7 +122,7 @@ def _outcomes(
         yield from _Lines(found, table, plan).take()
     for (row, column), cell in found.sheet.cells.items():
         if row in found.rows and column in found.columns:
-            yield LeftOut(cell, "in no column that the map names")
+            yield LeftOut(cell, IN_NO_COLUMN)
 
 
 def _skipped(cells: Sequence[Cell], table: TablePlan) -> bool:
@@ -166,8 +167,10 @@ class _Lines:
                 for cell in (*cells, *(cell for cell, _ in values)):
                     yield LeftOut(cell, _SKIPPED)
                 continue
-            for cell in cells:
-                yield LeftOut(cell, "label")
+            for label, cell in labels:
+                if cell:
+                    named = values or _matched(cell.text, label.forms)
+                    yield LeftOut(cell, "label" if named else NOTE)
             if values:
                 yield from self._row(labels, values)
 
@@ -189,7 +192,7 @@ class _Lines:
             unlike_number(cell, self.plan.numbers) for cell, _ in values
         ):
             for cell, _ in values:
-                yield LeftOut(cell, _NOTE)
+                yield LeftOut(cell, NOTE)
             return
         if isinstance(known, Fault):
             yield known
@@ -237,7 +240,7 @@ class _Lines:
         if isinstance(number, LeftEmpty):
             yield LeftOut(cell, _EMPTY)
         elif unclear and unlike_number(cell, self.plan.numbers):
-            yield LeftOut(cell, _NOTE)
+            yield LeftOut(cell, NOTE)
         elif fault:
             yield fault
             yield LeftOut(cell, f"faulty: {fault.code}")
