@@ -4,7 +4,8 @@
                minus what the whole line set changed by in between
 
 Two tests: each line by itself, and all adjusted lines together. A shortfall that all share shows
-only in the second, and only where the shift of the session is known.
+only in the second, and only where the shift of the session is known. Where some were let out and
+others shortened, what both fall short by cancels in their mean: it is also counted by its way.
 """
 
 import math
@@ -21,7 +22,7 @@ from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import Findings, LedgerEntry, Verdict, WhyNot, WorkCheck
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds, thresholds_of
-from trimscribe.model.wing import LineKey, Specification
+from trimscribe.model.wing import LineKey, Side, Specification
 
 # With fewer untouched lines their median is no steadier than a single reading.
 _ENOUGH_UNTOUCHED = 5
@@ -244,7 +245,45 @@ class _Book:
                 0.0, 0.0, shift.untouched, None, None, Verdict.NOT_ASSESSED, WhyNot.SHIFT_UNKNOWN
             )
         gap = fmean(gaps.values()) - shift.mm
-        return WorkCheck(shift.mm, shift.u_mm, shift.untouched, gap, limit, within(gap, limit))
+        short, most = self._short({key: mm - shift.mm for key, mm in gaps.items()}) or (None, None)
+        verdict = within(gap, limit)
+        if within(short, most) is Verdict.FAIL:
+            verdict = Verdict.FAIL
+        return WorkCheck(
+            shift.mm,
+            shift.u_mm,
+            shift.untouched,
+            gap,
+            limit,
+            verdict,
+            short_mm=short,
+            short_limit_mm=most,
+        )
+
+    def _short(self, gaps: Mapping[LineKey, float]) -> tuple[float, float] | None:
+        """How much less far than planned these lines moved on average, and what chance makes of it.
+
+        Each counts the way it was to move, so the shift of the session falls out as far as both
+        ways balance. What is left may be less than anybody knows a loop's take-up to: not below
+        what a single line's doubt starts from. None where all were to move one way: then their mean
+        says it.
+        """
+        ways = {
+            key: math.copysign(1.0, plan)
+            for key in gaps
+            if (plan := sum(x.expected_mm or 0.0 for x in self._at[key]))
+        }
+        if len({*ways.values()}) < 2:
+            return None
+        count = len(ways)
+        lists: dict[tuple[Side, str], float] = {}
+        for (side, point), way in ways.items():
+            lists[side, point.group] = lists.get((side, point.group), 0.0) + way / count
+        variance = 2.0 * self.scatter.repeat_mm**2 / count
+        variance += 2.0 * self.scatter.occasion_mm**2 * math.fsum(w * w for w in lists.values())
+        variance += (self.shift.u_mm * fmean(ways.values())) ** 2
+        short = -fmean(gaps[key] * way for key, way in ways.items())
+        return short, max(self.thresholds.doubt_group_mm, _TOGETHER * math.sqrt(variance))
 
     def _entry(
         self,

@@ -170,12 +170,14 @@ class _Reader:
             verdict = self._verdict(name)
             yield Claim(subject, When.SERVICE, _judged(verdict), verdict=verdict)
         together = self._verdict("together")
+        by_way = self._facts["together_short_mm"] is not None
+        off = "together_short_mm" if by_way else "together_gap_mm"
         yield Claim(
             Subject.WORK,
             When.SERVICE,
             _judged(together),
             verdict=together,
-            value=self._number("together_gap_mm"),
+            value=self._number(off),
             limit=self._number("together_limit_mm"),
             unit="mm",
             complete=Completeness(

@@ -5,7 +5,14 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
-from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict
+from trimscribe.model.findings import (
+    Findings,
+    LedgerEntry,
+    LineFinding,
+    State,
+    Verdict,
+    WorkCheck,
+)
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 
@@ -87,7 +94,16 @@ class WorkFacts:
     )
     together: str = fact("not_assessed", "verdict on all adjusted lines together", "work")
     together_gap_mm: float | None = fact(
-        None, "how much longer they are than planned on average, + = longer", "work"
+        None,
+        "how much longer they are than planned on average, + = longer; none where the next says "
+        "more",
+        "work",
+    )
+    together_short_mm: float | None = fact(
+        None,
+        "how much less far they moved than planned on average, those let out and those shortened "
+        "alike, + = less far; none where the mean length says more",
+        "work",
     )
     together_limit_mm: float | None = fact(None, "what that may be by chance", "work")
     still_outside: tuple[tuple[str, str], ...] = fact(
@@ -150,8 +166,9 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         ledger_off_plan=all(map(_off_plan, differs)),
         ledger_unlike=not any(map(_off_plan, differs)),
         together=together.verdict.name.lower() if together else "not_assessed",
-        together_gap_mm=together.gap_mm if together else None,
-        together_limit_mm=together.limit_mm if together else None,
+        together_gap_mm=together.gap_mm if together and not together.by_way else None,
+        together_short_mm=together.short_mm if together and together.by_way else None,
+        together_limit_mm=_together_limit_mm(together) if together else None,
         still_outside=tuple((x.point.name, x.side.value) for x in _left_outside(findings, job)),
         plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
         shift_known=bool(together and together.limit_mm is not None),
@@ -207,6 +224,10 @@ def _brake(entries: list[LedgerEntry], side: Side, *, shown: bool) -> float | No
     moved = [e.moved_mm if shown else e.expected_mm for e in own]
     known = [mm for mm in moved if mm is not None]
     return sum(known) if known else None
+
+
+def _together_limit_mm(work: WorkCheck) -> float | None:
+    return work.short_limit_mm if work.by_way else work.limit_mm
 
 
 def _off_plan(entry: LedgerEntry) -> bool:

@@ -429,8 +429,10 @@ class WorkCheck:
     `shift_mm` is what the whole line set changed by between both measurings, with its standard
     uncertainty `u_shift_mm`: from `untouched` lines, or 0 where too few of them were measured twice
     in one session. `gap_mm` is the mean over all adjusted lines less that; `verdict` compares it
-    with `limit_mm`. NOT_ASSESSED, by `why_not`, where the shift is not known: then lines can only
-    be compared with each other.
+    with `limit_mm`. Where some were to become longer and others shorter, `short_mm` is what they
+    moved less far than planned on average, each the way it was to move, + = less far, and is
+    compared with `short_limit_mm`: in `gap_mm` what both fall short by cancels. NOT_ASSESSED, by
+    `why_not`, where the shift is not known: then lines can only be compared with each other.
     """
 
     shift_mm: float
@@ -440,6 +442,16 @@ class WorkCheck:
     limit_mm: float | None
     verdict: Verdict
     why_not: WhyNot = WhyNot.ASSESSED
+    short_mm: float | None = None
+    short_limit_mm: float | None = None
+
+    @property
+    def by_way(self) -> bool:
+        """What lines moved the way they were to is further beyond chance than their plain mean."""
+        if self.short_mm is None or not self.short_limit_mm or not self.limit_mm:
+            return False
+        plain = abs(self.gap_mm or 0.0) / self.limit_mm
+        return abs(self.short_mm) / self.short_limit_mm > plain
 
 
 @dataclass(frozen=True)

@@ -338,7 +338,8 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
     ),
     (
         "work",
-        "The mean of all adjusted lines against their plan, less what untouched lines changed by.",
+        "The mean of all adjusted lines against their plan, less what untouched lines changed by; "
+        "where some were let out and others shortened, also each by the way it was to move.",
         _LEDGER,
     ),
     (

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from wing_w import every_line, findings_of, measured, study_job, wing_w
+from wing_w import at_two_mm, every_line, findings_of, measured, study_job, wing_w
 
 from trimscribe.analyse import ledger as ledger_part
 from trimscribe.analyse.adjustment_effect import (
@@ -290,6 +290,56 @@ def test_a_plan_below_the_common_limit_is_never_confirmed(build):
     found = findings_of(study_job(wing, before, after, adjustments=work))
 
     assert {entry.verdict for entry in found.ledger} == {Verdict.NOT_ASSESSED}
+
+
+def moved_both_ways(longer, shorter, level=0.0):
+    """The work of wing W after A was to become 12 mm longer and C 12 mm shorter, and so it did."""
+    wing = wing_w()
+    plan = {"a": 12.0, "c": -12.0}
+    work = tuple(
+        Adjustment(line.name, side, change_mm=plan[line.name[0]])
+        for line in wing.cascade
+        for side in Side
+        if line.name[0] in plan
+    )
+    done = {"A": longer, "C": -shorter}
+    before, after = (
+        replace(measured(wing, f), repeat_mm=1.98, date=ONE_DAY["date"])
+        for f in (lambda s, p: 0.0, lambda s, p: level + done.get(p.group, 0.0))
+    )
+    return findings_of(study_job(wing, before, after, adjustments=work))
+
+
+def test_lines_let_out_and_shortened_that_all_fall_short_do_not_make_up_for_each_other():
+    """Each is 5 mm short of plan: in their mean length that cancels."""
+    found = moved_both_ways(7.0, 7.0)
+
+    assert found.work.gap_mm == pytest.approx(0.0, abs=1e-9)
+    assert found.work.short_mm == pytest.approx(5.0)
+    assert found.work.verdict is Verdict.FAIL
+    assert Verdict.PASS not in {entry.verdict for entry in found.ledger}
+    assert moved_both_ways(17.0, 17.0).work.short_mm == pytest.approx(-5.0)
+
+
+@pytest.mark.parametrize(("longer", "shorter"), [(12.0, 12.0), (15.0, 9.0), (10.0, 14.0)])
+def test_what_moved_as_planned_either_way_is_no_shortfall(longer, shorter):
+    """What all lines share is the session's, within what it may be: no line fell short of it."""
+    found = moved_both_ways(longer, shorter, level=1.0)
+
+    assert found.work.short_mm == pytest.approx(12.0 - (longer + shorter) / 2)
+    assert found.work.verdict is Verdict.PASS
+
+
+def test_both_ways_balanced_need_no_shift_and_one_way_alone_has_no_second_count():
+    """2 u²/n + 2 w²/4 lists, without the shift: 3 sd are 1.9 mm, and no less than 3.5 is asked."""
+    found = moved_both_ways(12.0, 12.0)
+
+    assert found.work.short_limit_mm == 3.5
+    wing = wing_w()
+    before, after = (at_two_mm(measured(wing, lambda s, p, mm=mm: mm)) for mm in (0.0, 12.0))
+    work = tuple(Adjustment(line.name, s, change_mm=12.0) for line in wing.cascade for s in Side)
+    one_way = findings_of(study_job(wing, before, after, adjustments=work))
+    assert (one_way.work.short_mm, one_way.work.short_limit_mm) == (None, None)
 
 
 def test_what_work_may_have_moved_is_known_by_name(build, spec):

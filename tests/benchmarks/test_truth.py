@@ -98,6 +98,12 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
         ("found_brakes_uneven",
          "The right brake was shorter than the left one. By length, all 12 brake lines were "
          "outside limits.", [("brakes uneven", "left"), ("brakes length", "outside")]),
+        ("caution_together",
+         "On average the adjusted lines moved 5 mm less than planned. Ask your workshop.",
+         [("work together", "less")]),
+        ("changes_together",
+         "All adjusted lines together are 5.0 mm shorter than planned; by measuring alone that.",
+         [("work together", "short")]),
         ("brakes_now",
          "Now: left brake 22\u00a0mm longer, right brake not clearly longer or shorter. Each is.",
          [("printed brake left", "more"), ("printed brake right", "level")]),

@@ -32,6 +32,7 @@ __all__ = [
     "statements_on_perfect",
     "tight",
     "well_done_doubted",
+    "well_done_off_together",
     "wrong",
 ]
 
@@ -196,10 +197,21 @@ def done_that_was_not(service: Service) -> Count:
 
 def well_done_doubted(service: Service) -> Count:
     """Jobs done as planned in which a line is said not to have moved so."""
-    kind = service.wing.kind
-    if kind.work == "none" or not kind.sound or len(service.found) < 2:
+    if not _well_done(service):
         return 0, 0
     return any(h.claim.way == "not as planned" for h in service.claims("work")), 1
+
+
+def well_done_off_together(service: Service) -> Count:
+    """The same jobs of which all adjusted lines together are said to be off plan."""
+    if not _well_done(service):
+        return 0, 0
+    return any(service.claims("work together")), 1
+
+
+def _well_done(service: Service) -> bool:
+    kind = service.wing.kind
+    return kind.work != "none" and kind.sound and len(service.found) > 1
 
 
 def doubts(service: Service) -> Count:

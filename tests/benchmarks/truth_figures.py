@@ -28,6 +28,7 @@ from truth_counts import (
     statements_on_perfect,
     tight,
     well_done_doubted,
+    well_done_off_together,
     wrong,
 )
 from truth_service import Service
@@ -124,6 +125,9 @@ FIGURES: dict[str, Figure] = {
         done_that_was_not, "of lines reported as let out or shortened", aim=0.01
     ),
     "well_done_called_unlike_plan": Figure(well_done_doubted, "of jobs done as planned"),
+    "well_done_called_off_together": Figure(
+        well_done_off_together, "of the same, by all adjusted lines together"
+    ),
     "false_doubts": Figure(doubts, "per sound job", aim=0.01),
     "sound_jobs_doubted": Figure(doubted, "of sound jobs"),
     "slips_that_spread": Figure(

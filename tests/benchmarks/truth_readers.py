@@ -361,10 +361,15 @@ def not_planned(text: str) -> list[Claim]:
 
 
 def not_together(text: str) -> list[Claim]:
-    found = re.search(r"adjusted lines together are [\d.,]+ mm (longer|shorter) than planned", text)
+    found = re.search(
+        r"adjusted lines together are [\d.,]+ mm (longer|shorter) than planned"
+        r"|moved [\d.,]+ mm (less|more) than planned",
+        text,
+    )
     if not found:
         raise NotReadable("how all adjusted lines came out")
-    return [Claim("work together", CHANGE, {"longer": "long", "shorter": "short"}[found[1]])]
+    ways = {"longer": "long", "shorter": "short"}
+    return [Claim("work together", CHANGE, ways.get(found[1]) or found[2])]
 
 
 def doubted(text: str) -> list[Claim]:

@@ -524,6 +524,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "changes_together caution_together",
     ),
+    "what was let out and what was shortened fell short": (
+        lambda b: b.job(
+            b.measured(),
+            b.measured({"A": 7, "C": -7}),
+            adjustments=(*b.adjusted(12, "a"), *b.adjusted(-12, "c")),
+        ),
+        "changes_together caution_together",
+    ),
     "all lines were touched, on another day": (
         lambda b: b.job(
             b.measured(),

@@ -179,12 +179,42 @@ class Book:
             "limit_mm": None,
             "verdict": NOT,
             "why_not": "too few untouched lines to know what all lines changed by",
+            "short_mm": None,
+            "short_limit_mm": None,
         }
         if self.shift is None:
             return found
         gap, limit = fmean(gaps.values()) - self.shift, self.together_limit()
-        verdict = "pass" if abs(gap) <= limit + 1e-9 else "fail"
-        return found | {"gap_mm": gap, "limit_mm": limit, "verdict": verdict, "why_not": ""}
+        short, most = self.by_way(gaps)
+        off = abs(gap) > limit + 1e-9 or (short is not None and abs(short) > most + 1e-9)
+        return found | {
+            "gap_mm": gap,
+            "limit_mm": limit,
+            "verdict": "fail" if off else "pass",
+            "why_not": "",
+            "short_mm": short,
+            "short_limit_mm": most,
+        }
+
+    def by_way(self, gaps):
+        """(how much less far lines moved than planned, the most by chance), each its own way.
+
+        Nothing where all were to move one way.
+        """
+        plans = {k: sum(p for _, p, keys, _ in self.work if k in keys) for k in gaps}
+        longer, shorter = ([k for k in gaps if plans[k] * way > 0] for way in (1, -1))
+        if not longer or not shorter:
+            return None, None
+        n = len(longer) + len(shorter)
+        off = sum(gaps[k] - self.shift for k in shorter) - sum(gaps[k] - self.shift for k in longer)
+        lists = {k[:2]: 0 for k in longer + shorter}
+        for way, keys in ((1, longer), (-1, shorter)):
+            for k in keys:
+                lists[k[:2]] += way
+        spread = 2 * self.repeat**2 / n
+        spread += 2 * plain_shift.SIDE_ONCE**2 * sum((many / n) ** 2 for many in lists.values())
+        spread += (self.u * (len(longer) - len(shorter)) / n) ** 2
+        return off / n, max(plain_shift.LEAST_GAP, 3 * math.sqrt(spread))
 
 
 def left_over(key, mm, work):
