@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 
 import numpy as np
 
@@ -24,12 +25,14 @@ from trimscribe.analyse.pitch import (
 )
 from trimscribe.analyse.riser_effect import RiserEffect, riser_change
 from trimscribe.analyse.symmetry import symmetry_of
-from trimscribe.analyse.uncertainty import ErrorModel, Shared
+from trimscribe.analyse.uncertainty import ErrorModel, Shared, repeat_of_both_mm
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.findings import BrakeFinding, Change, Effect, Findings, State, Verdict, WhyNot
 from trimscribe.model.job import Job
 from trimscribe.model.thresholds import Thresholds, thresholds_of
 from trimscribe.model.wing import LineKey, Side, Specification
+
+_RARE = 0.05  # of wings that nobody touched: one of their lines changed by more than chance makes
 
 
 @dataclass(frozen=True)
@@ -156,7 +159,19 @@ def _change(
         ),
         effective=effective,
         brake_lines_mm=_brake_lines(had, has, shift + _shared(pitch)),
+        chance_mm=_chance_mm(before, after, len(lines), thresholds),
     )
+
+
+def _chance_mm(
+    before: Measured, after: Measured, lines: int, thresholds: Thresholds
+) -> float | None:
+    """What the line of so many that changed most may be off the middle one by chance, in mm."""
+    if not lines:
+        return None
+    repeat = repeat_of_both_mm(before.measurement, after.measurement, thresholds)
+    line = math.sqrt(2.0) * math.hypot(repeat, thresholds.u_row_side_occasion_mm)
+    return NormalDist().inv_cdf(1.0 - _RARE / (2.0 * lines)) * line
 
 
 def _beyond(state: State | None, thresholds: Thresholds) -> bool:

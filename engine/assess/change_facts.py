@@ -1,6 +1,7 @@
 """Facts about what the work changed: after minus before."""
 
 from dataclasses import dataclass
+from statistics import median
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import (
@@ -34,6 +35,11 @@ class ChangeFacts:
         False,
         "no work was entered, and the two measurings differ by what a pilot may notice",
         "change",
+    )
+    lines_alike: bool = fact(
+        False,
+        "no line changed by more, against the middle one, than chance makes of one among so many",
+        "change.lines_mm change.chance_mm",
     )
     known: bool = fact(False, "both measurings can be compared", "change.pitch")
     pitch: str = fact("not_assessed", "expectation of an effect", "change.pitch")
@@ -109,7 +115,8 @@ def unexplained(change: ChangeFacts) -> ChangeFacts:
             or (noticeable(change.twist) and change.twist_way)
             or (noticeable(change.turn) and change.turn_differs)
             or change.brake_way
-        )
+        ),
+        lines_alike=change.lines_alike,
     )
 
 
@@ -125,6 +132,7 @@ def change_facts(findings: Findings, work: WorkFacts) -> ChangeFacts:
     whys = {_why(change, side, work) for side in (*less, *more)}
     whole = all(e.value is not None for e in change.brakes.values())
     return ChangeFacts(
+        lines_alike=_lines_alike(change),
         known=pitch.value is not None,
         pitch=expectation(pitch),
         pitch_way=significant_direction(pitch, "up", "down"),
@@ -157,6 +165,13 @@ def change_facts(findings: Findings, work: WorkFacts) -> ChangeFacts:
         brake_left_mm=left,
         brake_right_mm=right,
     )
+
+
+def _lines_alike(change: Change) -> bool:
+    if change.chance_mm is None:
+        return False
+    middle = median(change.lines_mm.values())
+    return all(abs(mm - middle) <= change.chance_mm for mm in change.lines_mm.values())
 
 
 def _lost_to_lines(findings: Findings, change: Change, side: Side, work: WorkFacts) -> bool:

@@ -368,7 +368,9 @@ class Change:
     `rows_mm` and `lines_mm` are changes of the plain measured lengths, `brakes` that of the travel
     against the line set, `brake_lines_mm` how far the brake's own lines moved against the mean of
     all that hold the wing; `speed` follows from `effective` (see `Pitch`), `turn` from both
-    differences between the sides. Lines that were carried over did not change.
+    differences between the sides. Lines that were carried over did not change. `chance_mm` is what
+    the line that changed most may be off the middle one by chance: of twenty wings that nobody
+    touched, one line of one wing is further off.
     """
 
     offset_mm: float | None
@@ -384,6 +386,7 @@ class Change:
     speed: SpeedRange | None
     effective: Effect | None = None
     brake_lines_mm: Mapping[Side, float] = field(default_factory=dict)
+    chance_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -319,6 +319,11 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
     ("change.turn", "Both of these in one unit.", _TURNED + _SIDES + _TURN),
     ("change.rows_mm", "Mean of after minus before over a row.", _MOVED),
     ("change.lines_mm", "Length after minus before.", _MOVED),
+    (
+        "change.chance_mm",
+        "How two readings of a line and of its row on one side scatter, for the largest of all.",
+        _MOVED + _REPEAT.of_both() + _table("u_row_side_occasion_mm"),
+    ),
     ("change.brakes", "Travel against the line set, after minus before.", _TURNED + _BRAKE),
     (
         "change.brake_lines_mm",

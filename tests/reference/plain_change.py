@@ -1,13 +1,15 @@
 """What changed between two measurings, computed again in plain Python."""
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 from plain_angles import Angles
 from plain_basics import table
+from plain_cells import SIDE_ONCE
 from plain_ledger import moved_by
 from plain_model import WRONG_LOAD, occasion
-from plain_state import BANDS, SIDES, effect, nothing, speed
+from plain_state import BANDS, SIDES, effect, nothing, repeat, speed
 from plain_table import Errors, Table, each_line, each_row, each_row_and_side, errors
 from plain_work import exchanged_risers
 
@@ -55,8 +57,17 @@ def change_of(job, both, states):
         },
         "speed": speed(pitch["effective"], job.wing.trim_speed_km_h, t, beyond),
         "effective": pitch["effective"],
+        "chance_mm": largest_by_chance(job, len(lines), t),
         "_lines": lines,
     }
+
+
+def largest_by_chance(job, lines, t):
+    """What the largest of so many changes is beyond in one wing of twenty that nobody touched."""
+    if not lines:
+        return None
+    scatter = (repeat(job.before, t) ** 2 + repeat(job.after, t) ** 2) / 2 + SIDE_ONCE**2
+    return NormalDist().inv_cdf(1 - 0.05 / lines / 2) * math.sqrt(2 * scatter)
 
 
 def carry_travel_over(states, change, t):

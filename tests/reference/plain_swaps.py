@@ -9,6 +9,7 @@ LEAST_GAIN = 6.0
 ROW_ALONE = 3.0  # less for the alternative "row moved" where one row is asked about
 ROW_MORE = 2.0  # more gain there: each row is asked (DEVELOPERS.md)
 BESIDE = 3.8  # uncertainties of a main line against the rest of its row and side (DEVELOPERS.md)
+LINE = 4.2  # the same for a single line
 
 
 def variance(n, repeat=U_REPEAT):
@@ -90,11 +91,12 @@ def group_limit(n, repeat=U_REPEAT, by_median=False):
     return max(3.5, 3.5 * math.sqrt(first + 2 * SIDE_ONCE**2))
 
 
-def stands_out(own, beside, repeat=U_REPEAT):
+def stands_out(own, beside, repeat=U_REPEAT, bar=BESIDE, least=3.5):
     """Whether a main line that nobody touched moved, unlike the rest of its row and side.
 
-    Both are changes in mm less what all share. The rest says with the weight h / (h + m) how far
-    the row hung otherwise, at most 3.5 mm: h = 2 w^2, m = 1.25^2 2u^2 / lines (DEVELOPERS.md).
+    A single line needs the bar `LINE` and 8 mm. Both are changes in mm less what all share. The
+    rest says with the weight h / (h + m) how far the row hung otherwise, at most 3.5 mm: h = 2 w^2,
+    m = 1.25^2 2u^2 / lines (DEVELOPERS.md).
     """
     together = max(own) - min(own) <= 4 * math.sqrt(2) * repeat
     moved = sum(own) / len(own) if together else median(own)
@@ -102,9 +104,9 @@ def stands_out(own, beside, repeat=U_REPEAT):
     hung = 2 * SIDE_ONCE**2
     weight = hung / (hung + 1.25**2 * 2 * repeat**2 / len(beside))
     moved -= weight * max(-3.5, min(3.5, median(beside)))
-    return abs(moved) > max(3.5, BESIDE * math.sqrt(line + (1 - weight) * hung))
+    return abs(moved) > max(least, bar * math.sqrt(line + (1 - weight) * hung))
 
 
 def cell_limit(repeat=U_REPEAT):
-    """The same for a single line, mm."""
+    """The same for a single line by the study, whatever the rest of its row and side did, mm."""
     return max(8.0, 4.2 * math.sqrt(2 * repeat**2 + 2 * SIDE_ONCE**2))

@@ -341,9 +341,12 @@ class _Compared:
                     if line.name == BRAKE_MAIN and abs(unlike) <= limit:
                         reported.add(main)
                     yield doubt
-        for key, mm in self.left_over.items():
-            if abs(mm) > limit and key not in reported and key not in replaced:
-                yield _moved(str(key[1]), [key], mm)
+        for key in self.left_over:
+            moved = self._moved_alone([key], _CELL)
+            if moved is None or abs(moved) <= self.thresholds.doubt_moved_mm:
+                continue
+            if key not in reported and key not in replaced:
+                yield _moved(str(key[1]), [key], moved)
 
     def _main_line(self, name: str, keys: list[LineKey]) -> Doubt | None:
         known = [key for key in keys if key in self.left_over]
