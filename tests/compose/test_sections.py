@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from trimscribe.compose.sections import changes, checks, letter, lines
+from trimscribe.compose.sections import changes, checks, letter, lines, record
 from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
 from trimscribe.contracts import View
@@ -241,3 +241,16 @@ def test_a_wing_measured_once_was_not_measured_before(see: Callable[[str], View]
     assert {"Measured", "Common offset"} <= set(once)
     assert not {"Measured before", "Common offset before"} & set(once)
     assert {"Measured before", "Measured after", "Common offset after"} <= set(twice)
+
+
+@pytest.mark.parametrize(
+    ("job", "measured"),
+    [("demo", True), ("four-row", True), ("cloth-only", False), ("sparse", False)],
+)
+def test_what_sentences_about_flying_rest_on_is_told_where_a_length_was_measured(
+    see: Callable[[str], View], job: str, measured: bool
+) -> None:
+    scope = record.section.view(see(job)).values["scope"]
+
+    assert any("estimates from measured lengths" in text for text in scope) is measured
+    assert len(scope) == 2 + measured

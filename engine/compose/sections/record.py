@@ -45,10 +45,7 @@ class RecordSection:
             "planned": planned,
             "statements": [s.text for s in view.statements.at(Place.RECORD)],
             "scope_title": labels["scope"],
-            "scope": [
-                labels[key] for key in ("decision_rule", "handling_estimate_basis", "not_covered")
-            ]
-            + [labels["redacted"]] * view.job.redacted,
+            "scope": _scope(view),
             "software": [f"{name} {version}" for name, version in view.versions.items()],
             "software_title": labels["software"],
             "hashes_title": labels["attached_files"],
@@ -62,6 +59,19 @@ class RecordSection:
                 *(" ".join(row) for group in (lines or {}).get("groups", ()) for row in group),
             ),
         )
+
+
+def _scope(view: View) -> list[str]:
+    """What the report says and what it does not; of flying nothing where no length was measured."""
+    states = (view.findings.before, view.findings.after)
+    lengths = any(x.measured_mm is not None for state in states if state for x in state.lines)
+    keys = {
+        "decision_rule": True,
+        "handling_estimate_basis": lengths,
+        "not_covered": True,
+        "redacted": view.job.redacted,
+    }
+    return [view.statements.labels[key] for key, holds in keys.items() if holds]
 
 
 def _attached(view: View) -> list[str]:
