@@ -94,6 +94,7 @@ _AGAINST = {
     "load": "the lines were not measured at the maker's tension",
     "not_again": "the wing was not measured after the work",
     "untied": "too few lines were measured to judge them",
+    "rest": "the lines that were measured say nothing of the others",
     "disagree": "lines that nobody touched measured differently the second time",
     "free_travel": "the free travel of the brakes is not known",
     "short_brakes": "a brake is short and outside limits, and its free travel was not measured",

@@ -64,8 +64,8 @@ class Summary:
     against: tuple[str, ...] = fact(
         (),
         "why the report advises against flying, or asks for something to be measured or checked "
-        "first: groups of stop, and load, not_again, untied, disagree, free_travel, short_brakes, "
-        "doubts",
+        "first: groups of stop, and load, not_again, untied, rest, disagree, free_travel, "
+        "short_brakes, doubts",
         "{now}.comparable_load {now}.offset_why {now}.carry_over {travel}.brakes doubts "
         "adjustments replacements strength cloth_verdict inspection_verdict",
     )
@@ -217,12 +217,23 @@ def _first(
         "load": now.load_differs,
         "not_again": not again and (work.adjusted or work.replaced_lines),
         "untied": now.lines_open == "too_few",
+        "rest": now.measured and not now.lines_open and _rest_open(now, again=again),
         "disagree": again and now.tie_open == "disagree",
         "free_travel": bool(last.free_travel_open),
         "short_brakes": bool(last.short_brakes) and outside and last.free_travel_mm is None,
         "doubts": bool(now.doubted or evidence.doubts_risers),
     }
     return (reason for reason, there in reasons.items() if there)
+
+
+def _rest_open(now: StateFacts, *, again: bool) -> bool:
+    """Whether lines that were judged say nothing of the others, as nothing ties them together.
+
+    Where nothing is taken out each line is judged by itself: those of one row, or of one side.
+    """
+    untied = again and now.tie_open in ("otherwise", "no_controls")
+    part = bool(now.rows_missing or now.only_side)
+    return untied or (now.level_counts and part and not now.doubted)
 
 
 def _last(now: str, found: str) -> str:

@@ -19,6 +19,7 @@ from trimscribe.model.job import (
     InspectionItem,
     Job,
     Measurement,
+    OffsetMethod,
     Pilot,
     Porosity,
     PorosityReading,
@@ -515,6 +516,19 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
             adjustments=b.adjusted(5),
         ),
         "done_again_untied",
+    ),
+    "only what was adjusted was measured again, and nothing is taken out": (
+        lambda b: b.job(
+            b.measured(),
+            b.measured({g: NOTHING[g] for g in ("A", "B", "stabilo", "brake")}),
+            adjustments=b.adjusted(5),
+            offset_method=OffsetMethod.NONE,
+        ),
+        "headline_measured_within done_again_some done_untied before_rest",
+    ),
+    "one row was measured, and nothing is taken out": (
+        lambda b: b.job(b.measured(NOTHING), offset_method=OffsetMethod.NONE),
+        "headline_measured_within found_lines_some before_rest",
     ),
     "the work fell short": (
         lambda b: b.job(
