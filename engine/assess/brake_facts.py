@@ -109,6 +109,9 @@ class BrakeFacts:
         "not_assessed", "expectation for the difference between the brakes", "brake_difference"
     )
     brake_uneven_mm: float | None = fact(None, "the difference", "brake_difference")
+    brake_uneven_u_mm: float | None = fact(
+        None, "its expanded uncertainty (k = 2)", "brake_difference"
+    )
     brake_longer_side: str = fact("", "the longer one, where that is settled", "brake_difference")
     brake_odd_side: str = fact(
         "", "then the one that lies further from its table", "brakes brake_difference"
@@ -243,6 +246,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_unlike=tuple(side.value for side in ways.unlike),
         brake_uneven=expectation(uneven),
         brake_uneven_mm=size_of(uneven),
+        brake_uneven_u_mm=None if uneven.value is None else _EXPANDED * uneven.u,
         brake_longer_side=longer,
         brake_odd_side=odd_side,
         brake_odd_way=odd_way,

@@ -110,8 +110,8 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
         ("brakes_found", "As it came: neither brake clearly longer or shorter.",
          [("printed brake left", "level"), ("printed brake right", "level")]),
         ("brakes_found", "As it came: neither brake clearly longer or shorter. Against each other "
-         "the right brake was about 14\u00a0mm shorter than the left one. Each is uncertain by "
-         "about 12\u00a0mm.",
+         "the right brake was about 14\u00a0mm shorter than the left one, uncertain by about "
+         "4\u00a0mm. Each is uncertain by about 12\u00a0mm.",
          [("brakes uneven", "left"), ("printed brake left", "level"),
           ("printed brake right", "level")]),
         ("air_brakes_sooner", "Both brakes may act sooner, because the brake lines changed.",

@@ -161,7 +161,9 @@ def test_the_section_says_of_each_brake_and_of_both_what_the_letter_says(
         words = letter.split(".")[0].split()  # The left brake was longer than the right one
         side, way = words[1], words[4]
         assert re.search(
-            rf"other the {side} brake was about \d+ mm {way} than", said["brakes_found"]
+            rf"other the {side} brake was about \d+ mm {way} than the \w+ one, uncertain by "
+            r"about 4 mm\.",
+            said["brakes_found"],
         )
 
 
