@@ -78,7 +78,7 @@ class Brake:
 
     The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
     None when no fan line was measured; the main brake line stands in for a fan of which too little
-    was measured. `length_m` is the mean specified length in metres.
+    was measured (`by_main`). `length_m` is the mean specified length in metres.
     """
 
     side: Side
@@ -88,6 +88,7 @@ class Brake:
     count: int
     length_m: float
     edge: Edge
+    by_main: bool
 
     @property
     def slack_mm(self) -> float | None:
@@ -150,7 +151,8 @@ def _brake(
     lengths = [mm for g in specification.groups if g.kind is kind for mm in g.lengths_mm]
     length_m = math.fsum(lengths) / len(lengths) / 1000.0 if lengths else 0.0
     mean = math.fsum(judged) / len(judged) if judged else None
-    return Brake(side, kind, mean, min(fan, default=None), len(judged), length_m, edge)
+    by_main = bool(of) and not by_fan and mean is not None
+    return Brake(side, kind, mean, min(fan, default=None), len(judged), length_m, edge, by_main)
 
 
 def _deviations(
@@ -224,6 +226,7 @@ def brake_finding(
         probability=probability_within(relative, limit, u),
         furthest_mm=max(apart, key=abs, default=None),
         free_travel_u_mm=free_u,
+        by_main=brake.by_main,
     )
 
 
@@ -288,11 +291,13 @@ def brake_difference(
     """Right minus left travel change in mm: the line set cancels, so it need not be known.
 
     Judged like other left-right lengths: both brakes are equally soft, so their softness cancels
-    too and the smaller limit `left_right_mm` holds, not `brake_mm`. `repeat_mm` is the scatter of
-    one reading; `blocked` says why lengths may not be compared at all, such as a wrong load.
+    too and the smaller limit `left_right_mm` holds, not `brake_mm`. A fan is not compared with the
+    main brake line that stands in for the other one. `repeat_mm` is the scatter of one reading;
+    `blocked` says why lengths may not be compared at all, such as a wrong load.
     """
     left, right = brakes[Side.LEFT], brakes[Side.RIGHT]
-    if left.mean_mm is None or right.mean_mm is None or blocked:
+    alike = left.kind is right.kind
+    if left.mean_mm is None or right.mean_mm is None or blocked or not alike:
         return not_assessed(blocked or WhyNot.NOT_MEASURED, thresholds.left_right_mm, "mm")
     line = repeat_mm / math.sqrt(min(left.count, right.count))
     u = math.sqrt(2.0) * math.hypot(line, thresholds.u_row_side_mm)

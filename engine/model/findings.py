@@ -256,10 +256,11 @@ class Symmetry:
 class BrakeFinding:
     """One brake. `travel_change` in mm is against the fitted line set: + = more free travel.
 
-    `shortest_mm` and `mean_mm` are deviations over the fan; `mean_mm` is that of the main brake
-    line where the fan was not measured. `line_set_mm` is the deviation of the whole wing's fitted
-    line set at the trailing edge. `free_travel_mm` is the measured free travel, else the specified
-    one plus what the shortest line is longer than the line set (`estimated` True), else None.
+    `shortest_mm` and `mean_mm` are deviations over the fan; `mean_mm` and `relative_mm` are of the
+    main brake line where too little of the fan was measured (`by_main`). `line_set_mm` is the
+    deviation of the whole wing's fitted line set at the trailing edge. `free_travel_mm` is the
+    measured free travel, else the specified one plus what the shortest line is longer than the line
+    set (`estimated` True), else None.
     Where it was measured the other time, before or after, an estimate is that and what the brake
     gained in between; of a wing that nobody worked on it is that itself (`from_reading`).
     `free_travel_u_mm` is the standard uncertainty of an estimate; None where it was measured.
@@ -284,6 +285,7 @@ class BrakeFinding:
     furthest_mm: float | None = None
     free_travel_u_mm: float | None = None
     from_reading: bool = False
+    by_main: bool = False
 
 
 @dataclass(frozen=True)

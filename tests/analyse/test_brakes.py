@@ -210,6 +210,19 @@ def test_the_main_brake_line_stands_in_for_a_fan_that_was_not_measured(build, sp
     assert none.brakes[Side.LEFT].verdict is Verdict.FAIL
 
 
+def test_a_fan_is_not_compared_with_a_main_line_that_stands_in_for_the_other(build, spec):
+    """Both are alike, 20 mm short in their upper lines: of the right one three are unknown."""
+    wing = spec({"brake": 4, "brake_main": 1})
+    fans = {"left": {"brake": -20}, "right": {"brake": [-20, None, None, None]}}
+
+    state = state_of(build, wing, FLAT | {"brake_main": 0}, **fans)
+
+    assert [state.brakes[side].by_main for side in Side] == [False, True]
+    assert state.brake_difference.why_not is WhyNot.NOT_MEASURED
+    both = state_of(build, wing, FLAT | {"brake": [-20, None, None, None], "brake_main": 0})
+    assert both.brake_difference.value == pytest.approx(0)
+
+
 @pytest.mark.parametrize(
     ("main", "verdict"), [(7, Verdict.PASS), (-20, Verdict.PASS), (-40, Verdict.FAIL),
                           (60, Verdict.FAIL)]

@@ -141,3 +141,12 @@ def test_brakes_that_nobody_measured_again_are_marked_as_carried_over(see: See) 
         "Right, now (lengths carried over)",
     ]
     assert "Left, now" in table(see("demo"))
+
+
+def test_a_main_line_that_stands_in_for_a_fan_is_not_printed_as_a_mean(see: See) -> None:
+    """Right, two of four of a fan were measured, 6 and 9 mm short; its main line is 6 mm short."""
+    rows = table(see("missing-data"))
+
+    left, right = (rows[side][0][1] for side in ("Left", "Right"))
+    assert "main line" not in left
+    assert right == "main line \u22126 / \u22129"

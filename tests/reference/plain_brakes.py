@@ -95,14 +95,22 @@ class Brakes:
                 if estimated
                 else None,
                 "from_reading": False,
+                "by_main": mean is not None
+                and self.judged_kind == "brake_main"
+                and "brake" in kinds.values(),
             }
         return found
 
     def brake_difference(self):
         """Right minus left brake."""
         t = self.t
-        (left, _, n), (right, _, m) = (self.brake(s) for s in SIDES)
-        why = self.blocked or ("not measured" if left is None or right is None else "")
+        found, kinds = [], set()
+        for side in SIDES:
+            found.append(self.brake(side))
+            kinds.add(self.judged_kind)
+        (left, _, n), (right, _, m) = found
+        unlike = left is None or right is None or len(kinds) > 1  # a fan, and a main line
+        why = self.blocked or ("not measured" if unlike else "")
         if why:
             return nothing(why, t.left_right_mm, "mm")
         u = math.sqrt(2 * (self.bench.repeat**2 / min(n, m) + t.u_row_side_mm**2))

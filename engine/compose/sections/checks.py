@@ -97,7 +97,7 @@ def _brakes(view: View) -> Any:
                     [
                         _of_side(view, side, key, state) if past else labels[side.value],
                         # One column of both: six do not fit on a phone.
-                        " / ".join(one.text(view) for one in _lengths(state, brake)),
+                        _deviations(view, state, brake),
                         _limit(view, brake.tolerance_mm),
                         _free_travel(view, when, brake),
                     ],
@@ -106,6 +106,14 @@ def _brakes(view: View) -> Any:
             )
     columns = ("side", "brake_deviation", "limit_mm", "free_travel", "verdict")
     return _part(view, "brakes", Place.BRAKES, columns, rows, near=shown)
+
+
+def _deviations(view: View, state: State | None, brake: BrakeFinding) -> str:
+    """Mean and furthest line; a main brake line that stands in for the mean is named."""
+    mean, furthest = (one.text(view) for one in _lengths(state, brake))
+    if brake.by_main:
+        mean = view.statements.label("brake_by_main", value=mean)
+    return f"{mean} / {furthest}"
 
 
 def _lengths(state: State | None, brake: BrakeFinding) -> list[NearLimit]:
