@@ -56,6 +56,13 @@ class Summary:
         False, "something must be put right first, or the wing is not released", "decision"
     )
     workshop_contact: tuple[str, ...] = fact((), "how to reach the workshop", "workshop")
+    noticed: bool = fact(
+        False,
+        "as it came, something was found that a pilot may notice or a workshop has to look at",
+        "before.lines before.pitch before.symmetry before.residuals before.brakes "
+        "before.brake_difference before.riser_verdict strength cloth_verdict inspection_verdict "
+        "doubts",
+    )
     stop: tuple[str, ...] = fact(
         (),
         "groups that must be put right before the next flight",
@@ -193,6 +200,7 @@ def _summary(
         flight_reason=flight.reason,
         grounded=bool(stop) or flight.flight is Flight.NOT_RELEASED,
         workshop_contact=job.workshop.contact,
+        noticed=bool(stop or evidence.doubts) or _noticed(found, had, checks),
         stop=stop,
         against=(*stop, *_first(findings, now, (have, last), work, evidence)),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
@@ -234,6 +242,17 @@ def _rest_open(now: StateFacts, *, again: bool) -> bool:
     untied = again and now.tie_open in ("otherwise", "no_controls")
     part = bool(now.rows_missing or now.only_side)
     return untied or (now.level_counts and part and not now.doubted)
+
+
+def _noticed(found: StateFacts, brakes: BrakeFacts, checks: CheckFacts) -> bool:
+    felt = (found.pitch, found.twist, found.turn, found.bent, brakes.brake_uneven)
+    seen = (
+        *(found.halves_apart, found.outside, found.over_lines, beyond(found.lines)),
+        *(beyond(found.risers), beyond(brakes.brakes), brakes.brakes_close),
+        *(brakes.brakes_long, brakes.brakes_short, brakes.free_travel_low),
+        *(checks.damaged, checks.worn, checks.porosity_near, checks.strength_broken),
+    )
+    return any(map(noticeable, felt)) or any(seen)
 
 
 def _last(now: str, found: str) -> str:

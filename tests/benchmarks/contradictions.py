@@ -122,6 +122,12 @@ PAIRS: tuple[Pair, ...] = (
         "nothing in the lines, and some not measured",
     ),
     Pair(
+        r"^rule found_reported\w* \|.*does not explain it",
+        r"^rule found_(up|down|turn|torn|tips_(up|down)|halves_apart|lines_outside|risers_outside"
+        r"|brakes_(mixed|long|short|uneven|outside|tight)|damage|weak_line|cloth_both|porous) ",
+        "nothing that explains what the pilot felt, and something that may",
+    ),
+    Pair(
         r"^rule chart_bent(_now)? \|.*through all rows",
         r"^fact now_rows_missing$",
         "all rows, and one not measured",

@@ -375,3 +375,33 @@ def test_one_line_that_changed_by_more_than_chance_makes_is_not_called_alike(ben
     rules = {s.rule for s in bench.narrated(bench.job(first, again)).sentences}
 
     assert ("done_again_outside" in rules, "done_again_alike" in rules) == (True, alike)
+
+
+FELT = Pilot("Robin Hale", reported="It pulls to the left.")
+
+
+@pytest.mark.parametrize(
+    ("tilt", "more", "said"),
+    [
+        (0, {}, "What we measured does not explain it; a test flight by a qualified pilot may."),
+        (0, {"flight": FlightDecision(Flight.NOT_RELEASED)},
+         "What we measured does not explain it."),
+        (14, {}, "This is what we found."),
+        (0, {"inspection": (InspectionItem("seams", Condition.WORN),)}, "This is what we found."),
+        (0, {"pilot": replace(FELT, answer="A riser was twisted")}, "A riser was twisted."),
+    ],
+)  # fmt: skip
+def test_what_measuring_cannot_explain_is_not_answered_by_what_was_found(bench, tilt, more, said):
+    told = bench.narrated(bench.job(bench.measured(bench.tilt(tilt)), **({"pilot": FELT} | more)))
+
+    text = next(s.text for s in told.sentences if s.rule == "found_reported_words")
+    assert text == f"You told us: “It pulls to the left.” {said}"
+
+
+def test_where_no_line_was_measured_nothing_hangs_on_the_risers(bench):
+    told = {s.rule: s.text for s in bench.narrated(bench.job(pilot=FELT)).sentences}
+
+    assert told["found_reported_words"].endswith(
+        "This report does not explain it; a test flight by a qualified pilot may."
+    )
+    assert told["found_turn_unknown"] == "Whether it pulled to one side is not assessed."
