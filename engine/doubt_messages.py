@@ -17,7 +17,7 @@ _WHAT = {
     DoubtKind.REVERSED: (
         "the lengths fit the specification only when read backwards, from the tip to the centre."
     ),
-    DoubtKind.SIDES_SWAPPED: "left and right fit the lengths before when they are swapped.",
+    DoubtKind.SIDES_SWAPPED: "left and right fit what was measured before when they are swapped.",
     DoubtKind.SIDES_EQUAL: "{count} lengths are equal to those on the {other} side.",
     DoubtKind.ROWS_EQUAL: "{count} lengths are equal to those of row {other}.",
     DoubtKind.TIMES_EQUAL: "all {count} lengths are equal to those before the work.",

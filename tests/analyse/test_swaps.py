@@ -162,6 +162,42 @@ def test_good_symmetric_wings_are_hardly_called_swapped_or_moved(rows):
     assert sum(DoubtKind.MOVED in kind for kind in found) <= 2
 
 
+TIP = {(Side.LEFT, Point("C", n)) for n in (10, 11, 12)}
+OTHER_TIP = {(MIRROR[side], point) for side, point in TIP}
+LEFT = {(Side.LEFT, point) for row in wing_w().rows for point in row.points}
+RIGHT = {(MIRROR[side], point) for side, point in LEFT}
+
+
+def uneven_tips(side, point):
+    return 6.0 * (side is Side.LEFT) * (point.number - 6) / 6
+
+
+@pytest.mark.parametrize(
+    ("not_before", "not_after", "true", "swapped"),
+    [
+        (TIP, OTHER_TIP, lambda s, p: 0.0, True),
+        (RIGHT, LEFT, lambda s, p: 0.0, True),
+        (TIP, TIP, lambda s, p: 0.0, False),
+        (TIP, set(), lambda s, p: 0.0, False),
+        (TIP, LEFT | RIGHT - TIP, lambda s, p: 0.0, False),  # what was left out, and no more
+        (TIP, OTHER_TIP - {(Side.RIGHT, Point("C", 12))}, lambda s, p: 0.0, False),
+        (TIP, OTHER_TIP, uneven_tips, False),
+    ],
+    ids=["a tip", "a side", "the same", "all", "the rest", "one less", "sides in place"],
+)
+def test_lines_left_out_on_the_other_side_speak_of_swapped_sides(
+    not_before, not_after, true, swapped
+):
+    """A wing that is alike on both sides tells nothing else of a swap."""
+    wing, rng = wing_w(), np.random.default_rng(4)
+    before, after = (
+        replace(measured(wing, session(rng, true), missing), repeat_mm=1.98)
+        for missing in (not_before, not_after)
+    )
+
+    assert (DoubtKind.SIDES_SWAPPED in kinds(study_job(wing, before, after))) is swapped
+
+
 def test_uneven_wings_whose_sides_were_swapped_are_found():
     """97 to 99 %."""
     rng = np.random.default_rng(8)

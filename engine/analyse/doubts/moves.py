@@ -30,6 +30,7 @@ _ENTRY = 3.5  # of one that was adjusted
 _CELL = 4.2
 _FEWEST_BESIDE = 2  # other lines of a row and side
 _SIDE_PATH = 2  # parts of the path of a whole side
+_OTHER = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
 # What is off in one of the measurings seems to have moved.
 _OF_LENGTHS = (
     DoubtKind.LENGTH,
@@ -222,7 +223,8 @@ class _Compared:
         for brakes in (group for group in self.specification.groups if group.name == BRAKE):
             whole += self._differences(brakes, *work)
         mirrored = sum(bool(r) and swap_gain(r, self.scatter) > 0.0 for r in by_row.values())
-        if swap_is_likelier(whole, self.scatter) and 2 * mirrored > len(rows):
+        likelier = swap_is_likelier(whole, self.scatter) and 2 * mirrored > len(rows)
+        if likelier or self._gaps_are_mirrored(whole):
             # Sides that differ evenly look the same when one moved by twice the difference.
             lines = tuple(key for row in rows for key in row.lines)
             yield Doubt(DoubtKind.SIDES_SWAPPED, "after", ("after",), lines, other="before")
@@ -231,6 +233,21 @@ class _Compared:
             if swap_is_likelier(by_row[row.name], self.scatter, one_row=True):
                 name, at = f"after.{row.name}", ("after", Side.LEFT.value, row.name, 1)
                 yield Doubt(DoubtKind.SIDES_SWAPPED, name, at, row.lines, other="before")
+
+    def _gaps_are_mirrored(self, whole: list[SideDifference]) -> bool:
+        """The later measuring lacks on the left what the first lacks on the right, and no other.
+
+        Who measures a wing again meets the same lines, or more; only where differences between the
+        sides clearly say that they are in place, these count for more.
+        """
+        first, last = (
+            {key for row in self.specification.rows for key in row.lines if key in lengths}
+            for lengths in (self.before, self.after)
+        )
+        exchanged = {(_OTHER[side], point) for side, point in last}
+        if len(last - first) < _FEWEST or exchanged != first:
+            return False
+        return not whole or swap_gain(whole, self.scatter) > -_LIKELIER
 
     def _differences(
         self, row: LineGroup, work: Mapping[LineKey, float], unknown: Set[LineKey]
