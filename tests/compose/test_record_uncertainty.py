@@ -220,5 +220,9 @@ def test_charts_around_plain_lengths_say_which_verdicts_have_another_zero(
 
     said = str(shown.values["explained"]).replace("\xa0", " ")
     taken = f"{abs(state.offset.value_mm):.1f} mm, which is not taken out here"
-    assert f"The verdicts {'before' if when == 'before' else 'now'} are less the common" in said
+    at = "before" if when == "before" else "now"
+    assert f"The verdicts {at} and the record's deviations {at} are less the common" in said
     assert taken in said
+    shift = state.offset.value_mm
+    line = state.lines[0]
+    assert math.isclose(line.deviation_mm - line.relative_mm, shift)
