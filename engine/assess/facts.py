@@ -26,7 +26,7 @@ from trimscribe.assess.state_facts import (
 from trimscribe.assess.work_facts import WorkFacts, work_facts
 from trimscribe.model.assessment import Facts
 from trimscribe.model.findings import Findings
-from trimscribe.model.job import Flight, Job
+from trimscribe.model.job import Flight, Job, OffsetMethod
 from trimscribe.model.thresholds import thresholds_of
 
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
@@ -122,7 +122,8 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     last = findings.now
     if findings.after is None and (work.adjusted or work.replaced):
         last = None  # nobody measured what the work made of it
-    found, now = state_facts(findings.before), state_facts(last)
+    reference = job.offset_row if job.offset_method is OffsetMethod.ROW else ""
+    found, now = (state_facts(state, reference) for state in (findings.before, last))
     if turns_as_before:
         found, now = turning_alike(found, now), turning_alike(now, found)
     specified = job.specification.brake_free_travel_mm if job.specification else None

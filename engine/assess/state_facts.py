@@ -101,6 +101,12 @@ class StateFacts:
         "too_few where too few lines were measured to know what all share; else empty",
         "offset_why",
     )
+    lines_open_row: str = fact(
+        "",
+        "then the row that all others are judged by, if it is one row, of which too little was "
+        "measured",
+        "lines offset",
+    )
     offset_mm: float | None = fact(
         None, "what all lines share, + = longer; taken out before judging", "offset"
     )
@@ -238,8 +244,11 @@ class StateFacts:
 ABSENT = StateFacts()
 
 
-def state_facts(state: State | None) -> StateFacts:
-    """Facts of one state; all "not assessed" when there is none."""
+def state_facts(state: State | None, reference: str = "") -> StateFacts:
+    """Facts of one state; all "not assessed" when there is none.
+
+    `reference` is the row whose mean is taken out of all lines, if it is one row's.
+    """
     if state is None:
         return ABSENT
     lines = [x for x in state.lines if not x.kind.is_brake]
@@ -282,7 +291,9 @@ def state_facts(state: State | None) -> StateFacts:
             x.u_mm is not None and x.tolerance_mm is not None and 2 * x.u_mm > x.tolerance_mm
             for x in lines
         ),
-        lines_open=_LINES_OPEN.get(state.offset_why, ""),
+        lines_open=(lines_open := _LINES_OPEN.get(state.offset_why, "")),
+        # With the whole of that row the others can always be judged.
+        lines_open_row=reference if lines_open == "too_few" else "",
         offset_mm=state.offset.value_mm if state.offset else None,
         level_mm=whole_mm,
         level_median=level is not None and not _by_mean(state),

@@ -314,13 +314,14 @@ def test_one_line_alone_is_spoken_of_as_one(bench: SimpleNamespace) -> None:
 
     def said(count: int) -> str:
         row = [None] * (6 - count) + [0.0] * count
-        statements = bench.narrated(bench.job(bench.measured(nothing, left={"B": row})))
+        more = {"B": [None] * 5 + [0.0]} if count > 1 else {}
+        statements = bench.narrated(bench.job(bench.measured(nothing, {"B": row}, more)))
         return " ".join(s.text for s in (*statements.sentences, *statements.cautions))
 
     assert said(1).count("Only one line was measured, and its length cannot be judged") == 2
     assert "Only one of your wing's lines was measured. Its length cannot be judged" in said(1)
     assert "oo few" not in said(1)
-    assert said(2).count("Too few lines were measured") == 2
+    assert said(2).count("the other lines are too few to be judged against each other") == 2
     assert "Only one" not in said(2)
 
 
@@ -405,3 +406,37 @@ def test_where_no_line_was_measured_nothing_hangs_on_the_risers(bench):
         "This report does not explain it; a test flight by a qualified pilot may."
     )
     assert told["found_turn_unknown"] == "Whether it pulled to one side is not assessed."
+
+
+NONE = dict.fromkeys(("A", "B", "C"), (None,) * 6) | {"stabilo": (None,) * 2, "brake": (None,) * 3}
+ONE = (0, None, None, None, None, None)
+BY_ROW = {"offset_method": OffsetMethod.ROW, "offset_row": "B"}
+
+
+@pytest.mark.parametrize(
+    ("both", "right", "more", "said"),
+    [
+        ({}, NONE, {}, "The lines of one side alone are too few to be judged"),
+        ({"C": (None,) * 6}, {}, {}, "Row C was not measured, and the other lines are too few"),
+        ({"B": ONE}, {}, BY_ROW, "Too few lines of row B were measured, by which all"),
+        ({}, NONE, BY_ROW, "The lines of one side alone are too few to be judged"),
+        (dict.fromkeys("ABC", ONE), {}, {}, "Too few lines were measured to judge them"),
+    ],
+    ids=["half", "row", "reference row", "half and reference", "few"],
+)
+def test_where_too_few_lines_were_measured_what_lacks_is_named(bench, both, right, more, said):
+    """On page one, in the headline, and in the caution."""
+    job = bench.job(bench.measured(both, right=right), **more)
+    told = bench.narrated(job)
+    texts = {s.rule: s.text for s in (*told.sentences, *told.cautions)}
+
+    assert texts["found_lines_too_few"].startswith(said)
+    names = [name for name in ("one side", "ow C", "row B", "oo few lines were") if name in said]
+    names = ["only those of the left side" if name == "one side" else name for name in names]
+    assert len(names) == 1
+    assert names[0] in texts["caution_untied"]
+    assert names[0].removesuffix(" lines were") in texts["headline_too_few"]
+    again = bench.narrated(replace(job, before=bench.measured(), after=job.before))
+    texts = {s.rule: s.text for s in (*again.sentences, *again.cautions)}
+    assert names[0] in texts["caution_untied"]
+    assert "the second time" in texts["caution_untied"]
