@@ -254,7 +254,7 @@ CLAIMS: dict[str, Reader] = {
         outside=r"[Rr]isers? (?:is|are) not as the maker specified",
         close=r"[Rr]isers? (?:is|are) too close",
     ),
-    "before_over": fixed("lines", NOW, "close", r"too close to"),
+    "before_over": fixed("lines", NOW, "close", r"too close to|by so little that"),
     "before_still_outside": fixed("any line", NOW, "outside", r"Still outside limits"),
     "before_short_brakes": brakes_are(""),
     # cautions
@@ -263,7 +263,7 @@ CLAIMS: dict[str, Reader] = {
         "any line", NOW, "outside", r"outside (its|their) limits?|outside the limit"
     ),
     "caution_still_outside": fixed("any line", NOW, "outside", r"Lines left outside limits"),
-    "caution_over": fixed("lines", NOW, "close", r"too close to be sure"),
+    "caution_over": fixed("lines", NOW, "close", r"by so little that (it|they) may be within"),
     "caution_brakes_outside": says(
         "brakes length", NOW, outside=r"Brakes outside limits", close=r"Brakes too close"
     ),

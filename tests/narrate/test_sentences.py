@@ -119,8 +119,8 @@ def test_work_that_measuring_does_not_show_is_reported_with_what_it_would_have_t
 
     assert said["done_longer"].startswith("We let out two main lines")
     assert said["done_entered"] == (
-        "By our record we also let out two main lines (row B). Measuring confirms only "
-        "changes above 4.9 mm."
+        "By our record we also let out two main lines (row B). Measuring cannot confirm this: up "
+        "to 4.9 mm may be chance."
     )
 
 
@@ -301,11 +301,11 @@ def test_which_way_is_open_for_one_reason_in_the_letter_and_behind_it(
 def test_from_which_angle_a_way_counts_is_said_where_it_lies_beyond_what_it_may_be(
     bench: SimpleNamespace, slope: float, takes: bool
 ) -> None:
-    """“Within 0.6°, as that takes 0.4°” would read as if it were exceeded."""
+    """“Within 0.6°: measuring can tell from 0.4° on” would read as if it were exceeded."""
     job = bench.job(bench.measured(bench.tilt(slope), uncertainty_mm=2.5))
     text = {s.rule: s.text for s in bench.narrated(job).sentences}["chart_angle"]
 
-    assert ("; which way is not settled, as that takes " in text) is takes
+    assert ("; which way is not settled: measuring can tell from " in text) is takes
     assert text.endswith("; which way is not settled.") is not takes
 
 
