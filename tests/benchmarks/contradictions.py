@@ -259,6 +259,7 @@ PAIRS: tuple[Pair, ...] = (
         r"^rule (air_no_change|air_unchanged|done_again_carried) ",
         "two measurings that do not agree, and compared all the same",
     ),
+    Pair(r"^rule before_rest ", r"^rule headline_within ", "some lines not known, and all within"),
     Pair(r"^rule (caution|before)_untied ", OUTSIDE, "not assessed, and outside limits"),
     Pair(
         r"^rule (caution|before)_untied ",

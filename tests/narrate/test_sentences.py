@@ -10,6 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from trimscribe.assess import assess
+from trimscribe.doubt_messages import objection
 from trimscribe.model.job import (
     Condition,
     Flight,
@@ -440,3 +442,18 @@ def test_where_too_few_lines_were_measured_what_lacks_is_named(bench, both, righ
     texts = {s.rule: s.text for s in (*again.sentences, *again.cautions)}
     assert names[0] in texts["caution_untied"]
     assert "the second time" in texts["caution_untied"]
+
+
+def test_lines_that_nothing_ties_to_the_others_are_asked_for_before_a_release(bench):
+    """Where nothing is taken out, those that were measured are judged by themselves."""
+    one_row = {"A": (None,) * 6, "B": (None,) * 6, "stabilo": (None,) * 2}
+    none, released = OffsetMethod.NONE, FlightDecision(Flight.RELEASED, by="Ines Corvin")
+    job = bench.job(bench.measured(one_row), offset_method=none, flight=released)
+    whole = replace(job, before=bench.measured())
+
+    asked, not_asked = (objection(assess(bench.findings(x), x), {}) for x in (job, whole))
+    said = {s.rule: s.text for s in bench.narrated(job).sentences}
+
+    assert "the lines that were measured say nothing of the others" in asked.message
+    assert not_asked is None
+    assert said["before_rest"] == "Have the other lines measured as well before you fly it."
