@@ -147,13 +147,14 @@ class _Summary:
         return self._words(f"{other}_not_measured{again}")
 
     def _brakes_caveat(self) -> str:
-        """What keeps brakes within limits from a clear pass."""
+        """What keeps brakes within limits from a clear pass, the gravest first."""
         facts, carried = self.facts, self.facts["now_brakes_carried"]
         caveats = {
             "short_brakes": facts["short_brakes"],
             "uneven": facts["now_brake_uneven"] == "expected",
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],
+            "within_load_unknown": facts["now_load_unknown"],
             "within_not_again": carried and carried == facts["now_brakes_judged"],
         }
         return next((words for words, there in caveats.items() if there), "")

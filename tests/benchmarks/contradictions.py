@@ -619,6 +619,7 @@ PAIRS: tuple[Pair, ...] = (
             ("free_travel_open", "free travel not known"),
             ("free_travel_close", "free travel near the least"),
             ("brakes_outside_past", "outside, and not measured since"),
+            ("now_load_unknown", "tension unknown"),
             ("short_brakes", "short when last measured"),
         )
     ),

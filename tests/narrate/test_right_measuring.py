@@ -148,6 +148,9 @@ def test_lines_at_a_tension_that_nobody_stated_have_no_firm_headline(
             "headline_load_unknown"
         ]
     )
+    unknown = worked(bench, bench.measured(OFF), bench.measured(tension_n=None))
+    words = (Verdict.CONDITIONAL_PASS, "within limits, tension not stated")
+    assert strip(unknown, "lines") == strip(unknown, "brakes") == words
     known = by_rule(worked(bench, bench.measured(OFF), bench.measured()))
     assert not {"caution_load_unknown", "headline_load_unknown"} & known.keys()
 

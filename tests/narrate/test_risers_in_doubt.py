@@ -1,5 +1,6 @@
 """Risers that look wrong: which, where, and what page one says of them."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -21,9 +22,7 @@ def job_with(bench: SimpleNamespace, wrong: RiserLengths, name: str = "A", **mor
     spec = bench.specification(risers=SPECIFIED, includes_risers=False)
     found = {(side, row): lengths for row, lengths in SPECIFIED.items() for side in Side}
     measured = bench.measured(spec=spec, risers=None)
-    before = type(measured)(
-        measured.lengths_mm, tension_n=50.0, risers=found | {(Side.LEFT, name): wrong}
-    )
+    before = replace(measured, risers=found | {(Side.LEFT, name): wrong})
     return bench.job(before, specification=spec, **more)
 
 
@@ -81,6 +80,16 @@ def test_page_one_says_which_riser_and_by_how_much_with_its_limit(bench: SimpleN
     assert "The length of riser A left looks wrong." in rules["caution_doubts"]
     assert "riser A left (measured before)" in rules["record_doubts"]
     assert "decision_released_all_the_same" in rules
+
+
+def test_lines_and_risers_in_doubt_are_both_to_be_checked(bench: SimpleNamespace) -> None:
+    spec = bench.specification(risers=SPECIFIED)
+    found = bench.measured(left={"B": (1, -1, 100, 1, 0, 2)}, spec=spec)
+    wrong = {(Side.LEFT, "A"): RiserLengths(361.0, 501.0)}
+    said = bench.narrated(bench.job(replace(found, risers=wrong), specification=spec))
+    (text,) = [s.text for s in said.sentences if s.rule == "before_doubted"]
+
+    assert text == "Have B3 left and the riser A left checked before you fly it."
 
 
 def test_two_risers_outside_name_the_one_furthest_off(bench: SimpleNamespace) -> None:

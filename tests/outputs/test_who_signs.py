@@ -49,3 +49,21 @@ def test_who_signs_is_not_named_twice(registry: Registry, world: World) -> None:
 
     assert b"Checked and signed by" in letter
     assert b"Work done by" not in letter
+
+
+def test_a_release_against_what_comes_first_has_no_mark_of_a_pass(
+    unsigned: Path, registry: Registry, world: World
+) -> None:
+    def mark() -> bytes:
+        letter = compose(prepare(unsigned, registry), registry, world).files["letter.typ"]
+        (shape,) = re.findall(rb'#decision\(\("shape": "(\w+)"', letter)
+        return bytes(shape)
+
+    text = unsigned.read_text(encoding="utf-8")
+    assert mark() == b"dot"
+
+    at = text.rindex("  tension_n: 50\n")
+    other = text[:at] + "  tension_n: 40\n" + text[at + len("  tension_n: 50\n") :]
+    reason = "  flight: released\n  reason: the owner measures it\n"
+    unsigned.write_text(other.replace("  flight: released\n", reason), encoding="utf-8")
+    assert mark() == b"half"

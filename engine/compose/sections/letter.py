@@ -109,9 +109,12 @@ def _picture_of(view: View) -> str:
 
 
 def _flight_mark(view: View) -> str:
-    """The decision has a mark of its own: a stop never looks like a pass."""
+    """The decision has a mark of its own: a stop, or what comes first, never looks like a pass."""
     facts = view.assessment.facts
-    return "triangle" if facts["grounded"] else _FLIGHT[facts["flight"]]
+    mark = _FLIGHT[facts["flight"]]
+    return (
+        "triangle" if facts["grounded"] else "half" if facts["against"] and mark == "dot" else mark
+    )
 
 
 def _decision(view: View) -> dict[str, str]:
