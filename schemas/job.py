@@ -428,7 +428,10 @@ class FlightSchema(Schema):
         required=True,
     )
     conditions = Text("Under which conditions, if it is released with conditions.")
-    reason = Text("Why; needed to release a wing that this report advises against flying.")
+    reason = Text(
+        "Why; needed to release a wing that this report advises against flying, or asks to have "
+        "measured or checked first."
+    )
     by = Text("Who decided, if not the one who signs; the workshop where nobody does.")
 
 
