@@ -86,13 +86,12 @@ def compile_pdf(
     `seconds` since 1970 becomes the creation date. Raises typst.TypstError.
     """
     bench = _bench()
-    # Typst takes text from memory, but bytes that are not UTF-8 only from the disk.
-    binary = {name: data for name, data in files.items() if not _is_text(data)}
-    texts: Any = {name: data for name, data in files.items() if name not in binary}
-    with bench.laid_out(binary):
+    # What is in memory is read as Typst's own source, whatever it is: all else lies on the disk.
+    sources: Any = {name: data for name, data in files.items() if name.endswith(".typ")}
+    with bench.laid_out({name: files[name] for name in files.keys() - sources.keys()}):
         # A kept compiler would hand the previous report's inputs on, so they are passed each time.
         data, warnings = bench.compiler(fonts).compile_with_warnings(
-            input=texts,
+            input=sources,
             format="pdf",
             sys_inputs={},
             pdf_standards=STANDARDS,
@@ -105,11 +104,3 @@ def compile_pdf(
 def without_root(text: str) -> str:
     """A message without the private root, which tells a person nothing."""
     return text.replace(f"{_bench().root}{os.sep}", "").replace(str(_bench().root), "")
-
-
-def _is_text(data: bytes) -> bool:
-    try:
-        data.decode()
-    except UnicodeDecodeError:
-        return False
-    return True
