@@ -5,7 +5,6 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-import pypdfium2
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
@@ -14,7 +13,7 @@ from trimscribe.model.latest import keep_latest
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
-from trimscribe.typeset.text import PDFIUM, ReadBack, Unseen, read_back
+from trimscribe.typeset.text import ReadBack, Unseen, read_back
 
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
@@ -48,7 +47,7 @@ def _set(document: Document) -> Report:
         if not designed[-1].unseen:
             data, warnings, found = designed
     later = [text for text in document.warnings if text in found.later]
-    if faults := (*unseen_faults(found.unseen, document), *_foreign_words(data, document)):
+    if faults := (*unseen_faults(found.unseen, document), *_foreign_words(found, document)):
         raise TypesetError(faults)
     return Report(
         data=data,
@@ -151,18 +150,12 @@ def _filled(written: str, text: str) -> bool:
     return any(part.strip() for part in around) and re.fullmatch(pattern, text) is not None
 
 
-def _foreign_words(data: bytes, document: Document) -> Iterator[Fault]:
+def _foreign_words(found: ReadBack, document: Document) -> Iterator[Fault]:
     """A fault for each field that is not as the document has it: a theme has its pages alone."""
-    with PDFIUM:
-        pdf = pypdfium2.PdfDocument(data)
-        try:
-            found: dict[str, str] = pdf.get_metadata_dict(skip_empty=True)
-        finally:
-            pdf.close()
     wanted = {"Title": document.title, "Author": document.author}
     dated = f"D:{document.date:%Y%m%d}"
-    for name in sorted(({*found} | {*wanted}) - _OWN):
-        said = found.get(name, "")
+    for name in sorted(({*found.metadata} | {*wanted}) - _OWN):
+        said = found.metadata.get(name, "")
         if said != wanted.get(name, "") and not (name == "CreationDate" and said.startswith(dated)):
             yield Fault(
                 "metadata-replaced",

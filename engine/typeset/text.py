@@ -49,13 +49,14 @@ class ReadBack:
     shows legibly and in one piece.
 
     `later` are the vital texts that page one does not show, `overprinted` texts that stand on
-    others, with their pages.
+    others, with their pages, `metadata` what fields say that are not empty, by their names.
     """
 
     pages: int
     unseen: tuple[Unseen, ...]
     later: tuple[str, ...]
     overprinted: Mapping[str, Sequence[int]]
+    metadata: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,8 @@ def read_back(
             if number == 1:
                 later += (text for text in vital or () if text in missing)
         unseen = tuple(Unseen(text, reasons.get(text, "")) for text in missing)
-        return ReadBack(len(pages), unseen, tuple(later), meeting)
+        metadata = pages[0].page.pdf.get_metadata_dict(skip_empty=True)
+        return ReadBack(len(pages), unseen, tuple(later), meeting, metadata)
 
 
 def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[PageBox, ...], ...]:
