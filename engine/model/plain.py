@@ -20,6 +20,7 @@ Plain = None | bool | int | float | str | list["Plain"] | dict[str, "Plain"]
 
 _DECIMALS = 9
 _DIGITS = re.compile(r"(\d+)")
+_AS_IS = frozenset((str, bool, int, type(None)))  # more than half of all values, which need no way
 _ways: "dict[type[Any], Callable[[Any], Plain]]" = {}  # found once: a report has 10,000 values
 
 
@@ -99,10 +100,12 @@ def _way(kind: type[Any]) -> Callable[[Any], Plain]:
     if issubclass(kind, Mapping):
         return _mapping
     if issubclass(kind, tuple | list):
-        return lambda value: [to_plain(item) for item in value]
+        return lambda value: [v if type(v) in _AS_IS else to_plain(v) for v in value]
     if is_dataclass(kind):
         names = [field.name for field in fields(kind)]
-        return lambda value: {name: to_plain(getattr(value, name)) for name in names}
+        return lambda value: {
+            name: v if type(v := getattr(value, name)) in _AS_IS else to_plain(v) for name in names
+        }
     raise TypeError(f"{kind.__name__} has no plain form")
 
 
