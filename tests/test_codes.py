@@ -35,9 +35,9 @@ def written() -> Iterator[tuple[str, str]]:
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
                 if (
                     isinstance(node, ast.Call)
-                    and re.fullmatch(r"Fault|\w+Error\.of", ast.unparse(node.func))
                     and node.args
                     and isinstance(node.args[0], ast.Constant)
+                    and re.fullmatch(r"Fault|\w+Error\.of", ast.unparse(node.func))
                 ):
                     yield node.args[0].value, f"{path.relative_to(ROOT)}:{node.lineno}"
 
@@ -82,7 +82,10 @@ def test_no_advice_points_into_the_repository() -> None:
 def test_no_message_points_into_the_repository() -> None:
     for folder in ("engine", "schemas"):
         for path in sorted((ROOT / folder).rglob("*.py")):
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            source = path.read_text(encoding="utf-8")
+            if "DEVELOPERS" not in source:
+                continue
+            for node in ast.walk(ast.parse(source)):
                 if isinstance(node, ast.Call):
                     for text in ast.walk(node):
                         if isinstance(text, ast.Constant) and isinstance(text.value, str):
