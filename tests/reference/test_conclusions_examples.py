@@ -17,8 +17,13 @@ ROOT = Path(__file__).parents[2]
 JOBS = sorted([*ROOT.glob("examples/*.yaml"), *ROOT.glob("tests/jobs/*.yaml")])
 
 
+@pytest.fixture(scope="module")
 def measurings():
-    """(name, job, measuring) that have rows with chord positions, at the specification's load."""
+    """(name, state, cells) that have rows with chord positions, at the specification's load."""
+    return [*_measurings()]
+
+
+def _measurings():
     for path in JOBS:
         try:
             job = read(path, Registry.installed()).job
@@ -33,8 +38,8 @@ def measurings():
                     yield f"{path.stem} {when}", state, cells_of(job.specification, measuring)
 
 
-ALL = list(measurings())
-WHOLE = [m for m in ALL if all(c.mm is not None for c in m[2])]
+def whole_of(measurings):
+    return [m for m in measurings if all(c.mm is not None for c in m[2])]
 
 
 def u_one_by_one(weights, cells, bench):
@@ -50,39 +55,39 @@ def u_one_by_one(weights, cells, bench):
     )
 
 
-def test_there_are_examples_of_both_kinds():
-    assert len(WHOLE) >= 5
-    assert len(ALL) > len(WHOLE)
+def test_there_are_examples_of_both_kinds(measurings):
+    assert len(whole_of(measurings)) >= 5
+    assert len(measurings) > len(whole_of(measurings))
 
 
-@pytest.mark.parametrize(("name", "state", "cells"), WHOLE, ids=[m[0] for m in WHOLE])
-def test_a_whole_wing_has_the_slope_and_u_of_the_model(name, state, cells):
+def test_a_whole_wing_has_the_slope_and_u_of_the_model(measurings):
     """Least squares of the model, errors added up one by one; here M is a matrix (section 0)."""
-    bench = state.bench
-    error = completion.error_covariance(cells, bench.line, bench.row, bench.scale)
+    for name, state, cells in whole_of(measurings):
+        bench = state.bench
+        error = completion.error_covariance(cells, bench.line, bench.row, bench.scale)
 
-    slope, u, _ = completion.target(cells, completion.slope_weights(cells), error=error)
+        slope, u, _ = completion.target(cells, completion.slope_weights(cells), error=error)
 
-    weights = state.table.plane(lambda c: True)[0]
-    assert slope == pytest.approx(
-        sum(w * c.mm for w, c in zip(weights, cells, strict=True)), abs=1e-9
-    )
-    assert u == pytest.approx(u_one_by_one(weights, cells, bench), abs=1e-9)
+        weights = state.table.plane(lambda c: True)[0]
+        assert slope == pytest.approx(
+            sum(w * c.mm for w, c in zip(weights, cells, strict=True)), abs=1e-9
+        ), name
+        assert u == pytest.approx(u_one_by_one(weights, cells, bench), abs=1e-9), name
 
 
-@pytest.mark.parametrize(("name", "state", "cells"), ALL, ids=[m[0] for m in ALL])
-def test_gaps_are_filled_and_cost_something(name, state, cells):
-    budget = Budget()
-    error = completion.error_covariance(cells, budget.line, budget.row, budget.scale)
-    whole = [c._replace(mm=0.0) for c in cells]
+def test_gaps_are_filled_and_cost_something(measurings):
+    for name, _, cells in measurings:
+        budget = Budget()
+        error = completion.error_covariance(cells, budget.line, budget.row, budget.scale)
+        whole = [c._replace(mm=0.0) for c in cells]
 
-    filled = completion.complete(cells, error=error)
-    found = completion.angle(cells, error=error)
+        filled = completion.complete(cells, error=error)
+        found = completion.angle(cells, error=error)
 
-    assert filled is not None
-    assert all(a == c.mm for a, c in zip(filled, cells, strict=True) if c.mm is not None)
-    least = completion.angle(whole, error=error)[1]
-    if all(c.mm is not None for c in cells):
-        assert found[1] == pytest.approx(least)
-    else:
-        assert found[1] > 0.98 * least
+        assert filled is not None, name
+        assert all(a == c.mm for a, c in zip(filled, cells, strict=True) if c.mm is not None), name
+        least = completion.angle(whole, error=error)[1]
+        if all(c.mm is not None for c in cells):
+            assert found[1] == pytest.approx(least), name
+        else:
+            assert found[1] > 0.98 * least, name
