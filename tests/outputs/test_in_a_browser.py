@@ -14,7 +14,19 @@ from trimscribe.outputs.html import output
 
 Page = Callable[..., str]
 LOOKED_AT = "return [innerWidth, matchMedia('(prefers-color-scheme: dark)').matches]"
-WIDTHS = [(360, False), (360, True), (1024, False), (1024, True)]
+WIDTHS = [(360, False), (360, True), (1024, True), (1024, False)]
+LOOKED_OVER = [(360, False), (1024, True)]
+INKS = """
+const clear = "rgba(0, 0, 0, 0)";
+const behind = (element) => {
+    const own = getComputedStyle(element).backgroundColor;
+    return own === clear && element.parentElement ? behind(element.parentElement) : own;
+};
+return [...document.querySelectorAll("body, body *")].map((element) => {
+    const look = getComputedStyle(element);
+    return [element.tagName, look.color, behind(element), look.fill, look.opacity].join(" ");
+});
+"""
 
 
 @pytest.fixture
@@ -31,11 +43,16 @@ def page(tmp_path: Path, document_of: Callable[..., Document]) -> Page:
 
 @pytest.mark.parametrize("theme", ["base", "linden", "bench"])
 def test_nobody_is_shut_out(theme: str, page: Page, browser: Any) -> None:
+    """Contrast is looked over once by day and once in the dark: inks are those at any width."""
+    inks: dict[bool, list[str]] = {}
     browser.open(page("demo", theme), WIDTHS[0][0])
     for width, dark in WIDTHS:
         browser.turn(width, dark=dark)
         assert browser.ask(LOOKED_AT) == [width, dark]
-        assert browser.violations() == [], (width, dark)
+        assert inks.setdefault(dark, browser.ask(INKS)) == browser.ask(INKS), (width, dark)
+        if (width, dark) in LOOKED_OVER:
+            assert browser.violations() == [], (width, dark)
+    assert inks[False] != inks[True]
 
 
 def test_a_fault_that_shuts_people_out_is_found(tmp_path: Path, browser: Any) -> None:
