@@ -52,14 +52,14 @@ def under_fire(*arguments: object, **environment: str) -> dict[str, Any]:
 def test_any_call_may_fail_or_be_the_last_and_nothing_is_lost_or_half(
     disk: Path, faulty: Path, work: str
 ) -> None:
-    """Each write, sync, rename, link and removal fails with EIO, with ENOSPC, and ends by a kill
+    """Each write, sync, rename, link and removal fails with EIO or ENOSPC, and ends by a kill
     before and in the middle of it."""
     reported = under_fire(disk, work, LD_PRELOAD=str(faulty))
 
     assert reported["wrong"] == []
     assert reported["calls"] > 30
     assert reported["seen"]["killed"] == 2 * reported["calls"]
-    assert reported["seen"]["1"] > reported["calls"]  # most failures are reported
+    assert reported["seen"]["1"] > reported["calls"] / 2  # most failures are reported
 
 
 def test_the_same_trial_finds_a_shelf_that_only_writes_its_files(disk: Path, faulty: Path) -> None:
