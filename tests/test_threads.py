@@ -35,7 +35,7 @@ before:
   right: {{A: [7000, {b}, 6950, 6900], B: [{c}, 6940, 6900, 6850]}}
 """
 THREADS = 8
-JOBS = 32
+JOBS = 16
 OFTEN_S = 1e-5  # threads give way five hundred times as often as they usually do
 
 

@@ -16,7 +16,7 @@ from slips import (
 )
 
 pytestmark = pytest.mark.thorough
-JOBS = 40
+JOBS = 30
 
 
 @pytest.mark.parametrize(

@@ -79,7 +79,7 @@ parts = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(drawn=parts)
 def test_every_sentence_of_any_job_is_whole(
     bench: SimpleNamespace, is_whole: Callable[[str], bool], drawn: dict[str, Any]
