@@ -203,14 +203,14 @@ def _summary(
         workshop_contact=job.workshop.contact,
         noticed=bool(stop or evidence.doubts) or _noticed(found, had, checks),
         stop=stop,
-        against=(*stop, *_first(findings, now, (have, last), work, evidence)),
+        against=(*stop, *_first(findings, (found, now), (have, last), work, evidence)),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )
 
 
 def _first(
     findings: Findings,
-    now: StateFacts,
+    states: tuple[StateFacts, StateFacts],
     brakes: tuple[BrakeFacts, LastBrakes],
     work: WorkFacts,
     evidence: EvidenceFacts,
@@ -219,11 +219,11 @@ def _first(
 
     The rules that ask for it look here, and so does whoever releases the wing.
     """
-    have, last = brakes
+    (found, now), (have, last) = states, brakes
     again = findings.after is not None
     outside = have.brakes == "fail" or last.brakes_past_outside
     reasons = {
-        "load": now.load_differs,
+        "load": now.load_differs or (not again and found.load_differs),
         "not_again": not again and (work.adjusted or work.replaced_lines),
         "untied": now.lines_open == "too_few",
         "rest": now.measured and not now.lines_open and _rest_open(now, again=again),

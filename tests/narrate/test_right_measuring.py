@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Adjustment
+from trimscribe.model.job import Adjustment, Replacement
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.wing import Side
 
@@ -48,6 +48,17 @@ def test_another_tension_before_the_work_says_nothing_of_the_wing_as_it_leaves(
     assert "before you fly" not in text
     assert "caution_other_load" not in rules
     assert strip(said, "lines") == (Verdict.PASS, "within limits")
+
+
+def test_another_tension_stays_a_caution_until_the_wing_is_measured_again(
+    bench: SimpleNamespace,
+) -> None:
+    maillon = (Replacement("maillon", Side.LEFT, "bent"),)
+    job = bench.job(bench.measured(tension_n=OTHER), replacements=maillon)
+    rules = by_rule(bench.narrated(job))
+
+    assert "was not measured at the tension that its maker uses" in rules["headline_other_load"]
+    assert "measured at another tension" in rules["caution_other_load"]
 
 
 def test_another_tension_after_the_work_is_not_called_unmeasured(bench: SimpleNamespace) -> None:
