@@ -53,6 +53,7 @@ OTHERS = {
     "Polish": "Numer seryjny;MD-00999\n",
     "model": "Glider;Quince M\n",
     "size": "Model: Medlar S\n",
+    "after the instrument": "Instrument;Bench 2;Wing;Medlar M;Serial no;MD-00999\n",
 }
 
 
@@ -88,7 +89,9 @@ SAME = {
     "nothing": "",
     "headings of a table": "Wing;Line;Side\n\n",
     "a title": "Wing check at Netherby\n",
-    "a serial number of the instrument": "Instrument;Bench 2\n",
+    "a serial number of the instrument": "Instrument;Bench 2;Serial no;L-8812\n",
+    "a serial number below the instrument": "Laser: LM-3\nSerial number: 8812\nModel: X 200\n",
+    "the model of the instrument": "Gerät;LM-3;Modell;X 200\n",
 }
 
 

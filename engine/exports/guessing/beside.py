@@ -24,6 +24,7 @@ _FORCE = re.compile(r"\d{1,3}(?:[.,]\d+)?\s*(?:da|k)?[a-zA-Z]{0,7}", re.ASCII)
 _LONGEST = 60  # signs of what a label asks for
 _SIZES = {"xxs", "xs", "s", "sm", "m", "ml", "l", "xl", "xxl"}
 _SHORTEST = 3  # signs of a serial number that is written without its start
+_OF_EITHER = ("serial number", "model")  # a wing has them, and an instrument too
 _MOST_NAMED = 12
 _NAMES = {"date": "date", "instrument": "instrument", "tension": "tension_n"}
 
@@ -38,20 +39,28 @@ class LabelledText:
 
 
 def labelled_texts(cells_beside: Sequence[Cell]) -> tuple[LabelledText, ...]:
-    """What labels such as `Serial no` say, in the cell behind the colon, to the right or below."""
+    """What labels such as `Serial no` say, in the cell behind the colon, to the right or below.
+
+    Serial number and model are those of the wing, unless an instrument was named last before them.
+    """
     cells = {
         (cell.mark.cell.rpartition("!")[0], cell.row, cell.column): cell for cell in cells_beside
     }
-    found = []
-    for (sheet, row, column), cell in cells.items():
+    found: list[LabelledText] = []
+    owner = "wing"
+    for (sheet, row, column), cell in sorted(cells.items(), key=lambda item: item[0]):
         label, _, rest = cell.text.partition(":")
         about = _about(label)
+        owner = about if about in ("wing", "instrument") else owner
+        if about in _OF_EITHER and owner != "wing":
+            continue
         right, below = cells.get((sheet, row, column + 1)), cells.get((sheet, row + 1, column))
         for text, mark in (
             (rest.strip(), cell.mark),
             *((other.text, other.mark) for other in (right, below) if other),
         ):
             if about and _says(about, text):
+                about = "wing" if about == "model" else about
                 found.append(LabelledText(about, " ".join(text.split()), mark))
                 break
             if text and not _is_label(text):
