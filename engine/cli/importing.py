@@ -169,12 +169,12 @@ def _asked(question: Question) -> str:
             "Answer" + (f" (or {question.numbers})" * question.number), err=True
         ).strip()
         # Numbers stand for choices where they are not answers themselves.
-        if not question.number and text not in choices and text.isdecimal():
+        if not question.takes(text) and text.isdecimal():
             place = int(text) - 1
             text = choices[place] if 0 <= place < len(choices) else text
         if question.takes(text):
             return str(text)
-        print_error(f"“{clean(text)}” is not one of the answers.")
+        print_error(f"“{clean(text)}” is not one of the answers.")  # the prompt says which are
 
 
 def _world(wanted: Wanted) -> tuple[str, ...]:

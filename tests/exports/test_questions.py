@@ -174,6 +174,25 @@ def test_in_a_terminal_it_is_asked(run: Run, monkeypatch: pytest.MonkeyPatch) ->
     assert "\nafter:" in Path("job.yaml").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(
+    ("typed", "mm"), [("62\n-500\n", -3), ("500\n", -3), ("1\n", 497)], ids=["sign", "length", "no"]
+)
+def test_in_a_terminal_a_length_of_either_sign_or_the_number_of_a_choice_answers(
+    run: Run, monkeypatch: pytest.MonkeyPatch, typed: str, mm: float
+) -> None:
+    monkeypatch.setattr("trimscribe.cli.importing.somebody_is_there", lambda: True)
+    Path("x.csv").write_text(listed(497), encoding="utf-8")
+    wanted = ("import", "x.csv", "--wing", "quince s", "--as", "before", "--new", "job.yaml")
+    done = run(*wanted, pasted=typed)
+
+    assert done.exit_code == 0, done.stderr
+    assert "Answer (or a number of mm from 4" in done.stderr
+    assert ("“62” is not one of the answers." in done.stderr) is typed.startswith("62")
+    assert ("far-off-line-set" in done.stderr) is (typed == "1\n")
+    written = Path("job.yaml").read_text(encoding="utf-8")
+    assert f"A: [{lengths(mm, 0)[0][1]:g}" in written
+
+
 def test_nobody_is_there_where_an_end_is_no_terminal() -> None:
     assert not importing.somebody_is_there()
 
