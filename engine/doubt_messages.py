@@ -17,6 +17,9 @@ _WHAT = {
     DoubtKind.REVERSED: (
         "the lengths fit the specification only when read backwards, from the tip to the centre."
     ),
+    DoubtKind.SHIFTED: (
+        "from {found} mm on, {count} lengths fit the point beside theirs: {found} mm fits {other}."
+    ),
     DoubtKind.SIDES_SWAPPED: "left and right fit what was measured before when they are swapped.",
     DoubtKind.SIDES_EQUAL: "{count} lengths are equal to those on the {other} side.",
     DoubtKind.ROWS_EQUAL: "{count} lengths are equal to those of row {other}.",
@@ -45,6 +48,10 @@ _REPAIR = {
     DoubtKind.NEIGHBOURS_SWAPPED: "Were the two written in the wrong order?",
     DoubtKind.ROWS_SWAPPED: "Were the two rows written in each other's place?",
     DoubtKind.REVERSED: "Were they written from the tip? Points count from the centre outwards.",
+    DoubtKind.SHIFTED: (
+        "Was a reading left out or written twice, so that all that follow are at the wrong point? "
+        "Compare the row with your sheet, and write ~ for what was not read."
+    ),
     DoubtKind.SIDES_SWAPPED: "Were left and right mixed up, or did one side move as a whole?",
     DoubtKind.SIDES_EQUAL: "Was one side copied?",
     DoubtKind.ROWS_EQUAL: "Was one row copied?",

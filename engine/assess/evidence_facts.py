@@ -10,7 +10,13 @@ from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection
 from trimscribe.model.wing import BRAKE
 
 _TWO_ROWS = (DoubtKind.ROWS_SWAPPED, DoubtKind.ROWS_EQUAL)
-_IN_A_ROW = (*_TWO_ROWS, DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER, DoubtKind.REPEATED)
+_IN_A_ROW = (
+    *_TWO_ROWS,
+    DoubtKind.REVERSED,
+    DoubtKind.SHIFTED,
+    DoubtKind.OFF_TOGETHER,
+    DoubtKind.REPEATED,
+)
 # The others are about several measured values at once.
 _BY_THEMSELVES = (
     DoubtKind.LENGTH,

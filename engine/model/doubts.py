@@ -15,6 +15,7 @@ class DoubtKind(StrEnum):
     NEIGHBOURS_SWAPPED = "neighbours-swapped"
     ROWS_SWAPPED = "rows-swapped"
     REVERSED = "order-reversed"
+    SHIFTED = "row-shifted"
     SIDES_SWAPPED = "sides-swapped"
     SIDES_EQUAL = "sides-equal"
     ROWS_EQUAL = "rows-equal"

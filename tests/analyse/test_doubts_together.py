@@ -1,14 +1,15 @@
 """A slip that shifts or turns many lengths at once is one doubt, reported at its widest."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from doubt_rates import doubts
 from made_up_wings import Wanted, make
-from slips import all_off, all_reversed, row_off, row_reversed, turned
+from slips import all_off, all_reversed, row_off, row_reversed, row_shifted, turned
 
 from trimscribe.model.findings import DoubtKind
-from trimscribe.model.wing import RiserLengths, Side
+from trimscribe.model.wing import Point, RiserLengths, Side
 
 ONCE = Wanted(measured_again=False, adjusted=0)
 TWICE = Wanted()
@@ -43,8 +44,8 @@ def with_specification(made, **changes):
 @pytest.mark.parametrize("wanted", [ONCE, TWICE], ids=["measured once", "measured twice"])
 @pytest.mark.parametrize(
     "slip",
-    [row_reversed, all_reversed, row_off(100), row_off(-100), all_off(510)],
-    ids=["row backwards", "all backwards", "row long", "row short", "risers"],
+    [row_reversed, row_shifted, all_reversed, row_off(100), row_off(-100), all_off(510)],
+    ids=["row backwards", "row moved up", "all backwards", "row long", "row short", "risers"],
 )
 def test_one_slip_of_many_lengths_is_one_doubt(slip, wanted):
     for seed in range(8):
@@ -63,6 +64,24 @@ def test_a_row_that_runs_backwards_stays_one_doubt_with_a_slip_and_a_gap_in_it()
     backwards = turned(made, lambda side, row: side is Side.LEFT and row == "B")
 
     assert reported(backwards) == [(DoubtKind.REVERSED, "before.left.B")]
+
+
+def test_a_shifted_row_names_its_first_length_and_suggests_none():
+    def spoil(lengths):
+        points = [point for side, point in lengths if side is Side.LEFT and point.group == "B"]
+        for here, there in pairwise(points):
+            lengths[Side.LEFT, here] = lengths[Side.LEFT, there]
+        del lengths[Side.LEFT, points[0]]  # and the first that is in the wrong place was not read
+
+    made = make(3, ONCE).with_lengths("before", spoil)
+    (doubt,) = doubts(made)
+
+    assert (doubt.kind, doubt.name, doubt.at[-1]) == (DoubtKind.SHIFTED, "before.left.B", 2)
+    assert (doubt.found, doubt.other) == (
+        made.job.before.lengths_mm[Side.LEFT, Point("B", 2)],
+        "B3",
+    )
+    assert doubt.suggested is None
 
 
 def test_all_rows_of_one_side_backwards_are_reported_of_the_side():

@@ -24,6 +24,7 @@ from slips import (
     pasted_time,
     row_off,
     row_reversed,
+    row_shifted,
     row_sides_swapped,
     rows_swapped,
     sides_swapped,
@@ -121,7 +122,7 @@ SINGLE = (DoubtKind.LENGTH,)
 ORDER = (DoubtKind.ROWS_SWAPPED, DoubtKind.NEIGHBOURS_SWAPPED)
 COPIES = (DoubtKind.SIDES_EQUAL, DoubtKind.ROWS_EQUAL, DoubtKind.TIMES_EQUAL, DoubtKind.REPEATED)
 MOVES = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
-TOGETHER = (DoubtKind.REVERSED, DoubtKind.OFF_TOGETHER, DoubtKind.OFFSET)
+TOGETHER = (DoubtKind.REVERSED, DoubtKind.SHIFTED, DoubtKind.OFF_TOGETHER, DoubtKind.OFFSET)
 SIDE_SWAPS = (DoubtKind.SIDES_SWAPPED,)
 
 
@@ -146,6 +147,7 @@ def rates(jobs: int) -> Iterator[Rate]:
     for what, slip in (
         ("one list from the tip to the centre", row_reversed),
         ("all lists from the tip to the centre", all_reversed),
+        ("a reading left out, the row moved up", row_shifted),
         *((f"a row of one side off by {mm} mm", row_off(mm)) for mm in (70, 80, 100, 500)),
         *((f"all lines off by {mm} mm", all_off(mm)) for mm in (120, 510)),
     ):

@@ -1,5 +1,6 @@
 """Slips to put into a made-up wing, each with how to know the doubt that finds it."""
 
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -222,6 +223,23 @@ def row_reversed(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
     name = f"before.{side.value}.{row}"
     return turned(made, lambda *column: column == (side, row)), (
         lambda d: d.kind is DoubtKind.REVERSED and d.name == name
+    )
+
+
+def row_shifted(made: MadeUp) -> tuple[MadeUp, Callable[[Doubt], bool]]:
+    """A reading of one row of one side left out: all that follow are one point too far in."""
+    side, row = _column(made)
+    group = next(g for g in made.job.specification.groups if g.name == row)
+    start = int(made.random.integers(len(group.points) // 2))
+
+    def change(lengths: dict) -> None:
+        for here, there in itertools.pairwise(group.points[start:]):
+            lengths[side, here] = lengths[side, there]
+        del lengths[side, group.points[-1]]
+
+    name = f"before.{side.value}.{row}"
+    return made.with_lengths("before", change), (
+        lambda d: d.kind is DoubtKind.SHIFTED and d.name == name
     )
 
 

@@ -1,6 +1,6 @@
 """The analysis `doubts`: what in the measured lengths looks wrong. Nothing is ever changed.
 
-    order     lists written from the tip to the centre, rows or neighbours that were mixed up
+    order     lists written from the tip, shifted lists, rows or neighbours that were mixed up
     copies    columns that were pasted, values written several times
     levels    rows or sides that are off as a whole, or the whole wing
     lengths   single lengths far from their neighbours, with what may have been meant
@@ -25,7 +25,12 @@ from trimscribe.analyse.doubts.copies import copies, pasted
 from trimscribe.analyse.doubts.lengths import far_lengths
 from trimscribe.analyse.doubts.levels import LevelDoubts
 from trimscribe.analyse.doubts.moves import moves
-from trimscribe.analyse.doubts.order import reversed_lists, swapped_neighbours, swapped_rows
+from trimscribe.analyse.doubts.order import (
+    reversed_lists,
+    shifted_lists,
+    swapped_neighbours,
+    swapped_rows,
+)
 from trimscribe.analyse.doubts.risers import riser_doubts
 from trimscribe.analyse.doubts.specification import both_sides_off, specification_doubts
 from trimscribe.analyse.line_table import Bools, Floats, LineTable, line_table
@@ -130,10 +135,11 @@ def _together(
     thresholds = thresholds_of(job)
     earlier = twice.before if twice and sheet is twice.after else None
     backwards, sheet = reversed_lists(sheet, thresholds.doubt_length_mm)
+    moved_on, sheet = shifted_lists(sheet, thresholds.doubt_length_mm)
     swapped, sheet = swapped_rows(sheet)
     pasted = [*copies(sheet, earlier, reading_u_mm(measurement, thresholds))]
     off, sheet = LevelDoubts(specification, thresholds).doubts(sheet, pasted)
-    return [*backwards, *swapped, *pasted, *off], sheet
+    return [*backwards, *moved_on, *swapped, *pasted, *off], sheet
 
 
 def _singly(

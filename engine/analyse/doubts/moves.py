@@ -37,6 +37,7 @@ _OF_LENGTHS = (
     DoubtKind.NEIGHBOURS_SWAPPED,
     DoubtKind.ROWS_SWAPPED,
     DoubtKind.REVERSED,
+    DoubtKind.SHIFTED,
     DoubtKind.OFF_TOGETHER,
     DoubtKind.TIMES_EQUAL,
 )

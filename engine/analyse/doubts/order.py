@@ -95,6 +95,80 @@ def _all(rows: Bools) -> bool:
     return rows.size > 1 and bool(rows.all())
 
 
+def shifted_lists(sheet: LineTable, least_mm: float) -> tuple[list[Doubt], LineTable]:
+    """Lists that fit far better one point further in or out, from some point on; the sheet without.
+
+    So it is where a reading was left out, or written twice, and all that follow went to the wrong
+    line. The doubt counts the lengths that are, from the point in `at` on.
+    """
+    doubts: list[Doubt] = []
+    cells = np.zeros_like(sheet.length, dtype=np.bool_)
+    for side, group in np.argwhere(_tells(sheet) & (_reach(sheet) > least_mm)).tolist():
+        lengths, specified = sheet.length[side, group], sheet.specified[group]
+        written = _stepped(lengths - specified)
+        gain, _, start, by = max(
+            (*_likelier(lengths, specified, start, by, written), start, by)
+            for by in (1, -1)
+            for start in range(max(0, -by), len(lengths) - 1)
+        )
+        if _scatter(lengths - specified) <= least_mm or gain <= _LIKELIER:
+            continue
+        cells[side, group] = True
+        start += int(np.argmax(~np.isnan(lengths[start:])))  # the first of them that was measured
+        meant = f"{sheet.groups[group]}{start + by + 1}"
+        count = int((~np.isnan(_moved(lengths, specified, start, by)[start:])).sum())
+        doubts.append(
+            Doubt(
+                DoubtKind.SHIFTED,
+                sheet.row_name(side, group),
+                sheet.at(side, group, start),
+                sheet.keys(sheet.marked(side, group)),
+                found=float(lengths[start]),
+                other=meant,
+                count=count,
+            )
+        )
+    return doubts, sheet.without(cells) if doubts else sheet
+
+
+def _moved(lengths: Floats, specified: Floats, start: int, by: int) -> Floats:
+    """Deviations of a list whose lengths from `start` on are those of the point `by` further on."""
+    wanted = specified.copy()
+    there = np.full_like(specified, np.nan)
+    if by > 0:
+        there[:-1] = specified[1:]
+    else:
+        there[1:] = specified[:-1]
+    wanted[start:] = there[start:]
+    return np.asarray(lengths - wanted)
+
+
+def _stepped(deviation: Floats) -> float:
+    """The scatter of a list in place whose outer or inner part may be off by one amount."""
+    tried = [_scatter(deviation)]
+    for start in range(1, len(deviation)):
+        parts = (deviation[:start], deviation[start:])
+        level = [part - float(median(part[:, None])[0]) for part in parts]
+        tried.append(_scatter(np.concatenate(level)))
+    return min(tried)
+
+
+def _likelier(
+    lengths: Floats, specified: Floats, start: int, by: int, written: float
+) -> tuple[float, float]:
+    """Logarithm of how much likelier a list is shifted so than in place; each start is one try.
+
+    Beside it how far lines are off from each other then, with its sign turned: of starts that are
+    as likely, the one with less is the place.
+    """
+    deviation = _moved(lengths, specified, start, by)
+    known = deviation[~np.isnan(deviation)]
+    if (~np.isnan(deviation[start:])).sum() < _ENOUGH:
+        return -math.inf, 0.0
+    gain = known.size * math.log(written / _scatter(deviation)) - math.log(2 * len(lengths))
+    return float(gain), -float(np.abs(known - np.median(known)).mean())
+
+
 def swapped_rows(sheet: LineTable) -> tuple[list[Doubt], LineTable]:
     """Two rows whose lengths are likelier by far in each other's place; the sheet without them."""
     doubts: list[Doubt] = []
