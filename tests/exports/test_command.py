@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import stat
 import subprocess
@@ -249,6 +250,48 @@ def test_a_new_job_is_filled_by_an_export(run: Run) -> None:
     assert data["specification"] == "../medlar-m.yaml"
     assert data["before"]["right"]["brake_main"] == [2280]
     assert "#   name:" in Path("exports/new.yaml").read_text(encoding="utf-8")
+
+
+_EXAMPLE = re.compile(r"#( *)(- \{|[A-Za-z_ 0-9]+:(?: [\[{]| *(?:#|$)))")
+
+
+def uncommented(text: str) -> str:
+    """A new file with the # taken off all that could be said; prose stays a comment."""
+
+    def line(written: str) -> str:
+        found = _EXAMPLE.match(written)
+        # Keys of their own stand behind "# ", those within a block right behind the #.
+        return written[2 - (len(found[1]) + 1) % 2 :] if found else written
+
+    return "\n".join(map(line, text.splitlines()))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "keys"),
+    [
+        (
+            ["new", "n.yaml", "--wing", "medlar m"],
+            {"pilot", "free_travel_mm", "risers", "tear_mm", "load_n", "reason", "flight", "tied"},
+        ),
+        (
+            ["new", "--line-set", "n.yaml", "--from", "table.csv"],
+            {"stabilo_mm", "fan_mm", "main_mm", "free_travel_mm", "risers", "cascade", "retrim"},
+        ),
+    ],
+)
+def test_what_a_new_file_offers_as_a_comment_is_known_once_the_sign_is_taken_off(
+    run: Run, arguments: list[str], keys: set[str]
+) -> None:
+    Path("table.csv").write_text("row,length mm\nA1,7000\nA2,6900\nA3,6800\n")
+    run(*arguments)
+    text = uncommented(Path("n.yaml").read_text(encoding="utf-8"))
+    Path("n.yaml").write_text(text, encoding="utf-8")
+
+    loaded = load(text.encode(), "n.yaml")
+
+    assert not loaded.faults
+    assert keys <= {str(path[-1]) for path in loaded.keys}
+    assert "unknown-key" not in run("check", "n.yaml").stderr
 
 
 @pytest.mark.parametrize("arguments", [["new"], ["import", JIG, "--map", MAP, "--new"]])

@@ -60,6 +60,10 @@ before:                        # lengths in mm, centre to tip; ~ = not measured
   tension_n: ~                 # the line set's lengths hold at {tension}
   uncertainty_mm: ~            # standard uncertainty of one length
 #  tied: {{default: single loop}}  # loops as found, for `trimscribe plan`; others by line
+#  free_travel_mm: {{left: , right: }}  # brake travel before the trailing edge moves
+#  risers:                     # each as measured, by name
+#    left: {{A: {{trim_mm: , accelerated_mm: }}}}
+#    right: {{A: {{trim_mm: , accelerated_mm: }}}}
   left:
 {lines}
   right:
@@ -70,8 +74,16 @@ before:                        # lengths in mm, centre to tip; ~ = not measured
 #   main maillon: {{single loop: , double loop: , "lark's foot": , pile hitch: }}
 # adjustments:
 #   - {{line: , side: both, loop_before: , loop_after: }}
+# replacements:
+#   - {{part: , side: , reason: }}  # a line such as A3, or another part
 
+# cloth:
+#   porosity: {{unit: s, limit: , readings: [{{place: , value: }}]}}  # or unit: L/m2/min
+#   tear: {{load_n: , limit_mm: , readings: [{{place: , tear_mm: }}]}}
+# strength:
+#   - {{line: , side: , load_n: , required_n: , broke: }}  # broke: true or false
 inspection: []                 # such as {{part: seams, condition: good}}
+# decision: {{flight: }}         # released, released with conditions, not released, not decided
 notes: ~                       # anything else the pilot should know
 """
 
@@ -92,6 +104,11 @@ span_m: ~
 rows:                          # front to rear; add chord_m, the positions, for angles
 {rows}
 {rest}
+# risers:
+#   A: {{trim_mm: , accelerated_mm: }}
+# cascade:                     # each main line with the points, or the lines, that hang on it
+#   a1: [A1, A2]
+
 tolerances:
   default_mm: ~
   source: ~
@@ -101,6 +118,10 @@ tolerances:
 # trim_rules:
 #   - {{name: front to rear, plus: [A1-A4], minus: [C1-C4], side: each, target_mm: 0, within_mm: 4}}
 """
+
+
+# Keys of `brake`; lengths of the fan run to the handle's mark, the main line included.
+_BRAKE = ("fan_mm", "main_mm", "trailing_edge_m", "free_travel_mm")
 
 
 def new_job(path: Path, line_set: CheckedLineSet, shop: Path | None = None) -> str:
@@ -150,6 +171,13 @@ def new_line_set(export: Path, wanted: Mapping[str, object]) -> str:
         rest += ["", f"stabilo_mm: {flow(wanted['stabilo_mm'])}"]
     if isinstance(brake := wanted.get("brake"), Mapping):
         rest += ["", "brake:", *(f"  {key}: {flow(value)}" for key, value in brake.items())]
+    inside = brake if isinstance(brake, Mapping) else {}
+    # What the table did not have, to be filled in.
+    rest += [] if inside else ["", "# brake:"]
+    rest += [f"#  {key}:" for key in _BRAKE if key not in inside]
+    rest += [] if "stabilo_mm" in wanted else ["", "# stabilo_mm: []"]
     return _LINE_SET.format(
-        source=scalar(f"imported from {export.name}"), rows="\n".join(lines), rest="\n".join(rest)
+        source=scalar(f"imported from {export.name}"),
+        rows="\n".join(lines),
+        rest="\n".join(rest),
     )
