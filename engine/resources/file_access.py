@@ -12,7 +12,6 @@ import re
 import stat
 from contextlib import suppress
 from dataclasses import dataclass
-from itertools import islice
 from pathlib import Path, PurePosixPath
 
 from trimscribe.errors import Fault, Mark
@@ -20,6 +19,7 @@ from trimscribe.hints import suggest
 from trimscribe.model.report import LARGEST_PDF
 
 _MOST_NEAR = 500  # files of a folder that a name which is not there is compared with
+_SIZE = 2  # letters of a wing's size
 _WRITTEN_BADLY = re.compile(r"/|[A-Za-z][\w+.-]*:|.*\\")
 
 
@@ -140,15 +140,25 @@ def _near(path: Path, name: str, kind: Kind) -> str:
     """A file in the same folder that is called much like the one that is not there, if any."""
     endings = kind.suffixes or _YAML
     others: list[str] = []
-    with suppress(OSError), os.scandir(path.parent) as entries:
-        others = sorted(
-            entry.name
-            for entry in islice(entries, _MOST_NEAR)
-            if not entry.name.startswith(".") and entry.name.lower().endswith(endings)
-        )
-    said = suggest(path.name, others, listed=False)
+    with suppress(OSError):
+        others = [
+            other
+            for other in sorted(os.listdir(path.parent))
+            if not other.startswith(".")
+            and other.lower().endswith(endings)
+            and not _another_one(other, path.name)
+        ]
+    said = suggest(path.name, others, listed=False) if len(others) <= _MOST_NEAR else ""
     folder = name[: len(name) - len(path.name)] if name.endswith(path.name) else ""
     return said.replace("`", f"`{folder}", 1)
+
+
+def _another_one(name: str, asked: str) -> bool:
+    """Whether names differ in a number or a size alone, such as `wing-s` and `wing-m`: no slip."""
+    words, others = (re.findall(r"\d+|[^\W\d_]+", one.lower()) for one in (name, asked))
+    pairs = [pair for pair in zip(words, others, strict=False) if pair[0] != pair[1]]
+    short = any(word.isdigit() or len(word) <= _SIZE for pair in pairs for word in pair)
+    return len(words) == len(others) and short
 
 
 def plain_bytes(path: Path, most: int) -> bytes | None:

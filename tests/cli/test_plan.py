@@ -191,7 +191,8 @@ def test_json_alone_reaches_the_first_descriptor(folder: Path) -> None:
 
 def test_json_tells_of_a_refusal(run: Any, demo: Path) -> None:
     text = demo.read_text(encoding="utf-8").replace("tension_n: 50", "tension_n: 90")
-    demo.write_text(text, encoding="utf-8")
+    # Released without a reason it would be refused before a plan is asked for.
+    demo.write_text(text.replace("flight: released", "flight: not released"), encoding="utf-8")
 
     done = run("plan", demo, "--json")
 

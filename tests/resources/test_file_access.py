@@ -137,6 +137,16 @@ def test_a_name_much_like_one_that_is_there_is_answered_with_it(folder: Path) ->
     assert far.hint == "Files are named as seen from the job's folder."
 
 
+def test_a_file_of_another_size_or_number_is_not_offered(folder: Path) -> None:
+    for there in ("medlar-s.yaml", "visit-3.yaml"):
+        (folder / there).write_text("rows: {}")
+
+    for asked in ("medlar-m.yaml", "visit-4.yaml"):
+        fault = fetch(folder, asked, DATA, MARK)
+        assert isinstance(fault, Fault)
+        assert "Did you mean" not in fault.hint
+
+
 def test_a_file_too_large_is_reported_at_itself_and_not_kept(folder: Path) -> None:
     (folder / "note.txt").write_bytes(b"x" * 11)
     fault = fetch(folder, "note.txt", SMALL, MARK)
