@@ -73,6 +73,28 @@ def test_every_kind_of_job_fits_a_phone(job: str, page: Page, browser: Any) -> N
     assert browser.violations() == []
 
 
+def test_the_workshop_s_name_is_never_broken_within_a_word_that_fits(
+    page: Page, browser: Any
+) -> None:
+    broken = """
+        const name = document.querySelector(".letterhead .name");
+        const words = ["Gleitschirmwerkstatt", "Gleitschirmreparaturen"];
+        name.textContent = words.join(" ");
+        return words.filter((word) => {
+            const range = document.createRange();
+            const start = name.textContent.indexOf(word);
+            range.setStart(name.firstChild, start);
+            range.setEnd(name.firstChild, start + word.length);
+            return range.getClientRects().length > 1;
+        });
+    """
+    browser.open(page("demo"), 360)
+
+    for width in range(340, 480, 10):
+        browser.turn(width, dark=False)
+        assert browser.ask(broken) == [], width
+
+
 @pytest.mark.parametrize("theme", ["base", "linden", "bench"])
 @pytest.mark.parametrize("job", ["demo", "two-row", "outside"])
 def test_every_verdict_lies_within_a_phone_and_no_words_of_a_drawing_meet(
