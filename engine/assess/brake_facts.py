@@ -20,6 +20,7 @@ _EXPANDED = 2.0
 _WAYS = {"long": "longer", "short": "shorter", "": ""}
 # What the lines that hold the wing lack where no free travel can be calculated from them.
 _CANNOT_CARRY = (
+    WhyNot.NOT_MEASURED,
     WhyNot.TOO_FEW_LINES,
     WhyNot.TOO_FEW_ROWS,
     WhyNot.TOO_UNCERTAIN,

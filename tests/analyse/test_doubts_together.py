@@ -9,7 +9,7 @@ from made_up_wings import Wanted, make
 from slips import all_off, all_reversed, row_off, row_reversed, row_shifted, turned
 
 from trimscribe.model.findings import DoubtKind
-from trimscribe.model.wing import Point, RiserLengths, Side
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Point, RiserLengths, Side
 
 ONCE = Wanted(measured_again=False, adjusted=0)
 TWICE = Wanted()
@@ -167,8 +167,22 @@ def test_an_offset_as_long_as_a_riser_names_the_risers(by, includes, trim, cause
 
     assert (doubt.kind, doubt.name, doubt.other) == (DoubtKind.OFFSET, "before.offset", cause)
     assert doubt.at == ("before",)
-    assert set(doubt.lines) == rows(made)
+    assert set(doubt.lines) > rows(made)  # brakes too, which were moved with them
     assert doubt.found == pytest.approx(by, abs=20)
+
+
+def test_brakes_that_are_off_with_all_rows_are_in_doubt_with_them():
+    """A wrong measuring point moves brakes too; nobody is told to let these out by as much."""
+    made = make(9, ONCE)
+    fan = made.job.specification.group(BRAKE)
+    brakes = {(side, point) for side in Side for point in fan.points}
+
+    (along,) = doubts(shifted(made, -140))
+    (rows_alone,) = doubts(shifted(made, -140, lambda _, group: group not in (BRAKE, BRAKE_MAIN)))
+
+    assert brakes
+    assert brakes <= set(along.lines)
+    assert set(rows_alone.lines).isdisjoint(brakes)
 
 
 def test_an_offset_that_line_sets_have_is_not_doubted():

@@ -293,6 +293,28 @@ def test_brakes_are_not_compared_with_lines_of_which_one_side_was_not_measured(
     assert not {"found_brakes_long", "found_brakes_short", "brakes_found"} & {*said(reported)}
 
 
+def test_brakes_alone_are_not_green_and_their_free_travel_is_asked_for(
+    bench: SimpleNamespace,
+) -> None:
+    """Without any line that holds the wing less is known than with a few of them."""
+    none = dict.fromkeys(("A", "B", "C", "stabilo"))
+    reported = bench.narrated(bench.job(bench.measured(none)))
+
+    assert strip(reported) == (Verdict.CONDITIONAL_PASS, "within limits, free travel not known")
+    assert "Have it measured" in by_rule(reported)["caution_free_travel_open"]
+
+
+def test_brakes_that_are_off_with_all_rows_are_not_called_outside(bench: SimpleNamespace) -> None:
+    """A wrong measuring point moves both; the main brake lines were read otherwise."""
+    moved = dict.fromkeys(("A", "B", "C", "stabilo", "brake"), -140.0)
+    reported = bench.narrated(bench.job(bench.measured(moved)))
+
+    assert not strip(reported)[0].outside
+    assert by_rule(reported)["found_brakes_within"] == (
+        "The brake lines that are not in doubt were within limits."
+    )
+
+
 def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
     bench: SimpleNamespace,
 ) -> None:

@@ -13,6 +13,7 @@ from trimscribe.model.wing import Specification
 
 _ENOUGH = 3  # lines that can be off together
 _MOST = 0.75  # of them must be that far off, from as many of the others
+_ALONG = 0.5  # of what all rows are off by, from which another line is off with them
 _USUAL_RISER_MM = (300.0, 600.0)  # where the specification states no length of a riser
 _NEAR_RISER_MM = 50.0  # what a line set may be off besides, where it does
 
@@ -27,7 +28,7 @@ class _Block(NamedTuple):
 
 @dataclass(frozen=True)
 class LevelDoubts:
-    """Finds what is off together. Only rows count: brakes and stabilo may be set by themselves."""
+    """Finds what is off together, by the rows: brakes and stabilo may be set by themselves."""
 
     specification: Specification
     thresholds: Thresholds
@@ -73,9 +74,11 @@ class LevelDoubts:
             return
         offset = float(np.median(deviation))
         if (deviation * np.sign(offset) > self.thresholds.doubt_offset_mm).mean() >= _MOST:
+            # Whatever moved them has moved brakes and stabilo that are off by about as much, too.
+            along = sheet.deviation * np.sign(offset) > _ALONG * abs(offset)
             yield Doubt(
                 DoubtKind.OFFSET, f"{sheet.when}.offset", (sheet.when,),
-                sheet.keys(sheet.is_row[:, None]), found=offset, expected=0.0,
+                sheet.keys(sheet.is_row[:, None] | along), found=offset, expected=0.0,
                 other=self._cause(offset), count=deviation.size,
             )  # fmt: skip
 
