@@ -72,6 +72,9 @@ class EvidenceFacts:
     doubts_lines: tuple[tuple[str, str], ...] = fact(
         (), "lines of which a measured length looks wrong by itself, with their side", "doubts"
     )
+    doubts_all_mm: float | None = fact(
+        None, "what all lines together are off by where that looks wrong, + = longer", "doubts"
+    )
     doubts_rows: tuple[tuple[str, str], ...] = fact(
         (), "rows whose measured lengths look wrong together, with the side if it is one", "doubts"
     )
@@ -126,6 +129,7 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
         doubts_moved_lines=tuple(_moved(d) for d in unsure if d.kind is DoubtKind.MOVED),
         doubts_specified=sum(kind in SPECIFIED for kind in kinds),
         doubts_lines=_lines(unsure),
+        doubts_all_mm=next((d.found for d in unsure if d.kind is DoubtKind.OFFSET), None),
         doubts_rows=_rows(unsure),
         doubts_points=_points(unsure),
         doubts_risers=tuple(

@@ -310,6 +310,7 @@ def test_brakes_that_are_off_with_all_rows_are_not_called_outside(bench: SimpleN
     reported = bench.narrated(bench.job(bench.measured(moved)))
 
     assert not strip(reported)[0].outside
+    assert "read about 140 mm shorter than specified" in by_rule(reported)["caution_doubts"]
     assert by_rule(reported)["found_brakes_within"] == (
         "The brake lines that are not in doubt were within limits."
     )
