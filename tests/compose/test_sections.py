@@ -183,7 +183,7 @@ def test_the_table_of_changes_says_what_counts_where_lines_did_not_move_together
     first, *others = view.findings.ledger
     apart = (replace(first, apart=True), *others)
     torn = replace(view, findings=replace(view.findings, ledger=apart))
-    said = "there “Measured” is the middle one of their changes, and settles nothing."
+    said = "there “Measured” is the middle one of their changes."
 
     assert said in changes.section.view(torn).values["note"]
     assert said not in changes.section.view(view).values["note"]
