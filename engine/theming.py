@@ -134,14 +134,14 @@ def _seen(document: Document, report: Report) -> Iterator[Fault]:
     from trimscribe.typeset.faces import joined_letters
     from trimscribe.typeset.layout import misplaced
     from trimscribe.typeset.pdf import unseen_faults
-    from trimscribe.typeset.text import read_back
+    from trimscribe.typeset.text import seen_in
 
     placed = misplaced(report.data)
     yield from placed
     codes = {fault.code for fault in placed}
     yield from (fault for fault in report.warnings if fault.code not in codes)
     yield from joined_letters(report.data)
-    seen = read_back(report.data, document.required, titles=document.titles)
+    seen = seen_in(report.data, document.required, titles=document.titles)
     yield from unseen_faults(seen.unseen, document)
 
 

@@ -77,7 +77,6 @@ PARTS = {
     "catalogue": "marked_yaml archive batch cell readback sign verification",
     "batch": "errors model registry world resources marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world resources whereabouts cell pipeline compose "
-    "typeset "
     "batch",
     "cli": "errors formats model evidence registry world resources cell desk theming archive batch "
     "catalogue exports verification sign preview",

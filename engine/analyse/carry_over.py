@@ -151,7 +151,7 @@ def _tie(
     if not measured_alike(first, last, thresholds):
         return WhyNot.MEASURED_OTHERWISE
     repeat = repeat_of_both_mm(first, last, thresholds)
-    rows = _rows_with_controls(controls, specification, touched)
+    rows = _rows_with_controls(controls, touched)
     few = min(sum(side is of for of, _ in controls) for side in Side) < _PER_SIDE
     if few or len(rows) < _rows_needed(specification, touched):
         same_day = first.date is not None and first.date == last.date
@@ -165,9 +165,7 @@ def _tie(
     return fmean(changes), tie_u_mm(len(changes), len(rows), repeat, thresholds)
 
 
-def _rows_with_controls(
-    controls: Mapping[LineKey, float], specification: Specification, touched: frozenset[LineKey]
-) -> set[str]:
+def _rows_with_controls(controls: Mapping[LineKey, float], touched: frozenset[LineKey]) -> set[str]:
     """Rows that hold controls: those where nothing moved, or all where something did in each."""
     rows = {point.group for _, point in controls}
     still = rows - {point.group for _, point in touched}

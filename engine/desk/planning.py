@@ -62,9 +62,8 @@ class Planned:
 
 @dataclass
 class _Begun:
-    """What a worker has made of a wish so far, for the steps that follow."""
+    """What a worker has made so far, for the steps that follow."""
 
-    wish: PlanWish
     done: Planned = field(default_factory=Planned)
     content: Content | None = None
 
@@ -74,7 +73,7 @@ _begun: list[_Begun] = []
 
 def understood(wish: PlanWish) -> Planned:
     """The first step: read the job."""
-    _begun[:] = [_Begun(wish)]
+    _begun[:] = [_Begun()]
 
     def work(now: _Begun) -> None:
         now.content = content = prepare(wish.job, installed(), wish.shop, before_work=True)

@@ -1,4 +1,4 @@
-"""The finished report, its record on disk, and the earlier one that it replaces."""
+"""The finished report, places on its pages, its record on disk, and the one that it replaces."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +18,17 @@ class Report:
     media_type: str
     pages: int
     warnings: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True)
+class PageBox:
+    """One line of a text: its page, from 1, and its box as shares of the page from the top left."""
+
+    page: int
+    left: float
+    top: float
+    width: float
+    height: float
 
 
 @dataclass(frozen=True)

@@ -14,12 +14,11 @@ from typing import Any
 from trimscribe.cell import SerialWorker
 from trimscribe.errors import Fault, StoppedError, TrimscribeError
 from trimscribe.evidence import Evidence
-from trimscribe.model.report import Report
+from trimscribe.model.report import PageBox, Report
 from trimscribe.model.workshop import SHOP_FILE, names_folder
 from trimscribe.preview.request import Looked, PreviewRequest, Selection, Stage
 from trimscribe.resources.file_access import real_path
 from trimscribe.resources.worlds import world_of
-from trimscribe.typeset.text import PageBox
 
 Folder = tuple[Path, int]  # with its number on the disk: one that was rebuilt is another
 _KEPT = 12  # shots: those that a page may still be loading pictures of

@@ -99,7 +99,7 @@ def _content(root: "Element", name: str, mark: Mark) -> Fault | None:
     if any(_tag(element) == "text" for element in elements):
         hint = "Convert the text to paths before saving it."
         return Fault("picture-not-outlined", f"“{name}” holds text as text.", mark, hint)
-    drawn = _drawn(root, elements)
+    drawn = _drawn(elements)
     if drawn is None:
         message = f"“{name}” repeats shapes that repeat others."
         return Fault("picture-not-closed", message, mark, _PLAIN)
@@ -121,7 +121,7 @@ def _reaches_out(element: "Element") -> bool:
     return False
 
 
-def _drawn(root: "Element", elements: "list[Element]") -> int | None:
+def _drawn(elements: "list[Element]") -> int | None:
     """How many shapes are drawn, each as often as it is; None where repetition repeats itself.
 
     A shape that another names (`use`, or a pattern, mask, clip or marker) is drawn again for each

@@ -13,7 +13,7 @@ from trimscribe.model.latest import keep_latest
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
 from trimscribe.typeset.layout import overprint_warnings
-from trimscribe.typeset.text import ReadBack, Unseen, read_back
+from trimscribe.typeset.text import Seen, Unseen, seen_in
 
 # The line of a diagnostic that names the place: "┌─ folder/sections/letter.typ:12:4".
 _PLACE = re.compile(r"┌─ (?:.*?/)?(?P<file>[\w./-]+\.typ):(?P<line>\d+):(?P<column>\d+)")
@@ -62,7 +62,7 @@ def _set(document: Document) -> Report:
     )
 
 
-def _tried(document: Document, *, laddered: bool = True) -> tuple[bytes, tuple[str, ...], ReadBack]:
+def _tried(document: Document, *, laddered: bool = True) -> tuple[bytes, tuple[str, ...], Seen]:
     """Set a document, page one so that it fits or as designed, and read it back."""
     files = {**document.files, "main.typ": document.main.encode()}
     if not laddered:
@@ -76,7 +76,7 @@ def _tried(document: Document, *, laddered: bool = True) -> tuple[bytes, tuple[s
         data, warnings = compile_pdf(files, document.fonts, int(midnight.timestamp()))
     except typst.TypstError as error:
         raise TypesetError(_fault(error, document)) from None
-    return data, warnings, read_back(data, document.required, document.vital, document.titles)
+    return data, warnings, seen_in(data, document.required, document.vital, document.titles)
 
 
 def _low_figures(document: Document) -> dict[str, bytes]:
@@ -150,7 +150,7 @@ def _filled(written: str, text: str) -> bool:
     return any(part.strip() for part in around) and re.fullmatch(pattern, text) is not None
 
 
-def _foreign_words(found: ReadBack, document: Document) -> Iterator[Fault]:
+def _foreign_words(found: Seen, document: Document) -> Iterator[Fault]:
     """A fault for each field that is not as the document has it: a theme has its pages alone."""
     wanted = {"Title": document.title, "Author": document.author}
     dated = f"D:{document.date:%Y%m%d}"

@@ -12,7 +12,7 @@ from PIL.PngImagePlugin import PngInfo
 from trimscribe.typeset.text import PDFIUM
 
 _SCALE = 1.5  # pixels per point: a changed digit of the smallest text shows
-_POINTS_PER_INCH = 72
+_OF_PNG = 150 / 72  # 150 pixels an inch, 1240 × 1754 for A4: sharp on a phone, about 200 kB
 _LONGEST_PT = 2_000.0  # a page of a report is A4 or US Letter
 
 
@@ -25,21 +25,22 @@ def page_pictures(data: bytes) -> tuple[str, ...]:
         return tuple(_picture(pdf[number]) for number in range(len(pdf)))
 
 
-def page_png(data: bytes, number: int, pixels_per_inch: float, words: Mapping[str, str]) -> bytes:
-    """Page `number`, from 1, as PNG: exact, and small to send.
+def page_one_png(data: bytes, words: Mapping[str, str]) -> bytes:
+    """Page one as PNG: exact, and small to send; raises ValueError when it cannot be drawn.
 
-    `words` go with it as text, by the keywords of the PNG specification, 11.3.3. Raises IndexError
-    for a page that is not there, ValueError when it cannot be drawn.
+    `words` go with it as text, by the keywords of the PNG specification, 11.3.3.
     """
     reported = PngInfo()
     for keyword, text in words.items():
         reported.add_itxt(keyword, text, zip=True)
-    scale = pixels_per_inch / _POINTS_PER_INCH
-    return _saved(data, number, lambda _: scale, "PNG", pnginfo=reported)
+    return _saved(data, 1, lambda _: _OF_PNG, "PNG", pnginfo=reported)
 
 
 def page_jpeg(data: bytes, number: int, width: int) -> bytes:
-    """A page this many pixels wide as JPEG, packed ten times as quickly as PNG; else the same."""
+    """Page `number`, from 1, this many pixels wide as JPEG, packed ten times as quickly as PNG.
+
+    Raises IndexError for a page that is not there, ValueError when it cannot be drawn.
+    """
     return _saved(data, number, lambda page: width / page, "JPEG", quality=93, subsampling=0)
 
 

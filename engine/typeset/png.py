@@ -5,10 +5,8 @@ from dataclasses import dataclass
 from trimscribe.model.document import Document
 from trimscribe.model.report import Report
 from trimscribe.typeset.pdf import output as pdf
-from trimscribe.typeset.pictures import page_png
+from trimscribe.typeset.pictures import page_one_png
 from trimscribe.typeset.text import pdf_pages
-
-_PIXELS_PER_INCH = 150  # 1240 × 1754 for A4: sharp on a phone, about 200 kB
 
 
 @dataclass(frozen=True)
@@ -24,7 +22,7 @@ class PngOutput:
         made = pdf.make(document)
         said = "\n".join(pdf_pages(made.data)).replace("\r\n", "\n")
         words = {"Title": document.title, "Description": said}
-        data = page_png(made.data, 1, _PIXELS_PER_INCH, words)
+        data = page_one_png(made.data, words)
         return Report(
             data=data, suffix=self.suffix, media_type="image/png", pages=1, warnings=made.warnings
         )

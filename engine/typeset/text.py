@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 import pypdfium2
 
+from trimscribe.model.report import PageBox
 from trimscribe.typeset.legibility import Found, why_unseen
 from trimscribe.typeset.runs import overprinted
 
@@ -44,7 +45,7 @@ class Unseen:
 
 
 @dataclass(frozen=True)
-class ReadBack:
+class Seen:
     """What a finished PDF shows: the number of its pages, and required texts that none of them
     shows legibly and in one piece.
 
@@ -59,29 +60,18 @@ class ReadBack:
     metadata: Mapping[str, str]
 
 
-@dataclass(frozen=True)
-class PageBox:
-    """One line of a text: its page, from 1, and its box as shares of the page from the top left."""
-
-    page: int
-    left: float
-    top: float
-    width: float
-    height: float
-
-
 def pdf_pages(data: bytes) -> tuple[str, ...]:
     """The text of each page."""
     with opened(data) as pages:
         return tuple(page.text for page in pages)
 
 
-def read_back(
+def seen_in(
     data: bytes,
     required: tuple[str, ...],
     vital: tuple[str, ...] | None = None,
     titles: Mapping[str, str] = _NO_TITLES,
-) -> ReadBack:
+) -> Seen:
     """Look for texts that must be seen; line breaks, spaces and hyphens do not count.
 
     Pages with a text of `vital` are looked at as a reader sees them, by default all. A text in
@@ -107,7 +97,7 @@ def read_back(
                 later += (text for text in vital or () if text in missing)
         unseen = tuple(Unseen(text, reasons.get(text, "")) for text in missing)
         metadata = pages[0].page.pdf.get_metadata_dict(skip_empty=True)
-        return ReadBack(len(pages), unseen, tuple(later), meeting, metadata)
+        return Seen(len(pages), unseen, tuple(later), meeting, metadata)
 
 
 def places_of(data: bytes, texts: Sequence[str]) -> tuple[tuple[PageBox, ...], ...]:

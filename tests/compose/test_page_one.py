@@ -13,7 +13,7 @@ from trimscribe.model.statements import Place, Weight
 from trimscribe.registry import Registry
 from trimscribe.typeset import pdf
 from trimscribe.typeset.pdf import output
-from trimscribe.typeset.text import pdf_pages, read_back
+from trimscribe.typeset.text import pdf_pages, seen_in
 from trimscribe.world import World
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
@@ -71,7 +71,7 @@ def test_letter_verdicts_and_cautions_are_whole_on_page_one_and_nothing_overprin
     report = output.make(document)
 
     assert len(document.vital) > 20
-    assert read_back(report.data, document.required, document.vital).later == ()
+    assert seen_in(report.data, document.required, document.vital).later == ()
     assert report.warnings == ()
 
 

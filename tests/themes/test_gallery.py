@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from pytest_regressions.image_regression import ImageRegressionFixture
 
-from trimscribe.typeset.text import pdf_pages, read_back
+from trimscribe.typeset.text import pdf_pages, seen_in
 
 KEY = {"passed", "with a reservation", "did not pass, or a warning"}
 SCALE = 0.22  # pixels a point: lines of text show, letters do not
@@ -65,7 +65,7 @@ def test_page_one_is_whole(theme: str, example: str, paper: str) -> None:
     document, report = gallery.report(theme, example, paper)
 
     assert len(document.vital) > 20
-    assert read_back(report.data, document.required, document.vital).later == ()
+    assert seen_in(report.data, document.required, document.vital).later == ()
     assert report.warnings == ()
 
 

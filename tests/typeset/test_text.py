@@ -7,7 +7,7 @@ import pytest
 from trimscribe.model.document import Document, FontFolder
 from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
-from trimscribe.typeset.text import Unseen, read_back
+from trimscribe.typeset.text import Unseen, seen_in
 
 pytestmark = pytest.mark.quick
 
@@ -40,17 +40,17 @@ def pdf(body: str) -> bytes:
 def test_line_breaks_spaces_and_ways_of_writing_a_letter_do_not_hide_a_text(
     body: str, text: str
 ) -> None:
-    assert read_back(pdf(body), (text,)).unseen == ()
+    assert seen_in(pdf(body), (text,)).unseen == ()
 
 
 def test_a_text_that_no_page_holds_is_named() -> None:
-    found = read_back(pdf("one\n#pagebreak()\ntwo"), ("two", "three"))
+    found = seen_in(pdf("one\n#pagebreak()\ntwo"), ("two", "three"))
 
     assert (found.pages, found.unseen) == (2, (Unseen("three"),))
 
 
 def test_a_text_torn_over_two_pages_counts_as_missing() -> None:
-    found = read_back(pdf("Check the\n#pagebreak()\nbrakes"), ("Check the brakes",))
+    found = seen_in(pdf("Check the\n#pagebreak()\nbrakes"), ("Check the brakes",))
 
     assert found.unseen == (Unseen("Check the brakes"),)
 
@@ -58,5 +58,5 @@ def test_a_text_torn_over_two_pages_counts_as_missing() -> None:
 def test_of_several_places_one_that_is_legible_is_enough() -> None:
     body = "#text(size: 3pt)[brakes] and #text(size: 4pt)[brakes]"
 
-    assert "3.0 pt" in read_back(pdf(body), ("brakes",)).unseen[0].why
-    assert read_back(pdf(f"{body} and brakes"), ("brakes",)).unseen == ()
+    assert "3.0 pt" in seen_in(pdf(body), ("brakes",)).unseen[0].why
+    assert seen_in(pdf(f"{body} and brakes"), ("brakes",)).unseen == ()

@@ -2,7 +2,7 @@
 
 import typst
 
-from trimscribe.typeset.text import read_back
+from trimscribe.typeset.text import seen_in
 
 PAGE = '#set document(title: "T")\n*{}.* Check the brakes.\n\n*{}.* Fly far from others.'
 WANTED = ("Check the brakes.", "Fly far from others.")
@@ -11,7 +11,7 @@ TITLES = dict(zip(WANTED, ("Brakes", "Room"), strict=True))
 
 def unseen(*titles: str) -> list[tuple[str, str]]:
     data = typst.compile(PAGE.format(*titles).encode())
-    return [(one.text, one.why) for one in read_back(data, WANTED, titles=TITLES).unseen]
+    return [(one.text, one.why) for one in seen_in(data, WANTED, titles=TITLES).unseen]
 
 
 def test_titles_over_their_own_texts_are_let_through() -> None:

@@ -37,7 +37,7 @@ class RearView:
         sheet.lines([[lower[i], (middle, foot)] for i in (2, 8, 16, 22)], ink.after, 0.7)
         sheet.marks([(middle, foot)], "dot", 6, ink.after, fill=ink.after)
         for side in (Side(claim.direction),) if claim.direction else Side:
-            _arrow(sheet, middle, 22.0, side, ink.outside)
+            _arrow(sheet, middle, side, ink.outside)
         for side, x in ((Side.LEFT, middle - 150.0), (Side.RIGHT, middle + 150.0)):
             word = labels[side.value]
             sheet.text(x, foot - 30.0, word, 8, ink.quiet, "center")
@@ -55,9 +55,9 @@ def _arc(middle: float, foot: float, radius: float) -> list[XY]:
     return [(middle + radius * math.sin(a) * 1.25, foot - radius * math.cos(a)) for a in angles]
 
 
-def _arrow(sheet: Canvas, middle: float, y: float, side: Side, colour: str) -> None:
+def _arrow(sheet: Canvas, middle: float, side: Side, colour: str) -> None:
     way = 1.0 if side is Side.RIGHT else -1.0
-    start, end = middle + way * 34.0, middle + way * (34.0 + _ARROW)
+    start, end, y = middle + way * 34.0, middle + way * (34.0 + _ARROW), 22.0
     head = [(end - way * 7.0, y - 4.0), (end, y), (end - way * 7.0, y + 4.0)]
     sheet.lines([[(start, y), (end, y)], head], colour, 1.6)
 

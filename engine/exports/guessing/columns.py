@@ -116,7 +116,7 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
     readings = any(
         said_by(block.headings.get(column, ""), context).role == "reading" for column in running
     )
-    values = [_pointed(value, values, context) for value in values]
+    values = [_pointed(value, values) for value in values]
     rows, skipped = _rows(block, labels, [cell.row for value in values for cell in value.cells])
     words: dict[tuple[str, str], set[str]] = {}
     for label in labels:
@@ -175,7 +175,7 @@ def _label(
         return None
     numbers = [cell for cell in cells if is_number(cell)]
     if len(numbers) > 0.5 * len(cells):
-        return _points(block, column, cells, numbers, heading)
+        return _points(column, numbers, heading)
     said: dict[int, TextMeaning] = {}
     forms: dict[str, int] = {}
     words: dict[tuple[str, str], set[str]] = {}
@@ -237,9 +237,7 @@ def _row_named(pieces: list[Piece], said: TextMeaning) -> list[Piece]:
     return [replace(p, kind="row") if p.name == said.row else p for p in pieces]
 
 
-def _points(
-    block: Block, column: int, cells: Sequence[Cell], numbers: Sequence[Cell], heading: TextMeaning
-) -> Label | None:
+def _points(column: int, numbers: Sequence[Cell], heading: TextMeaning) -> Label | None:
     """A column of points: small whole numbers that count on."""
     texts = [cell.text for cell in numbers]
     if not all(re.fullmatch(r"0*[1-9]\d?", text) for text in texts):
@@ -282,13 +280,13 @@ def _without_running(labels: Sequence[Label]) -> tuple[list[Label], list[int]]:
     return kept, running
 
 
-def _pointed(value: ValueCells, values: Sequence[ValueCells], context: Context) -> ValueCells:
+def _pointed(value: ValueCells, values: Sequence[ValueCells]) -> ValueCells:
     """Headings that count points: 1, 2, 3 … or P1, P2 …, or name lines: A1, A2 …"""
     numbers = [one.said.numbers for one in values]
     counting = [n[0] for n in numbers if len(n) == 1]
     if len(counting) < 3 or len(counting) != len(values) or not value.said.numbers:
         return value
-    if value.said.role in ("reading",) or len(set(counting)) < 3:
+    if value.said.role == "reading" or len(set(counting)) < 3:
         return value
     unknown = {one.said.unknown for one in values}
     said = replace(value.said, point=value.said.numbers[0] or 0)

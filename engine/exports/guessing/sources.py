@@ -135,10 +135,7 @@ def unit_of(sources: Sequence[NumberColumn], lengths: Specified) -> str:
 
 
 def classified(
-    sources: Sequence[NumberColumn],
-    tables: Sequence[UnderstoodTable],
-    lengths: Specified,
-    unit: str,
+    sources: Sequence[NumberColumn], lengths: Specified, unit: str
 ) -> list[NumberColumn]:
     """Every column with its role; those that are `lengths` are measurings."""
     factor = FACTORS[unit or "mm"]

@@ -74,7 +74,7 @@ def understand(
     rows = group_names(sources, lengths, unit)
     sources = [_renamed(source, rows) for source in sources]
     unit = unit_of(sources, lengths) or unit
-    found = classified(sources, tables, lengths, unit)
+    found = classified(sources, lengths, unit)
     found = [_without_zeros(source) for source in found]
     wanted = "specified" if specified else "lengths"
     used = [one for one in found if one.role == wanted]
