@@ -42,13 +42,10 @@ def guarded(plugin: Any, who: str, place: str) -> Any:
     if place.partition(".")[0] == "trimscribe" or not any(hasattr(plugin, n) for n in _RETURNS):
         return plugin
     # Since Python 3.12 a protocol is looked for in the class, not asked of the object.
-    seen = {name: _handed_on(name) for name in dir(plugin) if not name.startswith("_")}
+    names = [name for name in dir(plugin) if not name.startswith("_")]
+    seen = {name: property(functools.partial(_Guarded._handed_on, name=name)) for name in names}
     kind = type("Guarded", (_Guarded,), {"__module__": module, **seen})
     return kind(plugin, who, place)
-
-
-def _handed_on(name: str) -> property:
-    return property(lambda self: self.__getattr__(name))
 
 
 class _Guarded:
@@ -57,7 +54,7 @@ class _Guarded:
     def __init__(self, plugin: Any, who: str, place: str) -> None:
         self._plugin, self._who, self._place = plugin, who, place
 
-    def __getattr__(self, name: str) -> Any:
+    def _handed_on(self, name: str) -> Any:
         found = getattr(self._plugin, name)
         wanted = _RETURNS.get(name)
         return self._watched(found, name, wanted) if wanted and callable(found) else found
