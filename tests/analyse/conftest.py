@@ -7,17 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from trimscribe.analyse import (
-    analyse,
-    change,
-    cloth,
-    decision,
-    doubts,
-    inspection,
-    ledger,
-    line_set,
-    strength,
-)
+from trimscribe.analyse import analyse
 from trimscribe.contracts import Analysis
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job, Measurement, Service
@@ -35,6 +25,7 @@ from trimscribe.model.wing import (
     Wing,
 )
 from trimscribe.model.workshop import Workshop
+from trimscribe.registry import installed
 
 KINDS = {
     STABILO: GroupKind.STABILO,
@@ -53,20 +44,6 @@ class FakeRegistry:
     def all(self, kind: str) -> Iterable[Analysis]:
         assert kind == "analyses"
         return self.analyses
-
-
-BUILT_IN = FakeRegistry(
-    (
-        change.analysis,
-        cloth.analysis,
-        decision.analysis,
-        doubts.analysis,
-        inspection.analysis,
-        ledger.analysis,
-        line_set.analysis,
-        strength.analysis,
-    )
-)
 
 
 def specification(
@@ -151,7 +128,7 @@ def job(spec: Specification | None, before: Measurement | None = None, **more: o
 
 
 def findings(job: Job) -> Findings:
-    return analyse(job, BUILT_IN)
+    return analyse(job, installed())
 
 
 def mirrored(m: Measurement) -> Measurement:

@@ -2,15 +2,13 @@
 
 import json
 import os
-import shutil
 import stat
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 
-from trimscribe.cli import main
 from trimscribe.errors import Mark
 from trimscribe.exports.guessing.beside import labelled_texts, offered, other_wing
 from trimscribe.exports.line_sets import line_set
@@ -22,17 +20,6 @@ JOB = "exports/job.yaml"  # of Pomeroy Wings Medlar M, MD-00731
 HEAD = "Wing;Medlar M;Serial no;MD-00731\n"
 
 Run = Callable[..., Result]
-
-
-@pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    shutil.copytree(EXAMPLES, tmp_path, dirs_exist_ok=True)
-    monkeypatch.chdir(tmp_path)
-
-    def invoke(*arguments: object) -> Result:
-        return CliRunner().invoke(main, [str(argument) for argument in arguments])
-
-    return invoke
 
 
 def export(head: str = "", remark: str = "", below: str = "") -> Path:

@@ -1,27 +1,18 @@
 """`check` takes every kind of file for what it is; line sets are checked as hard as jobs."""
 
 import json
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 
-from trimscribe.cli import main
 from trimscribe.desk.work import kind_of_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TURNED = ("7055, 6975, 6884", "7055, 6795, 6884")  # A10, a digit turned round
 
 Run = Callable[..., Result]
-
-
-@pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    shutil.copytree(EXAMPLES, tmp_path, dirs_exist_ok=True)
-    monkeypatch.chdir(tmp_path)
-    return lambda *arguments: CliRunner().invoke(main, [*arguments])
 
 
 def change(path: str, old: str, new: str) -> None:

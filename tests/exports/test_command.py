@@ -12,28 +12,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 from export_files import xlsx
 
-from trimscribe.cli import importing, main
+from trimscribe.cli import importing
 from trimscribe.marked_yaml import load
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 JIG, MAP, JOB = "exports/tape-jig.csv", "exports/tape-jig-map.yaml", "exports/job.yaml"
 
 Run = Callable[..., Result]
-
-
-@pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Run a command where the examples are."""
-    shutil.copytree(EXAMPLES, tmp_path, dirs_exist_ok=True)
-    monkeypatch.chdir(tmp_path)
-
-    def invoke(*arguments: object) -> Result:
-        return CliRunner().invoke(main, [str(argument) for argument in arguments])
-
-    return invoke
 
 
 def files() -> dict[str, bytes]:

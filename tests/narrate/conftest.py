@@ -3,7 +3,7 @@
 import datetime as dt
 import re
 import zlib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -12,19 +12,8 @@ from typing import Any
 
 import pytest
 
-from trimscribe.analyse import (
-    analyse,
-    change,
-    cloth,
-    decision,
-    doubts,
-    inspection,
-    ledger,
-    line_set,
-    strength,
-)
+from trimscribe.analyse import analyse
 from trimscribe.assess import assess
-from trimscribe.exports.importers import csv
 from trimscribe.model.findings import Findings, Verdict
 from trimscribe.model.job import Adjustment, Job, Measurement, Pilot, Service
 from trimscribe.model.statements import Statements
@@ -44,8 +33,8 @@ from trimscribe.model.wing import (
 )
 from trimscribe.model.workshop import Workshop
 from trimscribe.narrate import narrate
-from trimscribe.narrate.languages import en
 from trimscribe.read import read
+from trimscribe.registry import installed
 
 ROOT = Path(__file__).parents[2]
 JOBS = {
@@ -61,19 +50,15 @@ Deviations = Mapping[str, float | Sequence[float | None]]
 
 @dataclass(frozen=True)
 class Registry:
-    """Stands for the registry: the built-in analyses and importer, and some languages."""
+    """Stands for the registry where languages are asked for: these alone."""
 
     languages: Mapping[str, Any]
 
-    def all(self, kind: str) -> Iterator[Any]:
-        parts = (change, cloth, decision, doubts, inspection, ledger, line_set, strength)
-        yield from {"importers": [csv.importer], "analyses": [p.analysis for p in parts]}[kind]
-
     def get(self, kind: str, name: str) -> Any:
-        return {"importers": {"csv": csv.importer}, "languages": self.languages}[kind][name]
+        return {"languages": self.languages}[kind][name]
 
 
-ENGLISH = Registry({"en": en})
+ENGLISH = installed()
 
 
 def tilt(slope: float, rows: Mapping[str, float] = CHORD) -> dict[str, float]:
@@ -193,10 +178,10 @@ def mirrored(original: Job) -> Job:
 
 
 def findings(of: Job) -> Findings:
-    return analyse(of, ENGLISH)  # only `all` and `get` are asked
+    return analyse(of, ENGLISH)
 
 
-def narrated(of: Job, registry: Registry = ENGLISH) -> Statements:
+def narrated(of: Job, registry: Any = ENGLISH) -> Statements:
     return narrate(assess(findings(of), of), of, registry)  # only `get` is asked
 
 
@@ -215,7 +200,7 @@ def close_call(verdict: Verdict) -> Statements:
 
 @cache
 def example(name: str) -> Job:
-    return read(JOBS[name], ENGLISH).job  # only `all` is asked
+    return read(JOBS[name], ENGLISH).job
 
 
 @pytest.fixture(scope="session")

@@ -1,9 +1,7 @@
 """The real analysis, to ask about made-up wings."""
 
-import sys
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -11,8 +9,6 @@ from trimscribe.analyse import analyse
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
 from trimscribe.registry import Registry
-
-sys.path.insert(0, str(Path(__file__).parent))
 
 Ask = Callable[[Job], Findings]
 

@@ -1,31 +1,17 @@
 """Pages as a whole: nothing runs off them, overlaps other text, or is too small to read."""
 
-import datetime as dt
-
 import pytest
+from paper import document
 
-from trimscribe.model.document import Document, FontFolder
-from trimscribe.themes import base
 from trimscribe.typeset.layout import misplaced
 from trimscribe.typeset.pdf import output
 
 pytestmark = pytest.mark.quick
 
-FRAME = '#set document(title: "T")\n#set text(font: "Inter", size: 10pt, lang: "en")\n'
-
 
 def reported(body: str) -> list[tuple[str, str]]:
-    document = Document(
-        main=FRAME + body,
-        files={},
-        fonts=(FontFolder(base.folder / "fonts", ()),),
-        title="T",
-        language="en",
-        date=dt.date(2026, 10, 16),
-        required=(),
-        shown=None,  # paper alone
-    )
-    return [(fault.code, fault.message) for fault in misplaced(output.make(document).data)]
+    data = output.make(document(f"#set text(size: 10pt)\n{body}")).data
+    return [(fault.code, fault.message) for fault in misplaced(data)]
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,5 @@
 """From document to PDF: complete, archival, and faults that name the theme's own lines."""
 
-import datetime as dt
 import io
 from dataclasses import replace
 from pathlib import Path
@@ -8,29 +7,14 @@ from threading import Thread
 
 import pikepdf
 import pytest
+from paper import document
 
 from trimscribe.errors import Mark, Severity, TypesetError
-from trimscribe.model.document import PART_HEAD, Attachment, Document, FontFolder
-from trimscribe.themes import base
+from trimscribe.model.document import PART_HEAD, Attachment
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import pdf_pages
 
 pytestmark = pytest.mark.quick
-
-FRAME = '#set document(title: "T")\n#set text(font: "Inter", lang: "en")\n'
-
-
-def document(body: str, *required: str, **files: bytes) -> Document:
-    return Document(
-        main=FRAME + body,
-        files={name.replace("_", "."): data for name, data in files.items()},
-        fonts=(FontFolder(base.folder / "fonts", ()),),
-        title="T",
-        language="en",
-        date=dt.date(2026, 10, 16),
-        required=required,
-        shown=None,  # paper alone
-    )
 
 
 def test_what_the_document_says_can_be_read_back() -> None:

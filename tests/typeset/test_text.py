@@ -1,31 +1,16 @@
 """Required texts are looked for in the finished file as a person would read it."""
 
-import datetime as dt
-
 import pytest
+from paper import document
 
-from trimscribe.model.document import Document, FontFolder
-from trimscribe.themes import base
 from trimscribe.typeset.pdf import output
 from trimscribe.typeset.text import Unseen, seen_in
 
 pytestmark = pytest.mark.quick
 
-FRAME = '#set document(title: "T")\n#set text(font: "Inter", lang: "en")\n'
-
 
 def pdf(body: str) -> bytes:
-    document = Document(
-        main=FRAME + body,
-        files={},
-        fonts=(FontFolder(base.folder / "fonts", ()),),
-        title="T",
-        language="en",
-        date=dt.date(2026, 10, 16),
-        required=(),
-        shown=None,  # paper alone
-    )
-    return output.make(document).data
+    return output.make(document(body)).data
 
 
 @pytest.mark.parametrize(
