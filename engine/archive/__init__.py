@@ -9,6 +9,6 @@ shelf is not imported here: it reads PDFs, and loads what that takes.
 from trimscribe.archive.cache import Cache
 from trimscribe.archive.faults import disk_error, refusal
 from trimscribe.archive.names import file_name
-from trimscribe.archive.store import put, put_all, put_new
+from trimscribe.archive.store import put, put_new, put_once
 
-__all__ = ["Cache", "disk_error", "file_name", "put", "put_all", "put_new", "refusal"]
+__all__ = ["Cache", "disk_error", "file_name", "put", "put_new", "put_once", "refusal"]

@@ -16,7 +16,7 @@ import time
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from trimscribe.archive.faults import disk_error, refusal
+from trimscribe.archive.faults import disk_error, made_twice, refusal
 from trimscribe.errors import ArchiveError
 from trimscribe.model.report import Record, Report
 
@@ -38,10 +38,10 @@ def put(report: Report, path: Path, *, force: bool = False) -> Record:
     `force`. A link is never followed: with `force` it is replaced itself. Raises ArchiveError
     (codes in `trimscribe.archive.faults`) and then leaves nothing behind, unless it says so.
     """
-    return put_all([(report, path)], force=force)[0]
+    return _put_all([(report, path)], force=force)[0]
 
 
-def put_all(files: Sequence[tuple[Report, Path]], *, force: bool = False) -> list[Record]:
+def _put_all(files: Sequence[tuple[Report, Path]], *, force: bool = False) -> list[Record]:
     """Write several files as `put` does, all of them or none.
 
     All bytes are safe on the disk before the first file gets its name, so a disk that is full
@@ -63,6 +63,21 @@ def put_all(files: Sequence[tuple[Report, Path]], *, force: bool = False) -> lis
                     path.unlink()
             raise
     return done
+
+
+def put_once(
+    job: str, files: Sequence[tuple[Report, Path]], made: dict[Path, str], *, force: bool = False
+) -> list[Record]:
+    """Write the files of one job of a run as `put` does, all of them or none.
+
+    Not even `force` lets a job replace what another of the run has made, as `made` says by path.
+    """
+    firsts = [made.setdefault(path, job) for _, path in files]
+    other = next((first for first in firsts if first != job), "")
+    try:
+        return _put_all(files, force=force and not other)
+    except ArchiveError as error:
+        raise (made_twice(error, other) if other else error) from None
 
 
 @contextlib.contextmanager

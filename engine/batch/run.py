@@ -10,8 +10,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Protocol
 
-from trimscribe.archive import put
-from trimscribe.archive.faults import made_twice
+from trimscribe.archive import put_once
 from trimscribe.archive.names import bare
 from trimscribe.errors import ArchiveError, Fault, TrimscribeError
 from trimscribe.model.report import Record, Report
@@ -69,7 +68,7 @@ class JobResult:
         return cls(error.exit_code, error.faults, seconds=seconds)
 
 
-class Executor(Protocol):
+class JobCrew(Protocol):
     """Workers that take tasks in the order given and return them in any order."""
 
     @property
@@ -116,7 +115,7 @@ class BatchOutcome:
 
 def run(
     tasks: Iterable[Task],
-    crew: Executor,
+    crew: JobCrew,
     folder: Path,
     *,
     force: bool = False,
@@ -154,7 +153,7 @@ class _Reports:
 
     folder: Path
     force: bool
-    jobs: dict[str, str] = field(default_factory=dict)
+    made: dict[Path, str] = field(default_factory=dict)
 
     def put(self, task: Task, made: JobResult) -> BatchOutcome:
         """Put what a worker made on disk; a refusal is a failure of this job alone."""
@@ -168,8 +167,8 @@ class _Reports:
         )
         if made.current and task.standing:
             stands = task.standing
-            self.jobs.setdefault(stands.name, task.job)
             record = Record(self.folder / stands.name, stands.sha256, unchanged=True)
+            self.made.setdefault(record.path, task.job)
             return replace(
                 failed,
                 status=Status.CURRENT,
@@ -179,14 +178,10 @@ class _Reports:
             )
         if made.report is None:
             return failed
-        # Even `force` does not let a job replace what another of this run has made.
-        first = self.jobs.setdefault(made.name, task.job)
-        force = self.force and first == task.job
         try:
-            record = put(made.report, self.folder / bare(made.name), force=force)
+            named = [(made.report, self.folder / bare(made.name))]
+            (record,) = put_once(task.job, named, self.made, force=self.force)
         except ArchiveError as error:
-            if first != task.job:
-                error = made_twice(error, first)
             faults = (*made.faults, *error.faults)
             return replace(failed, exit_code=error.exit_code, faults=faults)
         return replace(

@@ -15,7 +15,7 @@ from trimscribe.batch.cluster import Cluster
 from trimscribe.batch.fingerprint import software_digest
 from trimscribe.batch.jobs import FoundJobs
 from trimscribe.batch.log import Log, line_of
-from trimscribe.batch.run import BatchOutcome, Executor, Status, Task, run
+from trimscribe.batch.run import BatchOutcome, JobCrew, Status, Task, run
 from trimscribe.batch.worker import Local
 from trimscribe.cell import Limits, SerialWorker
 from trimscribe.cli.bar import Bar
@@ -39,7 +39,7 @@ _REMEMBERED = 1000  # faults; those of a theme or plugin come with the first job
 _LISTED = 20  # names of files
 
 
-def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> Executor:
+def crew_of(executor: str, workers: int, seconds: float, megabytes: float) -> JobCrew:
     """Processes of this machine, or the cluster at `dask://HOST:PORT`."""
     if not executor:
         return Local(workers, Limits(seconds, megabytes))
@@ -66,7 +66,7 @@ class Batch:
     exit_code: int = Exit.DONE
     _reported: set[Fault] = field(default_factory=set)
 
-    def run(self, named: Sequence[str], crew: Executor) -> int:
+    def run(self, named: Sequence[str], crew: JobCrew) -> int:
         """Do all jobs with a crew and return the highest of their exit codes.
 
         People get the faults of jobs that failed and a bar on standard error, a table on standard

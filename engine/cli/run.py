@@ -9,9 +9,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trimscribe.archive import put_all
+from trimscribe.archive import put_once
 from trimscribe.archive.entry import PdfReader, ShelfReading
-from trimscribe.archive.faults import made_twice
 from trimscribe.archive.names import bare
 from trimscribe.cell import SerialWorker
 from trimscribe.cell.once import shared
@@ -29,7 +28,7 @@ from trimscribe.cli.output import (
 )
 from trimscribe.cli.program import bug, show_notes
 from trimscribe.desk.wish import Done, Named, Wish
-from trimscribe.errors import ArchiveError, Fault, TrimscribeError, TypesetError
+from trimscribe.errors import Fault, TrimscribeError, TypesetError
 from trimscribe.model.plain import Plain, to_plain
 from trimscribe.model.report import Record, Report
 from trimscribe.resources.worlds import world_of
@@ -158,18 +157,8 @@ class Workbench:
         if self.shelf and not self.redact:
             on_shelf = {file.output: file.report for file in files if file.output == _PDF}
         beside = {file.output: file for file in files if file.output not in on_shelf}
-        paths = {name: self.folder / bare(file.name) for name, file in beside.items()}
-        # Even --force does not let a job replace what another has just made.
-        firsts = {name: self.made.setdefault(path, job) for name, path in paths.items()}
-        own = all(first == job for first in firsts.values())
-        try:
-            records = put_all(
-                [(file.report, paths[name]) for name, file in beside.items()],
-                force=self.force and own,
-            )
-        except ArchiveError as error:
-            other = next((first for first in firsts.values() if first != job), "")
-            raise (made_twice(error, other) if other else error) from None
+        named = [(file.report, self.folder / bare(file.name)) for file in beside.values()]
+        records = put_once(job, named, self.made, force=self.force)
         found = dict(zip(beside, records, strict=True))
         if self.shelf:
             for name, report in on_shelf.items():
