@@ -45,11 +45,7 @@ def check(path: Path | str, *, shop: Path | str = "", language: str = "") -> "tu
 
 
 def prepare(
-    path: Path | str,
-    *,
-    shop: Path | str = "",
-    language: str = "",
-    redact: bool = False,
+    path: Path | str, *, shop: Path | str = "", language: str = "", redact: bool = False
 ) -> "Content":
     """Read one job, analyse it and put it into words.
 

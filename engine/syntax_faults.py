@@ -134,12 +134,7 @@ _SYNTAX = (
         "A backslash in double quotes is not followed by a known character.",
         "Write \\\\ for a backslash, or use single quotes.",
     ),
-    (
-        r"nesting",
-        "nested-too-deeply",
-        "Too many levels are nested here.",
-        "",
-    ),
+    (r"nesting", "nested-too-deeply", "Too many levels are nested here.", ""),
     (
         r"expected ',' or '[\]}]'|expected node content|expected the node content",
         "unclosed-bracket",

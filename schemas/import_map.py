@@ -125,10 +125,7 @@ class FormatSchema(Schema):
     """How the file is written down."""
 
     kind = Text("Name of the importer, where the ending of the file's name does not tell it.")
-    encoding = Choice(
-        "Encoding of a text file; utf-8 if left out.",
-        _ENCODINGS,
-    )
+    encoding = Choice("Encoding of a text file; utf-8 if left out.", _ENCODINGS)
     delimiter = Choice(
         "What parts the columns of a text file; comma if left out.",
         ("comma", "semicolon", "tab", "bar", "colon", "blanks"),

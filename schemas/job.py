@@ -102,10 +102,7 @@ class ServiceSchema(Schema):
     condition = Text("The wing as it came in, such as complete and dry.")
     replaces = NestedMapping(AmendmentSchema, "The report that this one replaces.")
     technician = NestedMapping(PersonSchema, "Who did the work; never who signs.")
-    signed_by = NestedMapping(
-        PersonSchema,
-        "Who checked and signs the report; nobody if left out.",
-    )
+    signed_by = NestedMapping(PersonSchema, "Who checked and signs the report; nobody if left out.")
     next_service = NestedMapping(NextServiceSchema, "When the wing is due again.")
 
 
@@ -181,10 +178,7 @@ class MeasurementSchema(Schema):
     method = Text("How it was measured.")
     instrument = Text("With which instrument, and when that was last checked.")
     tension_n = Number(
-        "Tension of the line while measured, in N.",
-        "a tension in N such as 50",
-        above=0,
-        most=2000,
+        "Tension of the line while measured, in N.", "a tension in N such as 50", above=0, most=2000
     )
     uncertainty_mm = Number(
         "Standard uncertainty (k = 1) of reading one length, in mm.",
@@ -326,9 +320,7 @@ class PorositySchema(Schema):
     builds = Porosity
 
     unit = Choice(
-        "s (higher is better) or L/m2/min (lower is better).",
-        PorosityUnit,
-        required=True,
+        "s (higher is better) or L/m2/min (lower is better).", PorosityUnit, required=True
     )
     readings = Items("The readings.", PorosityReadingSchema, required=True)
     method = Text("How it was measured.")
@@ -422,11 +414,7 @@ class FlightSchema(Schema):
 
     builds = FlightDecision
 
-    flight = Choice(
-        "The decision.",
-        Flight,
-        required=True,
-    )
+    flight = Choice("The decision.", Flight, required=True)
     conditions = Text("Under which conditions, if it is released with conditions.")
     reason = Text(
         "Why; needed to release a wing that this report advises against flying, or asks to have "

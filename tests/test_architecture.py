@@ -16,11 +16,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-FOLDERS = {
-    "engine": "trimscribe",
-    "schemas": "trimscribe.schemas",
-    "themes": "trimscribe.themes",
-}
+FOLDERS = {"engine": "trimscribe", "schemas": "trimscribe.schemas", "themes": "trimscribe.themes"}
 
 # Each part of the package, and the parts that it may import. The lower may never look up, and no
 # stage knows another.

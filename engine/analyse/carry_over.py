@@ -115,10 +115,7 @@ def _count(specification: Specification, keys: Iterable[LineKey]) -> int:
 
 
 def _controls(
-    specification: Specification,
-    first: Measurement,
-    last: Measurement,
-    touched: frozenset[LineKey],
+    specification: Specification, first: Measurement, last: Measurement, touched: frozenset[LineKey]
 ) -> dict[LineKey, float]:
     """After minus before in mm of the row lines that tie both measurings.
 

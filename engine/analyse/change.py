@@ -126,11 +126,7 @@ def _difference(after: State, before: State) -> float | None:
 
 
 def _change(
-    job: Job,
-    specification: Specification,
-    before: Measured,
-    after: Measured,
-    findings: Findings,
+    job: Job, specification: Specification, before: Measured, after: Measured, findings: Findings
 ) -> Change:
     thresholds = thresholds_of(job)
     pitch = _pitch(job, before, after, thresholds)
@@ -199,9 +195,7 @@ def _pitch(job: Job, before: Measured, after: Measured, thresholds: Thresholds) 
         apart = np.where(moved, apart - carried.shift_mm, np.where(known, 0.0, np.nan))
     risers = riser_change(job, last, before.risers, after.risers)
     table = replace(
-        last,
-        instead_mm=apart + risers.adds_mm,
-        blocked=_blocked(job, before, after, thresholds),
+        last, instead_mm=apart + risers.adds_mm, blocked=_blocked(job, before, after, thresholds)
     )
     errors = _errors(table, moved, before, after, risers, thresholds)
     structure = after.pitch.estimator.structure

@@ -44,10 +44,7 @@ def decide(
 
 
 def within(
-    value: float | None,
-    limit: float | None,
-    u: float | None = None,
-    rule: DecisionRule = SIMPLE,
+    value: float | None, limit: float | None, u: float | None = None, rule: DecisionRule = SIMPLE
 ) -> Verdict:
     """|value| against a limit by `decide`; NOT_ASSESSED when either is missing."""
     if value is None or limit is None:

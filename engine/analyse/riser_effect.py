@@ -42,10 +42,7 @@ class RiserEffect:
 
     def errors(self, table: LineTable) -> tuple[Shared, ...]:
         """What risers contribute to errors over the wing: those unknown are taken as alike."""
-        return (
-            Shared(self.alike_u_mm, table.row),
-            Shared(self.each_u_mm, table.row_and_side),
-        )
+        return (Shared(self.alike_u_mm, table.row), Shared(self.each_u_mm, table.row_and_side))
 
     def errors_between_sides(self, table: LineTable) -> tuple[Shared, ...]:
         """The same for right minus left, where unknown risers of a row need not be alike."""

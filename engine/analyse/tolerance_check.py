@@ -10,14 +10,7 @@ from trimscribe.analyse.line_table import band_of
 from trimscribe.analyse.load import LoadedMeasuring
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import LineFinding, RowFinding, Tolerance, Verdict
-from trimscribe.model.wing import (
-    Band,
-    LineGroup,
-    LineKey,
-    Side,
-    Specification,
-    Tolerances,
-)
+from trimscribe.model.wing import Band, LineGroup, LineKey, Side, Specification, Tolerances
 
 LEFT_RIGHT = "left_right"
 _HAIR = 1e-9  # mm

@@ -5,13 +5,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.brake_ways import BrakeWays, brake_ways
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import (
-    ASSUMED,
-    brake_direction,
-    expectation,
-    size_of,
-    strongest,
-)
+from trimscribe.assess.effect_words import ASSUMED, brake_direction, expectation, size_of, strongest
 from trimscribe.model.findings import BrakeFinding, Effect, State, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE_MAIN, Point, Side
@@ -71,9 +65,7 @@ class BrakeFacts:
     )
     brakes_limit_mm: float | None = fact(None, "its limit", "lines")
     brakes_close: int = fact(
-        0,
-        "how many brake lines lie so near their limit that measuring cannot settle it",
-        "lines",
+        0, "how many brake lines lie so near their limit that measuring cannot settle it", "lines"
     )
     brakes_close_sides: tuple[str, ...] = fact(
         (), "sides whose brake measuring cannot settle to be within or outside limits", "brakes"
@@ -155,9 +147,7 @@ class BrakeFacts:
         None, "the smaller free travel; below zero the brake is pulled with hands up", "brakes"
     )
     free_travel_estimated: bool = fact(
-        False,
-        "one that is too little, else one that is known, was calculated",
-        "brakes",
+        False, "one that is too little, else one that is known, was calculated", "brakes"
     )
     free_travel_u_mm: float | None = fact(
         None, "the expanded uncertainty (k = 2) of what was calculated from lengths alone", "brakes"

@@ -3,12 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trimscribe.assess.effect_words import (
-    brake_direction,
-    brake_settled,
-    expectation,
-    noticeable,
-)
+from trimscribe.assess.effect_words import brake_direction, brake_settled, expectation, noticeable
 from trimscribe.model.findings import BrakeFinding, Effect
 from trimscribe.model.wing import Side
 

@@ -5,13 +5,7 @@ from dataclasses import dataclass
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import beyond
 from trimscribe.assess.work_facts import was_replaced
-from trimscribe.model.findings import (
-    Findings,
-    PorosityFinding,
-    StrengthFinding,
-    Verdict,
-    WhyNot,
-)
+from trimscribe.model.findings import Findings, PorosityFinding, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
 
 _FEW_WORDS = 160  # letters of the pilot's own words that page one has room for

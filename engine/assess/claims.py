@@ -3,15 +3,7 @@
 from collections.abc import Iterator
 
 from trimscribe.assess.effect_words import way
-from trimscribe.model.assessment import (
-    Claim,
-    ClaimStatus,
-    Completeness,
-    Fact,
-    Facts,
-    Subject,
-    When,
-)
+from trimscribe.model.assessment import Claim, ClaimStatus, Completeness, Fact, Facts, Subject, When
 from trimscribe.model.verdicts import Verdict
 
 _VERDICTS: dict[Fact, Verdict] = {verdict.name.lower(): verdict for verdict in Verdict}
@@ -26,12 +18,7 @@ _EXPECTATIONS: dict[Fact, ClaimStatus] = {
 def claims_of(facts: Facts) -> tuple[Claim, ...]:
     """Every claim of a service, found before now before change before the rest."""
     reader = _Reader(facts)
-    return (
-        *reader.state(When.FOUND),
-        *reader.state(When.NOW),
-        *reader.change(),
-        *reader.service(),
-    )
+    return (*reader.state(When.FOUND), *reader.state(When.NOW), *reader.change(), *reader.service())
 
 
 class _Reader:

@@ -18,13 +18,7 @@ _IN_A_ROW = (
     DoubtKind.REPEATED,
 )
 # The others are about several measured values at once.
-_BY_THEMSELVES = (
-    DoubtKind.LENGTH,
-    DoubtKind.RISER,
-    DoubtKind.SIDES_SWAPPED,
-    *WORK,
-    *SPECIFIED,
-)
+_BY_THEMSELVES = (DoubtKind.LENGTH, DoubtKind.RISER, DoubtKind.SIDES_SWAPPED, *WORK, *SPECIFIED)
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
-from trimscribe.model.findings import (
-    Findings,
-    LedgerEntry,
-    LineFinding,
-    State,
-    Verdict,
-    WorkCheck,
-)
+from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict, WorkCheck
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 

@@ -123,12 +123,7 @@ def archive(folder: str, pdfs: tuple[str, ...], unproven: bool, as_json: bool) -
 @click.option("--rebuild", is_flag=True, help="Rebuild the index from the reports alone.")
 @options.json_()
 def shelf(
-    folder: str,
-    check: bool,
-    rebuild: bool,
-    as_json: bool,
-    verdict: str | None,
-    **texts: str,
+    folder: str, check: bool, rebuild: bool, as_json: bool, verdict: str | None, **texts: str
 ) -> int:
     """List the reports on a shelf, oldest first, or those that fit all of what is given."""
     from trimscribe.cli.shelf import show_shelf

@@ -7,14 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trimscribe.cli.options import json_
-from trimscribe.cli.output import (
-    Exit,
-    epilog,
-    fault_data,
-    print_document,
-    print_faults,
-    print_rows,
-)
+from trimscribe.cli.output import Exit, epilog, fault_data, print_document, print_faults, print_rows
 from trimscribe.model.plain import Plain
 
 if TYPE_CHECKING:

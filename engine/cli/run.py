@@ -214,9 +214,7 @@ def run(
     code = max(_strictly(passed_over, strict), *(outcome.exit_code for outcome in outcomes))
     if as_json:
         print_document(
-            code,
-            faults=[*map(fault_data, passed_over)],
-            jobs=[*map(_outcome_data, outcomes)],
+            code, faults=[*map(fault_data, passed_over)], jobs=[*map(_outcome_data, outcomes)]
         )
     return code
 
@@ -273,11 +271,7 @@ def _report_data(outcome: JobOutputs) -> Plain:
 
 
 def _file(record: Record) -> dict[str, Plain]:
-    return {
-        "path": record.path.as_posix(),
-        "sha256": record.sha256,
-        "unchanged": record.unchanged,
-    }
+    return {"path": record.path.as_posix(), "sha256": record.sha256, "unchanged": record.unchanged}
 
 
 def show_evidence(bench: Workbench, job: str, wanted: str, *, as_json: bool) -> int:

@@ -124,10 +124,7 @@ def show_shelf(
 
 def _fits(entry: Entry, wanted: Mapping[str, str]) -> bool:
     """Whether a report has all that is asked for; what is empty is not."""
-    texts = {
-        "pilot": entry.pilot,
-        "model": f"{entry.maker} {entry.model} {entry.size}",
-    }
+    texts = {"pilot": entry.pilot, "model": f"{entry.maker} {entry.model} {entry.size}"}
     equal = {"serial": entry.serial_number, "service": entry.service, "verdict": entry.verdict}
     return (
         all(not wanted[key] or has_words(text, wanted[key]) for key, text in texts.items())

@@ -47,11 +47,7 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
 
     with _signer(secret, options) as signer:
         signed = sign(
-            data,
-            signer,
-            service_url=options["time_stamp"],
-            theme=options["theme"],
-            prepare=prepare,
+            data, signer, service_url=options["time_stamp"], theme=options["theme"], prepare=prepare
         )
     print_result(clean(put(signed, target).path.as_posix()))
     return Exit.DONE

@@ -40,14 +40,7 @@ _OWN_FILE = re.compile(f'"{_FILE}"')
 _HIDDEN = [*range(0x9), 0xB, 0xC, *range(0xE, 0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F)]
 _SEEN = dict.fromkeys(_HIDDEN, "")
 # What can go wrong in a template; brackets within brackets without end exhaust Python's stack.
-FAILURES = (
-    TemplateError,
-    ArithmeticError,
-    LookupError,
-    RecursionError,
-    TypeError,
-    ValueError,
-)
+FAILURES = (TemplateError, ArithmeticError, LookupError, RecursionError, TypeError, ValueError)
 # A comment, and surely no more than that: nothing in the line could end a text or a block.
 _COMMENT = re.compile(r'\s*//[^"`*]*')
 

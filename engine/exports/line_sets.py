@@ -117,10 +117,7 @@ def find_line_set(wanted: str, folder: Path) -> CheckedLineSet:
     raise InputError(
         (
             Fault(
-                "line-set-not-found",
-                f"No line set in this folder fits “{wanted}”.",
-                place,
-                advice,
+                "line-set-not-found", f"No line set in this folder fits “{wanted}”.", place, advice
             ),
             *_unreadable(folder),
         )

@@ -11,14 +11,7 @@ from enum import StrEnum
 from trimscribe.errors import Fault, Mark
 from trimscribe.model.decision import SIMPLE, DecisionRule
 from trimscribe.model.report import Amendment
-from trimscribe.model.wing import (
-    LineKey,
-    RiserLengths,
-    Side,
-    Specification,
-    Tolerances,
-    Wing,
-)
+from trimscribe.model.wing import LineKey, RiserLengths, Side, Specification, Tolerances, Wing
 from trimscribe.model.workshop import InputFile, Person, Workshop
 
 

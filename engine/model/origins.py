@@ -243,11 +243,7 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
         "Percent of trim speed per degree of the effective angle, its uncertainty taken in.",
         _ANGLE + _BANDS + _SPEED,
     ),
-    (
-        "risers",
-        "Measured minus specified, against the tolerance by the decision rule.",
-        _RISER,
-    ),
+    ("risers", "Measured minus specified, against the tolerance by the decision rule.", _RISER),
     ("riser_verdict", "FAIL when any riser fails.", _RISER),
     (
         "comparable_load",
@@ -259,11 +255,7 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
         "Length × difference of loads / stiffness, where the stiffness of every line is given.",
         _BASE,
     ),
-    (
-        "budget",
-        "Each source of error; stated values come first.",
-        _SURE.stated + _BUDGET + _LOAD,
-    ),
+    ("budget", "Each source of error; stated values come first.", _SURE.stated + _BUDGET + _LOAD),
     (
         "line_u_mm",
         "The largest of a judged line: its reading, what its row and its tape share, and how well "
@@ -294,11 +286,7 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
         "Common offset after minus before.",
         (_BRAKES + _LIMITS).of_both() + _CARRIED + _DOUBTED,
     ),
-    (
-        "change.pitch",
-        "Angle after minus before, over lines measured both times.",
-        _TURNED + _PITCH,
-    ),
+    ("change.pitch", "Angle after minus before, over lines measured both times.", _TURNED + _PITCH),
     (
         "change.effective",
         "The same, with bands weighed by what each does to the trim speed.",
@@ -363,11 +351,7 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
         "Each reading against the limit by the decision rule; the mean is taken in flow.",
         _values("cloth.porosity") + _RULE,
     ),
-    (
-        "tear",
-        "Each tear against the limit by the decision rule.",
-        _values("cloth.tear") + _RULE,
-    ),
+    ("tear", "Each tear against the limit by the decision rule.", _values("cloth.tear") + _RULE),
     ("cloth_verdict", "The worse of both tests.", _values("cloth") + _RULE),
     (
         "strength",
@@ -375,11 +359,7 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
         _STRENGTH,
     ),
     ("strength_verdict", "The worst of all pulls.", _STRENGTH),
-    (
-        "inspection_verdict",
-        "Damaged fails, worn passes conditionally.",
-        _values("inspection"),
-    ),
+    ("inspection_verdict", "Damaged fails, worn passes conditionally.", _values("inspection")),
     ("defects", "What is worn or damaged.", _values("inspection")),
     (
         "doubts",

@@ -127,9 +127,7 @@ class Thresholds:
         "cancels. Assumed.",
     )
     u_row_change_mm: float = _entry(
-        1.0,
-        "mm",
-        "The part of it left in a change between two measurings on one bench. Assumed.",
+        1.0, "mm", "The part of it left in a change between two measurings on one bench. Assumed."
     )
     u_row_side_occasion_mm: float = _entry(
         0.7,

@@ -33,10 +33,7 @@ _ENGLISH = "en"
 
 
 def narrate(
-    assessment: Assessment,
-    job: Job,
-    registry: Registry,
-    marks: Mapping[ValuePath, Mark] = NO_MARKS,
+    assessment: Assessment, job: Job, registry: Registry, marks: Mapping[ValuePath, Mark] = NO_MARKS
 ) -> Statements:
     """Say what was found, done, and is to be expected, in the workshop's language.
 
@@ -62,10 +59,7 @@ def narrate(
 
 
 def check_own_rules(
-    workshop: Workshop,
-    names: frozenset[str],
-    registry: Registry,
-    marks: Mapping[ValuePath, Mark],
+    workshop: Workshop, names: frozenset[str], registry: Registry, marks: Mapping[ValuePath, Mark]
 ) -> None:
     """Raise what `narrate` would for the workshop's rules; `names` are those of all facts."""
     rules, catalogue = _spoken(workshop, names, registry)

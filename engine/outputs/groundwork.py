@@ -55,7 +55,7 @@ _AROUND = _rules(
     (
         "html,body,main",
         "display:block;width:auto;min-width:0;overflow:visible;white-space:normal;text-align:start",
-    ),
+    )
 )
 _ON_A_PHONE = _rules(
     ("html,body,main", "max-width:none;margin-left:0;margin-right:0;border:0"),

@@ -79,10 +79,7 @@ class FoundWing:
                 if (move.side, point) in lengths:
                     lengths[move.side, point] += move.mm
         planned = replace(
-            before,
-            lengths_mm=lengths,
-            free_travel_mm=dict(free_travel_mm or {}),
-            calculated=True,
+            before, lengths_mm=lengths, free_travel_mm=dict(free_travel_mm or {}), calculated=True
         )
         return replace(self.job, before=planned)
 

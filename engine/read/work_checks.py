@@ -6,11 +6,7 @@ from trimscribe.hints import suggest
 from trimscribe.model.job import Flight, PorosityUnit
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, LineKey, Point, Side
 from trimscribe.schemas.faults import FaultList, ValidValues
-from trimscribe.validation.line_set import (
-    check_tolerance_rows,
-    lines_carrying,
-    specified,
-)
+from trimscribe.validation.line_set import check_tolerance_rows, lines_carrying, specified
 
 
 def check_work(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:

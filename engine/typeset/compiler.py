@@ -91,11 +91,7 @@ def compile_pdf(
     with bench.laid_out({name: files[name] for name in files.keys() - sources.keys()}):
         # A kept compiler would hand the previous report's inputs on, so they are passed each time.
         data, warnings = bench.compiler(fonts).compile_with_warnings(
-            input=sources,
-            format="pdf",
-            sys_inputs={},
-            pdf_standards=STANDARDS,
-            timestamp=seconds,
+            input=sources, format="pdf", sys_inputs={}, pdf_standards=STANDARDS, timestamp=seconds
         )
     assert isinstance(data, bytes)  # one output file, because the format is PDF
     return data, tuple(str(warning.message) for warning in warnings)

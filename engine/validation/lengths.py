@@ -51,9 +51,7 @@ def gather(
     """All lengths by side and point; one given twice is a fault, a gap in the job is filled."""
     lengths = {
         (Side(side), Point(group, index + 1)): Length(
-            value,
-            measuring.mark(side, group, index),
-            measuring.shown(side, group, index),
+            value, measuring.mark(side, group, index), measuring.shown(side, group, index)
         )
         for side in Side
         for group, values in measuring.part(side).items()

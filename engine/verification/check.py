@@ -36,12 +36,7 @@ _NO_NAME = {errno.EEXIST, errno.EISDIR, errno.ENAMETOOLONG, errno.EINVAL, errno.
 
 
 def check(
-    data: bytes,
-    registry: Registry,
-    world: World,
-    *,
-    theme: str = "",
-    trusted: Sequence[bytes] = (),
+    data: bytes, registry: Registry, world: World, *, theme: str = "", trusted: Sequence[bytes] = ()
 ) -> Proof:
     """Make the report again from what it carries and compare; never raises for a bad PDF.
 

@@ -32,11 +32,5 @@ CODES: Mapping[str, str] = {
 
 # True whatever the versions: no version of the software makes such a report.
 HARD = frozenset(
-    {
-        "action-added",
-        "attachment-added",
-        "attachment-altered",
-        "attachment-missing",
-        "laid-over",
-    }
+    {"action-added", "attachment-added", "attachment-altered", "attachment-missing", "laid-over"}
 )

@@ -27,11 +27,7 @@ from trimscribe.model.wing import (
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import installed
 
-KINDS = {
-    STABILO: GroupKind.STABILO,
-    BRAKE: GroupKind.BRAKE,
-    BRAKE_MAIN: GroupKind.BRAKE_MAIN,
-}
+KINDS = {STABILO: GroupKind.STABILO, BRAKE: GroupKind.BRAKE, BRAKE_MAIN: GroupKind.BRAKE_MAIN}
 Deviations = Mapping[str, float | Sequence[float | None]]
 
 

@@ -176,8 +176,7 @@ def test_a_lines_uncertainty_holds_the_tie():
 
 
 @pytest.mark.parametrize(
-    ("short", "verdicts"),
-    [(0.0, {Verdict.PASS}), (70.0, {Verdict.FAIL}), (15.0, {Verdict.FAIL})],
+    ("short", "verdicts"), [(0.0, {Verdict.PASS}), (70.0, {Verdict.FAIL}), (15.0, {Verdict.FAIL})]
 )
 def test_a_changed_line_that_is_short_is_never_within(short, verdicts):
     """Measured again were the changed lines and controls; one of them is short."""

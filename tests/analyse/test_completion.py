@@ -217,8 +217,7 @@ def test_the_offset_from_six_lines_in_ten_is_known_as_in_our_own_study(rows, u):
 
 
 @pytest.mark.parametrize(
-    ("missing", "u"),
-    [("nothing", 2.333), ("row B", 2.882), ("the right side", 2.916)],
+    ("missing", "u"), [("nothing", 2.333), ("row B", 2.882), ("the right side", 2.916)]
 )
 def test_a_lines_uncertainty_holds_that_of_the_offset_as_in_our_own_study(missing, u):
     """Section 1: V = this line - mean; of a line as long as the mean."""

@@ -10,10 +10,7 @@ import pytest
 from wing_w import at_two_mm, every_line, findings_of, measured, study_job, wing_w
 
 from trimscribe.analyse import ledger as ledger_part
-from trimscribe.analyse.adjustment_effect import (
-    carried_points,
-    touched_keys,
-)
+from trimscribe.analyse.adjustment_effect import carried_points, touched_keys
 from trimscribe.analyse.ledger import Scatter, moved_together
 from trimscribe.model.findings import DoubtKind, Findings, Verdict, WhyNot
 from trimscribe.model.job import Adjustment, LoopTable, Replacement
@@ -463,11 +460,7 @@ def test_without_an_after_measurement_promises_stand_alone(build, spec):
 def test_another_load_leaves_everything_open(build, spec):
     after = build.measurement(spec, FLAT | {"C": [9, 9, 9, 9, 0, 0]}, tension_n=80.0)
     job = build.job(
-        spec,
-        build.measurement(spec, FLAT),
-        after=after,
-        loops=LOOPS,
-        adjustments=(opened("c1"),),
+        spec, build.measurement(spec, FLAT), after=after, loops=LOOPS, adjustments=(opened("c1"),)
     )
 
     (entry,) = build.findings(job).ledger

@@ -77,9 +77,7 @@ def test_row_findings_cover_every_side_and_band(build):
 def test_the_worst_deviation_keeps_its_sign(build):
     spec = build.specification({"A": 0.2, "B": 1.2}, 3)
     job = build.job(
-        spec,
-        build.measurement(spec, {"A": [3, -9, 4], "B": 0}),
-        offset_method=OffsetMethod.NONE,
+        spec, build.measurement(spec, {"A": [3, -9, 4], "B": 0}), offset_method=OffsetMethod.NONE
     )
 
     assert build.findings(job).before.rows[0].worst_mm == -9

@@ -102,10 +102,7 @@ def at_two_mm(measurement: Measurement) -> Measurement:
 
 
 def study_job(
-    specification: Specification,
-    before: Measurement,
-    after: Measurement | None = None,
-    **more: Any,
+    specification: Specification, before: Measurement, after: Measurement | None = None, **more: Any
 ) -> Job:
     """A job of nothing but measurings; lines are allowed 10 mm, brakes 25 mm."""
     known = {"tolerances": Tolerances(10.0, {BRAKE: 25.0})}

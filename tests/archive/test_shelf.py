@@ -71,12 +71,7 @@ def files(shelf: Shelf) -> list[str]:
 
 
 def replacing(report_sha256: str, service: str = "QH-1") -> dict[str, str]:
-    return {
-        "report": service,
-        "sha256": report_sha256,
-        "change": "The hours.",
-        "reason": "A slip.",
-    }
+    return {"report": service, "sha256": report_sha256, "change": "The hours.", "reason": "A slip."}
 
 
 def test_a_report_stands_by_year_wing_and_service(shelf: Shelf, make: Make) -> None:
@@ -170,10 +165,7 @@ def test_a_report_with_the_wrong_serial_number_is_gone_from_that_wing_when_it_is
 
 @pytest.mark.parametrize(
     ("replaces", "code"),
-    [
-        (replacing("0" * 64), "replaced-differs"),
-        (replacing("0" * 64, "QH-7"), "not-on-shelf"),
-    ],
+    [(replacing("0" * 64), "replaced-differs"), (replacing("0" * 64, "QH-7"), "not-on-shelf")],
 )
 def test_what_is_replaced_must_be_what_stands_there(
     shelf: Shelf, make: Make, refused: Refused, replaces: dict[str, str], code: str

@@ -91,11 +91,7 @@ PAIRS: tuple[Pair, ...] = (
         "outside as far as is known, and within",
     ),
     Pair(r"^fact still_outside$", r"^strip lines (?!fail )", "the same on the strip"),
-    Pair(
-        r"is not assessed[.:]",
-        r"Expect it to feel",
-        "not assessed, and expected",
-    ),
+    Pair(r"is not assessed[.:]", r"Expect it to feel", "not assessed, and expected"),
     Pair(
         r"The wing was measured again\.",
         r"^fact now_(missing|carried)$",

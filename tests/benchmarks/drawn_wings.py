@@ -10,15 +10,7 @@ import numpy as np
 
 sys.path.append(str(Path(__file__).parents[1] / "reference"))
 
-from plain_cells import (
-    ROW_ONCE,
-    SCALE,
-    SIDE_ONCE,
-    U_LINE,
-    U_REPEAT,
-    U_ROW,
-    study_wing,
-)
+from plain_cells import ROW_ONCE, SCALE, SIDE_ONCE, U_LINE, U_REPEAT, U_ROW, study_wing
 
 
 class Drawn:

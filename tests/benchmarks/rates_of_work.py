@@ -10,9 +10,7 @@ import plain_merge as merge
 import plain_shift as shift
 import plain_swaps as swaps
 from plain_cells import small_degrees
-from plain_completion import (
-    slope_weights,
-)
+from plain_completion import slope_weights
 
 # isort: split
 from rate_lines import Line, line, percent

@@ -198,7 +198,7 @@ def test_json_is_one_document_for_the_whole_run(run: Any) -> None:
                 "path": f"pdf/{NAME}",
                 "sha256": hashlib.sha256(b"DM-0001").hexdigest(),
                 "unchanged": False,
-            },
+            }
         },
         "faults": [],
     }

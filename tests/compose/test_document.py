@@ -113,11 +113,7 @@ def test_a_sign_that_no_font_has_is_reported_with_its_place_in_the_job(
     content = content_of("demo")
     job = content.reading.job
     named = replace(job, pilot=replace(job.pilot, name=f"{sign} Hale"))
-    reading = replace(
-        content.reading,
-        job=named,
-        marks={**content.reading.marks},
-    )
+    reading = replace(content.reading, job=named, marks={**content.reading.marks})
     with pytest.raises(ThemeError) as raised:
         compose(replace(content, reading=reading), registry, world)
 
@@ -128,10 +124,7 @@ def test_a_sign_that_no_font_has_is_reported_with_its_place_in_the_job(
 
 @pytest.mark.typesets
 def test_a_theme_may_leave_out_a_section_and_what_is_said_there(
-    content_of: ContentOf,
-    registry: Registry,
-    world: World,
-    tmp_path: Path,
+    content_of: ContentOf, registry: Registry, world: World, tmp_path: Path
 ) -> None:
     (tmp_path / "theme.yaml").write_text(
         "{trimscribe: 1, name: short, extends: base, sections: [letter, cautions, record]}"

@@ -104,10 +104,7 @@ def test_a_picture_without_words_is_reported_at_its_line(linted: Lint) -> None:
         '#image("/assets/sun.svg", alt: "The sun (yellow)")\n<< super() >>\n<% endblock %>'
     )
     (fault,) = linted(
-        files={
-            "assets/sun.svg": SVG.format("<path/>"),
-            "templates/cautions.typ.j2": template,
-        }
+        files={"assets/sun.svg": SVG.format("<path/>"), "templates/cautions.typ.j2": template}
     )
 
     assert fault.code == "alt-missing"

@@ -86,10 +86,7 @@ def test_what_does_not_fit_goes_on_under_a_heading_and_what_warns_stays(
         content,
         statements=replace(
             content.statements,
-            labels={
-                **content.statements.labels,
-                "cautions_continued": "Cautions, continued",
-            },
+            labels={**content.statements.labels, "cautions_continued": "Cautions, continued"},
         ),
     )
     document = compose(content, registry, world, theme)

@@ -94,9 +94,7 @@ def test_a_heading_keeps_the_names_that_are_filled_in(themed: Themed, text: str)
     assert "{page} and {pages}" in fault.message
 
 
-def test_the_free_headings_are_labels_that_there_are(
-    content_of: Callable[[str], Content],
-) -> None:
+def test_the_free_headings_are_labels_that_there_are(content_of: Callable[[str], Content]) -> None:
     assert set(FREE_LABELS) <= set(content_of("demo").statements.labels)
 
 
@@ -131,10 +129,7 @@ def test_a_text_that_names_what_a_report_does_not_have_is_reported(themed: Theme
 
 
 def test_a_text_in_one_language_alone_does_not_slip_into_another(
-    themed: Themed,
-    content_of: Callable[[str], Content],
-    registry: Registry,
-    world: World,
+    themed: Themed, content_of: Callable[[str], Content], registry: Registry, world: World
 ) -> None:
     fault = refused(themed, "phrases: {de: {care: Gut trocknen.}}\n")
 

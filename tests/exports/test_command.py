@@ -152,9 +152,7 @@ def test_faults_are_data_too(run: Run) -> None:
     ]
 
 
-def test_an_export_that_does_not_say_when_is_taken_as_before_and_that_is_reported(
-    run: Run,
-) -> None:
+def test_an_export_that_does_not_say_when_is_taken_as_before_and_that_is_reported(run: Run) -> None:
     reported = run("import", "demo-before.csv", "--dry-run")
     chosen = run("import", "demo-before.csv", "--dry-run", "--as", "after")
 

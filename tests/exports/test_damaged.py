@@ -88,10 +88,7 @@ CASES = [
     Case("cell-is-an-error", "x.csv:2:9", "x.csv", text("A1;7001;#DIV/0!\n")),
     Case("cell-is-an-error", "x.xlsx:Sheet1!B2", "x.xlsx", book(2, 2, Formula("1/0", "#DIV/0!"))),
     Case(
-        "cell-is-an-error",
-        "x.ods:S!B2",
-        "x.ods",
-        ods({"S": grid(2, 2, Formula("1/0", "#DIV/0!"))}),
+        "cell-is-an-error", "x.ods:S!B2", "x.ods", ods({"S": grid(2, 2, Formula("1/0", "#DIV/0!"))})
     ),
     Case("formula-without-value", "x.xlsx:Sheet1!B2", "x.xlsx", book(2, 2, Formula("B3+1", None))),
     Case(

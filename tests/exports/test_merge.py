@@ -131,10 +131,7 @@ def test_force_replaces_it_and_says_so() -> None:
         ),
         ("before: {left: }\n", "before: {left: {A: [~, 6900, ~], B: [7100, ~]}}\n"),
         # a file without an end of line, and one with the line ends of another system
-        (
-            "a: 1",
-            "a: 1\nbefore:\n  left:\n    A: [~, 6900, ~]\n    B: [7100, ~]",
-        ),
+        ("a: 1", "a: 1\nbefore:\n  left:\n    A: [~, 6900, ~]\n    B: [7100, ~]"),
         (
             "a: 1\r\nbefore:\r\n  left:\r\n    A: [1]\r\n",
             "a: 1\r\nbefore:\r\n  left:\r\n    A: [1, 6900, ~]\r\n    B: [7100, ~]\r\n",

@@ -11,12 +11,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.exports.export import read_export
 from trimscribe.exports.importers import csv
 from trimscribe.exports.line_sets import find_line_set
-from trimscribe.exports.mapping.extract import (
-    import_export,
-    importers_for,
-    read_lengths,
-    sheets_of,
-)
+from trimscribe.exports.mapping.extract import import_export, importers_for, read_lengths, sheets_of
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 from trimscribe.model.wing import Side
@@ -59,9 +54,7 @@ def test_an_importer_is_chosen_by_its_name_or_by_the_ending(with_plugin: Registr
         assert [one.name for one in found] == [expected]
 
 
-def test_the_shipped_importers_and_that_of_a_package_hand_over_cells(
-    with_plugin: Registry,
-) -> None:
+def test_the_shipped_importers_and_that_of_a_package_hand_over_cells(with_plugin: Registry) -> None:
     for name in ("coast", "csv", "json", "workbook"):
         assert isinstance(with_plugin.get("importers", name), TableImporter)
 

@@ -200,8 +200,7 @@ def test_nobody_is_there_where_an_end_is_no_terminal() -> None:
 def test_what_is_pasted_is_laid_in_as_a_file_would_be(run: Run) -> None:
     pasted = listed().replace(",", "\t")
     done = run(
-        *("import", "-", "--wing", "quince s", "--as", "before", "--new", "job.yaml"),
-        pasted=pasted,
+        *("import", "-", "--wing", "quince s", "--as", "before", "--new", "job.yaml"), pasted=pasted
     )
 
     assert done.exit_code == 0, done.stderr

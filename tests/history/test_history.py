@@ -18,9 +18,7 @@ from trimscribe.model.history import (
     ProjectionKind,
     ServiceSummary,
 )
-from trimscribe.model.history import (
-    Tests as Pulled,
-)
+from trimscribe.model.history import Tests as Pulled
 from trimscribe.model.plain import to_plain
 from trimscribe.pipeline import prepare
 from trimscribe.registry import Registry
@@ -251,9 +249,7 @@ def test_a_summary_of_an_earlier_version_tells_how_its_last_measuring_was_made()
     single = ServiceSummary.from_plain(json.loads(json.dumps(serialized_once(one))))
 
     assert read == replace(
-        both,
-        before=replace(CAME, how=None, missing=None),
-        after=replace(LEFT, missing=None),
+        both, before=replace(CAME, how=None, missing=None), after=replace(LEFT, missing=None)
     )
     assert single == replace(one, before=replace(CAME, missing=None))
     assert ServiceSummary.from_plain(to_plain(read)) == read

@@ -118,8 +118,7 @@ def test_of_two_uneven_brakes_the_one_that_is_further_off_is_named(
     bench: SimpleNamespace, left: float, right: float, reported: str
 ) -> None:
     job = bench.job(
-        bench.measured(left={"brake": left}, right={"brake": right}),
-        thresholds={"brake_mm": 40.0},
+        bench.measured(left={"brake": left}, right={"brake": right}), thresholds={"brake_mm": 40.0}
     )
     # Both as far off: either name is true.
     said = by_rule(bench.narrated(job))["found_brakes_uneven"]

@@ -101,18 +101,8 @@ def test_the_weight_of_a_rule_is_plain_unless_it_says_otherwise(write: Write) ->
         ("  fond: {x: {one: true}}", "unknown-place", "fond", "`found`"),
         ("  found: {x: {caution_unusual: true}}", "duplicate-rule", "caution_unusual", ""),
         ("  found: {x: [one]}", "not-a-mapping", "x", ""),
-        (
-            "  found: {x: {one: {when: true, wieght: plain}}}",
-            "unknown-entry",
-            "plain",
-            "`weight`",
-        ),
-        (
-            "  found: {x: {one: {when: true, weight: heavy}}}",
-            "unknown-weight",
-            "heavy",
-            "warning",
-        ),
+        ("  found: {x: {one: {when: true, wieght: plain}}}", "unknown-entry", "plain", "`weight`"),
+        ("  found: {x: {one: {when: true, weight: heavy}}}", "unknown-weight", "heavy", "warning"),
         (
             "  found: {x: {one: {when: true, numbers: [limit_mm]}}}",
             "unknown-fact",

@@ -96,9 +96,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "nose down, corrected": (
         lambda b: b.job(
-            b.measured(b.tilt(-18), **HOW),
-            b.measured(**HOW),
-            adjustments=levelled(b, -18),
+            b.measured(b.tilt(-18), **HOW), b.measured(**HOW), adjustments=levelled(b, -18)
         ),
         "headline_was_down found_down done_shorter air_launch_up air_slower",
     ),
@@ -382,8 +380,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "halves apart, and risers that nobody measured": (
         lambda b: b.job(
-            b.measured(right=evenly(20.0)),
-            specification=b.specification(includes_risers=False),
+            b.measured(right=evenly(20.0)), specification=b.specification(includes_risers=False)
         ),
         "found_halves_apart caution_turn_open",
     ),
@@ -464,10 +461,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "measured again in part": (
         lambda b: b.job(
             b.measured(b.tilt(16), **HOW),
-            b.measured(
-                {"A": few(-4.0), "B": few(-14.4)} | {"stabilo": NOTHING["stabilo"]},
-                **HOW,
-            ),
+            b.measured({"A": few(-4.0), "B": few(-14.4)} | {"stabilo": NOTHING["stabilo"]}, **HOW),
             adjustments=b.adjusted(25),
         ),
         "done_again_carried chart_carried",
@@ -486,10 +480,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "measured again in part though nobody touched it, and the measurings do not agree": (
         lambda b: b.job(
             b.measured(**HOW),
-            b.measured(
-                {g: few(8) for g in "ABC"} | {"stabilo": NOTHING["stabilo"]},
-                **HOW,
-            ),
+            b.measured({g: few(8) for g in "ABC"} | {"stabilo": NOTHING["stabilo"]}, **HOW),
         ),
         "before_disagree caution_disagree air_not_known",
     ),
@@ -616,11 +607,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         "done_both changes_some_agree",
     ),
     "work too small to tell from nothing": (
-        lambda b: b.job(
-            b.measured({"C": 4}, **HOW),
-            b.measured(**HOW),
-            adjustments=b.adjusted(-4),
-        ),
+        lambda b: b.job(b.measured({"C": 4}, **HOW), b.measured(**HOW), adjustments=b.adjusted(-4)),
         "done_entered changes_unknown",
     ),
     "work of unknown size": (
@@ -659,10 +646,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured(), b.measured(), tolerances=Tolerances()),
         "done_again",
     ),
-    "too heavy": (
-        lambda b: b.job(pilot=weighing(120.0)),
-        "caution_too_heavy record_weight",
-    ),
+    "too heavy": (lambda b: b.job(pilot=weighing(120.0)), "caution_too_heavy record_weight"),
     "too light": (lambda b: b.job(pilot=weighing(60.0)), "caution_too_light"),
     "judged with a guard band": (
         lambda b: b.job(

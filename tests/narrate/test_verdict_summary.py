@@ -151,9 +151,7 @@ def test_risers_measured_once_are_shown_as_they_came(bench: SimpleNamespace) -> 
     assert summary_of(bench, job)["risers"] == (Verdict.PASS, "within limits before the work")
 
 
-def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(
-    bench: SimpleNamespace,
-) -> None:
+def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
     some = {"brake": (0, 0, None), "brake_main": None}
     shown = summary_of(bench, bench.job(bench.measured(left=some, risers={"A": 1.0})))
     expected = (Verdict.CONDITIONAL_PASS, "within limits, 2 not measured")

@@ -150,10 +150,7 @@ def test_theme_language_output_and_job_can_be_switched(page: Any, browser: Any) 
     installed = Registry.installed()
     assert "outside.yaml" in offered[0]
     assert offered[1] == ["./mine", "workshop’s", *installed.names("themes")]
-    assert offered[2] == [
-        "workshop’s",
-        *sorted(["cy", *installed.names("languages")]),
-    ]
+    assert offered[2] == ["workshop’s", *sorted(["cy", *installed.names("languages")])]
     assert set(offered[3]) >= {"pdf", "html", "json", "png"}
 
     choose(browser, "theme", "linden")

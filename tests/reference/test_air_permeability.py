@@ -7,10 +7,7 @@ The flows of an invented meter that draws 0.40 L through 50 cm² at its own pres
 import pytest
 
 from trimscribe.analyse import cloth
-from trimscribe.analyse.cloth import (
-    flow_l_m2_min,
-    mean_seconds,
-)
+from trimscribe.analyse.cloth import flow_l_m2_min, mean_seconds
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Porosity, PorosityReading, PorosityUnit
 

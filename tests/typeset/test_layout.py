@@ -51,8 +51,5 @@ def test_what_stands_on_every_page_is_reported_once() -> None:
     page = "#set page(footer: move(dy: 2.3cm)[foot])\nx#pagebreak()y#pagebreak()z"
 
     assert reported(page) == [
-        (
-            "text-off-the-page",
-            "On pages 1, 2, 3 “foot” runs off the page or too close to its edge.",
-        )
+        ("text-off-the-page", "On pages 1, 2, 3 “foot” runs off the page or too close to its edge.")
     ]

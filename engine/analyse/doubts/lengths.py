@@ -114,11 +114,7 @@ def suggestion(found_mm: float, expected_mm: float) -> float | None:
         for i in range(len(digits))
         for other in "0123456789"
     ]
-    for slips, reach in (
-        (swapped + stepped, _NEAR_MM),
-        (far, _NEAR_STEP_MM),
-        (wrong, _NEAR_MM),
-    ):
+    for slips, reach in ((swapped + stepped, _NEAR_MM), (far, _NEAR_STEP_MM), (wrong, _NEAR_MM)):
         near = [x + rest for x in slips if x != whole and abs(x + rest - expected_mm) <= reach]
         if near:
             return min(near, key=lambda x: abs(x - expected_mm))

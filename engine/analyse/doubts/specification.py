@@ -138,9 +138,7 @@ def _misfit(errors: Mapping[int, float], others: Sequence[Mapping[int, float]]) 
 
 
 def _cell(
-    lengths: Sequence[float],
-    others: Sequence[Sequence[float]],
-    worst: Mapping[int, float],
+    lengths: Sequence[float], others: Sequence[Sequence[float]], worst: Mapping[int, float]
 ) -> int | None:
     """The point without which the rest of the row fits, if it stands out clearly."""
     rests = {}

@@ -39,10 +39,7 @@ class Changes:
             ],
             "sentences": [s.text for s in view.statements.at(Place.CHANGES)],
         }
-        return SectionView(
-            values=values,
-            figures=("plan_view",),
-        )
+        return SectionView(values=values, figures=("plan_view",))
 
 
 def _measured_how(view: View) -> str:

@@ -7,13 +7,7 @@ from typing import Any
 from trimscribe.compose.sections import NearLimit, why_finer
 from trimscribe.contracts import SectionView, View, shape
 from trimscribe.model.assessment import When
-from trimscribe.model.findings import (
-    BrakeFinding,
-    ReadingFinding,
-    RiserFinding,
-    State,
-    Verdict,
-)
+from trimscribe.model.findings import BrakeFinding, ReadingFinding, RiserFinding, State, Verdict
 from trimscribe.model.job import Condition, PorosityUnit
 from trimscribe.model.statements import Place
 from trimscribe.model.template_values import ChecksValues

@@ -5,13 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from trimscribe.contracts import SectionView, View
-from trimscribe.model.history import (
-    Drift,
-    History,
-    LineSetLevels,
-    ProjectionKind,
-    ServiceSummary,
-)
+from trimscribe.model.history import Drift, History, LineSetLevels, ProjectionKind, ServiceSummary
 from trimscribe.model.template_values import HistoryValues
 from trimscribe.model.wing import Side
 
@@ -44,10 +38,7 @@ class HistorySection:
             "checks_head": [labels[column] for column in _CHECKS],
             "checks": _checks(view, history),
         }
-        return SectionView(
-            values=values,
-            figures=("history_chart",),
-        )
+        return SectionView(values=values, figures=("history_chart",))
 
 
 def _lengths(view: View, history: History) -> list[str]:

@@ -81,9 +81,7 @@ class Letter:
             "done_by": _done_by(view),
         }
         return SectionView(
-            values=values,
-            figures=(_picture_of(view),),
-            required=(_decision_note(view),),
+            values=values, figures=(_picture_of(view),), required=(_decision_note(view),)
         )
 
 

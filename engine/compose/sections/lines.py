@@ -44,10 +44,7 @@ class Lines:
             "key": [{"shape": mark, "label": labels[key]} for mark, key in _key(view, now)],
             "sentences": [s.text for s in view.statements.at(Place.CHARTS)],
         }
-        return SectionView(
-            values=values,
-            figures=("span_charts",),
-        )
+        return SectionView(values=values, figures=("span_charts",))
 
 
 def _key(view: View, now: State) -> Iterator[tuple[str, str]]:

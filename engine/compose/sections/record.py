@@ -129,12 +129,10 @@ def _explained(view: View, states: list[State]) -> str:
     parts = [
         statements.label("record_lines_explained_row", row=row)
         if row
-        else labels["record_lines_explained" if taken_out else "record_lines_explained_none"],
+        else labels["record_lines_explained" if taken_out else "record_lines_explained_none"]
     ]
     if taken_out:
-        parts.append(
-            labels["record_brakes_with_offset" if shares else "record_brakes_by_table"],
-        )
+        parts.append(labels["record_brakes_with_offset" if shares else "record_brakes_by_table"])
     if any(x.verdict.outside for x in lines):
         parts.insert(1, labels["record_lines_ring"])
     if any(x.verdict.conditional and x.relative_mm is not None for x in lines):

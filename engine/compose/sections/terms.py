@@ -21,10 +21,7 @@ class TermsSection:
             return None
         paragraphs = [" ".join(part.split()) for part in terms.split("\n\n")]
         values: TermsValues = {"title": view.statements.labels["terms"], "paragraphs": paragraphs}
-        return SectionView(
-            values=values,
-            required=tuple(paragraphs),
-        )
+        return SectionView(values=values, required=tuple(paragraphs))
 
 
 section = TermsSection()

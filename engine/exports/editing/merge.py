@@ -38,11 +38,7 @@ def of_line_set(value: TargetValue) -> bool:
 
 
 def merge(
-    loaded: LoadedYaml,
-    values: Sequence[TargetValue],
-    specified: Specified,
-    *,
-    force: bool = False,
+    loaded: LoadedYaml, values: Sequence[TargetValue], specified: Specified, *, force: bool = False
 ) -> MergeResult:
     """Lay values into a file that was loaded; it is a line set if the values are of one.
 

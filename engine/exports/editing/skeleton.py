@@ -177,7 +177,5 @@ def new_line_set(export: Path, wanted: Mapping[str, object]) -> str:
     rest += [f"#  {key}:" for key in _BRAKE if key not in inside]
     rest += [] if "stabilo_mm" in wanted else ["", "# stabilo_mm: []"]
     return _LINE_SET.format(
-        source=scalar(f"imported from {export.name}"),
-        rows="\n".join(lines),
-        rest="\n".join(rest),
+        source=scalar(f"imported from {export.name}"), rows="\n".join(lines), rest="\n".join(rest)
     )

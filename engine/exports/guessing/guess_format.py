@@ -58,10 +58,7 @@ def _eight_bit(data: bytes) -> Guess:
 
 
 # Letters above ASCII of the languages that exports come in; the table of each code page decides.
-_LETTERS = {
-    "cp1250": "áčďéěíňóřšťúůýžąćęłńóśźż",
-    "cp1252": "äöüßàâçéèêëîïôùûœáíñóúìòåæø",
-}
+_LETTERS = {"cp1250": "áčďéěíňóřšťúůýžąćęłńóśźż", "cp1252": "äöüßàâçéèêëîïôùûœáíñóúìòåæø"}
 
 
 def _strange(data: bytes, encoding: str) -> int:

@@ -14,12 +14,7 @@ from trimscribe.model.wing import Side
 PARTS = ("row", "point", "side", "when", "reading", "any")
 _LONGEST = 200  # characters of a label
 _PIECE = re.compile(r"\{([^{}]*)\}|(\s+)|([^{}\s]+|[{}])")
-_FREE = {
-    "row": r"[^\W\d_]+",
-    "point": r"\d{1,3}",
-    "reading": r"\d{1,3}",
-    "any": r".*?",
-}
+_FREE = {"row": r"[^\W\d_]+", "point": r"\d{1,3}", "reading": r"\d{1,3}", "any": r".*?"}
 
 
 @dataclass(frozen=True)

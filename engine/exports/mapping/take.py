@@ -94,10 +94,7 @@ def take(sheets: Sequence[Sheet], plan: ImportMap) -> Extracted:
         if isinstance(one, LeftOut) and one.cell not in taken:
             left.setdefault(one.cell, one)
     cells = [
-        (
-            cell,
-            OUTSIDE if sheet.name in used else IN_NO_SHEET,
-        )
+        (cell, OUTSIDE if sheet.name in used else IN_NO_SHEET)
         for sheet in sheets
         for _, cell in sorted(sheet.cells.items())
     ]
