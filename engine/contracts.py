@@ -29,6 +29,7 @@ from trimscribe.model.wing import Side
 __all__ = [
     "CONTRACT",
     "KINDS",
+    "OPTIONAL",
     "SUPPORTED",
     "Analysis",
     "DeclaringAnalysis",
@@ -306,3 +307,6 @@ KINDS: Mapping[str, type] = {
     "themes": Theme,
     "outputs": Output,
 }
+
+# What a plugin of a kind may offer besides; where it does, it offers it as asked here.
+OPTIONAL: Sequence[type] = (DeclaringAnalysis, TracingAnalysis, TemplatedSection)

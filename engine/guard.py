@@ -8,25 +8,28 @@ import functools
 import re
 import traceback
 from collections.abc import Callable, Mapping
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
 from trimscribe.contracts import SectionView
-from trimscribe.errors import Mark, PluginError, TrimscribeError, kind_of
+from trimscribe.errors import Fault, Mark, PluginError, TrimscribeError, kind_of
 from trimscribe.model.document import Figure
 from trimscribe.model.findings import Findings
+from trimscribe.model.plain import to_plain
 from trimscribe.model.report import Report
+from trimscribe.model.tables import Sheet
 from trimscribe.model.wing import Side
 from trimscribe.whereabouts import at
 
-# What each method of the contract may return.
-_RETURNS: Mapping[str, tuple[type, ...]] = {
-    "analyse": (Findings,),
-    "draw": (Figure, type(None)),
-    "make": (Report,),
-    "read": (tuple, type(None)),
-    "tables": (tuple, type(None)),
-    "view": (SectionView, type(None)),
+# What each method of the contract may return, and how people call it.
+_RETURNS: Mapping[str, tuple[tuple[type, ...], str]] = {
+    "analyse": ((Findings,), "Findings belong"),
+    "draw": ((Figure, type(None)), "a Figure or None belongs"),
+    "make": ((Report,), "a Report belongs"),
+    "read": ((tuple, type(None)), "(lengths, faults) or None belongs"),
+    "tables": ((tuple, type(None)), "(sheets, faults) or None belongs"),
+    "view": ((SectionView, type(None)), "a SectionView or None belongs"),
 }
 _FOLDERS = re.compile(r"(?<![\w.])(?:[A-Za-z]:)?[\\/](?:[^\\/\n'\"()]+[\\/])*")
 _LONGEST = 300  # characters of an error that are shown
@@ -56,12 +59,9 @@ class _Guarded:
 
     def _handed_on(self, name: str) -> Any:
         found = getattr(self._plugin, name)
-        wanted = _RETURNS.get(name)
-        return self._watched(found, name, wanted) if wanted and callable(found) else found
+        return self._watched(found, name) if name in _RETURNS and callable(found) else found
 
-    def _watched(
-        self, method: Callable[..., Any], name: str, wanted: tuple[type, ...]
-    ) -> Callable[..., Any]:
+    def _watched(self, method: Callable[..., Any], name: str) -> Callable[..., Any]:
         @functools.wraps(method)
         def watched(*given: Any) -> Any:
             before = at(self._place)
@@ -69,17 +69,12 @@ class _Guarded:
                 answer = method(*given)
             except (TrimscribeError, MemoryError):
                 raise
-            except Exception as error:
-                where = _where(error, self._place)
+            except (Exception, SystemExit) as error:
+                where = where_in(error, self._place)
                 words = f"{self._who} raises in `{name}`{where}: {reason(error)}."
                 raise PluginError.of("plugin-raises", words, hint=_HINT) from error
-            pair = not isinstance(answer, tuple) or len(answer) == 2
-            fits = isinstance(answer, wanted) and pair
-            if not fits:
-                words = f"{self._who} returns {type(answer).__name__} from `{name}`."
-                raise PluginError.of("plugin-returns", words, hint=_HINT)
-            if name == "read" and answer and (wrong := _wrong_length(answer[0])):
-                words = f"{self._who} returns a length whose {wrong} from `read`."
+            if wrong := _wrong(name, answer, given, self._plugin):
+                words = f"{self._who} returns {wrong} from `{name}`."
                 raise PluginError.of("plugin-returns", words, hint=_HINT)
             at(before)
             return answer
@@ -95,7 +90,7 @@ def reason(error: BaseException) -> str:
     return f"{type(error).__name__}: {said}".rstrip(": .")
 
 
-def _where(error: Exception, place: str) -> str:
+def where_in(error: BaseException, place: str) -> str:
     """The file, without its folder, and the line in which a plugin failed.
 
     That is the innermost of its own package, not of a library that it has called.
@@ -103,28 +98,92 @@ def _where(error: Exception, place: str) -> str:
     frames = [*traceback.walk_tb(error.__traceback__)][1:]  # the first is ours
     package = place.partition(":")[0].partition(".")[0]
     own = [f for f in frames if f[0].f_globals.get("__name__", "").partition(".")[0] == package]
-    if not frames:
+    if not own:
         return ""
-    frame, line = (own or frames)[-1]
+    frame, line = own[-1]
     return f" ({Path(frame.f_code.co_filename).name}, line {line})"
 
 
+def _wrong(method: str, answer: Any, given: tuple[Any, ...], plugin: Any) -> str:
+    """What is wrong with what a method has returned, and what belongs there; empty for nothing."""
+    wanted, words = _RETURNS[method]
+    fits = isinstance(answer, wanted) and not (isinstance(answer, tuple) and len(answer) != 2)
+    if not fits:
+        pieces = f" of {len(answer)}" if isinstance(answer, tuple) else ""
+        return f"{kind_of(answer)}{pieces}, where {words},"
+    if answer is None:
+        return ""
+    if method == "read":
+        return _wrong_part("a length", answer[0], _OF_A_LENGTH) or _wrong_kind(answer[1], Fault)
+    if method == "tables":
+        return _wrong_kind(answer[0], Sheet) or _wrong_kind(answer[1], Fault)
+    if method == "analyse":
+        return _not_its_own(answer, given[-1], plugin.name)
+    named = {"draw": "a figure", "view": "a view", "make": "a report"}[method]
+    return _wrong_part(named, (answer,), _PARTS[method])
+
+
+_SEVERAL = (tuple, list)
+_NUMBER = (int, float)
 # What the values of a length are; a bool is no number.
 _OF_A_LENGTH: Mapping[str, tuple[type, ...]] = {
     "side": (Side,),
     "group": (str,),
     "point": (int,),
-    "length_mm": (int, float, type(None)),
+    "length_mm": (*_NUMBER, type(None)),
     "mark": (Mark,),
+}
+_PARTS: Mapping[str, Mapping[str, tuple[type, ...]]] = {
+    "draw": {"svg": (str,), "width_pt": _NUMBER, "height_pt": _NUMBER, "alt": (str,)},
+    "view": {"values": (Mapping,), "figures": _SEVERAL, "required": _SEVERAL},
+    "make": {"data": (bytes,), "suffix": (str,), "media_type": (str,)},
 }
 
 
-def _wrong_length(lengths: Any) -> str:
-    """What is wrong with one of the lengths that an importer has read; empty for nothing."""
-    for length in lengths:
-        for name, kinds in _OF_A_LENGTH.items():
-            value = getattr(length, name, NotImplemented)
-            if not isinstance(value, kinds) or isinstance(value, bool):
+def _wrong_part(named: str, parts: Any, wanted: Mapping[str, tuple[type, ...]]) -> str:
+    """Which value of which part is of another kind than it should be."""
+    if not isinstance(parts, _SEVERAL):
+        return f"{kind_of(parts)} in place of several"
+    for part in parts:
+        for name, kinds in wanted.items():
+            value = getattr(part, name, NotImplemented)
+            fits = isinstance(value, kinds) and not isinstance(value, bool)
+            if not fits:
                 found = "is missing" if value is NotImplemented else f"is {kind_of(value)}"
-                return f"`{name}` {found}"
+                return f"{named} whose `{name}` {found}, where {_named(kinds)} belongs,"
+            if kinds is _SEVERAL and (odd := _wrong_kind(value, str)):
+                return f"{named} whose `{name}` has {odd}"
+            if name == "alt" and isinstance(value, str) and not value.strip():
+                return "a figure without `alt`, the words for those who cannot see it,"
+    return ""
+
+
+def _named(kinds: tuple[type, ...]) -> str:
+    return " or ".join("None" if kind is type(None) else kind.__name__ for kind in kinds)
+
+
+def _wrong_kind(parts: Any, kind: type) -> str:
+    if not isinstance(parts, _SEVERAL):
+        return f"{kind_of(parts)}, where several of {kind.__name__} belong,"
+    odd = [part for part in parts if not isinstance(part, kind)]
+    return f"{kind_of(odd[0])}, where {kind.__name__} belongs," if odd else ""
+
+
+def _not_its_own(answer: Findings, given: Findings, own: str) -> str:
+    """What an analysis has changed besides its part of `extra`, or what JSON cannot carry of it."""
+    for field in fields(Findings):
+        now, then = getattr(answer, field.name), getattr(given, field.name)
+        if field.name != "extra" and now is not then and now != then:
+            return f"another `{field.name}`, which is not its own: that is `extra.{own}` alone,"
+    for name, then in given.extra.items():
+        if name != own and answer.extra.get(name, NotImplemented) != then:
+            return f"another `extra.{name}`, which is not its own: that is `extra.{own}` alone,"
+    part = answer.extra.get(own, {})
+    if not isinstance(part, Mapping):
+        return f"{kind_of(part)} as `extra.{own}`, where values by name belong,"
+    for name, value in part.items():
+        try:
+            to_plain(value)
+        except (TypeError, ValueError) as error:
+            return f"`extra.{own}.{name}` that JSON cannot carry ({error})"
     return ""

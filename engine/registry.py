@@ -6,14 +6,15 @@ when it is first asked for, and a broken one harms nobody who does not ask for i
 
 import difflib
 import functools
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from importlib.metadata import Distribution, EntryPoint, entry_points
-from typing import Any, get_origin
+from typing import Any, get_args, get_origin
 
-from trimscribe.contracts import KINDS, SUPPORTED
-from trimscribe.errors import Fault, PluginError, Severity
-from trimscribe.guard import guarded, reason
+from trimscribe.contracts import KINDS, OPTIONAL, SUPPORTED
+from trimscribe.errors import Fault, PluginError, Severity, kind_of
+from trimscribe.guard import guarded, reason, where_in
 from trimscribe.world import build_of
 
 _BROKEN = "Update or uninstall that package."
@@ -134,7 +135,8 @@ class Registry:
         except (Exception, SystemExit) as error:  # whatever a stranger's module does when imported
             raise PluginError.of(
                 "plugin-broken",
-                f"{_who(kind, entry)} does not load: {reason(error)}.",
+                f"{_who(kind, entry)} does not load{where_in(error, entry.value)}: "
+                f"{reason(error)}.",
                 hint=_LINKED if isinstance(error, PermissionError) else _BROKEN,
             ) from error
         if fault:
@@ -169,39 +171,83 @@ def _unknown(kind: str, name: str, names: list[str]) -> Fault:
 
 def _unfit(kind: str, entry: EntryPoint, plugin: Any) -> Fault | None:
     """What the contract asks and the plugin lacks."""
+    wanted = KINDS[kind]
+    lacking = f"trimscribe.contracts.{wanted.__name__} says what it must offer."
+    if isinstance(plugin, type) and any(_methods(wanted)):
+        said = f"{_who(kind, entry)} is the class {plugin.__name__}, where a value of it belongs."
+        return Fault("plugin-incomplete", said, hint=f"Write {plugin.__name__}(). {lacking}")
     contract = getattr(plugin, "contract", None)
     oldest, newest = SUPPORTED[kind]
-    if not isinstance(contract, int) or not oldest <= contract <= newest:
+    if type(contract) is not int or not oldest <= contract <= newest:
         here = f"{oldest} to {newest}" if oldest < newest else f"{newest}"
-        written = "does not say its contract" if contract is None else f"is for contract {contract}"
+        written = (
+            "does not say its contract"
+            if contract is None
+            else f"is for contract {contract}"
+            if type(contract) is int
+            else f"says its contract as {kind_of(contract)}, not as a whole number"
+        )
         return Fault(
             "plugin-contract",
             f"{_who(kind, entry)} {written}; this Trimscribe works with {here}.",
             hint="Update that package, or use the Trimscribe that it was written for.",
         )
-    wanted = KINDS[kind]
     if wrong := [*_shortfalls(wanted, plugin)]:
         return Fault(
-            "plugin-incomplete",
-            f"{_who(kind, entry)} lacks {', '.join(wrong)}.",
-            hint=f"trimscribe.contracts.{wanted.__name__} says what it must offer.",
+            "plugin-incomplete", f"{_who(kind, entry)} lacks {', '.join(wrong)}.", hint=lacking
         )
     if plugin.name != entry.name:
-        return Fault("plugin-name", f"{_who(kind, entry)} calls itself “{plugin.name}”.")
+        return Fault(
+            "plugin-name",
+            f"{_who(kind, entry)} calls itself “{plugin.name}”.",
+            hint="Give its `name` and its entry point the same name.",
+        )
     return None
 
 
 def _shortfalls(protocol: type, plugin: Any) -> Iterator[str]:
-    """Attributes and methods that a Protocol asks and the plugin does not have as asked."""
-    for name, wanted in sorted(protocol.__annotations__.items()):
-        asked: Any = get_origin(wanted) or wanted
+    """Attributes and methods that a Protocol asks and the plugin does not have as asked.
+
+    What a kind may offer besides is looked at where it is offered.
+    """
+    asked = dict(sorted(protocol.__annotations__.items()))
+    for name in asked:
         if not hasattr(plugin, name):
             yield f"`{name}`"
-        elif not isinstance(getattr(plugin, name), asked):
-            yield f"`{name}` as {asked.__name__}"
-    for name, value in sorted(vars(protocol).items()):
-        if callable(value) and not name.startswith("_") and not callable(getattr(plugin, name, 0)):
+    for more in OPTIONAL:
+        if protocol in more.__mro__:
+            asked |= more.__annotations__
+    for name, wanted in asked.items():
+        for odd in _odd(getattr(plugin, name), wanted) if hasattr(plugin, name) else ():
+            yield f"`{name}` as {_shown(wanted)} (it has {odd!r:.60})"
+            break
+    for name in _methods(protocol):
+        if not callable(getattr(plugin, name, 0)):
             yield f"`{name}()`"
+
+
+def _methods(protocol: type) -> Iterator[str]:
+    for name, value in sorted(vars(protocol).items()):
+        if callable(value) and not name.startswith("_"):
+            yield name
+
+
+def _odd(value: Any, wanted: Any) -> Iterator[Any]:
+    """What of a value is not as `Path`, `tuple[str, ...]` or `Mapping[str, str]` asks."""
+    of = get_args(wanted)
+    if not isinstance(value, get_origin(wanted) or wanted):
+        yield value
+    elif isinstance(value, Mapping):
+        for key, held in value.items():
+            yield from (*_odd(key, of[0]), *_odd(held, of[1]))
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from _odd(each, of[0])
+
+
+def _shown(wanted: Any) -> str:
+    """A type as people write it, without the modules that its parts are in."""
+    return re.sub(r"\b(\w+\.)+(?=\w)", "", str(wanted)) if get_args(wanted) else wanted.__name__
 
 
 def _who(kind: str, entry: EntryPoint) -> str:

@@ -8,6 +8,7 @@ import tomllib
 from collections.abc import Callable
 from importlib.metadata import EntryPoint
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -90,9 +91,14 @@ def test_a_plugin_of_an_installed_package_keeps_its_contract(
         (
             "importers",
             "plugin-broken",
-            "does not load: FileNotFoundError: [Errno 2] No such file or directory: 'lengths.db'.",
+            "does not load (storm_raises.py, line 5): FileNotFoundError: [Errno 2] No such file or "
+            "directory: 'lengths.db'.",
         ),
-        ("analyses", "plugin-broken", "does not load: SystemExit: no licence."),
+        (
+            "analyses",
+            "plugin-broken",
+            "does not load (storm_leaves.py, line 6): SystemExit: no licence.",
+        ),
         ("languages", "plugin-contract", "is for contract 0; this Trimscribe works with 1."),
         (
             "sections",
@@ -100,7 +106,7 @@ def test_a_plugin_of_an_installed_package_keeps_its_contract(
             "does not say its contract; this Trimscribe works with 1 to 2.",
         ),
         ("figures", "plugin-incomplete", "lacks `draw()`."),
-        ("themes", "plugin-incomplete", "lacks `folder` as Path."),
+        ("themes", "plugin-incomplete", "lacks `folder` as Path (it has 'themes/storm')."),
         ("outputs", "plugin-name", "calls itself “squall”."),
     ],
 )
@@ -200,3 +206,69 @@ def test_a_module_behind_a_link_is_told_how_to_be_read(
     assert fault.code == "plugin-broken"
     assert str(tmp_path) not in fault.message
     assert "not where a symbolic link in them leads: install it" in fault.hint
+
+
+class Bars:
+    """A figure as its author first wrote it."""
+
+    contract: object = 2
+    name = "bars"
+
+    def draw(self, view: object) -> None:
+        """Nothing to draw."""
+
+
+class Apart(Bars):
+    """An analysis that says what its facts are, in some form."""
+
+    contract = 1
+    needs: object = ()
+    facts: object = {}
+
+    def analyse(self, job: object, findings: object) -> None:
+        """Nothing to add."""
+
+
+def said_of(kind: str, plugin: object, monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.setitem(sys.modules, "bar_tools", SimpleNamespace(plugin=plugin))
+    entry = EntryPoint("bars", "bar_tools:plugin", f"trimscribe.{kind}")
+    with pytest.raises(PluginError) as caught:
+        Registry([entry]).get(kind, "bars")
+    return f"{caught.value.faults[0].message} {caught.value.faults[0].hint}"
+
+
+def test_a_class_in_place_of_a_value_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    said = said_of("figures", Bars, monkeypatch)
+
+    assert "is the class Bars, where a value of it belongs. Write Bars()." in said
+
+
+def test_a_contract_that_is_no_number_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    bars = Bars()
+    bars.contract = "2"
+
+    assert "says its contract as a str, not as a whole number;" in said_of(
+        "figures", bars, monkeypatch
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("needs", ("line_set", 7), "lacks `needs` as tuple[str, ...] (it has 7)."),
+        ("facts", ("apart",), "lacks `facts` as Mapping[str, str] (it has ('apart',))."),
+        ("facts", {"apart": None}, "lacks `facts` as Mapping[str, str] (it has None)."),
+        (
+            "inputs",
+            {"apart": "before.lines"},
+            "lacks `inputs` as Mapping[str, tuple[str, ...]] (it has 'bef",
+        ),
+    ],
+)
+def test_what_a_plugin_may_offer_besides_is_offered_as_asked(
+    name: str, value: object, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    apart = Apart()
+    setattr(apart, name, value)
+
+    assert said in said_of("analyses", apart, monkeypatch)

@@ -76,7 +76,8 @@ class AddedFacts:
             value = findings.extra.get(analysis, {}).get(name)
             if not isinstance(value, str | int | float | None):
                 faults.append(_wrong_value(analysis, name, value))
-            found[name] = value
+            # A float of a library of numbers compares in ways of its own.
+            found[name] = float(value) if isinstance(value, float) else value
         faults += self._unfilled(findings)
         if faults:
             raise PluginError(faults)
