@@ -168,6 +168,17 @@ def test_the_package_of_the_guide_installs_the_importer_of_the_guide() -> None:
     assert package["tool"]["setuptools"]["packages"] == ["coast_workshop"]
 
 
+def test_the_package_of_the_guide_takes_the_files_of_themes_and_languages_along() -> None:
+    (text,) = (one for one in blocks("toml") if "build-system" in one)
+    (kept,) = tomllib.loads(text)["tool"]["setuptools"]["package-data"].values()
+    endings = {pattern.removeprefix("**/*") for pattern in kept}
+    folders = [ROOT / "themes", ROOT / "engine" / "narrate" / "languages" / "en"]
+    files = [f for folder in folders for f in folder.rglob("*.*") if f.is_file()]
+
+    assert {f.suffix for f in files} - {".py", ".pyc", ".txt", ".md"} <= endings
+    assert {".yaml", ".j2", ".otf", ".ttf", ".svg", ".png"} == endings
+
+
 def test_what_the_guide_says_of_table_formats_and_cells_is_so() -> None:
     rows = re.findall(r"^\| `(\w+)` \| .* \| `(.*)` \|$", GUIDE, re.MULTILINE)
     told = {name: value for name, value in rows if hasattr(TableFormat, name)}

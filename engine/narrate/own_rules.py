@@ -100,7 +100,8 @@ class _Reader:
             names = self._names(in_braces(own.when or _ALWAYS), (*at, "when"))
             self._phrase(own.text, (*at, "text"), self.phrases)
             if own.title:
-                self._phrase(own.title, (*at, "title"), self.titles)
+                # Each page puts the full stop after a caution's title.
+                self._phrase(own.title.rstrip(". "), (*at, "title"), self.titles)
             if names is not None:
                 text = own.when or _ALWAYS
                 yield Rule(

@@ -69,7 +69,7 @@ def test_a_caution_stands_among_those_that_every_report_has(narrated) -> None:
 
     added = [c for c in said.cautions if c not in plain.cautions]
     assert [(c.title, c.text, c.weight) for c in added] == [
-        ("Stay near.", "Fly it at home first.", Weight.WARNING)
+        ("Stay near", "Fly it at home first.", Weight.WARNING)  # pages end it with a full stop
     ]
     assert [c for c in said.cautions if c not in added] == list(plain.cautions)
 
