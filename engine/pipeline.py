@@ -22,12 +22,12 @@ from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.model.workshop import Workshop
 from trimscribe.read import (
-    added_sections,
     named_by_look,
     named_by_rules,
     own_rules,
     read,
     read_redacted,
+    workshop_alone,
 )
 from trimscribe.registry import Registry
 from trimscribe.world import World
@@ -153,19 +153,14 @@ def check_rules(
     check_own_rules(workshop, frozenset((*DECLARED, *added)), registry, marks)
 
 
-def check_added_sections(
-    written: Mapping[str, Any],
-    theme: str,
-    registry: Registry,
-    marks: Mapping[tuple[str | int, ...], Mark],
-) -> None:
-    """Raise ThemeError where sections of a workshop's own do not fit into its theme's report.
+def check_look(shop: Path, registry: Registry) -> None:
+    """Raise InputError or ThemeError where no report can look as a shop file says.
 
-    `marks` as in `check_rules`.
+    The file is right by its schema; its pictures and fonts, theme and colours are looked at.
     """
     from trimscribe.compose.themes import resolve
 
-    workshop = Workshop("", theme=theme, add_sections=added_sections(written))
+    workshop, marks = workshop_alone(shop)
     resolve("", workshop, registry, marks)
 
 

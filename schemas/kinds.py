@@ -7,11 +7,10 @@ _TELLING = (
     ("job", {"service", "wing", "before", "after", "inspection", "adjustments"}),
     ("import map", {"tables"}),
     ("line set", {"rows"}),
+    # Before a theme: somebody may write what is a theme's into a shop file, and is told so there.
+    ("shop file", {"address", "contact", "registration", "logo", "signatory", "letterhead"}),
     ("theme", {"extends", "tokens", "sections", "wording"}),
-    (
-        "shop file",
-        {"address", "contact", "registration", "logo", "signatory", "letterhead", "name"},
-    ),
+    ("shop file", {"name"}),
 )
 
 

@@ -149,12 +149,15 @@ def _text(data: bytes, shown: str) -> str:
         raise ThemeError(fault) from None
 
 
-def chain_of(theme: str, registry: Registry) -> tuple[ThemeFolder, ...]:
-    """The theme (a name or a folder) and its parents, child first; raises ThemeError."""
+def chain_of(theme: str, registry: Registry, mark: Mark | None = None) -> tuple[ThemeFolder, ...]:
+    """The theme (a name or a folder) and its parents, child first; raises ThemeError.
+
+    `mark` is where somebody has named it.
+    """
     chain: list[ThemeFolder] = []
     seen: set[str] = set()
     while theme:
-        folder, shown = _place(theme, chain, registry)
+        folder, shown = _place(theme, chain, registry, mark)
         read = read_folder(folder, shown)
         if read.file.name in seen or len(chain) >= _MOST_PARENTS:
             trail = " → ".join([*(f.file.name for f in chain), read.file.name])
@@ -165,7 +168,9 @@ def chain_of(theme: str, registry: Registry) -> tuple[ThemeFolder, ...]:
     return tuple(chain)
 
 
-def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Path, str]:
+def _place(
+    theme: str, chain: list[ThemeFolder], registry: Registry, mark: Mark | None
+) -> tuple[Path, str]:
     """Folder of a theme and its name for people.
 
     A parent's folder is named from its child's and with a dot first, such as `../coast`.
@@ -189,7 +194,7 @@ def _place(theme: str, chain: list[ThemeFolder], registry: Registry) -> tuple[Pa
         raise ThemeError.of(
             "theme-unknown",
             f"No theme “{theme}” is installed.",
-            chain[-1].file.marks.get(("extends",)) if chain else None,
+            chain[-1].file.marks.get(("extends",)) if chain else mark,
             hint,
         )
     return registry.get("themes", theme).folder, theme

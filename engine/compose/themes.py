@@ -149,7 +149,8 @@ def resolve(
     `theme` is a name or a folder; empty means the workshop's, else base. `marks` are the places of
     the job's values, to tell job and shop file apart. Raises ThemeError or PluginError.
     """
-    chain = chain_of(theme or workshop.theme or "base", registry)
+    named = brand_origin("theme", marks or {}).mark if not theme else None
+    chain = chain_of(theme or workshop.theme or "base", registry, named)
     tokens: dict[str, Any] = {}
     origins: dict[str, TokenOrigin] = {}
     sections = SectionOrder()

@@ -24,10 +24,10 @@ from trimscribe.model.history import ServiceSummary
 from trimscribe.model.job import Job
 from trimscribe.model.origins import ORIGINS
 from trimscribe.model.plain import to_plain
-from trimscribe.model.workshop import Setting, names_folder
+from trimscribe.model.workshop import Setting
 from trimscribe.pipeline import (
-    check_added_sections,
     check_language,
+    check_look,
     check_rules,
     load_stages,
     outputs,
@@ -216,11 +216,7 @@ def _shop(name: str) -> Sequence[Fault]:
     check_language(values.get("language") or "", installed(), marks)
     if rules := values.get("rules"):
         check_rules(rules, values.get("language") or "", installed(), marks)
-    if added := values.get("add_sections"):
-        theme = values.get("theme") or ""
-        if names_folder(theme):
-            theme = f"./{(Path(name).parent / theme).as_posix()}"
-        check_added_sections(added, theme, installed(), marks)
+    check_look(Path(name), installed())
     return ()
 
 

@@ -2,13 +2,13 @@
 
 from trimscribe.read.reader import read
 from trimscribe.read.redact import named_by_look, named_by_rules, read_redacted
-from trimscribe.read.shop import added_sections, own_rules
+from trimscribe.read.shop import own_rules, workshop_alone
 
 __all__ = [
-    "added_sections",
     "named_by_look",
     "named_by_rules",
     "own_rules",
     "read",
     "read_redacted",
+    "workshop_alone",
 ]

@@ -6,14 +6,16 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from trimscribe.errors import Fault, Mark
+from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.marked_yaml import ValuePath, load
 from trimscribe.model.statements import Place, Weight
 from trimscribe.model.workshop import InputFile, OwnRule, Person, Workshop, Writing, names_folder
 from trimscribe.read.files import JobFolder
 from trimscribe.resources.file_access import PICTURE, fetch, font_folder, outside, real_path
 from trimscribe.resources.pictures import MEDIA_TYPES, picture_fault
 from trimscribe.resources.worlds import nearest_shop
-from trimscribe.schemas.faults import FaultList, ValidValues
+from trimscribe.schemas.faults import FaultList, ValidValues, check
+from trimscribe.schemas.shop import ShopFileSchema
 from trimscribe.whereabouts import at
 
 WRITING = {field.name for field in fields(Writing)}
@@ -97,6 +99,25 @@ def workshop_of(
         values[name] = value
     writing = Writing(**{name: values.pop(name) for name in WRITING & values.keys()})
     return Workshop(writing=writing, **values)
+
+
+def workshop_alone(path: Path) -> tuple[Workshop, Mapping[ValuePath, Mark]]:
+    """The workshop of a shop file that is right by its schema, and where its values are.
+
+    Raises InputError with all that it names and that is not there or cannot be used.
+    """
+    folder, faults = JobFolder(path), FaultList()
+    data = folder.open_job()
+    if isinstance(data, Fault):
+        raise InputError(data)
+    loaded = load(data, path.as_posix())
+    values, _ = check(ShopFileSchema(), loaded)
+    found = ShopFile(path.parent, path.as_posix(), path.name)
+    nothing = ValidValues({}, loaded, ("report",))
+    workshop = workshop_of(nothing, ValidValues(values, loaded), found, folder, faults)
+    if faults.faults:
+        raise InputError(faults.faults)
+    return workshop, {("workshop", *place): mark for place, mark in loaded.marks.items()}
 
 
 def added_sections(written: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:

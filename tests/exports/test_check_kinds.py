@@ -1,6 +1,7 @@
 """`check` takes every kind of file for what it is; line sets are checked as hard as jobs."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,6 +9,8 @@ import pytest
 from click.testing import Result
 
 from trimscribe.desk.work import kind_of_file
+from trimscribe.pipeline import prepare
+from trimscribe.registry import installed
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TURNED = ("7055, 6975, 6884", "7055, 6795, 6884")  # A10, a digit turned round
@@ -72,6 +75,38 @@ def test_faults_of_each_kind_are_reported(
 
     assert done.exit_code == 2
     assert code in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("quarry-hill.svg", "quarry-hil.svg", "shop.yaml:9:7: file-not-found"),
+        ("# fonts: fonts", "fonts: letters", "shop.yaml:13:8: file-not-found"),
+        ("# theme: linden", "theme: lindn  ", "shop.yaml:14:8: theme-unknown"),
+        ('"#24566b"', '"#f0d0e8"', "shop.yaml:10:9: contrast-too-low"),
+        ("# font: Your Family", "font: Papyrus  ", "shop.yaml:12:7: font-missing"),
+        ("# paper: us-letter", "tokens: {size_pt: 9}", "shop.yaml:15:1: unknown-key"),
+    ],
+)
+def test_what_a_shop_file_names_and_how_it_looks_is_checked_without_a_job(
+    run: Run, old: str, new: str, said: str
+) -> None:
+    change("shop.yaml", old, new)
+    done = run("check", "shop.yaml")
+
+    assert done.exit_code in (2, 3)
+    assert said in done.stderr
+
+
+def test_the_cautions_that_the_example_proposes_are_each_one_sentence(run: Run) -> None:
+    text = Path("shop.yaml").read_text(encoding="utf-8")
+    proposed = re.search(r"^# cautions:.*\n(?:#   .*\n)*", text, re.MULTILINE)[0]
+    Path("shop.yaml").write_text(text.replace(proposed, re.sub("(?m)^# ", "", proposed)))
+
+    findings = prepare(Path("demo.yaml"), installed()).statements.cautions
+    own = [caution.text for caution in findings if caution.title == "From your workshop"]
+    assert len(own) == 1
+    assert own[0].endswith(".")
 
 
 @pytest.mark.parametrize(
