@@ -12,7 +12,7 @@ import pathlib
 import threading
 from collections.abc import Callable, Iterable, Sequence
 from functools import cache, lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 # Loading, it reads a file matplotlibrc from where people are: any file, or a pipe that waits.
 with contextlib.chdir(pathlib.Path(__file__).parent):
@@ -116,8 +116,10 @@ class Canvas:
         """The same mark at many points; hollow unless `fill` is given. `size` across in points.
 
         They are one path, which everything after draws and reads faster than one each. Where two
-        of them lie on each other, the outlines of both are seen.
+        of them lie on each other, the outlines of both are seen. ValueError for no such shape.
         """
+        if shape not in (shapes := get_args(Shape)):
+            raise ValueError(f"“{shape}” is no shape of a mark; there are {', '.join(shapes)}")
         if points:
             pen = _pen(colour, 0.9, shape=shape)
             mark: Any = _mark(shape, size)  # it and the next publish no types

@@ -110,3 +110,8 @@ def test_loading_waits_for_no_pipe_that_lies_about(tmp_path: Path) -> None:
     code = "import trimscribe.compose.glyphs, trimscribe.canvas"
 
     subprocess.run([sys.executable, "-P", "-c", code], cwd=tmp_path, check=True, timeout=60)
+
+
+def test_a_shape_that_there_is_not_is_told_with_those_that_there_are() -> None:
+    with pytest.raises(ValueError, match="“rings” is no shape of a mark; there are dot, half, dia"):
+        Canvas(9, 9, "Inter").marks([(1, 1)], "rings", 4, "#000000")

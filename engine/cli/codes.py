@@ -25,6 +25,7 @@ def code(name: str, as_json: bool) -> int:
     if name and name not in known:
         near = difflib.get_close_matches(name, known, n=3)
         hint = f"Did you mean {' or '.join(near)}?" if near else "`trimscribe code` lists all."
+        hint += " What importers of other packages call their faults is explained by these."
         raise InputError.of("not-one-of", f"There is no fault called “{name}”.", hint=hint)
     chosen = [known[name]] if name else [*known.values()]
     if as_json:

@@ -155,7 +155,7 @@ def _rendered(sections: Iterable[Any], view: View, look: Look, registry: Registr
         seen = section.view(view)
         if seen is None:
             continue
-        drawn = [f for n in seen.figures if (f := _drawing(registry, n, view))]
+        drawn = [f for n in seen.figures if (f := _drawing(registry, n, view, section.name))]
         out.figures |= {figure.name: figure for figure in drawn}
         name = f"{section.name}.typ"
         made = look.templates.render(
@@ -170,9 +170,15 @@ def _rendered(sections: Iterable[Any], view: View, look: Look, registry: Registr
     return out
 
 
-def _drawing(registry: Registry, name: str, view: View) -> Figure | None:
+def _drawing(registry: Registry, name: str, view: View, section: str = "") -> Figure | None:
     """A figure by name, the same for paper and page; PluginError for one that neither may show."""
-    figure: Figure | None = registry.get("figures", name).draw(view)
+    try:
+        maker = registry.get("figures", name)
+    except PluginError as error:
+        asks = f"The section “{section}” asks for it."
+        faults = [replace(fault, message=f"{fault.message} {asks}") for fault in error.faults]
+        raise PluginError(faults) from error
+    figure: Figure | None = maker.draw(view)
     package, _ = registry.package("figures", name) or ("", "")
     if figure and package != _OURS and (wrong := drawing_fault(figure.svg, figure.name)):
         words = f"The figure “{name}”, from {package}: {wrong}."

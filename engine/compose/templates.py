@@ -138,10 +138,25 @@ class Templates:
                 Mark(self.place(paper)),
                 f"Write it beside {paper}, or leave the section out of this theme.",
             )
+        there, short = self._locate(missing)
+        if there.startswith(OF_SECTION):
+            brought = sorted(self._files.get(there, {}))
+            whose = f"the section “{there.removeprefix(OF_SECTION)}” brings"
+            words = f"{whose} {', '.join(brought)}" if brought else f"{whose} none"
+            message = f"There is no template “{short}”: {words}."
+            return Fault(
+                "template-missing",
+                message,
+                Mark(self.place(name)),
+                suggest(short, brought, listed=False),
+            )
+        known = {short for files in self._files.values() for short in files}
         return Fault(
             "template-missing",
-            f"There is no template “{missing}” in the theme or its parents.",
-            Mark(self.place(name)),
+            f"There is no template “{missing}” in the theme or its parents, nor in a section.",
+            # What the report asks for by itself is nowhere.
+            Mark(self.place(name)) if name != missing or self.has(name) else None,
+            suggest(missing, sorted(known), listed=False),
         )
 
     def _locate(self, name: str) -> tuple[str, str]:

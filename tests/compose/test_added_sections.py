@@ -132,6 +132,22 @@ def test_a_section_without_a_template_for_the_phone_is_reported_with_its_place(
     assert fault.hint == "Write it beside storage.typ.j2, or leave the section out of this theme."
 
 
+def test_a_figure_that_nobody_draws_is_told_with_the_section_that_asks_for_it(
+    content_of: Callable[[str], Content], world: World
+) -> None:
+    class Slip(Storage):
+        def view(self, view: View) -> SectionView:
+            return SectionView(values={"text": "Keep it dry."}, figures=("side_vew",))
+
+    content = adding(content_of("demo"), ("storage", "cautions"))
+    with pytest.raises(PluginError) as caught:
+        compose(content, Beside(Slip()), world)
+    (fault,) = caught.value.faults
+
+    assert fault.message == "There is no “side_vew” in figures. The section “storage” asks for it."
+    assert fault.hint.startswith("Did you mean side_view?")
+
+
 def test_what_a_shop_file_adds_is_read_and_a_slip_is_reported_with_its_line(tmp_path: Path) -> None:
     shop = tmp_path / "shop.yaml"
     shop.write_text(

@@ -101,6 +101,37 @@ def test_a_missing_parent_is_named() -> None:
     assert "base:letter.typ.j2" in found.message
 
 
+def test_a_template_that_nobody_has_is_in_no_file_and_what_was_meant_is_told() -> None:
+    mine = Templates({"mine": {"page.typ.j2": ""}}, {"mine": "brands/mine"})
+    with pytest.raises(ThemeError) as caught:
+        mine.render("pages.typ.j2", {})
+    (found,) = caught.value.faults
+
+    assert (found.code, found.mark) == ("template-missing", None)
+    assert found.hint == "Did you mean `page.typ.j2`?"
+
+
+@pytest.mark.parametrize(
+    ("brought", "said", "hint"),
+    [
+        ({"twin.typ.j2": ""}, "the section “twins” brings twin.typ.j2.", "Did you mean `twin.ty"),
+        ({}, "the section “twins” brings none.", ""),
+    ],
+)
+def test_a_template_that_a_section_does_not_bring_is_told_with_those_that_it_brings(
+    brought: dict[str, str], said: str, hint: str
+) -> None:
+    page = '<% extends "section.twins:twins.typ.j2" %>'
+    files = {"mine": {"page.typ.j2": page}, "section.twins": brought}
+    with pytest.raises(ThemeError) as caught:
+        Templates(files, {"mine": "brands/mine"}).render("page.typ.j2", {})
+    (found,) = caught.value.faults
+
+    assert found.message == f"There is no template “twins.typ.j2”: {said}"
+    assert str(found.mark) == "brands/mine/templates/page.typ.j2"
+    assert found.hint.startswith(hint)
+
+
 # Ways out of a Jinja2 sandbox that are published in its documentation and in security advisories.
 @pytest.mark.parametrize(
     "expression",
