@@ -3,6 +3,7 @@
 import math
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -191,3 +192,12 @@ def test_who_took_a_file_and_found_fault_with_it_is_reported_once() -> None:
         "Mend it. It was read by the importer “choosy”, which another package adds.",
         "Mend it.",
     ]
+
+
+def test_endings_are_found_however_they_are_written_and_told_once() -> None:
+    made = [SimpleNamespace(name=n, suffixes=(".TXT", ".plb")) for n in ("one", "two")]
+    found = importers_for(made, "bench.Txt", Mark("job.yaml"))
+    fault = importers_for(made, "bench.xyz", Mark("job.yaml"))
+
+    assert [one.name for one in found] == ["one", "two"]
+    assert fault.hint == "Files that can be read end in .txt, .plb."

@@ -31,20 +31,25 @@ def importers_for(
     found = [
         importer
         for importer in sorted(importers, key=_is_built_in)
-        if (importer.name == kind if kind else name.lower().endswith(tuple(importer.suffixes)))
+        if (importer.name == kind if kind else name.lower().endswith(_endings(importer)))
     ]
     if found:
         return found
     if kind:
         message = f"There is no importer “{kind}” that a map can use."
         return Fault("no-importer", message, mark, suggest(kind, [one.name for one in importers]))
-    suffixes = ", ".join(suffix for importer in importers for suffix in importer.suffixes)
+    suffixes = ", ".join(dict.fromkeys(s for importer in importers for s in _endings(importer)))
     return Fault(
         "no-importer",
         f"No importer reads a file such as “{name}”.",
         mark,
         f"Files that can be read end in {suffixes}.",
     )
+
+
+def _endings(importer: Importer) -> tuple[str, ...]:
+    """Of the files that it reads, however somebody writes them."""
+    return tuple(suffix.lower() for suffix in importer.suffixes)
 
 
 def _is_built_in(importer: Importer) -> bool:
