@@ -105,7 +105,12 @@ _AGAINST = {
     "disagree": "lines that nobody touched measured differently the second time",
     "free_travel": "the free travel of the brakes is not known",
     "short_brakes": "a brake is short and outside limits, and its free travel was not measured",
-    "doubts": "lengths look wrong and were not confirmed",
+    "doubts": "what was entered looks wrong and was not confirmed",
+    "unlike_plan": "the lines did not measure as their work was entered",
+    "not_proven": "the pull test does not prove that the lines hold",
+    "outside_lines": "lines are outside limits, or too close to be sure",
+    "outside_risers": "risers are outside limits, or too close to be sure",
+    "outside_brakes": "brakes are outside limits, or too close to be sure",
 }
 _MAIN_ALONE = "{other} became {expected_change}, but the lines above it show {found_change}."
 _FAN_COPIED = "Lengths of the fan include the main line: were they measured again after the work?"
@@ -130,7 +135,7 @@ def objection(assessment: Assessment, marks: Mapping[ValuePath, Mark]) -> Fault 
         whys = "; ".join(_AGAINST[str(why)] for why in against)
         return Fault(
             "released-against-stop",
-            f"The wing is released, but this must be settled before it flies: {whys}.",
+            f"The wing is released without a reason, but {whys}.",
             nearest_mark(("decision", "flight"), marks),
             "Settle it, or write `not released`; or say under `reason` why it may fly all the "
             "same: the report prints both.",

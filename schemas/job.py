@@ -417,8 +417,8 @@ class FlightSchema(Schema):
     flight = Choice("The decision.", Flight, required=True)
     conditions = Text("Under which conditions, if it is released with conditions.")
     reason = Text(
-        "Why; needed to release a wing that this report advises against flying, or asks to have "
-        "measured or checked first."
+        "Why; needed to release a wing that this report advises against flying, asks to have "
+        "measured, checked or asked about first, or finds outside limits."
     )
     by = Text("Who decided, if not the one who signs; the workshop where nobody does.")
 

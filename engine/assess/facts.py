@@ -70,11 +70,13 @@ class Summary:
     )
     against: tuple[str, ...] = fact(
         (),
-        "why the report advises against flying, or asks for something to be measured or checked "
-        "first: groups of stop, and load, not_again, untied, rest, disagree, free_travel, "
-        "short_brakes, doubts",
-        "{now}.comparable_load {now}.offset_why {now}.carry_over {travel}.brakes doubts "
-        "adjustments replacements strength cloth_verdict inspection_verdict",
+        "why the report advises against flying, asks for something to be measured, checked or "
+        "asked first, or says that something is outside limits: groups of stop, then load, "
+        "not_again, untied, rest, disagree, free_travel, short_brakes, doubts, unlike_plan, "
+        "not_proven, then outside_lines, outside_risers, outside_brakes",
+        "{now}.comparable_load {now}.offset_why {now}.carry_over {now}.verdict "
+        "{now}.riser_verdict {now}.brake_verdict {travel}.brakes doubts ledger work adjustments "
+        "replacements strength cloth_verdict inspection_verdict",
     )
     not_assessed: tuple[str, ...] = fact(
         (),
@@ -203,7 +205,7 @@ def _summary(
         workshop_contact=job.workshop.contact,
         noticed=bool(stop or evidence.doubts) or _noticed(found, had, checks),
         stop=stop,
-        against=(*stop, *_first(findings, (found, now), (have, last), work, evidence)),
+        against=(*stop, *_first(findings, (found, now), (have, last), work, checks, evidence)),
         not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
     )
 
@@ -213,11 +215,12 @@ def _first(
     states: tuple[StateFacts, StateFacts],
     brakes: tuple[BrakeFacts, LastBrakes],
     work: WorkFacts,
+    checks: CheckFacts,
     evidence: EvidenceFacts,
 ) -> Iterator[str]:
-    """What has to be measured or checked before the wing flies, besides what has to be mended.
+    """What to measure, check or ask before it flies, and what is outside limits.
 
-    The rules that ask for it look here, and so does whoever releases the wing.
+    The rules that speak of it look here, and so does whoever releases the wing.
     """
     (found, now), (have, last) = states, brakes
     again = findings.after is not None
@@ -230,7 +233,12 @@ def _first(
         "disagree": again and now.tie_open == "disagree",
         "free_travel": bool(last.free_travel_open),
         "short_brakes": bool(last.short_brakes) and outside and last.free_travel_mm is None,
-        "doubts": bool(now.doubted or evidence.doubts_risers),
+        "doubts": evidence.doubts > evidence.doubts_unlike,
+        "unlike_plan": bool(work.ledger_differs) or work.together == "fail",
+        "not_proven": checks.strength == "not_assessed" and bool(checks.strength_tests),
+        "outside_lines": beyond(now.lines) or bool(work.still_outside),
+        "outside_risers": beyond(_last(now.risers, found.risers)),
+        "outside_brakes": beyond(have.brakes) or bool(last.brakes_outside_past),
     }
     return (reason for reason, there in reasons.items() if there)
 

@@ -280,3 +280,23 @@ def test_a_line_that_seems_to_have_changed_leaves_open_how_the_wing_flies(
     assert told["air_unchanged"] == (
         "We changed nothing, so as far as we know it will fly as it did before."
     )
+    # Beside the measured change nobody can say that nothing was done, but that nothing was entered.
+    assert told["done_nothing"] == "No work on the wing was entered."
+    assert told["before_doubted"] == "Have c right checked before you fly it."
+    unchanged = by_rule(bench.narrated(bench.job(bench.measured())))
+    assert unchanged["done_nothing"] == "We changed nothing on the wing."
+
+
+def test_a_row_that_was_never_measured_was_not_left_out_the_second_time(
+    bench: SimpleNamespace,
+) -> None:
+    never, then = {"B": None, "C": None, "stabilo": None}, {}
+    said = {
+        name: by_rule(bench.narrated(bench.job(bench.measured(first), bench.measured(never))))[
+            "caution_untied"
+        ]
+        for name, first in (("never", never), ("the second time", then))
+    }
+
+    assert "Rows B and C were not measured, " in said["never"]
+    assert "Rows B and C were not measured the second time, " in said["the second time"]
