@@ -16,6 +16,7 @@ from trimscribe.model.job import (
     StrengthTest,
 )
 from trimscribe.model.statements import Place, Statements
+from trimscribe.model.verdicts import Expectation
 from trimscribe.model.wing import Side
 
 SHORT = {"brake": -32, "brake_main": -32}
@@ -300,3 +301,21 @@ def test_a_row_that_was_never_measured_was_not_left_out_the_second_time(
 
     assert "Rows B and C were not measured, " in said["never"]
     assert "Rows B and C were not measured the second time, " in said["the second time"]
+
+
+def test_a_change_that_only_may_be_felt_is_at_least_so_much_only_if_it_is_felt(
+    bench: SimpleNamespace,
+) -> None:
+    """Beyond two degrees an estimate of the speed has no upper end."""
+    job = bench.job(
+        bench.measured(bench.tilt(80)),
+        bench.measured(bench.tilt(55)),
+        adjustments=bench.adjusted(round(25 * 1.3)),
+    )
+    findings = bench.findings(job)
+    perhaps = replace(findings.change.pitch, expectation=Expectation.POSSIBLE)
+    unsure = replace(findings, change=replace(findings.change, pitch=perhaps))
+    sure, may = (by_rule(bench.said_of(f, job))["air_faster"] for f in (findings, unsure))
+
+    assert sure == "Hands up, it will probably fly at least 1 km/h faster."
+    assert may == "Hands up, it may fly faster; if so, by at least 1 km/h."
