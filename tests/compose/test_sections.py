@@ -85,6 +85,29 @@ def test_decimals_among_whole_numbers_are_explained_where_there_are_any(
     assert "Decimals" not in shown(0.0)[1]
 
 
+@pytest.mark.parametrize(
+    ("differs", "columns"),
+    [
+        ((), None),
+        (("found",), "Deviation before"),
+        (("now",), "Deviation now"),
+        (("found", "now"), "Deviation before, Deviation now"),
+    ],
+)
+def test_deviations_at_another_tension_are_said_to_have_no_verdict(
+    see: Callable[[str], View], differs: tuple[str, ...], columns: str | None
+) -> None:
+    view = see("demo")
+    facts = {**view.assessment.facts, **{f"{state}_load_differs": True for state in differs}}
+    table = line_table(replace(view, assessment=replace(view.assessment, facts=facts)))
+
+    _, said, named = table["explained"].partition(
+        "tension than the maker's, and so without a verdict"
+    )
+    assert bool(said) is (columns is not None)
+    assert named == (f": {columns}." if columns else "")
+
+
 def test_the_tables_of_brakes_and_risers_explain_their_decimals_too(
     see: Callable[[str], View],
 ) -> None:

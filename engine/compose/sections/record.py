@@ -106,10 +106,14 @@ def line_table(view: View) -> dict[str, Any] | None:
             rows.append(cells)
         groups.append(rows)
     columns = ["before", "now"] if before is not None else ["measured"]
-    per_side = [labels[c] for c in columns] + [labels[f"deviation_{c}"] for c in columns]
+    deviations = [labels[f"deviation_{column}"] for column in columns]
+    per_side = [*(labels[column] for column in columns), *deviations]
+    facts = view.assessment.facts
+    differs = (facts["found_load_differs"], facts["now_load_differs"])
+    unjudged = [name for name, other in zip(deviations, differs, strict=False) if other]
     return {
         "title": labels["every_line"],
-        "explained": _explained(view, states),
+        "explained": _explained(view, states, unjudged),
         "sides": [labels[side.value] for side in Side],
         "head": [labels["line"], labels["specified"], *per_side, *per_side],
         "per_side": len(per_side),
@@ -117,8 +121,8 @@ def line_table(view: View) -> dict[str, Any] | None:
     }
 
 
-def _explained(view: View, states: list[State]) -> str:
-    """How to read the table, with what only this one has."""
+def _explained(view: View, states: list[State], unjudged: list[str]) -> str:
+    """How to read the table, with what only this one has, and which columns have no verdicts."""
     statements, lines = view.statements, [x for state in states for x in state.lines]
     labels = statements.labels
     spec = view.job.specification
@@ -148,6 +152,8 @@ def _explained(view: View, states: list[State]) -> str:
             parts.append(statements.label(which, value=shift))
     if view.assessment.facts["corrected"]:
         parts.append(labels["lines_corrected"])
+    if unjudged:
+        parts.append(statements.label("record_lines_other_load", columns=", ".join(unjudged)))
     if any(x.doubted for x in lines):
         parts.append(labels["record_lines_doubted"])
     if any(x.relative_mm is None and x.deviation_mm is not None and not x.doubted for x in lines):
