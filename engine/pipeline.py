@@ -105,15 +105,15 @@ def understand(
         *doubt_messages(findings.doubts, reading.marks),
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
     )
+    warnings = first_of((*reading.warnings, *doubts))
     if fault := objection(assessment, reading.marks):
-        raise InputError([fault, *doubts])
+        raise InputError([fault, *warnings])  # they say where what speaks against it is written
     with stage_hook("narrate"):
         statements = narrate(assessment, job, registry, reading.marks)
     if faults := [*named_by_rules(reading, statements)]:
         raise InputError(faults)
     summary = summary_of(job, findings)
     history = history_of(summary, find_earlier_services(job)) if find_earlier_services else None
-    warnings = first_of((*reading.warnings, *doubts))
     return Content(reading, findings, assessment, statements, warnings, summary, history)
 
 

@@ -207,7 +207,8 @@ def test_a_release_against_what_was_found_needs_a_reason_and_then_both_are_print
     ("spoilt", "why", "asked"),
     [
         # As the lines were measured last, not as they came.
-        (("  tension_n: 50\n", "  tension_n: 40\n"), "not measured at the maker's tension",
+        (("  tension_n: 50\n", "  tension_n: 40\n"),
+         "demo.yaml:57:14: warning: tension-differs",
          "Have it measured at the maker's tension before you fly it."),
         # With the doubt itself, or nobody knew what to confirm.
         (("A: [7339, 7331", "A: [7339, 7431"), "length-doubtful",
