@@ -55,7 +55,8 @@ def prepare(
     names must lie below, as `trimscribe.read.read` has it.
     `find_earlier_services` finds those of the job's wing, such as on a shelf. `redact` leaves out
     all about the pilot. `language` stands in for the workshop's. `before_work` takes a job whose
-    service has no day when it was done. Each stage runs within `stage_hook` of its name.
+    service has no day when it was done, and asks for no reason of its release. Each stage runs
+    within `stage_hook` of its name.
     """
     with stage_hook("read"):
         if redact:
@@ -64,7 +65,11 @@ def prepare(
             reading = read(path, registry, shop, root, before_work=before_work)
     reading = in_language(reading, language) if language else reading
     return understand(
-        reading, registry, find_earlier_services=find_earlier_services, stage_hook=stage_hook
+        reading,
+        registry,
+        find_earlier_services=find_earlier_services,
+        before_work=before_work,
+        stage_hook=stage_hook,
     )
 
 
@@ -79,11 +84,13 @@ def understand(
     registry: Registry,
     *,
     find_earlier_services: FindEarlierServices | None = None,
+    before_work: bool = False,
     stage_hook: StageHook = nullcontext,
 ) -> Content:
     """Analyse, assess and narrate a job that was read.
 
-    InputError when the workshop releases a wing against what was found and gives no reason.
+    InputError when the workshop releases a wing against what was found and gives no reason; before
+    the work a release is not looked at.
     """
     # Numpy loads here: who has written a faulty job is told so without waiting for it.
     from trimscribe.analyse import analyse
@@ -106,7 +113,7 @@ def understand(
         *not_carried_over(findings.after.carry_over if findings.after else None, reading.marks),
     )
     warnings = first_of((*reading.warnings, *doubts))
-    if fault := objection(assessment, reading.marks):
+    if not before_work and (fault := objection(assessment, reading.marks)):
         raise InputError([fault, *warnings])  # they say where what speaks against it is written
     with stage_hook("narrate"):
         statements = narrate(assessment, job, registry, reading.marks)

@@ -333,6 +333,7 @@ SILENT: dict[str, str] = {
     "found_turn_in_doubt": "not assessed",
     "done_doubted": "said not to be settled",
     "before_doubted": "advice",
+    "decision_released_all_the_same": "what other sentences say",
     "before_travel_close": "said not to be settled",
     "chart_doubted": "said not to be settled",
     "done_one_side": "what was measured",

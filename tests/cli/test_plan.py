@@ -73,7 +73,7 @@ def one_planner(planner: SerialWorker, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def demo(folder: Path) -> Path:
-    """The demo as it was before any work."""
+    """The demo as it was before any work, yet released: a plan does not look at that."""
     for name in ("demo-before.csv", "medlar-m.yaml", "shop.yaml", "quarry-hill.svg",
                  "ines-corvin.svg"):  # fmt: skip
         shutil.copy(EXAMPLES / name, folder / name)
@@ -100,7 +100,7 @@ def test_a_plan_counts_close_lines_beyond_their_limit_and_says_what_it_counts(de
     text = demo.read_text(encoding="utf-8")
     demo.write_text(f"{text}\ndecision_rule: {{guarded: 2}}\n", encoding="utf-8")
     registry = Registry.installed()
-    content = prepare(demo, registry)
+    content = prepare(demo, registry, before_work=True)
     plan = propose(content, registry)
     said = page_text(bench_sheet(content, plan, registry, World.real()).data)
     facts = content.assessment.facts
@@ -373,7 +373,7 @@ def test_an_alternative_that_is_not_there_is_refused(run: Any, demo: Path) -> No
 def test_a_report_with_an_open_plan_warns_and_does_not_call_it_done(run: Any, demo: Path) -> None:
     run("plan", demo, "--into", demo)
 
-    content = prepare(demo, Registry.installed())
+    content = prepare(demo, Registry.installed(), before_work=True)
 
     assert "plan-not-done" in [fault.code for fault in content.warnings]
     titles = [caution.title for caution in content.statements.cautions]
