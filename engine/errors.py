@@ -163,6 +163,11 @@ class PlanError(TrimscribeError):
     exit_code = 11
 
 
+def any_error(faults: Iterable[Fault]) -> bool:
+    """Whether any of them is an error, and not a warning."""
+    return any(fault.severity is Severity.ERROR for fault in faults)
+
+
 _MOST = 200  # errors, and as many warnings, as of a schema
 
 

@@ -18,13 +18,14 @@ from trimscribe.cli.output import (
     clean,
     counted,
     fault_data,
+    number_of,
     print_document,
     print_error,
     print_faults,
     print_result,
 )
 from trimscribe.cli.writing import write_new, write_over
-from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.errors import Fault, InputError, Mark, any_error
 from trimscribe.exports.editing.merge import MergeResult
 from trimscribe.exports.export import Export
 from trimscribe.exports.guessing.propose import MapProposal
@@ -66,7 +67,7 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
     if wanted.new and not wanted.new_line_set and merged is None:
         raise click.UsageError("A new job needs a line set: --wing.")
     faults = (*export.faults, *(merged.faults if merged else ()))
-    faulty = any(fault.severity is Severity.ERROR for fault in faults)
+    faulty = any_error(faults)
     if not wishes.as_json:
         for text in () if wishes.dry_run else found.beside:  # else each cell is shown
             print_error(text)
@@ -320,8 +321,8 @@ def _show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchang
     """A closing line such as `jig.xlsx: 96 values, 14 cells left out, no faults`."""
     imported = export.imported
     parts = [
-        f"{len(imported.values)} value{'s' * (len(imported.values) != 1)}",
-        f"{len(imported.left_out)} cell{'s' * (len(imported.left_out) != 1)} left out",
+        number_of(len(imported.values), "value"),
+        f"{number_of(len(imported.left_out), 'cell')} left out",
         counted(faults) or "no faults",
     ]
     if export.missing:

@@ -174,8 +174,12 @@ def _excerpt(source: str, start: int, width: int) -> tuple[str, int, int]:
 def counted(faults: Iterable[Fault]) -> str:
     """Such as "2 errors and 1 warning"; empty when there are none."""
     count = Counter(fault.severity for fault in faults)
-    parts = [f"{n} {s}{'s' * (n != 1)}" for s in Severity if (n := count[s])]
-    return " and ".join(parts)
+    return " and ".join(number_of(n, s) for s in Severity if (n := count[s]))
+
+
+def number_of(count: int, noun: str) -> str:
+    """Such as "2 pages"."""
+    return f"{count} {noun}{'s' * (count != 1)}"
 
 
 def fault_data(fault: Fault) -> Plain:

@@ -16,6 +16,7 @@ from trimscribe.cli.output import (
     clean,
     counted,
     fault_data,
+    number_of,
     print_document,
     print_error,
     print_faults,
@@ -143,7 +144,7 @@ def _show(plan: Plan, job: Job) -> None:
 
 def _loops(number: int, proposal: Proposal) -> Iterator[str]:
     count = len(proposal.changes)
-    title = f"{number}  {_KINDS[proposal.kind]}: {_counted(count, 'loop')} would change"
+    title = f"{number}  {_KINDS[proposal.kind]}: {number_of(count, 'loop')} would change"
     yield title if proposal.proven else f"{title} (not proven to be the best)"
     if not count:
         yield "   No loop would have to change."
@@ -218,8 +219,7 @@ def _speed(outlook: Outlook) -> str:
         return "not assessed"
     if outlook.effective and outlook.effective.expectation is Expectation.NONE:
         return "no difference expected"
-    low, high = half_steps(outlook.speed)
-    faster = max(outlook.speed.low_km_h, outlook.speed.high_km_h or 0.0) > 0
+    low, high, faster = half_steps(outlook.speed)
     way = "faster" if faster else "slower"
     if high is None:
         return f"at least {low:g} km/h {way}"
@@ -233,7 +233,7 @@ def _about(lines: float) -> str:
 def _read_again(plan: Plan) -> Iterator[str]:
     outlooks = [proposal.outlook for proposal in plan.proposals]
     lines = [
-        f"{_counted(round(outlook.again_outside), 'line')} after {number}"
+        f"{number_of(round(outlook.again_outside), 'line')} after {number}"
         for number, outlook in enumerate(outlooks, 1)
         if not outlook.outside and outlook.again_outside >= 0.5
     ]
@@ -254,10 +254,6 @@ def _not_mended(one: NotMendable) -> str:
         f"No allowed loop would bring {points} {one.side} on {one.line} within limits: about "
         f"{_mm(one.needs_mm)} mm more would be needed."
     )
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}{'s' * (count != 1)}"
 
 
 def _mm(value: float, digits: int = 0) -> str:

@@ -19,6 +19,7 @@ from trimscribe.cli.output import (
     clean,
     counted,
     fault_data,
+    number_of,
     print_data,
     print_document,
     print_error,
@@ -238,7 +239,7 @@ def _print_outcome(outcome: JobOutputs) -> None:
     print_faults(outcome.faults)
     parts = [*([outcome.kind] if outcome.kind else []), counted(outcome.faults) or "no faults"]
     if records := outcome.records.values():
-        pages = f"{outcome.pages} page{'s' * (outcome.pages != 1)}"
+        pages = number_of(outcome.pages, "page")
         parts = [pages, *(["unchanged"] if all(r.unchanged for r in records) else []), *parts]
     print_error(f"{outcome.job}: {', '.join(parts)}")
     for record in records:

@@ -13,6 +13,7 @@ from trimscribe.cli.output import (
     Exit,
     clean,
     fault_data,
+    number_of,
     print_document,
     print_error,
     print_faults,
@@ -118,7 +119,7 @@ def show_shelf(
     if found:
         print_rows(_TITLES, (_texts(entry, replaced) for entry in found))
     print_faults(faults)
-    print_error(f"{len(found)} of {len(every)} report{'s' * (len(every) != 1)}")
+    print_error(f"{len(found)} of {number_of(len(every), 'report')}")
     return code
 
 

@@ -21,7 +21,7 @@ from trimscribe.cli.output import (
     print_result,
     print_rows,
 )
-from trimscribe.errors import Severity, StoppedError
+from trimscribe.errors import StoppedError, any_error
 from trimscribe.model.plain import Plain
 from trimscribe.model.workshop import Setting, names_folder
 from trimscribe.resources.worlds import world_of
@@ -114,7 +114,7 @@ def check(name: str, strict: bool, as_json: bool) -> int:
     except StoppedError as error:
         checked = Checked("", error.faults, {})
     code = Exit.WARNINGS if strict and checked.faults else Exit.DONE
-    if any(fault.severity is Severity.ERROR for fault in checked.faults):
+    if any_error(checked.faults):
         code = Exit.THEME
     if any(fault.code in STOPPED for fault in checked.faults):
         code = Exit.STOPPED

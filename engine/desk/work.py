@@ -13,7 +13,7 @@ from pathlib import Path
 from trimscribe.archive import file_name
 from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.doubt_messages import doubt_messages
-from trimscribe.errors import Fault, InputError, PluginError, Severity, ThemeError, TrimscribeError
+from trimscribe.errors import Fault, InputError, PluginError, ThemeError, TrimscribeError, any_error
 from trimscribe.evidence import evidence_of, evidence_of_finding
 from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.line_sets import checked_line_set
@@ -210,7 +210,7 @@ def _map(name: str) -> Sequence[Fault]:
 def _shop(name: str) -> Sequence[Fault]:
     loaded = load_file(Path(name))
     values, faults = check(ShopFileSchema(), loaded)
-    if any(fault.severity is Severity.ERROR for fault in faults):
+    if any_error(faults):
         raise InputError(tuple(faults))
     marks = {("workshop", *path): mark for path, mark in loaded.marks.items()}
     check_language(values.get("language") or "", installed(), marks)
@@ -225,7 +225,7 @@ def _theme(name: str) -> Sequence[Fault]:
     shown = (path if os.path.isdir(path) else path.parent).as_posix()
     # A folder is told from the name of an installed theme by its slash.
     faults = checked_theme(shown if "/" in shown else f"./{shown}").faults
-    if any(fault.severity is Severity.ERROR for fault in faults):
+    if any_error(faults):
         raise ThemeError(faults)
     return faults
 

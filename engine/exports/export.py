@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
-from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.errors import Fault, InputError, Mark
 from trimscribe.exports.editing.merge import measured, of_line_set
 from trimscribe.exports.files import open_file
 from trimscribe.exports.guessing.offsets import EVEN_MM, alike, off_by
@@ -39,11 +39,6 @@ class Export:
     imported: Imported
     faults: tuple[Fault, ...]
     missing: tuple[str, ...]
-
-    @property
-    def faulty(self) -> bool:
-        """Whether any of the faults is an error."""
-        return any(fault.severity is Severity.ERROR for fault in self.faults)
 
 
 def read_export(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.errors import Fault, InputError, Mark, any_error
 from trimscribe.exports.files import files_below, load_file, open_file
 from trimscribe.hints import suggest
 from trimscribe.letters import plain_letters
@@ -62,7 +62,7 @@ def _checked(
     faults.end_round()
     check_specification(written, faults)
     reported = tuple(faults.sorted([loaded.text.file]))
-    if any(fault.severity is Severity.ERROR for fault in reported):
+    if any_error(reported):
         raise InputError(reported)
     return CheckedLineSet(path, values, specified(written)), reported
 

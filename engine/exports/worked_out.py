@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from trimscribe.errors import Fault, InputError, Severity
+from trimscribe.errors import Fault, InputError, Severity, any_error
 from trimscribe.exports.editing.kinds import is_line_set, not_a_job
 from trimscribe.exports.editing.merge import MergeResult, line_set_tree, merge, of_line_set
 from trimscribe.exports.editing.skeleton import new_job, new_line_set
@@ -92,7 +92,7 @@ def work_out(wanted: Wanted) -> WorkedOut:
     found = _read(wanted, data, line_set, specified=specified)
     said = _said(found)
     other = () if specified else tuple(_other_wing(wanted, target, line_set, said))
-    if any(fault.severity is Severity.ERROR for fault in other):
+    if any_error(other):
         raise InputError(other)
     if found.export is None:
         return found

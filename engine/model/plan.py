@@ -149,12 +149,14 @@ class Plan:
     warnings: tuple[Fault, ...] = ()
 
 
-def half_steps(speed: SpeedRange) -> tuple[float, float | None]:
-    """A range of speed in km/h, in size, in half steps outwards: rounding never narrows it.
+def half_steps(speed: SpeedRange) -> tuple[float, float | None, bool]:
+    """A range of speed in km/h, in size, in half steps outwards, and whether it is faster.
 
-    Without an upper end it is at least the lower one.
+    Rounding never narrows it. Without an upper end it is at least the lower one.
     """
-    low = math.floor(2.0 * abs(speed.low_km_h) + 1e-9) / 2.0
-    if speed.high_km_h is None:
-        return low, None
-    return low, math.ceil(2.0 * abs(speed.high_km_h) - 1e-9) / 2.0
+    low, high = speed.low_km_h, speed.high_km_h
+    return (
+        math.floor(2.0 * abs(low) + 1e-9) / 2.0,
+        None if high is None else math.ceil(2.0 * abs(high) - 1e-9) / 2.0,
+        max(low, high or 0.0) > 0,
+    )

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.contracts import ImportedLength
-from trimscribe.errors import Fault, InputError, Mark, Severity
+from trimscribe.errors import Fault, InputError, Mark, any_error
 from trimscribe.exports.files import as_text
 from trimscribe.exports.mapping.extract import (
     import_export,
@@ -273,7 +273,7 @@ class _Reader:
 
     def _stop_at_errors(self) -> None:
         faults = self._sorted()
-        if any(fault.severity is Severity.ERROR for fault in faults):
+        if any_error(faults):
             raise InputError(faults)
 
 

@@ -246,8 +246,7 @@ class _PlanWords:
             return labels["not_assessed"]
         if outlook.effective and outlook.effective.expectation is Expectation.NONE:
             return labels["sheet_speed_none"]
-        low, high = half_steps(outlook.speed)
-        faster = max(outlook.speed.low_km_h, outlook.speed.high_km_h or 0.0) > 0
+        low, high, faster = half_steps(outlook.speed)
         way = labels["sheet_faster" if faster else "sheet_slower"]
         key = "sheet_speed_range" if low else "sheet_speed_up_to"
         if high is None:

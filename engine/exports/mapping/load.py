@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
-from trimscribe.errors import Fault, Severity
+from trimscribe.errors import Fault, any_error
 from trimscribe.exports.mapping.forms import PARTS, Form, FormError, Parts, folded, form
 from trimscribe.exports.mapping.plan import (
     ColumnRef,
@@ -44,7 +44,7 @@ def load_map(data: bytes, file: str) -> tuple[ImportMap | None, tuple[Fault, ...
     faults.end_round()
     plan = _Maker(ValidValues(values, loaded), faults).plan(file)
     reported = tuple(faults.sorted([file]))
-    return (None if any(f.severity is Severity.ERROR for f in reported) else plan), reported
+    return (None if any_error(reported) else plan), reported
 
 
 class _Maker:
