@@ -1,14 +1,13 @@
 """Jobs built straight from the model, without files: a wing, deviations from it, work done."""
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 from trimscribe.analyse import analyse
-from trimscribe.contracts import Analysis
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job, Measurement, Service
 from trimscribe.model.wing import (
@@ -29,17 +28,6 @@ from trimscribe.registry import installed
 
 KINDS = {STABILO: GroupKind.STABILO, BRAKE: GroupKind.BRAKE, BRAKE_MAIN: GroupKind.BRAKE_MAIN}
 Deviations = Mapping[str, float | Sequence[float | None]]
-
-
-@dataclass(frozen=True)
-class FakeRegistry:
-    """Offers the analyses it was given, whatever kind is asked for."""
-
-    analyses: tuple[Analysis, ...]
-
-    def all(self, kind: str) -> Iterable[Analysis]:
-        assert kind == "analyses"
-        return self.analyses
 
 
 def specification(
@@ -141,6 +129,5 @@ def build() -> SimpleNamespace:
         job=job,
         findings=findings,
         mirrored=mirrored,
-        registry=FakeRegistry,
         three_rows={"A": 0.25, "B": 0.90, "C": 1.55},
     )

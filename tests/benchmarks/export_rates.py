@@ -19,7 +19,7 @@ import bench_odd
 from bench_random import random_export
 from bench_wing import CASES, Made
 
-from trimscribe.errors import InputError
+from trimscribe.errors import InputError, any_error
 from trimscribe.exports.export import read_export
 from trimscribe.exports.guessing.propose import propose
 from trimscribe.exports.line_sets import line_set
@@ -59,7 +59,7 @@ def outcome(made: Made, folder: Path, registry: Registry) -> tuple[str, str]:
         export = read_export(registry, path, map_path, wanted, "")
     except InputError as error:
         return "stopped", str(error)
-    if export.faulty:
+    if any_error(export.faults):
         return "stopped", "; ".join(fault.message for fault in export.faults[:4])
     values = {tuple(value.path): float(value.value) for value in export.imported.values}
     wrong = {key for key, mm in values.items() if abs(made.truth.get(key, -1) - mm) > 0.051}

@@ -4,7 +4,7 @@ import datetime as dt
 import re
 import zlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
@@ -48,17 +48,12 @@ POINTS = 6
 Deviations = Mapping[str, float | Sequence[float | None]]
 
 
-@dataclass(frozen=True)
-class Registry:
-    """Stands for the registry where languages are asked for: these alone."""
-
-    languages: Mapping[str, Any]
-
-    def get(self, kind: str, name: str) -> Any:
-        return {"languages": self.languages}[kind][name]
-
-
 ENGLISH = installed()
+
+
+def registry(languages: Mapping[str, Any]) -> Any:
+    """Stands for the registry where languages are asked for: these alone."""
+    return SimpleNamespace(get=lambda kind, name: {"languages": languages}[kind][name])
 
 
 def tilt(slope: float, rows: Mapping[str, float] = CHORD) -> dict[str, float]:
@@ -214,7 +209,7 @@ def bench() -> SimpleNamespace:
         job=job,
         measured=measured,
         mirrored=mirrored,
-        registry=Registry,
+        registry=registry,
         specification=specification,
         tilt=tilt,
         narrated=narrated,
