@@ -67,17 +67,17 @@ class Phrase:
 
     def say(self, facts: Facts) -> str:
         """The sentence; raises one of FAILURES."""
-        return str(self._template.render(facts))
-
-    @property
-    def _template(self) -> Any:
-        return _compiled(self.env, self.text)
+        template, names = _compiled(self.env, self.text)
+        # Jinja copies what it is handed, three times: all facts would take as long as the saying.
+        return str(template.render({name: facts[name] for name in names if name in facts}))
 
 
 @lru_cache(maxsize=1024)
-def _compiled(env: Environment, text: str) -> Any:
-    """Kept by its text, so that a change of one phrase compiles that one alone."""
-    return env.from_string(_parsed(env, text))
+def _compiled(env: Environment, text: str) -> tuple[Any, frozenset[str]]:
+    """A template and all names in it; kept by its text, so that a change compiles that alone."""
+    tree = _parsed(env, text)
+    names = frozenset(node.name for node in _of(list(_walk(tree)), "Name"))
+    return env.from_string(tree), names
 
 
 class Questions:
