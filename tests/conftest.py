@@ -11,7 +11,6 @@ import shutil
 import subprocess
 import tarfile
 import tempfile
-import time
 from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
@@ -20,8 +19,6 @@ from typing import Any
 import hypothesis.internal.entropy  # noqa: F401 - first of all: it asks what refers to what
 import pytest
 import warm_start
-from selenium import webdriver
-from selenium.webdriver.chrome.service import Service
 
 from trimscribe.cell import SerialWorker
 from trimscribe.typeset import compiler as typesetter
@@ -42,6 +39,12 @@ MARKS = {
 }
 
 
+# One page at a time is all that is wanted: an address bar alone costs a second of each start.
+WISHES = (
+    *("--headless=new", "--hide-scrollbars", "--no-sandbox", "--disable-dev-shm-usage"),
+    *("--app=data:,", "--disable-gpu", "--disable-extensions", "--renderer-process-limit=1"),
+    "--disable-features=SpareRendererForSitePerProcess,IsolateOrigins,site-per-process",
+)
 LONG = {*MARKS.values(), "installs", "slow", "thorough", "typesets"}
 WORK_THAT_SETS = ("reported", "checked_theme", "laid_out")  # functions that workers are asked for
 PAGES: list[str] = []  # for what pages were set so far
@@ -56,6 +59,12 @@ def pytest_collection_finish() -> None:
     gc.freeze()
     gc.set_threshold(100_000, 20, 20)
     gc.enable()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_unconfigure() -> None:
+    """pytest has looked for garbage, and is about to do so again; then Python itself."""
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -148,7 +157,7 @@ def warm_worker(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPa
 class Browser:
     """A window of a given size, by day or in the dark; `driver` is Selenium's own."""
 
-    def __init__(self, driver: webdriver.Chrome) -> None:
+    def __init__(self, driver: Any) -> None:
         self.driver = driver
 
     def open(self, address: str, width: int, height: int = 800, *, dark: bool = False) -> None:
@@ -174,12 +183,27 @@ class Browser:
         return self.driver.execute_script(script, *values)
 
     def wait(self, script: str, *values: Any, seconds: float = 20) -> Any:
-        """Ask until the answer is true, and return it."""
-        end = time.monotonic() + seconds
-        while not (answer := self.ask(script, *values)):
-            assert time.monotonic() < end, f"never came true: {script}"
-            time.sleep(0.03)  # asking more often costs more than what is waited for
-        return answer
+        """Ask until the answer is true, and return it; the page asks itself, which costs less."""
+        answer = self.driver.execute_async_script(
+            f"""
+            const given = [...arguments], done = given.pop();
+            const end = performance.now() + {1000 * seconds};
+            const asked = function () {{ {script} }};
+            const ask = () => {{
+                try {{
+                    const answer = asked(...given);
+                    if (answer || performance.now() > end) done([answer, ""]);
+                    else setTimeout(ask, 30);
+                }} catch (error) {{
+                    done([null, String(error)]);
+                }}
+            }};
+            ask();
+            """,
+            *values,
+        )
+        assert answer[0], f"never came true: {script} {answer[1]}"
+        return answer[0]
 
     def violations(self) -> list[str]:
         """What axe-core finds wrong with the page by WCAG 2.2 AA and its own advice."""
@@ -203,6 +227,9 @@ class Browser:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Headless Chromium; cookies and history of its own."""
+    from selenium import webdriver  # here, since most processes need none
+    from selenium.webdriver.chrome.service import Service
+
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
     driver = shutil.which("chromedriver")
     if not chromium or not driver:
@@ -210,7 +237,7 @@ def browser() -> Iterator[Browser]:
     _axe()
     options = webdriver.ChromeOptions()
     options.binary_location = chromium
-    for wish in ("--headless=new", "--hide-scrollbars", "--no-sandbox", "--disable-dev-shm-usage"):
+    for wish in WISHES:
         options.add_argument(wish)
     with webdriver.Chrome(options=options, service=Service(driver)) as opened:
         opened.set_script_timeout(30)
