@@ -29,13 +29,23 @@ return [...document.querySelectorAll("body, body *")].map((element) => {
 """
 
 
+@pytest.fixture(scope="module")
+def made() -> dict[tuple[str, str], bytes]:
+    """Pages by job and theme, made once."""
+    return {}
+
+
 @pytest.fixture
-def page(tmp_path: Path, document_of: Callable[..., Document]) -> Page:
+def page(
+    tmp_path: Path, document_of: Callable[..., Document], made: dict[tuple[str, str], bytes]
+) -> Page:
     """Write a page and return its address."""
 
     def write(job: str, theme: str = "") -> str:
+        if (job, theme) not in made:
+            made[job, theme] = output.make(document_of(job, theme)).data
         path = tmp_path / f"{job}.html"
-        path.write_bytes(output.make(document_of(job, theme)).data)
+        path.write_bytes(made[job, theme])
         return path.as_uri()
 
     return write
