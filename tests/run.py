@@ -24,8 +24,12 @@ TYPED = ROOT / "build" / "typed" / "trimscribe"
 # One more than there are cores: some tests wait, for a browser or for what they have stopped.
 WORKERS = 1 + (len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1)
 # A file stays with one worker, so that what its tests share is made once. The order is that of
-# tests/conftest.py, which has the files that take longest come first.
-ON_ALL_CORES = ("-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder")
+# tests/conftest.py, which has the files that take longest come first. The plugin that comes with
+# anyio would load much in each process, and no test uses it.
+ON_ALL_CORES = (
+    *("-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder"),
+    *("-p", "no:anyio"),
+)
 MEMORY = Path("/dev/shm")  # where Linux has files that are on no disk
 MEMORY_NEEDED = 2e9  # bytes that must be free; a whole run has filled a quarter of 1e9
 LONG = "browser or installs or processes or proofs or slow or thorough or typesets"

@@ -80,7 +80,7 @@ def attempted(bench: Path, job: Any, line_set: Any = None, wanted: tuple[str, ..
 
 @functools.cache
 def loaded(name: str) -> Any:
-    return yaml.safe_load((EXAMPLES / name).read_text(encoding="utf-8"))
+    return yaml.load((EXAMPLES / name).read_text(encoding="utf-8"), yaml.CSafeLoader)
 
 
 def kind(place: Place) -> tuple[str, ...]:

@@ -174,23 +174,30 @@ def stand_by() -> str:
 
 
 def _load() -> None:
+    import psutil  # noqa: F401 (loading is all)
+
     import trimscribe.batch.worker
     import trimscribe.cli
     import trimscribe.desk.work
+    import trimscribe.preview.look
     import trimscribe.typeset.pdf
+    import trimscribe.typeset.pictures
     import trimscribe.verification.check  # noqa: F401 (loading is all)
     from trimscribe.compose import compose
+    from trimscribe.model.plain import _converter
     from trimscribe.pipeline import load_stages, prepare
     from trimscribe.registry import Registry
     from trimscribe.world import World
 
     load_stages()
     registry = Registry.installed()
-    for kind in ("importers", "analyses", "languages", "themes", "sections", "figures"):
+    kinds = ("importers", "analyses", "languages", "themes", "sections", "figures", "outputs")
+    for kind in kinds:
         for name in registry.names(kind):
             registry.get(kind, name)
     content = prepare(os.path.join(_HOME, "..", "..", "examples", "demo.yaml"), registry)
     compose(content, registry, World.real())
+    _converter()
     gc.collect()
     gc.freeze()
 
