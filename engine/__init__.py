@@ -19,7 +19,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trimscribe.errors import Fault, InputError, TrimscribeError
+from trimscribe.errors import Fault, InputError, ThemeError, TrimscribeError
 
 if TYPE_CHECKING:
     from trimscribe.model.document import Content
@@ -38,10 +38,17 @@ def check(path: Path | str, *, shop: Path | str = "", language: str = "") -> "tu
     A fault whose `severity` is `Severity.ERROR` prevents a report. Nothing is written. Raises
     PluginError or PhraseError, which are about the installation, not about the job.
     """
+    from trimscribe import pipeline
+
+    warnings: tuple[Fault, ...] = ()
     try:
-        return prepare(path, shop=shop, language=language).warnings
-    except InputError as error:
-        return error.faults
+        content = prepare(path, shop=shop, language=language)
+        warnings = content.warnings
+        reading = content.reading
+        pipeline.check_look(reading.job.workshop, _installed(), reading.marks)
+    except (InputError, ThemeError) as error:
+        return (*warnings, *error.faults)
+    return warnings
 
 
 def prepare(

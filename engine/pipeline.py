@@ -21,14 +21,7 @@ from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.model.workshop import Workshop
-from trimscribe.read import (
-    named_by_look,
-    named_by_rules,
-    own_rules,
-    read,
-    read_redacted,
-    workshop_alone,
-)
+from trimscribe.read import named_by_look, named_by_rules, own_rules, read, read_redacted
 from trimscribe.registry import Registry
 from trimscribe.world import World
 
@@ -160,14 +153,17 @@ def check_rules(
     check_own_rules(workshop, frozenset((*DECLARED, *added)), registry, marks)
 
 
-def check_look(shop: Path, registry: Registry) -> None:
-    """Raise InputError or ThemeError where no report can look as a shop file says.
+def check_look(written: Content | Path, registry: Registry) -> None:
+    """Raise InputError or ThemeError where no report can look as a job or a shop file says.
 
     The file is right by its schema; its pictures and fonts, theme and colours are looked at.
     """
     from trimscribe.compose.themes import resolve
 
-    workshop, marks = workshop_alone(shop)
+    if isinstance(written, Path):
+        workshop, marks = workshop_alone(written)
+    else:
+        workshop, marks = written.reading.job.workshop, written.reading.marks
     resolve("", workshop, registry, marks)
 
 

@@ -34,6 +34,7 @@ from trimscribe.pipeline import (
     prepare,
     silent_rule,
 )
+from trimscribe.read import workshop_alone
 from trimscribe.registry import Registry, installed
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.kinds import kind_by_keys
@@ -160,15 +161,20 @@ def _later(wish: Wish, content: Content) -> Iterator[Fault]:
 
 
 def checked(wish: Wish) -> Done:
-    """All faults of a file of any kind. A job is analysed too, and put into words."""
+    """All faults of a file of any kind. A job is analysed too, put into words, and given a look."""
     at(wish.job)
     kind = kind_of_file(Path(wish.job))
     if kind not in _CHECKS:
-        return _done(wish, lambda content, registry: Done())
+        return _done(wish, _given_a_look)
     try:
         return Done(tuple(_CHECKS[kind](wish.job)), kind=kind)
     except TrimscribeError as error:
         return Done(tuple(error.faults), exit_code=error.exit_code, kind=kind)
+
+
+def _given_a_look(content: Content, registry: Registry) -> Done:
+    check_look(content.reading.job.workshop, registry, content.reading.marks)
+    return Done()
 
 
 def kind_of_file(path: Path) -> str:
@@ -216,7 +222,8 @@ def _shop(name: str) -> Sequence[Fault]:
     check_language(values.get("language") or "", installed(), marks)
     if rules := values.get("rules"):
         check_rules(rules, values.get("language") or "", installed(), marks)
-    check_look(Path(name), installed())
+    workshop, marks = workshop_alone(Path(name))
+    check_look(workshop, installed(), marks)
     return ()
 
 

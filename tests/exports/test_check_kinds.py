@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import Result
 
+import trimscribe
 from trimscribe.desk.work import kind_of_file
 from trimscribe.pipeline import prepare
 from trimscribe.registry import installed
@@ -96,6 +97,15 @@ def test_what_a_shop_file_names_and_how_it_looks_is_checked_without_a_job(
 
     assert done.exit_code in (2, 3)
     assert said in done.stderr
+
+
+def test_what_a_job_is_to_look_like_is_checked_with_it(run: Run) -> None:
+    change("shop.yaml", "# theme: linden", "theme: lindn  ")
+    done = run("check", "demo.yaml")
+
+    assert done.exit_code == 3
+    assert "shop.yaml:14:8: theme-unknown" in done.stderr
+    assert [fault.code for fault in trimscribe.check("demo.yaml")] == ["theme-unknown"]
 
 
 def test_the_cautions_that_the_example_proposes_are_each_one_sentence(run: Run) -> None:
