@@ -44,8 +44,7 @@ def check(path: Path | str, *, shop: Path | str = "", language: str = "") -> "tu
     try:
         content = prepare(path, shop=shop, language=language)
         warnings = content.warnings
-        reading = content.reading
-        pipeline.check_look(reading.job.workshop, _installed(), reading.marks)
+        pipeline.check_look(content, _installed())
     except (InputError, ThemeError) as error:
         return (*warnings, *error.faults)
     return warnings

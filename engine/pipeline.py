@@ -21,7 +21,14 @@ from trimscribe.model.job import Job, Reading
 from trimscribe.model.plan import Plan
 from trimscribe.model.report import Record, Report
 from trimscribe.model.workshop import Workshop
-from trimscribe.read import named_by_look, named_by_rules, own_rules, read, read_redacted
+from trimscribe.read import (
+    named_by_look,
+    named_by_rules,
+    own_rules,
+    read,
+    read_redacted,
+    workshop_alone,
+)
 from trimscribe.registry import Registry
 from trimscribe.world import World
 

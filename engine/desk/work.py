@@ -34,7 +34,6 @@ from trimscribe.pipeline import (
     prepare,
     silent_rule,
 )
-from trimscribe.read import workshop_alone
 from trimscribe.registry import Registry, installed
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.kinds import kind_by_keys
@@ -173,7 +172,7 @@ def checked(wish: Wish) -> Done:
 
 
 def _given_a_look(content: Content, registry: Registry) -> Done:
-    check_look(content.reading.job.workshop, registry, content.reading.marks)
+    check_look(content, registry)
     return Done()
 
 
@@ -222,8 +221,7 @@ def _shop(name: str) -> Sequence[Fault]:
     check_language(values.get("language") or "", installed(), marks)
     if rules := values.get("rules"):
         check_rules(rules, values.get("language") or "", installed(), marks)
-    workshop, marks = workshop_alone(Path(name))
-    check_look(workshop, installed(), marks)
+    check_look(Path(name), installed())
     return ()
 
 
