@@ -18,6 +18,7 @@ from typing import Any
 
 import hypothesis.internal.entropy  # noqa: F401 - first of all: it asks what refers to what
 import pytest
+import quiet_workers
 import warm_start
 
 from trimscribe.cell import SerialWorker
@@ -52,6 +53,11 @@ BEFORE = pytest.StashKey[int]()
 
 # Looking for garbage among all tests, their modules and what these import takes a tenth of a run.
 gc.disable()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_configure(config: pytest.Config) -> None:
+    quiet_workers.say_less(config)
 
 
 def pytest_collection_finish() -> None:
