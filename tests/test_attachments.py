@@ -77,7 +77,8 @@ def test_the_manifest_names_software_plugins_and_fonts(by_pikepdf: dict[str, byt
     assert {"trimscribe", "typst", "numpy", "Python"} <= manifest["versions"].keys()
     (package,) = [one for one in manifest["packages"] if one["name"] == "trimscribe"]
     assert package["version"] == manifest["versions"]["trimscribe"]
-    assert {"importers/csv", "sections/record", "languages/en"} <= set(package["plugins"])
+    kinds = {"importers/csv", "sections/record", "figures/plan_view", "themes/base", "languages/en"}
+    assert kinds <= set(package["plugins"])
     assert manifest["fonts"] == {
         path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in fonts.glob("*.otf")
     }

@@ -148,7 +148,9 @@ def _packages(
     files = [file.name.lower() for file in content.reading.files]
     used = {
         ("languages", content.statements.language),
+        *(("themes", folder.shown) for folder in look.chain),  # a folder of its own is no plugin
         *(("sections", name) for name in look.sections),
+        *(("figures", name) for name in registry.names("figures")),  # sections ask as they are drawn
         *(("analyses", plugin.name) for plugin in registry.all("analyses")),
         *(
             ("importers", plugin.name)
