@@ -150,7 +150,7 @@ def _packages(
         ("languages", content.statements.language),
         *(("themes", folder.shown) for folder in look.chain),  # a folder of its own is no plugin
         *(("sections", name) for name in look.sections),
-        *(("figures", name) for name in registry.names("figures")),  # sections ask as they are drawn
+        *(("figures", name) for name in registry.names("figures")),  # asked for later
         *(("analyses", plugin.name) for plugin in registry.all("analyses")),
         *(
             ("importers", plugin.name)
