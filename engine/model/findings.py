@@ -358,6 +358,15 @@ class State:
     carry_over: CarryOver | None = None
     risers_in: RiserBasis = RiserBasis.NOT_MEASURED
 
+    @property
+    def plain(self) -> bool:
+        """Whether lines were measured, in no doubt, of which it is not known what all share.
+
+        Those of both measurings are drawn as they are then, from one zero.
+        """
+        measured = [x for x in self.lines if x.deviation_mm is not None and not x.doubted]
+        return any(x.relative_mm is None for x in measured)
+
     def line(self, side: Side, point: Point) -> LineFinding | None:
         """The finding of one line, or None."""
         return next((x for x in self.lines if x.side is side and x.point == point), None)

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from trimscribe.compose.figures import span_charts
 from trimscribe.compose.sections import changes, lines
 from trimscribe.compose.sections.record import line_table
 from trimscribe.compose.sections.record_facts import method_facts
@@ -213,7 +214,9 @@ def test_charts_around_plain_lengths_say_which_verdicts_have_another_zero(
     see: See, when: str, other: str
 ) -> None:
     """Only one measuring has a common offset: the charts draw both without it."""
-    view = with_state(see("demo"), other, offset=None)
+    view = see("demo")
+    plain = tuple(replace(x, relative_mm=None) for x in getattr(view.findings, other).lines)
+    view = with_state(view, other, offset=None, lines=plain)
     state = getattr(view.findings, when)
     shown = lines.section.view(view)
     assert shown is not None
@@ -226,3 +229,49 @@ def test_charts_around_plain_lengths_say_which_verdicts_have_another_zero(
     shift = state.offset.value_mm
     line = state.lines[0]
     assert math.isclose(line.deviation_mm - line.relative_mm, shift)
+
+
+@pytest.mark.parametrize(
+    ("when", "other", "mark"),
+    [("before", "after", "A diamond shows the line before."), ("after", "before", "A dot shows")],
+)
+def test_charts_of_one_measuring_alone_say_what_was_taken_out_of_it(
+    see: See, when: str, other: str, mark: str
+) -> None:
+    """All lines of the other one are in doubt: nothing of it is drawn at a height of its own."""
+    view = see("demo")
+    doubted = tuple(
+        x if x.kind.is_brake else replace(x, relative_mm=None, tolerance_mm=None, doubted=True)
+        for x in getattr(view.findings, other).lines
+    )
+    view = with_state(view, other, offset=None, lines=doubted)
+    state, shown = getattr(view.findings, when), lines.section.view(view)
+    assert shown is not None
+    figure = span_charts.figure.draw(view)
+    assert figure is not None
+
+    said = str(shown.values["explained"]).replace("\xa0", " ")
+    assert mark in said
+    assert (
+        f"after taking out the common offset of \u2212{abs(state.offset.value_mm):.1f} mm" in said
+    )
+    assert said.endswith("Dashed lines mark the limits.")
+    assert "not taken out" not in said
+    rows = [x for x in state.lines if x.point.group == "A"]
+    low = min(x.relative_mm for x in rows)
+    assert f"A lines, {'Before' if when == 'before' else 'Now'}: " in figure.alt
+    assert f"deviations from {view.formats.beside(low, None, sign=True)}" in figure.alt
+
+
+def test_without_a_row_there_is_no_chart_to_explain(see: See) -> None:
+    view = see("inspection")
+    state = view.findings.before
+    assert state is not None
+    brakes = tuple(
+        x if x.kind.is_brake else replace(x, measured_mm=None, deviation_mm=None, relative_mm=None)
+        for x in state.lines
+    )
+    shown = lines.section.view(with_state(view, "before", offset=None, lines=brakes))
+    assert shown is not None
+    assert shown.values["explained"] == ""
+    assert shown.values["key"] == []

@@ -66,7 +66,7 @@ class SpanCharts:
         if spec is None or now is None:
             return None
         before = view.findings.before if view.findings.after is not None else None
-        plain = any(state is not None and _plain(state) for state in (before, now))
+        plain = any(state is not None and state.plain for state in (before, now))
         panels = [_panel(row, before, now, plain) for row in spec.rows]
         panels = [p for p in panels if p.before or p.now or p.doubted]
         if not panels:
@@ -92,12 +92,6 @@ class SpanCharts:
 def _shown_mm(line: LineFinding) -> float | None:
     """The deviation less what all lines share, or the plain one where that is not known."""
     return line.deviation_mm if line.relative_mm is None else line.relative_mm
-
-
-def _plain(state: State) -> bool:
-    """Whether lines were measured of which it is not known what all share."""
-    measured = [x for x in state.lines if x.deviation_mm is not None and not x.doubted]
-    return any(x.relative_mm is None for x in measured)
 
 
 def _drawn_mm(line: LineFinding, plain: bool) -> float | None:

@@ -84,12 +84,27 @@ def _has_mark(line: LineFinding) -> bool:
     return line.deviation_mm is not None and not line.doubted
 
 
+def _states(view: View, now: State) -> list[State]:
+    """Both measurings, or the only one."""
+    before = view.findings.before if view.findings.after is not None else None
+    return [now] if before is None else [before, now]
+
+
+def _drawn(view: View, now: State) -> list[State]:
+    """Those with a mark at a height of its own; a measuring that is all in doubt has none."""
+    return [s for s in _states(view, now) if any(map(_has_mark, _charted(s)))]
+
+
 def _limits(view: View, now: State) -> str:
     """What the dashed lines are; around plain deviations there are none."""
-    before = view.findings.before
-    known = now.offset is not None and (before is None or before.offset is not None)
-    limited = any(line.tolerance_mm is not None for line in _charted(now))
-    return view.statements.labels["chart_limits"] if known and limited else ""
+    drawn, plain = _drawn(view, now), any(state.plain for state in _states(view, now))
+    limited = any(
+        line.tolerance_mm is not None
+        for state in drawn
+        for line in _charted(state)
+        if _has_mark(line)
+    )
+    return view.statements.labels["chart_limits"] if limited and not plain else ""
 
 
 def _rows_left_out(view: View, now: State) -> str:
@@ -133,37 +148,43 @@ def _corrected(view: View) -> str:
 def _explained(view: View, now: State) -> str:
     """How to read the charts; each measuring's marks are against its own common offset."""
     label, number = view.statements.label, view.formats.number
-    before_state = view.findings.before
-    if now.offset is None or (before_state is not None and before_state.offset is None):
+    states, drawn = _states(view, now), _drawn(view, now)
+    if not _rows_measured(*states):
+        return ""  # there is no chart
+    before_state = states[0]
+    if not drawn or any(state.plain for state in states):
         plain = label("chart_explained_plain")
         one_has = next(
             (
                 state.offset
-                for state in (before_state, now)
-                if state is not None
-                and state.offset
-                and state.offset.method is not OffsetMethod.NONE
+                for state in states
+                if state.offset and state.offset.method is not OffsetMethod.NONE
             ),
             None,
         )
-        if one_has is None:
+        if one_has is None or not drawn:
             return plain
         # One measuring has verdicts, against another zero than that of these charts.
         when = "before" if now.offset is None else "now"
         value = number(one_has.value_mm, 1, sign=True)
         return f"{plain} {label(f'chart_plain_but_{when}', value=value)}"
-    if now.offset.method is OffsetMethod.NONE:
+    shown = drawn[-1]
+    if shown.offset is None or shown.offset.method is OffsetMethod.NONE:
         return label(
             "chart_explained_none" if view.findings.after else "chart_explained_single_none"
         )
-    offset = _offset_mm(now)
+    offset = _offset_mm(shown)
     # One row's mean is not what all lines share, and is not called so.
     key, of = (
-        ("chart_taken_row", {"row": now.offset.row})
-        if now.offset.method is OffsetMethod.ROW
+        ("chart_taken_row", {"row": shown.offset.row})
+        if shown.offset.method is OffsetMethod.ROW
         else ("chart_taken", {})
     )
-    before = offset if before_state is None else _offset_mm(before_state)
+    if len(drawn) < len(states):
+        taken = label(key, **of, offset=number(offset, 1, sign=True))
+        only = "chart_explained_now_only" if shown is now else "chart_explained_before_only"
+        return label(only, taken=taken)
+    before = _offset_mm(before_state)
     if view.findings.after is not None and abs(offset - before) >= _SAME_MM:
         mm = {"before": number(before, 1, sign=True), "now": number(offset, 1, sign=True)}
         stems = label("chart_stems_untouched") if _untouched(view, now) else ""
