@@ -156,8 +156,14 @@ class StateFacts:
     angle_by: str = fact(
         "",
         "lines, half, half_lines, rows or rows_lines, where angles are not those of the whole "
-        "wing: risers, a side or a row were not measured",
+        "wing: risers, a side or a row were not measured, or are in doubt",
         "risers_in lines",
+    )
+    angle_side: str = fact(
+        "",
+        "then the side of whose rows alone they are, if it is one: the other was not measured, "
+        "or is in doubt",
+        "lines",
     )
     pitch_way: str = fact("", "up or down", "pitch.wing")
     tilted_by: str = fact(
@@ -267,7 +273,7 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
     off_risers = sorted((r for r in risers if r.verdict.outside), key=lambda r: -abs(_furthest(r)))
     # Lines alone do not tell how fast a wing is whose risers may be off.
     speed = None if lines_alone(state) else speed_of(pitch, state.speed)
-    one_sided = _one_side(lines)
+    one_half = _one_half(lines)
     whole_mm = _whole_mm(state)
     return StateFacts(
         checked=bool(risers or free or any(x.measured_mm is not None for x in state.lines)),
@@ -305,7 +311,7 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         level_apart_mm=level.apart_mm + level.median_mm - (whole_mm or 0.0) if level else None,
         again=tie.again if tie else 0,
         read=sum(x.measured_mm is not None and not x.carried for x in lines),
-        only_side=one_sided,
+        only_side=_one_side(lines),
         carried=tie.carried if tie else 0,
         controls=tie.controls if tie else 0,
         tie_mm=tie.shift_mm if tie and tie.carried else None,
@@ -314,9 +320,10 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         risers_in=state.risers_in.name.lower(),
         by_lines=lines_alone(state),
         angle_by=_angle_by(state, lines),
+        angle_side=one_half,
         pitch=expectation(pitch),
         pitch_way=significant_direction(
-            pitch, "up", "down", assumed=assumed(state), one_half=bool(one_sided)
+            pitch, "up", "down", assumed=assumed(state), one_half=bool(one_half)
         ),
         tilted_by=_tilted_by(state),
         pitch_deg=size_of(pitch),
@@ -324,11 +331,11 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         pitch_within_deg=None if pitch.value is None else abs(pitch.value) + 2 * pitch.u,
         pitch_settled_deg=None
         if pitch.value is None
-        else wing_settled(pitch, assumed=assumed(state), one_half=bool(one_sided)),
+        else wing_settled(pitch, assumed=assumed(state), one_half=bool(one_half)),
         pitch_threshold_deg=pitch.threshold,
         pitch_in_doubt=pitch.why_not is WhyNot.IN_DOUBT,
         twist=expectation(twist),
-        twist_way=significant_direction(twist, "up", "down", one_half=bool(one_sided)),
+        twist_way=significant_direction(twist, "up", "down", one_half=bool(one_half)),
         twist_deg=size_of(twist),
         twist_u_deg=2 * twist.u,
         turn=turn_seen(turn),
@@ -372,9 +379,7 @@ def assumed(state: State) -> bool:
     """
     rows = [x for x in state.lines if x.kind is GroupKind.ROW]
     ends = {rows[0].point.group, rows[-1].point.group} if rows else set()
-    return bool(_one_side(rows)) or not ends <= {
-        x.point.group for x in rows if x.measured_mm is not None
-    }
+    return bool(_one_half(rows)) or not ends <= {x.point.group for x in rows if _counts(x)}
 
 
 def lines_alone(state: State) -> bool:
@@ -400,16 +405,26 @@ def turning_alike(state: StateFacts, other: StateFacts) -> StateFacts:
 
 def _angle_by(state: State, lines: list[LineFinding]) -> str:
     """What angles are taken from, in one word; half a wing may miss rows as well."""
-    part = "half" if _one_side(lines) else "rows" if _rows_missing(lines) else ""
+    part = "half" if _one_half(lines) else "rows" if _rows_missing(lines) else ""
     return "_".join(filter(None, (part, "lines" if lines_alone(state) else "")))
 
 
 def _rows_missing(lines: list[LineFinding]) -> tuple[str, ...]:
     rows = {x.point.group: False for x in lines if x.kind is GroupKind.ROW}
     for line in lines:
-        if line.point.group in rows and line.measured_mm is not None and not line.doubted:
+        if line.point.group in rows and _counts(line):
             rows[line.point.group] = True
     return tuple(row for row, known in rows.items() if not known)
+
+
+def _one_half(lines: list[LineFinding]) -> str:
+    """The only side with rows that angles can be taken from; empty where both have, or neither."""
+    sides = {x.side.value for x in lines if x.kind is GroupKind.ROW and _counts(x)}
+    return next(iter(sides)) if len(sides) == 1 else ""
+
+
+def _counts(line: LineFinding) -> bool:
+    return line.measured_mm is not None and not line.doubted
 
 
 def _one_side(lines: list[LineFinding]) -> str:

@@ -449,12 +449,12 @@ PAIRS: tuple[Pair, ...] = (
     ),
     # --- what an angle is taken from
     Pair(
-        r"^fact found_only_side$",
+        r"^fact found_angle_side$",
         r"^rule (found_(up|down|level|angle_risers)|chart_angle) \|(?!.* half alone)",
         "one half measured, and the angle of the wing",
     ),
     Pair(
-        r"^fact now_only_side$",
+        r"^fact now_angle_side$",
         r"^figure side_view \|.*(Now|As measured)(:|, (?!(lines of the )?(left|right) half only))",
         "the same beside the picture",
     ),

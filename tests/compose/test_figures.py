@@ -256,7 +256,7 @@ TAKEN_FROM = {
 def _taken_from(view: View, known: str) -> View:
     half = "left" if known.startswith("half") else ""
     own = {f"{when}_angle_by": known for when in ("found", "now")}
-    own |= {f"{when}_only_side": half for when in ("found", "now")}
+    own |= {f"{when}_angle_side": half for when in ("found", "now")}
     facts = {**view.assessment.facts, **own}
     return replace(view, assessment=replace(view.assessment, facts=facts))
 

@@ -116,7 +116,7 @@ def _title(view: View, key: str, when: str) -> str:
     known = _TAKEN_FROM.get(facts[f"{when}_angle_by"])
     if known is None:
         return labels[key]
-    side = facts[f"{when}_only_side"]
+    side = facts[f"{when}_angle_side"]
     half = labels[f"half_{side}"] if side else ""
     return view.statements.label(known, when=labels[key], half=half)
 
