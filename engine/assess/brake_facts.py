@@ -184,7 +184,11 @@ class Basis:
     def ways(self, state: State) -> BrakeWays:
         """Which way each brake lies against the line set, where that may be said."""
         return brake_ways(
-            state.brakes, state.brake_difference, self.specified_mm, assumed=self.assumed
+            state.brakes,
+            state.brake_difference,
+            self.specified_mm,
+            assumed=self.assumed,
+            by_lines=self.by_lines,
         )
 
 

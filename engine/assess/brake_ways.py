@@ -19,7 +19,8 @@ class BrakeWays:
     Then one that is settled speaks for the other that lies the same way, which is in `by_other`:
     nobody shall set one of two brakes that measuring does not tell apart. `unlike`: by its length
     the brake is long or short, but its measured free travel lies clearly on the other side of the
-    specified one; to measure free travel is the surer of both. `travel_off`: it differs from the
+    specified one, or it is neither, and that lies clearly off it; to measure free travel is the
+    surer of both. `travel_off`: it differs from the
     specified one by more than 2 u of what the lengths say of it.
     """
 
@@ -44,8 +45,12 @@ def brake_ways(
     specified_mm: float | None,
     *,
     assumed: bool,
+    by_lines: bool,
 ) -> BrakeWays:
-    """What may be said of the brakes of one measuring; `specified_mm` is of free travel."""
+    """What may be said of the brakes of one measuring; `specified_mm` is of free travel.
+
+    `assumed` and `by_lines`: the line set behind a brake is in part, or is that without risers.
+    """
     effects = {s: b.travel_change for s, b in brakes.items() if b.travel_change.value is not None}
     ways = {
         side: brake_direction(effect, "long", "short", assumed=assumed)
@@ -58,8 +63,12 @@ def brake_ways(
     for side in ways if alike else ():
         (way,) = settled
         ways[side] = way if (effects[side].value or 0.0) * _SIGN[way] > 0.0 else ""
+    whole = not (assumed or by_lines)  # else that may be what a level brake is unlike by
     unlike = tuple(
-        side for side, way in ways.items() if way and _unlike(brakes[side], specified_mm)
+        side
+        for side, way in ways.items()
+        if (way and _unlike(brakes[side], specified_mm))
+        or (whole and not way and _off_level(brakes[side], specified_mm))
     )
     of = {side: "" if side in unlike else way for side, way in ways.items()}
     least = max((brake_settled(e, assumed=assumed) for e in effects.values()), default=None)
@@ -80,6 +89,13 @@ def _more_mm(brake: BrakeFinding, specified_mm: float | None) -> float | None:
     if brake.free_travel_mm is None or brake.estimated or specified_mm is None:
         return None
     return brake.free_travel_mm - specified_mm
+
+
+def _off_level(brake: BrakeFinding, specified_mm: float | None) -> bool:
+    """Whether one by length neither long nor short was measured as such, by what is noticed."""
+    effect, more_mm = brake.travel_change, _more_mm(brake, specified_mm) or 0.0
+    least_mm = max(brake_settled(effect), effect.threshold)
+    return min(abs(more_mm), abs(more_mm - (effect.value or 0.0))) > least_mm
 
 
 def _unlike(brake: BrakeFinding, specified_mm: float | None) -> bool:

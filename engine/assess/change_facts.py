@@ -1,5 +1,6 @@
 """Facts about what the work changed: after minus before."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import median
 
@@ -17,7 +18,7 @@ from trimscribe.assess.effect_words import (
     turn_side,
 )
 from trimscribe.assess.work_facts import WorkFacts
-from trimscribe.model.findings import Change, Findings
+from trimscribe.model.findings import Change, Effect, Findings
 from trimscribe.model.wing import Side
 
 _MOST = 0.5  # of a change: what makes so much of it is its cause
@@ -85,6 +86,11 @@ class ChangeFacts:
     brake_least: str = fact(
         "not_assessed", "the weaker expectation of the sides named", "change.brakes"
     )
+    brakes_unlike: tuple[str, ...] = fact(
+        (),
+        "sides whose free travel, measured both times, changed otherwise than lengths say",
+        "change.brakes before.brakes after.brakes",
+    )
     brake_why: str = fact(
         "",
         "lines, brakes or both: what was adjusted, where that explains it on all sides named",
@@ -115,6 +121,7 @@ def unexplained(change: ChangeFacts) -> ChangeFacts:
             or (noticeable(change.twist) and change.twist_way)
             or (noticeable(change.turn) and change.turn_differs)
             or change.brake_way
+            or change.brakes_unlike
         ),
         lines_alike=change.lines_alike,
     )
@@ -126,11 +133,13 @@ def change_facts(findings: Findings, work: WorkFacts) -> ChangeFacts:
     if change is None:
         return ChangeFacts()
     pitch, speed = change.pitch, speed_of(change.pitch, change.speed)
-    brake = strongest(change.brakes.values())
+    unlike = tuple(side for side in change.brakes if _unlike(findings, change, side))
+    told = {side: effect for side, effect in change.brakes.items() if side not in unlike}
+    brake = strongest(told.values())
     left, right = (_value(change, side) for side in (Side.LEFT, Side.RIGHT))
-    less, more = (_changed(change, which) for which in ("less", "more"))
+    less, more = (_changed(told, which) for which in ("less", "more"))
     whys = {_why(change, side, work) for side in (*less, *more)}
-    whole = all(e.value is not None for e in change.brakes.values())
+    whole = not unlike and all(e.value is not None for e in told.values())
     return ChangeFacts(
         lines_alike=_lines_alike(change),
         known=pitch.value is not None,
@@ -158,6 +167,7 @@ def change_facts(findings: Findings, work: WorkFacts) -> ChangeFacts:
         brakes_less=tuple(side.value for side in less),
         brakes_more=tuple(side.value for side in more),
         brake_least=_least(change, (*less, *more)),
+        brakes_unlike=tuple(side.value for side in unlike),
         brake_why=whys.pop() if len(whys) == 1 else "",
         travel_lost=tuple(
             side.value for side in change.brakes if _lost_to_lines(findings, change, side, work)
@@ -197,11 +207,34 @@ def _value(change: Change, side: Side) -> float | None:
     return effect.value if effect else None
 
 
-def _changed(change: Change, which: str) -> tuple[Side, ...]:
+def _unlike(findings: Findings, change: Change, side: Side) -> bool:
+    """Whether free travel was read both times and says otherwise than lengths, by what is noticed.
+
+    Of a change that lengths show, it must have gone the same way by half of that at least; where
+    they show none, it must not be noticed either. Then neither is reported as how the brake acts.
+    """
+    had, has = (
+        state.brakes[side] if state and side in state.brakes else None
+        for state in (findings.before, findings.after)
+    )
+    effect = change.brakes[side]
+    if had is None or has is None or effect.value is None:
+        return False
+    if had.free_travel_mm is None or has.free_travel_mm is None or had.estimated or has.estimated:
+        return False
+    read_mm = has.free_travel_mm - had.free_travel_mm
+    if noticeable(expectation(effect)):
+        alike = read_mm * effect.value > 0.0 and abs(read_mm) >= effect.threshold / 2.0
+    else:
+        alike = abs(read_mm) <= effect.threshold
+    return not alike and abs(read_mm - effect.value) > effect.threshold
+
+
+def _changed(brakes: Mapping[Side, Effect], which: str) -> tuple[Side, ...]:
     """The sides on which a pilot may notice more, or less, free travel."""
     return tuple(
         side
-        for side, effect in change.brakes.items()
+        for side, effect in brakes.items()
         if noticeable(expectation(effect)) and brake_direction(effect, "more", "less") == which
     )
 

@@ -670,6 +670,15 @@ PAIRS: tuple[Pair, ...] = (
         for side in ("left", "right")
         for one, other in (("longer", "short"), ("shorter", "long"))
     ),
+    *(
+        Pair(
+            rf"^rule air_brakes_unlike \|.*({side} brake acts|both brakes act)",
+            rf"^rule air_brakes_\w+ \|.*([Bb]oth brakes|{side} (brake|one)).* (sooner|later)",
+            f"how the {side} brake acts is not settled, and is",
+        )
+        for side in ("left", "right")
+    ),
+    Pair(r"^rule air_brakes_unlike ", SAME, "no change, and a brake of which it is not settled"),
     Pair(
         r"act (sooner|later).*, because", r"^rule done_nothing ", "because of work that nobody did"
     ),

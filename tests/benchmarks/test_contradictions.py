@@ -68,6 +68,11 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
         ],
         ["rule air_unchanged | It will fly as it did before.", "fact short_brakes"],
         [
+            "rule air_brakes_unlike | How the left brake acts compared with before is not settled",
+            "rule air_brakes_sooner | Both brakes will probably act sooner.",
+        ],
+        ["rule air_brakes_unlike | How both brakes act is not settled", "rule air_no_change | No."],
+        [
             "rule found_one_side | Only lines of the left side were measured.",
             "fact found_brakes_measured",
         ],

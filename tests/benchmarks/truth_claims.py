@@ -318,6 +318,8 @@ SILENT: dict[str, str] = {
     "done_again_alike": "two measurings of what nobody changed; air_unchanged makes the claim",
     "brakes_unlike_now": "two measurements that do not agree",
     "brakes_unlike_found": "two measurements that do not agree",
+    "brakes_unlike_change": "two measurements that do not agree",
+    "air_brakes_unlike": "said not to be settled",
     "brakes_travel_open": "not assessed",
     "caution_free_travel_open": "not assessed",
     "before_disagree": "advice where two measurings disagree",

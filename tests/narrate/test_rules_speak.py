@@ -616,6 +616,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "done_other_lines",
     ),
+    "free travel read to change otherwise than lengths": (
+        lambda b: b.job(
+            b.measured({"brake": 20, "brake_main": 20}, free_travel_mm=dict.fromkeys(Side, 98.0)),
+            b.measured({"brake": -20, "brake_main": -20}, free_travel_mm=dict.fromkeys(Side, 99.0)),
+            adjustments=b.adjusted(-40, "brake_main"),
+        ),
+        "air_brakes_unlike brakes_unlike_change",
+    ),
     "a line moved otherwise than planned": (
         lambda b: b.job(b.measured(), b.measured({"C": 10}), adjustments=b.adjusted(28)),
         "changes_differ caution_ledger done_unlike",
