@@ -80,6 +80,15 @@ class EvidenceFacts:
     doubts_risers: tuple[tuple[str, str], ...] = fact(
         (), "risers of which a measured length looks wrong, with their side", "doubts"
     )
+    doubts_on: tuple[str, ...] = fact(
+        (),
+        "of lines, brakes and risers, those of which values look wrong, but for changes without "
+        "an entry or unlike it",
+        "doubts",
+    )
+    doubts_moved_on: tuple[str, ...] = fact(
+        (), "of lines and brakes, those that moved though no work was entered", "doubts"
+    )
     doubts_left_out: bool = fact(
         False, "lengths in doubt were left out of all that others depend on", "doubts"
     )
@@ -131,6 +140,8 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
                 (str(d.at[-1]), str(d.at[-2])) for d in unsure if d.kind is DoubtKind.RISER
             )
         ),
+        doubts_on=_groups(d for d in unsure if d.kind not in WORK),
+        doubts_moved_on=_groups(d for d in unsure if d.kind is DoubtKind.MOVED),
         doubts_left_out=any(doubt.left_out for doubt in unsure),
         doubts_stay=not all(doubt.left_out for doubt in unsure),
         confirmed=len(settled),
@@ -149,6 +160,16 @@ def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:
     single = (DoubtKind.LENGTH, DoubtKind.NEIGHBOURS_SWAPPED)
     keys = (key for doubt in doubts if doubt.kind in single for key in doubt.lines)
     return tuple(dict.fromkeys((line_name(point), side.value) for side, point in keys))
+
+
+def _groups(doubts: Iterable[Doubt]) -> tuple[str, ...]:
+    """Which parts of the verdict summary doubts are about; of a whole side or wing, its lines."""
+    found = set()
+    for doubt in doubts:
+        brakes = {BRAKE in point.group for _, point in doubt.lines} or {False}
+        own = {True: "brakes", False: "lines"}
+        found |= {"risers"} if doubt.kind is DoubtKind.RISER else {own[x] for x in brakes}
+    return tuple(sorted(found))
 
 
 def _moved(doubt: Doubt) -> tuple[str, str]:

@@ -38,6 +38,10 @@ def verdict_summary(
     return tuple(summary.group(name) for name in _GROUPS)
 
 
+def _texts(fact: Fact) -> tuple[Fact, ...]:
+    return fact if isinstance(fact, tuple) else ()
+
+
 @dataclass(frozen=True)
 class _Summary:
     facts: Facts
@@ -93,9 +97,8 @@ class _Summary:
     def _caveat(self) -> str:
         """What keeps a pass from being a clear one; a green dot is for nothing else."""
         facts = self.facts
-        if facts["doubts"]:
-            unentered = facts["doubts"] == facts["doubts_moved"]
-            return self._words("within_unentered" if unentered else "within_doubts")
+        if doubts := self._doubts("lines"):
+            return self._words(doubts)
         if facts["together"] in ("fail", "conditional_fail") or facts["ledger_differs"]:
             return self._words("within_work")
         if facts["now_load_unknown"]:
@@ -105,6 +108,14 @@ class _Summary:
         if facts["tolerance_default"]:
             return self._words("within_default")
         return ""
+
+    def _doubts(self, group: str) -> str:
+        """The words for a group within limits that open doubts are about; empty without any."""
+        facts = self.facts
+        on = (*_texts(facts["doubts_on"]), *_texts(facts["doubts_moved_on"]))
+        if group not in on:
+            return ""
+        return "within_unentered" if facts["doubts"] == facts["doubts_moved"] else "within_doubts"
 
     def _brakes(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_brakes"), self.facts
@@ -152,6 +163,7 @@ class _Summary:
         caveats = {
             "short_brakes": facts["short_brakes"],
             "uneven": facts["now_brake_uneven"] == "expected",
+            **dict.fromkeys(filter(None, [self._doubts("brakes")]), True),
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],
             "within_load_unknown": facts["now_load_unknown"],
@@ -187,11 +199,15 @@ class _Summary:
             # New maillons and risers may have another length: nobody has measured them.
             some = self.facts["found_risers_in"] == "partly_measured"
             unsure = found is Verdict.PASS and (self.facts["replaced"] or some)
+            if found is Verdict.PASS and (doubts := self._doubts("risers")):
+                return _NEVER_CLEAR, self._words(doubts)
             verdict = _NEVER_CLEAR if unsure else found
             words = "within_not_again" if unsure else f"{_USUAL[found]}_as_it_came"
             return verdict, self._words(words)
         if now is Verdict.PASS and (missing := self.facts["now_risers_missing"]):
             return _NEVER_CLEAR, self._words("within_some_missing", missing=missing)
+        if now is Verdict.PASS and (doubts := self._doubts("risers")):
+            return _NEVER_CLEAR, self._words(doubts)
         return self._as_now("risers", now)
 
     def _inspection(self) -> tuple[Verdict, str]:

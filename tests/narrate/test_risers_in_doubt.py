@@ -100,3 +100,11 @@ def test_two_risers_outside_name_the_one_furthest_off(bench: SimpleNamespace) ->
         "Risers are not as the maker specified: most of all B left, 6 mm shorter; the limit is "
         "5 mm."
     )
+
+
+def test_a_doubt_about_a_riser_stands_at_the_risers_alone(bench: SimpleNamespace) -> None:
+    job = job_with(bench, RiserLengths(498.0, 505.0), "C")
+    shown = {v.key: v.words for v in bench.narrated(job).verdicts}
+
+    assert shown["risers"] == "within limits, values in doubt"
+    assert "doubt" not in shown["lines"]

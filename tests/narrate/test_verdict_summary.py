@@ -8,9 +8,11 @@ import pytest
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Condition, InspectionItem, Job, Replacement, StrengthTest
 from trimscribe.model.statements import Place
-from trimscribe.model.wing import Tolerances
+from trimscribe.model.wing import Side, Tolerances
 
 GROUPS = ["lines", "brakes", "cloth", "strength", "risers", "inspection"]
+CLEAR = (Verdict.PASS, "within limits")
+UNENTERED = (Verdict.CONDITIONAL_PASS, "within limits, a change without an entry")
 OFF = {"B": (0, 0, 15, 0, 0, 0)}
 
 
@@ -40,6 +42,30 @@ def test_what_was_outside_and_is_within_reads_corrected(bench: SimpleNamespace) 
     )
     shown = summary_of(bench, job)
     assert shown["lines"] == shown["brakes"] == (Verdict.PASS, "corrected")
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "lines", "brakes"),
+    [
+        ({}, {"C": 9.0}, UNENTERED, CLEAR),
+        ({"brake": 20.0, "brake_main": 20.0}, {}, CLEAR, UNENTERED),
+    ],
+)
+def test_a_change_without_an_entry_stands_at_the_part_that_changed(
+    first: dict[str, float],
+    then: dict[str, float],
+    lines: tuple[Verdict, str],
+    brakes: tuple[Verdict, str],
+    bench: SimpleNamespace,
+) -> None:
+    travel = [dict.fromkeys(Side, 70.0 + one.get("brake", 0.0)) for one in (first, then)]
+    measured = (
+        bench.measured(one, free_travel_mm=mm)
+        for one, mm in zip((first, then), travel, strict=True)
+    )
+    shown = summary_of(bench, bench.job(*measured))
+
+    assert (shown["lines"], shown["brakes"]) == (lines, brakes)
 
 
 @pytest.mark.parametrize(
