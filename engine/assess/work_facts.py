@@ -104,7 +104,11 @@ class WorkFacts:
         "lines found outside limits that nobody adjusted, replaced or measured again, worst first",
         "before.lines adjustments replacements",
     )
-    plan_open: int = fact(0, "changes of a proposed retrim that nobody has said to be done", "plan")
+    plan_open: int = fact(
+        0,
+        "changes of a proposed retrim that nobody has said to be done, nor entered loop by loop",
+        "plan adjustments",
+    )
     shift_known: bool = fact(
         False, "it is known what the whole line set changed by between both measurings", "work"
     )
@@ -163,9 +167,17 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         together_short_mm=together.short_mm if together and together.by_way else None,
         together_limit_mm=_together_limit_mm(together) if together else None,
         still_outside=tuple((x.point.name, x.side.value) for x in _left_outside(findings, job)),
-        plan_open=0 if job.plan is None or job.plan.done else len(job.plan.changes),
+        plan_open=_plan_open(job),
         shift_known=bool(together and together.limit_mm is not None),
     )
+
+
+def _plan_open(job: Job) -> int:
+    """Without what was entered as work from the same loop to the same: that was done once."""
+    if job.plan is None or job.plan.done:
+        return 0
+    done = {(x.line, x.side, x.loop_before, x.loop_after) for x in job.adjustments if x.loop_after}
+    return sum((x.line, x.side, x.loop_before, x.loop_after) not in done for x in job.plan.changes)
 
 
 def was_replaced(test: StrengthTest, job: Job) -> bool:

@@ -129,6 +129,13 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
             "within 0.4° of the maker's angle; which way is not settled.",
             [("pitch shown", "down"), ("pitch shown", "open")],
         ),
+        ("done_nothing", "No work on the wing was entered.", [("work", "not_entered")]),
+        (
+            "headline_back",
+            "At first one line of your wing measured outside limits. Measured again, its line "
+            "lengths read within limits.",
+            [("lines", "within"), ("any line", "outside")],
+        ),
         (
             "headline_now_outside",
             "Three lines are outside limits after our work.",

@@ -100,7 +100,12 @@ CLAIMS: dict[str, Reader] = {
     ),
     "headline_back": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
-        fixed("any line", FOUND, "outside", r"arrived with lines outside"),
+        fixed(
+            "any line",
+            FOUND,
+            "outside",
+            r"arrived with (one line|lines) outside|At first .* outside",
+        ),
     ),
     "headline_close": fixed("lines", NOW, "close", r"too close to the limit"),
     "headline_left_outside": fixed("any line", NOW, "outside", r"outside limits"),
@@ -192,7 +197,9 @@ CLAIMS: dict[str, Reader] = {
     "done_free_travel": brakes_tight,
     "done_unlike": not_planned,
     "done_tips": says("twist", NOW, up=r"more nose up than the", down=r"more nose down than the"),
-    "done_nothing": fixed("work", CHANGE, "nothing", r"changed nothing"),
+    "done_nothing": says(
+        "work", CHANGE, nothing=r"changed nothing", not_entered=r"No work on the wing was entered"
+    ),
     "done_again_outside": outside_count(NOW),
     "done_brakes_outside": fixed("brakes length", NOW, "outside", r"outside limits"),
     "done_again_some": says(

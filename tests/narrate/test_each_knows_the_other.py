@@ -5,8 +5,10 @@ from types import SimpleNamespace
 
 import pytest
 
+from trimscribe.assess.facts import facts_of
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import (
+    Adjustment,
     Condition,
     Flight,
     FlightDecision,
@@ -14,6 +16,7 @@ from trimscribe.model.job import (
     Job,
     Replacement,
     StrengthTest,
+    WrittenPlan,
 )
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.verdicts import Expectation
@@ -319,3 +322,67 @@ def test_a_change_that_only_may_be_felt_is_at_least_so_much_only_if_it_is_felt(
 
     assert sure == "Hands up, it will probably fly at least 1 km/h faster."
     assert may == "Hands up, it may fly faster; if so, by at least 1 km/h."
+
+
+@pytest.mark.parametrize("after", [False, True])
+def test_an_angle_of_one_half_is_not_told_of_a_wing_whose_other_half_is_in_doubt(
+    after: bool, bench: SimpleNamespace
+) -> None:
+    off = bench.measured(left=dict.fromkeys(("A", "B", "C"), -140.0))
+    job = (
+        bench.job(bench.measured(), off, adjustments=bench.adjusted(9)) if after else bench.job(off)
+    )
+    told, when = by_rule(bench.narrated(job)), "now" if after else "found"
+    facts = facts_of(bench.findings(job), job)
+
+    assert (facts[f"{when}_angle_by"], facts[f"{when}_angle_side"]) == ("half", "right")
+    assert facts[f"{when}_only_side"] == ""  # the other was measured
+    assert "y the right half alone" in told["chart_angle_both" if after else "found_level"]
+    assert after or "too little to notice" not in told["found_level"]
+
+
+def test_brake_lines_alone_are_lines_that_were_measured(bench: SimpleNamespace) -> None:
+    nothing = dict.fromkeys(("A", "B", "C", "stabilo"))
+    only = bench.measured(nothing)
+    once = by_rule(bench.narrated(bench.job(only)))
+    again = by_rule(
+        bench.narrated(bench.job(only, only, adjustments=bench.adjusted(-9, "brake_main")))
+    )
+    never = by_rule(bench.narrated(bench.example("sparse")))
+
+    assert once["headline_lines_not_measured"] == (
+        "Your wing was checked. Of its lines only those of the brakes were measured."
+    )
+    assert once["found_not_measured"].startswith("The lines that hold the wing were not measured.")
+    assert again["done_again"] == "The second time only brake lines were measured."
+    assert never["found_not_measured"].startswith("The lines were not measured.")
+
+
+def test_lines_that_nobody_worked_on_are_not_said_to_be_back_within_limits(
+    bench: SimpleNamespace,
+) -> None:
+    first, then = ({"B": (0, 0, mm, 0, 0, 0)} for mm in (12.0, 9.0))
+    alone = bench.narrated(bench.job(bench.measured(first), bench.measured(then)))
+    worked = bench.narrated(
+        bench.job(bench.measured(first), bench.measured(), adjustments=bench.adjusted(-12, "B3"))
+    )
+
+    assert by_rule(alone)["headline_back"] == (
+        "At first two lines of your wing measured outside limits. Measured again, its line lengths "
+        "read within limits."
+    )
+    assert by_rule(worked)["headline_back"] == (
+        "Your wing arrived with lines outside limits. Its line lengths are back within limits."
+    )
+
+
+def test_a_plan_that_was_entered_as_work_is_not_open(bench: SimpleNamespace) -> None:
+    done = tuple(Adjustment("b", side, "double loop", "single loop") for side in Side)
+    lines = bench.job(bench.measured(), bench.measured(), adjustments=done[:1])
+    plans = {
+        count: by_rule(bench.narrated(replace(lines, plan=WrittenPlan(done[:count]))))
+        for count in (1, 2)
+    }
+
+    assert "caution_plan_open" not in plans[1]
+    assert plans[2]["caution_plan_open"].startswith("A change of one line was proposed")
