@@ -328,6 +328,7 @@ SILENT: dict[str, str] = {
     "brakes_unlike_change": "two measurements that do not agree",
     "air_brakes_unlike": "said not to be settled",
     "brakes_travel_open": "not assessed",
+    "before_travel_open": "advice",
     "caution_free_travel_open": "not assessed",
     "before_disagree": "advice where two measurings disagree",
     "caution_disagree": "advice where two measurings disagree",

@@ -176,7 +176,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "free travel calculated from lengths in doubt": (
         lambda b: b.job(copied(b.measured())),
-        "caution_free_travel_open brakes_travel_open",
+        "before_travel_open caution_free_travel_open brakes_travel_open",
     ),
     "free travel calculated near the least": (
         lambda b: b.job(b.measured({"brake": -14})),
