@@ -99,7 +99,8 @@ def kriged(table, structure, errors, target):
     """Universal kriging as textbooks write it: one system with a multiplier for each trend term.
 
     Weights w and multipliers m solve [S X; X' 0] [w; m] = [C t; X' t], and the variance of the
-    error is w' S w - 2 w' C t + t' C t (Cressie 1993, section 3.4; from memory).
+    error is w' S w - 2 w' C t + t' C t, as `krige_uk` of the R package SpatialTools 0.4.1 has it
+    (CRAN, src/krige.cpp: V is S, Vop is C t, Vp is t' C t); textbook: Cressie 1993, section 3.4.
     """
     known = table.measured
     trend = np.column_stack([np.ones(len(known)), table.chord_m])

@@ -9,8 +9,8 @@ import pytest
 from trimscribe.plan.programme import Programme
 
 # Knapsack of 24 objects: D. Kreher, D. Stinson, Combinatorial Algorithms (CRC, 1998); as data set
-# P08 of J. Burkardt's collection KNAPSACK_01, with the optimum 13549094 (from memory; the test adds
-# the published choice up again).
+# P08 of J. Burkardt's collection (people.sc.fsu.edu/~jburkardt/datasets/knapsack_01), with the
+# optimum 13549094; the test adds the published choice up again.
 CAPACITY = 6404180
 WEIGHTS = [
     382745, 799601, 909247, 729069, 467902, 44328, 34610, 698150, 823460, 903959, 853665, 551830,

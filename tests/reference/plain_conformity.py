@@ -1,6 +1,8 @@
 """Conformity of a value with a limit under three decision rules.
 
-Source: JCGM 106:2012 (from memory) for the rules; which u belongs in: our own study, section 8.
+Source: ILAC-G8:09/2019 for simple acceptance (AL = TL) and guard bands (AL = TL - w), as decision
+rules that laboratories publish quote it; JCGM 106:2012, 7.4, for the probability, as UKAS LAB
+48:2019 has it. Which u belongs in: our own study, section 8.
 """
 
 import math

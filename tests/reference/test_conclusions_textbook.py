@@ -169,7 +169,7 @@ def risk(value, u, limit):
     ],
 )
 def test_8_risk_of_a_pass_at_the_edge(u, guarded_line_only, guarded, probable_line_only, probable):
-    """Our own study, section 8; the risk itself is the textbook's (JCGM 106, from memory)."""
+    """Our own study, section 8; the risk itself is that of JCGM 106:2012, 7.4."""
     for rule, used, printed in (
         ("guarded", 2.0, guarded_line_only),
         ("guarded", u, guarded),

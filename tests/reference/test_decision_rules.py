@@ -106,7 +106,7 @@ def test_probability_beyond_the_threshold_agrees_with_scipy(y, u):
     ],
 )
 def test_lines_are_judged_by_simple_acceptance(value, verdict):
-    """JCGM 106:2012, 8.2 (from memory): the tolerance limit itself is the acceptance limit."""
+    """ILAC-G8:09/2019, as decision rules that laboratories publish quote it: AL = TL."""
     assert within(value, 10.0) is verdict
 
 

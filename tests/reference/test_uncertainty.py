@@ -57,8 +57,7 @@ def test_resistance_and_reactance_measured_together():
     """JCGM 100:2008, H.2: correlated inputs V, I, φ; u_c of R, X and Z in ohms.
 
     Inputs as in the documentation of the GUM Tree Calculator (gtc.readthedocs.io, API/GUM_H2); the
-    values here are what it gives for them (version 1.5.1). The guide reports 0.071, 0.295 and 0.236
-    (from memory), since it rounds on the way.
+    values here are what it gives for them (version 1.5.1).
     """
     volt, ampere, phase = 4.9990, 19.6610e-3, 1.04446
     u = np.array([0.0032, 0.0095e-3, 0.00075])

@@ -1,4 +1,7 @@
-"""The three decision rules against their standards: JCGM 106:2012, ILAC-G8:09/2019 (memory)."""
+"""The three decision rules against their standards: JCGM 106:2012, ILAC-G8:09/2019.
+
+Both as others quote them: see test_decision_rules.py.
+"""
 
 import math
 from dataclasses import replace
