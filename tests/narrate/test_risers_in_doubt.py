@@ -108,3 +108,21 @@ def test_a_doubt_about_a_riser_stands_at_the_risers_alone(bench: SimpleNamespace
 
     assert shown["risers"] == "within limits, values in doubt"
     assert "doubt" not in shown["lines"]
+
+
+@pytest.mark.parametrize(
+    ("lengths", "said"),
+    [
+        (RiserLengths(540.0, 400.0), "Your wing's risers measured outside limits."),
+        (
+            RiserLengths(500.0, 250.0),
+            "Your wing's risers measured outside limits, but the length of A left looks wrong.",
+        ),
+    ],
+)
+def test_a_headline_about_a_riser_in_doubt_says_that_it_looks_wrong(
+    lengths: RiserLengths, said: str, bench: SimpleNamespace
+) -> None:
+    told = {s.rule: s.text for s in bench.narrated(job_with(bench, lengths)).sentences}
+
+    assert told["headline_risers"].replace("\xa0", " ") == said
