@@ -75,6 +75,9 @@ class WorkFacts:
     ledger_lines: tuple[tuple[str, str], ...] = fact(
         (), "the lines that did not move as planned", "ledger"
     )
+    ledger_on: tuple[str, ...] = fact(
+        (), "of lines and brakes, those of which adjusted lines did not move as planned", "ledger"
+    )
     ledger_limit_mm: float | None = fact(None, "within which the others did", "ledger")
     ledger_gap_mm: float | None = fact(
         None, "by more than which each that did not move as planned is off its plan", "ledger"
@@ -158,6 +161,11 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         ledger_differs=len(differs),
         ledger_unknown=len(findings.ledger) - len(differs) - len(agrees),
         ledger_lines=tuple((e.line, e.side.value) for e in differs),
+        ledger_on=tuple(
+            name
+            for name, own in (("lines", lines), ("brakes", brakes))
+            if any(e.verdict is Verdict.FAIL for e in own)
+        ),
         ledger_limit_mm=max((e.limit_mm for e in agrees if e.limit_mm), default=None),
         ledger_gap_mm=min((e.limit_mm for e in differs if e.limit_mm), default=None),
         ledger_off_plan=all(map(_off_plan, differs)),

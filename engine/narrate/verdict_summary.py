@@ -99,7 +99,8 @@ class _Summary:
         facts = self.facts
         if doubts := self._doubts("lines"):
             return self._words(doubts)
-        if facts["together"] in ("fail", "conditional_fail") or facts["ledger_differs"]:
+        off = "lines" in _texts(facts["ledger_on"])
+        if off or facts["together"] in ("fail", "conditional_fail"):
             return self._words("within_work")
         if facts["now_load_unknown"]:
             return self._words("within_load_unknown")
@@ -164,6 +165,7 @@ class _Summary:
             "short_brakes": facts["short_brakes"],
             "uneven": facts["now_brake_uneven"] == "expected",
             **dict.fromkeys(filter(None, [self._doubts("brakes")]), True),
+            "within_work": "brakes" in _texts(facts["ledger_on"]),
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],
             "within_load_unknown": facts["now_load_unknown"],

@@ -13,6 +13,7 @@ from trimscribe.model.wing import Side, Tolerances
 GROUPS = ["lines", "brakes", "cloth", "strength", "risers", "inspection"]
 CLEAR = (Verdict.PASS, "within limits")
 UNENTERED = (Verdict.CONDITIONAL_PASS, "within limits, a change without an entry")
+UNLIKE = (Verdict.CONDITIONAL_PASS, "within limits, work unlike its plan")
 OFF = {"B": (0, 0, 15, 0, 0, 0)}
 
 
@@ -64,6 +65,23 @@ def test_a_change_without_an_entry_stands_at_the_part_that_changed(
         for one, mm in zip((first, then), travel, strict=True)
     )
     shown = summary_of(bench, bench.job(*measured))
+
+    assert (shown["lines"], shown["brakes"]) == (lines, brakes)
+
+
+@pytest.mark.parametrize(
+    ("line", "lines", "brakes"), [("c", UNLIKE, CLEAR), ("brake_main", CLEAR, UNLIKE)]
+)
+def test_work_unlike_its_plan_stands_at_the_part_that_was_worked_on(
+    line: str, lines: tuple[Verdict, str], brakes: tuple[Verdict, str], bench: SimpleNamespace
+) -> None:
+    travel = dict.fromkeys(Side, 70.0)
+    job = bench.job(
+        bench.measured(free_travel_mm=travel),
+        bench.measured({"A": 0.05}, free_travel_mm=travel),
+        adjustments=bench.adjusted(24, line),
+    )
+    shown = summary_of(bench, job)
 
     assert (shown["lines"], shown["brakes"]) == (lines, brakes)
 
