@@ -386,3 +386,10 @@ def test_a_plan_that_was_entered_as_work_is_not_open(bench: SimpleNamespace) -> 
 
     assert "caution_plan_open" not in plans[1]
     assert plans[2]["caution_plan_open"].startswith("A change of one line was proposed")
+
+
+def test_who_released_the_wing_begins_a_sentence(bench: SimpleNamespace) -> None:
+    by = FlightDecision(Flight.RELEASED, by="the owner of the workshop")
+    told = by_rule(bench.narrated(bench.job(bench.measured(), flight=by)))
+
+    assert told["decision_released"] == "The owner of the workshop released this wing for flight."
