@@ -67,3 +67,16 @@ def test_a_release_against_what_comes_first_has_no_mark_of_a_pass(
     reason = "  flight: released\n  reason: the owner measures it\n"
     unsigned.write_text(other.replace("  flight: released\n", reason), encoding="utf-8")
     assert mark() == b"half"
+
+
+def test_what_shows_no_signature_says_nowhere_that_it_is_signed(
+    registry: Registry, world: World
+) -> None:
+    document = compose(prepare(EXAMPLES / "outside.yaml", registry), registry, world)
+    page = registry.get("outputs", "html").make(document).data.decode()
+    letter, record = (document.files[f"{name}.typ"].decode() for name in ("letter", "record"))
+
+    assert 'label-over("Checked by", "Cuthbert Renshaw, workshop lead")' in letter
+    assert '("Checked by", "Cuthbert Renshaw, workshop lead", )' in record
+    for made in (letter, record, page):
+        assert "signed by" not in made.lower()

@@ -165,13 +165,19 @@ def _picture(view: View, role: str, of: str) -> dict[str, str] | None:
     return {"file": f"/{path}", "alt": view.statements.label(f"{role}_of", name=of)}
 
 
+def signature_of(view: View) -> dict[str, str] | None:
+    """The picture of the signature, shown for its own writer alone."""
+    signed, signatory = view.job.service.signed_by, view.job.workshop.signatory
+    if signed is None or signatory is None or signatory.name != signed.name:
+        return None
+    return _picture(view, "signature", signed.name)
+
+
 def _signed(view: View) -> dict[str, Any] | None:
-    """Who answers for the report; a picture of a signature is shown for its own writer alone."""
-    signed, workshop = view.job.service.signed_by, view.job.workshop
+    """Who answers for the report."""
+    signed, picture = view.job.service.signed_by, signature_of(view)
     if signed is None:
         return None
-    own = workshop.signatory is not None and workshop.signatory.name == signed.name
-    picture = _picture(view, "signature", signed.name) if own else None
     return {
         # A page without a signature does not say that it is signed.
         "label": view.statements.labels["signed_by" if picture else "checked_by"],

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
+from trimscribe.compose.sections.letter import signature_of
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
 from trimscribe.model.job import Measurement, OffsetMethod
@@ -75,7 +76,7 @@ def visit_facts(view: View) -> FactRows:
             ("reported", pilot.reported if pilot else ""),
             ("answer", pilot.answer if pilot else ""),
             ("technician", _person(service.technician)),
-            ("signed_by", _person(service.signed_by)),
+            ("signed_by" if signature_of(view) else "checked_by", _person(service.signed_by)),
             ("workshop", ", ".join((job.workshop.name, *job.workshop.address))),
             ("contact", ", ".join(job.workshop.contact)),
             ("registration", job.workshop.registration),
