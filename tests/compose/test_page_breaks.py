@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -64,3 +65,57 @@ def test_no_page_holds_fewer_than_three_rows_of_a_longer_table(count: int) -> No
         held = [rows for rows in rows_of_pages(count, above) if rows]
         assert sum(held) == count
         assert min(held) >= min(count, 3)
+
+
+def pages_of(
+    theme: str, paper: str, content: Content, registry: Registry, world: World
+) -> list[str]:
+    job = content.reading.job
+    job = replace(job, workshop=replace(job.workshop, paper=paper))
+    content = replace(content, reading=replace(content.reading, job=job))
+    document = compose(content, registry, world, theme)
+    return pdf_pages(registry.get("outputs", "pdf").make(document).data)
+
+
+@pytest.mark.typesets
+@pytest.mark.parametrize("theme", ["base", "linden", "bench"])
+def test_a_table_of_lines_that_fits_a_page_is_with_its_head_and_what_its_marks_mean(
+    theme: str, content_of: Callable[[str], Content], registry: Registry, world: World
+) -> None:
+    pages = pages_of(theme, "us-letter", content_of("demo"), registry, world)
+
+    (whole,) = (page for page in pages if "Every line" in page)
+    assert "A ring marks a line outside limits." in " ".join(whole.split())
+    assert re.search(r"^A1\s+7342\b", whole, re.M)
+    assert re.search(r"^Main brake line\s+2260\b", whole, re.M)
+
+
+@pytest.mark.typesets
+def test_a_longer_table_of_lines_goes_on_over_pages(
+    content_of: Callable[[str], Content], registry: Registry, world: World
+) -> None:
+    pages = pages_of("base", "a4", content_of("five-row"), registry, world)
+
+    assert [bool(re.search(r"^(?:Front 1|Rear 16)\s+7", page, re.M)) for page in pages][-2:] == [
+        True
+    ] * 2
+
+
+@pytest.mark.typesets
+def test_a_table_that_all_but_fits_the_page_that_was_begun_is_set_closer(
+    content_of: Callable[[str], Content], registry: Registry, world: World
+) -> None:
+    pages = pages_of("linden", "a4", content_of("demo"), registry, world)
+
+    assert "What this report says" in pages[-1]
+    assert "Every line" in pages[-1]
+
+
+@pytest.mark.typesets
+def test_no_fact_of_the_record_is_alone_on_a_page(
+    content_of: Callable[[str], Content], registry: Registry, world: World
+) -> None:
+    pages = pages_of("base", "us-letter", content_of("demo"), registry, world)
+
+    (last,) = (page for page in pages if "Porosity meter" in page)
+    assert "Uncertainty of brakes" in last
