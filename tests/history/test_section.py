@@ -47,6 +47,8 @@ def test_a_wing_that_has_been_there_before_has_its_years_in_the_report(report: R
         assert number in text
     assert re.search(r"the lines changed by −\d+\.\d mm on average in 100 flying hours", text)
     assert "no promise" in text
+    # With the sentences that it speaks of, not alone behind the tables on another page.
+    assert text.index("no promise") < text.index("Compared with the one before")
 
 
 def test_each_row_is_reported_at_each_service_before_and_now(demo: Content) -> None:
