@@ -14,8 +14,9 @@ from typing import Any
 
 from trimscribe.colour import VISIONS, difference, lightness, seen_with
 from trimscribe.compose.glyphs import uncovered
+from trimscribe.compose.templates import OF_SECTION
 from trimscribe.compose.theme_files import ThemeFolder
-from trimscribe.compose.themes import Look, resolve
+from trimscribe.compose.themes import Look, of_sections, resolve
 from trimscribe.errors import Fault, Mark, Severity
 from trimscribe.hints import suggest
 from trimscribe.model.document import texts_in
@@ -63,7 +64,7 @@ def lint(theme: str, registry: Registry) -> tuple[Look, tuple[Fault, ...]]:
         *_letters(look, registry),
         *_unused(look),
         *_pictures(look),
-        *_blocks(look),
+        *_blocks(look, registry),
     ]
     return look, tuple(warnings)
 
@@ -125,16 +126,17 @@ def _unused(look: Look) -> Iterator[Fault]:
             yield _warning("file-unused", message, Mark(f"{theme.shown}/{name}"), "Delete it.")
 
 
-def _blocks(look: Look) -> Iterator[Fault]:
-    """Blocks of the theme that no template of its parents has: nothing ever shows them."""
-    theme, parents = look.chain[0], look.chain[1:]
+def _blocks(look: Look, registry: Registry) -> Iterator[Fault]:
+    """Blocks of the theme that no template above it has: nothing ever shows them."""
+    theme, parents = look.chain[0], [folder.templates for folder in look.chain[1:]]
     for name, text in theme.templates.items():
         extended = _EXTENDS.search(text)
         if not extended:
             continue
-        wanted = extended[1].rpartition(":")[2]
-        above = [folder.templates[wanted] for folder in parents if wanted in folder.templates]
-        known = {block[1] for parent in above for block in _BLOCK.finditer(parent)}
+        holder, _, wanted = extended[1].rpartition(":")
+        brought = of_sections([holder.removeprefix(OF_SECTION)], registry)
+        above = [*parents, *(dict(templates) for _, _, templates in brought)]
+        known = {block[1] for texts in above for block in _BLOCK.finditer(texts.get(wanted, ""))}
         for block in _BLOCK.finditer(text) if known else ():
             # A block within one that is known is the theme's own.
             if block[1] not in known and not _within_a_block(text[: block.start()]):

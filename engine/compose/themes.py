@@ -4,7 +4,7 @@ The more specific source wins: the job, the shop file, the theme, its parents, b
 """
 
 import functools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -171,7 +171,7 @@ def resolve(
     fonts = (workshop.fonts, *(folder.fonts for folder in chain))
     found = tuple(font_folder(path) for path in fonts if path)
     names = tuple(sections.names)
-    templates = _templates(chain, tuple(_of_sections(names, registry)))
+    templates = _templates(chain, tuple(of_sections(names, registry)))
     look = Look(chain, tokens, origins, names, templates, found, sections.marks)
     if faults := [*sections.faults, *_unfit(look, registry)]:
         raise ThemeError(faults)
@@ -205,7 +205,7 @@ def brand_origin(name: str, marks: _Marks) -> TokenOrigin:
     return TokenOrigin(TokenSource.JOB if own or inside else TokenSource.SHOP, mark=own or shop)
 
 
-def _of_sections(sections: tuple[str, ...], registry: Registry) -> Iterator[_OwnTemplates]:
+def of_sections(sections: Iterable[str], registry: Registry) -> Iterator[_OwnTemplates]:
     """The templates that plugins bring for their own sections, for themes that have none."""
     known = registry.names("sections")
     for name in sections:

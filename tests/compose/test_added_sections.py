@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from trimscribe.compose.document import compose
+from trimscribe.compose.lint import lint
 from trimscribe.compose.themes import SectionOrder, resolve
 from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, PluginError, ThemeError, TypesetError
@@ -117,6 +118,19 @@ def test_a_theme_shows_its_own_template_in_place_of_the_section_s(
 
     assert [part.name for part in document.shown.parts][:2] == ["letter", "storage"]
     assert document.files["storage.typ"] == b'#let part(dial) = [#strong("Keep it dry.")]\n'
+
+
+def test_a_block_that_the_section_s_own_template_lacks_is_reported(tmp_path: Path) -> None:
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "theme.yaml").write_text("{trimscribe: 1, name: mine, extends: base}")
+    (tmp_path / "templates" / "storage.typ.j2").write_text(
+        '<% extends "section.storage:storage.typ.j2" %>\n<% block stroage %><% endblock %>'
+    )
+    section = Storage({"storage.typ.j2": f"<% block storage %>{PAPER}<% endblock %>"})
+    (fault,) = lint(str(tmp_path), Beside(section))[1]
+
+    assert (fault.code, fault.mark and fault.mark.line) == ("block-unknown", 2)
+    assert fault.hint == "Did you mean `storage`?"
 
 
 def test_a_section_without_a_template_for_the_phone_is_reported_with_its_place(
