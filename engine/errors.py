@@ -59,6 +59,11 @@ class Mark:
     source: str = ""
     cell: str = ""
 
+    def __post_init__(self) -> None:
+        """Forget the column of a line that is not known, whoever says one."""
+        if not self.line:
+            object.__setattr__(self, "column", 0)
+
     def __str__(self) -> str:
         """Read as `file:line:column` or `file:Sheet1!C14`, leaving out what is unknown."""
         if self.cell:

@@ -7,6 +7,10 @@ def faults(severity: Severity, number: int) -> list[Fault]:
     return [Fault("x", str(n), Mark("job.yaml", n), "", severity) for n in range(1, number + 1)]
 
 
+def test_a_place_without_a_line_has_no_column() -> None:
+    assert [str(Mark("a", 0, 3)), str(Mark("a", 2, 3)), str(Mark("a", 2))] == ["a", "a:2:3", "a:2"]
+
+
 def test_few_faults_are_all_reported_in_their_order() -> None:
     few = [*faults(Severity.WARNING, 100), *faults(Severity.ERROR, 100)]
 

@@ -16,6 +16,7 @@ from trimscribe.contracts import SectionView, View
 from trimscribe.errors import Fault, Mark, PluginError, ThemeError
 from trimscribe.formats import formats_for
 from trimscribe.model.document import (
+    FRAME,
     LADDER,
     LADDER_UP,
     PART_HEAD,
@@ -236,7 +237,7 @@ def _assembled(
     files[LADDER] = LADDER_UP
     files["kit.typ"] = look.templates.render("kit.typ.j2", parts.shared)
     main = look.templates.render("main.typ.j2", {**parts.shared, **frame})
-    origins |= {n: look.templates.origin(f"{n}.j2") for n in ("kit.typ", "main.typ")}
+    origins |= {n: look.templates.origin(f"{n}.j2") for n in FRAME}
     _refuse_holes([*files.values(), main, *(f.svg for f in parts.figures.values())], content, look)
     return Document(
         main=main,

@@ -17,7 +17,7 @@ from trimscribe.compose.wording import wrong_wording
 from trimscribe.contracts import TemplatedSection
 from trimscribe.errors import Fault, Mark, ThemeError
 from trimscribe.hints import suggest
-from trimscribe.model.document import FontFolder
+from trimscribe.model.document import FRAME, FontFolder
 from trimscribe.model.ink import COLOURS, ColourUse
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry
@@ -40,7 +40,6 @@ _BRAND = {
 # On the background; WCAG 2.2: 1.4.3 for text, 1.4.11 for graphics.
 _LEAST_CONTRAST = {ColourUse.TEXT: 4.5, ColourUse.DRAWING: 3.0}
 _TOKENS = frozenset(TokensSchema().fields)
-_FRAME = ("main", "kit")  # templates of what is around and in all sections
 _SMALLEST_PT = 8.0  # body text below this is no longer read on paper
 
 
@@ -272,7 +271,7 @@ def _sectionless(look: Look, registry: Registry) -> Iterator[Fault]:
             message = f"The section “{name}” occurs twice in `sections`."
             mark = look.section_marks.get(name)
             yield Fault("section-twice", message, mark, "Delete one of the two.")
-        elif name in _FRAME:
+        elif f"{name}.typ" in FRAME:
             message = f"The template {name}.typ.j2 is no section: the others are made with it."
             hint = "Leave it out of `sections`."
             yield Fault("section-unknown", message, look.section_marks.get(name), hint)

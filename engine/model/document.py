@@ -20,6 +20,7 @@ LADDER = "ladder.typ"
 LADDER_UP, LADDER_DOWN = "#let laddered = true\n", "#let laddered = false\n"
 # What is in front of a section's own template, on its first line.
 PART_HEAD = "#let part(dial) = ["
+FRAME = ("kit.typ", "main.typ")  # what is in all sections and around them
 
 
 @dataclass(frozen=True)

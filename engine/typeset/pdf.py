@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import typst
 
 from trimscribe.errors import Fault, Mark, Severity, TypesetError
-from trimscribe.model.document import LADDER, LADDER_DOWN, PART_HEAD, Document
+from trimscribe.model.document import FRAME, LADDER, LADDER_DOWN, PART_HEAD, Document
 from trimscribe.model.latest import keep_latest
 from trimscribe.model.report import Report
 from trimscribe.typeset.compiler import compile_pdf, without_root
@@ -117,18 +117,26 @@ def _unseen(text: Unseen, template: Mark | None) -> Fault:
 def _fault(error: typst.TypstError, document: Document) -> Fault:
     """Say where in the theme the trouble is; the diagnostic's own paths stay inside."""
     message, hint = without_root(error.message), without_root(" ".join(error.hints))
-    for place in _PLACE.finditer(error.diagnostic):
-        name = next((f for f in document.origins if place["file"].endswith(f)), None)
-        if name is not None:
-            return Fault("does-not-set", message, _origin(document, name, place), hint)
-    return Fault("does-not-set", message, hint=hint)
+    trail = [
+        (name, place)
+        for place in _PLACE.finditer(error.diagnostic)
+        if (name := next((f for f in document.origins if place["file"].endswith(f)), None))
+    ]
+    if not trail:
+        return Fault("does-not-set", message, hint=hint)
+    # What fails in a piece of the kit is as a rule what a section has handed it.
+    inner = trail[0]
+    asked = next((found for found in trail if found[0] not in FRAME), inner)
+    if asked is not inner:
+        message += f", within {_origin(document, *inner)}"
+    return Fault("does-not-set", message, _origin(document, *asked), hint)
 
 
 def _origin(document: Document, name: str, place: re.Match[str]) -> Mark:
     """The template line that gave a line of Typst: the same, or the one that it can come from."""
     template = document.origins[name]
     made = document.files.get(name, b"").decode().splitlines()
-    line, column = int(place["line"]), int(place["column"])
+    line, column = int(place["line"]), int(place["column"]) + 1  # Typst counts these from 0
     text = made[line - 1] if 0 < line <= len(made) else ""
     if line == len(made) and made[0].startswith(PART_HEAD):
         text = text.removesuffix("]")

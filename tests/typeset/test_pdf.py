@@ -58,7 +58,7 @@ def test_a_fault_in_a_section_of_one_line_has_its_place() -> None:
         output.make(doc)
 
     (fault,) = raised.value.faults
-    assert fault.mark == Mark("tools/page.typ.j2", 1, 1, source="#unknown-thing")
+    assert fault.mark == Mark("tools/page.typ.j2", 1, 2, source="#unknown-thing")
 
 
 def test_a_fault_in_a_line_that_was_filled_in_is_reported_at_that_line() -> None:
@@ -89,6 +89,24 @@ def test_a_fault_in_a_template_is_reported_at_its_own_line() -> None:
     assert fault.mark is not None
     assert fault.mark.file == "brands/mine/templates/page.typ.j2"
     assert fault.mark.line == 2
+
+
+def test_a_fault_in_a_piece_of_the_kit_is_reported_where_a_section_asked_for_it() -> None:
+    kit = "#let listing(head) = head.map(strong)\n"
+    page = '#import "kit.typ": *\n#listing("Row")\n'
+    doc = replace(
+        document('#include "page.typ"', page_typ=page.encode(), kit_typ=kit.encode()),
+        origins={
+            "kit.typ": Mark("base/templates/kit.typ.j2", source=kit),
+            "page.typ": Mark("tools/page.typ.j2", source=page),
+        },
+    )
+    with pytest.raises(TypesetError) as raised:
+        output.make(doc)
+
+    (fault,) = raised.value.faults
+    assert str(fault.mark) == "tools/page.typ.j2:2:2"
+    assert fault.message.endswith(", within base/templates/kit.typ.j2:1:22")
 
 
 @pytest.mark.parametrize(
