@@ -4,7 +4,6 @@ A plugin is an entry point in the group `trimscribe.<kind>` of an installed pack
 when it is first asked for, and a broken one harms nobody who does not ask for it.
 """
 
-import difflib
 import functools
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -15,6 +14,7 @@ from typing import Any, get_args, get_origin
 from trimscribe.contracts import KINDS, OPTIONAL, SUPPORTED
 from trimscribe.errors import Fault, PluginError, Severity, kind_of
 from trimscribe.guard import guarded, reason, where_in
+from trimscribe.hints import suggest
 from trimscribe.world import build_of
 
 _BROKEN = "Update or uninstall that package."
@@ -163,10 +163,9 @@ def _as_warning(error: PluginError) -> Fault:
 def _unknown(kind: str, name: str, names: list[str]) -> Fault:
     if kind not in KINDS:
         raise KeyError(kind)
-    near = difflib.get_close_matches(name, names, n=1)
-    hint = f"Did you mean {near[0]}? " if near else ""
     listed = f"Installed are {', '.join(names)}." if names else "None are installed."
-    return Fault("plugin-unknown", f"There is no “{name}” in {kind}.", hint=hint + listed)
+    hint = f"{suggest(name, names, listed=False)} {listed}".lstrip()
+    return Fault("plugin-unknown", f"There is no “{name}” in {kind}.", hint=hint)
 
 
 def _unfit(kind: str, entry: EntryPoint, plugin: Any) -> Fault | None:

@@ -37,7 +37,7 @@ PARTS = {
     "model": "errors",
     "contracts": "errors model",
     "guard": "errors contracts model whereabouts",
-    "registry": "errors contracts guard world",
+    "registry": "errors contracts guard hints world",
     "resources": "errors hints model",
     "readback": "errors model",
     "cell": "errors whereabouts",
@@ -53,7 +53,7 @@ PARTS = {
     "read": "errors model contracts registry hints letters marked_yaml resources schemas "
     "whereabouts validation exports",
     "analyse": "errors model contracts registry",
-    "assess": "errors model contracts",
+    "assess": "errors model contracts hints",
     "narrate": "errors model registry hints marked_yaml templating formats whereabouts",
     "compose": "errors model contracts registry hints evidence marked_yaml resources colour "
     "canvas templating formats world schemas whereabouts",
@@ -68,14 +68,14 @@ PARTS = {
     "sign": "errors model registry readback formats narrate compose typeset",
     "verification": "errors model registry world resources readback cell typeset pipeline sign",
     "trimscribe": "errors model registry world pipeline read analyse readback verification",
-    "desk": "errors model evidence doubt_messages registry world whereabouts pipeline theming "
-    "analyse archive exports compose marked_yaml schemas typeset",
+    "desk": "errors hints model evidence doubt_messages registry world whereabouts pipeline "
+    "theming analyse archive exports compose marked_yaml schemas typeset",
     "catalogue": "marked_yaml archive batch cell readback sign verification",
     "batch": "errors model registry world resources marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world resources whereabouts cell pipeline compose "
     "batch",
-    "cli": "errors formats model evidence registry world resources cell desk theming archive batch "
-    "catalogue exports verification sign preview",
+    "cli": "errors formats hints model evidence registry world resources cell desk theming archive "
+    "batch catalogue exports verification sign preview",
     "__main__": "cli",
 }
 

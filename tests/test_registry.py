@@ -165,7 +165,7 @@ def test_an_unknown_name_is_reported_with_what_was_meant_and_what_there_is() -> 
     assert fault.code == "plugin-unknown"
     assert fault.message == "There is no “lettre” in sections."
     assert {"cautions", "letter", "terms"} < set(installed)
-    assert fault.hint == f"Did you mean letter? Installed are {', '.join(installed)}."
+    assert fault.hint == f"Did you mean `letter`? Installed are {', '.join(installed)}."
 
 
 def test_an_unknown_name_of_a_kind_without_plugins_is_reported() -> None:

@@ -3,12 +3,12 @@
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
-from difflib import get_close_matches
 
 from trimscribe.assess.declare import Declared
 from trimscribe.assess.facts import DECLARED
 from trimscribe.contracts import Analysis, DeclaringAnalysis, TracingAnalysis
 from trimscribe.errors import Fault, PluginError, kind_of
+from trimscribe.hints import nearest
 from trimscribe.model.assessment import Fact
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job
@@ -94,7 +94,7 @@ class AddedFacts:
                     if inside or key == name:
                         yield _misplaced(analysis, name, f"extra.{key}")
             for name in filled:
-                for meant in get_close_matches(name, empty, 1) if name not in self.by_name else ():
+                if name not in self.by_name and (meant := nearest(name, empty)):
                     yield _misspelt(analysis, name, meant)
 
     @property

@@ -1,12 +1,11 @@
 """`trimscribe code`: what a fault means and what to do about it."""
 
-import difflib
-
 import click
 
 from trimscribe.cli.options import json_
 from trimscribe.cli.output import FORMAT, Exit, clean, epilog, print_data, print_result
 from trimscribe.errors import InputError
+from trimscribe.hints import suggest
 from trimscribe.model.plain import to_plain
 
 
@@ -23,8 +22,7 @@ def code(name: str, as_json: bool) -> int:
 
     known = fault_codes()
     if name and name not in known:
-        near = difflib.get_close_matches(name, known, n=3)
-        hint = f"Did you mean {' or '.join(near)}?" if near else "`trimscribe code` lists all."
+        hint = suggest(name, known, listed=False) or "`trimscribe code` lists all."
         hint += " What importers of other packages call their faults is explained by these."
         raise InputError.of("not-one-of", f"There is no fault called “{name}”.", hint=hint)
     chosen = [known[name]] if name else [*known.values()]

@@ -7,7 +7,6 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 
 from trimscribe.archive import file_name
@@ -18,6 +17,7 @@ from trimscribe.evidence import evidence_of, evidence_of_finding
 from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
+from trimscribe.hints import suggest
 from trimscribe.marked_yaml import load
 from trimscribe.model.document import Content
 from trimscribe.model.history import ServiceSummary
@@ -98,9 +98,9 @@ def explained(wish: Wish, wanted: str) -> Done:
             place, asks = silent
             return Done(unknown=f"Its rule, {place}, does not speak here. It asks: {asks}")
         names = [*(statement.rule for statement in said), *(origin.part for origin in ORIGINS)]
-        near = get_close_matches(wanted, names, n=1)
+        near = suggest(wanted, names, listed=False)
         otherwise = "Without a name, all sentences are explained."
-        return Done(unknown=f"Did you mean `{near[0]}`?" if near else otherwise)
+        return Done(unknown=near or otherwise)
 
     return _done(wish, work)
 

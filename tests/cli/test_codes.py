@@ -44,5 +44,5 @@ def test_an_unknown_fault_is_reported_with_those_of_a_similar_name(run: Any) -> 
     near, far = run("code", "not-a-dat"), run("code", "zzzz")
 
     assert (near.exit_code, far.exit_code) == (2, 2)
-    assert "Did you mean not-a-date" in near.stderr
+    assert "Did you mean `not-a-date`" in near.stderr
     assert "`trimscribe code` lists all." in far.stderr

@@ -84,7 +84,8 @@ def test_what_is_about_the_pdf_asks_for_one(run: Any, folder: Path, wish: list[s
 
 
 @pytest.mark.parametrize(
-    ("names", "code", "reported"), [("htm", 4, "Did you mean html?"), (" , ", 64, "Name an output")]
+    ("names", "code", "reported"),
+    [("htm", 4, "Did you mean `html`?"), (" , ", 64, "Name an output")],
 )
 @pytest.mark.typesets
 def test_what_is_no_output_is_reported(run: Any, names: str, code: int, reported: str) -> None:

@@ -159,7 +159,7 @@ def test_a_figure_that_nobody_draws_is_told_with_the_section_that_asks_for_it(
     (fault,) = caught.value.faults
 
     assert fault.message == "There is no “side_vew” in figures. The section “storage” asks for it."
-    assert fault.hint.startswith("Did you mean side_view?")
+    assert fault.hint.startswith("Did you mean `side_view`?")
 
 
 def test_what_a_shop_file_adds_is_read_and_a_slip_is_reported_with_its_line(tmp_path: Path) -> None:

@@ -131,6 +131,10 @@ def test_a_number_written_otherwise_gets_its_own_hint(written: object, hint: str
 def test_suggestions() -> None:
     assert suggest("C1", ["c1", "c2"]) == "Did you mean `c1`?"
     assert suggest("doubel loop", ["single loop", "double loop"]) == "Did you mean `double loop`?"
+    assert suggest("nmae", ["date", "name"]) == "Did you mean `name`?"
+    assert suggest("rwo", ["row"]) == "Did you mean `row`?"
+    assert suggest("pilot", ["cloth"]) == "Allowed: `cloth`."
+    assert suggest("flight", ["right"], listed=False) == ""
     assert suggest("x", ["aaa", "bbb"]) == "Allowed: `aaa`, `bbb`."
     assert suggest("x", ["aaa", "bbb"], listed=False) == ""
     assert suggest("x", []) == ""
