@@ -18,14 +18,7 @@ from trimscribe.verification.codes import CODES as VERIFY
 ROOT = Path(__file__).parents[1]
 ENTRIES = load((ROOT / "engine" / "catalogue.yaml").read_bytes(), "catalogue.yaml").data
 # Reported of our own slips or of a plugin's, never of what a person wrote in a job or a theme.
-INTERNAL = {
-    "analysis-need-unknown",
-    "analysis-needs-circular",
-    "bug",
-    "condition-fails",
-    "output-refused",
-    "phrase-fails",
-}
+INTERNAL = {"analysis-need-unknown", "analysis-needs-circular", "bug", "output-refused"}
 
 
 def written() -> Iterator[tuple[str, str]]:

@@ -13,11 +13,18 @@ from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Assessment, Fact
 from trimscribe.model.statements import Place, Statement
 from trimscribe.model.workshop import AS_THE_LANGUAGE, Writing
-from trimscribe.narrate.expressions import FAILURES, Phrase, environment, understand
+from trimscribe.narrate.expressions import (
+    ASK_FIRST,
+    FAILURES,
+    Phrase,
+    environment,
+    failed,
+    understand,
+)
 from trimscribe.narrate.filters import NBSP, WordFilters, check_words
 from trimscribe.narrate.rules import Rule
 from trimscribe.narrate.written import Faults, YamlMapping
-from trimscribe.templating import Environment, TemplateError
+from trimscribe.templating import Environment
 
 # The fixed words of the report. English is the reference: a language has its keys, no others.
 _REFERENCE = Path(__file__).parent / "languages" / "en" / "labels.yaml"
@@ -47,10 +54,10 @@ class Catalogue:
             text = _one_line(phrase.say(facts))
             head = _one_line(title.say(facts)) if title else ""
         except FAILURES as error:
-            plain = isinstance(error, ValueError | TemplateError)
-            words = str(error) if plain else f"{type(error).__name__}: {error}"
-            message = f"The phrase `{rule.name}` fails: {words.rstrip('.')}."
-            raise PhraseError.of("phrase-fails", message, self.marks[rule.name]) from error
+            asked = dict.fromkeys((*phrase.names, *(title.names if title else ())))
+            message = failed(f"The phrase `{rule.name}`", error, asked, facts)
+            mark = self.marks[rule.name]
+            raise PhraseError.of("phrase-fails", message, mark, ASK_FIRST) from error
         names = dict.fromkeys((*rule.numbers, *phrase.names))
         behind = {name: _plain(facts[name]) for name in names if _is_told(facts[name])}
         sources = (path for name in names for path in assessment.trails[name])

@@ -7,7 +7,7 @@ from typing import Any, Protocol, cast
 
 from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath
-from trimscribe.model.assessment import Facts
+from trimscribe.model.assessment import Fact, Facts
 from trimscribe.templating import (
     Environment,
     TemplateError,
@@ -18,6 +18,30 @@ from trimscribe.templating import (
 
 # What can go wrong when a sound expression meets the facts of a job.
 FAILURES = (*(TemplateError, TypeError, ValueError, LookupError, ArithmeticError, RecursionError),)
+ASK_FIRST = "Each filter takes one kind of fact; what may be unknown, ask whether it `is not none`."
+
+
+class CannotSayError(ValueError):
+    """Raised by a filter for a value that it does not take, in words for who wrote the phrase."""
+
+
+def failed(what: str, error: Exception, names: Iterable[str], facts: Facts) -> str:
+    """What came of a phrase or condition, for who wrote it; `names` are those of its facts."""
+    if isinstance(error, CannotSayError):
+        return f"{what} fails: {error}."
+    values = ", ".join(f"`{name}` is {_as_told(facts.get(name))}" for name in names)
+    return f"{what} fails{' where ' if values else ''}{values}."
+
+
+def _as_told(fact: Fact) -> str:
+    match fact:
+        case None:
+            return "not known"
+        case str():
+            return f"“{fact}”"
+        case tuple():
+            return f"a list of {len(fact)}"
+    return str(fact).lower()
 
 
 def environment(filters: Mapping[str, Callable[..., str]], names: frozenset[str]) -> Environment:

@@ -9,6 +9,7 @@ from typing import Any
 from trimscribe.formats import LocaleFormats
 from trimscribe.model.wing import BRAKE_MAIN, STABILO, Side
 from trimscribe.model.workshop import AS_THE_LANGUAGE, Writing
+from trimscribe.narrate.expressions import CannotSayError
 from trimscribe.narrate.written import YamlMapping
 
 _HAIR = 1e-9
@@ -119,7 +120,9 @@ class WordFilters:
 
     def _digits(self, value: float, digits: int = 0) -> str:
         if value is None:
-            raise ValueError("a number is not known here; ask in `when` whether it `is not none`")
+            raise CannotSayError(
+                "a number is not known here; ask in `when` whether it `is not none`"
+            )
         return self.formats.number(abs(value), digits)
 
     def written(self, value: float) -> str:
@@ -165,7 +168,7 @@ class WordFilters:
         Small numbers are written as words.
         """
         if "other" not in forms:
-            raise ValueError(
+            raise CannotSayError(
                 '`count` needs its forms, as in count(one="one line", other="# lines")'
             )
         form = forms.get(self.formats.plural(value), forms["other"])
@@ -187,9 +190,9 @@ class WordFilters:
         return numbers[value] if value < len(numbers) else self.formats.number(value)
 
     def side(self, value: str) -> str:
-        """Left or right; ValueError for anything else."""
+        """Left or right; CannotSayError for anything else."""
         if value not in tuple(Side):
-            raise ValueError(f"`side` takes left or right, not “{value}”")
+            raise CannotSayError(f"`side` takes left or right, not “{value}”")
         return str(self.words[value])
 
     def groups(self, values: Sequence[str]) -> str:

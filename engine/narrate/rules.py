@@ -13,11 +13,13 @@ from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Facts
 from trimscribe.model.statements import Place, Weight
 from trimscribe.narrate.expressions import (
+    ASK_FIRST,
     FAILURES,
     Questions,
     RuleCondition,
     environment,
     facts_known,
+    failed,
     in_braces,
     understand,
 )
@@ -57,8 +59,8 @@ class Rule:
         try:
             return self.when.holds(facts)
         except FAILURES as error:
-            message = f"The condition of `{self.name}` fails: {error}."
-            raise PhraseError.of("condition-fails", message, self.mark) from error
+            said = failed(f"The condition of `{self.name}`", error, self.when.names, facts)
+            raise PhraseError.of("condition-fails", said, self.mark, ASK_FIRST) from error
 
 
 def choose(rules: tuple[Rule, ...], facts: Facts) -> Iterator[Rule]:
