@@ -19,12 +19,13 @@ def check_measurement(
     specification: ValidValues | None,
     load_ratio: float,
     faults: FaultList,
-    earlier: Collection[LineKey] = (),
+    earlier: Collection[LineKey] | None = (),
 ) -> None:
     """All checks of one measuring, before or after; None = the job names no specification.
 
     Lengths measured under loads that differ by more than `load_ratio` do not compare. Gaps of lines
-    that an `earlier` measuring has are left to the analysis: they may be carried over.
+    that an `earlier` measuring has are left to the analysis: they may be carried over. None = gaps
+    say nothing, since something was refused that may be in them.
     """
     if specification is None:
         if lengths:
@@ -51,8 +52,9 @@ def check_measurement(
     }
     for (side, group), row in reported.items():
         _Row(measuring, side, group, row, faults).check(groups)
-    for side in Side:
-        _check_gaps(measuring, side, reported, groups, faults, earlier)
+    if earlier is not None:
+        for side in Side:
+            _check_gaps(measuring, side, reported, groups, faults, earlier)
     _check_tension(measuring, specification, load_ratio, faults)
     # Where a row has too many lengths, nobody can say which is which.
     counted = {key: row for key, row in reported.items() if len(row) <= len(groups.get(key[1], ()))}

@@ -95,6 +95,7 @@ class _Reader:
         self.shop = shop
         self.folder = folder
         self.faults = FaultList()
+        self.unread: set[str] = set()  # measurings of whose file something was refused
 
     def read(self) -> Reading:
         job = self._load(self.folder.open_job(), self.folder.typed, JobFileSchema)
@@ -122,10 +123,16 @@ class _Reader:
                 if not job.has("specification")
                 else specification or ValidValues({}, job.loaded)
             )
-            earlier: Collection[LineKey] = ()
+            earlier: Collection[LineKey] | None = ()
             if when == "after":
-                known = [key for key, one in lengths["before"].items() if one.value is not None]
+                known = [
+                    key
+                    for key, one in lengths["before"].items()
+                    if one.value is not None or self.faults.taken(one.mark)
+                ]
                 earlier = left_alone(known, job, specification)
+            if {"before", when} & self.unread:
+                earlier = None
             check_measurement(job.inside(when), found, wanted, load_ratio, self.faults, earlier)
         self._stop_at_errors()
         tolerances = _tolerances(job, specification, shop)
@@ -188,6 +195,7 @@ class _Reader:
         self, when: str, measuring: ValidValues, specification: ValidValues | None
     ) -> LineLengths:
         imported: tuple[ImportedLength, ...] = ()
+        known = len(self.faults.faults)
         if name := measuring.get("file"):
             mark = measuring.mark("file")
             data = self._export(name, mark)
@@ -207,7 +215,11 @@ class _Reader:
                 measuring.key("map"),
                 "Name the export under `file`.",
             )
-        return gather(measuring, imported, self.faults)
+        lengths = gather(measuring, imported, self.faults)
+        refused = any(map(measuring.faulty, ("file", "map")))
+        if refused or any_error(self.faults.faults[known:]):
+            self.unread.add(when)
+        return lengths
 
     def _export(self, name: str, mark: Mark) -> bytes | Fault:
         importers = list(self.registry.all("importers"))

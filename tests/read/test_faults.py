@@ -290,6 +290,8 @@ CASES = [
 ELSEWHERE = {
     "name-not-text",  # of `new`
     "after-without-before",
+    "condition-fails",  # these two of rules: tests/narrate/test_own_rules.py
+    "phrase-fails",
     "file-is-a-link",
     "file-unreadable",
     "line-forbidden",
@@ -366,6 +368,25 @@ def test_a_line_that_nobody_moved_need_not_be_measured_again(bench) -> None:
     reported = [f.message for f in bench.faults() if f.code == "point-not-measured"]
 
     assert [message for message in reported if "left" in message] == []
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        (C, "left,A,2,6899", "left,A,2,200000"),
+        (C, "left,A,2,6899", "left,A,x,6899"),
+        (J, "before.csv", "before.docx\n  left: {A: [6998, ~, 6798]}"),
+        (J, "before.csv", "~\n  left: {A: [6998, 6899 mm, 6798], B: [~, ~, ~]}"),
+    ],
+)
+def test_a_length_that_is_refused_is_not_also_said_not_to_be_measured(
+    bench, file: str, old: str, new: str
+) -> None:
+    bench.spoil(file, old, new).spoil(J, A_LEFT, "A: [7001, ~, 6803]")
+
+    reported = bench.faults()
+    assert any(fault.severity is Severity.ERROR for fault in reported)
+    assert [one.message for one in reported if "A2 not measured on the left" in one.message] == []
 
 
 def test_lines_that_were_moved_and_not_measured_again_are_reported(bench) -> None:
