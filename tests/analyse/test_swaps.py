@@ -14,7 +14,7 @@ import pytest
 from wing_w import measured, study_job, wing_w
 
 from trimscribe.analyse import change, doubts, ledger, line_set
-from trimscribe.analyse.doubts.moves import SideDifference, swap_gain, swap_is_likelier
+from trimscribe.analyse.doubts.swaps import SideDifference, swap_gain, swap_is_likelier
 from trimscribe.analyse.ledger import Scatter
 from trimscribe.model.findings import DoubtKind, Findings
 from trimscribe.model.job import Adjustment

@@ -6,7 +6,8 @@
     lengths   single lengths far from their neighbours, with what may have been meant
     risers    lengths of risers: in each other's place, impossible, or far off
     specification   specified lengths unlike their neighbours, or unlike the wing on both sides
-    moves     changes from before to after that no entry explains; sides mixed up in between
+    moves     changes from before to after that no entry explains
+    swaps     left and right mixed up from one measuring to the next
 
 The lengths by themselves are looked at first (`value_doubts`), before anything is concluded from
 them. What is doubted there is left out of all that others depend on (`Doubt.left_out`), what is not
