@@ -65,6 +65,7 @@ _answer = click.option(
 @_answer
 @click.option("--dry-run", is_flag=True, help="Explain what becomes of every cell; write nothing.")
 @options.force("Replace values, or files, that differ.")
+@click.option("--other-wing", is_flag=True, help="Import it though it names another wing.")
 @options.json_()
 def import_command(
     export: Path,

@@ -31,7 +31,8 @@ class Wanted:
     """An export by its path, or as `data` where it was pasted, its map, and where values are to go.
 
     `new_line_set` says that `new` is one. With `propose` only a map is guessed. `answers` are those
-    to questions about the export, by their ids.
+    to questions about the export, by their ids. `force` replaces values that differ, `other_wing`
+    takes an export that names another wing.
     """
 
     path: Path
@@ -48,6 +49,7 @@ class Wanted:
     shop: Path | None = None
     answers: Mapping[str, str] = field(default_factory=dict)
     force: bool = False
+    other_wing: bool = False
 
 
 @dataclass(frozen=True)
@@ -129,7 +131,7 @@ def _other_wing(
     else:
         return
     if isinstance(wing, Mapping):
-        yield from other_wing(said, wing, named, force=wanted.force)
+        yield from other_wing(said, wing, named, allowed=wanted.other_wing)
 
 
 def _read(

@@ -45,7 +45,9 @@ OTHERS = {
 
 
 @pytest.mark.parametrize("head", OTHERS.values(), ids=[*OTHERS])
-def test_an_export_of_another_wing_goes_into_no_job_unless_forced(run: Run, head: str) -> None:
+def test_an_export_of_another_wing_goes_into_no_job_unless_that_is_allowed(
+    run: Run, head: str
+) -> None:
     before = Path(JOB).read_bytes()
     refused = run("import", export(head), "--into", JOB)
 
@@ -53,10 +55,23 @@ def test_an_export_of_another_wing_goes_into_no_job_unless_forced(run: Run, head
     assert "x.csv:1:" in refused.stderr or "x.csv:2:" in refused.stderr
     assert ": other-wing" in refused.stderr
     assert Path(JOB).read_bytes() == before
-    forced = run("import", export(head), "--into", JOB, "--force")
-    assert forced.exit_code == 0, forced.stderr
-    assert ": warning: other-wing" in forced.stderr
+    allowed = run("import", export(head), "--into", JOB, "--other-wing")
+    assert allowed.exit_code == 0, allowed.stderr
+    assert ": warning: other-wing" in allowed.stderr
     assert Path(JOB).read_bytes() != before
+
+
+def test_to_allow_another_wing_replaces_no_value_and_to_replace_values_allows_none(
+    run: Run,
+) -> None:
+    assert run("import", export(), "--into", JOB).exit_code == 0
+    path = export(OTHERS["serial"])
+    path.write_text(path.read_text("utf-8").replace("A1;7340", "A1;7347"))
+
+    for flag, code in (("--other-wing", "value-differs"), ("--force", "other-wing")):
+        done = run("import", path, "--into", JOB, flag)
+        assert (done.exit_code, f"{code}\n" in done.stderr) == (2, True), done.stderr
+    assert run("import", path, "--into", JOB, "--other-wing", "--force").exit_code == 0
 
 
 def test_it_is_said_before_anything_is_asked(run: Run) -> None:
@@ -122,7 +137,7 @@ def test_names_are_compared_as_people_write_them(said: str, ours: str, same: boo
     cells = [Cell(1, 1, "Wing", Mark("x.csv", 1, 1)), Cell(1, 2, said, Mark("x.csv", 1, 6))]
     wing = {"maker": "Wacholder", "model": ours, "size": "S"}
 
-    faults = [*other_wing(labelled_texts(cells), wing, "job.yaml", force=False)]
+    faults = [*other_wing(labelled_texts(cells), wing, "job.yaml", allowed=False)]
 
     assert [fault.code for fault in faults] == ([] if same else ["other-wing"])
 

@@ -139,13 +139,13 @@ def offered(said: Sequence[LabelledText]) -> Mapping[str, str]:
 
 
 def other_wing(
-    said: Sequence[LabelledText], wing: Mapping[str, object], file: str, *, force: bool
+    said: Sequence[LabelledText], wing: Mapping[str, object], file: str, *, allowed: bool
 ) -> Iterator[Fault]:
-    """Faults where an export names another wing than a job, or warnings with `force`.
+    """Faults where an export names another wing than a job, or warnings where that is `allowed`.
 
     `wing` is what the job says of its wing; what it does not say is not compared.
     """
-    severity = Severity.WARNING if force else Severity.ERROR
+    severity = Severity.WARNING if allowed else Severity.ERROR
     for about, ours, is_same in (
         ("serial number", str(wing.get("serial_number") or ""), _same_number),
         ("wing", " ".join(str(wing.get(k) or "") for k in ("maker", "model", "size")), _same_name),
@@ -156,7 +156,9 @@ def other_wing(
                 "other-wing",
                 f"The export is of “{named[0].text}”; the {about} in {file} is “{ours.strip()}”.",
                 named[0].mark,
-                "" if force else "Name the job of this wing; --force writes it there all the same.",
+                ""
+                if allowed
+                else "Name the job of this wing; --other-wing writes it all the same.",
                 severity,
             )
 
