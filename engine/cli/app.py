@@ -321,7 +321,6 @@ def preview(jobs: tuple[str, ...], theme: str, shop: str, root: str, port: int, 
         serve(jobs, announce, theme=theme, shop=shop, root=root, port=port)
     except OSError as error:
         raise click.UsageError(f"Port {port} cannot be used: {error.strerror}.") from None
-    return Exit.DONE
 
 
 main.add_command(code)

@@ -4,6 +4,7 @@ import asyncio
 import contextlib
 import socket
 from collections.abc import Callable, Sequence
+from typing import NoReturn
 
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -65,7 +66,7 @@ def serve(
     shop: str = "",
     root: str = "",
     port: int = 0,
-) -> None:
+) -> NoReturn:
     """Show jobs until the process is interrupted; `announce` is told the address.
 
     Port 0 means any that is free. Raises InputError for a folder without jobs, OSError when the
@@ -87,3 +88,4 @@ def serve(
             timeout_graceful_shutdown=1,  # pages keep a connection open for as long as they live
         )
         uvicorn.Server(config).run(sockets=[listener])
+    raise KeyboardInterrupt  # it ends in no other way, also where the caller has the signal ignored

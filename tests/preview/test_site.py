@@ -19,6 +19,8 @@ from trimscribe.preview import server
 NOTHING = b"Nothing is here.\n"
 # Half a second in place of ten, which nobody who tests has to wait.
 IMPATIENT = "from trimscribe.preview import server; server._PATIENCE_S = 0.5"
+# As a shell starts what is to run behind it.
+IGNORED = "import signal; signal.signal(signal.SIGINT, signal.SIG_IGN)"
 
 
 @pytest.fixture
@@ -28,8 +30,8 @@ def preview(folder: Path, start: Callable[..., Any]) -> Any:
 
 @pytest.fixture(scope="module")
 def other(start: Callable[..., Any]) -> Any:
-    """A second preview of the same job, which loses its patience sooner."""
-    return start("demo.yaml", anew=True, code=IMPATIENT)
+    """A second preview of the same job, which loses its patience sooner, behind its shell."""
+    return start("demo.yaml", anew=True, code=f"{IMPATIENT}; {IGNORED}")
 
 
 def answer(
@@ -221,7 +223,9 @@ def test_a_connection_that_drips_is_closed(other: Any) -> None:
         drip()
 
 
-def test_it_ends_when_it_is_interrupted_and_who_broke_off_left_no_trace(other: Any) -> None:
+def test_it_ends_when_it_is_interrupted_and_who_broke_off_left_no_trace(
+    other: Any, start: Callable[..., Any]
+) -> None:
     place = urlsplit(other.address)
     other.ask("choices")
     with socket.create_connection((place.hostname, place.port), timeout=20) as line:
@@ -231,9 +235,10 @@ def test_it_ends_when_it_is_interrupted_and_who_broke_off_left_no_trace(other: A
         assert line.recv(4096).split()[1] == b"400"
     time.sleep(1)  # it was an answer a while later that failed
 
-    other.process.send_signal(signal.SIGINT)
-    out, reported = other.process.communicate(timeout=20)
+    for process in (other.process, start("demo.yaml", anew=True).process):
+        process.send_signal(signal.SIGINT)
+        out, reported = process.communicate(timeout=20)
 
-    assert other.process.returncode == 130
-    assert out == ""
-    assert "Traceback" not in reported
+        assert process.returncode == 130
+        assert out == ""
+        assert "Traceback" not in reported
