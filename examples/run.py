@@ -34,7 +34,7 @@ def main() -> int:
     jobs = JOBS if parser.parse_args().all else JOBS[-1:]
     files = [f"examples/{job}.yaml" for job in jobs]
     own = python("examples")
-    return run(own, "-m", "trimscribe.cli", "report", *files, "--out", ROOT / "out", "--force")
+    return run(own, "-m", "trimscribe", "report", *files, "--out", ROOT / "out", "--force")
 
 
 if __name__ == "__main__":

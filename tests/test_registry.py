@@ -60,7 +60,7 @@ def test_the_built_in_plugins_are_those_of_the_project_file() -> None:
 def test_one_installed_package_adds_plugins_of_all_kinds() -> None:
     path = os.pathsep.join([str(PACKAGES / "good"), *filter(None, [os.getenv("PYTHONPATH")])])
     done = subprocess.run(
-        [sys.executable, "-m", "trimscribe.cli", "plugins", "--json"],
+        [sys.executable, "-m", "trimscribe", "plugins", "--json"],
         env={**os.environ, "PYTHONPATH": path},
         capture_output=True,
         text=True,

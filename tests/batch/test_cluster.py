@@ -198,10 +198,7 @@ def test_the_command_sends_jobs_to_a_cluster_and_prints_the_same_lines(
     address = cluster.scheduler_address.removeprefix("tcp://")
     arguments = ["batch", "jobs", "--out", "out", "--json", "--executor", f"dask://{address}"]
     done = subprocess.run(
-        [sys.executable, "-m", "trimscribe.cli", *arguments],
-        capture_output=True,
-        text=True,
-        timeout=60,
+        [sys.executable, "-m", "trimscribe", *arguments], capture_output=True, text=True, timeout=60
     )
 
     assert done.returncode == 0, done.stderr

@@ -23,7 +23,7 @@ def measure(folder: Path, rounds: int) -> Iterator[tuple[str, float]]:
     pieces, _ = pieces_of(prepare(EXAMPLES / "demo.yaml", Registry.installed()), *_surroundings())
     source = folder / "pieces.pickle"
     source.write_bytes(pickle.dumps(pieces))
-    cli = ("-m", "trimscribe.cli")
+    cli = ("-m", "trimscribe")
     commands = {
         "python": ("-c", "pass"),
         "help": (*cli, "--help"),

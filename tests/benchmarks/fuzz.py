@@ -257,7 +257,7 @@ class Requests:
         """Send a handful."""
         if self.process is None:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "trimscribe.cli", "preview", str(EXAMPLES / "demo.yaml")],
+                [sys.executable, "-m", "trimscribe", "preview", str(EXAMPLES / "demo.yaml")],
                 stdout=subprocess.PIPE,
                 stderr=subprocess.PIPE,
                 text=True,

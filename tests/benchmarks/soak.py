@@ -43,7 +43,7 @@ def main() -> None:
 
 
 def soak(home: Path, jobs: list[str], wished: argparse.Namespace) -> None:
-    command = [sys.executable, "-m", "trimscribe.cli", "batch", str(home / "jobs"), "--json"]
+    command = [sys.executable, "-m", "trimscribe", "batch", str(home / "jobs"), "--json"]
     command += ["--out", str(home / "out"), "--workers", str(wished.workers)]
     chance = random.Random(1)
     start, killed, lines, memory = time.monotonic(), 0, [], []

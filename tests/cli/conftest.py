@@ -76,7 +76,7 @@ def start(folder: Path) -> Callable[..., subprocess.Popen[str]]:
     def popen(*arguments: object, env: dict[str, str] | None = None, **extra: Any) -> Any:
         streams = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "encoding": "utf-8"}
         return subprocess.Popen(
-            [sys.executable, "-m", "trimscribe.cli", *map(str, arguments)],
+            [sys.executable, "-m", "trimscribe", *map(str, arguments)],
             env={**os.environ, **(env or {})},
             **{**streams, **extra},
         )

@@ -80,7 +80,7 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Write:
 
 
 def batch(*arguments: str, **extra: Any) -> "subprocess.Popen[str]":
-    command = [sys.executable, "-m", "trimscribe.cli", "batch", "--out", "out", *arguments]
+    command = [sys.executable, "-m", "trimscribe", "batch", "--out", "out", *arguments]
     streams = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "encoding": "utf-8"}
     return subprocess.Popen(command, **{**streams, **extra})
 
@@ -259,7 +259,7 @@ def test_the_reports_are_those_of_the_command_report(tmp_path: Path) -> None:
             path.unlink()
     for command in (["batch", "jobs"], ["report", *map(str, (tmp_path / "jobs").rglob("*.yaml"))]):
         subprocess.run(
-            [sys.executable, "-m", "trimscribe.cli", *command, "--out", command[0]],
+            [sys.executable, "-m", "trimscribe", *command, "--out", command[0]],
             cwd=tmp_path,
             capture_output=True,
         )

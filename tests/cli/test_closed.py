@@ -92,7 +92,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The examples, and a shelf with a report."""
     folder = tmp_path_factory.mktemp("closed") / "examples"
     shutil.copytree(ROOT / "examples", folder)
-    command = [sys.executable, "-m", "trimscribe.cli", "report", "demo.yaml", "--shelf", "shelf"]
+    command = [sys.executable, "-m", "trimscribe", "report", "demo.yaml", "--shelf", "shelf"]
     subprocess.run(command, cwd=folder, check=True, capture_output=True)
     return folder
 

@@ -49,10 +49,9 @@ def test_an_option_is_defined_once() -> None:
 
 
 @pytest.mark.cold
-@pytest.mark.parametrize("module", ["trimscribe", "trimscribe.cli"])
-def test_the_package_can_be_run_where_the_command_is_not_on_the_path(module: str) -> None:
+def test_the_package_can_be_run_where_the_command_is_not_on_the_path() -> None:
     done = subprocess.run(
-        [sys.executable, "-m", module, "--help"], capture_output=True, text=True, check=True
+        [sys.executable, "-m", "trimscribe", "--help"], capture_output=True, text=True, check=True
     )
 
     assert done.stdout.startswith("Usage: trimscribe ")

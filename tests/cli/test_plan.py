@@ -170,7 +170,7 @@ def test_json_alone_reaches_the_first_descriptor(folder: Path) -> None:
     """As a process of its own, since a solver in C writes below Python's own streams."""
     with (folder / "out").open("wb") as out:
         done = subprocess.run(
-            [sys.executable, "-m", "trimscribe.cli", "plan", EXAMPLES / "demo.yaml", "--json"],
+            [sys.executable, "-m", "trimscribe", "plan", EXAMPLES / "demo.yaml", "--json"],
             stdout=out,
             stderr=subprocess.PIPE,
             check=False,

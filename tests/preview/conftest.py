@@ -114,7 +114,7 @@ def start(home: Path) -> Iterator[Callable[..., Preview]]:
 
     def begin(*arguments: str, anew: bool = False, code: str = "") -> Preview:
         if anew or arguments not in running:
-            program = ["-c", f"{code}; {MAIN}"] if code else ["-m", "trimscribe.cli"]
+            program = ["-c", f"{code}; {MAIN}"] if code else ["-m", "trimscribe"]
             process = subprocess.Popen(
                 [sys.executable, *program, "preview", *arguments],
                 cwd=home / "work",

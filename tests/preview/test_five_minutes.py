@@ -29,7 +29,7 @@ def test_from_nothing_to_a_report_on_the_shelf(
 
     def run(command: str) -> None:
         words = [word.strip('"') for word in re.findall(r'"[^"]*"|\S+', command)]
-        python = [sys.executable, "-m", "trimscribe.cli"]
+        python = [sys.executable, "-m", "trimscribe"]
         subprocess.run([*python, *words], cwd=work, check=True, capture_output=True)
 
     run(new)

@@ -142,7 +142,7 @@ def test_a_signature_of_no_known_kind_is_reported_without_a_word_from_the_librar
     shop: Any, tmp_path: Path
 ) -> None:
     """Made by a process, as it is proven by one: neither knows what tests did before."""
-    command = [sys.executable, "-m", "trimscribe.cli"]
+    command = [sys.executable, "-m", "trimscribe"]
     made = [*command, "report", str(SMALL), "--out", str(tmp_path)]
     subprocess.run(made, cwd=tmp_path, capture_output=True, check=True)
     (path,) = tmp_path.glob("*.pdf")
@@ -340,7 +340,7 @@ def test_a_key_on_a_token_signs_like_one_in_a_file(
 ) -> None:
     (tmp_path / "report.pdf").write_bytes(report)
     (tmp_path / "pin.txt").write_text("1234\n")
-    command = [sys.executable, "-m", "trimscribe.cli", "sign", "report.pdf"]
+    command = [sys.executable, "-m", "trimscribe", "sign", "report.pdf"]
     options = ["--token", "bench", "--library", str(token), "--certificate", "workshop"]
 
     done = subprocess.run(
@@ -359,7 +359,7 @@ def test_a_key_on_a_token_signs_like_one_in_a_file(
 def test_a_wrong_pin_is_reported(token: Path, report: bytes, tmp_path: Path) -> None:
     (tmp_path / "report.pdf").write_bytes(report)
     (tmp_path / "pin.txt").write_text("9999\n")
-    command = [sys.executable, "-m", "trimscribe.cli", "sign", "report.pdf", "--token", "bench"]
+    command = [sys.executable, "-m", "trimscribe", "sign", "report.pdf", "--token", "bench"]
     options = ["--library", str(token), "--certificate", "workshop", "--passphrase-file", "pin.txt"]
 
     done = subprocess.run(

@@ -2,7 +2,7 @@
 
 Most of what a command or a worker computes in a test is loading, and understanding our own rules,
 phrases and templates. Within `installed` a process that has done this, and set nothing, stands by
-and splits: `python -m trimscribe.cli …` and the workers of `trimscribe.cell` begin as copies of it,
+and splits: `python -m trimscribe …` and the workers of `trimscribe.cell` begin as copies of it,
 with streams, folder, variables and session as asked for. They are children of whoever started them,
 so that signals, limits, exit codes and what a worker gives up are the real thing; commands split
 their workers off themselves. Whatever is started in any other way starts as ever, and so does all
@@ -28,7 +28,7 @@ from typing import Any
 
 from trimscribe.cell.crew import _CHILD
 
-_COMMAND = [sys.executable, "-m", "trimscribe.cli"]
+_COMMAND = [sys.executable, "-m", "trimscribe"]
 _WORKER = [sys.executable, "-P", "-c", _CHILD]
 # From <linux/sched.h> and <asm/unistd.h>: a child of the same parent as ours, as clone makes it.
 _CLONE_PARENT = 0x8000
@@ -247,7 +247,7 @@ def _become(wish: Mapping[str, Any], streams: Sequence[int]) -> str:
 def command() -> None:
     """Run a command; what it has loaded is not taken apart at the end, which takes a while."""
     try:
-        runpy.run_module("trimscribe.cli", run_name="__main__", alter_sys=True)
+        runpy.run_module("trimscribe", run_name="__main__", alter_sys=True)
     except SystemExit as end:
         if not isinstance(end.code, int):
             raise

@@ -1,6 +1,0 @@
-"""`python -m trimscribe.cli`, for where the command itself is not on the path."""
-
-from trimscribe.cli.app import main
-
-if __name__ == "__main__":  # worker processes import it again
-    main(prog_name="trimscribe")
