@@ -9,7 +9,7 @@ wing: drawn on so far, the fit of one side alone would bring more noise than new
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from statistics import fmean
 
 import numpy as np
@@ -22,8 +22,6 @@ from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.verdicts import worst
 from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
-
-_EXPANDED = 2.0  # standard uncertainties
 
 
 @dataclass(frozen=True)
@@ -227,57 +225,6 @@ def brake_finding(
         furthest_mm=max(apart, key=abs, default=None),
         free_travel_u_mm=free_u,
         by_main=brake.by_main,
-    )
-
-
-def carried_over(
-    unread: BrakeFinding,
-    read: BrakeFinding,
-    gained_mm: float | None,
-    u_mm: float,
-    thresholds: Thresholds,
-) -> BrakeFinding:
-    """Free travel read at one measuring only, for the other, where it is `gained_mm` more.
-
-    What one reading says of this brake is worth more than its lengths: those leave the trailing
-    edge of this wing and the maker's way of measuring to be guessed, both times alike. `u_mm` is
-    the standard uncertainty of the gain in mm.
-    """
-    known = unread.free_travel_mm is not None and not unread.estimated
-    if read.free_travel_mm is None or read.estimated or gained_mm is None or known:
-        return unread
-    free = read.free_travel_mm + gained_mm
-    return replace(
-        unread,
-        free_travel_mm=free,
-        estimated=True,
-        below_minimum=free < thresholds.brake_free_travel_min_mm,
-        free_travel_u_mm=math.hypot(thresholds.u_brake_mm, u_mm),
-        from_reading=True,
-    )
-
-
-def as_read(
-    now: BrakeFinding, read: BrakeFinding, gained: Effect, u_brake_mm: float
-) -> BrakeFinding:
-    """The brake of a wing that nobody worked on, with the free travel that was read as it came.
-
-    What measuring made of its lengths since is no change, unless it is clearly more than that.
-    """
-    unknown = now.free_travel_mm is None or now.estimated
-    if read.free_travel_mm is None or read.estimated or not unknown:
-        return now
-    if gained.value is not None and abs(gained.value) > _EXPANDED * math.hypot(
-        u_brake_mm, gained.u
-    ):
-        return now
-    return replace(
-        now,
-        free_travel_mm=read.free_travel_mm,
-        estimated=False,
-        below_minimum=read.below_minimum,
-        free_travel_u_mm=None,
-        from_reading=True,
     )
 
 

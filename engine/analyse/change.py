@@ -8,10 +8,12 @@ from statistics import NormalDist
 import numpy as np
 
 from trimscribe.analyse.adjustment_effect import effects_of
-from trimscribe.analyse.brakes import Brake, Edge, as_read, brakes_of, carried_over, edge_of
+from trimscribe.analyse.brakes import Brake, Edge, brakes_of, edge_of
 from trimscribe.analyse.carry_over import occasion_errors
 from trimscribe.analyse.completion import Estimator
+from trimscribe.analyse.free_travel import as_read, carried_over, travel_difference, travel_gained
 from trimscribe.analyse.judging import assess_effect, not_assessed
+from trimscribe.analyse.line_set import NO_LINES
 from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.load import comparable
 from trimscribe.analyse.measurings import Measured, measurings_of
@@ -48,8 +50,10 @@ class ChangeAnalysis:
 
         What brakes gained also tells their free travel where it was measured only the other time.
         """
-        if findings.before is None or findings.after is None or job.specification is None:
+        if findings.before is None or findings.after is None:
             return findings
+        if job.specification is None:
+            return self.analyse(replace(job, specification=NO_LINES), findings)
         measurings = measurings_of(job)
         if measurings.before is None or measurings.after is None:
             return findings
@@ -70,7 +74,9 @@ class ChangeAnalysis:
             findings,
             change=replace(change, offset_mm=offset),
             before=replace(findings.before, brakes=_travels(had, has, lost, thresholds)),
-            after=replace(findings.after, brakes=after),
+            after=replace(
+                findings.after, brakes=after, travel_difference=travel_difference(after, thresholds)
+            ),
         )
 
 
@@ -146,7 +152,7 @@ def _change(
         turn=symmetry.turn,
         rows_mm=_rows(specification, lines),
         lines_mm=lines,
-        brakes={side: _brake(had[side], has[side], shift, edge, thresholds) for side in Side},
+        brakes=_gained(findings, had, has, shift, edge, thresholds),
         speed=speed_range(
             effective,
             job.wing.trim_speed_km_h,
@@ -294,6 +300,26 @@ def _brake_lines(
         for side, first, last in pairs
         if first is not None and last is not None
     }
+
+
+def _gained(
+    findings: Findings,
+    had: Mapping[Side, Brake],
+    has: Mapping[Side, Brake],
+    shift_mm: float,
+    edge: Edge,
+    thresholds: Thresholds,
+) -> dict[Side, Effect]:
+    """What each brake gained by its lengths; where these do not say, as it was read both times."""
+    states = (findings.before, findings.after)
+    gained = {}
+    for side in Side:
+        first, last = (state.brakes.get(side) if state else None for state in states)
+        by_lengths = _brake(had[side], has[side], shift_mm, edge, thresholds)
+        read = travel_gained(first, last, thresholds)
+        unknown = by_lengths.value is None and read.value is not None
+        gained[side] = read if unknown else by_lengths
+    return gained
 
 
 def _brake(

@@ -11,6 +11,7 @@ from itertools import product
 from typing import Any
 
 from trimscribe.analyse.brakes import Brake, BrakeTable, brake_difference, brake_finding, brakes_of
+from trimscribe.analyse.free_travel import travel_difference
 from trimscribe.analyse.judging import fold
 from trimscribe.analyse.measurings import Measured, measurings_of
 from trimscribe.analyse.offsets import OffsetEstimate, common_offset, shared_level
@@ -30,10 +31,15 @@ from trimscribe.model.job import Job
 from trimscribe.model.verdicts import Verdict, worst
 from trimscribe.model.wing import BRAKE, GroupKind, LineKey, Side, Specification, Tolerances
 
+# What free travel alone is judged by.
+NO_LINES = Specification("", "", "", "", "", ())
+
 
 @dataclass(frozen=True)
 class LineSetAnalysis:
-    """Fills `before` and `after`; a measuring without a specification stays None.
+    """Fills `before` and `after`; without a specification only where free travel was measured.
+
+    The least that it should be is no maker's: too little of it is reported without a line set, too.
 
     Lines that were not measured again after the work, and that it left alone, are carried over.
     """
@@ -44,9 +50,11 @@ class LineSetAnalysis:
 
     def analyse(self, job: Job, findings: Findings) -> Findings:
         """Deviations, verdicts, angles, differences, brakes and risers of each measuring."""
+        if job.specification is None:
+            if not any(one and one.free_travel_mm for one in (job.before, job.after)):
+                return findings
+            return self.analyse(replace(job, specification=NO_LINES), findings)
         specification = job.specification
-        if specification is None:
-            return findings
         measurings = measurings_of(job)
         before, after = (
             None if one is None else _state_of(job, specification, one)
@@ -116,6 +124,7 @@ def _judged(job: Job, specification: Specification, measured: Measured) -> State
         residuals=residuals_of(measured.pitch, thresholds),
         brakes=by_side,
         brake_difference=brake_difference(brakes, spread.repeat_mm, measured.blocked, thresholds),
+        travel_difference=travel_difference(by_side, thresholds),
         speed=speed_range(pitch.effective, job.wing.trim_speed_km_h, thresholds),
         risers=risers,
         riser_verdict=fold(riser.verdict for riser in risers),

@@ -110,6 +110,15 @@ class BrakeFacts:
         "", "then the one that lies further from its table", "brakes brake_difference"
     )
     brake_odd_way: str = fact("", "longer or shorter than the other", "brake_difference")
+    travel_uneven: str = fact(
+        "not_assessed",
+        "expectation for the difference of free travel, where it was measured on both sides",
+        "travel_difference",
+    )
+    travel_uneven_mm: float | None = fact(None, "the difference", "travel_difference")
+    travel_more_side: str = fact(
+        "", "the side with more of it, where that is settled", "travel_difference"
+    )
     brake_left_mm: float | None = fact(
         None, "left brake against the line set, + = longer", "brakes"
     )
@@ -205,8 +214,11 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     reported = low or known
     lines = [x for x in state.lines if x.kind.is_brake]
     long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
-    # Lengths that may stand on the wrong side do not tell which brake is the longer one.
+    more = brake_direction(state.travel_difference, Side.RIGHT.value, Side.LEFT.value)
+    # Lengths that may stand on the wrong side do not tell which brake is the longer one, nor is it
+    # told where its free travel, which is the surer to measure, is clearly the smaller one.
     longer = "" if basis.in_doubt else _longer(state)
+    longer = "" if more and more != longer else longer
     odd_side, odd_way = _odd(state) if longer else ("", "")
     worst_first = sorted(lines, key=lambda x: -abs(x.relative_mm or 0.0))
     off = [x for x in worst_first if x.verdict.outside]
@@ -232,7 +244,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_carried=sum(x.carried for x in lines),
         brakes_measured=bool(effects),
-        brakes_act="not_assessed" if ways.unlike else _act(ways, uneven, basis),
+        brakes_act="not_assessed" if ways.unlike else _act(ways, uneven, basis, more),
         brake_long=_one_way(effects.values(), 1),
         brake_short=_one_way(effects.values(), -1),
         brakes_long=long,
@@ -245,6 +257,9 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brake_longer_side=longer,
         brake_odd_side=odd_side,
         brake_odd_way=odd_way,
+        travel_uneven=expectation(state.travel_difference),
+        travel_uneven_mm=size_of(state.travel_difference),
+        travel_more_side=more,
         brake_left_mm=_value(effects, Side.LEFT),
         brake_right_mm=_value(effects, Side.RIGHT),
         brake_left_way=_WAYS[ways.of.get(Side.LEFT, "")],
@@ -354,17 +369,18 @@ def low_of(travels: Mapping[Side, Travel]) -> tuple[Side, ...]:
     return tuple(side for side, travel in travels.items() if travel.low or travel.near)
 
 
-def _act(ways: BrakeWays, uneven: Effect, basis: Basis) -> str:
+def _act(ways: BrakeWays, uneven: Effect, basis: Basis, more: str) -> str:
     """The strongest of both brakes and of their difference, where all three are known.
 
     Risers that nobody measured may be mixed up: then no brake is said to act as intended, nor is
-    one whose free travel was measured otherwise than specified.
+    one whose free travel was measured otherwise than specified, or clearly otherwise than the other
+    one's: `more` is the side that has more of it.
     """
     words = [expectation(uneven), *(expectation(ways.effects.get(side)) for side in Side)]
     if "not_assessed" in words:
         return "not_assessed"
     strong = max(words, key=("none", "possible", "expected").index)
-    unsure = basis.assumed or basis.by_lines or ways.travel_off
+    unsure = basis.assumed or basis.by_lines or ways.travel_off or more != ""
     return "not_assessed" if strong == "none" and unsure else strong
 
 

@@ -232,6 +232,8 @@ class _Reader:
         long, short = self._facts[f"{at}brakes_long"], self._facts[f"{at}brakes_short"]
         way = "mixed" if long and short else "long" if long else "short" if short else ""
         words = [self._facts[f"{at}brake_{name}"] for name in ("long", "short", "uneven")]
+        if self._facts[f"{at}travel_more_side"]:
+            words.append(self._facts[f"{at}travel_uneven"])
         order = [*_EXPECTATIONS]
         strongest = max(
             (w for w in words if w != "not_assessed"), key=order.index, default="not_assessed"

@@ -60,8 +60,8 @@ class Summary:
         False,
         "as it came, something was found that a pilot may notice or a workshop has to look at",
         "before.lines before.pitch before.symmetry before.residuals before.brakes "
-        "before.brake_difference before.riser_verdict strength cloth_verdict inspection_verdict "
-        "doubts",
+        "before.brake_difference before.travel_difference before.riser_verdict strength "
+        "cloth_verdict inspection_verdict doubts",
     )
     stop: tuple[str, ...] = fact(
         (),
@@ -80,7 +80,8 @@ class Summary:
     )
     not_assessed: tuple[str, ...] = fact(
         (),
-        "groups without a verdict; of brakes whose free travel was measured, their lengths",
+        "groups without a verdict; of brakes whose free travel was measured, their lengths, and "
+        "the free travel of the other one where it was measured of one",
         "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength "
         "cloth_verdict inspection_verdict",
     )
@@ -179,10 +180,9 @@ def _summary(
 ) -> Summary:
     (found, now), (had, have, last), (change, work) = states, brakes, done
     known = _last(have.brakes, had.brakes)
-    travel = last.free_travel_mm is not None and not last.free_travel_estimated
     groups = {
         "lines": "fail" if work.still_outside else _last(now.lines, found.lines),
-        "brake_lengths" if travel else "brakes": "fail"
+        _brakes_left_out(last): "fail"
         if last.brakes_outside_past and not work.brake_work
         else known,
         "cloth": checks.cloth,
@@ -253,12 +253,21 @@ def _rest_open(now: StateFacts, *, again: bool) -> bool:
     return untied or (now.level_counts and part and not now.doubted)
 
 
+def _brakes_left_out(last: LastBrakes) -> str:
+    """What of the brakes was not assessed where no length of them was."""
+    known = [last.free_travel_left_mm is not None, last.free_travel_right_mm is not None]
+    if last.free_travel_estimated or not any(known):
+        return "brakes"
+    return "brake_lengths" if all(known) else f"brake_lengths_{'right' if known[0] else 'left'}"
+
+
 def _noticed(found: StateFacts, brakes: BrakeFacts, checks: CheckFacts) -> bool:
     felt = (found.pitch, found.twist, found.turn, found.bent, brakes.brake_uneven)
     seen = (
         *(found.halves_apart, found.outside, found.over_lines, beyond(found.lines)),
         *(beyond(found.risers), beyond(brakes.brakes), brakes.brakes_close),
         *(brakes.brakes_long, brakes.brakes_short, brakes.free_travel_low),
+        brakes.travel_more_side,
         *(checks.damaged, checks.worn, checks.porosity_near, checks.strength_broken),
     )
     return any(map(noticeable, felt)) or any(seen)

@@ -327,8 +327,9 @@ class State:
 
     `verdict` folds rows, stabilo and a limit between the sides; `tolerances` counts what was
     not measured. `residuals` is empty for fewer than three rows, which always lie on a line.
-    `brake_difference` is right minus left travel change. `comparable_load` is FAIL when the
-    measuring load differs from the specification's: then every effect is not assessed. It is
+    `brake_difference` is right minus left travel change, `travel_difference` the same of free
+    travel that was measured on both sides. `comparable_load` is FAIL when the measuring load
+    differs from the specification's: then every effect of lengths is not assessed. It is
     CONDITIONAL_PASS when lengths were corrected for the load (`correction`). `budget` lists what
     makes one length uncertain, `line_u_mm` is the largest standard uncertainty of a judged line.
     `offset_why` says why the common offset is not known, and lines were not judged. `risers_in`
@@ -346,6 +347,7 @@ class State:
     residuals: Mapping[str, Effect]
     brakes: Mapping[Side, BrakeFinding]
     brake_difference: Effect
+    travel_difference: Effect
     speed: SpeedRange | None
     risers: tuple[RiserFinding, ...]
     riser_verdict: Verdict
@@ -377,11 +379,11 @@ class Change:
     """After minus before, from lines measured both times.
 
     `rows_mm` and `lines_mm` are changes of the plain measured lengths, `brakes` that of the travel
-    against the line set, `brake_lines_mm` how far the brake's own lines moved against the mean of
-    all that hold the wing; `speed` follows from `effective` (see `Pitch`), `turn` from both
-    differences between the sides. Lines that were carried over did not change. `chance_mm` is what
-    the line that changed most may be off the middle one by chance: of twenty wings that nobody
-    touched, one line of one wing is further off.
+    against the line set, or of measured free travel where lengths do not say; `brake_lines_mm` is
+    how far the brake's own lines moved against the mean of all that hold the wing; `speed` follows
+    from `effective` (see `Pitch`), `turn` from both differences between the sides. Lines that were
+    carried over did not change. `chance_mm` is what the line that changed most may be off the
+    middle one by chance: of twenty wings that nobody touched, one line of one wing is further off.
     """
 
     offset_mm: float | None

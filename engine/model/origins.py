@@ -239,6 +239,12 @@ _STATE: tuple[tuple[str, str, _Basis], ...] = (
         _SURE + _STATIONS + _table("left_right_mm") + _ROW_SIDE,
     ),
     (
+        "travel_difference",
+        "Right minus left free travel, where both were measured, or count as measured the other "
+        "time.",
+        _BRAKE + _READ,
+    ),
+    (
         "speed",
         "Percent of trim speed per degree of the effective angle, its uncertainty taken in.",
         _ANGLE + _BANDS + _SPEED,
@@ -312,7 +318,12 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
         "How two readings of a line and of its row on one side scatter, for the largest of all.",
         _MOVED + _REPEAT.of_both() + _table("u_row_side_occasion_mm"),
     ),
-    ("change.brakes", "Travel against the line set, after minus before.", _TURNED + _BRAKE),
+    (
+        "change.brakes",
+        "Travel against the line set, after minus before; where lengths do not say, free travel as "
+        "measured both times.",
+        _TURNED + _BRAKE + _READ,
+    ),
     (
         "change.brake_lines_mm",
         "Mean of a brake's lines, after minus before, less the mean of those that hold the wing.",

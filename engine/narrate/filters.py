@@ -43,7 +43,10 @@ WORDS: Mapping[str, type] = {
     "angle_by": dict,
 }
 _ENTRIES = {
-    "groups": ("lines", "brakes", "brake_lengths", "cloth", "strength", "risers", "inspection"),
+    "groups": (
+        *("lines", "brakes", "brake_lengths", "brake_lengths_left", "brake_lengths_right"),
+        *("cloth", "strength", "risers", "inspection"),
+    ),
     "to_mend": ("brakes", "cloth", "strength", "inspection"),
     "angle_by": ("lines", "half", "half_lines", "rows", "rows_lines"),
     "entered": (

@@ -135,9 +135,8 @@ class _Summary:
                 return now, self._words("other_tension")
             if words := self._one_brake():
                 return now, words
-            if self._count("now_brakes_travel_only") == len(Side):
-                known = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
-                return now, self._words("travel_enough_again" if known else "travel_enough")
+            if words := self._travel_alone():
+                return now, words
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if facts["now_brakes_doubted"] and not now.outside:
             words = "within_doubts" if now is Verdict.PASS else "close_doubts"
@@ -148,6 +147,17 @@ class _Summary:
         if now is Verdict.PASS and (words := self._brakes_caveat()):
             return _NEVER_CLEAR, self._words(words)
         return self._as_now("brakes", now)
+
+    def _travel_alone(self) -> str:
+        """What is known of brakes of which nothing but enough free travel is; empty without any."""
+        only = _texts(self.facts["now_brakes_travel_only"])
+        if len(only) < len(Side):
+            known = self.facts["now_free_travel_open"] or self.facts["now_brakes_measured"]
+            return self._words(f"travel_enough_{only[0]}") if only and not known else ""
+        if self.facts["now_travel_uneven"] == "expected":
+            return self._words("travel_uneven")
+        again = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
+        return self._words("travel_enough_again" if again else "travel_enough")
 
     def _one_brake(self) -> str:
         """That lines of the other brake are not known, where those of one are."""
@@ -163,7 +173,7 @@ class _Summary:
         facts, carried = self.facts, self.facts["now_brakes_carried"]
         caveats = {
             "short_brakes": facts["short_brakes"],
-            "uneven": facts["now_brake_uneven"] == "expected",
+            "uneven": "expected" in (facts["now_brake_uneven"], facts["now_travel_uneven"]),
             **dict.fromkeys(filter(None, [self._doubts("brakes")]), True),
             "within_work": "brakes" in _texts(facts["ledger_on"]),
             "travel_open": facts["free_travel_open"],

@@ -571,6 +571,31 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(
         r"[Bb]rakes (were|acted) as intended",
+        r"^rule found_travel_uneven ",
+        "as intended, and one acts sooner",
+    ),
+    Pair(
+        r"^rule found_travel_uneven \| The left brake",
+        r"^rule found_brakes_uneven \| The (right brake was longer|left brake was shorter)",
+        "more free travel by measuring, and less by length",
+    ),
+    Pair(
+        r"^rule found_travel_uneven \| The right brake",
+        r"^rule found_brakes_uneven \| The (left brake was longer|right brake was shorter)",
+        "more free travel by measuring, and less by length",
+    ),
+    Pair(
+        r"^rule (found_travel_uneven|air_travel_uneven) ",
+        r"^rule found_travel_measured \|.*on both sides",
+        "uneven, and as much on both sides",
+    ),
+    Pair(
+        r"^rule (air|done)_travel_uneven ",
+        r"^fact now_free_travel_low$",
+        "enough of it on both sides, and too little",
+    ),
+    Pair(
+        r"[Bb]rakes (were|acted) as intended",
         r"^rule found_brakes_tight ",
         "as intended, and too little travel",
     ),

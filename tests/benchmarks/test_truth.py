@@ -117,6 +117,10 @@ def test_the_tables_name_no_rule_that_is_gone_and_none_twice() -> None:
         ("air_brakes_sooner", "Both brakes may act sooner, because the brake lines changed.",
          [("brake left", "less"), ("brake right", "less")]),
         ("air_brakes_later", "The right brake may act later.", [("brake right", "more")]),
+        ("found_travel_uneven", "The left brake had more free travel than the right one: "
+         "98\u00a0mm against 52\u00a0mm; 70\u00a0mm is specified.", [("brakes uneven", "left")]),
+        ("air_travel_uneven", "The left brake may act sooner than the right one.",
+         [("brakes uneven", "right")]),
         ("air_brakes_changed", "The left brake may act sooner than before, the right one later.",
          [("brake left", "less"), ("brake right", "more")]),
         ("before_short_brakes", "As it came, the left brake was short; not measured again.",

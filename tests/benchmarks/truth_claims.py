@@ -178,6 +178,24 @@ CLAIMS: dict[str, Reader] = {
         ),
         _BY_LENGTH,
     ),
+    "found_travel_uneven": says(
+        "brakes uneven",
+        FOUND,
+        left=r"The left brake had more free travel than",
+        right=r"The right brake had more free travel than",
+    ),
+    "done_travel_uneven": says(
+        "brakes uneven",
+        NOW,
+        left=r"Now the left brake has more free travel than",
+        right=r"Now the right brake has more free travel than",
+    ),
+    "air_travel_uneven": says(
+        "brakes uneven",
+        NOW,
+        left=r"The right brake (will probably|may) act sooner than the left",
+        right=r"The left brake (will probably|may) act sooner than the right",
+    ),
     "found_brakes_moved": all_of(
         fixed("brakes", FOUND, "none", r"acted as intended"),
         fixed("brakes length", FOUND, "outside", r"outside limits"),

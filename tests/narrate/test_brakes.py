@@ -415,7 +415,8 @@ def test_brakes_of_which_only_the_free_travel_was_measured_at_all_say_so(
 
     words = "free travel enough, length not assessed"
     assert strip(bench.narrated(both)) == (Verdict.NOT_ASSESSED, words)
-    assert strip(bench.narrated(one)) == (Verdict.NOT_ASSESSED, "not assessed")
+    words = "left free travel enough, the rest not assessed"
+    assert strip(bench.narrated(one)) == (Verdict.NOT_ASSESSED, words)
 
 
 def test_measured_free_travel_outranks_what_the_length_of_a_brake_says(
@@ -510,12 +511,19 @@ def test_measured_free_travel_answers_only_who_asked_and_got_no_answer(
     bench: SimpleNamespace,
 ) -> None:
     before = bench.measured(free_travel_mm=dict.fromkeys(Side, 84.0))
-    for more in (
-        {},
-        {"pilot": replace(ASKING, answer="They were set too long.")},
-        {"pilot": ASKING, "specification": bench.specification(brake_free_travel_mm=None)},
-    ):
+    for more in ({}, {"pilot": replace(ASKING, answer="They were set too long.")}):
         assert "found_travel_measured" not in by_rule(bench.narrated(bench.job(before, **more)))
+
+
+def test_measured_free_travel_is_told_with_the_minimum_where_none_is_specified(
+    bench: SimpleNamespace,
+) -> None:
+    before = bench.measured(free_travel_mm=dict.fromkeys(Side, 84.0))
+    job = bench.job(
+        before, pilot=ASKING, specification=bench.specification(brake_free_travel_mm=None)
+    )
+
+    assert by_rule(bench.narrated(job))["found_travel_measured"].endswith("the minimum is 50 mm.")
 
 
 @pytest.mark.parametrize(

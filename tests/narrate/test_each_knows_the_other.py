@@ -175,9 +175,9 @@ def test_too_little_free_travel_says_that_work_on_lines_may_have_taken_of_it(
         bench.measured(free_travel_mm={Side.LEFT: 80.0, Side.RIGHT: 45.0}),
         adjustments=bench.adjusted(8),
     )
-    assert by_rule(bench.narrated(job))["done_free_travel"].startswith(
+    assert by_rule(bench.narrated(job))["done_free_travel"] == (
         "The right brake has only 45 mm of free travel now, less than before, perhaps by "
-        "our work. The minimum is 50 mm"
+        "our work; the left one has 80 mm. The minimum is 50 mm."
     )
 
 

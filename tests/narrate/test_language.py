@@ -45,6 +45,8 @@ words:
   speed_up_to: "bis zu {{high}} {{unit}}"
   speed_at_least: "mindestens {{low}} {{unit}}"
   groups: {{lines: Leinen, brakes: Bremsen, brake_lengths: Bremslängen, cloth: Tuch,
+    brake_lengths_left: "Bremslängen, Leerweg links",
+    brake_lengths_right: "Bremslängen, Leerweg rechts",
     strength: Festigkeit, risers: Gurte, inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}
   angle_by: {{lines: nach den Leinen allein, half: "nach der Hälfte {{side}} allein",

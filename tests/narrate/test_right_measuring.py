@@ -121,7 +121,7 @@ def test_of_two_brakes_only_the_one_that_was_not_measured_again_is_called_so(
 def test_a_tile_names_the_brake_that_was_not_measured_again(bench: SimpleNamespace) -> None:
     said = brakes_of(bench, Side.LEFT, before=20.0)
 
-    assert strip(said, "brakes") == (Verdict.NOT_ASSESSED, "left brake not measured again")
+    assert strip(said, "brakes") == (Verdict.NOT_ASSESSED, "left brake lines not measured again")
 
 
 def test_a_brake_outside_now_is_said_beside_one_that_was_outside_and_is_not_known(

@@ -37,6 +37,7 @@ from trimscribe.narrate.rules import load_rules
 GROUPS = ("A", "B", "C", "stabilo", "brake", "brake_main")
 SEAM = (InspectionItem("seams", Condition.DAMAGED),)
 TIGHT = {Side.LEFT: 70.0, Side.RIGHT: 40.0}
+FAR = {Side.LEFT: 98.0, Side.RIGHT: 52.0}
 
 
 NOTHING = {"A": (None,) * 6, "B": (None,) * 6, "stabilo": (None,) * 2, "brake": (None,) * 3}
@@ -138,6 +139,18 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "tight brake alone": (
         lambda b: b.job(b.measured(free_travel_mm=TIGHT)),
         "headline_stop_brakes found_brakes_tight brakes_little_travel caution_free_travel",
+    ),
+    "free travel uneven": (
+        lambda b: b.job(b.measured({"brake": (None,) * 3, "brake_main": None}, free_travel_mm=FAR)),
+        "found_travel_uneven air_travel_uneven",
+    ),
+    "free travel uneven after the work": (
+        lambda b: b.job(
+            b.measured(free_travel_mm=dict.fromkeys(Side, 70.0)),
+            b.measured(left={"brake": 26}, free_travel_mm=FAR),
+            adjustments=b.adjusted(26, "brake_main", (Side.LEFT,)),
+        ),
+        "done_travel_uneven air_travel_uneven",
     ),
     "not measured after the work": (
         lambda b: b.job(b.measured(b.tilt(18)), adjustments=b.adjusted(28)),

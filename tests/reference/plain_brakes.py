@@ -6,6 +6,19 @@ from plain_basics import worst
 from plain_state import SIDES, conforms, decide, effect, nothing
 
 
+def travel_difference(brakes, t):
+    """Right minus left free travel, where both were read."""
+    return read_apart(brakes.get("left"), brakes.get("right"), t)
+
+
+def read_apart(first, last, t):
+    """The free travel of one brake less that of another one, or less its own the other time."""
+    read = [b["free_travel_mm"] if b and not b["estimated"] else None for b in (first, last)]
+    if None in read:
+        return nothing("not measured", t.brake_mm, "mm")
+    return effect(read[1] - read[0], t.u_brake_mm * math.sqrt(2), t.brake_mm, "mm")
+
+
 class Brakes:
     """The brakes of one measuring, against the line set."""
 

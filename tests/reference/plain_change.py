@@ -6,6 +6,7 @@ from statistics import NormalDist
 import numpy as np
 from plain_angles import Angles
 from plain_basics import table
+from plain_brakes import read_apart, travel_difference
 from plain_cells import SIDE_ONCE
 from plain_ledger import moved_by
 from plain_model import WRONG_LOAD, occasion
@@ -51,7 +52,14 @@ def change_of(job, both, states):
         "turn": symmetry["turn"],
         "rows_mm": rows,
         "lines_mm": {f"{s} {g}{n}": mm for (s, g, n), mm in lines.items()},
-        "brakes": _brakes(first, last, angles.edge(spec), t)[0],
+        "brakes": {
+            side: found
+            if found["value"] is not None
+            or (read := read_apart(*(states[w]["brakes"].get(side) for w in states), t))["value"]
+            is None
+            else read
+            for side, found in _brakes(first, last, angles.edge(spec), t)[0].items()
+        },
         "brake_lines_mm": {
             side: mm - shared for side, mm in _brakes(first, last, angles.edge(spec), t)[1].items()
         },
@@ -115,6 +123,7 @@ def keep_travel_as_read(states, change, job, t):
             free_travel_u_mm=None,
             from_reading=True,
         )
+    states["after"]["travel_difference"] = travel_difference(states["after"]["brakes"], t)
 
 
 def _angles(job, first, last, t):

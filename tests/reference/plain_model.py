@@ -7,7 +7,7 @@ import numpy as np
 import plain_offsets
 from plain_angles import Angles
 from plain_basics import fold, table, worst
-from plain_brakes import Brakes
+from plain_brakes import Brakes, travel_difference
 from plain_cells import SIDE_CHANGE, Cell
 from plain_cells_of_job import main_lines
 from plain_completion import alike
@@ -273,6 +273,7 @@ class State(Lines, Brakes):
             "residuals": self.angles.residuals(),
             "brakes": brakes,
             "brake_difference": self.brake_difference(),
+            "travel_difference": travel_difference(brakes, self.t),
             "speed": speed(pitch["effective"], self.job.wing.trim_speed_km_h, self.t),
             "risers": risers,
             "riser_verdict": fold(r["verdict"] for r in risers),

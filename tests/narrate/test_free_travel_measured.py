@@ -1,0 +1,194 @@
+"""Free travel that was measured is reported, whether or not brake lines were."""
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from trimscribe.assess.facts import facts_of
+from trimscribe.model.findings import Verdict
+from trimscribe.model.job import Job, Measurement
+from trimscribe.model.statements import Statements
+from trimscribe.model.wing import Side
+
+NO_LINES = {"brake": (None,) * 3, "brake_main": None}
+ALIKE = {Side.LEFT: 72.0, Side.RIGHT: 70.0}
+UNEVEN = {Side.LEFT: 98.0, Side.RIGHT: 52.0}
+
+
+def by_rule(statements: Statements) -> dict[str, str]:
+    everything = (*statements.sentences, *statements.cautions)
+    return {s.rule: s.text.replace("\xa0", " ") for s in everything}
+
+
+def strip(statements: Statements) -> tuple[Verdict, str]:
+    return next((v.verdict, v.words) for v in statements.verdicts if v.key == "brakes")
+
+
+def alone(bench: SimpleNamespace, **travel: float) -> Measurement:
+    """A measuring of free travel and of nothing else."""
+    return Measurement({}, free_travel_mm={Side(side): mm for side, mm in travel.items()})
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [{}, {"left": NO_LINES}, {"right": NO_LINES}, {"both": NO_LINES}],
+    ids=["all lines", "left not measured", "right not measured", "no brake line"],
+)
+def test_clearly_uneven_free_travel_is_named_whatever_lines_were_measured(
+    bench: SimpleNamespace, lines: dict[str, Any]
+) -> None:
+    reported = bench.narrated(bench.job(bench.measured(free_travel_mm=UNEVEN, **lines)))
+    said = by_rule(reported)
+
+    assert said["found_travel_uneven"] == (
+        "The left brake had more free travel than the right one: 98 mm against 52 mm; 70 mm is "
+        "specified."
+    )
+    assert said["air_travel_uneven"] == (
+        "The right brake will probably act sooner than the left one."
+    )
+    assert "uneven" in strip(reported)[1] or "lines not measured" in strip(reported)[1]
+    assert "found_brakes_right" not in said
+
+
+def test_free_travel_as_alike_as_it_can_be_read_is_not_called_uneven(
+    bench: SimpleNamespace,
+) -> None:
+    for right in (70.0, 82.0, 88.0):
+        travel = {Side.LEFT: 70.0, Side.RIGHT: right}
+        said = by_rule(bench.narrated(bench.job(bench.measured(free_travel_mm=travel))))
+        assert not {"found_travel_uneven", "air_travel_uneven"} & said.keys()
+
+
+def test_a_brake_with_too_little_free_travel_is_named_beside_what_the_other_one_has(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(bench.measured(free_travel_mm={Side.LEFT: 98.0, Side.RIGHT: 40.0}))
+    said = by_rule(bench.narrated(job))
+
+    assert "only 40 mm of free travel; the left one had 98 mm." in said["found_brakes_tight"]
+    assert not {"found_travel_uneven", "air_travel_uneven"} & said.keys()
+
+
+def test_the_brake_with_less_free_travel_is_not_called_the_longer_one(
+    bench: SimpleNamespace,
+) -> None:
+    """By its lines the left brake is longer; measured, it acts sooner."""
+    job = bench.job(
+        bench.measured(
+            left={"brake": 14, "brake_main": 14}, right={"brake": -14, "brake_main": -14},
+            free_travel_mm={Side.LEFT: 60.0, Side.RIGHT: 90.0},
+        )
+    )  # fmt: skip
+    said = by_rule(bench.narrated(job))
+
+    assert "found_brakes_uneven" not in said
+    assert said["air_travel_uneven"].startswith("The left brake may act sooner")
+
+
+def test_work_that_leaves_the_brakes_uneven_is_reported(bench: SimpleNamespace) -> None:
+    job = bench.job(
+        bench.measured(NO_LINES, free_travel_mm=ALIKE),
+        bench.measured(NO_LINES, free_travel_mm=UNEVEN),
+        adjustments=bench.adjusted(26, "brake_main", (Side.LEFT,)),
+    )
+
+    assert by_rule(bench.narrated(job))["done_travel_uneven"] == (
+        "Now the left brake has more free travel than the right one: 98 mm against 52 mm."
+    )
+
+
+def test_what_free_travel_changed_by_is_told_where_no_brake_line_was_measured(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(
+        bench.measured(NO_LINES, free_travel_mm=dict.fromkeys(Side, 60.0)),
+        bench.measured(NO_LINES, free_travel_mm=dict.fromkeys(Side, 96.0)),
+        adjustments=bench.adjusted(36, "brake_main"),
+    )
+    said = by_rule(bench.narrated(job))
+
+    assert said["air_brakes_later"] == "Both brakes will probably act later."
+    assert said["air_launch_same"].startswith("Apart from the brakes,")
+
+
+@pytest.mark.parametrize("specified", [True, False], ids=["with a line set", "without"])
+def test_brakes_known_by_their_free_travel_are_not_among_what_is_not_assessed_in_the_air(
+    bench: SimpleNamespace, specified: bool
+) -> None:
+    more: dict[str, Any] = {} if specified else {"specification": None}
+    job = bench.job(
+        alone(bench, left=72, right=30),
+        alone(bench, left=72, right=71),
+        adjustments=bench.adjusted(41, "brake_main", (Side.RIGHT,)),
+        **more,
+    )
+    said = by_rule(bench.narrated(job))
+
+    assert said["air_not_known"].startswith("Apart from the brakes, how it flies now")
+    assert said["air_brakes_later"] == "The right brake will probably act later."
+
+
+def test_too_little_free_travel_grounds_a_wing_without_a_line_set(bench: SimpleNamespace) -> None:
+    job: Job = bench.job(alone(bench, left=72, right=30), specification=None)
+    reported = bench.narrated(job)
+    said = by_rule(reported)
+
+    assert "The right brake has too little free travel." in said["headline_stop_brakes"]
+    assert "only 30 mm" in said["caution_free_travel"]
+    assert strip(reported) == (Verdict.FAIL, "too little free travel")
+
+
+def test_free_travel_of_one_brake_leaves_that_of_the_other_not_assessed(
+    bench: SimpleNamespace,
+) -> None:
+    for side, other in ((Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT)):
+        job = bench.job(bench.measured(NO_LINES, free_travel_mm={side: 72.0}))
+        said = by_rule(bench.narrated(job))
+
+        assert f"brake lengths, {other.value} free travel, cloth" in said["before_not_assessed"]
+        assert f"of the {side.value} brake measured 72 mm" in said["found_travel_measured"]
+        assert f"brake_lengths_{other.value}" in facts_of(bench.findings(job), job)["not_assessed"]
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "words"),
+    [
+        (0, 0, "none on either side"),
+        (0, 40, "none on the left, 40 mm on the right"),
+        (20, 0, "20 mm on the left, none on the right"),
+        (20, 40, "20 mm left, 40 mm right"),
+    ],
+)
+def test_no_free_travel_at_all_is_named_by_its_side(
+    bench: SimpleNamespace, left: float, right: float, words: str
+) -> None:
+    travel = {Side.LEFT: float(left), Side.RIGHT: float(right)}
+    job = bench.job(
+        bench.measured(free_travel_mm=travel),
+        bench.measured(free_travel_mm=travel),
+        adjustments=bench.adjusted(1),
+    )
+    said = by_rule(bench.narrated(job))
+
+    for rule in ("found_brakes_tight", "done_free_travel", "caution_free_travel"):
+        assert f"too little free travel: {words}" in said[rule].replace(" now:", ":")
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "words"),
+    [
+        (-100, -105, "none on either side"),
+        (-100, -40, "none on the left, about 30 mm on the right"),
+    ],
+)
+def test_calculated_free_travel_of_nothing_is_not_about_none(
+    bench: SimpleNamespace, left: float, right: float, words: str
+) -> None:
+    lines = ({"brake": mm, "brake_main": mm} for mm in (left, right))
+    job = bench.job(bench.measured(None, *lines))
+    said = by_rule(bench.narrated(job))
+
+    assert f"too little free travel: {words}" in said["found_brakes_tight"]
+    assert f"too little free travel: {words}" in said["caution_free_travel"]
