@@ -184,10 +184,10 @@ class View:
 
     Numbers come from `findings`; a direction, a verdict and a colour only from `assessment`.
     `width_pt` is the width of the text in points, `versions` those of the software that makes the
-    report, `hashes` the SHA-256 of each attached file by name, `history` what earlier services of
-    the wing say together with this one, None where none is known. A bench sheet has a `plan`, of
-    which it shows the proposal `taken`, counted from 0. `low` asks a figure for less height, as far
-    as it can do with less.
+    report and of the packages that add to it, `hashes` the SHA-256 of each attached file by name,
+    `history` what earlier services of the wing say together with this one, None where none is
+    known. A bench sheet has a `plan`, of which it shows the proposal `taken`, counted from 0. `low`
+    asks a figure for less height, as far as it can do with less.
     """
 
     job: Job

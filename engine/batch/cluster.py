@@ -163,7 +163,7 @@ def pack(task: Task) -> JobBundle | JobResult:
         theme = task.theme or workshop.theme
         look = _files(Path(theme)) if names_folder(theme) and os.path.isdir(theme) else ()
         fonts = _files(workshop.fonts) if workshop.fonts else ()
-        bundles.append(JobBundle(reading, theme, look, fonts, inputs, dict(World.real().versions)))
+        bundles.append(JobBundle(reading, theme, look, fonts, inputs, _versions()))
         return JobResult()
 
     made = attempted(work)
@@ -186,10 +186,10 @@ def unpack(bundle: JobBundle) -> JobResult:
 
     def work() -> JobResult:
         theme = str(_laid_out(bundle.theme_files)) if bundle.theme_files else bundle.theme
-        if different := [
-            n for n, v in bundle.versions.items() if World.real().versions.get(n) != v
-        ]:
-            raise PluginError(_differs(different[0], bundle.versions[different[0]]))
+        here = _versions()
+        for name, version in bundle.versions.items():
+            if here.get(name) != version:
+                raise PluginError(_differs(name, here.get(name, "none"), version))
         return made_of(_with_fonts(bundle), theme)
 
     made = attempted(work)
@@ -215,8 +215,12 @@ def _as_typed(fault: Fault, bundle: JobBundle) -> Fault:
     return replace(fault, mark=replace(fault.mark, file=file))
 
 
-def _differs(name: str, version: str) -> Fault:
-    here = World.real().versions.get(name, "none")
+def _versions() -> dict[str, str]:
+    """Of the software, and of each plugin as `kind/name`."""
+    return {**World.real().versions, **installed().builds()}
+
+
+def _differs(name: str, here: str, version: str) -> Fault:
     return Fault(
         "worker-differs",
         f"A worker has {name} {here}, and the batch was started with {version}.",

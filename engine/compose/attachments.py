@@ -80,7 +80,7 @@ def attachments_of(
         theme=look.name,
         files=carried,
         versions=world.versions,
-        packages=_packages(content, look, registry, world),
+        packages=packages_of(content, look, registry, world),
         fonts={
             # Where the bytes of a name are no UTF-8, question marks are in their place.
             path.name.encode("utf-8", "replace").decode(): _font(path, path.stat().st_mtime_ns)
@@ -141,7 +141,7 @@ def _theme(content: Content, look: Look) -> Mapping[str, object]:
     }
 
 
-def _packages(
+def packages_of(
     content: Content, look: Look, registry: Registry, world: World
 ) -> tuple[Package, ...]:
     """The packages whose plugins took part, so that another report does not depend on the rest."""

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from trimscribe.compose.attachments import attachments_of
+from trimscribe.compose.attachments import attachments_of, packages_of
 from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.themes import Look, resolve
 from trimscribe.compose.wording import OwnSection, about, phrases_of, reworded
@@ -38,7 +38,7 @@ from trimscribe.world import World
 
 # The sections of page one. Where a report begins with them, they may be made to fit it.
 _FRONT = ["letter.typ", "cautions.typ"]
-_OURS = "trimscribe"  # the package whose figures need no look
+_OURS = "trimscribe"  # the package whose figures need no look, and whose version is told anyway
 # Where sentences are that are not of the letter or the record, which every report has.
 _HOLDERS = {
     Place.CHARTS: "lines",
@@ -118,10 +118,20 @@ def view_of(
         formats=formats_for(language.locale, dates=writing.dates, symbols=writing.symbols),
         ink=Ink.of(look.tokens),
         width_pt=look.width_pt,
-        versions=world.versions,
+        versions={**world.versions, **_added(content, look, registry, world)},
         hashes={a.name: hashlib.sha256(a.data).hexdigest() for a in attachments},
         history=content.history,
     )
+
+
+def _added(content: Content, look: Look, registry: Registry, world: World) -> Mapping[str, str]:
+    """Versions of other packages that took part; of figures nobody knows yet which are drawn."""
+    return {
+        package.name: package.version
+        for package in packages_of(content, look, registry, world)
+        if package.name != _OURS
+        and not all(plugin.startswith("figures/") for plugin in package.plugins)
+    }
 
 
 def _sections(look: Look, registry: Registry) -> Iterator[Any]:

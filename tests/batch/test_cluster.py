@@ -219,10 +219,12 @@ def test_a_job_that_is_up_to_date_does_not_travel(jobs: Jobs) -> None:
     assert again.current
 
 
-def test_a_worker_with_other_versions_makes_nothing(jobs: Jobs) -> None:
+@pytest.mark.parametrize("other", ["typst", "analyses/doubts"])
+def test_a_worker_with_other_versions_makes_nothing(jobs: Jobs, other: str) -> None:
     parcel = pack(Task(*jobs(1)))
     assert isinstance(parcel, JobBundle)
-    made = unpack(replace(parcel, versions={**parcel.versions, "typst": "0.1"}))
+    assert other in parcel.versions
+    made = unpack(replace(parcel, versions={**parcel.versions, other: "0.1"}))
 
     assert made.report is None
     assert made.exit_code == 4

@@ -106,6 +106,26 @@ def test_a_section_with_its_own_templates_works_in_every_theme(
     assert "<p>Keep it dry.</p>" in output.make(document).data.decode()
 
 
+def test_the_record_names_the_package_of_a_section_and_not_of_a_figure_that_is_only_installed(
+    content_of: Callable[[str], Content], world: World
+) -> None:
+    class Packaged(WithFigure):
+        def package(self, kind: str, name: str) -> tuple[str, str] | None:
+            ours = super().package(kind, name)
+            return ("brambles", "2.1+3f2a") if (kind, name) == ("sections", "storage") else ours
+
+        def names(self, kind: str) -> list[str]:
+            return [*super().names(kind), *(["sketch"] if kind == "figures" else [])]
+
+    registry = Packaged("")
+    registry.section = Storage()
+    shown = compose(adding(content_of("demo"), ("storage", "cautions")), registry, world).shown
+    (record,) = [part.values for part in shown.parts if part.name == "record"]
+
+    assert record["software"] == ["trimscribe 1.2.3", "typst 4.5.6", "brambles 2.1+3f2a"]
+    assert shown.versions["brambles"] == "2.1+3f2a"  # what the output json has
+
+
 def test_a_theme_shows_its_own_template_in_place_of_the_section_s(
     content_of: Callable[[str], Content], world: World, tmp_path: Path
 ) -> None:
