@@ -19,6 +19,7 @@ from typing import Any
 import hypothesis.internal.entropy  # noqa: F401 - first of all: it asks what refers to what
 import pytest
 import quiet_workers
+import trials
 import warm_start
 
 from trimscribe.cell import SerialWorker
@@ -53,6 +54,7 @@ BEFORE = pytest.StashKey[int]()
 
 # Looking for garbage among all tests, their modules and what these import takes a tenth of a run.
 gc.disable()
+trials.register()
 
 
 @pytest.hookimpl(trylast=True)

@@ -4,6 +4,7 @@
     python3 tests/run.py --quick     the same at every change: without what takes longest
     python3 tests/run.py -k brakes   tests alone: all arguments go to pytest
 
+What is drawn by chance is tried often only with TRIMSCRIBE_TRIALS=all, as .ci/run has it.
 The tests use every core, and lint and types are looked at beside them. All checks run even when one
 fails; then the exit code is 1. pytest's closing line comes last.
 """

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe import marked_yaml
@@ -359,7 +359,6 @@ def places(data: Any, path: ValuePath = ()) -> list[ValuePath]:
     return [path, *(p for key, value in below for p in places(value, (*path, key)))]
 
 
-@settings(deadline=None)  # the machine may be busy
 @given(st.dictionaries(PRINTABLE, PLAIN, min_size=1, max_size=5))
 def test_json_that_python_writes_is_read_as_the_same_data_with_marks_that_agree(
     data: dict[str, Any],
@@ -376,7 +375,6 @@ def test_json_that_python_writes_is_read_as_the_same_data_with_marks_that_agree(
             assert json.loads(underlined(mark)) == value
 
 
-@settings(deadline=None)  # the machine may be busy
 @given(st.dictionaries(PRINTABLE, PLAIN, min_size=1, max_size=5))
 def test_yaml_that_pyyaml_writes_is_read_as_the_same_data(data: dict[str, Any]) -> None:
     """PyYAML's own dumper is the outside reference; text in quotes, nothing shared."""
@@ -395,7 +393,6 @@ def test_yaml_that_pyyaml_writes_is_read_as_the_same_data(data: dict[str, Any]) 
     assert set(loaded.marks) == set(places(data))
 
 
-@settings(deadline=None)  # the machine may be busy
 @given(st.binary(max_size=200))
 def test_no_bytes_raise(data: bytes) -> None:
     for file in ("x.yaml", "x.json"):
@@ -403,7 +400,6 @@ def test_no_bytes_raise(data: bytes) -> None:
         assert loaded.data is not None or loaded.faults
 
 
-@settings(deadline=None)  # the machine may be busy
 @given(st.text("ab:-[]{}&*!|>'\"%@`#?,<~\t\n 01.", max_size=60))
 def test_no_text_of_yaml_signs_raises(text: str) -> None:
     loaded = load(text.encode(), "x.yaml")

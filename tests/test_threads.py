@@ -6,6 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from trials import trials
 
 from trimscribe.pipeline import prepare, render
 from trimscribe.registry import Registry
@@ -35,7 +36,7 @@ before:
   right: {{A: [7000, {b}, 6950, 6900], B: [{c}, 6940, 6900, 6850]}}
 """
 THREADS = 8
-JOBS = 16
+JOBS = trials(24)
 OFTEN_S = 1e-5  # threads give way five hundred times as often as they usually do
 
 

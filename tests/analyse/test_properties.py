@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from made_up_wings import Wanted, make
 
@@ -21,7 +21,6 @@ ROWS = {
     5: {"one": 0.2, "two": 0.6, "three": 1.0, "four": 1.5, "five": 1.9},
 }
 # The first example also loads numpy: time says nothing about the code here.
-unhurried = settings(deadline=None, max_examples=60)
 MM = st.integers(-40, 40).map(lambda n: n / 2)
 ANGLES = ("wing", "effective", "twist")
 
@@ -76,7 +75,6 @@ def close(first, second):
     )
 
 
-@unhurried
 @given(wing=wings(), mm=MM, method=st.sampled_from([OffsetMethod.MEAN, OffsetMethod.MEDIAN]))
 def test_an_offset_on_every_line_changes_nothing_but_the_offset(build, wing, mm, method):
     rows, left, right = wing
@@ -99,7 +97,6 @@ def test_an_offset_on_every_line_changes_nothing_but_the_offset(build, wing, mm,
         assert moved.offset.value_mm - plain.offset.value_mm == pytest.approx(mm)
 
 
-@unhurried
 @given(wing=wings())
 def test_a_mirrored_wing_keeps_its_pitch_and_turns_its_symmetry_round(build, wing):
     rows, left, right = wing
@@ -122,7 +119,6 @@ def test_a_mirrored_wing_keeps_its_pitch_and_turns_its_symmetry_round(build, win
         close([a.value], [None if b.value is None else -b.value])
 
 
-@unhurried
 @given(wing=wings(gaps=False), factor=st.sampled_from([0.5, 2.0, 25.4]))
 def test_lengths_in_another_unit_give_the_same_verdicts(build, wing, factor):
     """Scaling mm, positions, limits and uncertainties alike changes mm, not angles."""
@@ -161,7 +157,6 @@ def test_lengths_in_another_unit_give_the_same_verdicts(build, wing, factor):
     assert [x.verdict for x in plain.lines] == [x.verdict for x in other.lines]
 
 
-@unhurried
 @given(wing=wings(), data=st.data())
 def test_neither_the_order_of_rows_nor_of_readings_matters(build, wing, data):
     rows, left, right = wing
@@ -191,7 +186,6 @@ def test_neither_the_order_of_rows_nor_of_readings_matters(build, wing, data):
     assert plain.verdict is mixed.verdict
 
 
-@unhurried
 @given(wing=wings())
 def test_what_is_missing_is_never_shown_as_fine(build, wing):
     state = analysed(build, wing)
@@ -221,7 +215,6 @@ def test_what_is_missing_is_never_shown_as_fine(build, wing):
         assert count.judged + count.missing <= len(lines)
 
 
-@unhurried
 @given(wing=wings(gaps=False), mm=st.floats(1, 30))
 def test_shortening_the_rear_more_turns_the_nose_up(build, wing, mm):
     rows, left, right = wing

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from contradictions import PAIRS
 from report_lines import clashes, lines_of_report, pages_of
+from trials import trials
 from truth import trial
 
 from trimscribe.assess.facts import DECLARED
@@ -24,7 +25,7 @@ EXAMPLES = (
     "two-row",
 )  # fmt: skip
 JOBS = [ROOT / "examples" / f"{name}.yaml" for name in EXAMPLES]
-WINGS = 40
+WINGS = trials(40)
 PDF_TOO = ("demo", "outside")
 
 

@@ -14,9 +14,10 @@ from slips import (
     step,
     transposed,
 )
+from trials import trials
 
 pytestmark = pytest.mark.thorough
-JOBS = 30
+JOBS = trials(30)
 
 
 @pytest.mark.parametrize(

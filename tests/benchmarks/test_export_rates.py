@@ -7,10 +7,11 @@ import pytest
 from bench_random import random_export
 from bench_wing import CASES
 from export_rates import outcome, outcomes
+from trials import trials
 
 from trimscribe.registry import Registry
 
-CHANCE = 60
+CHANCE = trials(60)
 pytestmark = pytest.mark.slow
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import yaml
+from trials import trials
 from truth import service, trial
 from truth_claims import CLAIMS, SILENT, SPEAKS_OF_DIRECTION
 from truth_counts import contradiction
@@ -27,7 +28,7 @@ from trimscribe.model.statements import Place, Statement, Weight
 from trimscribe.narrate import languages
 from trimscribe.narrate.rules import load_rules
 
-WINGS = 160
+WINGS = trials(240)
 NO_MORE = {
     "wrong_directions": 0.0,
     "wrong_directions_turn": 0.0,

@@ -491,7 +491,7 @@ def test_a_sheet_that_never_ends_is_stopped_and_the_theme_named(
     run: Any, demo: Path, monkeypatch: pytest.MonkeyPatch, hog: str
 ) -> None:
     """The plan may take a minute; whatever a theme does after it may not."""
-    monkeypatch.setattr(planning, "_LIMITS", Limits(seconds=1.0, memory_mb=700.0))
+    monkeypatch.setattr(planning, "_LIMITS", Limits(seconds=0.5, memory_mb=700.0))
     theme = demo.parent / "hog"
     (theme / "templates").mkdir(parents=True)
     (theme / "theme.yaml").write_text("trimscribe: 1\nname: hog\nextends: base\n")

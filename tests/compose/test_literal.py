@@ -6,7 +6,7 @@ import math
 
 import pytest
 import typst
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.compose.literal import literal
@@ -39,7 +39,6 @@ def test_hostile_text_comes_back_as_the_same_text(text: str) -> None:
     assert _read_back(literal(text)) == text
 
 
-@settings(max_examples=150, deadline=None)
 @given(st.text(st.characters(exclude_categories=["Cc", "Cs", "Cn", "Co"]), max_size=60))
 def test_any_printable_text_comes_back_unchanged(text: str) -> None:
     shown = "".join(c for c in text if c not in "\u202a\u202b\u202c\u202d\u202e")
@@ -47,7 +46,6 @@ def test_any_printable_text_comes_back_unchanged(text: str) -> None:
     assert _read_back(literal(text)) == shown
 
 
-@settings(max_examples=80, deadline=None)
 @given(
     st.recursive(
         st.none() | st.booleans() | st.integers(-(2**40), 2**40) | st.sampled_from(HOSTILE),

@@ -4,7 +4,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.contracts import SUPPORTED, Importer
@@ -159,7 +159,6 @@ ROWS = st.lists(
 )
 
 
-@settings(deadline=None)  # the machine may be busy
 @given(ROWS)
 def test_what_the_csv_library_writes_is_read_with_marks_that_show_it(
     rows: list[tuple[str, str, int, str]],
@@ -182,7 +181,6 @@ def test_what_the_csv_library_writes_is_read_with_marks_that_show_it(
         assert float(shown) == length.length_mm
 
 
-@settings(deadline=None)  # the machine may be busy
 @given(st.binary(max_size=200))
 def test_no_bytes_raise(data: bytes) -> None:
     importer.read(data, "x.csv")

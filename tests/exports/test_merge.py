@@ -4,7 +4,7 @@ import difflib
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.errors import Mark, Severity
@@ -240,7 +240,6 @@ def jobs(draw: st.DrawFn) -> str:
     return "\n".join(lines) + draw(st.sampled_from(["", "\n", "\n\n# end\n"]))
 
 
-@settings(deadline=None, max_examples=150)  # the machine may be busy
 @given(job=jobs(), data=st.data(), force=st.booleans())
 def test_in_any_layout_only_what_is_reported_changes(job: str, data: Any, force: bool) -> None:
     """The loader that reads the text back knows nothing of the edits: it is the reference."""

@@ -11,6 +11,7 @@ import yaml
 from export_shapes import SHAPES, Export, Wing
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from trials import trials
 
 from trimscribe.analyse import analyse
 from trimscribe.errors import Mark
@@ -124,7 +125,7 @@ def wings(draw: st.DrawFn) -> Wing:
 
 
 @pytest.mark.parametrize("shape", SHAPES)
-@settings(deadline=None, max_examples=12)  # the machine may be busy
+@settings(max_examples=trials(12))
 @given(wing=wings())
 def test_any_wing_comes_back_out_of_any_shape(registry: Registry, shape: str, wing: Wing) -> None:
     export = SHAPES[shape](wing)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from export_files import ods_of, xlsx
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from trimscribe.exports.importers.csv import importer as csv_importer
@@ -16,7 +16,6 @@ from trimscribe.model.tables import CellKind, TableFormat
 
 MADE = Path(__file__).parent / "made"
 FILES = [MADE / name for name in ("paired.xlsx", "paired.ods", "paired.xls")]
-CALM = settings(deadline=None, max_examples=60)  # the machine may be busy
 
 cuts = st.lists(
     st.tuples(
@@ -41,7 +40,6 @@ def check(data: bytes, name: str) -> None:
 
 
 @pytest.mark.parametrize("path", FILES, ids=[path.suffix for path in FILES])
-@CALM
 @given(changes=cuts)
 def test_a_workbook_with_other_bytes_raises_nothing(
     path: Path, changes: list[tuple[float, int, bytes]]
@@ -50,7 +48,6 @@ def test_a_workbook_with_other_bytes_raises_nothing(
 
 
 @pytest.mark.parametrize("path", FILES[:2], ids=[path.suffix for path in FILES[:2]])
-@CALM
 @given(part=st.floats(0, 1, exclude_max=True), changes=cuts)
 @example(part=0.0, changes=[(0.0, 38, b'<?xml version="1.0" encoding="UTF-V"?>')])
 @example(part=0.875, changes=[(0.6306720569755522, 2, b"<")])
@@ -69,7 +66,6 @@ def test_a_workbook_with_a_damaged_part_raises_nothing(
     check(data.getvalue(), path.name)
 
 
-@CALM
 @given(data=st.binary(max_size=400), ending=st.sampled_from(["xlsx", "ods", "xls"]))
 def test_any_bytes_raise_nothing(data: bytes, ending: str) -> None:
     check(data, f"x.{ending}")
@@ -77,7 +73,6 @@ def test_any_bytes_raise_nothing(data: bytes, ending: str) -> None:
     check(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + data, f"x.{ending}")
 
 
-@CALM
 @given(
     data=st.binary(max_size=300) | st.text(max_size=200).map(str.encode),
     encoding=st.sampled_from(["utf-8", "utf-16", "windows-1252"]),

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from trials import trials
 
 from trimscribe.model.job import Job, Measurement, Pilot
 from trimscribe.model.statements import Place, Statements
@@ -36,7 +37,7 @@ def same_but_for_order(one: str, other: str) -> bool:
     return words(one) == words(other)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=trials(40))
 @given(left=deviations, right=deviations)
 @example(  # no angle at all, but for what arithmetic leaves over
     left={"A": -2.0742, "B": -12.4452, "C": 7.2597, "brake": 0.0},
@@ -61,7 +62,7 @@ def test_a_mirrored_example_is_reported_mirrored(bench: SimpleNamespace) -> None
     assert "pulled to the left" in " ".join(texts(turned, Place.FOUND))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=trials(40))
 @given(before=deviations, after=deviations)
 def test_shrinkage_that_all_lines_share_changes_nothing_in_the_air(
     before: dict[str, float], after: dict[str, float], bench: SimpleNamespace
@@ -75,7 +76,7 @@ def _shifted(m: Measurement, mm: float) -> Measurement:
     return replace(m, lengths_mm={key: length + mm for key, length in m.lengths_mm.items()})
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=trials(40))
 @given(before=deviations, after=deviations)
 def test_no_handling_is_reported_when_the_load_differs(
     before: dict[str, float], after: dict[str, float], bench: SimpleNamespace
@@ -94,7 +95,7 @@ def test_no_handling_is_reported_when_the_load_differs(
     assert "within limits" not in page_one.replace(unsure, "")
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=trials(30))
 @given(row=st.sampled_from("ABC"), point=st.integers(0, 5), mm=st.sampled_from([-12.0, 12.0]))
 def test_a_single_line_makes_no_statement_about_handling(
     row: str, point: int, mm: float, bench: SimpleNamespace

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.assess import assess
@@ -79,7 +79,6 @@ parts = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=100, deadline=None)
 @given(drawn=parts)
 def test_every_sentence_of_any_job_is_whole(
     bench: SimpleNamespace, is_whole: Callable[[str], bool], drawn: dict[str, Any]

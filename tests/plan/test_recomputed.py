@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from trials import trials
 from worn_wings import LOOPS, job, specification, worn
 
 from trimscribe.model.job import OffsetMethod
@@ -14,7 +15,7 @@ pytestmark = pytest.mark.thorough
 OFFSETS = (OffsetMethod.MEAN, OffsetMethod.ROW, OffsetMethod.NONE)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(trials(12)))
 def test_the_analysis_of_moved_lengths_says_what_the_plan_said(seed: int, ask) -> None:
     """Here 12 wings; tests/benchmarks/worn_wings_planned.py does as many as one likes."""
     spec = specification(2 + seed % 4)

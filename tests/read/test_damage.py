@@ -18,9 +18,7 @@ FILES = {
 }
 
 # The fixtures give a folder and a function; nothing in them changes from example to example.
-CALM = settings(
-    suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=150
-)
+CALM = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 def check(tmp_path: Path, read_example: Callable[[Path], Reading], files: dict[str, bytes]) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pikepdf
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trimscribe.errors import ReadbackError
@@ -196,7 +196,6 @@ def test_a_page_tree_that_runs_in_a_circle_ends() -> None:
     assert len(portrait_of(pdf_with(manifest(), knot)).digest) == 64
 
 
-@settings(max_examples=150, deadline=None)
 @given(st.data())
 def test_any_damage_is_reported_and_never_a_crash(data: st.DataObject) -> None:
     pdf = bytearray(pdf_with(manifest()))
