@@ -2,7 +2,7 @@
 
 A plugin is a value found by name through an entry point in the group `trimscribe.<kind>`. The
 built-in ones come through the same door. Of Trimscribe a plugin imports `contracts`, `model`,
-`errors`, `canvas`, `colour`, `templating`, `marked_text`, `marked_yaml` and `hints`, nothing else.
+`errors`, `canvas`, `colour`, `templating`, `marked_text` and `marked_yaml`, nothing else.
 It says in `contract` which number of its kind's contract it was written for; one outside
 `SUPPORTED` is reported and not used.
 """

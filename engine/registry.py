@@ -12,9 +12,8 @@ from importlib.metadata import Distribution, EntryPoint, entry_points
 from typing import Any, get_args, get_origin
 
 from trimscribe.contracts import KINDS, OPTIONAL, SUPPORTED
-from trimscribe.errors import Fault, PluginError, Severity, kind_of
+from trimscribe.errors import Fault, PluginError, Severity, kind_of, suggest
 from trimscribe.guard import guarded, reason, where_in
-from trimscribe.hints import suggest
 from trimscribe.world import build_of
 
 _BROKEN = "Update or uninstall that package."

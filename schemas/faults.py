@@ -11,8 +11,7 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.errors import Fault, Mark, Severity, first_of
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, Severity, first_of, suggest
 from trimscribe.marked_yaml import YES_NO, LoadedYaml, ValuePath
 from trimscribe.schemas.fields import Items, NamedValues, NestedMapping, Problem, Text
 from trimscribe.schemas.wing_fields import Lengths

@@ -15,7 +15,7 @@ from typing import Any, ClassVar
 
 import marshmallow as mm
 
-from trimscribe.hints import number_hint
+from trimscribe.errors import number_hint
 
 JsonSchema = dict[str, Any]
 

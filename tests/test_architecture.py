@@ -31,31 +31,30 @@ PARTS = {
     "world": "",
     "marked_text": "errors",
     "whereabouts": "",
-    "hints": "",
     "syntax_faults": "errors marked_text",
     "marked_yaml": "errors marked_text syntax_faults",
     "model": "errors",
     "contracts": "errors model",
     "guard": "errors contracts model whereabouts",
-    "registry": "errors contracts guard hints world",
-    "resources": "errors hints model",
+    "registry": "errors contracts guard world",
+    "resources": "errors model",
     "readback": "errors model",
     "cell": "errors whereabouts",
     # beside the base
-    "schemas": "errors hints marked_yaml model",
+    "schemas": "errors marked_yaml model",
     "themes": "",
     "doubt_messages": "errors model",
     "evidence": "model",
-    "validation": "errors model contracts hints marked_yaml schemas",
-    "exports": "errors model contracts registry hints letters marked_text marked_yaml "
+    "validation": "errors model contracts marked_yaml schemas",
+    "exports": "errors model contracts registry letters marked_text marked_yaml "
     "resources schemas validation whereabouts",
     # the stages
-    "read": "errors model contracts registry hints letters marked_yaml resources schemas "
+    "read": "errors model contracts registry letters marked_yaml resources schemas "
     "whereabouts validation exports",
     "analyse": "errors model contracts registry",
-    "assess": "errors model contracts hints",
-    "narrate": "errors model registry hints marked_yaml templating formats whereabouts",
-    "compose": "errors model contracts registry hints evidence marked_yaml resources colour "
+    "assess": "errors model contracts",
+    "narrate": "errors model registry marked_yaml templating formats whereabouts",
+    "compose": "errors model contracts registry evidence marked_yaml resources colour "
     "canvas templating formats world schemas whereabouts",
     "plan": "errors model",
     "typeset": "errors model",
@@ -68,13 +67,13 @@ PARTS = {
     "sign": "errors model registry readback formats narrate compose typeset",
     "verification": "errors model registry world resources readback cell typeset pipeline sign",
     "trimscribe": "errors model registry world pipeline read analyse readback verification",
-    "desk": "errors hints model evidence doubt_messages registry world whereabouts pipeline "
+    "desk": "errors model evidence doubt_messages registry world whereabouts pipeline "
     "theming analyse archive exports compose marked_yaml schemas typeset",
     "catalogue": "marked_yaml archive batch cell readback sign verification",
     "batch": "errors model registry world resources marked_yaml cell pipeline read archive",
     "preview": "errors model evidence registry world resources whereabouts cell pipeline compose "
     "batch",
-    "cli": "errors formats hints model evidence registry world resources cell desk theming archive "
+    "cli": "errors formats model evidence registry world resources cell desk theming archive "
     "batch catalogue exports verification sign preview",
     "__main__": "cli",
 }

@@ -35,7 +35,6 @@ SURFACE = (
     "colour",
     "contracts",
     "errors",
-    "hints",
     "marked_text",
     "marked_yaml",
     "model",

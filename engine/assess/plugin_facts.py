@@ -7,8 +7,7 @@ from dataclasses import dataclass, fields
 from trimscribe.assess.declare import Declared
 from trimscribe.assess.facts import DECLARED
 from trimscribe.contracts import Analysis, DeclaringAnalysis, TracingAnalysis
-from trimscribe.errors import Fault, PluginError, kind_of
-from trimscribe.hints import nearest
+from trimscribe.errors import Fault, PluginError, kind_of, nearest
 from trimscribe.model.assessment import Fact
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Job

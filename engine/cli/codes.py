@@ -4,8 +4,7 @@ import click
 
 from trimscribe.cli.options import json_
 from trimscribe.cli.output import FORMAT, Exit, clean, epilog, print_data, print_result
-from trimscribe.errors import InputError
-from trimscribe.hints import suggest
+from trimscribe.errors import InputError, suggest
 from trimscribe.model.plain import to_plain
 
 

@@ -17,8 +17,7 @@ from trimscribe.compose.glyphs import uncovered
 from trimscribe.compose.templates import OF_SECTION
 from trimscribe.compose.theme_files import ThemeFolder
 from trimscribe.compose.themes import Look, of_sections, resolve
-from trimscribe.errors import Fault, Mark, Severity
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, Severity, suggest
 from trimscribe.model.document import texts_in
 from trimscribe.model.workshop import Workshop
 from trimscribe.registry import Registry

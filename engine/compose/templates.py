@@ -12,9 +12,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from trimscribe.compose.literal import FORBIDDEN, set_aside, sourced
-from trimscribe.errors import Fault, Mark, ThemeError, kind_of
+from trimscribe.errors import Fault, Mark, ThemeError, kind_of, suggest
 from trimscribe.formats import with_units
-from trimscribe.hints import suggest
 from trimscribe.templating import (
     Markup,
     TemplateError,

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, Mark, ThemeError
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, ThemeError, suggest
 from trimscribe.marked_yaml import ValuePath, load
 from trimscribe.model.workshop import names_folder
 from trimscribe.registry import Registry

@@ -15,8 +15,7 @@ from trimscribe.compose.templates import OF_SECTION, Templates
 from trimscribe.compose.theme_files import ThemeFile, ThemeFolder, chain_of
 from trimscribe.compose.wording import wrong_wording
 from trimscribe.contracts import TemplatedSection
-from trimscribe.errors import Fault, Mark, ThemeError
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, ThemeError, suggest
 from trimscribe.model.document import FRAME, FontFolder
 from trimscribe.model.ink import COLOURS, ColourUse
 from trimscribe.model.workshop import Workshop

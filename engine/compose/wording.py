@@ -10,8 +10,7 @@ from dataclasses import dataclass, replace
 
 from trimscribe.compose.theme_files import ThemeFolder
 from trimscribe.contracts import SectionView, View
-from trimscribe.errors import Fault, ThemeError
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, ThemeError, suggest
 from trimscribe.model.statements import Statements
 from trimscribe.model.template_values import OwnValues
 

@@ -12,12 +12,19 @@ from pathlib import Path
 from trimscribe.archive import file_name
 from trimscribe.desk.wish import Done, Named, Wish
 from trimscribe.doubt_messages import doubt_messages
-from trimscribe.errors import Fault, InputError, PluginError, ThemeError, TrimscribeError, any_error
+from trimscribe.errors import (
+    Fault,
+    InputError,
+    PluginError,
+    ThemeError,
+    TrimscribeError,
+    any_error,
+    suggest,
+)
 from trimscribe.evidence import evidence_of, evidence_of_finding
 from trimscribe.exports.files import load_file, open_file
 from trimscribe.exports.line_sets import checked_line_set
 from trimscribe.exports.mapping.load import load_map
-from trimscribe.hints import suggest
 from trimscribe.marked_yaml import load
 from trimscribe.model.document import Content
 from trimscribe.model.history import ServiceSummary

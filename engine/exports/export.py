@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
-from trimscribe.errors import Fault, InputError, Mark
+from trimscribe.errors import Fault, InputError, Mark, suggest
 from trimscribe.exports.editing.merge import measured, of_line_set
 from trimscribe.exports.files import open_file
 from trimscribe.exports.guessing.offsets import EVEN_MM, alike, off_by
@@ -16,7 +16,6 @@ from trimscribe.exports.mapping.extract import import_export, read_lengths
 from trimscribe.exports.mapping.load import load_map
 from trimscribe.exports.mapping.normalise import Imported, Specified, TargetValue
 from trimscribe.exports.mapping.plan import ImportMap
-from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import Side
 from trimscribe.registry import Registry

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, InputError, Mark, any_error
+from trimscribe.errors import Fault, InputError, Mark, any_error, suggest
 from trimscribe.exports.files import files_below, load_file, open_file
-from trimscribe.hints import suggest
 from trimscribe.letters import plain_letters
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources.file_access import DATA, fetch

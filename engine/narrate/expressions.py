@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, Protocol, cast
 
-from trimscribe.hints import suggest
+from trimscribe.errors import suggest
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.assessment import Fact, Facts
 from trimscribe.templating import (

@@ -7,8 +7,7 @@ from itertools import chain, islice, takewhile
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Mark, PhraseError
-from trimscribe.hints import suggest
+from trimscribe.errors import Mark, PhraseError, suggest
 from trimscribe.marked_yaml import ValuePath as At
 from trimscribe.model.assessment import Facts
 from trimscribe.model.statements import Place, Weight

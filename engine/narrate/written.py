@@ -5,8 +5,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from trimscribe.errors import Fault, Mark, PhraseError
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, PhraseError, suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 
 FileStamps = tuple[tuple[Path, int, int], ...]

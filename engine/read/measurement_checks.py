@@ -5,8 +5,7 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from trimscribe.errors import Mark
-from trimscribe.hints import suggest
+from trimscribe.errors import Mark, suggest
 from trimscribe.model.wing import BRAKE_MAIN, LineKey, Point, Side
 from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.validation.lengths import Length, check_slips

@@ -5,8 +5,7 @@ And with what the maker allows. Each check adds to a `FaultList`.
 
 from collections.abc import Collection, Iterable, Sequence
 
-from trimscribe.errors import Mark
-from trimscribe.hints import suggest
+from trimscribe.errors import Mark, suggest
 from trimscribe.model.wing import BRAKE_MAIN, Side
 from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.schemas.wing_fields import UNNAMED

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 
-from trimscribe.hints import suggest
+from trimscribe.errors import suggest
 from trimscribe.model.job import Flight, PorosityUnit
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, LineKey, Point, Side
 from trimscribe.schemas.faults import FaultList, ValidValues

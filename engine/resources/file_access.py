@@ -14,8 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from trimscribe.errors import Fault, Mark
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, suggest
 from trimscribe.model.report import LARGEST_PDF
 
 _MOST_NEAR = 500  # files of a folder that a name which is not there is compared with

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from statistics import fmean
 from typing import Any
 
-from trimscribe.hints import suggest
+from trimscribe.errors import suggest
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
 from trimscribe.schemas.faults import FaultList, ValidValues

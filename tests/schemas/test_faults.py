@@ -2,7 +2,7 @@
 
 import pytest
 
-from trimscribe.hints import number_hint, suggest
+from trimscribe.errors import number_hint, suggest
 from trimscribe.marked_yaml import load
 from trimscribe.model.wing import Point
 from trimscribe.schemas.faults import check, shown

@@ -3,8 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from trimscribe.errors import Fault, Mark
-from trimscribe.hints import suggest
+from trimscribe.errors import Fault, Mark, suggest
 
 # Every kind of question. An answer to one may wait while another question is open.
 _KINDS = frozenset(

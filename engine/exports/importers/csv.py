@@ -18,9 +18,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trimscribe.contracts import ImportedLength
-from trimscribe.errors import Fault, Mark
+from trimscribe.errors import Fault, Mark, number_hint, suggest
 from trimscribe.exports.tables.text_table import placed, text_sheet
-from trimscribe.hints import number_hint, suggest
 from trimscribe.marked_text import MarkedText
 from trimscribe.marked_yaml import LARGEST
 from trimscribe.model.tables import Cell, Sheet, TableFormat

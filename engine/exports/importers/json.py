@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from trimscribe.contracts import ImportedLength
-from trimscribe.errors import Fault, Mark
+from trimscribe.errors import Fault, Mark, suggest
 from trimscribe.exports.importers.workbook import map_needed
 from trimscribe.exports.tables.limits import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, too_many
-from trimscribe.hints import suggest
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.tables import Cell, Sheet, TableFormat
 

@@ -6,11 +6,10 @@ from dataclasses import replace
 from typing import TypeVar
 
 from trimscribe.contracts import ImportedLength, Importer, TableImporter
-from trimscribe.errors import Fault, Mark
+from trimscribe.errors import Fault, Mark, suggest
 from trimscribe.exports.mapping.normalise import Imported, Specified, normalise
 from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.exports.mapping.take import take
-from trimscribe.hints import suggest
 from trimscribe.model.tables import Sheet, TableFormat
 from trimscribe.model.wing import GROUP_NAME, Side
 from trimscribe.registry import Registry

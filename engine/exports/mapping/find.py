@@ -3,10 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from trimscribe.errors import Fault
+from trimscribe.errors import Fault, suggest
 from trimscribe.exports.mapping.forms import folded
 from trimscribe.exports.mapping.plan import ColumnRef, TablePlan
-from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Range, Sheet
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
-from trimscribe.errors import Fault, any_error
+from trimscribe.errors import Fault, any_error, suggest
 from trimscribe.exports.mapping.forms import PARTS, Form, FormError, Parts, folded, form
 from trimscribe.exports.mapping.plan import (
     ColumnRef,
@@ -16,7 +16,6 @@ from trimscribe.exports.mapping.plan import (
     TablePlan,
     ValueColumn,
 )
-from trimscribe.hints import suggest
 from trimscribe.marked_yaml import ValuePath, load
 from trimscribe.model.tables import TableFormat, column_of, range_of
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Side

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
 
-from trimscribe.errors import Fault, Severity
+from trimscribe.errors import Fault, Severity, suggest
 from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.exports.mapping.take import Extracted, LeftOut, LineReading, RecordField
-from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import NEEDED

@@ -9,12 +9,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from trimscribe.errors import Fault
+from trimscribe.errors import Fault, suggest
 from trimscribe.exports.mapping.cells import LeftEmpty, number_in, odd_kind, unlike_number
 from trimscribe.exports.mapping.find import FoundTable, find, sheet_of
 from trimscribe.exports.mapping.forms import Form, Parts, folded
 from trimscribe.exports.mapping.plan import ImportMap, LabelColumn, TablePlan
-from trimscribe.hints import suggest
 from trimscribe.model.tables import Cell, Sheet
 from trimscribe.model.wing import BRAKE_MAIN
 from trimscribe.schemas.import_map import FIELDS
