@@ -25,6 +25,10 @@ _BOUND = re.compile(
     r"|(?<=\(k) (?==)|(?<=\(k =) "
 )
 _TELEPHONE = re.compile(r"\+\d[\d ]{6,20}\d")  # as E.123 writes it for abroad
+# Such as 16 October 2026, 16. Oktober 2026, 16 de octubre de 2026 and October 16, 2026.
+_DATE = re.compile(
+    r"\b\d{1,2}\.? (?:de )?[^\W\d]{3,}\.? (?:de )?\d{4}\b|\b[^\W\d]{3,} \d{1,2}, \d{4}\b"
+)
 _SAME = 1e-9  # 7310.1 less 7300 is 10.100000000000364 in binary, and still at a limit of 10.1
 
 
@@ -119,6 +123,11 @@ def with_units(text: str) -> str:
     """The text with each unit kept on one line with its number, and a telephone number on one."""
     bound = _BOUND.sub("\u00a0", text)
     return _TELEPHONE.sub(lambda number: number[0].replace(" ", "\u00a0"), bound)
+
+
+def with_dates(text: str) -> str:
+    """The text with each date that has its month in words kept on one line."""
+    return _DATE.sub(lambda date: date[0].replace(" ", "\u00a0"), text)
 
 
 def _rounded(value: float, digits: int) -> float:

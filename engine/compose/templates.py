@@ -13,7 +13,7 @@ from typing import Any
 
 from trimscribe.compose.literal import FORBIDDEN, set_aside, sourced
 from trimscribe.errors import Fault, Mark, ThemeError, kind_of, suggest
-from trimscribe.formats import with_units
+from trimscribe.formats import with_dates, with_units
 from trimscribe.templating import (
     Markup,
     TemplateError,
@@ -192,7 +192,7 @@ def _printable(value: Any) -> Any:
     if isinstance(value, Markup | Undefined):
         return value  # what is undefined raises when it is written, and names what is missing
     if isinstance(value, str):
-        return with_units(value).translate(_SEEN)
+        return with_dates(with_units(value)).translate(_SEEN)  # a phone's lines are short
     if isinstance(value, int | float) and not isinstance(value, bool):
         return value
     raise TypeError(f"a page cannot print {kind_of(value)}")

@@ -9,7 +9,8 @@ import pypdfium2
 import pytest
 
 from trimscribe.compose.document import compose
-from trimscribe.formats import with_units
+from trimscribe.compose.templates import Templates
+from trimscribe.formats import with_dates, with_units
 from trimscribe.model.document import Content
 from trimscribe.registry import Registry
 from trimscribe.typeset.text import pdf_pages
@@ -17,6 +18,7 @@ from trimscribe.world import World
 
 typst = pytest.importorskip("typst")
 KIT = Path(__file__).parents[2] / "themes" / "base" / "templates" / "kit.typ.j2"
+NBSP = "\u00a0"
 HELD = re.search(r"^#let held.*?^}\n", KIT.read_text(encoding="utf-8"), re.M | re.S)
 
 
@@ -30,6 +32,16 @@ HELD = re.search(r"^#let held.*?^}\n", KIT.read_text(encoding="utf-8"), re.M | r
 )
 def test_a_unit_stays_with_its_number(text: str, kept: str) -> None:
     assert with_units(text) == kept
+
+
+@pytest.mark.parametrize(
+    "date", ["16 October 2026", "16. Oktober 2026", "16 de octubre de 2026", "October 16, 2026"]
+)
+def test_a_date_stays_on_its_line_of_the_page(date: str) -> None:
+    assert with_dates(f"by {date}, after 8 h") == f"by {date.replace(' ', NBSP)}, after 8 h"
+    assert with_dates("12 lines in 2026, 3 of 2026") == "12 lines in 2026, 3 of 2026"
+    made = Templates({"mine": {"a.html.j2": "<< said >>"}}, {"mine": "mine"})
+    assert made.render("a.html.j2", {"said": date}) == date.replace(" ", NBSP)
 
 
 @pytest.mark.typesets
