@@ -7,12 +7,13 @@ again, and a test keeps them in step. An editor takes them by a first line such 
 
 in YAML, or by the key `"$schema"` with the same path in JSON. They say what one value alone may be.
 What only shows between values (a point that the specification lacks, dates out of order) is
-reported by `trimscribe check`. That of the output is made from the dataclasses of the model, so
-that the two cannot part.
+reported by `trimscribe check`. That of the output is made from the dataclasses of the model and
+what their docstrings say of each field, so that the two cannot part.
 """
 
 import datetime as dt
 import json
+import re
 import types
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
@@ -21,6 +22,7 @@ from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from trimscribe.model.report_record import FORMAT, ReportRecord
+from trimscribe.model.verdicts import Verdict
 from trimscribe.model.wing import Point
 from trimscribe.schemas.fields import JsonSchema, Schema, object_schema
 from trimscribe.schemas.import_map import ImportMapFileSchema
@@ -66,11 +68,12 @@ def _text(document: JsonSchema) -> str:
 def _record() -> JsonSchema:
     definitions: dict[str, Any] = {}
     whole = _object(ReportRecord, definitions)
-    whole["properties"]["format"] = {"const": FORMAT}
+    whole["properties"]["format"]["const"] = FORMAT
     document: JsonSchema = {"$schema": DRAFT, "title": "A report for programs", **whole}
     return document | {"$defs": dict(sorted(definitions.items()))}
 
 
+_WORDS = {"None": "null", "True": "true", "False": "false", **{v.name: v.value for v in Verdict}}
 _PLAIN: Mapping[Any, Mapping[str, Any]] = {
     bool: {"type": "boolean"},
     int: {"type": "integer"},
@@ -88,16 +91,37 @@ def _object(model: type, definitions: dict[str, Any]) -> dict[str, Any]:
     assert is_dataclass(model)
     return {
         "type": "object",
-        "description": " ".join((model.__doc__ or "").split()),
-        "properties": {f.name: _schema(hints[f.name], definitions) for f in fields(model)},
+        "description": _meaning(model),
+        "properties": {
+            f.name: _with_meaning(_schema(hints[f.name], definitions), _about(f.name, model))
+            for f in fields(model)
+        },
         "required": [f.name for f in fields(model)],
         "additionalProperties": False,
     }
 
 
-def _schema(hint: Any, definitions: dict[str, Any]) -> Mapping[str, Any]:
+def _meaning(model: type) -> str:
+    """What a docstring says, in words of JSON."""
+    said = " ".join((model.__doc__ or "").split())
+    return re.sub(r"\b[A-Z]\w+\b", lambda word: _WORDS.get(word[0], word[0]), said)
+
+
+def _about(field: str, model: type) -> str:
+    """The sentences of a docstring that name a field."""
+    sentences = re.split(r"(?<=\.) (?=[A-Z`])", _meaning(model))
+    return " ".join(one for one in sentences if f"`{field}`" in one)
+
+
+def _with_meaning(schema: dict[str, Any], words: str) -> dict[str, Any]:
+    """A field with what is said of it and then of its kind."""
+    said = " ".join(filter(None, (words, schema.pop("description", ""))))
+    return {"description": said, **schema} if said else schema
+
+
+def _schema(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     if hint in _PLAIN:
-        return _PLAIN[hint]
+        return dict(_PLAIN[hint])
     origin, inner = get_origin(hint), get_args(hint)
     if origin in (Union, types.UnionType):
         return {"anyOf": [_schema(one, definitions) for one in inner]}
@@ -106,7 +130,7 @@ def _schema(hint: Any, definitions: dict[str, Any]) -> Mapping[str, Any]:
     if origin is not None and issubclass(origin, Mapping):
         return {"type": "object", "additionalProperties": _schema(inner[1], definitions)}
     if isinstance(hint, type) and issubclass(hint, Enum):
-        return {"enum": [member.value for member in hint]}
+        return {"description": _meaning(hint), "enum": [member.value for member in hint]}
     if is_dataclass(hint) and isinstance(hint, type):
         if hint.__name__ not in definitions:
             definitions[hint.__name__] = {}  # known before its fields, which may name it again
@@ -115,7 +139,7 @@ def _schema(hint: Any, definitions: dict[str, Any]) -> Mapping[str, Any]:
     raise TypeError(f"no schema for {hint!r}")
 
 
-def _array(inner: tuple[Any, ...], definitions: dict[str, Any]) -> Mapping[str, Any]:
+def _array(inner: tuple[Any, ...], definitions: dict[str, Any]) -> dict[str, Any]:
     """`tuple[X, ...]` is a list of any length, `tuple[X, Y]` one of two."""
     if inner[-1] is Ellipsis:
         return {"type": "array", "items": _schema(inner[0], definitions)}

@@ -58,7 +58,11 @@ class ClaimStatus(StrEnum):
 
 @dataclass(frozen=True)
 class Completeness:
-    """How many parts were judged, were missing, were carried over from before, are in doubt."""
+    """How complete it is.
+
+    `judged`, `missing`, `carried` and `doubted` count the parts that were judged, were missing,
+    were carried over from before, are in doubt.
+    """
 
     judged: int = 0
     missing: int = 0

@@ -61,6 +61,7 @@ class Scope(StrEnum):
 class ErrorSource:
     """One entry of the budget: standard uncertainty `u` in `unit` (mm, or mm/m of line length).
 
+    `name` is what errs, such as the instrument, the scale or the hook-up.
     `stated` is False for a value that the program assumes because the job gives none.
     """
 
@@ -73,10 +74,11 @@ class ErrorSource:
 
 @dataclass(frozen=True)
 class LoadCorrection:
-    """Lengths brought from the load they were measured at to the specification's.
+    """Lengths brought from the load that they were measured at to the specification's.
 
-    `largest_mm` is the correction largest in size, + = longer; `u_mm` the standard uncertainty of
-    the corrections against each other.
+    `from_n` is the load of measuring, `to_n` the specification's. `largest_mm` is the correction
+    largest in size, + = longer; `u_mm` the standard uncertainty of the corrections against each
+    other.
     """
 
     from_n: float
@@ -91,7 +93,8 @@ class CommonOffset:
 
     `mean_mm` and `median_mm` are given for comparison whatever the method. `u_mm` is the standard
     uncertainty of `value_mm` but for what one measuring errs by as a whole, which is taken out with
-    it; where nothing is taken out it is just that.
+    it; where nothing is taken out it is just that. `row` is the one whose mean it is, where the
+    method is that.
     """
 
     value_mm: float
@@ -104,9 +107,9 @@ class CommonOffset:
 
 @dataclass(frozen=True)
 class SharedLevel:
-    """What the whole line set is off by: the median deviation in mm, + = longer.
+    """What the whole line set is off by: `median_mm` is the median deviation, + = longer.
 
-    `shared` is True where every row of each side, and nearly every line, lies near it. Else
+    `shared` is True where every row of each side, and nearly every line, lies near it. Where not,
     `apart_mm` is how far a row of one side, or of both, lies off it, 0 where none does; `row` and
     `side` name the one that lies furthest off, without a side on both. Without a row another one
     lies about as far off, and none is named.
@@ -123,11 +126,11 @@ class SharedLevel:
 class CarryOver:
     """Lines that a later measuring takes over from the earlier one, because nobody moved them.
 
-    `again` were measured both times or after their work, `carried` taken over; both count lines
-    of rows and stabilo. `controls` tie the measurings: untouched lines that were measured both
-    times, and their readings changed by `shift_mm` on average, + = longer. `u_mm` is the
-    uncertainty of that; without controls it is the session's, and `shift_mm` is 0. `why_not` says
-    why nothing was carried over though lines are missing.
+    `again` were measured both times or after their work, `carried` taken over; both count lines of
+    rows and stabilo. `controls` tie the measurings: untouched lines that were measured both times,
+    and their readings changed by `shift_mm` on average, + = longer. `u_mm` is the uncertainty of
+    `shift_mm`; without controls it is the session's, and that is 0. `why_not` says why nothing was
+    carried over though lines are missing.
     """
 
     again: int = 0
@@ -140,8 +143,9 @@ class CarryOver:
 
 @dataclass(frozen=True)
 class Tolerance:
-    """Lines of one group against one limit: how many were judged, outside, not measured.
+    """Lines of one `group` against one limit, `limit_mm`, which is None where there is none.
 
+    `judged`, `outside` and `missing` count those that were judged, are outside, were not measured.
     `close` counts those, within or outside, that the decision rule calls too close to the limit.
 
     The group `left_right` counts pairs of row and stabilo lines against a limit between the sides;
@@ -161,16 +165,17 @@ class Tolerance:
 
 @dataclass(frozen=True)
 class LineFinding:
-    """One line on one side. `deviation_mm` is measured minus specified, + = longer.
+    """One line on one side. `deviation_mm` is measured minus `specified_mm`, + = longer.
 
     `relative_mm` of row and stabilo lines is the deviation with the common offset taken out; None
     where that is not known. Brake lines are compared with their table as it is, or with the common
-    offset where the maker counts them with it. `u_mm` is its standard uncertainty, `probability`
-    that of the true value lying within the tolerance. `correction_mm` for the measuring load is 0
-    unless the job's stiffness allowed one; `measured_mm` is the length as it was read, without it.
-    `carried` lines were not measured again: theirs is the earlier reading, and the correction
-    holds what control lines changed by. Of a `doubted` line a specified or measured length looks
-    wrong and nobody confirmed it: it has no verdict, and nothing else rests on it.
+    offset where the maker counts them with it. `u_mm` is the standard uncertainty of `relative_mm`,
+    `probability` that of the true value lying within the tolerance. `correction_mm` for the
+    measuring load is 0 unless the job's stiffness allowed one; `measured_mm` is the length as it
+    was read, without it. `carried` lines were not measured again: theirs is the earlier reading,
+    and the correction holds what control lines changed by. Of a `doubted` line a specified or
+    measured length looks wrong and nobody confirmed it: it has no verdict, and nothing else rests
+    on it. `tolerance_mm` is the limit on either side.
     """
 
     side: Side
@@ -191,9 +196,10 @@ class LineFinding:
 
 @dataclass(frozen=True)
 class RowFinding:
-    """Mean relative deviation over a row; `side` None = both sides, `band` None = whole span.
+    """Relative deviations of a `row`; `side` None = both sides, `band` None = whole span.
 
-    `worst_mm` is the one furthest from zero, with its sign.
+    `mean_mm` is their mean, `worst_mm` the one furthest from zero, with its sign. `specified`
+    counts its lines, `measured` those measured, `outside` those outside their limit.
     """
 
     row: str
@@ -231,9 +237,9 @@ class Pitch:
 class Turn:
     """A turn by itself in deg/s, + = to the right: angle and length of both halves in one unit.
 
-    A half that is more nose up, or whose lines are short, is the one it turns to. `rate` judges
-    their sum, `expectation` the strongest of all three. `opposed` where both are clear and point to
-    different sides; `side` only where it is settled all the same.
+    A half that is more nose up, or whose lines are short, is the one it turns to. `rate` judges the
+    sum of both, `expectation` the strongest of all three. `opposed` where both are clear and point
+    to different sides; `side` only where it is settled all the same.
     """
 
     rate: Effect
@@ -266,7 +272,8 @@ class BrakeFinding:
     `free_travel_u_mm` is the standard uncertainty of an estimate; None where it was measured.
     `relative_mm` is the mean against the maker's table, less the common offset where the maker
     counts brakes with it, with `u_mm` and `probability` as for a line; `furthest_mm` is the same of
-    the line that lies furthest from its table. `verdict` is the worst of the mean and every line.
+    the line that lies furthest from its table. `verdict` is the worst of the mean and every line,
+    each against `tolerance_mm`. `below_minimum` says whether free travel is less than the least.
     """
 
     side: Side
@@ -290,9 +297,10 @@ class BrakeFinding:
 
 @dataclass(frozen=True)
 class RiserFinding:
-    """One riser: deviations in mm with their standard uncertainty, and verdict.
+    """One riser, `name`: its deviations at trim and accelerated, + = longer.
 
-    `missing` counts what of it was specified and not measured, at trim or accelerated.
+    `trim_mm` and `accelerated_mm` have the standard uncertainty `u_mm`, and `tolerance_mm` is their
+    limit. `missing` counts what of it was specified and not measured, at trim or accelerated.
     """
 
     side: Side
@@ -376,7 +384,7 @@ class State:
 
 @dataclass(frozen=True)
 class Change:
-    """After minus before, from lines measured both times.
+    """After minus before, from lines measured both times; `offset_mm` is that of the common offset.
 
     `rows_mm` and `lines_mm` are changes of the plain measured lengths, `brakes` that of the travel
     against the line set, or of measured free travel where lengths do not say; `brake_lines_mm` is
@@ -404,17 +412,19 @@ class Change:
 
 @dataclass(frozen=True)
 class LedgerEntry:
-    """One adjusted line: the change its loops promise against the change measured, in mm.
+    """One adjusted `line`: the change its loops promise against the change measured, in mm.
 
-    `measured_mm` is what the `points` that the line carries moved together, without what other
-    adjusted lines on the way did and what the whole line set changed by. `verdict` is PASS when the
-    two agree within `limit_mm`, FAIL when not; NOT_ASSESSED where that cannot be told from a line
-    that nobody touched, or where it is not known what the whole line set changed by. `shown` is
-    True where measuring shows a change that way, False where it shows none as planned, and None
-    where it cannot tell or nobody measured. `shift_mm` is what the whole line set changed by, which
-    `measured_mm` is without; None where that is not known, and nothing was taken off. A change of
-    up to `least_mm`, the same for all entries, may be chance; None where any may be. `apart` says
-    that the points did not move together: then `measured_mm` is the middle one of their changes.
+    `expected_mm` is what replacing `loop_before` by `loop_after` promises, + = longer, or the
+    change that was stated; `remark` is the workshop's. `measured_mm` is what the `points` that the
+    line carries moved together, without what other adjusted lines on the way did and what the whole
+    line set changed by. `verdict` is PASS when the two agree within `limit_mm`, FAIL when not;
+    NOT_ASSESSED where that cannot be told from a line that nobody touched, or where it is not known
+    what the whole line set changed by. `shown` is True where measuring shows a change that way,
+    False where it shows none as planned, and None where it cannot tell or nobody measured.
+    `shift_mm` is what the whole line set changed by, which `measured_mm` is without; None where
+    that is not known, and nothing was taken off. A change of up to `least_mm`, the same for all
+    entries, may be chance; None where any may be. `apart` says that the points did not move
+    together: then `measured_mm` is the middle one of their changes.
     """
 
     line: str
@@ -444,8 +454,8 @@ class WorkCheck:
 
     `shift_mm` is what the whole line set changed by between both measurings, with its standard
     uncertainty `u_shift_mm`: from `untouched` lines, or 0 where too few of them were measured twice
-    in one session. `gap_mm` is the mean over all adjusted lines less that; `verdict` compares it
-    with `limit_mm`. Where some were to become longer and others shorter, `short_mm` is what they
+    in one session. `gap_mm` is the mean over all adjusted lines less `shift_mm`; `verdict` compares
+    it with `limit_mm`. Where some were to become longer and others shorter, `short_mm` is what they
     moved less far than planned on average, each the way it was to move, + = less far, and is
     compared with `short_limit_mm`: in `gap_mm` what both fall short by cancels. NOT_ASSESSED, by
     `why_not`, where the shift is not known: then lines can only be compared with each other.
@@ -472,7 +482,7 @@ class WorkCheck:
 
 @dataclass(frozen=True)
 class ReadingFinding:
-    """One reading of a cloth test against its limit.
+    """One reading of a cloth test against its limit: the `value` at one `place`.
 
     `probability` is that of the true value meeting the limit, None when its uncertainty is unknown.
     """
@@ -485,7 +495,10 @@ class ReadingFinding:
 
 @dataclass(frozen=True)
 class PorosityFinding:
-    """Cloth porosity; `mean` is taken in flow and given in `unit`."""
+    """Cloth porosity; `mean` is taken in flow and given in `unit`, in which the `limit` is too.
+
+    `mean_flow_l_m2_min` is the mean in L/m²/min, None where the instrument does not tell.
+    """
 
     unit: PorosityUnit
     mean: float
@@ -498,7 +511,7 @@ class PorosityFinding:
 
 @dataclass(frozen=True)
 class TearFinding:
-    """Tear test; `worst` tore furthest."""
+    """Tear test; `worst` tore furthest. `limit_mm` is that of each reading."""
 
     worst: ReadingFinding
     readings: tuple[ReadingFinding, ...]

@@ -30,7 +30,10 @@ class HistoryGap(StrEnum):
 
 @dataclass(frozen=True)
 class How:
-    """How a line set was measured; `u_mm` is the standard uncertainty of one reading."""
+    """How a line set was measured: by which `method`, and with the lines under `tension_n`.
+
+    `u_mm` is the standard uncertainty of one reading.
+    """
 
     method: str
     tension_n: float | None
@@ -39,8 +42,10 @@ class How:
 
 @dataclass(frozen=True)
 class LineSetLevels:
-    """A line set as measured once: mean deviation in mm over each row and over all row lines.
+    """A line set as measured once.
 
+    `rows_mm` and `all_mm` are the mean deviation over each row and over all row lines, + = longer.
+    `pitch_deg` is the angle of the wing, + = nose up, with its standard uncertainty `pitch_u_deg`.
     `lines` counts the row lines that were measured, `missing` names the others, such as "left A3".
     `how` and `missing` are None where a report of an earlier version does not tell.
     """
@@ -56,9 +61,10 @@ class LineSetLevels:
 
 @dataclass(frozen=True)
 class ClothState:
-    """Air permeability: mean and limit in `unit`; `rising` is True where a higher value is worse.
+    """Air permeability: `mean` and `limit` in `unit`.
 
-    `basis` names method and instrument: only equal ones are compared.
+    `rising` is True where a higher value is worse. `basis` names method and instrument: only equal
+    ones are compared.
     """
 
     mean: float
@@ -75,7 +81,10 @@ class ClothState:
 
 @dataclass(frozen=True)
 class Tests:
-    """Pulled lines: the lowest load held or broken at, as a share of what is required."""
+    """Pulled lines: the one that came closest to what is required.
+
+    `share` is the load that it held or broke at, as a share of that; `broke` says which.
+    """
 
     share: float
     broke: bool
@@ -83,7 +92,11 @@ class Tests:
 
 @dataclass(frozen=True)
 class ServiceSummary:
-    """One service as later ones look back on it; `sha256` of its report is empty in its own."""
+    """One service as later ones look back on it; `sha256` of its report is empty in its own.
+
+    `service` is its number, `done` its day (ISO 8601), `hours` what the wing had flown then,
+    `specification` what the line set is called. `free_travel_mm` is the measured one by side.
+    """
 
     service: str
     done: str
@@ -128,8 +141,8 @@ class ServiceSummary:
 class Drift:
     """A change per 100 hours of flying, with the range that holds with about 95 %.
 
-    `intervals` are the stretches between services that went in. `per_100_h` is None when there
-    were none; `why_not` says why.
+    `intervals` are the stretches between services that went in, `hours` the flying in them. The
+    range goes from `low` to `high`. `per_100_h` is None when there were none; `why_not` says why.
     """
 
     per_100_h: float | None
@@ -153,7 +166,7 @@ class ProjectionKind(StrEnum):
 
 @dataclass(frozen=True)
 class Projection:
-    """When a limit may be reached, in hours of the wing.
+    """When a limit may be reached, in hours of the wing, by so many `services`.
 
     `low_h` is the earliest with about 95 %; `high_h` the latest, None when it lies beyond
     `horizon_h`: as far ahead again as the services reach back.

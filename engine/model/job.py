@@ -280,10 +280,11 @@ class TearTest:
 
 @dataclass(frozen=True)
 class StrengthTest:
-    """One line pulled to `load_n`; `broke` says whether it broke at that load.
+    """The `line` of that name pulled to `load_n`; `broke` says whether it broke at that load.
 
     `required_n` is what it must hold; None leaves that to the specification's rule.
-    `uncertainty_n` is the standard uncertainty of the load.
+    `uncertainty_n` is the standard uncertainty of the load. `done_by` says who pulled it where that
+    was not the workshop, `remark` what was noted.
     """
 
     line: str
@@ -298,7 +299,7 @@ class StrengthTest:
 
 @dataclass(frozen=True)
 class InspectionItem:
-    """One part looked at."""
+    """One `part` looked at; `remark` says what was noted."""
 
     part: str
     condition: Condition

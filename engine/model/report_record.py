@@ -14,7 +14,10 @@ FORMAT = 2  # another number when a key goes or changes its meaning
 
 @dataclass(frozen=True)
 class AttachedFile:
-    """A file that the report was made from, or that goes with it, known by its SHA-256."""
+    """A file that the report was made from, or that goes with it, known by its SHA-256.
+
+    `name` is that within the PDF, `media_type` what it is, such as text/csv, `sha256` its hash.
+    """
 
     name: str
     media_type: str
@@ -25,9 +28,14 @@ class AttachedFile:
 class ReportRecord:
     """One report: whose it is, what it says in words, what may be said, and the numbers behind it.
 
-    `date` is the service's. `pilot` is empty where none was named; `history` is null where no
-    earlier service is known. Numbers are in the units that
-    their names end in; null means that it was not measured or not assessed, never fine.
+    `format` is the number of this form. `title` is that of the report, `language` the one that it
+    is in. `date` is the service's. `workshop` is its name, `service` the service's number. `maker`,
+    `model`, `size` and `serial_number` are the wing's. `pilot` is empty where none was named;
+    `history` is null where no earlier service is known. `statements` are its sentences in order,
+    `verdicts` the summary. `decision_rule` and `not_covered` say in words how values are compared
+    with limits and what the report leaves out. `software` has the version of each part that made
+    the report. Numbers are in the units that their names end in; null means that it was not
+    measured or not assessed, never fine.
     """
 
     format: int

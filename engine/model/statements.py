@@ -40,7 +40,9 @@ class Weight(StrEnum):
 
 @dataclass(frozen=True)
 class Statement:
-    """One or two plain sentences. `title` is set for cautions. `numbers` are those behind it.
+    """One or two plain sentences, the `text`. `title` is set for cautions.
+
+    `rule` is the name of the rule that says it, `numbers` are those behind it.
 
     `topic` is the rule's group: at most one statement per topic is made. The required cautions are
     known by their topics. `condition` is what the rule asks of the facts and `rule_place` where it
@@ -61,7 +63,11 @@ class Statement:
 
 @dataclass(frozen=True)
 class GroupVerdict:
-    """One entry of the verdict summary on page one: what was judged, how, in words."""
+    """One entry of the verdict summary on page one.
+
+    `key` names what was judged, such as lines, and `label` does in the report's language; `words`
+    say how it came out.
+    """
 
     key: str
     label: str

@@ -99,7 +99,7 @@ class Effect:
     """A quantity judged against the size from which a pilot may notice it.
 
     `value` is None when it was not assessed (`why_not` says why, `u` is then 0). `probability` is
-    that of the true value lying beyond ±`threshold`.
+    that of the true value lying beyond ±`threshold`. `value`, `u` and `threshold` are in `unit`.
     """
 
     value: float | None

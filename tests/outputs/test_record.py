@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -20,6 +21,27 @@ def test_the_published_schema_is_what_the_model_says(tmp_path: Path) -> None:
 
     assert (ROOT / "schemas" / RECORD).read_bytes() == (tmp_path / RECORD).read_bytes()
     jsonschema.Draft202012Validator.check_schema(json.loads(generate(RECORD)))
+
+
+def told(schema: Any) -> bool:
+    """Whether it is said what a value is: of itself, or of its kind."""
+    kinds = [*schema.get("anyOf", ()), schema.get("items"), schema.get("additionalProperties")]
+    return "description" in schema or "$ref" in schema or any(told(one) for one in kinds if one)
+
+
+def test_the_schema_says_of_every_field_what_it_is() -> None:
+    whole = json.loads(generate(RECORD))
+    silent = [
+        f"{name}.{key}"
+        for name, one in {"": whole, **whole["$defs"]}.items()
+        for key, field in one["properties"].items()
+        if not told(field)
+    ]
+
+    assert silent == []
+    line = whole["$defs"]["LineFinding"]["properties"]
+    assert "standard uncertainty of `relative_mm`" in line["u_mm"]["description"]
+    assert "None" not in json.dumps(whole)
 
 
 @pytest.mark.parametrize(
