@@ -255,10 +255,11 @@ class Thresholds:
         "of old wings are off by some tens of mm. Judgement.",
     )
     doubt_offset_mm: float = _entry(
-        100.0,
+        65.0,
         "mm",
-        "A line set is doubtful when it is off by this much as a whole: some tens of mm are usual, "
-        "and one maker's manual lets it be off by 50 mm. Judgement.",
+        "A line set is doubtful when most of its lines are off by this much the same way: some "
+        "tens of mm are usual, one maker's manual lets a set be off by 50 mm with 10 mm for each "
+        "line, and two measurings differ by some mm. Judgement.",
     )
     doubt_moved_mm: float = _entry(
         8.0,

@@ -186,8 +186,18 @@ def test_brakes_that_are_off_with_all_rows_are_in_doubt_with_them():
 
 
 def test_an_offset_that_line_sets_have_is_not_doubted():
-    assert doubts(shifted(make(10, ONCE), -50)) == ()
-    assert doubts(shifted(make(10, ONCE), 80)) == ()
+    """That wing's own lines are about 10 mm short."""
+    assert doubts(shifted(make(10, ONCE), -45)) == ()
+    assert doubts(shifted(make(10, ONCE), 60)) == ()
+
+
+@pytest.mark.parametrize("by", [-70, -75, -90, 85])
+def test_an_offset_beyond_what_line_sets_have_is_doubted(by):
+    """As of another measuring point, or of another line set."""
+    (doubt,) = doubts(shifted(make(10, ONCE), by))
+
+    assert (doubt.kind, doubt.name) == (DoubtKind.OFFSET, "before.offset")
+    assert doubt.found == pytest.approx(by - 10, abs=5)
 
 
 def test_one_row_measured_with_the_risers_names_them():

@@ -149,7 +149,7 @@ def rates(jobs: int) -> Iterator[Rate]:
         ("all lists from the tip to the centre", all_reversed),
         ("a reading left out, the row moved up", row_shifted),
         *((f"a row of one side off by {mm} mm", row_off(mm)) for mm in (70, 80, 100, 500)),
-        *((f"all lines off by {mm} mm", all_off(mm)) for mm in (120, 510)),
+        *((f"all lines off by {mm} mm", all_off(mm)) for mm in (-60, -70, 80, 120, 510)),
     ):
         yield Rate(what, found(slip, jobs, ONCE))
         yield Rate("  and nothing else doubted", alone(slip, jobs))

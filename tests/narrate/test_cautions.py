@@ -168,3 +168,20 @@ def test_new_parts_are_to_be_checked_for_what_they_are(
     cautions = bench.narrated(bench.job(bench.measured(), replacements=replaced)).cautions
 
     assert [c.text for c in cautions if c.rule == "caution_parts"] == [expected]
+
+
+@pytest.mark.parametrize(("mm", "doubted"), [(-45, False), (-70, True), (70, True)])
+def test_lines_that_are_all_further_off_than_wear_and_measuring_explain_are_in_doubt(
+    bench: SimpleNamespace, mm: float, doubted: bool
+) -> None:
+    """Another measuring point, or another line set: no trim is concluded until it is confirmed."""
+    every = dict.fromkeys(("A", "B", "C", "stabilo", "brake", "brake_main"), mm)
+    statements = bench.narrated(bench.job(bench.measured(every)))
+    everything = (*statements.sentences, *statements.cautions)
+    said = {s.rule: s.text.replace("\xa0", " ") for s in everything}
+
+    assert ("caution_doubts" in said) is doubted
+    assert ("found_level" in said) is not doubted
+    if doubted:
+        way = "longer" if mm > 0 else "shorter"
+        assert f"read about 70 mm {way} than specified, more than" in said["caution_doubts"]

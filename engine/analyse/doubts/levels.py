@@ -68,7 +68,7 @@ class LevelDoubts:
         return found[max(found)] if found else None
 
     def _common(self, sheet: LineTable) -> Iterator[Doubt]:
-        """All lines longer or shorter than specified, by more than a line set ever is."""
+        """All lines longer or shorter than specified, by more than a line set usually is."""
         deviation = sheet.deviation[_known(sheet)]
         if deviation.size < _ENOUGH:
             return
