@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from trimscribe.assess.brake_facts import Basis, BrakeFacts, brake_facts
+from trimscribe.assess.brake_facts import Basis, BrakeFacts
 from trimscribe.assess.change_facts import ChangeFacts, change_facts, unexplained
 from trimscribe.assess.check_facts import CheckFacts, check_facts
 from trimscribe.assess.declare import Declared, declared, fact
@@ -140,11 +140,10 @@ def facts_of(findings: Findings, job: Job) -> Facts:
         )
         for state in (findings.before, last)
     )
-    had, have = brake_facts(findings.before, of_found), brake_facts(last, of_last)
+    as_it_came, as_it_is = Brakes.of(findings.before, of_found), Brakes.of(last, of_last)
+    had, have = as_it_came.facts, as_it_is.facts
     worked = work.lines_adjusted and findings.after is not None
-    brakes = last_brakes(
-        Brakes.of(findings.before, of_found), Brakes.of(last, of_last), worked=worked
-    )
+    brakes = last_brakes(as_it_came, as_it_is, worked=worked)
     checks = check_facts(findings, job)
     evidence = evidence_facts(findings)
     summary = _summary(

@@ -7,7 +7,7 @@ danger: but it is reported as what it was before the work, not as what the brake
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from trimscribe.assess.brake_facts import Basis, Travel, low_of, travel_of
+from trimscribe.assess.brake_facts import Basis, BrakeFacts, Travel, brake_facts, low_of, travel_of
 from trimscribe.assess.declare import fact
 from trimscribe.model.findings import BrakeFinding, State, Verdict
 from trimscribe.model.wing import Side
@@ -69,20 +69,16 @@ class LastBrakes:
 
 @dataclass(frozen=True)
 class Brakes:
-    """Both brakes of one measuring; empty where none was made."""
+    """Both brakes of one measuring, and their facts; empty where none was made."""
 
     by_side: Mapping[Side, BrakeFinding]
     basis: Basis
-    short: tuple[Side, ...] = ()
-    outside: tuple[Side, ...] = ()  # one for each line
+    facts: BrakeFacts
 
     @staticmethod
     def of(state: State | None, basis: Basis) -> "Brakes":
         """Those of a state."""
-        if state is None:
-            return Brakes({}, basis)
-        off = (x.side for x in state.lines if x.kind.is_brake and x.verdict.outside)
-        return Brakes(state.brakes, basis, basis.ways(state).noticed("short"), tuple(off))
+        return Brakes(state.brakes if state else {}, basis, brake_facts(state, basis))
 
 
 @dataclass(frozen=True)
@@ -127,7 +123,7 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
         short_brakes_past=any(past for side, past in short if side),
         brakes_outside_past=tuple(side.value for side in past),
         brakes_past_outside=any(found.by_side[side].verdict.outside for side in past),
-        brakes_past_lines=sum(side in past for side in found.outside),
+        brakes_past_lines=sum(Side(side) in past for _, side in found.facts.brakes_outside_lines),
     )
 
 
@@ -152,7 +148,7 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
         if past and _enough(travel_of(now.by_side.get(side), now.basis)):
             return "", False
         if brake is not None and brake.travel_change.value is not None:
-            return (side.value if side in brakes.short else "", past)
+            return (side.value if side.value in brakes.facts.brakes_short else "", past)
     return "", False
 
 
