@@ -18,10 +18,9 @@ from trimscribe.analyse.judging import assess_effect, not_assessed, probability_
 from trimscribe.analyse.pitch import PitchEstimator
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, Verdict, WhyNot
-from trimscribe.model.job import Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.verdicts import worst
-from trimscribe.model.wing import BRAKE, GroupKind, Side, Specification, Tolerances
+from trimscribe.model.wing import BRAKE, GroupKind, LineKey, Side, Specification, Tolerances
 
 
 @dataclass(frozen=True)
@@ -102,13 +101,13 @@ class Brake:
 
 def brakes_of(
     specification: Specification,
-    measurement: Measurement,
+    lengths_mm: Mapping[LineKey, float],
     pitch: PitchEstimator,
     thresholds: Thresholds,
 ) -> dict[Side, Brake]:
-    """Both brakes as measured; `pitch` holds the same measuring."""
+    """Both brakes, of lengths as measured; `pitch` holds the same measuring."""
     edge = edge_of(specification, pitch)
-    return {side: _brake(side, specification, measurement, edge, thresholds) for side in Side}
+    return {side: _brake(side, specification, lengths_mm, edge, thresholds) for side in Side}
 
 
 def edge_of(specification: Specification, pitch: PitchEstimator) -> Edge:
@@ -136,13 +135,13 @@ def edge_of(specification: Specification, pitch: PitchEstimator) -> Edge:
 def _brake(
     side: Side,
     specification: Specification,
-    measurement: Measurement,
+    lengths_mm: Mapping[LineKey, float],
     edge: Edge,
     thresholds: Thresholds,
 ) -> Brake:
     """The fan when enough of it was measured, else the main brake line."""
-    fan, of = _deviations(side, specification, measurement, GroupKind.BRAKE)
-    main, _ = _deviations(side, specification, measurement, GroupKind.BRAKE_MAIN)
+    fan, of = _deviations(side, specification, lengths_mm, GroupKind.BRAKE)
+    main, _ = _deviations(side, specification, lengths_mm, GroupKind.BRAKE_MAIN)
     by_fan = bool(fan) and len(fan) >= thresholds.min_station_share * of
     judged = fan if by_fan else main
     kind = GroupKind.BRAKE if by_fan else GroupKind.BRAKE_MAIN
@@ -154,7 +153,7 @@ def _brake(
 
 
 def _deviations(
-    side: Side, specification: Specification, measurement: Measurement, kind: GroupKind
+    side: Side, specification: Specification, lengths_mm: Mapping[LineKey, float], kind: GroupKind
 ) -> tuple[list[float], int]:
     """Deviations in mm of the measured lines of a kind, and how many are specified."""
     points = [
@@ -163,8 +162,7 @@ def _deviations(
         if group.kind is kind
         for point, specified in zip(group.points, group.lengths_mm, strict=True)
     ]
-    lengths = measurement.lengths_mm
-    known = [lengths[side, p] - specified for p, specified in points if (side, p) in lengths]
+    known = [lengths_mm[side, p] - mm for p, mm in points if (side, p) in lengths_mm]
     return known, len(points)
 
 

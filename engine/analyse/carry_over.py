@@ -86,9 +86,9 @@ def carry_over(
     first, last = before.measurement, after.measurement
     left_out = first.lengths_mm.keys() - last.lengths_mm.keys()
     touched = touched_keys(job)
-    again = _count(specification, last.lengths_mm)
     if not left_out or (touched is not None and left_out <= touched):
         return after, None, None
+    again = _count(specification, last.lengths_mm)
     if touched is None:
         return after, CarryOver(again, why_not=WhyNot.MEASURED_OTHERWISE), None
     controls = _controls(specification, first, last, touched)

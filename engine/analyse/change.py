@@ -271,10 +271,7 @@ def _brakes(
     had, has = (
         brakes_of(
             specification,
-            replace(
-                one.measurement,
-                lengths_mm={k: mm for k, mm in one.measurement.lengths_mm.items() if k in both},
-            ),
+            {k: mm for k, mm in one.measurement.lengths_mm.items() if k in both},
             one.pitch,
             thresholds,
         )

@@ -85,7 +85,7 @@ def _judged(job: Job, specification: Specification, measured: Measured) -> State
     tolerances = _tolerances_for(job, loaded.verdict)
     found = common_offset(measured.lines, job.offset_method, job.offset_row, thresholds)
     offset = None if isinstance(found, WhyNot) else found
-    brakes = brakes_of(specification, measured.sound, measured.pitch, thresholds)
+    brakes = brakes_of(specification, measured.sound_mm, measured.pitch, thresholds)
     table = _brake_table(specification, measured, offset, tolerances)
     levels, u_mm = _levels(specification, measured, offset, table, tolerances)
     check = Check(

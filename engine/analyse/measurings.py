@@ -4,6 +4,7 @@ They are brought to the specification's load, gaps of the later one are filled w
 moved, and lines in doubt are left out.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -58,9 +59,9 @@ class Measured:
         return self.loaded.measurement
 
     @property
-    def sound(self) -> Measurement:
-        """The same without lines in doubt."""
-        return self.measurement.without(self.doubted)
+    def sound_mm(self) -> Mapping[LineKey, float]:
+        """The same lengths in mm without lines in doubt."""
+        return self.measurement.without(self.doubted).lengths_mm
 
     @property
     def table(self) -> LineTable:
