@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from trimscribe.errors import Fault, Mark, Severity
 from trimscribe.model.assessment import Assessment
-from trimscribe.model.doubts import RISERS, SPECIFIED, Doubt, DoubtKind
+from trimscribe.model.doubts import CHANGED, RISERS, SPECIFIED, Doubt, DoubtKind
 from trimscribe.model.findings import CarryOver
 from trimscribe.model.verdicts import WhyNot
 
@@ -88,8 +88,11 @@ _NOT_CARRIED = {
 _RISER = {
     "swapped": "Were the lengths at trim and with the bar pushed written in each other's place?",
     "longer": "No riser becomes longer when the bar is pushed: compare both lengths.",
+    "changed": "Was it misread once, or is an exchange missing under `replacements`?",
+    "sides": "Were left and right mixed up in one of the measurings, or the risers themselves?",
     "": "Was it measured between the maker's points, or is a digit wrong?",
 }
+_RISER_CHANGED = "{found} mm, where {wanted} mm was measured before, and no exchange was entered."
 _RISER_LONGER = "{found} mm with the bar pushed, {wanted} mm without."
 _RELEASED = ("released", "released_with_conditions")
 # By the words of the fact `against`.
@@ -159,8 +162,11 @@ def nearest_mark(at: ValuePath, marks: Mapping[ValuePath, Mark]) -> Mark | None:
 def _what(doubt: Doubt) -> str:
     found, expected = doubt.found or 0.0, doubt.expected or 0.0
     alone = doubt.kind is DoubtKind.MOVED_UNLIKE and doubt.other
-    grew = doubt.kind is DoubtKind.RISER and doubt.other == "longer"
-    what = _MAIN_ALONE if alone else _RISER_LONGER if grew else _WHAT[doubt.kind]
+    what = _MAIN_ALONE if alone else _WHAT[doubt.kind]
+    if doubt.kind is DoubtKind.RISER and doubt.other == "longer":
+        what = _RISER_LONGER
+    elif doubt.kind is DoubtKind.RISER and doubt.other in CHANGED:
+        what = _RISER_CHANGED
     return what.format(
         found=f"{found:g}",
         wanted=f"{expected:g}",

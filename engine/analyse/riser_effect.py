@@ -7,13 +7,12 @@ a line. Risers that nobody measured may be off by as much as makers allow.
 """
 
 import math
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from trimscribe.analyse.doubts.risers import doubted_risers
+from trimscribe.analyse.doubts.risers import doubted_risers, riser_exchanged
 from trimscribe.analyse.judging import fold, within
 from trimscribe.analyse.line_table import Floats, LineTable
 from trimscribe.analyse.uncertainty import Shared
@@ -23,7 +22,6 @@ from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import RiserLengths, Side, Specification
 
-_A_RISER = re.compile(r"\briser", re.IGNORECASE)
 _UNKNOWN = RiserLengths()
 
 
@@ -64,7 +62,7 @@ def riser_effect(
     if specification.includes_risers:
         return _effect(table, RiserBasis.INCLUDED, {}, 0.0, 0.0)
     found = _known(job, specification, measurement)
-    if not _changed(job):
+    if not riser_exchanged(job):
         for other in (job.before, job.after):
             if other is not None and other is not measurement:
                 found = _known(job, specification, other) | found
@@ -85,7 +83,7 @@ def riser_change(
     job: Job, table: LineTable, before: RiserEffect, after: RiserEffect
 ) -> RiserEffect:
     """After minus before. Risers that nobody touched did not change, whatever they are."""
-    if before.basis is RiserBasis.INCLUDED or not _changed(job):
+    if before.basis is RiserBasis.INCLUDED or not riser_exchanged(job):
         nothing = np.zeros(len(table.row))
         return RiserEffect(after.basis, nothing, nothing, nothing)
     return RiserEffect(
@@ -94,11 +92,6 @@ def riser_change(
         np.hypot(before.alike_u_mm, after.alike_u_mm),
         np.hypot(before.each_u_mm, after.each_u_mm),
     )
-
-
-def _changed(job: Job) -> bool:
-    """Whether a part was exchanged that is a riser or on one."""
-    return any(_A_RISER.search(item.part) for item in job.replacements)
 
 
 def _known(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.brake_facts import line_name
 from trimscribe.assess.declare import fact
-from trimscribe.model.doubts import EITHER, SPECIFIED, WORK
+from trimscribe.model.doubts import CHANGED, EITHER, SPECIFIED, WORK
 from trimscribe.model.findings import Doubt, DoubtKind, Findings, LoadCorrection, State
 from trimscribe.model.wing import BRAKE
 
@@ -152,7 +152,8 @@ def evidence_facts(findings: Findings) -> EvidenceFacts:
 def _place(doubt: Doubt) -> str:
     """Its name; of a change without an entry either reading may be wrong, not the later alone."""
     _, _, rest = doubt.name.partition(".")
-    return f"between.{rest}" if doubt.kind is DoubtKind.MOVED and rest else doubt.name
+    either = doubt.kind is DoubtKind.MOVED or doubt.other in CHANGED
+    return f"between.{rest}" if either and rest else doubt.name
 
 
 def _lines(doubts: Iterable[Doubt]) -> tuple[tuple[str, str], ...]:

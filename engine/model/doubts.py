@@ -37,6 +37,8 @@ SPECIFIED = (DoubtKind.SPECIFIED_LENGTH, DoubtKind.SPECIFIED_ROW, DoubtKind.SPEC
 EITHER = (DoubtKind.SIDES_SWAPPED, DoubtKind.SIDES_EQUAL, DoubtKind.TIMES_EQUAL)
 # The work may be wrong, or its entry; the lines were read right.
 WORK = (DoubtKind.MOVED, DoubtKind.MOVED_UNLIKE)
+# What `other` says of a riser of which either of two measurings may be wrong.
+CHANGED = ("changed", "sides")
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,8 @@ class Doubt:
     `found` and `expected` are lengths or changes in mm; `suggested` is the length that the workshop
     may have meant. `other` names what it was mixed up with; "risers" where lengths were likely
     measured with them, or without; an adjusted line that moved though the lines above it did not.
-    Of a riser it is "swapped", "longer" with the bar pushed, or empty for one that is far off.
+    Of a riser it is "swapped", "longer" with the bar pushed, "changed" against the other measuring,
+    "sides" where left and right have each other's lengths then, or empty for one that is far off.
     `count` says how many values look so. `confirmed` holds the workshop's word that the value is
     right; None when nobody said so.
     """

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from trimscribe.model.findings import RiserBasis
-from trimscribe.model.job import Flight, FlightDecision
+from trimscribe.model.job import Condition, Flight, FlightDecision, InspectionItem, Replacement
 from trimscribe.model.wing import RiserLengths, Side
 
 SPECIFIED = {
@@ -126,3 +126,82 @@ def test_a_headline_about_a_riser_in_doubt_says_that_it_looks_wrong(
     told = {s.rule: s.text for s in bench.narrated(job_with(bench, lengths)).sentences}
 
     assert told["headline_risers"].replace("\xa0", " ") == said
+
+
+ALIKE = {name: RiserLengths(520.0) for name in "ABC"}
+
+
+def measured_twice(
+    bench: SimpleNamespace, before: dict[str, float], after: dict[str, float], **more: Any
+) -> Any:
+    """A wing whose risers are 520 mm but for these, such as `left A`, each time."""
+    spec = bench.specification(risers=ALIKE, includes_risers=False)
+
+    def at(lengths: dict[str, float], line_mm: float) -> Any:
+        found = {
+            (side, name): RiserLengths(lengths.get(f"{side.value} {name}", 520.0))
+            for name in ALIKE
+            for side in Side
+        }
+        return replace(bench.measured({"B": line_mm}, spec=spec), risers=found)
+
+    return bench.job(at(before, 0.0), at(after, 0.3), specification=spec, **more)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "doubted"),
+    [
+        ({"left A": 512.0}, {"right A": 512.0}, {"left A": "sides", "right A": "sides"}),
+        ({"left A": 528.0}, {}, {"left A": "changed"}),
+        ({}, {"right C": 511.0}, {"right C": "changed"}),
+        ({"left A": 512.0}, {"left A": 514.0}, {}),
+        ({}, {"right C": 515.0}, {}),
+    ],
+)
+def test_a_riser_that_nobody_exchanged_is_as_long_as_it_was(
+    bench: SimpleNamespace,
+    before: dict[str, float],
+    after: dict[str, float],
+    doubted: dict[str, str],
+) -> None:
+    found = bench.findings(measured_twice(bench, before, after))
+
+    assert {f"{d.at[2]} {d.at[3]}": d.other for d in found.doubts} == doubted
+    basis = RiserBasis.PARTLY_MEASURED if doubted else RiserBasis.MEASURED
+    assert (found.before.risers_in, found.after.risers_in) == (basis, basis)
+
+
+@pytest.mark.parametrize(
+    "work",
+    [
+        {"replacements": (Replacement("riser A", Side.LEFT, "worn"),)},
+        {"replacements": (Replacement("maillons", None, "rusty"),)},
+        {"inspection": (InspectionItem("left riser", Condition.REPAIRED),)},
+    ],
+    ids=["riser", "maillons", "repaired"],
+)
+def test_a_riser_that_was_worked_on_may_have_another_length(
+    bench: SimpleNamespace, work: dict[str, Any]
+) -> None:
+    job = measured_twice(bench, {"left A": 528.0}, {}, **work)
+
+    assert bench.findings(job).doubts == ()
+
+
+def test_a_riser_confirmed_to_have_changed_counts_both_times(bench: SimpleNamespace) -> None:
+    job = measured_twice(
+        bench, {"left A": 528.0}, {}, confirmed={"after.risers.left.A": "shackle exchanged"}
+    )
+    found = bench.findings(job)
+
+    assert found.before.risers_in is found.after.risers_in is RiserBasis.MEASURED
+
+
+def test_risers_in_each_others_place_turn_the_wing_to_no_side(bench: SimpleNamespace) -> None:
+    job = measured_twice(bench, {"left A": 508.0}, {"right A": 508.0})
+    statements = bench.narrated(job)
+    said = {s.rule: s.text for s in (*statements.sentences, *statements.cautions)}
+
+    assert "riser" in said["before_doubted"]
+    assert "changed in between" in said["record_doubts"]
+    assert not {"found_turn", "air_turns", "caution_turn"} & said.keys()
