@@ -40,7 +40,7 @@ def beyond_all_lines(length: ImportedLength) -> Fault | None:
     mm = length.length_mm
     if mm is None or SHORTEST_MM <= mm <= LONGEST_MM:
         return None
-    message = f"{mm:g} mm is not a length of a line."
+    message = f"{mm:.12g} mm is not a length of a line."
     hint = f"Allowed: from {SHORTEST_MM:g} up to {LONGEST_MM:g} mm."
     return Fault("out-of-range", message, length.mark, hint)
 

@@ -102,6 +102,12 @@ def test_a_faulty_line_is_reported_and_the_others_are_read(line: str, code: str)
     assert [length.length_mm for length in lengths if length.length_mm] == [7001, 7002]
 
 
+def test_a_length_far_off_is_shown_as_it_was_written() -> None:
+    (fault,) = importer.read((HEAD + "left,A,1,7342000.5").encode(), "x.csv")[1]
+
+    assert fault.message == "7342000.5 mm is not a length of a line."
+
+
 def test_all_faulty_cells_of_a_line_are_reported() -> None:
     assert codes(HEAD + "lft,A2,x,7,3") == ["wrong-number-of-cells"]
     assert codes(HEAD + "lft,A2,1,y") == ["bad-side", "bad-row-name", "length-not-a-number"]

@@ -290,8 +290,6 @@ CASES = [
 ELSEWHERE = {
     "name-not-text",  # of `new`
     "after-without-before",
-    "condition-fails",  # these two of rules: tests/narrate/test_own_rules.py
-    "phrase-fails",
     "file-is-a-link",
     "file-unreadable",
     "line-forbidden",
