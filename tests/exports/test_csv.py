@@ -11,6 +11,7 @@ from trimscribe.contracts import SUPPORTED, Importer
 from trimscribe.errors import Mark
 from trimscribe.exports.importers.csv import importer
 from trimscribe.model.wing import Side
+from trimscribe.validation.lengths import beyond_all_lines
 
 HEAD = "side,row,point,length_mm\n"
 
@@ -103,8 +104,10 @@ def test_a_faulty_line_is_reported_and_the_others_are_read(line: str, code: str)
 
 
 def test_a_length_far_off_is_shown_as_it_was_written() -> None:
-    (fault,) = importer.read((HEAD + "left,A,1,7342000.5").encode(), "x.csv")[1]
+    (length,), _ = importer.read((HEAD + "left,A,1,7342000.5").encode(), "x.csv")
+    fault = beyond_all_lines(length)
 
+    assert fault
     assert fault.message == "7342000.5 mm is not a length of a line."
 
 
