@@ -29,6 +29,7 @@ PARTS = {
     "canvas": "",
     "letters": "",
     "world": "",
+    "hints": "errors",
     "marked_text": "errors",
     "whereabouts": "",
     "syntax_faults": "errors marked_text",

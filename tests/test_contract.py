@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from trimscribe import errors, hints
 from trimscribe.compose.document import compose
 from trimscribe.contracts import KINDS, SUPPORTED, ImportedLength, SectionView
 from trimscribe.errors import Mark
@@ -119,6 +120,14 @@ def test_what_plugins_build_takes_its_values_by_name(built: type) -> None:
 
     assert len(parameters) > 2
     assert {parameter.kind for parameter in parameters} == {inspect.Parameter.KEYWORD_ONLY}
+
+
+def test_names_that_have_moved_are_still_where_they_were_and_warn() -> None:
+    for name in ("suggest", "number_hint"):
+        with pytest.warns(DeprecationWarning, match=f"`{name}` is in trimscribe.errors"):
+            assert getattr(hints, name) is getattr(errors, name)
+    with pytest.raises(AttributeError, match="'nearest'"):
+        _ = hints.nearest
 
 
 def test_values_by_position_still_work_and_warn() -> None:
