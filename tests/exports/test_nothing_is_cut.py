@@ -62,6 +62,9 @@ SPLIT = {
     "whole numbers beside": listed(lambda mm: written(mm).removesuffix(",0")),
     "one number alone": listed(lambda mm: f"{mm:.0f}").replace("\nB10,", "\nB11,5881,5,5882\nB10,"),
     "the last number of one row": listed(lambda mm: f"{mm:.0f}").rstrip() + ",5\n",
+    "below a line without lengths": listed(
+        lambda mm: f"{mm:.0f}", "Row,Point,Left,Right", "{},{}"
+    ).replace("\nB,4,", "\nB,5,\nB,4,6413,5,6414,5\nB,4,"),
     "quoted elsewhere": listed().replace("\nA1,", '\n"A1",'),
 }
 
@@ -114,14 +117,23 @@ def test_numbers_that_are_told_from_columns_are_imported_whole(imported: Import,
     }
 
 
+FOURTH = f"right,A,4,{measured('A', 4, 1):.0f}"
+LISTED = "side,row,point,length\n" + "".join(
+    f"{name},{row},{n},{measured(row, n, side):.0f}\n"
+    for side, name in enumerate(("left", "right"))
+    for row, n in LINES
+)
+
+
 @pytest.mark.parametrize(
     "text",
     [
         listed(lambda mm: f"{mm:.0f}", heading=None),
         listed(lambda mm: f"{mm:.0f},{mm % 7:.0f}", f"{HEADINGS.replace(',', ',n,')},dev"),
         listed(lambda mm: f"{mm:.0f}").replace("\nB4,", "\nB4,6413,6414,see note\nB5,"),
+        LISTED.replace(FOURTH, "right,A,4,"),
     ],
-    ids=["whole numbers", "a column of its own", "a remark"],
+    ids=["whole numbers", "a column of its own", "a remark", "a line without its length"],
 )
 def test_columns_of_their_own_are_no_decimals(imported: Import, text: str) -> None:
     assert "decimals-between-commas" not in [fault.code for fault in imported(text).faults]

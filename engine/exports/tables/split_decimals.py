@@ -22,11 +22,15 @@ _MOSTLY = 0.8  # of the rows without headings
 
 def split_decimals(cells: Mapping[tuple[int, int], Cell]) -> Fault | None:
     """The first number whose decimals are in a cell of their own, else None."""
-    headings, without = 0, list[list[Cell]]()
+    headings, without, above = 0, list[list[Cell]](), dict[int, str]()
     for row in _rows(cells):
-        if not any(_LENGTH.fullmatch(cell.text) for cell in row):
-            headings = row[-1].column if len(row) > 1 else headings
+        kinds = {cell.column: _kind(cell) for cell in row}
+        if "length" not in kinds.values():
+            # A row that only lacks its lengths is like the row above in all else.
+            if len(row) > 1 and not kinds.items() <= above.items():
+                headings = row[-1].column
             continue
+        above = kinds
         split = _split(row)
         if not headings:
             without.append(row)
@@ -36,6 +40,12 @@ def split_decimals(cells: Mapping[tuple[int, int], Cell]) -> Fault | None:
     if len(turns) >= _LEAST and len(turns) >= _MOSTLY * len(without):
         return _fault(turns[0][0], "no headings")
     return None
+
+
+def _kind(cell: Cell) -> str:
+    if _LENGTH.fullmatch(cell.text):
+        return "length"
+    return "number" if _SHORT.fullmatch(cell.text) else "word"
 
 
 def _rows(cells: Mapping[tuple[int, int], Cell]) -> Iterator[list[Cell]]:
