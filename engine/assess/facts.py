@@ -72,8 +72,8 @@ class Summary:
         (),
         "why the report advises against flying, asks for something to be measured, checked or "
         "asked first, or says that something is outside limits: groups of stop, then load, "
-        "not_again, untied, rest, disagree, free_travel, short_brakes, doubts, unlike_plan, "
-        "not_proven, then outside_lines, outside_risers, outside_brakes",
+        "not_again, untied, rest, disagree, free_travel, travel_close, short_brakes, doubts, "
+        "unlike_plan, not_proven, broken, then outside_lines, outside_risers, outside_brakes",
         "{now}.comparable_load {now}.offset_why {now}.carry_over {now}.verdict "
         "{now}.riser_verdict {now}.brake_verdict {travel}.brakes doubts ledger work adjustments "
         "replacements strength cloth_verdict inspection_verdict",
@@ -231,10 +231,13 @@ def _first(
         "rest": now.measured and not now.lines_open and _rest_open(now, again=again),
         "disagree": again and now.tie_open == "disagree",
         "free_travel": bool(last.free_travel_open),
+        "travel_close": bool(last.free_travel_close)
+        and not (last.free_travel_low or last.free_travel_open),
         "short_brakes": bool(last.short_brakes) and outside and last.free_travel_mm is None,
         "doubts": evidence.doubts > evidence.doubts_unlike,
         "unlike_plan": bool(work.ledger_differs) or work.together == "fail",
         "not_proven": checks.strength == "not_assessed" and bool(checks.strength_tests),
+        "broken": bool(checks.strength_broken),
         "outside_lines": beyond(now.lines) or bool(work.still_outside),
         "outside_risers": beyond(_last(now.risers, found.risers)),
         "outside_brakes": beyond(have.brakes) or bool(last.brakes_outside_past),

@@ -757,6 +757,7 @@ ADVICE = re.compile(
     r"|released the wing all the same"
     r"|(?<!If lines were replaced, h)(?<!If lines were among them, h)(?<=[Hh])ave [^.:]*"
     r"(measured|checked)[^.]*before you fly"
+    r"|Have the free travel of [^.:]* measured:|Have the workshop confirm"
 )
 RELEASED = FlightDecision(Flight.RELEASED, by="Ines Corvin")
 

@@ -456,3 +456,41 @@ def test_lines_that_nothing_ties_to_the_others_are_asked_for_before_a_release(be
     assert "the lines that were measured say nothing of the others" in asked.message
     assert not_asked is None
     assert said["before_rest"] == "Have the other lines measured as well before you fly it."
+
+
+@pytest.mark.parametrize(
+    ("measuring", "more", "asked", "why"),
+    [
+        ({"both": {"brake": -12, "brake_main": -12}}, {}, "before_travel_close", "calculated only"),
+        (
+            {},
+            {"strength": (StrengthTest("A1", 900.0, True, required_n=800.0, side=Side.LEFT),)},
+            "before_broken",
+            "broke in its pull test",
+        ),
+    ],
+    ids=["free travel near its minimum", "a line that broke"],
+)
+def test_what_is_asked_for_before_flying_needs_a_reason_for_a_release(
+    bench, measuring, more, asked, why
+):
+    released = FlightDecision(Flight.RELEASED, by="Ines Corvin")
+    job = bench.job(bench.measured(**measuring), flight=released, **more)
+    told = bench.narrated(job)
+    said = {s.rule: s.text for s in (*told.sentences, *told.cautions)}
+
+    assert asked in said
+    assert why in objection(assess(bench.findings(job), job), {}).message
+    assert "decision_released_all_the_same" in said
+
+
+@pytest.mark.parametrize(("tension_n", "kg"), [(50.0, 120.0), (None, 90.0)])
+def test_what_asks_for_nothing_before_flying_needs_no_reason(bench, tension_n, kg):
+    """The weight is about who flies it, and a tension that is not stated is told as it is."""
+    job = bench.job(
+        bench.measured(tension_n=tension_n),
+        flight=FlightDecision(Flight.RELEASED, by="Ines Corvin"),
+        pilot=Pilot("Robin Hale", all_up_weight_kg=kg),
+    )
+
+    assert objection(assess(bench.findings(job), job), {}) is None
