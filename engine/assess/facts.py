@@ -257,9 +257,9 @@ def _rest_open(now: StateFacts, *, again: bool) -> bool:
 
 def _brakes_left_out(last: LastBrakes) -> str:
     """What of the brakes was not assessed where no length of them was."""
-    known = [last.free_travel_left_mm is not None, last.free_travel_right_mm is not None]
-    if last.free_travel_estimated or not any(known):
+    if not last.free_travel_read:
         return "brakes"
+    known = [last.free_travel_left_mm is not None, last.free_travel_right_mm is not None]
     return "brake_lengths" if all(known) else f"brake_lengths_{'right' if known[0] else 'left'}"
 
 

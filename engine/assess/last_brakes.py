@@ -50,6 +50,12 @@ class LastBrakes:
         "doubts or uncertain, where one could be calculated, but not well enough to report it",
         "{travel}.brakes",
     )
+    free_travel_unknown: tuple[str, ...] = fact(
+        (), "then the sides of which it is not known now", "{travel}.brakes"
+    )
+    free_travel_read: tuple[str, ...] = fact(
+        (), "sides of which free travel was measured, as the wing came or since", "{travel}.brakes"
+    )
     short_brakes: tuple[str, ...] = fact(
         (), "sides whose brake was noticeably short when last measured", "{travel}.brakes"
     )
@@ -100,6 +106,10 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
     left, right = (last.travel.mm for last in lasts)
     short = [_short(side, found, now) for side in Side]
     past = [side for side in Side if _outside_past(side, found, now)]
+    why = next(
+        (x.travel.why for x in lasts if x.travel.why),
+        "uncertain" if worked and any(x.past and x.travel.mm for x in lasts) else "",
+    )
     return LastBrakes(
         free_travel_low=tuple(last.side for last in low),
         free_travel_past=any(last.past for last in low),
@@ -115,9 +125,12 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
         free_travel_close=tuple(
             last.side for last in lasts if last.travel.close and last not in low
         ),
-        free_travel_open=next(
-            (x.travel.why for x in lasts if x.travel.why),
-            "uncertain" if worked and any(x.past and x.travel.mm for x in lasts) else "",
+        free_travel_open=why,
+        free_travel_unknown=tuple(
+            x.side for x in lasts if why and (x.travel.mm is None or (worked and x.past))
+        ),
+        free_travel_read=tuple(
+            x.side for x in lasts if x.travel.mm is not None and not x.travel.estimated
         ),
         short_brakes=tuple(side for side, past in short if side),
         short_brakes_past=any(past for side, past in short if side),

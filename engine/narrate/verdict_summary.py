@@ -116,7 +116,10 @@ class _Summary:
         on = (*_texts(facts["doubts_on"]), *_texts(facts["doubts_moved_on"]))
         if group not in on:
             return ""
-        return "within_unentered" if facts["doubts"] == facts["doubts_moved"] else "within_doubts"
+        doubts, unlike, moved = (facts[f"doubts{which}"] for which in ("", "_unlike", "_moved"))
+        # What moved unlike its entry is reported as that.
+        alone = isinstance(doubts, int) and isinstance(unlike, int) and doubts - unlike == moved
+        return "within_unentered" if moved and alone else "within_doubts"
 
     def _brakes(self) -> tuple[Verdict, str]:
         now, facts = self._verdict("now_brakes"), self.facts
@@ -140,10 +143,11 @@ class _Summary:
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if facts["now_brakes_doubted"] and not now.outside:
             words = "within_doubts" if now is Verdict.PASS else "close_doubts"
-            return _NEVER_CLEAR, self._words(words)
+            return (_NEVER_CLEAR if now is Verdict.PASS else now), self._words(words)
         if (missing := facts["now_brakes_missing"]) and not now.outside:
             words = "within" if now is Verdict.PASS else "close"
-            return _NEVER_CLEAR, self._words(f"{words}_some_missing", missing=missing)
+            verdict = _NEVER_CLEAR if now is Verdict.PASS else now
+            return verdict, self._words(f"{words}_some_missing", missing=missing)
         if now is Verdict.PASS and (words := self._brakes_caveat()):
             return _NEVER_CLEAR, self._words(words)
         return self._as_now("brakes", now)
@@ -152,8 +156,8 @@ class _Summary:
         """What is known of brakes of which nothing but enough free travel is; empty without any."""
         only = _texts(self.facts["now_brakes_travel_only"])
         if len(only) < len(Side):
-            known = self.facts["now_free_travel_open"] or self.facts["now_brakes_measured"]
-            return self._words(f"travel_enough_{only[0]}") if only and not known else ""
+            alone = only and not self.facts["now_brakes_measured"]
+            return self._words(f"travel_enough_{only[0]}") if alone else ""
         if self.facts["now_travel_uneven"] == "expected":
             return self._words("travel_uneven")
         again = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED

@@ -522,7 +522,12 @@ PAIRS: tuple[Pair, ...] = (
     Pair(r"^rule air_open ", r"^rule air_(launch_\w+|faster|slower) ", "not settled, and settled"),
     Pair(r"^rule air_unchanged ", r"^fact (adjusted|replaced)$", "unchanged, and work"),
     Pair(r"fly as it did before", r"feel different", "as before, and different"),
-    Pair(r"^rule air_not_known ", rf"{CHANGED}|{SAME}", "not assessed, and assessed"),
+    Pair(r"^rule air_not_known \| How", rf"{CHANGED}|{SAME}", "not assessed, and assessed"),
+    Pair(
+        r"^rule air_not_known \| Apart from the brakes",
+        rf"^rule air_(launch_\w+|faster|slower|turns|turns_changed|no_turn) |{SAME}",
+        "not assessed apart from the brakes, and assessed",
+    ),
     Pair(r"act sooner, ", r"act later, ", "one way only, unless one brake each"),
     Pair(
         r"The pull to the \w+ .*be gone",
@@ -705,10 +710,16 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(r"^rule air_brakes_unlike ", SAME, "no change, and a brake of which it is not settled"),
     Pair(
-        r"act (sooner|later).*, because", r"^rule done_nothing ", "because of work that nobody did"
+        r"act (sooner|later)[^.]*, because",
+        r"^rule done_nothing ",
+        "because of work that nobody did",
     ),
     Pair(r"[Bb]oth brakes \w+( probably)? act sooner", r"act later", "both sooner, one later"),
-    Pair(r"[Bb]oth brakes \w+( probably)? act later", r"act sooner", "both later, one sooner"),
+    Pair(
+        r"[Bb]oth brakes \w+( probably)? act later",
+        r"act sooner(?! than the)",
+        "both later, one sooner",
+    ),
     # --- work
     Pair(r"^rule (headline|done)_not_again ", r"^rule done_again", "measured again, and not"),
     Pair(

@@ -400,4 +400,6 @@ SILENT: dict[str, str] = {
     "changes_unknown": "not assessed",
     "brakes_travel": "advice",
     "decision_simple": "how verdicts come about",
+    "decision_unsure": "how verdicts come about",
+    "before_not_assessed": "not assessed",
 }

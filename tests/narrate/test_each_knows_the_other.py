@@ -393,3 +393,21 @@ def test_who_released_the_wing_begins_a_sentence(bench: SimpleNamespace) -> None
     told = by_rule(bench.narrated(bench.job(bench.measured(), flight=by)))
 
     assert told["decision_released"] == "The owner of the workshop released this wing for flight."
+
+
+def test_a_change_without_an_entry_is_called_so_beside_work_unlike_its_plan(
+    bench: SimpleNamespace,
+) -> None:
+    """Head, strip and caution speak of one thing; the ledger of the other."""
+    job = bench.job(
+        bench.measured({"C": -8}),
+        bench.measured({"A": 0.2}, left={"B": 8}, right={"C": -8}),
+        adjustments=bench.adjusted(8),
+    )
+    statements = bench.narrated(job)
+    titles = {c.rule: c.title for c in statements.cautions}
+
+    assert {"caution_ledger", "caution_doubts"} <= titles.keys()
+    assert titles["caution_doubts"] == "A change without an entry"
+    assert "one line seems to have changed" in by_rule(statements)["headline_doubts"]
+    assert strip(statements, "lines")[1] == "within limits, a change without an entry"

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from trimscribe.assess.facts import facts_of
+from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.findings import Verdict
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.statements import Statements
@@ -192,3 +193,35 @@ def test_calculated_free_travel_of_nothing_is_not_about_none(
 
     assert f"too little free travel: {words}" in said["found_brakes_tight"]
     assert f"too little free travel: {words}" in said["caution_free_travel"]
+
+
+def test_only_the_brake_whose_free_travel_is_not_known_is_asked_for(bench: SimpleNamespace) -> None:
+    """Left measured again, right as it came alone: work on lines may have taken of it since."""
+    job = bench.job(
+        bench.measured(NO_LINES, free_travel_mm=ALIKE),
+        bench.measured(NO_LINES, free_travel_mm={Side.LEFT: 74.0}),
+        adjustments=bench.adjusted(1),
+    )
+    said = by_rule(bench.narrated(job))
+
+    assert said["before_travel_open"] == (
+        "Have the free travel of the right brake measured before you fly it."
+    )
+    assert (
+        "The free travel of the right brake was not measured again"
+        in (said["caution_free_travel_open"])
+    )
+    assert "free travel of the right brake was not measured" in said["brakes_travel_open"]
+
+
+def test_a_brake_read_beyond_its_limit_keeps_its_mark_where_the_other_was_not_measured(
+    bench: SimpleNamespace,
+) -> None:
+    job = bench.job(
+        bench.measured(left={"brake": 26.0, "brake_main": 0}, right=NO_LINES),
+        decision_rule=DecisionRule(Acceptance.GUARDED, 2.0),
+    )
+    reported = bench.narrated(job)
+
+    assert "before_brakes" in by_rule(reported)
+    assert strip(reported) == (Verdict.CONDITIONAL_FAIL, "close to the limit, 4 not measured")
