@@ -5,7 +5,14 @@ from dataclasses import dataclass
 
 from trimscribe.assess.brake_ways import BrakeWays, brake_ways
 from trimscribe.assess.declare import fact
-from trimscribe.assess.effect_words import ASSUMED, brake_direction, expectation, size_of, strongest
+from trimscribe.assess.effect_words import (
+    ASSUMED,
+    brake_direction,
+    expectation,
+    significant_direction,
+    size_of,
+    strongest,
+)
 from trimscribe.model.findings import BrakeFinding, Effect, State, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE_MAIN, Point, Side
@@ -214,7 +221,7 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
     reported = low or known
     lines = [x for x in state.lines if x.kind.is_brake]
     long, short = (tuple(s.value for s in ways.noticed(which)) for which in ("long", "short"))
-    more = brake_direction(state.travel_difference, Side.RIGHT.value, Side.LEFT.value)
+    more = significant_direction(state.travel_difference, Side.RIGHT.value, Side.LEFT.value)
     # Lengths that may stand on the wrong side do not tell which brake is the longer one, nor is it
     # told where its free travel, which is the surer to measure, is clearly the smaller one.
     longer = "" if basis.in_doubt else _longer(state)

@@ -154,6 +154,8 @@ def _job(wing: TrueWing, found: dict[str, Measured], number: int) -> dict[str, A
 
 def _lengths(layout: Layout, found: Measured) -> dict[str, Any]:
     reported: dict[str, Any] = {}
+    if found.travel_mm:
+        reported["free_travel_mm"] = {SIDES[s]: mm for s, mm in found.travel_mm.items()}
     if found.risers_mm:
         reported["risers"] = {
             SIDES[s]: {

@@ -18,6 +18,7 @@ class Kind:
     shape: what is truly wrong with the wing. measured: which of its lines were. occasions: when.
     work: what the job claims. carried_out: what became of it (short: by 10 mm). controls: untouched
     lines per side that were measured again where only the changed ones were. u: stated, in mm.
+    travel: whether free travel was measured, with the brakes' lines or alone.
     """
 
     rows: str = "3"
@@ -33,6 +34,7 @@ class Kind:
     rule: str = "simple"
     u: str = "1.5"
     slip: str = "none"
+    travel: str = "not read"
 
     @property
     def sound(self) -> bool:
@@ -75,13 +77,22 @@ FACTORS: dict[str, dict[str, float]] = {
     "rule": {"simple": 0.34, "guarded": 0.33, "probability": 0.33},
     "u": {"0.5": 0.1, "1": 0.2, "1.5": 0.4, "2.5": 0.2, "4": 0.1},
     "slip": {"none": 0.88, "digits": 0.05, "specified digits": 0.035, "sides after": 0.035},
+    "travel": {"not read": 0.7, "read": 0.2, "read alone": 0.1},
 }
 
 
 def draw(random: np.random.Generator, fixed: dict[str, str] | None = None) -> Kind:
-    """A kind by the weights; `fixed` factors are not drawn."""
+    """A kind by the weights; `fixed` factors are not drawn.
+
+    Free travel is drawn aside, so that a seed gives the same wing whether it is read or not.
+    """
+    aside = random.spawn(1)[0]
     drawn = {
-        name: str(random.choice(list(levels), p=np.array(list(levels.values()))))
+        name: str(
+            (aside if name == "travel" else random).choice(
+                list(levels), p=np.array(list(levels.values()))
+            )
+        )
         for name, levels in FACTORS.items()
     }
     return settled(Kind(**{**drawn, **(fixed or {})}))

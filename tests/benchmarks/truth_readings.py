@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from truth_kinds import Kind
-from truth_states import Layout, State
+from truth_states import FREE_TRAVEL_MM, Layout, State
 from truth_wings import TrueWing
 
 __all__ = ["Errors", "Measured", "measured", "relative_u_mm", "repeat_u_mm"]
@@ -26,15 +26,21 @@ ROW_MM, ROW_SIDE_MM, OCCASION_MM = 1.5, 1.0, 0.7
 SCALE_MM_PER_M = 0.12
 SESSION_MM = 1.5
 RISER_MM = 1.0
+TRAVEL_MM = 4.0
+_READ_SHARE = 0.9  # of brakes, where free travel was read at all
 
 
 @dataclass(frozen=True)
 class Measured:
-    """One measuring: mm by side, row and number; brakes by side; risers by side and row."""
+    """One measuring: mm by side, row and number; brakes by side; risers by side and row.
+
+    Free travel is by side, of those brakes of which it was read.
+    """
 
     lines_mm: dict[Key, float]
     brakes_mm: tuple[tuple[float, ...], ...]
     risers_mm: dict[tuple[int, int], float]
+    travel_mm: dict[int, int]
 
 
 class Errors:
@@ -90,6 +96,7 @@ class Errors:
 def measured(random: np.random.Generator, wing: TrueWing) -> dict[str, Measured]:
     """The measurings of the job, by `before` and `after`."""
     kind, layout = wing.kind, wing.layout
+    aside = random.spawn(1)[0]
     errors = Errors(random, layout, float(kind.u))
     known = _known(random, kind, layout)
     again = known
@@ -111,10 +118,24 @@ def measured(random: np.random.Generator, wing: TrueWing) -> dict[str, Measured]
         whole = when == "before" or kind.occasions != "part"
         found[when] = Measured(
             lines,
-            brakes if whole and kind.measured not in ("one row", "one line") else (),
+            brakes
+            if whole
+            and kind.measured not in ("one row", "one line")
+            and kind.travel != "read alone"
+            else (),
             _risers(random, kind, state) if whole else {},
+            _travel(aside, state) if kind.travel != "not read" else {},
         )
     return found
+
+
+def _travel(random: np.random.Generator, state: State) -> dict[int, int]:
+    """Free travel of the brakes in whole mm; none reads less than nothing."""
+    return {
+        side: max(0, round(FREE_TRAVEL_MM + state.travel(side) + random.normal(0.0, TRAVEL_MM)))
+        for side in (0, 1)
+        if random.random() < _READ_SHARE
+    }
 
 
 def _risers(random: np.random.Generator, kind: Kind, state: State) -> dict[tuple[int, int], float]:

@@ -56,7 +56,7 @@ def test_clearly_uneven_free_travel_is_named_whatever_lines_were_measured(
 def test_free_travel_as_alike_as_it_can_be_read_is_not_called_uneven(
     bench: SimpleNamespace,
 ) -> None:
-    for right in (70.0, 82.0, 88.0):
+    for right in (70.0, 82.0, 89.0):
         travel = {Side.LEFT: 70.0, Side.RIGHT: right}
         said = by_rule(bench.narrated(bench.job(bench.measured(free_travel_mm=travel))))
         assert not {"found_travel_uneven", "air_travel_uneven"} & said.keys()
