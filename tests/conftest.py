@@ -19,6 +19,7 @@ from typing import Any
 import hypothesis.internal.entropy  # noqa: F401 - first of all: it asks what refers to what
 import pytest
 import quiet_workers
+import strangers
 import trials
 import warm_start
 
@@ -55,6 +56,7 @@ BEFORE = pytest.StashKey[int]()
 # Looking for garbage among all tests, their modules and what these import takes a tenth of a run.
 gc.disable()
 trials.register()
+strangers.hide()
 
 
 @pytest.hookimpl(trylast=True)

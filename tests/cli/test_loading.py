@@ -4,6 +4,7 @@ A worker that was shut in can write nothing down, so what it loads then is compi
 """
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -14,6 +15,8 @@ pytestmark = [pytest.mark.processes, pytest.mark.cold]
 EXAMPLES = Path(__file__).parents[2] / "examples"
 _LATE = """
 import json, sys
+import strangers
+strangers.hide()
 from trimscribe.desk.wish import Wish
 from trimscribe.desk.work import get_ready, reported
 get_ready()
@@ -34,7 +37,8 @@ finally:
 
 def answer(program: str, *arguments: object) -> str:
     command = [sys.executable, "-c", program, *map(str, arguments)]
-    done = subprocess.run(command, capture_output=True, encoding="utf-8", check=True)
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[1] / "starts")}
+    done = subprocess.run(command, env=env, capture_output=True, encoding="utf-8", check=True)
     return done.stdout.splitlines()[-1]
 
 

@@ -175,6 +175,7 @@ def stand_by() -> str:
 
 def _load() -> None:
     import psutil  # noqa: F401 (loading is all)
+    import strangers
 
     import trimscribe.batch.worker
     import trimscribe.cli
@@ -189,6 +190,7 @@ def _load() -> None:
     from trimscribe.registry import Registry
     from trimscribe.world import World
 
+    strangers.hide()
     load_stages()
     registry = Registry.installed()
     kinds = ("importers", "analyses", "languages", "themes", "sections", "figures", "outputs")
