@@ -138,6 +138,7 @@ KINDS: dict[str, Callable[[Pilot], tuple[str, bytes]]] = {
 
 
 @pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.thorough
 def test_no_planted_leak_passes(kind: str) -> None:
     passed = []
     for pilot in PEOPLE:
@@ -222,6 +223,7 @@ def test_keys_of_our_own_files_are_no_names() -> None:
     assert [*still_named([InputFile("a.yaml", b"model: wing\n", "")], pilot, JOB)]
 
 
+@pytest.mark.thorough
 def test_a_bomb_is_not_unpacked() -> None:
     inner = io.BytesIO()
     with zipfile.ZipFile(inner, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -76,7 +76,14 @@ def assert_agree(job):
     assert_equal({key: found[key] for key in found.keys() - HEURISTIC}, anew)
 
 
-@pytest.mark.parametrize("path", [p for p in JOBS if is_job(p)], ids=lambda p: p.stem)
+EXAMPLES = [
+    pytest.param(path, id=path.stem, marks=pytest.mark.slow if path.stem == "many-points" else ())
+    for path in JOBS
+    if is_job(path)
+]
+
+
+@pytest.mark.parametrize("path", EXAMPLES)
 def test_every_example_gives_the_same_numbers_both_ways(path):
     assert_agree(read(path, REGISTRY).job)
 
