@@ -595,6 +595,11 @@ PAIRS: tuple[Pair, ...] = (
         "uneven, and as much on both sides",
     ),
     Pair(
+        r"^rule air_travel_uneven ",
+        r"^rule done_travel_measured ",
+        "uneven now, and told as if it were not",
+    ),
+    Pair(
         r"^rule (air|done)_travel_uneven ",
         r"^fact now_free_travel_low$",
         "enough of it on both sides, and too little",

@@ -366,6 +366,7 @@ SILENT: dict[str, str] = {
     "chart_doubted": "said not to be settled",
     "done_one_side": "what was measured",
     "found_travel_measured": "two numbers as they were measured, and the specified one",
+    "done_travel_measured": "two numbers as they were measured",
     "found_cloth_near": "cloth is not part of the trial",
     "changes_shift_unknown": "not assessed",
     "found_missing": "how many lines were not measured",

@@ -225,3 +225,22 @@ def test_a_brake_read_beyond_its_limit_keeps_its_mark_where_the_other_was_not_me
 
     assert "before_brakes" in by_rule(reported)
     assert strip(reported) == (Verdict.CONDITIONAL_FAIL, "close to the limit, 4 not measured")
+
+
+@pytest.mark.parametrize(
+    ("now", "words"),
+    [
+        (ALIKE, "of the brakes is now 72 mm left and 70 mm right."),
+        (dict.fromkeys(Side, 64.0), "of the brakes is now 64 mm on both sides."),
+        ({Side.RIGHT: 64.0}, "of the right brake is now 64 mm."),
+    ],
+)
+def test_free_travel_measured_after_the_work_is_told_where_nothing_else_is_of_the_brakes(
+    bench: SimpleNamespace, now: dict[Side, float], words: str
+) -> None:
+    before = bench.measured(NO_LINES, free_travel_mm=dict.fromkeys(Side, 80.0))
+    after = bench.measured(NO_LINES, free_travel_mm=now)
+    worked = bench.job(before, after, adjustments=bench.adjusted(1))
+
+    assert by_rule(bench.narrated(worked))["done_travel_measured"] == f"The free travel {words}"
+    assert "done_travel_measured" not in by_rule(bench.narrated(bench.job(before, after)))

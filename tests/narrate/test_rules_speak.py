@@ -38,6 +38,7 @@ GROUPS = ("A", "B", "C", "stabilo", "brake", "brake_main")
 SEAM = (InspectionItem("seams", Condition.DAMAGED),)
 TIGHT = {Side.LEFT: 70.0, Side.RIGHT: 40.0}
 FAR = {Side.LEFT: 98.0, Side.RIGHT: 52.0}
+BOTH = dict.fromkeys(Side, 70.0)
 
 
 NOTHING = {"A": (None,) * 6, "B": (None,) * 6, "stabilo": (None,) * 2, "brake": (None,) * 3}
@@ -151,6 +152,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
             adjustments=b.adjusted(26, "brake_main", (Side.LEFT,)),
         ),
         "done_travel_uneven air_travel_uneven",
+    ),
+    "free travel alone, after the work": (
+        lambda b: b.job(
+            b.measured({"brake": (None,) * 3, "brake_main": None}, free_travel_mm=BOTH),
+            b.measured({"brake": (None,) * 3, "brake_main": None}, free_travel_mm=BOTH),
+            adjustments=b.adjusted(1),
+        ),
+        "found_travel_measured done_travel_measured",
     ),
     "not measured after the work": (
         lambda b: b.job(b.measured(b.tilt(18)), adjustments=b.adjusted(28)),
