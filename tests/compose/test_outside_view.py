@@ -167,3 +167,17 @@ def without(state: State | None, row: str) -> State | None:
     assert state is not None
     lines = (replace(x, measured_mm=None) if x.point.group == row else x for x in state.lines)
     return replace(state, lines=tuple(lines))
+
+
+def test_a_stabilo_line_outside_is_said_not_to_be_drawn(see: See) -> None:
+    view = see("outside")
+    row, stabilo = ("A1", "left"), ("stabilo1", "right")
+
+    drawn = outside_view.draw(with_outside(view, [row], 485.0))
+    both = outside_view.draw(with_outside(view, [row, stabilo], 485.0))
+
+    assert drawn is not None
+    assert both is not None
+    assert "not drawn" not in drawn.caption
+    assert both.caption == f"{drawn.caption} Outside limits and not drawn: stabilo 1 right."
+    assert outside_view.draw(with_outside(view, [stabilo], 485.0)) is None

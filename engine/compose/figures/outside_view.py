@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
@@ -35,10 +35,9 @@ class OutsideView:
         outline = Outline.of(spec, view.width_pt) if spec else None
         if spec is None or outline is None:
             return None
-        now, left = (
-            [one for one in _lines(view, fact) if outline.place(one[1], one[0])]
-            for fact in ("now_outside_lines", "still_outside")
-        )
+        outside = [_lines(view, fact) for fact in ("now_outside_lines", "still_outside")]
+        now, left = ([x for x in each if outline.place(x[1], x[0])] for each in outside)
+        undrawn = [x for each in outside for x in each if not outline.place(x[1], x[0])]
         if not now and not left:
             return None
         ink, labels = view.ink, view.statements.labels
@@ -69,8 +68,7 @@ class OutsideView:
         for (_, point), place in rings.items():
             others = [other for other in rings.values() if other != place]
             _label(sheet, view, point.name, place, taken, lines, others)
-        names = ", ".join(f"{point.name} {labels[side.value].lower()}" for side, point in rings)
-        alt = view.statements.label("outside_view_alt", lines=names)
+        alt = view.statements.label("outside_view_alt", lines=_named(view, rings))
         said = {
             "caption": True,
             "rings_now" if view.findings.after else "rings": now,
@@ -78,7 +76,11 @@ class OutsideView:
             "close": close,
             "open": unknown,
         }
-        caption = " ".join(labels[f"outside_view_{key}"] for key, shown in said.items() if shown)
+        captions = [labels[f"outside_view_{key}"] for key, shown in said.items() if shown]
+        if undrawn:
+            named = _named(view, undrawn)
+            captions.append(view.statements.label("outside_view_undrawn", lines=named))
+        caption = " ".join(captions)
         return figure_of(self.name, sheet, alt, caption)
 
 
@@ -100,6 +102,11 @@ def _lines(view: View, fact: str) -> list[LineKey]:
         if isinstance(line, tuple) and (match := _NAME.fullmatch(line[0])):
             found.append((Side(line[1]), Point(match[1], int(match[2]))))
     return found
+
+
+def _named(view: View, lines: Iterable[LineKey]) -> str:
+    labels = view.statements.labels
+    return ", ".join(f"{point.name} {labels[side.value].lower()}" for side, point in lines)
 
 
 def _label(
