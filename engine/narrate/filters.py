@@ -283,13 +283,15 @@ class WordFilters:
         return f"{self._digits(self.writing.speed(value))}{NBSP}{self.writing.speeds}"
 
     def gloss(self, text: str) -> str:
-        """Text from the job with the first trade word explained in brackets.
+        """Text from the job with the first trade word explained in brackets, behind a line's name.
 
         Where brackets follow anyway, the explanation goes into them.
         """
+        sides = "|".join(re.escape(self.words[side]) for side in ("left", "right"))
+        line = rf"(?: \d+(?: (?:{sides})\b)?)?"
         for word, meaning in self.words["glossary"].items():
             # With its ending: a plural is the same word.
-            if found := re.search(rf"\b{re.escape(word)}\w*", text, re.IGNORECASE):
+            if found := re.search(rf"\b{re.escape(word)}\w*{line}", text, re.IGNORECASE):
                 word, rest = text[: found.end()], text[found.end() :]
                 more = rest.startswith(" (")
                 return f"{word} ({meaning}; {rest[2:]}" if more else f"{word} ({meaning}){rest}"

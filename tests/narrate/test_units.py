@@ -42,3 +42,19 @@ def test_no_other_unit_is_left_in_a_report(bench) -> None:
 
     assert any(" kn" in text for text in texts)
     assert not any("km/h" in text or "mph" in text for text in texts)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("C8 right, stabilo 1 right and B4 left", "stabilo 1 right (at the tip) and"),
+        ("stabilo 2 and B4", "stabilo 2 (at the tip) and"),
+        ("stabilo lines", "stabilo (at the tip) lines"),
+        ("two maillons (worn)", "maillons (a link; worn)"),
+    ],
+)
+def test_a_trade_word_is_explained_behind_the_name_of_the_line(text: str, said: str) -> None:
+    glossary = {"stabilo": "at the tip", "maillon": "a link"}
+    words = {"left": "left", "right": "right", "glossary": glossary}
+
+    assert said in WordFilters(formats_for("en_GB"), words, Writing()).gloss(text)
