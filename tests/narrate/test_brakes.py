@@ -52,7 +52,7 @@ def test_too_little_free_travel_before_the_work_is_not_reported_as_what_the_brak
         assert "now is not known" in said[rule] or rule == "caution_free_travel"
         assert "brakes have" not in said[rule]
         assert "brakes may have" not in said[rule]
-    assert strip(reported) == (Verdict.FAIL, "free travel too little before the work")
+    assert strip(reported) == (Verdict.FAIL, "free travel too little as it came")
 
 
 def test_each_brake_keeps_its_danger_until_that_brake_was_measured_anew(
@@ -74,7 +74,7 @@ def test_brakes_found_outside_and_not_measured_again_are_cautioned(bench: Simple
     said = by_rule(reported)
     assert "As it came, six brake lines were outside limits" in said["caution_brakes_past"]
     assert "caution_brakes_outside" not in said
-    assert strip(reported) == (Verdict.FAIL, "outside limits before the work")
+    assert strip(reported) == (Verdict.FAIL, "outside limits as it came")
 
 
 def test_brakes_found_outside_and_within_now_are_not_cautioned(bench: SimpleNamespace) -> None:
@@ -634,4 +634,4 @@ def test_too_little_free_travel_before_the_work_is_perhaps_where_it_was_calculat
     bench: SimpleNamespace,
 ) -> None:
     job = not_again(bench, {"brake": -24.0})
-    assert strip(bench.narrated(job))[1] == "perhaps too little free travel before the work"
+    assert strip(bench.narrated(job))[1] == "perhaps too little free travel as it came"

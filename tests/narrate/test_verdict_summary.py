@@ -192,7 +192,7 @@ def test_lines_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -
 def test_risers_measured_once_are_shown_as_they_came(bench: SimpleNamespace) -> None:
     before = bench.measured(OFF, risers={"A": 1.0, "B": 0.0})
     job = bench.job(before, bench.measured(), adjustments=bench.adjusted(-15))
-    assert summary_of(bench, job)["risers"] == (Verdict.PASS, "within limits before the work")
+    assert summary_of(bench, job)["risers"] == (Verdict.PASS, "within limits as it came")
 
 
 def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(bench: SimpleNamespace) -> None:
@@ -206,7 +206,7 @@ def test_brakes_and_risers_left_out_are_counted_beside_the_verdict(bench: Simple
     )
     assert summary_of(bench, job)["risers"] == (
         Verdict.CONDITIONAL_PASS,
-        "within limits before the work, 2 not measured",
+        "within limits as it came, 2 not measured",
     )
 
 
