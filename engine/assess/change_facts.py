@@ -55,7 +55,7 @@ class ChangeFacts:
     twist_deg: float | None = fact(None, "the change of the angle", "change.twist")
     twist_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "change.twist")
     turn: str = fact("not_assessed", "expectation for the turn by itself", "change.turn")
-    turn_side: str = fact("", "to which side it changed", "change.turn")
+    turn_side: str = fact("", "to which side it changed", "change.turn doubts")
     turn_differs: bool = fact(
         False, "both halves changed against each other by more than the uncertainty", "change.turn"
     )

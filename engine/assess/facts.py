@@ -6,8 +6,9 @@ work, `now_…` is not assessed.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import TypeVar
 
 from trimscribe.assess.brake_facts import Basis, BrakeFacts
 from trimscribe.assess.change_facts import ChangeFacts, change_facts, unexplained
@@ -29,6 +30,7 @@ from trimscribe.model.findings import Findings
 from trimscribe.model.job import Flight, Job, OffsetMethod
 from trimscribe.model.thresholds import thresholds_of
 
+_Turning = TypeVar("_Turning", StateFacts, ChangeFacts)
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
 
 
@@ -129,6 +131,9 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     found, now = (state_facts(state, reference) for state in (findings.before, last))
     if turns_as_before:
         found, now = turning_alike(found, now), turning_alike(now, found)
+    evidence = evidence_facts(findings)
+    if evidence.doubts_sides:
+        found, now, change = _side_open(found), _side_open(now), _side_open(change)
     specified = job.specification.brake_free_travel_mm if job.specification else None
     of_found, of_last = (
         Basis(
@@ -145,7 +150,6 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     worked = work.lines_adjusted and findings.after is not None
     brakes = last_brakes(as_it_came, as_it_is, worked=worked)
     checks = check_facts(findings, job)
-    evidence = evidence_facts(findings)
     summary = _summary(
         findings, job, (found, now), (had, have, brakes), (change, work), checks, evidence
     )
@@ -157,6 +161,11 @@ def facts_of(findings: Findings, job: Job) -> Facts:
             for name, value in vars(part).items()  # not asdict: the tuples are shared, not copied
         }
     )
+
+
+def _side_open(facts: _Turning) -> _Turning:
+    """The same without the side of a turn, which may be the other one where both were mixed up."""
+    return replace(facts, turn_side="", turn_differs=facts.turn_differs or bool(facts.turn_side))
 
 
 def trails_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:

@@ -197,7 +197,7 @@ class StateFacts:
     turn_in_doubt: bool = fact(
         False, "it is not assessed, as it hangs on lengths in doubt", "symmetry.turn"
     )
-    turn_side: str = fact("", "to which side; empty where that is not settled", "symmetry")
+    turn_side: str = fact("", "to which side; empty where that is not settled", "symmetry doubts")
     turn_differs: bool = fact(False, "both halves differ by more than the uncertainty", "symmetry")
     halves_apart: bool = fact(
         False,

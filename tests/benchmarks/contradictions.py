@@ -540,6 +540,13 @@ PAIRS: tuple[Pair, ...] = (
         "one side now",
     ),
     Pair(r"^rule caution_turn ", r"^rule caution_turn_open ", "a side, and no side"),
+    Pair(
+        r"^rule caution_doubts \|.*[Ll]eft and right may have been mixed up",
+        r"pull(ed)? to the (left|right)|tend more to the (left|right)"
+        r"|^rule (found|done|air)_travel_uneven .*(left|right) (brake|one)"
+        r"|^rule before_outside \| Outside limits: ",
+        "sides that may have been mixed up, and a side without a reserve",
+    ),
     Pair(r"^rule found_turn ", r"^rule found_turn_open ", "a side, and no side"),
     Pair(r"^rule air_(still_)?turns ", r"^rule caution_turn_open ", "a side, and no side"),
     Pair(r"^rule found_risers_open ", r"^rule air_no_change ", "risers open, and no change at all"),

@@ -32,6 +32,7 @@ from truth_readers import (
     says,
     turns_now,
     uneven,
+    unless,
 )
 
 __all__ = ["CLAIMS", "SILENT", "SPEAKS_OF_DIRECTION"]
@@ -178,23 +179,32 @@ CLAIMS: dict[str, Reader] = {
         ),
         _BY_LENGTH,
     ),
-    "found_travel_uneven": says(
-        "brakes uneven",
-        FOUND,
-        left=r"The left brake had more free travel than",
-        right=r"The right brake had more free travel than",
+    "found_travel_uneven": unless(
+        r"One brake had more free travel than the other one",
+        says(
+            "brakes uneven",
+            FOUND,
+            left=r"The left brake had more free travel than",
+            right=r"The right brake had more free travel than",
+        ),
     ),
-    "done_travel_uneven": says(
-        "brakes uneven",
-        NOW,
-        left=r"Now the left brake has more free travel than",
-        right=r"Now the right brake has more free travel than",
+    "done_travel_uneven": unless(
+        r"Now one brake has more free travel than the other one",
+        says(
+            "brakes uneven",
+            NOW,
+            left=r"Now the left brake has more free travel than",
+            right=r"Now the right brake has more free travel than",
+        ),
     ),
-    "air_travel_uneven": says(
-        "brakes uneven",
-        NOW,
-        left=r"The right brake (will probably|may) act sooner than the left",
-        right=r"The left brake (will probably|may) act sooner than the right",
+    "air_travel_uneven": unless(
+        r"One brake (will probably|may) act sooner than the other one",
+        says(
+            "brakes uneven",
+            NOW,
+            left=r"The right brake (will probably|may) act sooner than the left",
+            right=r"The left brake (will probably|may) act sooner than the right",
+        ),
     ),
     "found_brakes_moved": all_of(
         fixed("brakes", FOUND, "none", r"acted as intended"),
@@ -364,6 +374,7 @@ SILENT: dict[str, str] = {
     "decision_released_all_the_same": "what other sentences say",
     "before_travel_close": "said not to be settled",
     "chart_doubted": "said not to be settled",
+    "chart_sides": "said not to be settled",
     "done_one_side": "what was measured",
     "found_travel_measured": "two numbers as they were measured, and the specified one",
     "done_travel_measured": "two numbers as they were measured",

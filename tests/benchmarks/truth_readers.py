@@ -37,6 +37,7 @@ __all__ = [
     "says",
     "turns_now",
     "uneven",
+    "unless",
 ]
 
 FOUND, NOW, CHANGE = "found", "now", "change"
@@ -103,6 +104,11 @@ def may_say(subject: str, moment: str, **ways: str) -> Reader:
         return must(text) if any(re.search(p, text) for p in ways.values()) else []
 
     return read
+
+
+def unless(pattern: str, reader: Reader) -> Reader:
+    """No claim where these words are there, as of sides that are left open."""
+    return lambda text: [] if re.search(pattern, text) else reader(text)
 
 
 def all_of(*readers: Reader) -> Reader:
@@ -183,10 +189,13 @@ def uneven(text: str) -> list[Claim]:
 def outside_names(text: str) -> list[Claim]:
     if re.search(r"Left and right differ", text):
         return [Claim("sides", NOW, "outside")]
-    found = re.search(r"utside limits: (.*?)\. As measured, the wing is not", text)
+    found = re.search(
+        r"utside limits(, sides as entered)?: (.*?)\. As measured, the wing is not", text
+    )
     if not found:
         raise NotReadable("which lines are outside")
-    return [Claim("lines", NOW, "outside", names=names_of(found[1]), count=count_of(found[1]))]
+    names = () if found[1] else names_of(found[2])
+    return [Claim("lines", NOW, "outside", names=names, count=count_of(found[2]))]
 
 
 _LINE = re.compile(r"\b([A-Ea-e]\d+) (left|right)\b")

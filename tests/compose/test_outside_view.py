@@ -163,6 +163,15 @@ def test_a_line_that_lost_its_verdict_is_not_drawn_by_the_earlier_one(see: See) 
     assert figure.caption.endswith("Small open circles have no verdict.")
 
 
+def test_rings_on_sides_that_may_be_mixed_up_say_so(see: See) -> None:
+    view = with_outside(see("demo"), [("C5", "left")], 485.0)
+    facts = {**view.assessment.facts, "doubts_sides": 1}
+    doubted = replace(view, assessment=replace(view.assessment, facts=facts))
+    captions = [figure.caption for one in (view, doubted) if (figure := outside_view.draw(one))]
+
+    assert ["as entered, perhaps mixed up" in words for words in captions] == [False, True]
+
+
 def without(state: State | None, row: str) -> State | None:
     assert state is not None
     lines = (replace(x, measured_mm=None) if x.point.group == row else x for x in state.lines)

@@ -335,13 +335,20 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "sides changed without a turn before": (
         lambda b: b.job(
-            b.measured(left=evenly(4.5)), b.measured(right=evenly(4.5)), adjustments=b.adjusted(1)
+            b.measured(left=evenly(4.5)),
+            b.measured(right=evenly(4.5)),
+            adjustments=b.adjusted(1),
+            confirmed={"after": "read twice"},
         ),
         "air_turns_changed",
     ),
     "which way it turns is not settled": (
         lambda b: b.job(b.measured(left={"A": -28, "B": -20, "C": -12}, right={})),
         "found_turn_open caution_turn_open",
+    ),
+    "sides mixed up in one of two measurings": (
+        lambda b: b.job(b.measured(left=b.tilt(-30)), b.measured(right=b.tilt(-30))),
+        "found_turn_open caution_turn_open caution_doubts chart_sides",
     ),
     "released": (
         lambda b: b.job(b.measured(), flight=FlightDecision(Flight.RELEASED, by="Jory Tallack")),

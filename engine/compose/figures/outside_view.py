@@ -75,6 +75,7 @@ class OutsideView:
             "squares": left,
             "close": close,
             "open": unknown,
+            "sides": view.assessment.facts["doubts_sides"],
         }
         captions = [labels[f"outside_view_{key}"] for key, shown in said.items() if shown]
         if undrawn:
