@@ -29,6 +29,7 @@ from trimscribe.model.assessment import Facts
 from trimscribe.model.findings import Findings
 from trimscribe.model.job import Flight, Job, OffsetMethod
 from trimscribe.model.thresholds import thresholds_of
+from trimscribe.model.wing import Side
 
 _Turning = TypeVar("_Turning", StateFacts, ChangeFacts)
 _DEFAULT_LIMIT = "common practice, no source"  # as the reading names its own default
@@ -147,8 +148,13 @@ def facts_of(findings: Findings, job: Job) -> Facts:
     )
     as_it_came, as_it_is = Brakes.of(findings.before, of_found), Brakes.of(last, of_last)
     had, have = as_it_came.facts, as_it_is.facts
-    worked = work.lines_adjusted and findings.after is not None
-    brakes = last_brakes(as_it_came, as_it_is, worked=worked)
+    again = findings.after is not None  # else all of it is not known, brakes like the rest
+    brakes = last_brakes(
+        as_it_came,
+        as_it_is,
+        moved=tuple(side.value for side in Side) if again and work.lines_adjusted else (),
+        reset=work.brakes_worked if again else (),
+    )
     checks = check_facts(findings, job)
     summary = _summary(
         findings, job, (found, now), (had, have, brakes), (change, work), checks, evidence

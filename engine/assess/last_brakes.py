@@ -4,7 +4,7 @@ What was too little, short or outside as the wing came, and was not measured sin
 danger: but it is reported as what it was before the work, not as what the brake has.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from trimscribe.assess.brake_facts import Basis, BrakeFacts, Travel, brake_facts, low_of, travel_of
@@ -94,10 +94,14 @@ class _Last:
     past: bool
 
 
-def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
-    """By side, what was measured last; `worked`: on lines that were measured again since.
+def last_brakes(
+    found: Brakes, now: Brakes, *, moved: Collection[str] = (), reset: Collection[str] = ()
+) -> LastBrakes:
+    """By side, what was measured last, of a wing that was measured again since the work.
 
-    Such work may take free travel: what was measured before it is not known any more.
+    `moved`: sides whose lines that hold the wing were worked on. Such work may take free travel:
+    what was measured before it is not known any more. `reset`: sides whose brake itself was worked
+    on; where neither its free travel nor its lengths were measured since, nothing is known of it.
     """
     lasts = [_travel(side, found, now) for side in Side]
     lows = low_of({side: last.travel for side, last in zip(Side, lasts, strict=True)})
@@ -106,10 +110,16 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
     left, right = (last.travel.mm for last in lasts)
     short = [_short(side, found, now) for side in Side]
     past = [side for side in Side if _outside_past(side, found, now)]
-    why = next(
-        (x.travel.why for x in lasts if x.travel.why),
-        "uncertain" if worked and any(x.past and x.travel.mm for x in lasts) else "",
-    )
+    lost = [
+        last.side
+        for side, last in zip(Side, lasts, strict=True)
+        if last.past
+        and (
+            (last.side in {*moved, *reset} and last.travel.mm is not None)
+            or (last.side in reset and not _lengths_known(now.by_side.get(side)))
+        )
+    ]
+    why = next((x.travel.why for x in lasts if x.travel.why), "uncertain" if lost else "")
     return LastBrakes(
         free_travel_low=tuple(last.side for last in low),
         free_travel_past=any(last.past for last in low),
@@ -127,7 +137,7 @@ def last_brakes(found: Brakes, now: Brakes, *, worked: bool) -> LastBrakes:
         ),
         free_travel_open=why,
         free_travel_unknown=tuple(
-            x.side for x in lasts if why and (x.travel.mm is None or (worked and x.past))
+            x.side for x in lasts if why and (x.travel.mm is None or x.side in lost)
         ),
         free_travel_read=tuple(
             x.side for x in lasts if x.travel.mm is not None and not x.travel.estimated
@@ -149,6 +159,10 @@ def _travel(side: Side, found: Brakes, now: Brakes) -> _Last:
     if travel.why and not before.low:
         return _Last(side.value, travel, past=False)
     return _Last(side.value, before, past=True)
+
+
+def _lengths_known(brake: BrakeFinding | None) -> bool:
+    return brake is not None and brake.mean_mm is not None
 
 
 def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
+from trimscribe.assess.part_names import named, of_brakes, words_of
 from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict, WorkCheck
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
@@ -62,11 +63,16 @@ class WorkFacts:
     brake_work_right_mm: float | None = fact(
         None, "change of the right main brake line, + = longer", "ledger"
     )
+    brakes_worked: tuple[str, ...] = fact(
+        (),
+        "sides of which a brake line was adjusted, or one, its handle or its pulley replaced",
+        "ledger replacements",
+    )
     replaced: tuple[tuple[str, str], ...] = fact(
         (), "parts replaced, with their side", "replacements"
     )
     replaced_lines: bool = fact(
-        False, "one of them has the name of a line of this wing", "replacements"
+        False, "one of them is a line of this wing by its name, or of its brakes", "replacements"
     )
     replaced_why: tuple[str, ...] = fact((), "why each of them was", "replacements")
     ledger_agrees: int = fact(0, "adjusted lines that moved as planned", "ledger")
@@ -154,8 +160,12 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         brake_work_shown_sides=tuple(side.value for side in shown),
         brake_work_left_mm=left,
         brake_work_right_mm=right,
+        brakes_worked=tuple(side.value for side in Side if _on_brake(side, brakes, job)),
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
-        replaced_lines=any(_named(r.part, job.specification) for r in job.replacements),
+        replaced_lines=any(
+            named(r.part, job.specification) or of_brakes(r.part, job.specification)
+            for r in job.replacements
+        ),
         replaced_why=tuple(r.reason for r in job.replacements),
         ledger_agrees=len(agrees),
         ledger_differs=len(differs),
@@ -190,9 +200,9 @@ def _plan_open(job: Job) -> int:
 
 def was_replaced(test: StrengthTest, job: Job) -> bool:
     """Whether a replaced part is the line that was pulled, by its name and side."""
-    pulled = _named(test.line, job.specification) or _words(test.line)
+    pulled = named(test.line, job.specification) or words_of(test.line)
     return any(
-        pulled <= _words(one.part) and (one.side is None or test.side in (None, one.side))
+        pulled <= words_of(one.part) and (one.side is None or test.side in (None, one.side))
         for one in job.replacements
     )
 
@@ -201,6 +211,14 @@ def _is_brake(entry: LedgerEntry, spec: Specification | None) -> bool:
     line = _cascade_line(entry.line, spec)
     groups = {p.group for p in line.points} if line else {entry.line}
     return bool(groups & {BRAKE, BRAKE_MAIN})
+
+
+def _on_brake(side: Side, brakes: list[LedgerEntry], job: Job) -> bool:
+    """Whether work on the brake of this side may have changed its free travel."""
+    return any(entry.side is side for entry in brakes) or any(
+        part.side in (None, side) and of_brakes(part.part, job.specification)
+        for part in job.replacements
+    )
 
 
 def _rows(entries: Iterable[LedgerEntry], spec: Specification | None) -> tuple[str, ...]:
@@ -272,14 +290,14 @@ def _measured(state: State, line: LineFinding) -> bool:
 
 def _touched(job: Job) -> set[tuple[Side, str]]:
     """The points that adjusted lines carry, and all that the name of a replaced part names."""
-    named = [(one.line, [one.side]) for one in job.adjustments]
-    named += [
+    names = [(one.line, [one.side]) for one in job.adjustments]
+    names += [
         (word, [part.side] if part.side else [*Side])
         for part in job.replacements
         for word in part.part.replace(",", " ").split()
     ]
     touched: set[tuple[Side, str]] = set()
-    for name, sides in named:
+    for name, sides in names:
         line = _cascade_line(name, job.specification)
         points = [str(point) for point in line.points] if line else [name]
         touched |= {(side, point) for side in sides for point in points}
@@ -318,15 +336,3 @@ def _for_angle(entry: LedgerEntry, findings: Findings, job: Job) -> bool:
 
 def _may_be_outside(line: LineFinding | None) -> bool:
     return line is None or line.verdict is not Verdict.PASS
-
-
-def _named(text: str, spec: Specification | None) -> set[str]:
-    """The lines of the line set whose names are in a text."""
-    if spec is None:
-        return set()
-    points = {str(point).lower() for group in spec.groups for point in group.points}
-    return _words(text) & (points | {line.name.lower() for line in spec.cascade})
-
-
-def _words(text: str) -> set[str]:
-    return {word.strip(".,;").lower() for word in text.split()}

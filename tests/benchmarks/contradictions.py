@@ -498,8 +498,8 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(
         r"^rule air_launch_same \| Launch",
-        r"^fact (short_brakes|change_brakes_(less|more))$",
-        "as before, and brakes that are short or have changed",
+        r"^fact (short_brakes|change_brakes_(less|more)|free_travel_open)$",
+        "as before, and brakes that are short, have changed or are not known",
     ),
     Pair(
         r"^rule air_unchanged \|.*as it did before\.",
@@ -600,6 +600,11 @@ PAIRS: tuple[Pair, ...] = (
         r"^rule (found_travel_uneven|air_travel_uneven) ",
         r"^rule found_travel_measured \|.*on both sides",
         "uneven, and as much on both sides",
+    ),
+    Pair(
+        r"^rule done_travel_measured ",
+        r"^fact now_free_travel_low$",
+        "told as if it were enough, and too little",
     ),
     Pair(
         r"^rule air_travel_uneven ",
