@@ -9,11 +9,12 @@ wing: drawn on so far, the fit of one side alone would bring more noise than new
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import fmean
 
 import numpy as np
 
+from trimscribe.analyse.carry_over import CarriedLines
 from trimscribe.analyse.judging import assess_effect, not_assessed, probability_within, within
 from trimscribe.analyse.pitch import PitchEstimator
 from trimscribe.model.decision import DecisionRule
@@ -43,7 +44,8 @@ class BrakeTable:
     not known. Lines carried over have `carried_level_mm`, so that what nobody touched keeps the
     verdict it was measured with. `scale_mm_per_m` is what a tape reads short, in proportion to a
     line's length; `correction_mm` what a correction for the measuring load leaves, of all lines
-    alike; `tie_mm` what lines carried over share besides; `session_mm` what all lengths of one
+    alike; `tie_mm` what lines carried over share besides, `again_mm` what others do where nothing
+    ties them to those; `session_mm` what all lengths of one
     measuring err by together, which a level of the same measuring takes out.
     """
 
@@ -54,6 +56,7 @@ class BrakeTable:
     scale_mm_per_m: float
     correction_mm: float = 0.0
     tie_mm: float = 0.0
+    again_mm: float = 0.0
     session_mm: float = 0.0
 
     def level_of(self, *, carried: bool) -> float | None:
@@ -64,7 +67,7 @@ class BrakeTable:
         """Standard uncertainty in mm of the mean of this many lines that long in metres."""
         line = self.line_mm / math.sqrt(lines)
         scale = self.scale_mm_per_m * length_m
-        tie = self.tie_mm if carried else 0.0
+        tie = self.tie_mm if carried else self.again_mm
         parts = (line, scale, self.level_u_mm, self.correction_mm, tie, self.session_mm)
         return math.hypot(*parts)
 
@@ -75,7 +78,9 @@ class Brake:
 
     The mean sets the feel; the shortest line moves the trailing edge first. `shortest_mm` is
     None when no fan line was measured; the main brake line stands in for a fan of which too little
-    was measured (`by_main`). `length_m` is the mean specified length in metres.
+    was measured (`by_main`). `length_m` is the mean specified length in metres. `tie_u_mm` is what
+    its lines err by besides, in mm, against others that were carried over and that nothing ties
+    them to; None where that is not known.
     """
 
     side: Side
@@ -86,6 +91,7 @@ class Brake:
     length_m: float
     edge: Edge
     by_main: bool
+    tie_u_mm: float | None = 0.0
 
     @property
     def slack_mm(self) -> float | None:
@@ -104,10 +110,31 @@ def brakes_of(
     lengths_mm: Mapping[LineKey, float],
     pitch: PitchEstimator,
     thresholds: Thresholds,
+    carried: CarriedLines | None = None,
 ) -> dict[Side, Brake]:
-    """Both brakes, of lengths as measured; `pitch` holds the same measuring."""
+    """Both brakes, of lengths as measured; `pitch` holds the same measuring.
+
+    So do the lines that were `carried` over to it.
+    """
     edge = edge_of(specification, pitch)
-    return {side: _brake(side, specification, lengths_mm, edge, thresholds) for side in Side}
+    names = {group.name for group in specification.groups if group.kind.is_brake}
+    brakes = {}
+    for side in Side:
+        own = {key for key in lengths_mm if key[0] is side and key[1].group in names}
+        again = carried is not None and not own <= carried.keys
+        tie = carried.brakes_u_mm if carried and again else 0.0
+        brake = _brake(side, specification, lengths_mm, _tied(edge, tie), thresholds)
+        brakes[side] = replace(brake, tie_u_mm=tie)
+    return brakes
+
+
+def _tied(edge: Edge, tie_u_mm: float | None) -> Edge:
+    """The line set as seen from a brake that is tied to it so well, in mm; None = not at all."""
+    if edge.mm is None:
+        return edge
+    if tie_u_mm is None:
+        return Edge(None, why_not=WhyNot.MEASURED_OTHERWISE)
+    return replace(edge, u_mm=math.hypot(edge.u_mm, tie_u_mm))
 
 
 def edge_of(specification: Specification, pitch: PitchEstimator) -> Edge:
@@ -244,6 +271,11 @@ def brake_difference(
     alike = left.kind is right.kind
     if left.mean_mm is None or right.mean_mm is None or blocked or not alike:
         return not_assessed(blocked or WhyNot.NOT_MEASURED, thresholds.left_right_mm, "mm")
+    apart = 0.0
+    if left.tie_u_mm != right.tie_u_mm:  # one was measured again, the other carried over
+        if left.tie_u_mm is None or right.tie_u_mm is None:
+            return not_assessed(WhyNot.MEASURED_OTHERWISE, thresholds.left_right_mm, "mm")
+        apart = math.hypot(left.tie_u_mm, right.tie_u_mm)
     line = repeat_mm / math.sqrt(min(left.count, right.count))
-    u = math.sqrt(2.0) * math.hypot(line, thresholds.u_row_side_mm)
+    u = math.hypot(math.sqrt(2.0) * math.hypot(line, thresholds.u_row_side_mm), apart)
     return assess_effect(right.mean_mm - left.mean_mm, u, thresholds.left_right_mm, "mm")

@@ -4,7 +4,8 @@ A workshop that measures again only what it changed leaves the rest as it was. T
 on where they were measured in the same way and under the same load, and where untouched lines that
 were measured both times, the controls, tie the two measurings. Their mean change is the session's:
 it is added to what is carried over. Rates of a tie that fails and of one that should have failed
-were simulated: our own study.
+were simulated: our own study. Where nothing that holds the wing was worked on or measured again,
+all of it is as it was measured, and needs no tie; brake lines that were measured again do.
 """
 
 import math
@@ -18,7 +19,7 @@ from trimscribe.analyse.adjustment_effect import touched_keys
 from trimscribe.analyse.line_table import Bools, LineTable
 from trimscribe.analyse.load import LoadedMeasuring, measured_alike
 from trimscribe.analyse.uncertainty import Shared, repeat_of_both_mm
-from trimscribe.model.findings import CarryOver, WhyNot
+from trimscribe.model.findings import CarryOver, Verdict, WhyNot
 from trimscribe.model.job import Job, Measurement
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import GroupKind, LineKey, Side, Specification
@@ -33,21 +34,30 @@ class CarriedLines:
     """The lines that were taken over, and the uncertainty in mm that they share.
 
     `shift_mm` is what was added to each, as the session changed all lines, + = longer. `moved` are
-    the lines that were worked on and measured again: only those changed.
+    the lines that were worked on and measured again: only those changed. `brakes_u_mm` is what
+    brake lines that were measured again err by besides against lines that nothing ties them to,
+    None where that is not known. `alone`: no other line that holds the wing is known, so that all
+    of them hung as they were measured.
     """
 
     keys: frozenset[LineKey]
     moved: frozenset[LineKey]
     shift_mm: float
     u_mm: float
+    brakes_u_mm: float | None = 0.0
+    alone: bool = False
 
     def occasion_mm(self, thresholds: Thresholds) -> float:
         """What the lines of one group and side err by besides, as they hung at another time."""
+        if self.alone:
+            return 0.0
         root = math.sqrt(2.0)
         return math.hypot(thresholds.u_row_change_mm, root * thresholds.u_row_side_occasion_mm)
 
     def errors(self, table: LineTable, thresholds: Thresholds) -> tuple[Shared, ...]:
         """What they share against those measured now."""
+        if self.alone:
+            return ()
         return occasion_errors(table, self.among(table), self.u_mm, thresholds)
 
     def among(self, table: LineTable) -> Bools:
@@ -92,7 +102,16 @@ def carry_over(
     if touched is None:
         return after, CarryOver(again, why_not=WhyNot.MEASURED_OTHERWISE), None
     controls = _controls(specification, first, last, touched)
-    tie = _tie(first, last, controls, specification, touched, thresholds)
+    brakes_u: float | None = 0.0
+    # Nothing was measured again that would have to be tied to the lines that hold the wing.
+    alone = not last.lengths_mm or not (again or _count(specification, touched))
+    if alone:
+        tie: tuple[float, float] | WhyNot = (0.0, 0.0)
+        if _worse_load(before, after):
+            tie = WhyNot.MEASURED_OTHERWISE
+        brakes_u = _apart_mm(first, last, thresholds) if last.lengths_mm else 0.0
+    else:
+        tie = _tie(first, last, controls, specification, touched, thresholds)
     if isinstance(tie, WhyNot):
         return after, CarryOver(again, controls=len(controls), why_not=tie), None
     shift, u = tie
@@ -105,7 +124,25 @@ def carry_over(
         adds[key] = before.by_mm.get(key, 0.0) + shift
     merged = replace(after, measurement=replace(last, lengths_mm=lengths), by_mm=adds)
     found = CarryOver(again, _count(specification, keys), len(controls), shift, u)
-    return merged, found, CarriedLines(keys, moved, shift, u)
+    return merged, found, CarriedLines(keys, moved, shift, u, brakes_u, alone)
+
+
+def _worse_load(before: LoadedMeasuring, after: LoadedMeasuring) -> bool:
+    """Whether the earlier lengths would pass for ones that compare with the specification's."""
+    known = before.verdict is Verdict.NOT_ASSESSED and after.verdict is not Verdict.NOT_ASSESSED
+    return after.verdict is not Verdict.FAIL and (before.verdict is Verdict.FAIL or known)
+
+
+def _apart_mm(first: Measurement, last: Measurement, thresholds: Thresholds) -> float | None:
+    """Standard uncertainty in mm of what two measurings differ by as a whole where nothing ties.
+
+    None where they were not made in the same way.
+    """
+    if not measured_alike(first, last, thresholds):
+        return None
+    same_day = first.date is not None and first.date == last.date
+    stated = last.session_mm if same_day else None
+    return thresholds.u_session_mm if stated is None else stated
 
 
 def _count(specification: Specification, keys: Iterable[LineKey]) -> int:
@@ -143,8 +180,6 @@ def _tie(
     thresholds: Thresholds,
 ) -> tuple[float, float] | WhyNot:
     """What the session changed all lines by in mm, with its uncertainty, or why it is not known."""
-    if not last.lengths_mm:
-        return 0.0, 0.0  # nothing was measured again: there is nothing to tie to
     if not measured_alike(first, last, thresholds):
         return WhyNot.MEASURED_OTHERWISE
     repeat = repeat_of_both_mm(first, last, thresholds)
@@ -152,10 +187,8 @@ def _tie(
     few = min(sum(side is of for of, _ in controls) for side in Side) < _PER_SIDE
     if few or len(rows) < _rows_needed(specification, touched):
         same_day = first.date is not None and first.date == last.date
-        if not same_day:
-            return WhyNot.NO_CONTROLS
-        stated = last.session_mm
-        return 0.0, thresholds.u_session_mm if stated is None else stated
+        apart = _apart_mm(first, last, thresholds) if same_day else None
+        return WhyNot.NO_CONTROLS if apart is None else (0.0, apart)
     changes = list(controls.values())
     if tie_fails(changes, repeat, thresholds):
         return WhyNot.CONTROLS_DISAGREE

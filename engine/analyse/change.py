@@ -274,6 +274,7 @@ def _brakes(
             {k: mm for k, mm in one.measurement.lengths_mm.items() if k in both},
             one.pitch,
             thresholds,
+            one.carried,
         )
         for one in (before, after)
     )
@@ -331,7 +332,9 @@ def _brake(
     if before.mean_mm is None or after.mean_mm is None or edge.mm is None:
         why = edge.why_not or WhyNot.NOT_MEASURED
         return not_assessed(why, thresholds.brake_mm, "mm")
-    u = math.hypot(thresholds.u_brake_mm, edge.u_mm)
+    if after.tie_u_mm is None:
+        return not_assessed(WhyNot.MEASURED_OTHERWISE, thresholds.brake_mm, "mm")
+    u = math.hypot(thresholds.u_brake_mm, edge.u_mm, after.tie_u_mm)
     moved = after.mean_mm - before.mean_mm - shift_mm
     return assess_effect(moved - edge.mm, u, thresholds.brake_mm, "mm")
 

@@ -85,7 +85,9 @@ def _judged(job: Job, specification: Specification, measured: Measured) -> State
     tolerances = _tolerances_for(job, loaded.verdict)
     found = common_offset(measured.lines, job.offset_method, job.offset_row, thresholds)
     offset = None if isinstance(found, WhyNot) else found
-    brakes = brakes_of(specification, measured.sound_mm, measured.pitch, thresholds)
+    brakes = brakes_of(
+        specification, measured.sound_mm, measured.pitch, thresholds, measured.carried
+    )
     table = _brake_table(specification, measured, offset, tolerances)
     levels, u_mm = _levels(specification, measured, offset, table, tolerances)
     check = Check(
@@ -199,13 +201,15 @@ def _brake_table(
     """Brakes are compared with their table as it is, unless the maker counts them otherwise."""
     spread, correction = measured.spread, measured.loaded.correction
     level: float | None = 0.0
-    u = tie = 0.0
+    u = tie = again = 0.0
     if specification.brakes_share_offset:
         known = offset is not None and offset.known_for(tolerances.limit_mm(BRAKE))
         level, u = (offset.offset.value_mm, offset.offset.u_mm) if offset and known else (None, 0.0)
         carried_level, session = level, 0.0
         if over := measured.carried:
             tie = math.hypot(over.u_mm, over.occasion_mm(measured.thresholds))
+            level = None if over.brakes_u_mm is None else level
+            again = over.brakes_u_mm or 0.0
     else:
         carried_level = measured.carried.shift_mm if measured.carried else 0.0
         session = measured.thresholds.u_session_shift_mm
@@ -217,6 +221,7 @@ def _brake_table(
         spread.scale_mm_per_m,
         correction.u_mm if correction else 0.0,
         tie,
+        again,
         session,
     )
 

@@ -1,6 +1,6 @@
 """Facts about the brakes as measured once: as the wing came, or as it leaves."""
 
-from collections.abc import Collection, Mapping, Set
+from collections.abc import Collection, Iterable, Mapping, Set
 from dataclasses import dataclass
 
 from trimscribe.assess.brake_ways import BrakeWays, brake_ways
@@ -13,7 +13,7 @@ from trimscribe.assess.effect_words import (
     size_of,
     strongest,
 )
-from trimscribe.model.findings import BrakeFinding, Effect, State, Verdict, WhyNot
+from trimscribe.model.findings import BrakeFinding, Effect, LineFinding, State, Verdict, WhyNot
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import BRAKE_MAIN, Point, Side
 
@@ -80,6 +80,9 @@ class BrakeFacts:
     brakes_missing: int = fact(0, "how many brake lines were not measured", "brake_verdict")
     brakes_read: tuple[str, ...] = fact(
         (), "sides of which any brake line was measured, or carried over", "lines"
+    )
+    brakes_again: tuple[str, ...] = fact(
+        (), "those of them of which any was measured this time, not carried over", "lines"
     )
     brakes_doubted: int = fact(0, "how many brake lines are in doubt, without a verdict", "brakes")
     brakes_carried: int = fact(
@@ -243,11 +246,8 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
             side.value for side, brake in state.brakes.items() if brake.verdict.conditional
         ),
         brakes_missing=sum(x.measured_mm is None for x in lines),
-        brakes_read=tuple(
-            side.value
-            for side in Side
-            if any(x.side is side and x.measured_mm is not None for x in lines)
-        ),
+        brakes_read=_sides(x for x in lines if x.measured_mm is not None),
+        brakes_again=_sides(x for x in lines if x.measured_mm is not None and not x.carried),
         brakes_doubted=sum(x.doubted for x in lines),
         brakes_carried=sum(x.carried for x in lines),
         brakes_measured=bool(effects),
@@ -288,6 +288,12 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         free_travel_sure=bool(low) and all(t.sure for t in low),
         free_travel_open=next((t.why for t in travels.values() if t.why), ""),
     )
+
+
+def _sides(lines: Iterable[LineFinding]) -> tuple[str, ...]:
+    """The sides that they are on, left first."""
+    there = {x.side for x in lines}
+    return tuple(side.value for side in Side if side in there)
 
 
 def _little(effects: Mapping[Side, Effect], uneven: Effect, off: Set[str]) -> tuple[str, ...]:

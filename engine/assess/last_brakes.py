@@ -68,6 +68,9 @@ class LastBrakes:
     brakes_past_outside: bool = fact(
         False, "one of these was clearly outside its limits", "before.brakes"
     )
+    brakes_past_again: tuple[str, ...] = fact(
+        (), "those of them of which lines were measured since all the same", "before after.lines"
+    )
     brakes_past_lines: int = fact(
         0, "how many brake lines of these sides were outside limits", "before.lines"
     )
@@ -146,6 +149,9 @@ def last_brakes(
         short_brakes_past=any(past for side, past in short if side),
         brakes_outside_past=tuple(side.value for side in past),
         brakes_past_outside=any(found.by_side[side].verdict.outside for side in past),
+        brakes_past_again=tuple(
+            side.value for side in past if side.value in now.facts.brakes_again
+        ),
         brakes_past_lines=sum(Side(side) in past for _, side in found.facts.brakes_outside_lines),
     )
 

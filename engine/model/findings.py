@@ -129,8 +129,8 @@ class CarryOver:
     `again` were measured both times or after their work, `carried` taken over; both count lines of
     rows and stabilo. `controls` tie the measurings: untouched lines that were measured both times,
     and their readings changed by `shift_mm` on average, + = longer. `u_mm` is the uncertainty of
-    `shift_mm`; without controls it is the session's, and that is 0. `why_not` says why nothing was
-    carried over though lines are missing.
+    `shift_mm`; without controls it is the session's, and that is 0. Both are 0 where no such line
+    was measured again. `why_not` says why nothing was carried over though lines are missing.
     """
 
     again: int = 0
@@ -370,11 +370,13 @@ class State:
 
     @property
     def plain(self) -> bool:
-        """Whether lines were measured, in no doubt, of which it is not known what all share.
+        """Whether lines that hold the wing were measured of which it is not known what all share.
 
-        Those of both measurings are drawn as they are then, from one zero.
+        Such as are in doubt do not count. Those of both measurings are drawn as they are then, from
+        one zero.
         """
-        measured = [x for x in self.lines if x.deviation_mm is not None and not x.doubted]
+        trim = [x for x in self.lines if not x.kind.is_brake]
+        measured = [x for x in trim if x.deviation_mm is not None and not x.doubted]
         return any(x.relative_mm is None for x in measured)
 
     def line(self, side: Side, point: Point) -> LineFinding | None:

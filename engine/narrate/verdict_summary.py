@@ -140,6 +140,9 @@ class _Summary:
                 return now, words
             if words := self._travel_alone():
                 return now, words
+            known = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
+            if known and self._count("now_brakes_again"):
+                return now, self._words("not_judged_again")
             return self._open("brakes", measured=bool(facts["now_brakes_measured"]))
         if facts["now_brakes_doubted"] and not now.outside:
             words = "within_doubts" if now is Verdict.PASS else "close_doubts"
@@ -160,7 +163,8 @@ class _Summary:
             return self._words(f"travel_enough_{only[0]}") if alone else ""
         if self.facts["now_travel_uneven"] == "expected":
             return self._words("travel_uneven")
-        again = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
+        known = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
+        again = known and not self._count("now_brakes_again")
         return self._words("travel_enough_again" if again else "travel_enough")
 
     def _one_brake(self) -> str:

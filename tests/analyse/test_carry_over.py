@@ -431,3 +431,97 @@ def test_stabilo_lines_carried_over_err_by_the_tie_too_and_brakes_keep_what_was_
     # The tie's error t goes into the offset with the share s of lines that were carried over: of a
     # carried line less the offset (1 - s) t is left, of one measured now -s t.
     assert extra == pytest.approx(occasion**2 + tie**2 * ((1.0 - carried) ** 2 - carried**2))
+
+
+BRAKES = ("brake",)
+
+
+def only_brakes_again(*, shares=False, day=1, work=(), **how):
+    """A wing whose right brake was 25 mm long and was shortened; only brakes measured again."""
+    spec = replace(
+        with_stabilo_and_brakes(plain_wing()), brakes_share_offset=shares, trailing_edge_m=2.2
+    )
+
+    def lengths(right_mm):
+        return {
+            (side, p): mm + right_mm * (side is Side.RIGHT and g.name in BRAKES)
+            for side in Side
+            for g in spec.groups
+            for p, mm in zip(g.points, g.lengths_mm, strict=True)
+        }
+
+    brakes = {key: mm for key, mm in lengths(1.0).items() if key[1].group in BRAKES}
+    before = replace(first(spec), lengths_mm=lengths(25.0))
+    after = replace(before, **({"lengths_mm": brakes, "date": dt.date(2026, 1, day)} | how))
+    done = (Adjustment("brake", Side.RIGHT, change_mm=-24.0), *work)
+    return study_job(spec, before, after, adjustments=done)
+
+
+@pytest.mark.parametrize("day", [1, 2])
+@pytest.mark.parametrize("shares", [False, True])
+def test_brakes_alone_measured_again_leave_what_holds_the_wing_as_it_was(shares, day):
+    """It is judged as it came, and brakes by what its lines share, which the session blurs."""
+    found = findings_of(only_brakes_again(shares=shares, day=day))
+    now, was = found.after, found.before
+
+    assert (now.carry_over.again, now.carry_over.carried, now.carry_over.u_mm) == (0, 76, 0.0)
+    assert now.verdict is was.verdict is Verdict.PASS
+    assert now.offset.value_mm == was.offset.value_mm
+    assert (found.change.pitch.value, found.change.pitch.why_not) == (0.0, WhyNot.ASSESSED)
+    right, came = now.brakes[Side.RIGHT], was.brakes[Side.RIGHT]
+    assert right.verdict is Verdict.PASS
+    assert now.line_u_mm == was.line_u_mm
+    assert now.pitch.wing == was.pitch.wing
+    assert right.relative_mm == pytest.approx(1.0)
+    assert right.u_mm == pytest.approx(math.hypot(came.u_mm, 3.0) if shares else came.u_mm)
+    assert now.brakes[Side.LEFT].verdict is Verdict.PASS
+
+
+@pytest.mark.parametrize("shares", [False, True])
+def test_brakes_that_nothing_ties_to_what_they_share_are_not_judged_by_it(shares):
+    found = findings_of(only_brakes_again(shares=shares, instrument="another one"))
+    right = found.after.brakes[Side.RIGHT]
+    assert found.before.brakes[Side.RIGHT].travel_change.value is not None
+
+    assert found.after.verdict is Verdict.PASS  # the lines that hold the wing are as they came
+    assert found.after.carry_over.carried == 76
+    assert right.verdict is (Verdict.NOT_ASSESSED if shares else Verdict.PASS)
+    assert right.travel_change.value is None
+    assert not found.after.plain  # whose charts have what all lines share taken out
+
+
+def test_the_session_blurs_what_a_brake_measured_again_changed_by():
+    stated = findings_of(only_brakes_again(session_mm=8.0)).change.brakes[Side.RIGHT]
+    usual = findings_of(only_brakes_again()).change.brakes[Side.RIGHT]
+
+    assert stated.value == pytest.approx(-24.0)
+    assert stated.u**2 - usual.u**2 == pytest.approx(8.0**2 - 3.0**2)
+
+
+def test_one_brake_measured_again_is_as_uncertain_against_the_other_as_both_sessions():
+    job = only_brakes_again()
+    one = {key: mm for key, mm in job.after.lengths_mm.items() if key[0] is Side.RIGHT}
+    alone = findings_of(replace(job, after=replace(job.after, lengths_mm=one))).after
+    both = findings_of(job).after
+
+    assert [x.carried for x in alone.lines if x.point.group == "brake"] == [True] * 4 + [False] * 4
+    extra = alone.brake_difference.u**2 - both.brake_difference.u**2
+    assert extra == pytest.approx(3.0**2)
+
+
+def test_lines_that_were_worked_on_and_not_measured_again_do_not_stand_by_brakes_alone():
+    found = findings_of(only_brakes_again(work=row_work(), day=2)).after
+
+    assert found.carry_over.why_not is WhyNot.NO_CONTROLS
+    assert found.verdict is Verdict.NOT_ASSESSED
+
+
+@pytest.mark.parametrize("measured_again", [True, False])
+def test_lengths_at_another_load_do_not_pass_for_ones_at_the_makers(measured_again):
+    job = only_brakes_again()
+    before = replace(job.before, tension_n=80.0)
+    after = job.after if measured_again else replace(job.after, lengths_mm={})
+    found = findings_of(replace(job, before=before, after=replace(after, tension_n=50.0))).after
+
+    assert found.verdict is Verdict.NOT_ASSESSED
+    assert found.carry_over.why_not is WhyNot.MEASURED_OTHERWISE

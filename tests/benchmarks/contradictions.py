@@ -230,6 +230,21 @@ PAIRS: tuple[Pair, ...] = (
         r"^rule headline_lines_not_measured ", r"^fact now_measured$", "not measured, but they were"
     ),
     Pair(
+        r"^rule headline_lines_not_measured \|.*(Of its lines only|lines were not measured\.)",
+        r"^fact found_measured$",
+        "not measured, but they were as it came",
+    ),
+    Pair(
+        r"^rule (headline|before|caution)_brakes_past \|.*not measured again",
+        r"^fact brakes_past_again$",
+        "brake lines not measured again, but they were",
+    ),
+    Pair(
+        r"^rule done_again_carried\w* \|.*we measured no lines",
+        r"^fact now_brakes_again$",
+        "no lines measured the second time, but those of brakes were",
+    ),
+    Pair(
         r"^rule found_not_measured ",
         r"^rule found_(up|down|level|turn|tips_\w+|lines_\w+) ",
         "not measured as it came, and something found",

@@ -86,6 +86,15 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
             "strip brakes fail | perhaps too little free travel",
         ],
         ["strip strength pass | held the required load", "rule caution_broken | A1 broke."],
+        [
+            "rule headline_lines_not_measured | Of its lines only those of the brakes",
+            "fact found_measured",
+        ],
+        ["rule before_brakes_past | Its lines were not measured again.", "fact brakes_past_again"],
+        [
+            "rule done_again_carried | The second time we measured no lines; 98 that",
+            "fact now_brakes_again",
+        ],
         ["rule air_no_change | No change.", "rule air_turns | It may pull to the left."],
     ],
 )

@@ -348,6 +348,10 @@ def test_brake_lines_alone_are_lines_that_were_measured(bench: SimpleNamespace) 
     again = by_rule(
         bench.narrated(bench.job(only, only, adjustments=bench.adjusted(-9, "brake_main")))
     )
+    part = Replacement("one line", None, "worn")
+    came = by_rule(
+        bench.narrated(bench.job(bench.measured(), bench.measured(nothing), replacements=(part,)))
+    )
     never = by_rule(bench.narrated(bench.example("sparse")))
 
     assert once["headline_lines_not_measured"] == (
@@ -355,7 +359,56 @@ def test_brake_lines_alone_are_lines_that_were_measured(bench: SimpleNamespace) 
     )
     assert once["found_not_measured"].startswith("The lines that hold the wing were not measured.")
     assert again["done_again"] == "The second time only brake lines were measured."
+    assert came["headline_lines_not_measured"] == (
+        "Your wing was measured as it came. Only its brake lines were measured again."
+    )
     assert never["found_not_measured"].startswith("The lines were not measured.")
+
+
+def test_brakes_alone_measured_again_leave_the_rest_as_it_came(bench: SimpleNamespace) -> None:
+    rows = dict.fromkeys(("A", "B", "C", "stabilo"))
+    long = {"brake": 30.0, "brake_main": 30.0}
+    job = bench.job(
+        bench.measured(right=long, method="laser", instrument="L-1"),
+        bench.measured(rows, method="laser", instrument="L-1"),
+        adjustments=bench.adjusted(-30, "brake_main", (Side.RIGHT,)),
+        specification=bench.specification(brakes_share_offset=True),
+    )
+    said = bench.narrated(job)
+    told = by_rule(said)
+
+    assert "within limits" in told["headline_within"]
+    assert told["done_again_carried"] == (
+        "The second time we measured brake lines only; of the others 40 that nobody touched "
+        "count as measured before. All 40 are within limits."
+    )
+    assert told["air_launch_same"].startswith("Apart from the brakes, launch and speed will")
+    assert not {"before_brakes_past", "caution_brakes_past", "air_not_known"} & told.keys()
+    assert strip(said, "brakes") == (Verdict.PASS, "corrected")
+
+
+def test_brakes_measured_again_that_cannot_be_judged_are_not_called_unmeasured(
+    bench: SimpleNamespace,
+) -> None:
+    rows = dict.fromkeys(("A", "B", "C", "stabilo"))
+    job = bench.job(
+        bench.measured(right={"brake": 30.0, "brake_main": 30.0}, method="laser", instrument="L-1"),
+        bench.measured(rows, method="tape", instrument="T-1"),
+        adjustments=bench.adjusted(-30, "brake_main", (Side.RIGHT,)),
+        specification=bench.specification(brakes_share_offset=True),
+    )
+    said = bench.narrated(job)
+    told = by_rule(said)
+
+    assert told["headline_brakes_past"].endswith("brake was outside, and it was not judged again.")
+    assert told["before_brakes_past"].endswith(
+        "Its length could not be judged when measured again."
+    )
+    caution = next(c for c in said.cautions if c.rule == "caution_brakes_past")
+    assert caution.title == "Brake lines not assessed now"
+    assert "nothing ties them to the lines that hold the wing" in told["caution_brakes_past"]
+    assert strip(said, "brakes") == (Verdict.NOT_ASSESSED, "measured again, not assessed")
+    assert not any("not measured again" in text for rule, text in told.items() if "brakes" in rule)
 
 
 def test_lines_that_nobody_worked_on_are_not_said_to_be_back_within_limits(

@@ -670,6 +670,15 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "chart_bent_now",
     ),
+    "only brakes measured again, in another way than the first time": (
+        lambda b: b.job(
+            b.measured(right={"brake": 30}, **HOW),
+            b.measured(NOTHING | {"C": (None,) * 6, "brake": 0}, method="another"),
+            adjustments=b.adjusted(-30, "brake_main"),
+            specification=b.specification(brakes_share_offset=True),
+        ),
+        "headline_brakes_past before_brakes_past caution_brakes_past done_again_carried",
+    ),
     "a row apart, left as it was": (lambda b: b.job(b.measured({"B": 14})), "chart_bent"),
     "some lines not measured again": (
         lambda b: b.job(

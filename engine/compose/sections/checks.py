@@ -151,7 +151,8 @@ def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict
         return Verdict.FAIL, f"words_little_free_travel{sure}{also}"
     enough = facts[f"{at}_brakes_travel_only"]
     if isinstance(enough, tuple) and brake.side.value in enough:
-        known = when is When.NOW and facts["found_brakes"] != "not_assessed"
+        again = brake.side.value in _sides(facts["now_brakes_again"])
+        known = when is When.NOW and facts["found_brakes"] != "not_assessed" and not again
         return Verdict.NOT_ASSESSED, f"words_travel_enough{'_again' if known else ''}"
     near = isinstance(close, tuple) and brake.side.value in close
     if brake.verdict is Verdict.PASS and (near or facts[f"{at}_free_travel_open"]):
@@ -159,6 +160,10 @@ def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict
     if brake.verdict is Verdict.PASS and _lines_missing(view, when, brake.side):
         return Verdict.CONDITIONAL_PASS, "words_within_lines_missing"
     return brake.verdict, ""
+
+
+def _sides(fact: object) -> tuple[object, ...]:
+    return fact if isinstance(fact, tuple) else ()
 
 
 def _lines_missing(view: View, when: When, side: Side) -> bool:
