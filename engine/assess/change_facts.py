@@ -1,5 +1,6 @@
 """Facts about what the work changed: after minus before."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import median
@@ -21,6 +22,7 @@ from trimscribe.assess.work_facts import WorkFacts
 from trimscribe.model.findings import Change, Effect, Findings
 from trimscribe.model.wing import Side
 
+_EXPANDED = 2.0  # standard uncertainties
 _MOST = 0.5  # of a change: what makes so much of it is its cause
 _SEEN_MM = 1.0  # what two printed lengths differ by
 
@@ -231,17 +233,30 @@ def _unlike(findings: Findings, change: Change, side: Side) -> bool:
 
 
 def _changed(brakes: Mapping[Side, Effect], which: str) -> tuple[Side, ...]:
-    """The sides on which a pilot may notice more, or less, free travel."""
-    return tuple(
-        side
-        for side, effect in brakes.items()
-        if noticeable(expectation(effect)) and brake_direction(effect, "more", "less") == which
-    )
+    """The sides on which a pilot may notice more, or less, free travel.
+
+    One that is not settled by itself, or not noticed, is named with the other where it went the
+    same way and measuring does not tell both changes apart: else it looks as if it were as before.
+    """
+    ways = {side: brake_direction(effect, "more", "less") for side, effect in brakes.items()}
+    seen = {side for side, e in brakes.items() if noticeable(expectation(e))}
+    named = {side for side in seen if ways[side] == which}
+    if len(named) == 1 and _alike(brakes):
+        named |= {side for side in brakes if ways[side] == which or side in seen}
+    return tuple(side for side in brakes if side in named)
+
+
+def _alike(brakes: Mapping[Side, Effect]) -> bool:
+    """Whether both changed the same way, and by no more or less than measuring tells apart."""
+    known = [effect.value for effect in brakes.values() if effect.value is not None]
+    if len(known) < len(Side) or known[0] * known[1] <= 0.0:
+        return False
+    return abs(known[0] - known[1]) <= _EXPANDED * math.hypot(*(e.u for e in brakes.values()))
 
 
 def _least(change: Change, sides: tuple[Side, ...]) -> str:
     words = {expectation(change.brakes[side]) for side in sides}
-    return next((w for w in ("possible", "expected") if w in words), "not_assessed")
+    return "possible" if words - {"expected"} else "expected" if words else "not_assessed"
 
 
 def _why(change: Change, side: Side, work: WorkFacts) -> str:

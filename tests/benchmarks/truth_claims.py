@@ -396,6 +396,7 @@ SILENT: dict[str, str] = {
     "done_entered": "what the job says, and that measuring does not show it",
     "done_brakes_shorter": "what the job says was done",
     "done_brakes_longer": "what the job says was done",
+    "done_brakes_changed": "what the job says was done",
     "air_not_known": "not assessed",
     "brakes_travel_lost": "names what may have made a loss that was measured",
     "before_start": "advice",

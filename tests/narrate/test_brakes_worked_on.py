@@ -154,3 +154,55 @@ def test_what_free_travel_became_is_told_where_it_was_too_little_or_uneven(
 
     assert "now 62 mm left" in by_rule(bench.narrated(job))["done_travel_measured"]
     assert "done_travel_measured" not in by_rule(bench.narrated(as_it_was))
+
+
+def test_both_brakes_are_named_where_measuring_does_not_tell_their_changes_apart(
+    bench: SimpleNamespace,
+) -> None:
+    """Read as 21 mm and 18 mm more: one is just what a pilot notices, the other one just not."""
+    had, has = {Side.LEFT: 42.0, Side.RIGHT: 58.0}, {Side.LEFT: 63.0, Side.RIGHT: 76.0}
+
+    def worked(now: dict[Side, float]) -> dict[str, str]:
+        job = bench.job(
+            bench.measured(NO_BRAKES, free_travel_mm=had),
+            bench.measured(NO_BRAKES, free_travel_mm=now),
+            adjustments=bench.adjusted(20, "brake_main"),
+        )
+        return by_rule(bench.narrated(job))
+
+    assert worked(has)["air_brakes_later"].startswith("Both brakes may act later")
+    for right in (52.0, 59.0):  # the other way, and next to nothing
+        alone = worked({**has, Side.RIGHT: right})
+        assert alone["air_brakes_later"].startswith("The left brake")
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "measured", "words"),
+    [
+        (-28, 18, "", "By our record we shortened the left brake by 28 mm and let out the right"),
+        (
+            28,
+            -18,
+            "both",
+            "We let out the left brake by 28 mm and shortened the right one by 18 mm.",
+        ),
+        (-28, 18, "right", "We let out the right brake by 18 mm; by our record we shortened the"),
+    ],
+)
+def test_brakes_moved_opposite_ways_are_told_with_their_sides(
+    bench: SimpleNamespace, left: float, right: float, measured: str, words: str
+) -> None:
+    moved = {"brake": right, "brake_main": right}
+    job = bench.job(
+        bench.measured(),
+        bench.measured(
+            left={"brake": left, "brake_main": left} if measured == "both" else NO_BRAKES,
+            right=moved if measured else NO_BRAKES,
+        ),
+        adjustments=(
+            *bench.adjusted(left, "brake_main", (Side.LEFT,)),
+            *bench.adjusted(right, "brake_main", (Side.RIGHT,)),
+        ),
+    )
+
+    assert by_rule(bench.narrated(job))["done_brakes_changed"].startswith(words)
