@@ -135,8 +135,12 @@ class BrakeFacts:
     brake_right_mm: float | None = fact(
         None, "right brake against the line set, + = longer", "brakes"
     )
-    brake_left_way: str = fact("", "longer or shorter, where that is settled", "brakes")
-    brake_right_way: str = fact("", "longer or shorter, where that is settled", "brakes")
+    brake_left_way: str = fact(
+        "", "longer or shorter by its length, where that is settled", "brakes"
+    )
+    brake_right_way: str = fact(
+        "", "longer or shorter by its length, where that is settled", "brakes"
+    )
     brake_by_other: tuple[str, ...] = fact(
         (),
         "sides that count as longer or shorter because the other one does, from which measuring "
@@ -269,8 +273,8 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         travel_more_side=more,
         brake_left_mm=_value(effects, Side.LEFT),
         brake_right_mm=_value(effects, Side.RIGHT),
-        brake_left_way=_WAYS[ways.of.get(Side.LEFT, "")],
-        brake_right_way=_WAYS[ways.of.get(Side.RIGHT, "")],
+        brake_left_way=_WAYS[ways.by_length.get(Side.LEFT, "")],
+        brake_right_way=_WAYS[ways.by_length.get(Side.RIGHT, "")],
         brake_u_mm=max((_EXPANDED * e.u for e in effects.values()), default=None),
         brake_by_other=tuple(side.value for side in ways.by_other),
         brake_settled_mm=ways.settled_mm,

@@ -15,6 +15,7 @@ _SIGN = {"long": 1.0, "short": -1.0}
 class BrakeWays:
     """By side `long`, `short` or empty, and what speaks against it.
 
+    `by_length` is so whatever was measured of free travel; `of` is empty where that is `unlike` it.
     `settled_mm`: from which size on one is by itself. `alike`: measuring does not tell both apart.
     Then one that is settled speaks for the other that lies the same way, which is in `by_other`:
     nobody shall set one of two brakes that measuring does not tell apart. `unlike`: by its length
@@ -25,6 +26,7 @@ class BrakeWays:
     """
 
     effects: Mapping[Side, Effect]
+    by_length: Mapping[Side, str]
     of: Mapping[Side, str]
     settled_mm: float | None
     alike: bool
@@ -75,13 +77,13 @@ def brake_ways(
     # Of two that are not as uncertain one may be settled below what the other one takes.
     sizes = [abs(effects[side].value or 0.0) for side in by_itself]
     settled_mm = None if least is None else min([least, *sizes])
-    by_other = tuple(side for side, way in of.items() if way and side not in by_itself)
+    by_other = tuple(side for side, way in ways.items() if way and side not in by_itself)
     off = tuple(
         side
         for side, brake in brakes.items()
         if abs(_more_mm(brake, specified_mm) or 0.0) > _EXPANDED * brake.travel_change.u
     )
-    return BrakeWays(effects, of, settled_mm, alike, by_other, unlike, off)
+    return BrakeWays(effects, ways, of, settled_mm, alike, by_other, unlike, off)
 
 
 def _more_mm(brake: BrakeFinding, specified_mm: float | None) -> float | None:

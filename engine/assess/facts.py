@@ -284,7 +284,7 @@ def _noticed(found: StateFacts, brakes: BrakeFacts, checks: CheckFacts) -> bool:
         *(found.halves_apart, found.outside, found.over_lines, beyond(found.lines)),
         *(beyond(found.risers), beyond(brakes.brakes), brakes.brakes_close),
         *(brakes.brakes_long, brakes.brakes_short, brakes.free_travel_low),
-        brakes.travel_more_side,
+        *(brakes.travel_more_side, brakes.brakes_unlike),
         *(checks.damaged, checks.worn, checks.porosity_near, checks.strength_broken),
     )
     return any(map(noticeable, felt)) or any(seen)

@@ -183,6 +183,7 @@ class _Summary:
             "short_brakes": facts["short_brakes"],
             "uneven": "expected" in (facts["now_brake_uneven"], facts["now_travel_uneven"]),
             **dict.fromkeys(filter(None, [self._doubts("brakes")]), True),
+            "travel_unlike": facts["now_brakes_unlike"],
             "within_work": "brakes" in _texts(facts["ledger_on"]),
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],

@@ -740,6 +740,16 @@ PAIRS: tuple[Pair, ...] = (
         )
         for side in ("left", "right")
     ),
+    Pair(
+        r"^rule found_travel_unlike ",
+        r"^rule found_brakes_(right|moved) ",
+        "free travel that does not fit the lengths, and brakes as intended",
+    ),
+    Pair(
+        r"^fact now_brakes_unlike$",
+        r"^strip brakes pass ",
+        "free travel that does not fit the lengths, and a clear pass",
+    ),
     Pair(r"^rule air_brakes_unlike ", SAME, "no change, and a brake of which it is not settled"),
     Pair(
         r"act (sooner|later)[^.]*, because",

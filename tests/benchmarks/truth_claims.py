@@ -351,6 +351,8 @@ SILENT: dict[str, str] = {
     "brakes_judged": "how brakes are judged",
     "brakes_travel_close": "said not to be settled",
     "done_again_alike": "two measurings of what nobody changed; air_unchanged makes the claim",
+    "found_travel_unlike": "two measurements that do not agree",
+    "done_travel_unlike": "two measurements that do not agree",
     "brakes_unlike_now": "two measurements that do not agree",
     "brakes_unlike_found": "two measurements that do not agree",
     "brakes_unlike_change": "two measurements that do not agree",

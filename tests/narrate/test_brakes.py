@@ -437,6 +437,44 @@ def test_measured_free_travel_outranks_what_the_length_of_a_brake_says(
         "As it came, the measured free travel of both brakes spoke against"
     )
     assert "Both brakes are short." in less["before_short_brakes"]
+    assert "found_travel_unlike" not in less
+
+
+@pytest.mark.parametrize(("mm", "which"), [(-30, "both brakes"), (0, "the left brake")])
+def test_page_one_says_that_measured_free_travel_does_not_fit_the_lengths(
+    mm: float, which: str, bench: SimpleNamespace
+) -> None:
+    """By length 30 mm short, measured 32 and 28 mm more than specified; or level, and 32 and 0."""
+    travel = {Side.LEFT: 102.0, Side.RIGHT: 98.0 if mm else 70.0}
+    job = bench.job(bench.measured({"brake": mm}, free_travel_mm=travel))
+    said = by_rule(bench.narrated(job))
+
+    assert f"free travel of {which} did not fit the line lengths" in said["found_travel_unlike"]
+    assert ("left brake 30 mm shorter, right brake 30 mm shorter" in said["brakes_found"]) is (
+        mm < 0
+    )
+    assert "found_brakes_right" not in said
+    assert "air_unchanged" in said
+    if mm:
+        assert "of both brakes does not fit the line lengths." in said["caution_brakes_outside"]
+    else:
+        assert strip(bench.narrated(job)) == (
+            Verdict.CONDITIONAL_PASS,
+            "within limits, free travel does not fit",
+        )
+
+
+def test_after_work_it_is_said_anew(bench: SimpleNamespace) -> None:
+    before, after = (
+        bench.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, mm)) for mm in (42, 102)
+    )
+    worked = by_rule(bench.narrated(bench.job(before, after, adjustments=bench.adjusted(1))))
+    untouched = by_rule(bench.narrated(bench.job(after, after)))
+
+    assert "does not fit the line lengths" in worked["done_travel_unlike"]
+    assert "found_travel_unlike" not in worked
+    assert "done_travel_unlike" not in untouched
+    assert "found_travel_unlike" in untouched
 
 
 def test_of_two_brakes_that_measuring_does_not_tell_apart_none_is_named_alone(

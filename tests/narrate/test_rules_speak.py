@@ -248,11 +248,19 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
             b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0)),
             b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0)),
         ),
-        "brakes_unlike_now",
+        "brakes_unlike_now found_travel_unlike",
     ),
     "brakes whose free travel spoke against their length": (
         lambda b: b.job(b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0))),
-        "brakes_unlike_found",
+        "brakes_unlike_found found_travel_unlike found_travel_measured",
+    ),
+    "brakes whose free travel speaks against their length after work": (
+        lambda b: b.job(
+            b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 42.0)),
+            b.measured({"brake": -30}, free_travel_mm=dict.fromkeys(Side, 102.0)),
+            adjustments=b.adjusted(1),
+        ),
+        "done_travel_unlike done_travel_measured",
     ),
     "brakes moved apart": (
         lambda b: b.job(
