@@ -84,7 +84,8 @@ class Summary:
     not_assessed: tuple[str, ...] = fact(
         (),
         "groups without a verdict; of brakes whose free travel was measured, their lengths, and "
-        "the free travel of the other one where it was measured of one",
+        "the free travel of the other one where it was measured of one; of two brakes of which "
+        "one has a verdict, the other one, or its lengths",
         "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength "
         "cloth_verdict inspection_verdict",
     )
@@ -220,7 +221,9 @@ def _summary(
         noticed=bool(stop or evidence.doubts) or _noticed(found, had, checks),
         stop=stop,
         against=(*stop, *_first(findings, (found, now), (have, last), work, checks, evidence)),
-        not_assessed=tuple(name for name, verdict in groups.items() if verdict == "not_assessed"),
+        not_assessed=tuple(
+            name for name, verdict in groups.items() if name and verdict == "not_assessed"
+        ),
     )
 
 
@@ -271,10 +274,19 @@ def _rest_open(now: StateFacts, *, again: bool) -> bool:
 
 
 def _brakes_left_out(last: LastBrakes) -> str:
-    """What of the brakes was not assessed where no length of them was."""
+    """What of the brakes was not assessed; nothing where each was judged at some time."""
+    travel = {"left": last.free_travel_left_mm, "right": last.free_travel_right_mm}
+    if len(last.brakes_unjudged) < len(travel):
+        return next(
+            (
+                f"brake_{side}" if travel[side] is None else f"brake_lengths_of_{side}"
+                for side in last.brakes_unjudged
+            ),
+            "",
+        )
     if not last.free_travel_read:
         return "brakes"
-    known = [last.free_travel_left_mm is not None, last.free_travel_right_mm is not None]
+    known = [mm is not None for mm in travel.values()]
     return "brake_lengths" if all(known) else f"brake_lengths_{'right' if known[0] else 'left'}"
 
 

@@ -62,6 +62,11 @@ class LastBrakes:
     short_brakes_past: bool = fact(
         False, "one of these was measured only before the work", "{travel}.brakes"
     )
+    brakes_unjudged: tuple[str, ...] = fact(
+        (),
+        "sides whose brake lengths have no verdict, neither as the wing came nor since",
+        "{travel}.brakes",
+    )
     brakes_outside_past: tuple[str, ...] = fact(
         (), "sides whose brake read beyond its limits before the work, not judged since", "before"
     )
@@ -147,6 +152,9 @@ def last_brakes(
         ),
         short_brakes=tuple(side for side, past in short if side),
         short_brakes_past=any(past for side, past in short if side),
+        brakes_unjudged=tuple(
+            side.value for side in Side if not (_judged(side, found) or _judged(side, now))
+        ),
         brakes_outside_past=tuple(side.value for side in past),
         brakes_past_outside=any(found.by_side[side].verdict.outside for side in past),
         brakes_past_again=tuple(
@@ -187,6 +195,11 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
 
 def _enough(travel: Travel) -> bool:
     return travel.mm is not None and not travel.estimated and not travel.low
+
+
+def _judged(side: Side, brakes: Brakes) -> bool:
+    brake = brakes.by_side.get(side)
+    return brake is not None and brake.verdict is not Verdict.NOT_ASSESSED
 
 
 def _outside_past(side: Side, found: Brakes, now: Brakes) -> bool:

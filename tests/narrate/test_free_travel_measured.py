@@ -244,3 +244,32 @@ def test_free_travel_measured_after_the_work_is_told_where_nothing_else_is_of_th
 
     assert by_rule(bench.narrated(worked))["done_travel_measured"] == f"The free travel {words}"
     assert "done_travel_measured" not in by_rule(bench.narrated(bench.job(before, after)))
+
+
+@pytest.mark.parametrize("travel", [True, False])
+@pytest.mark.parametrize("side", Side)
+def test_of_two_brakes_only_the_one_without_a_verdict_is_not_assessed(
+    bench: SimpleNamespace, side: Side, travel: bool
+) -> None:
+    free = dict.fromkeys(Side, 72.0) if travel else {}
+    fan = {"brake": None, "brake_main": None}
+    job = bench.job(bench.measured(**{side.value: fan}, free_travel_mm=free))
+    name, words = (
+        (f"brake_lengths_of_{side.value}", f"lengths of the {side.value} brake")
+        if travel
+        else (f"brake_{side.value}", f"{side.value} brake")
+    )
+
+    assert name in facts_of(bench.findings(job), job)["not_assessed"]
+    said = by_rule(bench.narrated(job))["before_not_assessed"]
+    assert said.startswith(f"Not assessed in this service: {words}, cloth")
+
+
+def test_brakes_of_which_each_was_judged_at_some_time_are_assessed(bench: SimpleNamespace) -> None:
+    fan = {"brake": None, "brake_main": None}
+    job = bench.job(
+        bench.measured(left=fan), bench.measured(right=fan), adjustments=bench.adjusted(-3)
+    )
+
+    silent = facts_of(bench.findings(job), job)["not_assessed"]
+    assert not [name for name in silent if name.startswith("brake")]

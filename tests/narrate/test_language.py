@@ -47,6 +47,9 @@ words:
   groups: {{lines: Leinen, brakes: Bremsen, brake_lengths: Bremslängen, cloth: Tuch,
     brake_lengths_left: "Bremslängen, Leerweg links",
     brake_lengths_right: "Bremslängen, Leerweg rechts",
+    brake_left: linke Bremse, brake_right: rechte Bremse,
+    brake_lengths_of_left: Längen der linken Bremse,
+    brake_lengths_of_right: Längen der rechten Bremse,
     strength: Festigkeit, risers: Gurte, inspection: Sichtprüfung}}
   to_mend: {{brakes: die Bremsen, cloth: das Tuch, strength: die Leinen, inspection: den Schaden}}
   angle_by: {{lines: nach den Leinen allein, half: "nach der Hälfte {{side}} allein",
