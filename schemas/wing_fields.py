@@ -83,7 +83,7 @@ def length(description: str, *, such_as: str = _SUCH_AS) -> Number:
 
 
 class Lengths(Value):
-    """Lengths in mm from the centre to the tip; one number alone is a list of one."""
+    """Lengths in mm from the centre to the tip; one value alone is a list of one."""
 
     belongs = "a list of lengths in mm from the centre to the tip"
 
@@ -97,6 +97,12 @@ class Lengths(Value):
         self.gaps = gaps
         if inner:
             self.belongs = "a number, or a list of numbers from the centre to the tip"
+
+    def deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        """Take `~` alone for a list of one point that was not measured, where gaps may be."""
+        return super().deserialize(
+            [None] if value is None and self.gaps else value, *args, **kwargs
+        )
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **kwargs: Any) -> list[float | None]:
         if not isinstance(value, list):
@@ -124,7 +130,7 @@ class Lengths(Value):
         """One number or a list of them."""
         number = self.inner.json_schema()
         entry = {**number, "type": ["number", "null"]} if self.gaps else number
-        return {"anyOf": [number, {"type": "array", "items": entry}]}
+        return {"anyOf": [entry, {"type": "array", "items": entry}]}
 
 
 class Cascade(Value):

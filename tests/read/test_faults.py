@@ -10,6 +10,7 @@ import pytest
 from trimscribe.catalogue import fault_codes
 from trimscribe.errors import Mark, Severity
 from trimscribe.model.doubts import DoubtKind
+from trimscribe.model.wing import Point, Side
 
 
 class Case(NamedTuple):
@@ -464,3 +465,13 @@ def test_a_file_that_cannot_be_opened_is_named_without_its_folder(bench, monkeyp
 
     assert fault.code == "file-unreadable"
     assert str(bench.folder) not in fault.message + fault.hint
+
+
+def test_a_main_brake_line_that_was_not_measured_is_written_like_any_other_gap(bench) -> None:
+    """A whole row is not left out by one sign: nobody knows whether it was only forgotten."""
+    bench.spoil(J, "brake_main: 2201", "brake_main: ~")
+    assert not [f.code for f in bench.faults() if f.severity is Severity.ERROR]
+    assert (Side.RIGHT, Point("brake_main", 1)) not in bench.read().job.after.lengths_mm
+
+    bench.spoil(J, A_LEFT, "A: ~")
+    assert [f.code for f in bench.faults() if f.severity is Severity.ERROR] == ["too-few-lengths"]
