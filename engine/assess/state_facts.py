@@ -16,6 +16,7 @@ from trimscribe.assess.effect_words import (
     turn_side,
     wing_settled,
 )
+from trimscribe.assess.pairs import pairs_outside
 from trimscribe.model.findings import (
     Effect,
     LineFinding,
@@ -90,6 +91,14 @@ class StateFacts:
         None, "deviation of the worst of them, + = longer", "lines"
     )
     limit_mm: float | None = fact(None, "the limit, where all lines share one", "lines")
+    pairs_outside: tuple[tuple[str, str], ...] = fact(
+        (),
+        "pairs of lines that differ left to right by more than the limit, with the longer side, "
+        "worst first",
+        "tolerances lines",
+    )
+    pairs_worst_mm: float | None = fact(None, "what the first of them differs by", "lines")
+    pairs_limit_mm: float | None = fact(None, "the limit between left and right", "tolerances")
     line_u_mm: float | None = fact(
         None, "the expanded uncertainty (k = 2) of the least certain line judged", "lines"
     )
@@ -292,6 +301,9 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         outside_lines=tuple((x.point.name, x.side.value) for x in off),
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
+        pairs_outside=(pairs := pairs_outside(state)).outside,
+        pairs_worst_mm=pairs.worst_mm,
+        pairs_limit_mm=pairs.limit_mm,
         line_u_mm=2 * max((x.u_mm for x in judged if x.u_mm is not None), default=0.0) or None,
         lines_unsure=any(
             x.u_mm is not None and x.tolerance_mm is not None and 2 * x.u_mm > x.tolerance_mm
