@@ -158,6 +158,8 @@ class _Summary:
     def _travel_alone(self) -> str:
         """What is known of brakes of which nothing but enough free travel is; empty without any."""
         only = _texts(self.facts["now_brakes_travel_only"])
+        if self._travel_before_alone():
+            return self._words("not_measured_again")
         if len(only) < len(Side):
             alone = only and not self.facts["now_brakes_measured"]
             return self._words(f"travel_enough_{only[0]}") if alone else ""
@@ -166,6 +168,11 @@ class _Summary:
         known = self._verdict("found_brakes") is not Verdict.NOT_ASSESSED
         again = known and not self._count("now_brakes_again")
         return self._words("travel_enough_again" if again else "travel_enough")
+
+    def _travel_before_alone(self) -> bool:
+        """Whether free travel was measured as the wing came, and nothing of the brakes since."""
+        unknown = self.facts["now_free_travel_mm"] is None and not self._count("now_brakes_read")
+        return unknown and bool(self._count("found_brakes_travel_only"))
 
     def _one_brake(self) -> str:
         """That lines of the other brake are not known, where those of one are."""

@@ -25,6 +25,10 @@ def by_rule(statements: Statements) -> dict[str, str]:
     return {s.rule: s.text.replace("\xa0", " ") for s in everything}
 
 
+def strip(statements: Statements) -> str:
+    return next(v.words for v in statements.verdicts if v.key == "brakes")
+
+
 def new(part: str, side: Side | None = None) -> tuple[Replacement, ...]:
     return (Replacement(part, side, "worn"),)
 
@@ -206,3 +210,43 @@ def test_brakes_moved_opposite_ways_are_told_with_their_sides(
     )
 
     assert by_rule(bench.narrated(job))["done_brakes_changed"].startswith(words)
+
+
+@pytest.mark.parametrize("after", [False, True])
+def test_free_travel_of_the_wing_as_it_came_is_not_called_never_assessed(
+    bench: SimpleNamespace, after: bool
+) -> None:
+    job = bench.job(
+        bench.measured(NO_BRAKES, free_travel_mm=PLENTY),
+        bench.measured(NO_BRAKES) if after else None,
+        adjustments=bench.adjusted(-20, "brake_main"),
+    )
+    never = bench.job(
+        bench.measured(NO_BRAKES),
+        bench.measured(NO_BRAKES) if after else None,
+        adjustments=bench.adjusted(-20, "brake_main"),
+    )
+
+    assert strip(bench.narrated(job)) == "not measured again"
+    assert strip(bench.narrated(never)) == "not assessed"
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        {"both": {"brake": 40, "brake_main": 40}},
+        {"left": {"brake": 9}, "right": {"brake": -9}},
+        {"both": {"brake": 15}},
+    ],
+    ids=["outside", "one shorter", "long"],
+)
+def test_free_travel_is_told_where_lengths_say_that_brakes_are_off(
+    bench: SimpleNamespace, lines: dict[str, Any]
+) -> None:
+    def told(**lines: Any) -> str:
+        alike = dict.fromkeys(Side, 70.0)
+        job = bench.job(bench.measured(free_travel_mm=alike, **lines))
+        return by_rule(bench.narrated(job)).get("found_travel_measured", "")
+
+    assert told(**lines).startswith("The free travel of the brakes measured 70 mm on both sides")
+    assert told() == ""
