@@ -240,6 +240,11 @@ PAIRS: tuple[Pair, ...] = (
         "brake lines not measured again, but they were",
     ),
     Pair(
+        r"^rule before_travel_not_measured ",
+        r"^rule (found|done)_travel_measured |^fact free_travel_read$",
+        "free travel not measured, but it was",
+    ),
+    Pair(
         r"^rule done_again_carried\w* \|.*we measured no lines",
         r"^fact now_brakes_again$",
         "no lines measured the second time, but those of brakes were",

@@ -90,6 +90,7 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
             "rule headline_lines_not_measured | Of its lines only those of the brakes",
             "fact found_measured",
         ],
+        ["rule before_travel_not_measured | Free travel was not", "fact free_travel_read"],
         ["rule before_brakes_past | Its lines were not measured again.", "fact brakes_past_again"],
         [
             "rule done_again_carried | The second time we measured no lines; 98 that",

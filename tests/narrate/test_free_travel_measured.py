@@ -273,3 +273,24 @@ def test_brakes_of_which_each_was_judged_at_some_time_are_assessed(bench: Simple
 
     silent = facts_of(bench.findings(job), job)["not_assessed"]
     assert not [name for name in silent if name.startswith("brake")]
+
+
+def test_free_travel_that_nobody_measured_is_said_not_to_be(bench: SimpleNamespace) -> None:
+    said = {
+        name: by_rule(bench.narrated(job)).get("before_travel_not_measured")
+        for name, job in {
+            "long": bench.job(bench.measured({"brake": 30.0, "brake_main": 30.0})),
+            "no way to calculate": bench.job(
+                bench.measured(), specification=bench.specification(brake_free_travel_mm=None)
+            ),
+            "measured": bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 72.0))),
+            "brakes not judged": bench.job(bench.measured({"brake": None, "brake_main": None})),
+        }.items()
+    }
+
+    assert said == {
+        "long": "Free travel was not measured, only calculated.",
+        "no way to calculate": "Free travel was not measured.",
+        "measured": None,
+        "brakes not judged": None,
+    }

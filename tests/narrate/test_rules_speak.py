@@ -687,6 +687,10 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "headline_brakes_past before_brakes_past caution_brakes_past done_again_carried",
     ),
+    "brakes far long, and no free travel measured": (
+        lambda b: b.job(b.measured({"brake": 30, "brake_main": 30})),
+        "before_travel_not_measured",
+    ),
     "a row apart, left as it was": (lambda b: b.job(b.measured({"B": 14})), "chart_bent"),
     "some lines not measured again": (
         lambda b: b.job(
