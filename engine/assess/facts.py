@@ -245,7 +245,8 @@ def _first(
     reasons = {
         "load": now.load_differs or (not again and found.load_differs),
         "not_again": not again and (work.adjusted or work.replaced_lines),
-        "untied": now.lines_open == "too_few",
+        "untied": now.lines_open == "too_few"
+        or (again and work.lines_adjusted and found.measured and not now.measured),
         "rest": now.measured and not now.lines_open and _rest_open(now, again=again),
         "disagree": again and now.tie_open == "disagree",
         "free_travel": bool(last.free_travel_open),

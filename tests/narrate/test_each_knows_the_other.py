@@ -464,3 +464,16 @@ def test_a_change_without_an_entry_is_called_so_beside_work_unlike_its_plan(
     assert titles["caution_doubts"] == "A change without an entry"
     assert "one line seems to have changed" in by_rule(statements)["headline_doubts"]
     assert strip(statements, "lines")[1] == "within limits, a change without an entry"
+
+
+def test_lines_worked_on_are_to_be_measured_where_only_brakes_were(bench: SimpleNamespace) -> None:
+    rows = dict.fromkeys(("A", "B", "C", "stabilo"))
+    work = (*bench.adjusted(8, "B3"), *bench.adjusted(-9, "brake_main"))
+    job = bench.job(bench.measured(), bench.measured(rows), adjustments=work)
+    told = by_rule(bench.narrated(job))
+
+    assert "untied" in facts_of(bench.findings(job), job)["against"]
+    assert told["before_untied"] == "Have the whole line set measured before you fly it."
+    assert told["caution_untied"].startswith(
+        "No line that holds the wing was measured the second time."
+    )
