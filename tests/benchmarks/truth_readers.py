@@ -168,19 +168,20 @@ def close_too(moment: str) -> Reader:
 def uneven(text: str) -> list[Claim]:
     """`17 mm shorter than specified, but unevenly: most of all row B, 5 mm shorter than that`.
 
-    Where no row lies clearly furthest off it ends after `unevenly`.
+    Where no row lies clearly furthest off it ends after `unevenly`; where left and right may have
+    been mixed up, it is a row `on one side`, which is no claim of one.
     """
     found = re.search(
         r"[\d.,]+ mm (longer|shorter) than specified, but (?:unevenly|others differed)"
         r"(?:\.|: most of all row (\w)"
-        r"( on the left| on the right|), [\d.,]+ mm (longer|shorter) than that)",
+        r"( on the left| on the right| on one side|), [\d.,]+ mm (longer|shorter) than that)",
         text,
     )
     if not found:
         raise NotReadable("that lines lie unevenly")
     way = {"longer": "long", "shorter": "short"}
     claims = [Claim("level", FOUND, way[found[1]])]
-    if found[2]:
+    if found[2] and found[3] != " on one side":
         names = (f"{found[2]}{found[3]}",)
         claims.append(Claim("row apart", FOUND, way[found[4]], names=names))
     return claims
