@@ -11,7 +11,7 @@ from typing import Any
 
 import marshmallow as mm
 
-from trimscribe.errors import Fault, Mark, Severity, first_of, suggest
+from trimscribe.errors import Fault, Mark, Severity, first_of, nearest, suggest
 from trimscribe.marked_yaml import YES_NO, LoadedYaml, ValuePath
 from trimscribe.schemas.fields import Items, NamedValues, NestedMapping, Problem, Text
 from trimscribe.schemas.wing_fields import Lengths
@@ -92,8 +92,17 @@ class ValidValues:
         return (*self.root, *path) in self.loaded.marks
 
     def faulty(self, *path: str | int) -> bool:
-        """Whether something wrong was written at a path, so that nothing of it is known."""
-        return self.has(*path) and path[-1] not in self.part(*path[:-1])
+        """Whether something wrong was written at a path, so that nothing of it is known.
+
+        A key beside it that was refused may be this one misspelt.
+        """
+        *around, name = path
+        right = self.part(*around)
+        if name in right:
+            return False
+        written = _value(self.loaded.data, (*self.root, *around))
+        refused = [key for key in written if key not in right] if isinstance(written, dict) else ()
+        return self.has(*path) or any(nearest(key, [str(name)]) for key in refused)
 
     def mark(self, *path: str | int) -> Mark:
         """The place of a value, or of the nearest thing around it."""
@@ -176,7 +185,11 @@ def _walk(
     tree: Any, field: Any, parent: Any, loaded: LoadedYaml, path: ValuePath
 ) -> Iterator[Fault]:
     if isinstance(tree, Mapping):
+        unknown = [name for name, below in tree.items() if below == ["unknown-key"]]
+        misspelt = {nearest(name, _fields(field)) for name in unknown}
         for name, below in tree.items():
+            if name in misspelt and below == ["missing-key"]:
+                continue  # reported where it is misspelt
             if name == mm.exceptions.SCHEMA:
                 yield from _walk(below, field, parent, loaded, path)
             else:
@@ -255,7 +268,7 @@ def _found(value: Any) -> str:
     if isinstance(value, Mapping):
         return "a block of keys"
     if isinstance(value, list):
-        return "a list"
+        return "a list" if value else "an empty list"
     if isinstance(value, str):
         return f"the text “{value if len(value) <= 40 else value[:40] + '…'}”"
     return f"the number {value:g}" if abs(value) < 1e6 else f"the number {value}"

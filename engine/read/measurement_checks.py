@@ -87,12 +87,17 @@ class _Row:
             return  # what the specification says of it is faulty
         written = len(self.measuring.entries(self.side, self.group))
         path = self.measuring.shown(self.side, self.group)
+        empty = _empty(self.measuring, self.side, self.group)
+        found = "is empty" if empty else f"has {_many(written, 'length')}"
         message = (
-            f"`{path}` has {_many(written, 'length')}; "
-            f"{self.group} has {_many(count, 'point')} in the specification."
+            f"`{path}` {found}; {self.group} has {_many(count, 'point')} in the specification."
         )
         if inline and written < count:
-            hint = "Write ~ in the place of a point that was not measured."
+            hint = (
+                "Write its lengths, or delete the key if none of them was measured."
+                if empty
+                else "Write ~ in the place of a point that was not measured."
+            )
             self.faults.error("too-few-lengths", message, mark, hint)
         if written > count:
             known = [mm for mm in groups[self.group] if mm]
@@ -149,6 +154,11 @@ def _near(text: str, known: Sequence[float]) -> bool:
     return text.count(".") < 2 and bool(known) and 0.8 * min(known) < float(text) < 1.2 * max(known)
 
 
+def _empty(measuring: ValidValues, side: Side, group: str) -> bool:
+    """Whether the job has ~ alone in place of a group's lengths."""
+    return measuring.entries(side, group) == [None]
+
+
 def _check_gaps(
     measuring: ValidValues,
     side: Side,
@@ -158,11 +168,15 @@ def _check_gaps(
     earlier: Collection[LineKey],
 ) -> None:
     """One warning per row that was not measured whole."""
+    if measuring.faulty(side):
+        return
     if not any(key[0] is side for key in rows) and not any(key[0] is side for key in earlier):
         message = f"No length of the {side} side is in `{measuring.shown()}`."
         faults.warning("side-not-measured", message, measuring.key())
         return
     for group, expected in groups.items():
+        if len(expected) > 1 and _empty(measuring, side, group):
+            continue  # refused already
         row = rows.get((side, group), {})
         inline = measuring.has(side, group)
         missing = [

@@ -120,7 +120,7 @@ class _Reader:
         for when, found in lengths.items():
             wanted = (
                 None
-                if not job.has("specification")
+                if not job.has("specification") and not job.faulty("specification")
                 else specification or ValidValues({}, job.loaded)
             )
             earlier: Collection[LineKey] | None = ()

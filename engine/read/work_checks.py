@@ -17,7 +17,7 @@ def check_work(job: ValidValues, specification: ValidValues | None, faults: Faul
     _check_strength(job, faults)
     _check_replaces(job, faults)
     _check_flight(job, faults)
-    if job.has("after") and not job.has("before"):
+    if job.has("after") and not job.has("before") and not job.faulty("before"):
         faults.error(
             "after-without-before",
             "The job has lengths after the work, but none before it.",

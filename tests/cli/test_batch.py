@@ -157,7 +157,7 @@ def test_what_is_passed_over_is_named_and_a_misspelled_job_is_reported(shelf: Wr
     code, out, reported = done("jobs", "--json", "--workers", "1")
 
     faults = {name: [f["code"] for f in line["faults"]] for name, line in lines(out).items()}
-    assert faults == {"a": [], "typo": ["missing-key", "unknown-key"], "typed": ["not-utf-8"]}
+    assert faults == {"a": [], "typo": ["unknown-key"], "typed": ["not-utf-8"]}
     assert code == 2
     assert "3 of 3 jobs in " in reported
     assert "passed over: jobs/shop.yaml (no `service`)\n" in reported
