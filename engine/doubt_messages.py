@@ -106,7 +106,7 @@ _AGAINST = {
     "untied": "too few lines were measured to judge them",
     "rest": "the lines that were measured say nothing of the others",
     "disagree": "lines that nobody touched measured differently the second time",
-    "free_travel": "the free travel of the brakes is not known",
+    "free_travel": "the free travel of {brakes} is not known",
     "travel_close": "free travel was calculated only, and is close to the minimum",
     "short_brakes": "a brake is short and outside limits, and its free travel was not measured",
     "doubts": "what was entered looks wrong and was not confirmed",
@@ -137,7 +137,11 @@ def objection(assessment: Assessment, marks: Mapping[ValuePath, Mark]) -> Fault 
     if facts["flight"] in _RELEASED and isinstance(against, tuple) and not facts["flight_reason"]:
         if not against:
             return None
-        whys = "; ".join(_AGAINST[str(why)] for why in against)
+        sides = facts["free_travel_unknown"]
+        brakes = "the brakes"
+        if isinstance(sides, tuple) and len(sides) == 1:
+            brakes = f"the {sides[0]} brake"
+        whys = "; ".join(_AGAINST[str(why)].format(brakes=brakes) for why in against)
         return Fault(
             "released-against-stop",
             f"The wing is released without a reason, but {whys}.",

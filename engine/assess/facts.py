@@ -83,9 +83,8 @@ class Summary:
     )
     not_assessed: tuple[str, ...] = fact(
         (),
-        "groups without a verdict; of brakes whose free travel was measured, their lengths, and "
-        "the free travel of the other one where it was measured of one; of two brakes of which "
-        "one has a verdict, the other one, or its lengths",
+        "groups without a verdict; of brakes whose free travel was measured, their lengths; of two "
+        "brakes of which one has a verdict, the other one, or its lengths",
         "{now}.verdict {now}.brake_verdict {now}.riser_verdict strength "
         "cloth_verdict inspection_verdict",
     )
@@ -194,12 +193,9 @@ def _summary(
     evidence: EvidenceFacts,
 ) -> Summary:
     (found, now), (had, have, last), (change, work) = states, brakes, done
-    known = _last(have.brakes, had.brakes)
     groups = {
         "lines": "fail" if work.still_outside else _last(now.lines, found.lines),
-        _brakes_left_out(last): "fail"
-        if last.brakes_outside_past and not work.brake_work
-        else known,
+        _brakes_left_out(last): "not_assessed",
         "cloth": checks.cloth,
         "strength": "open" if checks.strength_tests else checks.strength,
         "risers": _last(now.risers, found.risers),
@@ -285,10 +281,7 @@ def _brakes_left_out(last: LastBrakes) -> str:
             ),
             "",
         )
-    if not last.free_travel_read:
-        return "brakes"
-    known = [mm is not None for mm in travel.values()]
-    return "brake_lengths" if all(known) else f"brake_lengths_{'right' if known[0] else 'left'}"
+    return "brake_lengths" if last.free_travel_read else "brakes"
 
 
 def _noticed(found: StateFacts, brakes: BrakeFacts, checks: CheckFacts) -> bool:

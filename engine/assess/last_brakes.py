@@ -47,11 +47,12 @@ class LastBrakes:
     )
     free_travel_open: str = fact(
         "",
-        "doubts or uncertain, where one could be calculated, but not well enough to report it",
+        "doubts or uncertain, where one could be calculated, but not well enough to report it, or "
+        "where that of one brake alone is known",
         "{travel}.brakes",
     )
     free_travel_unknown: tuple[str, ...] = fact(
-        (), "then the sides of which it is not known now", "{travel}.brakes"
+        (), "then the sides of which it is not known now, or close to its least", "{travel}.brakes"
     )
     free_travel_read: tuple[str, ...] = fact(
         (), "sides of which free travel was measured, as the wing came or since", "{travel}.brakes"
@@ -110,6 +111,7 @@ def last_brakes(
     `moved`: sides whose lines that hold the wing were worked on. Such work may take free travel:
     what was measured before it is not known any more. `reset`: sides whose brake itself was worked
     on; where neither its free travel nor its lengths were measured since, nothing is known of it.
+    Where one brake's is known, that of the other is missing; of two unknown ones nobody looked.
     """
     lasts = [_travel(side, found, now) for side in Side]
     lows = low_of({side: last.travel for side, last in zip(Side, lasts, strict=True)})
@@ -127,7 +129,8 @@ def last_brakes(
             or (last.side in reset and not _lengths_known(now.by_side.get(side)))
         )
     ]
-    why = next((x.travel.why for x in lasts if x.travel.why), "uncertain" if lost else "")
+    one = sum(x.travel.mm is not None for x in lasts) == 1
+    why = next((x.travel.why for x in lasts if x.travel.why), "uncertain" if lost or one else "")
     return LastBrakes(
         free_travel_low=tuple(last.side for last in low),
         free_travel_past=any(last.past for last in low),
@@ -145,7 +148,9 @@ def last_brakes(
         ),
         free_travel_open=why,
         free_travel_unknown=tuple(
-            x.side for x in lasts if why and (x.travel.mm is None or x.side in lost)
+            x.side
+            for x in lasts
+            if why and (x.travel.mm is None or x.side in lost or (x.travel.close and x not in low))
         ),
         free_travel_read=tuple(
             x.side for x in lasts if x.travel.mm is not None and not x.travel.estimated

@@ -44,7 +44,7 @@ WORDS: Mapping[str, type] = {
 }
 _ENTRIES = {
     "groups": (
-        *("lines", "brakes", "brake_lengths", "brake_lengths_left", "brake_lengths_right"),
+        *("lines", "brakes", "brake_lengths"),
         *("brake_left", "brake_right", "brake_lengths_of_left", "brake_lengths_of_right"),
         *("cloth", "strength", "risers", "inspection"),
     ),

@@ -5,10 +5,12 @@ from typing import Any
 
 import pytest
 
+from trimscribe.assess import assess
 from trimscribe.assess.facts import facts_of
+from trimscribe.doubt_messages import objection
 from trimscribe.model.decision import Acceptance, DecisionRule
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Job, Measurement
+from trimscribe.model.job import Flight, FlightDecision, Job, Measurement
 from trimscribe.model.statements import Statements
 from trimscribe.model.wing import Side
 
@@ -141,16 +143,60 @@ def test_too_little_free_travel_grounds_a_wing_without_a_line_set(bench: SimpleN
     assert strip(reported) == (Verdict.FAIL, "too little free travel")
 
 
-def test_free_travel_of_one_brake_leaves_that_of_the_other_not_assessed(
+@pytest.mark.parametrize("lines", [NO_LINES, {}], ids=["no brake line", "those of the other"])
+@pytest.mark.parametrize("side", Side)
+def test_free_travel_of_one_brake_alone_asks_for_that_of_the_other_before_a_release(
+    bench: SimpleNamespace, side: Side, lines: dict[str, Any]
+) -> None:
+    """The same where it was calculated, though the brake that is known is enough as it is."""
+    other = Side.RIGHT if side is Side.LEFT else Side.LEFT
+    travel = {side: 72.0} if lines else {}
+    job = bench.job(
+        bench.measured(lines, **{other.value: NO_LINES}, free_travel_mm=travel),
+        flight=FlightDecision(Flight.RELEASED, by="Ines Corvin"),
+    )
+    said, unknown = by_rule(bench.narrated(job)), f"The free travel of the {other.value} brake"
+
+    assert said["before_travel_open"] == (
+        f"Have the free travel of the {other.value} brake measured before you fly it."
+    )
+    for rule in ("caution_free_travel_open", "brakes_travel_open"):
+        assert said[rule].startswith(f"{unknown} was not measured, and it cannot be calculated")
+    assert "decision_released_all_the_same" in said
+    assert (
+        f"but the free travel of the {other.value} brake is not known."
+        in objection(assess(bench.findings(job), job), {}).message
+    )
+
+
+def test_free_travel_of_which_nothing_is_known_is_not_assessed_and_no_more(
     bench: SimpleNamespace,
 ) -> None:
-    for side, other in ((Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT)):
-        job = bench.job(bench.measured(NO_LINES, free_travel_mm={side: 72.0}))
-        said = by_rule(bench.narrated(job))
+    said = by_rule(bench.narrated(bench.job(bench.measured(NO_LINES))))
 
-        assert f"brake lengths, {other.value} free travel, cloth" in said["before_not_assessed"]
-        assert f"of the {side.value} brake measured 72 mm" in said["found_travel_measured"]
-        assert f"brake_lengths_{other.value}" in facts_of(bench.findings(job), job)["not_assessed"]
+    assert "brakes" in said["before_not_assessed"]
+    assert not {"before_travel_open", "caution_free_travel_open"} & said.keys()
+
+
+def test_beside_one_that_is_not_known_free_travel_close_to_the_minimum_is_asked_for_too(
+    bench: SimpleNamespace,
+) -> None:
+    near = {"brake": -12.0, "brake_main": -12.0}
+    said = by_rule(bench.narrated(bench.job(bench.measured(left=near, right=NO_LINES))))
+
+    assert said["before_travel_open"] == (
+        "Have the free travel of the brakes measured before you fly it."
+    )
+
+
+def test_a_brake_that_nobody_measured_is_named_beside_one_that_is_outside_limits(
+    bench: SimpleNamespace,
+) -> None:
+    off = {"brake": 30.0, "brake_main": 30.0}
+    said = by_rule(bench.narrated(bench.job(bench.measured(left=off, right=NO_LINES))))
+
+    assert "service: right brake, cloth" in said["before_not_assessed"]
+    assert said["caution_missing"].startswith("Four brake lines were not measured.")
 
 
 @pytest.mark.parametrize(

@@ -45,8 +45,6 @@ words:
   speed_up_to: "bis zu {{high}} {{unit}}"
   speed_at_least: "mindestens {{low}} {{unit}}"
   groups: {{lines: Leinen, brakes: Bremsen, brake_lengths: Bremslängen, cloth: Tuch,
-    brake_lengths_left: "Bremslängen, Leerweg links",
-    brake_lengths_right: "Bremslängen, Leerweg rechts",
     brake_left: linke Bremse, brake_right: rechte Bremse,
     brake_lengths_of_left: Längen der linken Bremse,
     brake_lengths_of_right: Längen der rechten Bremse,
