@@ -28,6 +28,7 @@ from trimscribe.model.document import (
     Shown,
 )
 from trimscribe.model.ink import Ink
+from trimscribe.model.manifest import Package
 from trimscribe.model.plan import Plan
 from trimscribe.model.statements import GroupVerdict, Place, Statements, Weight
 from trimscribe.model.workshop import names_folder
@@ -58,7 +59,13 @@ def compose(content: Content, registry: Registry, world: World, theme: str = "")
     content, look = _in_look(content, registry, theme)
     attachments = attachments_of(content, look, registry, world)
     view = view_of(content, look, registry, world, attachments)
-    parts = _rendered(_sections(look, registry), view, look, registry)
+    sections = tuple(_sections(look, registry))
+    if strange := [one for one in packages_of(content, look, registry, world) if _draws_only(one)]:
+        # Of other packages' figures nobody knows before which are asked for.
+        asked = {f"figures/{n}" for s in sections if (seen := s.view(view)) for n in seen.figures}
+        drawing = {one.name: one.version for one in strange if asked & {*one.plugins}}
+        view = replace(view, versions={**view.versions, **drawing})
+    parts = _rendered(sections, view, look, registry)
     frame = _frame(content, parts.names, attachments)
     document = _assembled(content, look, view, registry, parts, frame, attachments)
     _say_whose(content, look, theme)
@@ -129,9 +136,13 @@ def _added(content: Content, look: Look, registry: Registry, world: World) -> Ma
     return {
         package.name: package.version
         for package in packages_of(content, look, registry, world)
-        if package.name != _OURS
-        and not all(plugin.startswith("figures/") for plugin in package.plugins)
+        if package.name != _OURS and not _draws_only(package)
     }
+
+
+def _draws_only(package: Package) -> bool:
+    """Whether a package brings figures alone."""
+    return all(plugin.startswith("figures/") for plugin in package.plugins)
 
 
 def _sections(look: Look, registry: Registry) -> Iterator[Any]:

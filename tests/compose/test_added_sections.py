@@ -126,6 +126,21 @@ def test_the_record_names_the_package_of_a_section_and_not_of_a_figure_that_is_o
     assert shown.versions["brambles"] == "2.1+3f2a"  # what the output json has
 
 
+def test_the_record_names_a_package_that_only_draws_a_figure_that_is_shown(
+    content_of: Callable[[str], Content], world: World
+) -> None:
+    class Installed(WithFigure):
+        def names(self, kind: str) -> list[str]:
+            return [*super().names(kind), *(["sketch"] if kind == "figures" else [])]
+
+    registry = Installed('<svg xmlns="http://www.w3.org/2000/svg"/>')
+    content = adding(content_of("demo"), ("storage", "cautions"))
+    shown = compose(content, registry, world).shown
+    (record,) = [part.values for part in shown.parts if part.name == "record"]
+
+    assert record["software"] == ["trimscribe 1.2.3", "typst 4.5.6", "hedgerow 1.0"]
+
+
 def test_a_theme_shows_its_own_template_in_place_of_the_section_s(
     content_of: Callable[[str], Content], world: World, tmp_path: Path
 ) -> None:
