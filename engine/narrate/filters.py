@@ -228,8 +228,15 @@ class WordFilters:
 
     def lines(self, values: Sequence[tuple[str, str]], most: int = 6) -> str:
         """Names with their side in running text: `B9 right and C4 left`."""
-        names = [(self.words[name] if name == BRAKE_MAIN else name, s) for name, s in values]
-        return self.items([f"{name} {self.side(s)}" if s else name for name, s in names], most)
+        return self.items([self._on_side(name, side) for name, side in values], most)
+
+    def _on_side(self, name: str, side: str) -> str:
+        """A name with its side; a part may be called by its side already, as in `left riser`."""
+        name = str(self.words[name]) if name == BRAKE_MAIN else name.strip().rstrip(".")
+        word = self.side(side) if side else ""
+        if not side or re.search(rf"\b{re.escape(word)}\b", name, re.IGNORECASE):
+            return name
+        return f"{name} {word}"
 
     def entries(self, values: Sequence[str], most: int = 6) -> str:
         """Places of a job as `confirmed` names them, with the reason if given, in running text.
@@ -257,7 +264,7 @@ class WordFilters:
 
     def reasons(self, values: Sequence[tuple[str, str]], whys: Sequence[str]) -> str:
         """Parts with their side and why, in running text: `B9 right (sheath cut)`."""
-        named = (f"{name} {self.side(side)}" if side else name for name, side in values)
+        named = (self._on_side(name, side) for name, side in values)
         return self.formats.items(
             [
                 f"{name} ({why.strip().rstrip('.')})" if why else name

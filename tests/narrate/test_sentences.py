@@ -409,6 +409,21 @@ def test_where_no_line_was_measured_nothing_hangs_on_the_risers(bench):
     assert told["found_turn_unknown"] == "Whether it pulled to one side is not assessed."
 
 
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [
+        (("Left riser", "brake_main"), "Left riser (worn) and main brake line left (worn)"),
+        (("left riser.", "A3", "leftover"), "left riser, A3 left and leftover left"),
+    ],
+)
+def test_a_replaced_part_that_is_called_by_its_side_has_it_once(bench, parts, said):
+    entered = tuple(Replacement(part, Side.LEFT, "worn") for part in parts)
+    told = bench.narrated(bench.job(bench.measured(), replacements=entered))
+
+    text = next(one.text for one in told.sentences if one.rule == "done_replaced")
+    assert text == f"We replaced {said}."
+
+
 NONE = dict.fromkeys(("A", "B", "C"), (None,) * 6) | {"stabilo": (None,) * 2, "brake": (None,) * 3}
 ONE = (0, None, None, None, None, None)
 BY_ROW = {"offset_method": OffsetMethod.ROW, "offset_row": "B"}
