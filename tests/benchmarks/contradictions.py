@@ -283,11 +283,13 @@ PAIRS: tuple[Pair, ...] = (
         "not assessed, and the strip within",
     ),
     Pair(
-        r"Not assessed: [^.]*line lengths",
+        r"Not assessed in this service: [^.]*line lengths",
         r"^strip lines (pass|conditional pass|fail) ",
         "lines not assessed, and a verdict",
     ),
-    Pair(r"Not assessed: [^.]*line lengths", WITHIN, "lines not assessed, and within"),
+    Pair(
+        r"Not assessed in this service: [^.]*line lengths", WITHIN, "lines not assessed, and within"
+    ),
     Pair(
         r"^strip lines not assessed \| not assessed",
         r"^rule (found_lines_(within|some|outside)|found_sides_differ) ",

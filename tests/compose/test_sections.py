@@ -159,9 +159,9 @@ def test_what_was_not_assessed_is_one_list_in_the_letter_and_behind(
     ] or [""]
     behind = checks.section.view(view).values["not_assessed"].partition(": ")[2]
 
-    words = {"visual inspection.": "inspection."}
-    named = letter.replace(" and ", ", ").split(", ")
-    assert [words.get(name, name) for name in named] == behind.lower().split(", ")
+    words = {"visual inspection": "Inspection"}
+    named = letter.rstrip(".").replace(" and ", ", ").split(", ")
+    assert [words.get(name, name.capitalize()) for name in named] == behind.split(" · ")
 
 
 def test_found_is_reported_in_short_paragraphs_that_lose_no_sentence(

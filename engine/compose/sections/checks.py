@@ -42,7 +42,7 @@ class Checks:
         values: ChecksValues = {
             "title": labels["checks_title"],
             "parts": [part for part in parts if part["rows"] or part["sentences"]],
-            "not_assessed": f"{labels['not_assessed']}: {', '.join(names)}." if names else "",
+            "not_assessed": f"{labels['not_assessed']}: {' · '.join(names)}" if names else "",
         }
         return SectionView(values=values)
 
