@@ -67,6 +67,9 @@ class BrakeFacts:
     brakes_outside_lines: tuple[tuple[str, str], ...] = fact(
         (), "these with their side, worst first", "lines"
     )
+    brakes_outside_sides: tuple[str, ...] = fact(
+        (), "sides whose brake is outside limits", "brakes"
+    )
     brakes_worst_mm: float | None = fact(
         None, "by how much the first of them is off, + = longer", "lines"
     )
@@ -243,6 +246,9 @@ def brake_facts(state: State | None, basis: Basis) -> BrakeFacts:
         brakes_judged=sum(x.verdict is not Verdict.NOT_ASSESSED for x in lines),
         brakes_outside=len(off),
         brakes_outside_lines=tuple((line_name(x.point), x.side.value) for x in off),
+        brakes_outside_sides=tuple(
+            side.value for side, brake in state.brakes.items() if brake.verdict.outside
+        ),
         brakes_worst_mm=off[0].relative_mm if off else None,
         brakes_limit_mm=off[0].tolerance_mm if off else None,
         brakes_close=sum(x.verdict.conditional for x in lines),

@@ -29,6 +29,7 @@ WORDS: Mapping[str, type] = {
     "rows": str,
     "tip_lines": str,
     "brake_main": str,
+    "brakes": dict,
     "longer": str,
     "shorter": str,
     "level": str,
@@ -43,6 +44,7 @@ WORDS: Mapping[str, type] = {
     "angle_by": dict,
 }
 _ENTRIES = {
+    "brakes": ("both", "left", "right", "one"),
     "groups": (
         *("lines", "brakes", "brake_lengths"),
         *("brake_left", "brake_right", "brake_lengths_of_left", "brake_lengths_of_right"),
@@ -91,6 +93,7 @@ class WordFilters:
         return {
             "angle_by": self.angle_by,
             "at_most": self.at_most,
+            "brakes": self.brakes,
             "but_close": self.but_close,
             "count": self.count,
             "degrees": self.degrees,
@@ -198,6 +201,16 @@ class WordFilters:
         if value not in tuple(Side):
             raise CannotSayError(f"`side` takes left or right, not “{value}”")
         return str(self.words[value])
+
+    def brakes(self, sides: Sequence[str], sides_open: bool = False) -> str:
+        """Both brakes, or the one of a side; `one brake` where left and right may be mixed up.
+
+        CannotSayError for anything else than a list of sides.
+        """
+        if not sides or not set(sides) <= set(Side):
+            raise CannotSayError(f"`brakes` takes a list of sides, not “{sides}”")
+        which = "both" if len(sides) > 1 else "one" if sides_open else sides[0]
+        return str(self.words["brakes"][which])
 
     def groups(self, values: Sequence[str]) -> str:
         """Parts of the service in running text: `brakes and cloth`."""

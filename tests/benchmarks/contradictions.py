@@ -565,7 +565,8 @@ PAIRS: tuple[Pair, ...] = (
     Pair(
         r"^rule caution_doubts \|.*[Ll]eft and right may have been mixed up",
         r"pull(ed)? to the (left|right)|tend more to the (left|right)"
-        r"|^rule (found|done|air)_travel_uneven .*(left|right) (brake|one)"
+        r"|^rule (?!done_brakes_|before_not_assessed|brakes_(found|now) )\w+ .*[Tt]he (left|right) "
+        r"(brake|one)\b"
         r"|^rule before_outside \| Outside limits: ",
         "sides that may have been mixed up, and a side without a reserve",
     ),

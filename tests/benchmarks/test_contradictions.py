@@ -85,6 +85,10 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
             "rule headline_stop_brakes | The left brake has too little free travel.",
             "strip brakes fail | perhaps too little free travel",
         ],
+        [
+            "rule caution_doubts | Left and right may have been mixed up in measuring.",
+            "rule air_brakes_sooner | The left brake will probably act sooner.",
+        ],
         ["strip strength pass | held the required load", "rule caution_broken | A1 broke."],
         [
             "rule headline_lines_not_measured | Of its lines only those of the brakes",

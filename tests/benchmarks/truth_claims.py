@@ -81,7 +81,10 @@ CLAIMS: dict[str, Reader] = {
     "headline_brakes_past": all_of(
         fixed("lines", NOW, "within", _LINES_WITHIN),
         fixed(
-            "brakes length", FOUND, "outside", r"As it came its (brakes were|\w+ brake was) outside"
+            "brakes length",
+            FOUND,
+            "outside",
+            r"As it came, (both brakes were|\w+( \w+)? brake was) outside",
         ),
     ),
     "headline_doubts": all_of(fixed("lines", NOW, "within", _LINES_WITHIN), doubted),
@@ -171,11 +174,14 @@ CLAIMS: dict[str, Reader] = {
     "found_brakes_long": all_of(brakes_are(FOUND), _BY_LENGTH),
     "found_brakes_short": all_of(brakes_are(FOUND), _BY_LENGTH),
     "found_brakes_uneven": all_of(
-        says(
-            "brakes uneven",
-            FOUND,
-            left=r"The (left brake was longer|right brake was shorter)",
-            right=r"The (right brake was longer|left brake was shorter)",
+        unless(
+            r"One brake was (longer|shorter) than the other one",
+            says(
+                "brakes uneven",
+                FOUND,
+                left=r"The (left brake was longer|right brake was shorter)",
+                right=r"The (right brake was longer|left brake was shorter)",
+            ),
         ),
         _BY_LENGTH,
     ),
@@ -260,7 +266,7 @@ CLAIMS: dict[str, Reader] = {
     "air_brakes_later": brake_change("more", r"act later"),
     "air_brakes_changed": all_of(
         brake_change("less", r"act sooner than before"),
-        brake_change("more", r"the (left|right) one later"),
+        brake_change("more", r"the (left|right|other) one later"),
     ),
     "air_still_turns": turns_now,
     "air_turns": turns_now,
@@ -280,8 +286,8 @@ CLAIMS: dict[str, Reader] = {
     "before_brakes_past": says(
         "brakes length",
         FOUND,
-        outside=r"As it came, the (brakes were|\w+ brake was) not as the maker specified",
-        close=r"As it came, the (brakes were|\w+ brake was) too close",
+        outside=r"As it came, (the brakes were|\w+( \w+)? brake was) not as the maker specified",
+        close=r"As it came, (the brakes were|\w+( \w+)? brake was) too close",
     ),
     "before_risers": says(
         "risers",

@@ -213,6 +213,9 @@ def count_of(listed: str) -> int:
     return len(names_of(listed)) + (number(more[1]) if more else 0)
 
 
+_OPEN = re.compile(r"\b[Oo]ne brake\b")  # which one is not said
+
+
 def brakes_are(moment: str) -> Reader:
     """`The left brake was a little long`, `both brakes are short`, `…, the right one short`.
 
@@ -232,7 +235,7 @@ def brakes_are(moment: str) -> Reader:
         ]
         if both := re.search(r"[Bb]oth brakes (?:were|are) (?:a little )?(long|short)\b", text):
             claims += [Claim(f"brake {s}{alone}", when, words[both[1]]) for s in ("left", "right")]
-        if not claims:
+        if not claims and not _OPEN.search(text):
             raise NotReadable("which brake is long or short")
         return claims
 
@@ -243,7 +246,7 @@ def brakes_tight(text: str) -> list[Claim]:
     sides = re.findall(r"[Tt]he (left|right) brake", text)
     if re.search("[Bb]oth brakes", text):
         sides = ["left", "right"]
-    if not sides or not re.search(r"free travel|less free travel", text):
+    if not (sides or _OPEN.search(text)) or not re.search(r"free travel|less free travel", text):
         raise NotReadable("which brake has too little travel")
     way = "perhaps little" if "may have" in text else "little"
     return [Claim(f"brake travel {side}", NOW, way) for side in sides]
@@ -290,6 +293,8 @@ def brake_change(way: str, pattern: str) -> Reader:
             return [Claim(f"brake {found[1]}", CHANGE, way)]
         if "Both brakes" in text:
             return [Claim(f"brake {side}", CHANGE, way) for side in ("left", "right")]
+        if _OPEN.search(text):
+            return []
         side = re.search(r"The (left|right) brake", text)
         if not side:
             raise NotReadable("which brake changed")

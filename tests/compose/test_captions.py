@@ -50,6 +50,15 @@ def test_what_was_calculated_of_brakes_as_they_came_is_said_of_their_mark(see: S
     assert "Dot: now. Diamond: as it came, calculated." in figure.caption
 
 
+def test_brakes_whose_sides_may_be_mixed_up_say_so(see: See) -> None:
+    view = see("outside")
+    facts = {**view.assessment.facts, "doubts_sides": True}
+    doubted = replace(view, assessment=replace(view.assessment, facts=facts))
+    captions = [figure.caption for one in (view, doubted) if (figure := brake_view.draw(one))]
+
+    assert ["as entered, perhaps mixed up" in words for words in captions] == [False, True]
+
+
 def angles(view: View, found: Claim, now: Claim) -> View:
     """The same wing, with other pitches as it came and as it leaves."""
     claims = tuple(

@@ -37,6 +37,8 @@ words:
   rows: "Reihen {{names}}"
   tip_lines: Stabilos
   brake_main: Hauptbremsleine
+  brakes: {{both: beide Bremsen, left: die linke Bremse, right: die rechte Bremse,
+    one: eine Bremse}}
   longer: "{{mm}} länger"
   shorter: "{{mm}} kürzer"
   level: gleich

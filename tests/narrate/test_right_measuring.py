@@ -136,7 +136,7 @@ def test_a_brake_outside_now_is_said_beside_one_that_was_outside_and_is_not_know
     rules = by_rule(bench.narrated(job))
 
     assert "the left brake was not as the maker specified" in rules["before_brakes_past"]
-    assert "brakes are not as the maker specified" in rules["before_brakes"]
+    assert "The right brake is not as the maker specified." in rules["before_brakes"]
 
 
 def test_a_length_beyond_its_limit_does_not_read_as_the_limit(bench: SimpleNamespace) -> None:

@@ -1,5 +1,6 @@
 """Left and right that may have been mixed up: neither a turn nor what differs has a side."""
 
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
@@ -13,6 +14,9 @@ from trimscribe.model.wing import Side
 
 FAR = {Side.LEFT: 98.0, Side.RIGHT: 52.0}
 SIDES = {"found_turn", "caution_turn", "air_turns", "air_still_turns", "air_no_turn"}
+
+NAMED = r"[Tt]he (left|right) (brake|one)\b|mm left(?!.*as entered)"
+WITH_A_RESERVE = {"brakes_found", "brakes_now"}  # each of these says: sides as entered
 
 
 def mixed_up(bench: SimpleNamespace, **more: Any) -> Any:
@@ -56,6 +60,45 @@ def test_lists_and_brakes_name_sides_with_a_reserve(bench: SimpleNamespace) -> N
     assert said["found_travel_uneven"].startswith("One brake had more free travel than the other")
     assert said["air_travel_uneven"].startswith("One brake ")
     assert "left and right may have been mixed up" in said["chart_sides"]
+
+
+def brake(mm: float) -> dict[str, float]:
+    return {"brake": mm, "brake_main": mm}
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ({"free_travel_mm": {Side.LEFT: 40.0, Side.RIGHT: 98.0}},) * 2,
+        ({"left": brake(-40)}, {"right": brake(-40)}),
+        ({"left": brake(90), "right": brake(-20)}, {"right": brake(90), "left": brake(-20)}),
+        ({"free_travel_mm": {Side.LEFT: 72.0}}, {"free_travel_mm": {Side.RIGHT: 72.0}}),
+        (
+            {"free_travel_mm": {Side.LEFT: 72.0, Side.RIGHT: 71.0}},
+            {"free_travel_mm": {Side.LEFT: 71.0, Side.RIGHT: 110.0}},
+        ),
+        ({"left": brake(-30)}, {"both": {"brake": None, "brake_main": None}}),
+        ({"left": brake(0), "right": brake(-12)}, {"right": brake(0), "left": brake(-12)}),
+    ],
+)
+def test_no_sentence_about_a_brake_names_its_side_without_a_reserve(
+    bench: SimpleNamespace, before: dict[str, Any], after: dict[str, Any]
+) -> None:
+    tilted = {"left": bench.tilt(-30)}, {"right": bench.tilt(-30)}
+    first, second = (
+        bench.measured(**more | {side: more.get(side, {}) | lines for side, lines in wing.items()})
+        for wing, more in zip(tilted, (before, after), strict=True)
+    )
+    job = bench.job(first, second)
+    told = (by_rule(bench.narrated(replace(job, confirmed=c))) for c in ({}, {"after": "twice"}))
+    named, sure = (
+        {rule for rule, text in said.items() if re.search(NAMED, text)} - WITH_A_RESERVE
+        for said in told
+    )
+
+    assert DoubtKind.SIDES_SWAPPED in {d.kind for d in bench.findings(job).doubts}
+    assert not named
+    assert sure
 
 
 @pytest.mark.parametrize("confirmed", [{}, {"after": "read twice"}])

@@ -85,6 +85,7 @@ class BrakeView:
             *_explained(view, dot, dots),
             *_explained(view, "before", diamonds),
             *([labels[low_key]] if low_drawn else []),
+            *([labels["outside_view_sides"]] if facts["doubts_sides"] else []),
         ]
         alt = " ".join([*said, f"{words[:1].upper()}{words[1:]}."])
         return figure_of(
