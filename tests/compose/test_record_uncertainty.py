@@ -145,6 +145,21 @@ def test_lines_carried_over_are_reported_with_the_change_added_to_them(see: See,
     size = f"{mm:+.1f}".replace("-", "\u2212")
     assert f"the common change of {size} mm" in explained(mm)
     assert "common change" not in explained(0.0)  # a session without controls adds nothing
+    assert "common change" not in explained(-0.04)  # nor does this show
+
+
+def test_lines_that_nothing_had_to_tie_add_no_uncertainty(see: See) -> None:
+    view = see("part-remeasured")
+    assert view.findings.after is not None
+    tie = view.findings.after.carry_over
+    assert tie is not None
+
+    def budget(u_mm: float) -> str:
+        own = with_state(view, "after", carry_over=replace(tie, u_mm=u_mm))
+        return "; ".join(text for name, text in facts_of(own).items() if name.startswith("Uncert"))
+
+    assert "common change of lines carried over 1.25 mm" in budget(1.25)
+    assert "carried over" not in budget(0.0)
 
 
 @pytest.mark.parametrize(

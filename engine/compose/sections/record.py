@@ -146,7 +146,7 @@ def _explained(view: View, states: list[State], unjudged: list[str]) -> str:
     if any(x.carried for x in lines):
         parts.append(labels["record_lines_carried"])
         tie = states[-1].carry_over
-        if tie is not None and tie.shift_mm:
+        if tie is not None and round(tie.shift_mm, 1):
             shift = view.formats.number(tie.shift_mm, 1, sign=True)
             which = "record_lines_shifted_all" if shares else "record_lines_shifted"
             parts.append(statements.label(which, value=shift))

@@ -256,7 +256,7 @@ def _lines_budget(view: View, state: State) -> str:
         for source in state.budget
     ]
     tie = state.carry_over
-    if tie is not None and tie.carried:
+    if tie is not None and tie.carried and tie.u_mm:  # 0 where only brakes were measured again
         sources.append(label("budget_carried", value=f"{number(tie.u_mm, 2)} mm"))
     words = label("budget_of_line", value=known, sources=", ".join(sources))
     taken_out = view.job.offset_method is not OffsetMethod.NONE
