@@ -1,18 +1,22 @@
 """The index of a shelf: a table that answers quickly, and can be thrown away at any time.
 
 Whatever it holds is in the PDFs as well. SQLite keeps each change whole through crashes; an index
-that is damaged, or of another version, is thrown away and rebuilt.
+that is damaged, or of another version, is thrown away and rebuilt. One with other words for what
+reports come to is read anew from the PDFs, and keeps what it knows of those lost or changed.
 """
 
 import contextlib
 import sqlite3
+import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import astuple, fields
 from pathlib import Path
 
 from trimscribe.archive.entry import Entry, folded
+from trimscribe.model.manifest import OUTCOMES
 
 FORMAT = 1  # of the table; another number rebuilds the index
+_WORDS = zlib.crc32("\n".join(OUTCOMES).encode()) & 0x7FFF_FFFF  # as SQLite has room for
 _COLUMNS = tuple(f.name for f in fields(Entry))
 _TABLE = f"""
 CREATE TABLE reports ({", ".join(_COLUMNS)}, service_key, serial_key, PRIMARY KEY (path));
@@ -20,6 +24,7 @@ CREATE INDEX by_service ON reports (service_key);
 CREATE INDEX by_serial ON reports (serial_key, done);
 CREATE INDEX by_done ON reports (done);
 PRAGMA user_version = {FORMAT};
+PRAGMA application_id = {_WORDS};
 """
 _WAIT_S = 30.0
 
@@ -77,6 +82,7 @@ class Index:
         marks = ", ".join("?" * (len(_COLUMNS) + 2))
         with self._whole():
             self._base.executemany(f"INSERT OR REPLACE INTO reports VALUES ({marks})", rows)
+            self._base.execute(f"PRAGMA application_id = {_WORDS}")
 
     @contextlib.contextmanager
     def _whole(self) -> Iterator[None]:
@@ -89,9 +95,14 @@ class Index:
                 self._base.execute("ROLLBACK")
             raise
 
-    def paths(self) -> set[str]:
-        """The path of every report that is known."""
-        return {path for (path,) in self._base.execute("SELECT path FROM reports")}
+    @property
+    def outdated(self) -> bool:
+        """Whether its verdicts are in other words; adding all reports again mends that."""
+        return bool(self._base.execute("PRAGMA application_id").fetchone() != (_WORDS,))
+
+    def hashes(self) -> dict[str, str]:
+        """The path of every report that is known, with the hash of its file."""
+        return dict(self._base.execute("SELECT path, sha256 FROM reports"))
 
     def all(self) -> tuple[Entry, ...]:
         """Every report, oldest first."""

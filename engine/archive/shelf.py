@@ -139,9 +139,11 @@ class Shelf:
             self._held(),
             _indexed("index-unusable", self.folder, lambda: Index(self.folder / INDEX)) as index,
         ):
-            new = sorted(self._standing() - index.paths())
-            entries = [e for path in new if (e := self._entry(path))]
-            if entries:
+            known, outdated = index.hashes(), index.outdated
+            new = sorted(self._standing() - (set() if outdated else known.keys()))
+            found = (e for path in new if (e := self._entry(path)))
+            entries = [e for e in found if known.get(e.path, e.sha256) == e.sha256]
+            if entries or outdated:
                 _indexed("index-unusable", self.folder, lambda: index.add(entries))
             yield index
 

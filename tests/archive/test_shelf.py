@@ -240,6 +240,19 @@ def foreign(index: Path) -> None:
     base.close()
 
 
+def test_an_index_of_another_version_gets_the_words_of_this_one(shelf: Shelf, make: Make) -> None:
+    """And still knows of reports that were lost or changed meanwhile."""
+    paths = [shelf.put(make(f"QH-{number}")).path for number in range(3)]
+    with contextlib.closing(sqlite3.connect(shelf.folder / "index.sqlite")) as base:
+        base.executescript("UPDATE reports SET verdict = 'fine'; PRAGMA application_id = 7;")
+    paths[1].unlink()
+    paths[2].write_bytes(make("QH-2", text="another").data)
+
+    for _ in range(2):
+        assert [entry.verdict for entry in shelf.reports()] == ["pass in part", "fine", "fine"]
+        assert {one.code for one in shelf.problems()} == {"report-lost", "report-changed"}
+
+
 def test_a_report_copied_there_by_hand_comes_into_the_index(shelf: Shelf, make: Make) -> None:
     shelf.put(make())
     place = shelf.folder / "2026" / "md-1" / "copied.pdf"
