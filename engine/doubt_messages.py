@@ -27,7 +27,8 @@ _WHAT = {
     DoubtKind.REPEATED: "{found} mm occurs {count} times one after the other.",
     DoubtKind.OFF_TOGETHER: "{count} lines are about {gap} mm {way} than all others.",
     DoubtKind.OFFSET: (
-        "all lines are about {gap} mm {way} than specified, more than line sets usually do."
+        "as a whole the lines are about {gap} mm {way} than specified, more than line sets usually "
+        "are."
     ),
     DoubtKind.MOVED: "{other} became {gap} mm {way}, but no adjustment says so.",
     DoubtKind.MOVED_UNLIKE: "{expected_change} was planned, but {found_change} was measured.",

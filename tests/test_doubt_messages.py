@@ -92,7 +92,7 @@ def test_an_offset_like_a_riser_asks_for_the_risers(found: float, asked: str) ->
     [fault] = doubt_messages([doubt], MARKS)
 
     way = "longer" if found > 0 else "shorter"
-    assert f"all lines are about 504 mm {way} than specified" in fault.message
+    assert f"as a whole the lines are about 504 mm {way} than specified" in fault.message
     assert asked in fault.hint
 
 

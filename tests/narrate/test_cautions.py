@@ -185,3 +185,8 @@ def test_lines_that_are_all_further_off_than_wear_and_measuring_explain_are_in_d
     if doubted:
         way = "longer" if mm > 0 else "shorter"
         assert f"read about 70 mm {way} than specified, more than" in said["caution_doubts"]
+        assert said["headline_in_doubt"] == (
+            f"As a whole, your wing's line lengths are in doubt: they read about 70 mm {way} than "
+            "specified. They cannot be judged."
+        )
+        assert said["before_doubted"] == "Have the measuring as a whole checked before you fly it."
