@@ -294,7 +294,7 @@ class ReplacementSchema(Schema):
 
     builds = partial(Replacement, side=None)
 
-    part = Text("Line or part.", required=True)
+    part = Text("Line or part, such as line B9, lines A1-A4, B lines or line set.", required=True)
     side = Choice("Where, if it has a side.", Side)
     reason = Text("Why.", required=True)
 

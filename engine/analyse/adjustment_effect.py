@@ -1,14 +1,14 @@
 """What work on a line promises: how far it moves which points."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from trimscribe.model.job import Adjustment, Job
 from trimscribe.model.latest import keep_latest
-from trimscribe.model.wing import BRAKE_MAIN, GroupKind, LineKey, Point, Side, Specification
+from trimscribe.model.replaced import carried_points, points_named, points_of_whole
+from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
 
-_NAMES = re.compile(r"[^\s,;()]+")
 _A_LINE = re.compile(r"\blines?\b", re.IGNORECASE)
 
 
@@ -45,22 +45,6 @@ def effects_of(job: Job) -> tuple[AdjustmentEffect, ...]:
     return tuple(AdjustmentEffect.of(adjustment, job) for adjustment in job.adjustments)
 
 
-def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:
-    """The attachment points that a line moves: those of the cascade, the brake fan, or itself.
-
-    `line` is a line of the cascade, the main brake line, or a single line such as "A3".
-    """
-    for cascade in specification.cascade:
-        if cascade.name == line:
-            return cascade.points
-    main = next((g for g in specification.groups if g.kind is GroupKind.BRAKE_MAIN), None)
-    if line == BRAKE_MAIN or (main is not None and line == main.name):
-        fan = [p for g in specification.groups if g.kind is GroupKind.BRAKE for p in g.points]
-        return tuple(fan) or (main.points if main else ())
-    near = (g for g in specification.groups if line.startswith(g.name))
-    return tuple(p for g in near for p in g.points if str(p) == line)
-
-
 def promised(effects: Iterable[AdjustmentEffect]) -> tuple[dict[LineKey, float], set[LineKey]]:
     """What all the work promises at each point in mm, and the points where that is not known."""
     known: dict[LineKey, float] = {}
@@ -84,15 +68,27 @@ def unexplained(
 
 def replaced_keys(job: Job) -> frozenset[LineKey]:
     """Points whose line was exchanged, by the name of the part, such as "line B9"."""
+    return _of_replaced(job, points_named)
+
+
+def moved_by_work(job: Job, moved: Mapping[LineKey, float]) -> dict[LineKey, float]:
+    """Changes but those of rows or sets that were exchanged: new lines are as long as they came."""
+    new = _of_replaced(job, points_of_whole)
+    return {key: mm for key, mm in moved.items() if key not in new}
+
+
+def _of_replaced(
+    job: Job, points_of: Callable[[str, Specification], frozenset[Point]]
+) -> frozenset[LineKey]:
     specification = job.specification
     if specification is None:
         return frozenset()
-    keys: set[LineKey] = set()
-    for item in job.replacements:
-        for name in _NAMES.findall(item.part):
-            points = carried_points(name, specification)
-            keys |= {(s, point) for s in (item.side and (item.side,)) or Side for point in points}
-    return frozenset(keys)
+    return frozenset(
+        (side, point)
+        for item in job.replacements
+        for point in points_of(item.part, specification)
+        for side in (item.side and (item.side,)) or Side
+    )
 
 
 def touched_keys(job: Job) -> frozenset[LineKey] | None:
@@ -101,9 +97,7 @@ def touched_keys(job: Job) -> frozenset[LineKey] | None:
     if specification is None:
         return None
     for item in job.replacements:
-        names = _NAMES.findall(item.part)
-        unnamed = not any(carried_points(name, specification) for name in names)
-        if unnamed and _A_LINE.search(item.part):
+        if _A_LINE.search(item.part) and not points_named(item.part, specification):
             return None
     effects = effects_of(job)
     keys = frozenset[LineKey]().union(*(effect.keys | effect.itself for effect in effects))

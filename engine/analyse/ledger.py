@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import fmean, median
 
-from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of
+from trimscribe.analyse.adjustment_effect import AdjustmentEffect, effects_of, moved_by_work
 from trimscribe.analyse.judging import within
 from trimscribe.analyse.load import both_at_one_load, measured_alike
 from trimscribe.analyse.uncertainty import repeat_of_both_mm
@@ -154,7 +154,7 @@ def _compared(
         return None
     first, last = both
     scatter = scatter_of(first, last, thresholds)
-    moved = findings.change.lines_mm
+    moved = moved_by_work(job, findings.change.lines_mm)
     session = _session_u_mm(first, last, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, session)
     if measured_alike(first, last, thresholds):

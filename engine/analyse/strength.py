@@ -7,12 +7,12 @@ weight range.
 import math
 from dataclasses import dataclass, replace
 
-from trimscribe.analyse.adjustment_effect import carried_points
 from trimscribe.analyse.judging import decide
 from trimscribe.contracts import CONTRACT
 from trimscribe.model.decision import DecisionRule
 from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Job, StrengthTest
+from trimscribe.model.replaced import carried_points
 from trimscribe.model.verdicts import worst
 from trimscribe.model.wing import Specification
 

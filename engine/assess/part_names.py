@@ -1,15 +1,15 @@
 """Which lines the free words for a part that was replaced, or pulled, name."""
 
+from trimscribe.model.replaced import is_whole_set
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, Specification
 
-# What the free travel of a brake hangs on, by the front of its name, and names of whole line sets.
+# What the free travel of a brake hangs on, by the front of its name.
 _HOLDS_BRAKE = ("line", "handle", "toggle", "pulley")
-_ALL_LINES = ("all lines", "line set", "lineset", "set of lines")
 
 
 def of_brakes(part: str, spec: Specification | None) -> bool:
     """Whether a part is a brake line or what one is tied to, or a set of all lines, by its name."""
-    words, phrase = words_of(part), " ".join(part.lower().split())
+    words = words_of(part)
     of_brake = any(word.startswith("brake") for word in words)
     holds = any(word.startswith(_HOLDS_BRAKE) for word in words)
     lines = [line for line in spec.cascade if line.name.lower() in words] if spec else []
@@ -17,7 +17,7 @@ def of_brakes(part: str, spec: Specification | None) -> bool:
     return (
         (of_brake and holds)
         or bool(groups & {BRAKE, BRAKE_MAIN} or words & _brake_points(spec))
-        or any(whole in phrase for whole in _ALL_LINES)
+        or is_whole_set(part)
     )
 
 

@@ -309,7 +309,7 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
             x.u_mm is not None and x.tolerance_mm is not None and 2 * x.u_mm > x.tolerance_mm
             for x in lines
         ),
-        lines_open=(lines_open := _LINES_OPEN.get(state.offset_why, "")),
+        lines_open=(lines_open := _lines_open(state, lines)),
         # With the whole of that row the others can always be judged.
         lines_open_row=reference if lines_open == "too_few" else "",
         offset_mm=state.offset.value_mm if state.offset else None,
@@ -427,6 +427,13 @@ def _rows_missing(lines: list[LineFinding]) -> tuple[str, ...]:
         if line.point.group in rows and _counts(line):
             rows[line.point.group] = True
     return tuple(row for row, known in rows.items() if not known)
+
+
+def _lines_open(state: State, lines: list[LineFinding]) -> str:
+    """Why lines are not judged; those at the tip alone, with no row measured, are too few."""
+    if state.offset_why is WhyNot.NOT_MEASURED and any(x.measured_mm is not None for x in lines):
+        return "too_few"
+    return _LINES_OPEN.get(state.offset_why, "")
 
 
 def _one_half(lines: list[LineFinding]) -> str:

@@ -8,6 +8,13 @@ from trimscribe.assess.effect_words import way
 from trimscribe.assess.part_names import named, of_brakes, words_of
 from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict, WorkCheck
 from trimscribe.model.job import Job, StrengthTest
+from trimscribe.model.replaced import (
+    carried_points,
+    is_whole_set,
+    points_named,
+    points_of_whole,
+    spelled_out,
+)
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 
 
@@ -163,7 +170,8 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
         brakes_worked=tuple(side.value for side in Side if _on_brake(side, brakes, job)),
         replaced=tuple((r.part, r.side.value if r.side else "") for r in job.replacements),
         replaced_lines=any(
-            named(r.part, job.specification) or of_brakes(r.part, job.specification)
+            (job.specification and points_named(r.part, job.specification))
+            or of_brakes(r.part, job.specification)
             for r in job.replacements
         ),
         replaced_why=tuple(r.reason for r in job.replacements),
@@ -200,9 +208,16 @@ def _plan_open(job: Job) -> int:
 
 def was_replaced(test: StrengthTest, job: Job) -> bool:
     """Whether a replaced part is the line that was pulled, by its name and side."""
-    pulled = named(test.line, job.specification) or words_of(test.line)
+    spec = job.specification
+    pulled = named(test.line, spec) or words_of(test.line)
+    points = points_named(test.line, spec) if spec else frozenset()
     return any(
-        pulled <= words_of(one.part) and (one.side is None or test.side in (None, one.side))
+        (
+            pulled <= words_of(spelled_out(one.part))
+            or is_whole_set(one.part)
+            or (points and spec and points <= points_of_whole(one.part, spec))
+        )
+        and (one.side is None or test.side in (None, one.side))
         for one in job.replacements
     )
 
@@ -290,18 +305,16 @@ def _measured(state: State, line: LineFinding) -> bool:
 
 def _touched(job: Job) -> set[tuple[Side, str]]:
     """The points that adjusted lines carry, and all that the name of a replaced part names."""
-    names = [(one.line, [one.side]) for one in job.adjustments]
-    names += [
-        (word, [part.side] if part.side else [*Side])
-        for part in job.replacements
-        for word in part.part.replace(",", " ").split()
-    ]
-    touched: set[tuple[Side, str]] = set()
-    for name, sides in names:
-        line = _cascade_line(name, job.specification)
-        points = [str(point) for point in line.points] if line else [name]
-        touched |= {(side, point) for side in sides for point in points}
-    return touched
+    spec = job.specification
+    if spec is None:
+        return set()
+    touched = {(x.side, str(p)) for x in job.adjustments for p in carried_points(x.line, spec)}
+    return touched | {
+        (side, str(p))
+        for x in job.replacements
+        for p in points_named(x.part, spec)
+        for side in ((x.side,) if x.side else Side)
+    }
 
 
 def _cascade_line(name: str, spec: Specification | None) -> CascadeLine | None:

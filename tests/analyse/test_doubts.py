@@ -264,6 +264,31 @@ def test_a_line_that_was_replaced_may_have_moved(sound):
     assert "after.left.B5" not in {d.name for d in reported if d.kind is DoubtKind.MOVED}
 
 
+@pytest.mark.parametrize("part", ["all B lines", "row B", "lines B1-B14", "B1 to B14", "line set"])
+def test_a_row_that_was_replaced_is_as_long_as_it_came(sound, part):
+    """20 mm, as where new lines replace shrunk ones: the entry is there."""
+    was = {f"left_B{n}": length(sound, f"left_B{n}", "after") for n in range(1, 15)}
+    job = with_lengths(sound, "after", **{name: mm + 20 for name, mm in was.items()})
+    new = (Replacement(part, Side.LEFT, "worn"),)
+
+    assert any(d.kind is DoubtKind.MOVED for d in doubted(job))
+    assert not any(d.kind is DoubtKind.MOVED for d in doubted(replace(job, replacements=new)))
+    other = (Replacement("riser B and its lines", Side.LEFT, "worn"),)
+    assert any(d.kind is DoubtKind.MOVED for d in doubted(replace(job, replacements=other)))
+
+
+def test_a_loop_of_a_new_line_set_is_not_held_against_the_old_lines(sound):
+    """New lines are longer than shrunk ones, those of the rear row most."""
+    longer = {
+        key: mm + (30 if key[1].group == "C" else 8) for key, mm in sound.after.lengths_mm.items()
+    }
+    job = replace(sound, after=replace(sound.after, lengths_mm=longer))
+    new = (Replacement("complete line set", None, "age"),)
+
+    assert any(d.kind is DoubtKind.MOVED_UNLIKE for d in doubted(job))
+    assert not doubted(replace(job, replacements=new))
+
+
 def test_a_loop_that_was_not_tied_is_doubted_at_its_entry(sound):
     entry = sound.adjustments[2]
     points = next(c.points for c in sound.specification.cascade if c.name == entry.line)

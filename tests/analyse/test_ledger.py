@@ -10,10 +10,11 @@ import pytest
 from wing_w import at_two_mm, every_line, findings_of, measured, study_job, wing_w
 
 from trimscribe.analyse import ledger as ledger_part
-from trimscribe.analyse.adjustment_effect import carried_points, touched_keys
+from trimscribe.analyse.adjustment_effect import touched_keys
 from trimscribe.analyse.ledger import Scatter, moved_together
 from trimscribe.model.findings import DoubtKind, Findings, Verdict, WhyNot
 from trimscribe.model.job import Adjustment, LoopTable, Replacement
+from trimscribe.model.replaced import carried_points, points_named
 from trimscribe.model.wing import Point, Side
 
 LOOPS = LoopTable({"main maillon": {"single loop": 8.0, "double loop": 17.0, "pile hitch": 35.0}})
@@ -349,6 +350,25 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
     assert touched_keys(replaced) == {(side, Point("B", 2)) for side in Side}
     assert touched_keys(unnamed) is None
     assert touched_keys(other) == frozenset()
+
+
+@pytest.mark.parametrize(
+    ("part", "named"),
+    [
+        ("lines A1-A3", ("A1", "A2", "A3")),
+        ("A1 to A3", ("A1", "A2", "A3")),
+        ("A lines", ("A1", "A2", "A3", "A4", "A5", "A6")),
+        ("row B", ("B1", "B2", "B3", "B4", "B5", "B6")),
+        ("riser A and lines", ()),
+        ("brake line set", ()),
+        ("rows 1-2", ()),
+        ("A line", ()),
+    ],
+)
+def test_rows_ranges_and_sets_of_lines_are_named_as_a_whole(spec, part, named):
+    assert {str(point) for point in points_named(part, spec)} == {*named}
+    every = {point for group in spec.groups for point in group.points}
+    assert points_named("complete line set", spec) == every
 
 
 def test_main_and_middle_line_of_one_cascade_are_told_apart(build, spec):

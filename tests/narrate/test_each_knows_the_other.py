@@ -196,6 +196,9 @@ def test_a_brake_that_was_adjusted_lost_nothing_to_lines(bench: SimpleNamespace)
         ((), True),
         ((Replacement("line A1", Side.LEFT, "broke in its test"),), False),
         ((Replacement("all lines of A1", None, "age"),), False),
+        ((Replacement("complete line set", None, "age"),), False),
+        ((Replacement("A lines", Side.LEFT, "age"),), False),
+        ((Replacement("B lines", Side.LEFT, "age"),), True),
         ((Replacement("line A1", Side.RIGHT, "worn"),), True),
         ((Replacement("line A11", Side.LEFT, "worn"),), True),
         ((Replacement("maillons", None, "age"),), True),
@@ -213,6 +216,17 @@ def test_a_line_that_broke_above_its_load_is_asked_after_unless_it_was_replaced(
     assert ("caution_broken" in by_rule(reported)) is asked
     assert (verdict is Verdict.PASS) is not asked
     assert words == "held the required load" + (", then broke" if asked else "")
+
+
+def test_lines_outside_limits_do_not_stay_so_where_the_whole_set_is_new(
+    bench: SimpleNamespace,
+) -> None:
+    def rules(part: str) -> set[str]:
+        new = (Replacement(part, None, "age"),)
+        return set(by_rule(bench.narrated(bench.job(bench.measured({"C": -40}), replacements=new))))
+
+    assert {"before_still_outside", "caution_still_outside"} <= rules("maillons")
+    assert not {"before_still_outside", "caution_still_outside"} & rules("complete line set")
 
 
 def test_a_wing_that_is_still_nose_up_is_not_said_to_overshoot(bench: SimpleNamespace) -> None:

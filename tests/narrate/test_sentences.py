@@ -425,6 +425,7 @@ def test_a_replaced_part_that_is_called_by_its_side_has_it_once(bench, parts, sa
 
 
 NONE = dict.fromkeys(("A", "B", "C"), (None,) * 6) | {"stabilo": (None,) * 2, "brake": (None,) * 3}
+ROWLESS = dict.fromkeys(("A", "B", "C"), (None,) * 6)
 ONE = (0, None, None, None, None, None)
 BY_ROW = {"offset_method": OffsetMethod.ROW, "offset_row": "B"}
 
@@ -437,8 +438,9 @@ BY_ROW = {"offset_method": OffsetMethod.ROW, "offset_row": "B"}
         ({"B": ONE}, {}, BY_ROW, "Too few lines of row B were measured, by which all"),
         ({}, NONE, BY_ROW, "The lines of one side alone are too few to be judged"),
         (dict.fromkeys("ABC", ONE), {}, {}, "Too few lines were measured to judge them"),
+        (ROWLESS, {}, {}, "Rows A, B and C were not measured, and the other lines are too few"),
     ],
-    ids=["half", "row", "reference row", "half and reference", "few"],
+    ids=["half", "row", "reference row", "half and reference", "few", "tip alone"],
 )
 def test_where_too_few_lines_were_measured_what_lacks_is_named(bench, both, right, more, said):
     """On page one, in the headline, and in the caution."""
@@ -447,7 +449,8 @@ def test_where_too_few_lines_were_measured_what_lacks_is_named(bench, both, righ
     texts = {s.rule: s.text for s in (*told.sentences, *told.cautions)}
 
     assert texts["found_lines_too_few"].startswith(said)
-    names = [name for name in ("one side", "ow C", "row B", "oo few lines were") if name in said]
+    lacking = ("one side", "ow C", "ows A, B and C", "row B", "oo few lines were")
+    names = [name for name in lacking if name in said]
     names = ["only those of the left side" if name == "one side" else name for name in names]
     assert len(names) == 1
     assert names[0] in texts["caution_untied"]

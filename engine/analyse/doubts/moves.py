@@ -8,6 +8,7 @@ from statistics import median
 from trimscribe.analyse.adjustment_effect import (
     AdjustmentEffect,
     effects_of,
+    moved_by_work,
     promised,
     replaced_keys,
     unexplained,
@@ -48,7 +49,8 @@ def moves(job: Job, findings: Findings, reported: Iterable[Doubt]) -> Iterator[D
         return
     before, after = both
     effects = effects_of(job)
-    moved, doubted = findings.change.lines_mm, set(_doubted(reported, job.specification))
+    moved = moved_by_work(job, findings.change.lines_mm)
+    doubted = set(_doubted(reported, job.specification))
     scatter = scatter_of(before, after, thresholds)
     shift = common_shift(moved, effects, job.specification, scatter, None)
     rest = unexplained(moved, effects)

@@ -1,0 +1,65 @@
+"""Which lines of a wing the free words for a replaced part name."""
+
+import re
+
+from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Specification
+
+_NAMES = re.compile(r"[^\s,;()]+")
+_WORDS = re.compile(r"\w+")
+_SEVERAL = frozenset({"lines", "row", "rows"})  # beside a row's name
+# "A1-A4", also with "to" or a dash of its own.
+_RANGE = re.compile(r"(\S*?[^\s0-9])([0-9]{1,3})\s*(?:[-–]|\bto\b)\s*(?:\1)?([0-9]{1,3})\b")
+_WHOLE_SET = ("all lines", "line set", "lineset", "set of lines")
+
+
+def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:
+    """The attachment points that a line moves: those of the cascade, the brake fan, or itself.
+
+    `line` is a line of the cascade, the main brake line, or a single line such as "A3".
+    """
+    for cascade in specification.cascade:
+        if cascade.name == line:
+            return cascade.points
+    main = next((g for g in specification.groups if g.kind is GroupKind.BRAKE_MAIN), None)
+    if line == BRAKE_MAIN or (main is not None and line == main.name):
+        fan = [p for g in specification.groups if g.kind is GroupKind.BRAKE for p in g.points]
+        return tuple(fan) or (main.points if main else ())
+    near = (g for g in specification.groups if line.startswith(g.name))
+    return tuple(p for g in near for p in g.points if str(p) == line)
+
+
+def points_named(part: str, specification: Specification) -> frozenset[Point]:
+    """The points of lines that a part names: "line B9", "lines A1-A4", "A lines", "line set".
+
+    Of brakes only those that are named one by one.
+    """
+    names = _NAMES.findall(spelled_out(part))
+    named = frozenset(p for name in names for p in carried_points(name, specification))
+    return named or points_of_whole(part, specification)
+
+
+def points_of_whole(part: str, specification: Specification) -> frozenset[Point]:
+    """The points of each row that a part names as a whole; every point where it is a line set."""
+    words, small = set(_WORDS.findall(part)), " ".join(part.lower().split())
+    holding = [group for group in specification.groups if not group.kind.is_brake]
+    rows = [group for group in holding if group.name in words]
+    if rows:
+        several = bool(words & _SEVERAL) and "riser" not in small
+        return frozenset(p for group in rows if several for p in group.points)
+    return frozenset(p for g in specification.groups if is_whole_set(part) for p in g.points)
+
+
+def is_whole_set(part: str) -> bool:
+    """Whether a part is a set of all lines by its name, not one of the brakes alone."""
+    small = " ".join(part.lower().split())
+    return "brake" not in small and any(whole in small for whole in _WHOLE_SET)
+
+
+def spelled_out(part: str) -> str:
+    """The words for a part, a range such as "A1-A3" as "A1 A2 A3"."""
+
+    def each(found: re.Match[str]) -> str:
+        numbers = range(int(found[2]), int(found[3]) + 1)
+        return " ".join(f"{found[1]}{number}" for number in numbers) or found[0]
+
+    return _RANGE.sub(each, part)
