@@ -257,9 +257,9 @@ class Thresholds:
     doubt_offset_mm: float = _entry(
         65.0,
         "mm",
-        "A line set is doubtful when most of its lines are off by this much the same way: some "
-        "tens of mm are usual, one maker's manual lets a set be off by 50 mm with 10 mm for each "
-        "line, and two measurings differ by some mm. Judgement.",
+        "A line set is doubtful when its lines are off by more than this in the median, most of "
+        "them by two thirds of that: some tens of mm are usual, one maker's manual lets a set be "
+        "off by 50 mm with 10 mm for each line, and two measurings differ by some mm. Judgement.",
     )
     doubt_moved_mm: float = _entry(
         8.0,

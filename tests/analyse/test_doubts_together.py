@@ -200,6 +200,22 @@ def test_an_offset_beyond_what_line_sets_have_is_doubted(by):
     assert doubt.found == pytest.approx(by - 10, abs=5)
 
 
+@pytest.mark.parametrize(
+    ("left", "right", "rows", "doubted"),
+    [(-50, -65, (0, 0, 0), True), (0, 0, (-30, -60, -90), False)],
+)
+def test_an_offset_may_differ_between_the_sides_and_lines_off_by_themselves_are_none(
+    left, right, rows, doubted
+):
+    """That wing's own lines are about 10 mm short; rear rows of a worn wing shrink most."""
+    made = shifted(make(10, ONCE), left, lambda side, _: side == "left")
+    made = shifted(made, right, lambda side, _: side == "right")
+    for by, row in zip(rows, "ABC", strict=True):
+        made = shifted(made, by, lambda _, group, row=row: group == row)
+
+    assert [doubt.kind for doubt in doubts(made)] == [DoubtKind.OFFSET] * doubted
+
+
 def test_one_row_measured_with_the_risers_names_them():
     (doubt,) = doubts(shifted(make(11, ONCE), 510, lambda side, row: (side, row) == ("left", "A")))
 

@@ -13,6 +13,7 @@ from trimscribe.model.wing import Specification
 
 _ENOUGH = 3  # lines that can be off together
 _MOST = 0.75  # of them must be that far off, from as many of the others
+_SHARED = 2 / 3  # of what all are off by in the median: by less a line is off by itself
 _ALONG = 0.5  # of what all rows are off by, from which another line is off with them
 _USUAL_RISER_MM = (300.0, 600.0)  # where the specification states no length of a riser
 _NEAR_RISER_MM = 50.0  # what a line set may be off besides, where it does
@@ -73,7 +74,8 @@ class LevelDoubts:
         if deviation.size < _ENOUGH:
             return
         offset = float(np.median(deviation))
-        if (deviation * np.sign(offset) > self.thresholds.doubt_offset_mm).mean() >= _MOST:
+        shared = deviation * np.sign(offset) > _SHARED * abs(offset)
+        if abs(offset) > self.thresholds.doubt_offset_mm and shared.mean() >= _MOST:
             # Whatever moved them has moved brakes and stabilo that are off by about as much, too.
             along = sheet.deviation * np.sign(offset) > _ALONG * abs(offset)
             yield Doubt(
