@@ -299,6 +299,12 @@ CLAIMS: dict[str, Reader] = {
     "before_still_outside": fixed("any line", NOW, "outside", r"Still outside limits"),
     "before_short_brakes": brakes_are(""),
     # cautions
+    "caution_brake_check": may_say(
+        "brakes uneven",
+        NOW,
+        left=r"the right brake (will probably|may) act sooner",
+        right=r"the left brake (will probably|may) act sooner",
+    ),
     "caution_free_travel": brakes_tight,
     "caution_outside": fixed(
         "any line", NOW, "outside", r"outside (its|their) limits?|outside the limit"
@@ -411,7 +417,6 @@ SILENT: dict[str, str] = {
     "caution_first_flight": "advice",
     "caution_short_brakes": "advice without a side; before_short_brakes names it",
     "caution_new_trim": "advice for either way",
-    "caution_brake_check": "advice",
     "strength_failed": "strength is not part of the trial",
     "caution_strength": "strength is not part of the trial",
     "caution_broken": "strength is not part of the trial",

@@ -51,6 +51,9 @@ def test_clearly_uneven_free_travel_is_named_whatever_lines_were_measured(
     assert said["air_travel_uneven"] == (
         "The right brake will probably act sooner than the left one."
     )
+    assert said["caution_brake_check"].endswith(
+        "They are uneven: the right brake will probably act sooner."
+    )
     assert "uneven" in strip(reported)[1] or "lines not measured" in strip(reported)[1]
     assert "found_brakes_right" not in said
 
@@ -62,6 +65,7 @@ def test_free_travel_as_alike_as_it_can_be_read_is_not_called_uneven(
         travel = {Side.LEFT: 70.0, Side.RIGHT: right}
         said = by_rule(bench.narrated(bench.job(bench.measured(free_travel_mm=travel))))
         assert not {"found_travel_uneven", "air_travel_uneven"} & said.keys()
+        assert "uneven" not in said["caution_brake_check"]
 
 
 def test_a_brake_with_too_little_free_travel_is_named_beside_what_the_other_one_has(
@@ -72,6 +76,7 @@ def test_a_brake_with_too_little_free_travel_is_named_beside_what_the_other_one_
 
     assert "only 40 mm of free travel; the left one had 98 mm." in said["found_brakes_tight"]
     assert not {"found_travel_uneven", "air_travel_uneven"} & said.keys()
+    assert "uneven" not in said["caution_brake_check"]
 
 
 def test_the_brake_with_less_free_travel_is_not_called_the_longer_one(
