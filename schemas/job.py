@@ -294,7 +294,11 @@ class ReplacementSchema(Schema):
 
     builds = partial(Replacement, side=None)
 
-    part = Text("Line or part, such as line B9, lines A1-A4, B lines or line set.", required=True)
+    part = Text(
+        "Line or part, such as line B9, lines A1-A4, B lines or line set: names are those of the "
+        "line set, other words for lines and brakes are read in English.",
+        required=True,
+    )
     side = Choice("Where, if it has a side.", Side)
     reason = Text("Why.", required=True)
 

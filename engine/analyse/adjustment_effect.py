@@ -1,15 +1,12 @@
 """What work on a line promises: how far it moves which points."""
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from trimscribe.model.job import Adjustment, Job
 from trimscribe.model.latest import keep_latest
-from trimscribe.model.replaced import carried_points, points_named, points_of_whole
+from trimscribe.model.replaced import carried_points, lacks_a_name, points_named, points_of_whole
 from trimscribe.model.wing import GroupKind, LineKey, Point, Side, Specification
-
-_A_LINE = re.compile(r"\blines?\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -96,9 +93,8 @@ def touched_keys(job: Job) -> frozenset[LineKey] | None:
     specification = job.specification
     if specification is None:
         return None
-    for item in job.replacements:
-        if _A_LINE.search(item.part) and not points_named(item.part, specification):
-            return None
+    if any(lacks_a_name(item.part, specification) for item in job.replacements):
+        return None
     effects = effects_of(job)
     keys = frozenset[LineKey]().union(*(effect.keys | effect.itself for effect in effects))
     return keys | replaced_keys(job)

@@ -5,15 +5,16 @@ from dataclasses import dataclass
 
 from trimscribe.assess.declare import fact
 from trimscribe.assess.effect_words import way
-from trimscribe.assess.part_names import named, of_brakes, words_of
 from trimscribe.model.findings import Findings, LedgerEntry, LineFinding, State, Verdict, WorkCheck
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.replaced import (
     carried_points,
     is_whole_set,
+    lines_named,
+    of_brakes,
     points_named,
     points_of_whole,
-    spelled_out,
+    words_of,
 )
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
 
@@ -209,15 +210,18 @@ def _plan_open(job: Job) -> int:
 def was_replaced(test: StrengthTest, job: Job) -> bool:
     """Whether a replaced part is the line that was pulled, by its name and side."""
     spec = job.specification
-    pulled = named(test.line, spec) or words_of(test.line)
+    pulled = lines_named(test.line, spec) if spec else set()
     points = points_named(test.line, spec) if spec else frozenset()
+
+    def is_it(part: str) -> bool:
+        if is_whole_set(part) or (spec and points and points <= points_of_whole(part, spec)):
+            return True
+        if spec and pulled:
+            return pulled <= lines_named(part, spec)
+        return words_of(test.line.lower()) <= words_of(part.lower())
+
     return any(
-        (
-            pulled <= words_of(spelled_out(one.part))
-            or is_whole_set(one.part)
-            or (points and spec and points <= points_of_whole(one.part, spec))
-        )
-        and (one.side is None or test.side in (None, one.side))
+        is_it(one.part) and (one.side is None or test.side in (None, one.side))
         for one in job.replacements
     )
 

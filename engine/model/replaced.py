@@ -1,8 +1,12 @@
-"""Which lines of a wing the free words for a replaced part name."""
+"""Which lines of a wing the free words for a part that was replaced, or pulled, name.
+
+A line is named as the line set writes it; in other letters only where it names none that is written
+so: `a1` may be the main line below `A1`. Other words are read in English, as the keys of a job.
+"""
 
 import re
 
-from trimscribe.model.wing import BRAKE_MAIN, GroupKind, Point, Specification
+from trimscribe.model.wing import BRAKE, BRAKE_MAIN, GroupKind, Point, Specification
 
 _NAMES = re.compile(r"[^\s,;()]+")
 _WORDS = re.compile(r"\w+")
@@ -10,6 +14,19 @@ _SEVERAL = frozenset({"lines", "row", "rows"})  # beside a row's name
 # "A1-A4", also with "to" or a dash of its own.
 _RANGE = re.compile(r"(\S*?[^\s0-9])([0-9]{1,3})\s*(?:[-–]|\bto\b)\s*(?:\1)?([0-9]{1,3})\b")
 _WHOLE_SET = ("all lines", "line set", "lineset", "set of lines")
+_A_LINE = re.compile(r"\blines?\b", re.IGNORECASE)
+# What the free travel of a brake hangs on, by the front of its name.
+_HOLDS_BRAKE = ("line", "handle", "toggle", "pulley")
+
+
+def lines_named(part: str, specification: Specification) -> set[str]:
+    """The lines that a part names one by one, as the line set writes them."""
+    known = {str(point) for group in specification.groups for point in group.points}
+    known |= {line.name for line in specification.cascade} | {BRAKE_MAIN}
+    named: set[str] = set()
+    for word in words_of(spelled_out(part)):
+        named |= {word} & known or {name for name in known if name.lower() == word.lower()}
+    return named
 
 
 def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:
@@ -33,9 +50,27 @@ def points_named(part: str, specification: Specification) -> frozenset[Point]:
 
     Of brakes only those that are named one by one.
     """
-    names = _NAMES.findall(spelled_out(part))
+    names = lines_named(part, specification)
     named = frozenset(p for name in names for p in carried_points(name, specification))
     return named or points_of_whole(part, specification)
+
+
+def lacks_a_name(part: str, specification: Specification) -> bool:
+    """Whether a part is a line, or more of them, and it is not said which."""
+    return bool(_A_LINE.search(part)) and not points_named(part, specification)
+
+
+def of_brakes(part: str, specification: Specification | None) -> bool:
+    """Whether a part is a brake line or what one is tied to, or a set of all lines, by its name."""
+    words = words_of(part.lower())
+    of_brake = any(word.startswith("brake") for word in words)
+    holds = any(word.startswith(_HOLDS_BRAKE) for word in words)
+    points = points_named(part, specification) if specification else ()
+    return (
+        (of_brake and holds)
+        or any(point.group in (BRAKE, BRAKE_MAIN) for point in points)
+        or is_whole_set(part)
+    )
 
 
 def points_of_whole(part: str, specification: Specification) -> frozenset[Point]:
@@ -53,6 +88,11 @@ def is_whole_set(part: str) -> bool:
     """Whether a part is a set of all lines by its name, not one of the brakes alone."""
     small = " ".join(part.lower().split())
     return "brake" not in small and any(whole in small for whole in _WHOLE_SET)
+
+
+def words_of(part: str) -> set[str]:
+    """Its words, without what ends a sentence."""
+    return {word.strip(".") for word in _NAMES.findall(part)}
 
 
 def spelled_out(part: str) -> str:

@@ -363,6 +363,9 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
         ("brake line set", ()),
         ("rows 1-2", ()),
         ("A line", ()),
+        ("(Line b2.)", ("B2",)),
+        ("upper line C1", ("C1",)),
+        ("main line c1", ("C1", "C2", "C3", "C4")),
     ],
 )
 def test_rows_ranges_and_sets_of_lines_are_named_as_a_whole(spec, part, named):

@@ -60,6 +60,8 @@ def test_brakes_shortened_and_not_measured_since_are_not_as_they_were_read(
         ({"replacements": new("main brake line")}, BOTH),
         ({"replacements": new("Brake handle", Side.RIGHT)}, ("right",)),
         ({"replacements": new("brake2", Side.RIGHT)}, ("right",)),
+        ({"replacements": new("Brake2.", Side.RIGHT)}, ("right",)),
+        ({"replacements": new("Bremsgriff (brake_main)", Side.LEFT)}, ("left",)),
         ({"replacements": new("complete line set")}, BOTH),
         ({"replacements": new("line A1", Side.LEFT)}, ()),
         ({"replacements": new("soft maillons")}, ()),

@@ -20,7 +20,7 @@ from trimscribe.model.job import (
 )
 from trimscribe.model.statements import Place, Statements
 from trimscribe.model.verdicts import Expectation
-from trimscribe.model.wing import Side
+from trimscribe.model.wing import CascadeLine, Point, Side
 
 SHORT = {"brake": -32, "brake_main": -32}
 REPAIRED = (InspectionItem("seams", Condition.REPAIRED),)
@@ -216,6 +216,21 @@ def test_a_line_that_broke_above_its_load_is_asked_after_unless_it_was_replaced(
     assert ("caution_broken" in by_rule(reported)) is asked
     assert (verdict is Verdict.PASS) is not asked
     assert words == "held the required load" + (", then broke" if asked else "")
+
+
+@pytest.mark.parametrize(("part", "asked"), [("upper line A1", True), ("Main line a1.", False)])
+def test_the_line_above_one_that_broke_is_not_taken_for_it(
+    bench: SimpleNamespace, part: str, asked: bool
+) -> None:
+    main = CascadeLine("a1", (Point("A", 1), Point("A", 2)))
+    job = bench.job(
+        bench.measured(),
+        specification=bench.specification(cascade=(main,)),
+        strength=(StrengthTest("a1", 900, broke=True, required_n=800, side=Side.LEFT),),
+        replacements=(Replacement(part, Side.LEFT, "broke in its test"),),
+    )
+
+    assert ("caution_broken" in by_rule(bench.narrated(job))) is asked
 
 
 def test_lines_outside_limits_do_not_stay_so_where_the_whole_set_is_new(
