@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from pytest_regressions.image_regression import ImageRegressionFixture
 
@@ -67,6 +68,22 @@ def test_page_one_is_whole(theme: str, example: str, paper: str) -> None:
     assert len(document.vital) > 20
     assert seen_in(report.data, document.required, document.vital).later == ()
     assert report.warnings == ()
+
+
+@pytest.mark.parametrize("theme", gallery.THEMES)
+@pytest.mark.typesets
+@pytest.mark.thorough
+def test_the_headline_of_a_full_page_keeps_clear_of_the_line_above_it(theme: str) -> None:
+    document, report = gallery.report(theme, "demo", "a4")
+    page = pypdfium2.PdfDocument(report.data)[0].get_textpage()
+
+    def boxes(words: str) -> list[tuple[float, ...]]:
+        start, count = page.search(words).get_next()
+        return [page.get_charbox(n) for n in range(start, start + count)]
+
+    number = document.shown.content.reading.job.wing.serial_number
+    gap = min(b[1] for b in boxes(number)) - max(b[3] for b in boxes("Your wing arrived"))
+    assert gap > 5  # points; the capitals of that line have 6
 
 
 @pytest.mark.parametrize("theme", gallery.THEMES)
