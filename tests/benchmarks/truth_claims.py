@@ -307,7 +307,7 @@ CLAIMS: dict[str, Reader] = {
     ),
     "caution_free_travel": brakes_tight,
     "caution_outside": fixed(
-        "any line", NOW, "outside", r"outside (its|their) limits?|outside the limit"
+        "any line", NOW, "outside", r"outside (its|their) limits?|left and right by more than the"
     ),
     "caution_still_outside": fixed("any line", NOW, "outside", r"Lines left outside limits"),
     "caution_over": fixed("lines", NOW, "close", r"by so little that (it|they) may be within"),

@@ -17,6 +17,32 @@ def said_of(bench: SimpleNamespace, left: Any, right: Any) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
+    ("apart_mm", "headline", "caution"),
+    [
+        (
+            (9, 0, 0),
+            "In one pair of lines, left and right of your wing differ",
+            "One pair of lines differs",
+        ),
+        (
+            (9, 0, 9),
+            "In two pairs of lines, left and right of your wing differ",
+            "Two pairs of lines differ",
+        ),
+    ],
+)
+def test_where_no_line_is_outside_by_itself_page_one_says_how_many_pairs_are(
+    apart_mm: Any, headline: str, caution: str, bench: SimpleNamespace
+) -> None:
+    """One pair of many is not the whole wing."""
+    half = [mm / 2 for mm in apart_mm]
+    said = said_of(bench, {"B": (*half, 0, 0, 0)}, {"B": (*(-mm for mm in half), 0, 0, 0)})
+
+    assert said["headline_outside"].startswith(f"{headline} by more than the limit.")
+    assert said["caution_outside"].startswith(f"{caution} between left and right by more than")
+
+
+@pytest.mark.parametrize(
     ("left", "right", "which"),
     [
         ((0, -5, 0, 0, 0, 0), (0, 4, 0, 0, 0, 0), "B2, 9 mm longer on the right"),
