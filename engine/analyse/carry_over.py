@@ -94,6 +94,9 @@ def carry_over(
     `CarryOver.why_not` says why untouched lines that were not measured again are not carried.
     """
     first, last = before.measurement, after.measurement
+    if not last.lengths_mm and last.tension_n is None:  # no line was pulled
+        last = replace(last, tension_n=first.tension_n)
+        after = replace(before, measurement=last, by_mm={})
     left_out = first.lengths_mm.keys() - last.lengths_mm.keys()
     touched = touched_keys(job)
     if not left_out or (touched is not None and left_out <= touched):

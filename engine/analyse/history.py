@@ -146,6 +146,8 @@ def _gap(then: ServiceSummary, now: ServiceSummary) -> HistoryGap:
         return gap
     if then.hours is None or now.hours is None:
         return HistoryGap.NO_HOURS
+    if now.hours < then.hours:
+        return HistoryGap.FEWER_HOURS
     return HistoryGap.COMPARED if now.hours > then.hours else HistoryGap.NO_FLYING
 
 

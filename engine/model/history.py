@@ -25,6 +25,7 @@ class HistoryGap(StrEnum):
     OTHER_LINES = "other lines were measured"
     NO_HOURS = "flying hours not stated"
     NO_FLYING = "no flying in between"
+    FEWER_HOURS = "fewer flying hours stated than before"
     TOO_FEW = "too few services"
 
 

@@ -525,3 +525,16 @@ def test_lengths_at_another_load_do_not_pass_for_ones_at_the_makers(measured_aga
 
     assert found.verdict is Verdict.NOT_ASSESSED
     assert found.carry_over.why_not is WhyNot.MEASURED_OTHERWISE
+
+
+def test_where_no_line_was_pulled_again_the_load_is_that_of_the_first_time():
+    """Risers or free travel alone: a tension that nobody could state is not missing."""
+    job = only_brakes_again()
+    unpulled = replace(job.after, lengths_mm={}, tension_n=None)
+    found = findings_of(replace(job, after=unpulled)).after
+
+    assert found.comparable_load is Verdict.PASS
+    assert found.carry_over.why_not is WhyNot.ASSESSED
+    unknown = replace(job.before, tension_n=None)
+    found = findings_of(replace(job, before=unknown, after=unpulled)).after
+    assert found.comparable_load is Verdict.NOT_ASSESSED

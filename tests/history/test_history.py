@@ -83,6 +83,7 @@ def test_services_come_in_order_whatever_order_they_are_found_in() -> None:
         ({"after": replace(LEFT, missing=None)}, HistoryGap.COMPARED),
         ({"hours": None}, HistoryGap.NO_HOURS),
         ({"hours": 100.0}, HistoryGap.NO_FLYING),
+        ({"hours": 110.0}, HistoryGap.FEWER_HOURS),
         (left(method="LASER "), HistoryGap.COMPARED),
         (left(tension_n=50.5), HistoryGap.COMPARED),
     ],

@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,7 @@ pytestmark = pytest.mark.typesets
 
 REGISTRY = Registry.installed()
 LOOK = resolve("base", Workshop(""), REGISTRY)
+WHEN = ("2023, 500 h", "2024, 55 h", "2025, 96 h", "2026, 138 h")
 DEMO = Path(__file__).parents[2] / "examples" / "demo.yaml"
 
 
@@ -100,6 +102,19 @@ def test_the_chart_says_every_value_to_those_who_cannot_see_it(demo: Content) ->
     assert figure.alt.count("on arrival") == 8
     for year in ("2023, 20 h", "2024, 55 h", "2025, 96 h", "2026, 138 h"):
         assert figure.alt.count(year) == 3
+
+
+def test_a_chart_never_runs_back_in_time_where_fewer_hours_were_stated(demo: Content) -> None:
+    """By date then: every service has its words below, in the order of the services."""
+    slipped = (replace(demo.history.services[0], hours=500.0), *demo.history.services[1:])
+    history = replace(demo.history, services=slipped)
+    view = view_of(replace(demo, history=history), LOOK, REGISTRY, World.real())
+
+    svg = REGISTRY.get("figures", "history_chart").draw(view).svg
+    below = [re.search(rf'x="([0-9.]+)"[^>]*>{words}<', svg) for words in WHEN]
+    places = [float(found[1]) for found in below if found]
+    assert len(places) == 4
+    assert places == sorted(places)
 
 
 def test_a_report_that_was_replaced_is_not_looked_back_on(

@@ -84,9 +84,10 @@ def _panels(view: View, history: History) -> list[_Panel]:
 
 
 def _places(view: View, services: Sequence[ServiceSummary]) -> list[float]:
-    """By flying hours where all are stated, else by date; never two in one place."""
+    """By flying hours where all are stated and none falls, else by date; never two in one place."""
     hours = [s.hours for s in services if s.hours is not None]
-    at = hours if len(hours) == len(services) else [s.year for s in services]
+    stated = len(hours) == len(services) and hours == sorted(hours)
+    at = hours if stated else [s.year for s in services]
     low, span = min(at), max(at) - min(at)
     first, room = _LEFT + 22, view.width_pt - _LEFT - _RIGHT - 44
     if not span:
