@@ -29,7 +29,7 @@ class DecisionAnalysis:
             rule=rule,
             false_acceptance=false_acceptance(rule),
             worst_accepted=max((1.0 - p for p in _accepted(findings)), default=None),
-            simple_for=() if simple else tuple(_without_uncertainty(job, findings)),
+            simple_for=() if simple else tuple(_without_uncertainty(findings)),
         )
         return replace(findings, decision=decision)
 
@@ -73,13 +73,13 @@ def _riser(riser: RiserFinding) -> Iterator[_Judged]:
         yield riser.verdict, probability_within(mm, riser.tolerance_mm, riser.u_mm)
 
 
-def _without_uncertainty(job: Job, findings: Findings) -> Iterator[str]:
+def _without_uncertainty(findings: Findings) -> Iterator[str]:
     """Parts that were judged though nobody stated how certain their values are."""
-    porosity, tear = job.porosity, job.tear
-    if (porosity and findings.porosity and porosity.uncertainty is None) or (
-        tear and findings.tear and tear.uncertainty_mm is None
-    ):
-        yield "cloth"
+    porosity, tear = findings.porosity, findings.tear
+    if porosity and porosity.limit is not None and porosity.worst.probability is None:
+        yield "porosity"
+    if tear and tear.limit_mm is not None and tear.worst.probability is None:
+        yield "tear"
     judged = [pull.test for pull in findings.strength if pull.required_n is not None]
     if any(test.uncertainty_n is None for test in judged):
         yield "strength"

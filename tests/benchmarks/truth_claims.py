@@ -114,6 +114,7 @@ CLAIMS: dict[str, Reader] = {
     "headline_close": fixed("lines", NOW, "close", r"too close to the limit"),
     "headline_left_outside": fixed("any line", NOW, "outside", r"outside limits"),
     "headline_load_unknown": fixed("lines", NOW, "within", _LINES_WITHIN),
+    "headline_unsure": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_measured_within": fixed("lines", NOW, "within", _LINES_WITHIN),
     # found
@@ -404,6 +405,7 @@ SILENT: dict[str, str] = {
     "found_angle_unknown": "not assessed",
     "found_other_load": "not assessed",
     "found_weak_line": "strength is not part of the trial",
+    "found_strength_close": "strength is not part of the trial",
     "found_torn": "cloth is not part of the trial",
     "found_cloth_both": "cloth is not part of the trial",
     "done_for_angle": "said of a change whose direction found_up and air_launch_down speak of",

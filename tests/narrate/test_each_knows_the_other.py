@@ -1,5 +1,6 @@
 """Sentences of one report that could contradict each other in a pilot's eyes know of each other."""
 
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -505,4 +506,15 @@ def test_lines_worked_on_are_to_be_measured_where_only_brakes_were(bench: Simple
     assert told["before_untied"] == "Have the whole line set measured before you fly it."
     assert told["caution_untied"].startswith(
         "No line that holds the wing was measured the second time."
+    )
+
+
+def test_a_wing_that_our_work_tilted_the_other_way_is_said_to_be_so(bench):
+    """Nose up as it came, 0.7°; nose down as it leaves: page one reports both."""
+    came, leaves = bench.measured(bench.tilt(16)), bench.measured(bench.tilt(-15))
+    told = bench.narrated(bench.job(came, leaves, adjustments=bench.adjusted(24)))
+    texts = {s.rule: s.text for s in told.sentences}
+
+    assert re.fullmatch(
+        r"The wing is now 0\.\d° nose down from the maker's angle\.", texts["done_angle_left"]
     )

@@ -582,6 +582,14 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         ),
         "changes_shift_unknown",
     ),
+    "lines read within limits, by a measuring that is too coarse": (
+        lambda b: b.job(b.measured(uncertainty_mm=6.0)),
+        "headline_unsure",
+    ),
+    "a line that held by too little to be sure": (
+        lambda b: b.job(strength=(replace(pull(810), uncertainty_n=10.0),), decision_rule=GUARDED),
+        "found_strength_close",
+    ),
     "the cloth is near its limit": (lambda b: b.job(porosity=seconds(23)), "found_cloth_near"),
     "a repaired part": (
         lambda b: b.job(b.measured(), inspection=(InspectionItem("seams", Condition.REPAIRED),)),

@@ -142,10 +142,10 @@ def decision(job, states, cloth, pulls):
     passed = [1 - p for v, p in judged if v == "pass" and p is not None]
     simple = []
     if kind != "simple":
-        if (cloth["porosity"] and job.porosity.uncertainty is None) or (
-            cloth["tear"] and job.tear.uncertainty_mm is None
-        ):
-            simple.append("cloth")
+        if cloth["porosity"] and job.porosity.limit and job.porosity.uncertainty is None:
+            simple.append("porosity")
+        if cloth["tear"] and job.tear.limit_mm and job.tear.uncertainty_mm is None:
+            simple.append("tear")
         if any(p["required_n"] is not None and p["test"]["uncertainty_n"] is None for p in pulls):
             simple.append("strength")
     return {
