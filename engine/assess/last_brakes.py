@@ -153,7 +153,7 @@ def last_brakes(
             if why and (x.travel.mm is None or x.side in lost or (x.travel.close and x not in low))
         ),
         free_travel_read=tuple(
-            x.side for x in lasts if x.travel.mm is not None and not x.travel.estimated
+            side.value for side in Side if any(_read(b.by_side.get(side)) for b in (found, now))
         ),
         short_brakes=tuple(side for side, past in short if side),
         short_brakes_past=any(past for side, past in short if side),
@@ -200,6 +200,10 @@ def _short(side: Side, found: Brakes, now: Brakes) -> tuple[str, bool]:
 
 def _enough(travel: Travel) -> bool:
     return travel.mm is not None and not travel.estimated and not travel.low
+
+
+def _read(brake: BrakeFinding | None) -> bool:
+    return brake is not None and brake.free_travel_mm is not None and not brake.estimated
 
 
 def _judged(side: Side, brakes: Brakes) -> bool:

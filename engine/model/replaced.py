@@ -52,6 +52,8 @@ def points_named(part: str, specification: Specification) -> frozenset[Point]:
     """
     names = lines_named(part, specification)
     named = frozenset(p for name in names for p in carried_points(name, specification))
+    if BRAKE_MAIN in names:  # which is measured by itself as well
+        named |= {p for g in specification.groups if g.name == BRAKE_MAIN for p in g.points}
     return named or points_of_whole(part, specification)
 
 

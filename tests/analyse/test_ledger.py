@@ -364,6 +364,7 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
         ("rows 1-2", ()),
         ("A line", ()),
         ("(Line b2.)", ("B2",)),
+        ("brake_main", ("brake1", "brake2", "brake3", "brake4", "brake_main1")),
         ("upper line C1", ("C1",)),
         ("main line c1", ("C1", "C2", "C3", "C4")),
     ],

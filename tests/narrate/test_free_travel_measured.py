@@ -327,6 +327,7 @@ def test_brakes_of_which_each_was_judged_at_some_time_are_assessed(bench: Simple
 
 
 def test_free_travel_that_nobody_measured_is_said_not_to_be(bench: SimpleNamespace) -> None:
+    laser = {"method": "laser", "instrument": "LD-2"}
     said = {
         name: by_rule(bench.narrated(job)).get("before_travel_not_measured")
         for name, job in {
@@ -335,6 +336,11 @@ def test_free_travel_that_nobody_measured_is_said_not_to_be(bench: SimpleNamespa
                 bench.measured(), specification=bench.specification(brake_free_travel_mm=None)
             ),
             "measured": bench.job(bench.measured(free_travel_mm=dict.fromkeys(Side, 72.0))),
+            "measured as it came": bench.job(
+                bench.measured(free_travel_mm=dict.fromkeys(Side, 90.0), **laser),
+                bench.measured(NO_LINES | {"B": (0, None, 0, 0, None, 0)}, **laser),
+                adjustments=bench.adjusted(-9),
+            ),
             "brakes not judged": bench.job(bench.measured({"brake": None, "brake_main": None})),
         }.items()
     }
@@ -343,5 +349,6 @@ def test_free_travel_that_nobody_measured_is_said_not_to_be(bench: SimpleNamespa
         "long": "Free travel was not measured, only calculated.",
         "no way to calculate": "Free travel was not measured.",
         "measured": None,
+        "measured as it came": None,
         "brakes not judged": None,
     }
