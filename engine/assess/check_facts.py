@@ -7,6 +7,7 @@ from trimscribe.assess.effect_words import beyond
 from trimscribe.assess.work_facts import was_replaced
 from trimscribe.model.findings import Findings, PorosityFinding, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Condition, InspectionItem, Job, PorosityUnit
+from trimscribe.model.replaced import of_brakes
 
 _FEW_WORDS = 160  # letters of the pilot's own words that page one has room for
 _NEAR = 0.25  # of a limit: judgement
@@ -38,6 +39,9 @@ class CheckFacts:
         (),
         "other lines that broke, of which no part replaced has the name",
         "strength replacements",
+    )
+    brake_broke: bool = fact(
+        False, "a brake line broke, of which no part replaced has the name", "strength replacements"
     )
     strength_ended_early: int = fact(0, "pulls that ended below the required load", "strength")
     strength_no_limit: int = fact(0, "pulls without a required load", "strength")
@@ -90,6 +94,12 @@ def check_facts(findings: Findings, job: Job) -> CheckFacts:
             (s.test.line, _side(s))
             for s in findings.strength
             if s.test.broke and s not in failed and not was_replaced(s.test, job)
+        ),
+        brake_broke=any(
+            s.test.broke
+            and of_brakes(f"line {s.test.line}", job.specification)
+            and not was_replaced(s.test, job)
+            for s in findings.strength
         ),
         strength_ended_early=sum(s.why_not is WhyNot.ENDED_EARLY for s in findings.strength),
         strength_no_limit=sum(s.why_not is WhyNot.NO_LIMIT for s in findings.strength),

@@ -187,6 +187,7 @@ class _Summary:
         """What keeps brakes within limits from a clear pass, the gravest first."""
         facts, carried = self.facts, self.facts["now_brakes_carried"]
         caveats = {
+            "within_broken": facts["brake_broke"],
             "short_brakes": facts["short_brakes"],
             "uneven": "expected" in (facts["now_brake_uneven"], facts["now_travel_uneven"]),
             **dict.fromkeys(filter(None, [self._doubts("brakes")]), True),
@@ -212,6 +213,8 @@ class _Summary:
         words = {Verdict.PASS: "held", Verdict.FAIL: "broke"}
         if verdict is Verdict.PASS and self.facts["strength_broken"]:
             return _NEVER_CLEAR, self._words("held_broken")
+        if verdict is Verdict.NOT_ASSESSED and self.facts["strength_broken"]:
+            return verdict, self._words("not_proven_broken")
         no_limit = self.facts["strength_no_limit"] and not self.facts["strength_ended_early"]
         if verdict is Verdict.NOT_ASSESSED and no_limit:
             return verdict, self._words("no_limit")

@@ -687,6 +687,7 @@ PAIRS: tuple[Pair, ...] = (
             ("brakes_outside_past", "outside, and not measured since"),
             ("now_load_unknown", "tension unknown"),
             ("short_brakes", "short when last measured"),
+            ("brake_broke", "one of their lines broke in its test"),
         )
     ),
     Pair(

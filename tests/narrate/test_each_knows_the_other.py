@@ -219,6 +219,36 @@ def test_a_line_that_broke_above_its_load_is_asked_after_unless_it_was_replaced(
     assert words == "held the required load" + (", then broke" if asked else "")
 
 
+@pytest.mark.parametrize(
+    ("line", "limit", "part", "strength", "brakes"),
+    [
+        ("brake_main", None, "", "a line broke, not proven", "within limits, but a line broke"),
+        (
+            "Brake 2",
+            800,
+            "",
+            "held the required load, then broke",
+            "within limits, but a line broke",
+        ),
+        ("brake2", 950, "", "did not hold", "within limits, but a line broke"),
+        ("brake2", 800, "line brake2", "held the required load", "not measured again"),
+        ("A1", None, "", "a line broke, not proven", "within limits"),
+    ],
+)
+def test_a_line_that_broke_in_its_test_is_in_the_strip(
+    bench: SimpleNamespace, line: str, limit: float | None, part: str, strength: str, brakes: str
+) -> None:
+    job = bench.job(
+        bench.measured(free_travel_mm=dict.fromkeys(Side, 72.0)),
+        strength=(StrengthTest(line, 900, broke=True, required_n=limit, side=Side.LEFT),),
+        replacements=(Replacement(part, None, "broke in its test"),) if part else (),
+    )
+    told = bench.narrated(job)
+
+    assert strip(told, "strength")[1] == strength
+    assert strip(told, "brakes")[1] == brakes
+
+
 @pytest.mark.parametrize(("part", "asked"), [("upper line A1", True), ("Main line a1.", False)])
 def test_the_line_above_one_that_broke_is_not_taken_for_it(
     bench: SimpleNamespace, part: str, asked: bool
