@@ -331,3 +331,68 @@ def test_without_a_line_set_inches_and_centimetres_are_asked_about(run: Run) -> 
     assert [one["id"] for one in asked["questions"]] == ["unit"]
     found = values(run("import", "x.csv", "--json", "--answer", "unit=in").stdout)
     assert found["before", "left", "A", 1] == pytest.approx(lengths(-3, 0)[0][1], abs=0.02)
+
+
+def both_sides(heads: str, form: str) -> str:
+    """A list with a row for each side of a line."""
+    rows = [
+        form.format(name=name, mm=f"{mm:g}", L="LR"[side], links=("links", "rechts")[side])
+        for side in (0, 1)
+        for name, mm in lengths(-3, side)
+    ]
+    return "\n".join([heads, *rows]) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("heads", "form"),
+    [
+        ("Leine;Wert;Seite", "{name};{mm};{links}"),
+        ("Leine;L;Seite", "{name};{mm};{L}"),  # L is the length here
+        ("Seite;Leine;L", "{L};{name};{mm}"),
+        ("Leine;mm;Seite;Notiz", "{name};{mm};{L};"),
+    ],
+)
+def test_the_side_in_a_column_of_its_own_is_read_wherever_that_is(
+    run: Run, heads: str, form: str
+) -> None:
+    Path("x.csv").write_text(both_sides(heads, form), encoding="utf-8")
+    found = run("import", "x.csv", "--wing", "quince s", "--json", "--answer", "when=before")
+
+    read = values(found.stdout)
+    assert len(read) == 2 * len(LINES)
+    for n, side in enumerate(("left", "right")):
+        assert [read["before", side, r, p] for r, p in LINES] == [mm for _, mm in lengths(-3, n)]
+
+
+@pytest.mark.parametrize("heads", ["Nr;L", "Nr;R"])
+def test_one_column_called_by_a_letter_may_be_of_either_side(run: Run, heads: str) -> None:
+    rows = "\n".join(f"{name};{mm:g}" for name, mm in lengths(-3, 0))
+    Path("x.csv").write_text(f"{heads}\n{rows}\n", encoding="utf-8")
+    asked = run("import", "x.csv", "--wing", "quince s", "--json", "--answer", "when=before")
+
+    assert [one["id"] for one in json.loads(asked.stdout)["questions"]] == ["side"]
+
+
+def test_a_question_about_readings_names_a_line_and_its_places(run: Run) -> None:
+    text = listed() + "A3,6431,6425\n"
+    Path("x.csv").write_text(text, encoding="utf-8")
+    asked = run("import", "x.csv", "--wing", "quince s", "--answer", "when=before")
+
+    assert "2 lines have several numbers in different rows, such as A3" in asked.stderr
+    assert "in line 4 and line 22, " in asked.stderr
+
+
+@pytest.mark.parametrize(("last", "open_ones"), [(0, []), (4, ["readings"])], ids=["equal", "not"])
+def test_a_makers_table_with_both_sides_makes_a_line_set(
+    run: Run, last: int, open_ones: list[str]
+) -> None:
+    rows = [f"{r}{n},{QUINCE.lengths[r][n - 1]:g},{QUINCE.lengths[r][n - 1]:g}" for r, n in LINES]
+    end = QUINCE.lengths["B"][9]
+    rows[LINES.index(("B", 10))] = f"B10,{end:g},{end - last:g}"
+    Path("t.csv").write_text("Line,Left,Right\n" + "\n".join(rows), encoding="utf-8")
+    asked = json.loads(run("import", "t.csv", "--new-line-set", "b.yaml", "--json").stdout)
+
+    assert [one["id"] for one in asked["questions"]] == open_ones
+    answers = [f"--answer={name}=mean" for name in open_ones]
+    assert run("new", "--line-set", "a.yaml", "--from", "t.csv", *answers).exit_code == 0
+    assert f", {end - last / 2:g}]" in Path("a.yaml").read_text(encoding="utf-8")

@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
-from trimscribe.exports.guessing.questions import joined
+from trimscribe.exports.guessing.questions import counted, joined
 from trimscribe.exports.guessing.sources import NumberColumn
 
 if TYPE_CHECKING:
@@ -20,12 +20,38 @@ def resolve_collisions(result: "Understood", measuring: str, *, specified: bool)
     """Ask until every length has one line, one side and one time; open questions end it."""
     if specified:
         result.sources = [_set(source, side="left", when="before") for source in result.sources]
+        _given_twice(result)
     for _ in range(_ROUNDS):
         open_before = len(result.asked.open)
         if not (_columns(result) or _tables(result) or _sides(result) or _times(result, measuring)):
             return
         if len(result.asked.open) > open_before:
             return
+
+
+def _given_twice(result: "Understood") -> None:
+    """A maker's table that has both sides: a line set has one length for both."""
+    lengths: dict[tuple[str, int], list[float]] = defaultdict(list)
+    for source in result.sources:
+        for one in source.entries:
+            lengths[one.said.row, one.said.point].append(one.value)
+    twice = {line: values for line, values in lengths.items() if len(values) > 1}
+    differing = [line for line, values in twice.items() if len({*values}) > 1]
+    if not twice:
+        return
+    if not differing:
+        result.readings = "last"
+        result.notes.append("Lines are there more than once, each time with the same length.")
+        return
+    row, point = differing[0]
+    values = joined([f"{value:g}" for value in twice[differing[0]]])
+    result.readings = result.asked.ask(
+        "readings",
+        f"{counted(len(differing), 'line is', 'lines are')} there more than once with different "
+        f"lengths, such as {row}{point} with {values}: what holds? A line set has one for both "
+        "sides.",
+        {"mean": "their mean", "last": "the last of them"},
+    )
 
 
 def _set(source: NumberColumn, **parts: str) -> NumberColumn:

@@ -98,7 +98,7 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
             continue
         if _counts_rows(cells):
             running.append(column)
-        elif _may_be_label(cells, values, labels) and (
+        elif _may_be_label(cells, values, labels, context) and (
             label := _label(block, column, cells, heading, context)
         ):
             labels.append(label)
@@ -116,7 +116,7 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
     readings = any(
         said_by(block.headings.get(column, ""), context).role == "reading" for column in running
     )
-    values = [_pointed(value, values) for value in values]
+    values = [_pointed(_sided(value, labels, context), values) for value in values]
     rows, skipped = _rows(block, labels, [cell.row for value in values for cell in value.cells])
     words: dict[tuple[str, str], set[str]] = {}
     for label in labels:
@@ -142,13 +142,39 @@ def _counts_rows(cells: Sequence[Cell]) -> bool:
 
 
 def _may_be_label(
-    cells: Sequence[Cell], values: Sequence[ValueCells], labels: Sequence[Label]
+    cells: Sequence[Cell], values: Sequence[ValueCells], labels: Sequence[Label], context: Context
 ) -> bool:
-    """Labels are before the numbers; texts behind only where nothing before names the row."""
+    """Labels are before the numbers; behind them are texts that say what nothing before says.
+
+    That is the row, or the side or time of most rows: without it both sides look like readings.
+    """
     if not values:
         return True
-    named = any(said.row for label in labels for said in label.said.values())
-    return not named and not any(map(is_number, cells))
+    if any(map(is_number, cells)):
+        return False
+    before = [said for label in labels for said in label.said.values()]
+    if not any(said.row for said in before):
+        return True
+    rows = {cell.row for value in values for cell in value.cells}
+    texts = [said_by(cell.text, context, label=True) for cell in cells if cell.row in rows]
+    texts = [said for said in texts if not (said.row or said.unknown)]
+    return any(
+        sum(bool(getattr(said, part)) for said in texts) >= _SHARE * len(rows)
+        and not any(getattr(said, part) for said in before)
+        and len({getattr(value.said, part) for value in values} - {""}) < 2
+        for part in ("side", "when")
+    )
+
+
+def _sided(value: ValueCells, labels: Sequence[Label], context: Context) -> ValueCells:
+    """A heading `L` beside labels that tell both sides is no side: it may stand for length."""
+    sides = {said.side for label in labels for said in label.said.values()}
+    if (
+        not {"left", "right"} <= sides
+        or said_by(value.heading, replace(context, initials=None)).side
+    ):
+        return value
+    return replace(value, said=replace(value.said, side=""))
 
 
 def _titles(block: Block, context: Context) -> TextMeaning:

@@ -146,10 +146,11 @@ def _ask_riser(
         if shift > 0
         else ("Was a riser that the line set includes, or a part of the jig, left out", "added to")
     )
+    other = "" if rest else " Or is it the export of another wing or size? Then do not import it."
     answer = asked.ask(
         "riser",
         f"The lengths of {which} are {off_by(shift)} than the line set's{others}. "
-        f"{why}? Answer its length in mm: it is {does} {which} alone, whatever its sign.",
+        f"{why}? Answer its length in mm: it is {does} {which} alone, whatever its sign.{other}",
         {"no": "no: the lines are so"},
         between=(abs(shift) - _LIKE_MM, abs(shift) + _LIKE_MM),
     )

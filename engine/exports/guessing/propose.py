@@ -131,7 +131,7 @@ def _checked(
         if strange := _unlike(found, export, specified=specified):
             return MapProposal(None, faults=(strange,), left_out=left_out)
     why = (f"{key}: {guess.value} ({guess.sure}: {guess.why})" for key, guess in guesses.items())
-    reasons = (*_summary(found, export), *found.notes, *why)
+    reasons = (*_summary(found, export, specified=specified), *found.notes, *why)
     return MapProposal(text, reasons, (), questions, left_out, answered, export)
 
 
@@ -235,7 +235,7 @@ def _count(sources: Sequence[NumberColumn]) -> int:
     return sum(len(source.value.cells) for source in sources)
 
 
-def _summary(found: Understood, export: Export | None) -> Iterator[str]:
+def _summary(found: Understood, export: Export | None, *, specified: bool) -> Iterator[str]:
     """Every place that is imported, and what the import will say."""
     places: dict[str, int] = {}
     for source in found.sources:
@@ -245,7 +245,7 @@ def _summary(found: Understood, export: Export | None) -> Iterator[str]:
                 entry.said.side or "?",
                 found.tables[source.table].place,
             )
-            key = f"{parts[2]}: {parts[0]}, {parts[1]}"
+            key = parts[2] if specified else f"{parts[2]}: {parts[0]}, {parts[1]}"
             places[key] = places.get(key, 0) + 1
     for key, count in places.items():
         yield f"{counted(count, 'length', 'lengths')} from {key}."

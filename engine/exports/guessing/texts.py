@@ -37,9 +37,14 @@ class Context:
         name = self.rows.get(text.casefold(), "")
         return name or ("" if self.rows or not re.fullmatch("[A-G]", text) else text)
 
-    def side(self, plain: str) -> str:
-        """The side that a short word names, where the pair holds."""
+    def side(self, plain: str, *, part: bool = False) -> str:
+        """The side that a short word names, where the pair holds.
+
+        Standing alone, and no `part` of a word, it needs the other alone too: `L` may be a length.
+        """
         if self.initials and plain in self.initials:
+            if not part and self.tokens and not {*self.initials} <= self.tokens:
+                return ""
             return ("left", "right")[self.initials.index(plain)]
         return ""
 
@@ -156,7 +161,7 @@ def _compound(original: str, plain: str, start: int, context: Context) -> list[P
         for cut in (len(original) - 1, 1):
             first, second = original[:cut], original[cut:]
             for row, side, order in ((first, second, 0), (second, first, 1)):
-                if len(side) == 1 and (where := context.side(side.lower())):
+                if len(side) == 1 and (where := context.side(side.lower(), part=True)):
                     if not _has_counterpart(plain, at_end=not order, context=context):
                         continue
                     name = context.row(row) or _row_word(row, context)

@@ -10,7 +10,7 @@ from trimscribe.exports.guessing.blocks import blocks_of, is_number
 from trimscribe.exports.guessing.collisions import resolve_collisions
 from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
 from trimscribe.exports.guessing.offsets import ask_points, offsets_of
-from trimscribe.exports.guessing.questions import OpenQuestions
+from trimscribe.exports.guessing.questions import OpenQuestions, counted, joined
 from trimscribe.exports.guessing.sources import (
     FACTORS,
     LENGTHS_MM,
@@ -268,12 +268,12 @@ def _ask_rows(result: Understood, lengths: Specified) -> None:
 def _repeated(result: Understood) -> None:
     """Several readings of one line: in rows below each other, or in columns called readings."""
     factor = FACTORS[result.unit or "mm"]
-    spreads: list[float] = []
+    repeats: list[Sequence[LabelledNumber]] = []
     columns = False
     called_so = True
     for source in result.sources:
-        found = _spreads(source.entries)
-        spreads += found
+        found = _repeats(source.entries)
+        repeats += found
         called_so &= not found or result.tables[source.table].readings
     groups: dict[tuple[object, ...], list[NumberColumn]] = {}
     for source in result.sources:
@@ -285,10 +285,11 @@ def _repeated(result: Understood) -> None:
     for group in groups.values():
         if len(group) > 1:
             columns = True
-            spreads += _spreads([one for source in group for one in source.entries])
-    if not spreads:
+            repeats += _repeats([one for source in group for one in source.entries])
+    if not repeats:
         return
-    widest = max(spreads) * factor
+    worst = max(repeats, key=_spread)
+    widest = _spread(worst) * factor
     # Numbers that the file does not call readings may as well be of two measurings.
     if widest <= _READINGS_MM and called_so:
         result.readings = "mean"
@@ -297,16 +298,25 @@ def _repeated(result: Understood) -> None:
         )
         return
     where = "columns" if columns else "rows"
+    places = joined([one.cell.mark.cell or f"line {one.cell.row}" for one in worst])
+    line, lines = worst[0].said, counted(len(repeats), "line has", "lines have")
     result.readings = result.asked.ask(
         "readings",
-        f"Some lines have several numbers in different {where}, up to {widest:.0f} mm apart: "
-        "what holds?",
+        f"{lines} several numbers in different {where}, such as {line.row}{line.point} in "
+        f"{places}, {widest:.0f} mm apart: what holds? Numbers of two sides, measurings or lines "
+        "are no readings: have the file tell them apart.",
         {"mean": "their mean", "median": "their median", "last": "the last of them"},
     )
 
 
-def _spreads(entries: Sequence[LabelledNumber]) -> list[float]:
-    found: dict[MeaningKey, list[float]] = {}
+def _repeats(entries: Sequence[LabelledNumber]) -> list[Sequence[LabelledNumber]]:
+    """The numbers of each line that has several."""
+    found: dict[MeaningKey, list[LabelledNumber]] = {}
     for one in entries:
-        found.setdefault(one.said.key, []).append(one.value)
-    return [max(values) - min(values) for values in found.values() if len(values) > 1]
+        found.setdefault(one.said.key, []).append(one)
+    return [numbers for numbers in found.values() if len(numbers) > 1]
+
+
+def _spread(numbers: Sequence[LabelledNumber]) -> float:
+    values = [one.value for one in numbers]
+    return max(values) - min(values)
