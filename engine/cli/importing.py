@@ -80,8 +80,13 @@ def run_import(wanted: Wanted, wishes: ImportOptions) -> int:
     if wishes.as_json:
         _show_data(code, path, export, merged, written, _said(proposal), found.beside)
         return code
+    refused = faulty and merged is not None and not wishes.dry_run
+    unchanged = wanted.into and merged and not merged.difference
     _show_counts(
-        path, export, faults, unchanged=bool(wanted.into and merged and not merged.difference)
+        path,
+        export,
+        faults,
+        end="nothing is written" if refused else "nothing to change" if unchanged else "",
     )
     if written:
         print_result(clean(written.as_posix()))
@@ -317,7 +322,7 @@ def _write(merged: MergeResult, before: str | None, wanted: Wanted) -> Path | No
     return None
 
 
-def _show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchanged: bool) -> None:
+def _show_counts(path: Path, export: Export, faults: Sequence[Fault], *, end: str) -> None:
     """A closing line such as `jig.xlsx: 96 values, 14 cells left out, no faults`."""
     imported = export.imported
     parts = [
@@ -329,8 +334,8 @@ def _show_counts(path: Path, export: Export, faults: Sequence[Fault], *, unchang
         named = ", ".join(export.missing[:_NAMED])
         more = f" and {len(export.missing) - _NAMED} more" * (len(export.missing) > _NAMED)
         print_error(f"without a value: {named}{more}")
-    if unchanged:
-        parts.append("nothing to change")
+    if end:
+        parts.append(end)
     print_error(f"{path.as_posix()}: {', '.join(parts)}")
 
 
