@@ -33,10 +33,14 @@ class Entry:
 
 @dataclass(frozen=True)
 class ShelfReading:
-    """What a PDF says of itself; `redacted` is one without personal data, for sharing."""
+    """What a PDF says of itself; `redacted` is one without personal data, for sharing.
+
+    `amends` is what a correction says that it changes, and why.
+    """
 
     entry: Entry
     redacted: bool
+    amends: str = ""
 
 
 # A PDF's bytes, and its path below the shelf (empty: where it belongs). Raises ReadbackError, and

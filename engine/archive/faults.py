@@ -30,6 +30,7 @@ CODES: Mapping[str, str] = {
     "read-only": "The disk is mounted for reading only.",
     "redacted-report": "A report without personal data is for sharing, not for the shelf.",
     "replaced-differs": "The report that is replaced is another one than the shelf has.",
+    "replaced-other-wing": "The report that is replaced is of a wing with another serial number.",
     "report-changed": "The report is not the one that was put on the shelf.",
     "report-exists": "A different report is there.",
     "report-in-the-way": "A folder, a link or a device is where the report belongs.",
@@ -62,6 +63,7 @@ _HINTS = {
     "not-on-shelf": "Put that report on the shelf first.",
     "redacted-report": "Put the whole report there.",
     "replaced-differs": "Write the SHA-256 that `trimscribe shelf` shows for it.",
+    "replaced-other-wing": "Check the number; if the serial number was wrong, name it in `change`.",
     "report-changed": "Bring it back from a copy.",
     "report-lost": "Bring it back from a copy.",
     "service-exists": "Give this one a number of its own; to correct the other, use `replaces`.",
@@ -98,7 +100,13 @@ def fault_at(code: str, path: Path) -> Fault:
 
 def made_twice(error: ArchiveError, first: str) -> ArchiveError:
     """The same error where another job of the run, `first`, has taken the name."""
-    hint = f"“{first}” of this run has the same service number and wing; tell them apart."
+    return hinted(
+        error, f"“{first}” of this run has the same service number and wing; tell them apart."
+    )
+
+
+def hinted(error: ArchiveError, hint: str) -> ArchiveError:
+    """The same error with what helps here."""
     return ArchiveError([replace(fault, hint=hint) for fault in error.faults])
 
 

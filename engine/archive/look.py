@@ -45,7 +45,8 @@ def looked(data: bytes, path: str = "") -> ShelfReading:
         replaces=replaced.report if replaced else "",
         replaces_sha256=replaced.sha256 if replaced else "",
     )
-    return ShelfReading(entry, redacted=about.redacted)
+    amends = f"{replaced.change} {replaced.reason}" if replaced else ""
+    return ShelfReading(entry, redacted=about.redacted, amends=amends)
 
 
 def earlier_services(kept: Sequence[KeptReport], job: Job) -> Iterator[ServiceSummary]:

@@ -58,7 +58,7 @@ class Shelf:
         with self._in_step() as index:
             if standing := self._same(index, entry):
                 return Record(self.folder / standing.path, standing.sha256, unchanged=True)
-            self._refuse_doubles(index, entry)
+            self._refuse_doubles(index, entry, found.amends)
             self._make_folders(path.parent)
             record = put(report, path)
             _indexed("index-failed", self.folder, lambda: index.add([entry]))
@@ -185,7 +185,7 @@ class Shelf:
                 return known
         return None
 
-    def _refuse_doubles(self, index: Index, entry: Entry) -> None:
+    def _refuse_doubles(self, index: Index, entry: Entry, amends: str) -> None:
         if taken := index.service(entry.service):
             raise refusal("service-exists", self.folder / taken[0].path)
         if os.path.lexists(self.folder / entry.path):  # numbers apart, but not as names of files
@@ -196,6 +196,9 @@ class Shelf:
         place = self.folder / (found[0].path if found else entry.path)
         if not found:
             raise refusal("not-on-shelf", place)
+        wing = folded(found[0].serial_number)  # a mistyped number would void a stranger's report
+        if wing != folded(entry.serial_number) and wing not in folded(amends):
+            raise refusal("replaced-other-wing", place)
         if found[0].sha256 != entry.replaces_sha256:
             raise refusal("replaced-differs", place)
         for other in index.corrections():

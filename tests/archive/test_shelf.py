@@ -155,12 +155,26 @@ def test_a_report_with_the_wrong_serial_number_is_gone_from_that_wing_when_it_is
     shelf: Shelf, make: Make, refused: Refused
 ) -> None:
     first = shelf.put(make(serial_number="MD-7"))
-    shelf.put(make("QH-1-A", replaces=replacing(first.sha256)))
+    mended = replacing(first.sha256) | {"change": "The serial number, which was MD-7."}
+    shelf.put(make("QH-1-A", replaces=mended))
 
     assert shelf.wing("MD-7") == ()
     assert [entry.service for entry in shelf.wing("MD-1")] == ["QH-1-A"]
-    again = make("QH-1-B", replaces=replacing(first.sha256))
+    again = make("QH-1-B", replaces=mended)
     assert refused(lambda: shelf.put(again)).code == "already-replaced"
+
+
+def test_a_report_of_another_wing_is_not_replaced_by_a_slip(
+    shelf: Shelf, make: Make, refused: Refused
+) -> None:
+    other = shelf.put(make(serial_number="MD-7"))
+
+    fault = refused(lambda: shelf.put(make("QH-1-A", replaces=replacing(other.sha256))))
+
+    assert fault.code == "replaced-other-wing"
+    assert fault.mark is not None
+    assert fault.mark.file.endswith("md-7/qh-1.pdf")
+    assert [entry.service for entry in shelf.wing("MD-7")] == ["QH-1"]
 
 
 @pytest.mark.parametrize(
