@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.archive import put
+from trimscribe.archive.faults import hinted
 from trimscribe.cell import in_cell
 from trimscribe.cli.output import Exit, clean, print_result
-from trimscribe.errors import Mark, ReadbackError
+from trimscribe.errors import ArchiveError, Mark, ReadbackError
 from trimscribe.resources.file_access import pdf_bytes
 from trimscribe.resources.worlds import world_of
 from trimscribe.sign.codes import refusal
@@ -49,7 +50,12 @@ def sign_report(report: str, secret: str, options: Mapping[str, str]) -> int:
         signed = sign(
             data, signer, service_url=options["time_stamp"], theme=options["theme"], prepare=prepare
         )
-    print_result(clean(put(signed, target).path.as_posix()))
+    try:
+        record = put(signed, target)
+    except ArchiveError as error:  # there is no --force here, which the hint of others names
+        there = error.faults[0].code == "report-exists"
+        raise (hinted(error, "Name another file with --out.") if there else error) from None
+    print_result(clean(record.path.as_posix()))
     return Exit.DONE
 
 

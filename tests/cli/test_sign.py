@@ -69,6 +69,8 @@ def test_nothing_is_written_over_another_file(run: Any, ready: Path) -> None:
 
     assert done.exit_code == 6
     assert "report-exists" in done.stderr
+    assert "Name another file with --out." in done.stderr
+    assert "--force" not in done.stderr
     assert (ready / "mine.pdf").read_bytes() == b"mine"
 
 
