@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import Any
 
 from trimscribe.doubt_messages import nearest_mark
-from trimscribe.errors import Fault, InputError, PlanError, Severity, TrimscribeError
+from trimscribe.errors import Fault, InputError, Mark, PlanError, Severity, TrimscribeError
 from trimscribe.exports.editing.kinds import not_a_job, of_another_wing
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
 from trimscribe.exports.files import load_file
+from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.document import Content
 from trimscribe.model.job import Job
 from trimscribe.model.plan import LoopChange, Plan, Proposal
@@ -60,6 +61,18 @@ class Planned:
     change: NewText | None = None
 
 
+# Where a refusal is mended; what is not here is about the job as a whole.
+_WHERE: Mapping[str, ValuePath] = {
+    "plan-no-lengths": ("before",),
+    "plan-no-cascade": ("specification",),
+    "plan-angle-unknown": ("specification",),
+    "plan-no-line": ("specification",),
+    "plan-loops-not-stated": ("before",),
+    "plan-too-few-lines": ("before",),
+    "plan-other-load": ("before", "tension_n"),
+}
+
+
 @dataclass
 class _Begun:
     """What a worker has made so far, for the steps that follow."""
@@ -87,7 +100,11 @@ def proposed(wish: PlanWish) -> Planned:
 
     def work(now: _Begun) -> None:
         assert now.content is not None  # else there was a fault
-        plan = propose(now.content, installed())
+        try:
+            plan = propose(now.content, installed())
+        except PlanError as error:
+            marks = now.content.reading.marks
+            raise PlanError([_placed(fault, marks) for fault in error.faults]) from None
         old = _from_old_lengths(now.content)
         now.done = replace(now.done, faults=(*now.done.faults, *old, *plan.warnings))
         _look_up(wish, plan)
@@ -135,6 +152,12 @@ def marked_done(path: Path) -> NewText:
     at(path.as_posix())
     loaded = load_file(path)
     return NewText(loaded.text.whole, done_in_text(loaded))
+
+
+def _placed(fault: Fault, marks: Mapping[ValuePath, Mark]) -> Fault:
+    """A refusal with the place where what it asks for belongs."""
+    at_key = _WHERE.get(fault.code)
+    return replace(fault, mark=nearest_mark(at_key, marks)) if at_key else fault
 
 
 def _from_old_lengths(content: Content) -> Iterator[Fault]:

@@ -34,9 +34,15 @@ def refusals(job: Job) -> Iterator[Fault]:
             "The specification does not say which points hang on which main line.",
             hint="Write its `cascade`: without it nobody knows what a loop moves.",
         )
-        return
+    if not any(row.chord_m for row in specification.rows):
+        yield Fault(
+            "plan-angle-unknown",
+            "The specification does not say where the points of its rows are.",
+            hint="Write `chord_m` of each row: without it a plan could make the wing faster than "
+            "specified.",
+        )
     allowed = [line.name for line in lines if line.name not in specification.retrim.never]
-    if not allowed:
+    if lines and not allowed:
         yield Fault(
             "plan-no-line",
             "The specification forbids to change the loop of any main line.",
@@ -47,7 +53,7 @@ def refusals(job: Job) -> Iterator[Fault]:
         f"{name} {side}" for name in allowed for side in Side
         if tied is None or tied.at(side, name) is None
     ]  # fmt: skip
-    if unknown:
+    if unknown or (tied is None and not lines):
         named = "any main line" if len(unknown) == 2 * len(allowed) else _listed(unknown)
         yield Fault(
             "plan-loops-not-stated",

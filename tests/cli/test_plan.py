@@ -363,6 +363,16 @@ def test_done_goes_alone(run: Any, demo: Path) -> None:
     assert run("plan", demo, "--done", "--into", demo).exit_code == Exit.USAGE
 
 
+def test_a_refusal_says_where_what_it_asks_for_belongs(run: Any, demo: Path) -> None:
+    line_set = demo.with_name("medlar-m.yaml")
+    kept = [x for x in line_set.read_text(encoding="utf-8").splitlines() if "chord_m" not in x]
+    line_set.write_text("\n".join(kept), encoding="utf-8")
+    lines = demo.read_text(encoding="utf-8").splitlines()
+    number = next(n for n, line in enumerate(lines, 1) if line.startswith("specification:"))
+
+    assert f":{number}:16: plan-angle-unknown" in run("plan", demo).stderr
+
+
 def test_an_alternative_that_is_not_there_is_refused(run: Any, demo: Path) -> None:
     done = run("plan", demo, "--take", "9")
 

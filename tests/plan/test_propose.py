@@ -273,6 +273,17 @@ def test_a_job_without_lengths_or_cascade_is_refused(ask) -> None:
     assert codes(job(replace(SPEC, cascade=()), {}), ask) == ["plan-no-cascade"]
 
 
+def test_all_that_a_job_lacks_for_a_plan_is_told_at_once(ask) -> None:
+    bare = replace(SPEC, cascade=(), groups=tuple(replace(g, chord_m=()) for g in SPEC.groups))
+    one = job(bare, {})
+
+    assert codes(replace(one, before=replace(one.before, tied=None)), ask) == [
+        "plan-no-cascade",
+        "plan-angle-unknown",
+        "plan-loops-not-stated",
+    ]
+
+
 def test_a_maker_who_forbids_every_line_leaves_nothing_to_plan(ask) -> None:
     never = tuple(line.name for line in SPEC.cascade)
     one = job(replace(SPEC, retrim=RetrimLimits(never=never)), rear_short())
