@@ -73,7 +73,8 @@ class _Summary:
         if now is Verdict.NOT_ASSESSED and facts["now_lines_open"] == "doubts":
             return now, self._words("in_doubt_now" if known_before else "in_doubt")
         if now is Verdict.NOT_ASSESSED and (facts["now_lines_open"] or facts["now_tie_open"]):
-            return now, self._words("too_few_again" if known_before else "too_few")
+            again = "too_few_again" if facts["now_read"] else "not_measured_again"
+            return now, self._words(again if known_before else "too_few")
         if now is Verdict.NOT_ASSESSED:
             if facts["now_measured"] and facts["now_load_differs"]:
                 return now, self._words("other_tension")
