@@ -95,7 +95,8 @@ class ChangeFacts:
     )
     brake_why: str = fact(
         "",
-        "lines, brakes or both: what was adjusted, where that explains it on all sides named",
+        "lines, brakes or both: what was adjusted, where that explains it on all sides named; "
+        "lines_entered or both_entered where measuring does not tell what became of the lines",
         "change.brakes change.brake_lines_mm ledger",
     )
     travel_lost: tuple[str, ...] = fact(
@@ -170,7 +171,7 @@ def change_facts(findings: Findings, work: WorkFacts) -> ChangeFacts:
         brakes_more=tuple(side.value for side in more),
         brake_least=_least(change, (*less, *more)),
         brakes_unlike=tuple(side.value for side in unlike),
-        brake_why=whys.pop() if len(whys) == 1 else "",
+        brake_why=_as_known(whys.pop(), change) if len(whys) == 1 else "",
         travel_lost=tuple(
             side.value for side in change.brakes if _lost_to_lines(findings, change, side, work)
         ),
@@ -257,6 +258,11 @@ def _alike(brakes: Mapping[Side, Effect]) -> bool:
 def _least(change: Change, sides: tuple[Side, ...]) -> str:
     words = {expectation(change.brakes[side]) for side in sides}
     return "possible" if words - {"expected"} else "expected" if words else "not_assessed"
+
+
+def _as_known(why: str, change: Change) -> str:
+    """The same, but as entered where nobody knows by measuring what the lines changed by."""
+    return f"{why}_entered" if why in ("lines", "both") and change.pitch.value is None else why
 
 
 def _why(change: Change, side: Side, work: WorkFacts) -> str:

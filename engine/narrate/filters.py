@@ -30,6 +30,7 @@ WORDS: Mapping[str, type] = {
     "tip_lines": str,
     "brake_main": str,
     "brakes": dict,
+    "brake_why": dict,
     "longer": str,
     "shorter": str,
     "level": str,
@@ -45,6 +46,7 @@ WORDS: Mapping[str, type] = {
 }
 _ENTRIES = {
     "brakes": ("both", "left", "right", "one"),
+    "brake_why": ("lines", "brakes", "both", "lines_entered", "both_entered"),
     "groups": (
         *("lines", "brakes", "brake_lengths"),
         *("brake_left", "brake_right", "brake_lengths_of_left", "brake_lengths_of_right"),
@@ -94,6 +96,7 @@ class WordFilters:
             "angle_by": self.angle_by,
             "at_most": self.at_most,
             "brakes": self.brakes,
+            "brake_why": self.brake_why,
             "but_close": self.but_close,
             "count": self.count,
             "degrees": self.degrees,
@@ -211,6 +214,10 @@ class WordFilters:
             raise CannotSayError(f"`brakes` takes a list of sides, not “{sides}”")
         which = "both" if len(sides) > 1 else "one" if sides_open else sides[0]
         return str(self.words["brakes"][which])
+
+    def brake_why(self, value: str) -> str:
+        """The reason behind a sentence about brakes; empty without any."""
+        return str(self.words["brake_why"][value]) if value else ""
 
     def groups(self, values: Sequence[str]) -> str:
         """Parts of the service in running text: `brakes and cloth`."""

@@ -761,7 +761,7 @@ PAIRS: tuple[Pair, ...] = (
     ),
     Pair(r"^rule air_brakes_unlike ", SAME, "no change, and a brake of which it is not settled"),
     Pair(
-        r"act (sooner|later)[^.]*, because",
+        r"act (sooner|later)[^.]*, (perhaps )?because",
         r"^rule done_nothing ",
         "because of work that nobody did",
     ),

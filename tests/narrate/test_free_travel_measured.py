@@ -121,6 +121,29 @@ def test_what_free_travel_changed_by_is_told_where_no_brake_line_was_measured(
     assert said["air_launch_same"].startswith("Apart from the brakes,")
 
 
+@pytest.mark.parametrize(
+    ("brakes", "work", "named"),
+    [
+        (0, (), "the lines that hold the wing"),
+        (-10, ("brake_main",), "the brake lines and those that hold the wing"),
+    ],
+)
+def test_work_on_lines_that_were_not_measured_again_is_told_as_entered(
+    bench: SimpleNamespace, brakes: float, work: tuple[str, ...], named: str
+) -> None:
+    lineless = {**dict.fromkeys("ABC"), "stabilo": None}
+    fan = {"brake": brakes, "brake_main": brakes}
+    job = bench.job(
+        bench.measured(free_travel_mm=dict.fromkeys(Side, 90.0)),
+        bench.measured({**lineless, **fan}, free_travel_mm=dict.fromkeys(Side, 60.0)),
+        adjustments=(*bench.adjusted(20), *(x for w in work for x in bench.adjusted(-10, w))),
+    )
+
+    assert by_rule(bench.narrated(job))["air_brakes_sooner"].endswith(
+        f"act sooner, perhaps because {named} were adjusted."
+    )
+
+
 @pytest.mark.parametrize("specified", [True, False], ids=["with a line set", "without"])
 def test_brakes_known_by_their_free_travel_are_not_among_what_is_not_assessed_in_the_air(
     bench: SimpleNamespace, specified: bool

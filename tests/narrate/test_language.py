@@ -39,6 +39,8 @@ words:
   brake_main: Hauptbremsleine
   brakes: {{both: beide Bremsen, left: die linke Bremse, right: die rechte Bremse,
     one: eine Bremse}}
+  brake_why: {{lines: ", weil", brakes: ", weil", both: ", weil", lines_entered: ", weil",
+    both_entered: ", weil"}}
   longer: "{{mm}} länger"
   shorter: "{{mm}} kürzer"
   level: gleich
