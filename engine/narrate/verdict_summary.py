@@ -203,10 +203,10 @@ class _Summary:
 
     def _cloth(self) -> tuple[Verdict, str]:
         verdict = self._verdict("cloth")
-        if verdict is Verdict.NOT_ASSESSED and (
-            self.facts["porosity_readings"] or self.facts["tear_readings"]
-        ):
-            return verdict, self._words("no_limit")
+        tested = [self._verdict(k) for k in ("porosity", "tear") if self.facts[f"{k}_readings"]]
+        if verdict is Verdict.NOT_ASSESSED and tested:
+            some = any(one is not Verdict.NOT_ASSESSED for one in tested)
+            return verdict, self._words("some_no_limit" if some else "no_limit")
         return verdict, self._words(_USUAL[verdict])
 
     def _strength(self) -> tuple[Verdict, str]:
@@ -216,9 +216,12 @@ class _Summary:
             return _NEVER_CLEAR, self._words("held_broken")
         if verdict is Verdict.NOT_ASSESSED and self.facts["strength_broken"]:
             return verdict, self._words("not_proven_broken")
-        no_limit = self.facts["strength_no_limit"] and not self.facts["strength_ended_early"]
-        if verdict is Verdict.NOT_ASSESSED and no_limit:
-            return verdict, self._words("no_limit")
+        facts = self.facts
+        if verdict is Verdict.NOT_ASSESSED and facts["strength_no_limit"]:
+            if facts["strength_no_limit"] == facts["strength_tests"]:
+                return verdict, self._words("no_limit")
+            if not facts["strength_ended_early"]:
+                return verdict, self._words("some_no_limit")
         if verdict is Verdict.NOT_ASSESSED and self.facts["strength_tests"]:
             return verdict, self._words("not_proven")
         return verdict, self._words(words.get(verdict, _USUAL[verdict]))

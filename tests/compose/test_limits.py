@@ -14,7 +14,7 @@ from trimscribe.compose.sections.record_facts import method_facts, visit_facts, 
 from trimscribe.contracts import View
 from trimscribe.model.findings import LineFinding
 from trimscribe.model.job import Job, TearReading
-from trimscribe.model.wing import Point, Side, Tolerances
+from trimscribe.model.wing import Point, Side, StrengthRule, Tolerances
 from trimscribe.registry import Registry
 
 See = Callable[[str], View]
@@ -82,6 +82,19 @@ def test_a_line_that_broke_just_below_what_it_must_hold_reads_so(
     found = rows(again(view, registry, strength=(pull,)), "Line strength")
 
     assert found == [["A4 middle line, left", "broke at 866.8 N", "≥ 867 N", "outside limits"]]
+
+
+def test_what_a_rule_asks_of_a_line_is_written_to_a_tenth(see: See, registry: Registry) -> None:
+    """The heavier of 8 × 102 kg × 10 N and 14000 N, on 24 lines: 583.333 N."""
+    view = see("demo")
+    assert view.job.specification is not None
+    rule = StrengthRule(("A",), 8.0, 24, at_least_n=14000.0)
+    spec = replace(view.job.specification, strength_rules=(rule,))
+    pull = replace(view.job.strength[0], load_n=600.0, required_n=None)
+
+    found = rows(again(view, registry, strength=(pull,), specification=spec), "Line strength")
+
+    assert found == [["A4 middle line, left", "held 600 N", "≥ 583.3 N", "within limits"]]
 
 
 @pytest.mark.parametrize("name", ["demo", "outside", "four-row", "two-row", "five-row"])

@@ -6,7 +6,18 @@ from typing import Any
 import pytest
 
 from trimscribe.model.findings import Verdict
-from trimscribe.model.job import Condition, InspectionItem, Job, Replacement, StrengthTest
+from trimscribe.model.job import (
+    Condition,
+    InspectionItem,
+    Job,
+    Porosity,
+    PorosityReading,
+    PorosityUnit,
+    Replacement,
+    StrengthTest,
+    TearReading,
+    TearTest,
+)
 from trimscribe.model.statements import Place
 from trimscribe.model.wing import Side, Tolerances
 
@@ -133,6 +144,25 @@ def test_lengths_at_another_load_have_no_verdict(bench: SimpleNamespace) -> None
 def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:
     shown = summary_of(bench, bench.job(bench.measured(), tolerances=Tolerances()))
     assert shown["lines"] == (Verdict.NOT_ASSESSED, "measured, no limit given")
+
+
+@pytest.mark.parametrize(
+    ("required", "limits", "words"),
+    [
+        ((800.0, None), (None, 5.0), "no limit given for some"),
+        ((800.0, None), (20.0, None), "no limit given for some"),
+        ((None, None), (None, None), "measured, no limit given"),
+    ],
+)
+def test_where_one_test_had_a_limit_none_is_said_to_lack_for_some_only(
+    bench: SimpleNamespace, required: Any, limits: Any, words: str
+) -> None:
+    pulls = tuple(StrengthTest("A1", 900, broke=False, required_n=each) for each in required)
+    porosity = Porosity(PorosityUnit.SECONDS, (PorosityReading("tip", 90.0),), limit=limits[0])
+    tear = TearTest((TearReading("tip", 1.0),), limit_mm=limits[1])
+    shown = summary_of(bench, bench.job(strength=pulls, porosity=porosity, tear=tear))
+
+    assert shown["strength"] == shown["cloth"] == (Verdict.NOT_ASSESSED, words)
 
 
 @pytest.mark.parametrize(

@@ -231,7 +231,9 @@ def _strength(view: View) -> Any:
         test = finding.test
         side = f", {labels[test.side.value].lower()}" if test.side else ""
         needed = finding.required_n
-        required = "–" if needed is None else f"≥ {formats.written(needed)} N"
+        # A maker's rule may come to any number of decimals.
+        shown_n = needed if needed is None or test.required_n is not None else round(needed, 1)
+        required = "–" if shown_n is None else f"≥ {formats.written(shown_n)} N"
         borders = view.job.decision_rule.borders(needed, test.uncertainty_n, one_sided=True)
         load = formats.beside(test.load_n, needed, borders=borders)
         outcome = labels["broke_at" if test.broke else "held_at"].format(load=load)
