@@ -186,9 +186,8 @@ class _Look:
         for fact, value in statement.numbers.items():
             if not isinstance(value, str) or not fact.endswith("_lines"):
                 continue
-            when = "before" if fact.startswith("found_") else "after"
-            if self.content.findings.after is None:
-                when = "before"
+            first = fact.startswith("found_") and self.content.findings.before is not None
+            when = "before" if first or self.content.findings.after is None else "after"
             for name in value.split("; "):
                 if match := _LINE.fullmatch(name):
                     side, group, number = Side(match[3]), match[1], int(match[2])

@@ -208,7 +208,7 @@ class MeasurementSchema(Schema):
 
 
 class AfterSchema(MeasurementSchema):
-    """The measuring after the work, and what ties it to the one before."""
+    """The measuring after the work, and what ties it to one before it, if there is one."""
 
     session_mm = Number(
         "What two measurings of one day may differ by as a whole (standard uncertainty), in mm.",
@@ -445,8 +445,13 @@ class JobFileSchema(FileSchema):
     common_offset = CommonOffsetField(
         "How the common offset of the line set is chosen; mean if left out."
     )
-    before = NestedMapping(BeforeSchema, "Measured before the work.")
-    after = NestedMapping(AfterSchema, "Measured after the work; leave out without a retrim.")
+    before = NestedMapping(
+        BeforeSchema, "Measured before the work; left out if the wing was measured only after it."
+    )
+    after = NestedMapping(
+        AfterSchema,
+        "Measured after the work; left out if nothing was done or the wing was not measured since.",
+    )
     loops = NamedValues(
         "What each loop takes up in mm at this bench, by kind of maillon and loop.",
         NamedValues(

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from trimscribe.compose.attachments import findings_of
-from trimscribe.evidence import evidence_of_finding, trail_of
+from trimscribe.evidence import evidence_of, evidence_of_finding, trail_of
 from trimscribe.model.document import Content
 from trimscribe.model.origins import origin_of
 from trimscribe.model.plain import to_plain
@@ -53,6 +53,16 @@ def test_every_number_of_the_findings_leads_to_a_file_and_line(path: Path) -> No
         source = trail.parts[origin_of(at).part]
         assert source.inputs, at
         assert all(":" in place for path in source.inputs for place in places[path])
+
+
+def test_lines_measured_only_after_the_work_are_explained_by_that_measuring() -> None:
+    content = prepare(ROOT / "tests" / "jobs" / "only-after.yaml", Registry.installed())
+    said = {s.rule: evidence_of(s, content) for s in content.statements.sentences}
+
+    for rule in ("found_lines_outside", "before_outside"):
+        named = {one.path for one in said[rule].inputs}
+        assert "after.left.A3" in named
+        assert not any(path.startswith("before") for path in named)
 
 
 def test_the_attached_findings_carry_the_trail_and_every_threshold(demo: Content) -> None:

@@ -16,9 +16,13 @@ _EXPECTATIONS: dict[Fact, ClaimStatus] = {
 
 
 def claims_of(facts: Facts) -> tuple[Claim, ...]:
-    """Every claim of a service, found before now before change before the rest."""
+    """Every claim of a service, found before now before change before the rest.
+
+    A wing that was measured only after the work has none of how it came.
+    """
     reader = _Reader(facts)
-    return (*reader.state(When.FOUND), *reader.state(When.NOW), *reader.change(), *reader.service())
+    found = () if facts["only_after"] else reader.state(When.FOUND)
+    return (*found, *reader.state(When.NOW), *reader.change(), *reader.service())
 
 
 class _Reader:

@@ -8,8 +8,8 @@ from typing import Any
 class Declared:
     """What a fact means, and the paths of the findings or of the job's values behind it.
 
-    Paths are separated by spaces; `{now}`, `{travel}` and `{corrected}` stand for the measuring
-    that is meant, before or after.
+    Paths are separated by spaces; `{found}`, `{now}`, `{travel}` and `{corrected}` stand for
+    the measuring that is meant, before or after.
     """
 
     meaning: str

@@ -21,7 +21,8 @@ _GROUPS = (
     (
         "state",
         "Each is there twice: found_… as the wing came, now_… as it leaves. Without a second "
-        "measuring now_… is as it came if nothing was changed, and not assessed if something was.",
+        "measuring now_… is as it came if nothing was changed, and not assessed if something was. "
+        "Of a wing measured only after the work (only_after) both are of that measuring.",
         (StateFacts, BrakeFacts),
     ),
     ("change", "After minus before: change_…", (ChangeFacts,)),

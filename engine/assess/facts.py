@@ -2,7 +2,7 @@
 
 `found_…` is the wing as it came, `now_…` the wing as it leaves, `change_…` the difference; the
 rest is the work, the other checks and what they add up to. Where nothing was measured after the
-work, `now_…` is not assessed.
+work, `now_…` is not assessed; where the wing was measured only then, `found_…` is of that, too.
 """
 
 from collections.abc import Iterator, Mapping
@@ -40,6 +40,9 @@ class Summary:
     """What several facts add up to."""
 
     remeasured: bool = fact(False, "the wing was measured a second time", "after")
+    only_after: bool = fact(
+        False, "the wing was measured after the work alone: found_… is not how it came", "after"
+    )
     trim_changed: bool = fact(
         False, "row or stabilo lines were adjusted, or the angle changed noticeably", "change.pitch"
     )
@@ -62,8 +65,8 @@ class Summary:
     noticed: bool = fact(
         False,
         "as it came, something was found that a pilot may notice or a workshop has to look at",
-        "before.lines before.pitch before.symmetry before.residuals before.brakes "
-        "before.brake_difference before.travel_difference before.riser_verdict strength "
+        "{found}.lines {found}.pitch {found}.symmetry {found}.residuals {found}.brakes "
+        "{found}.brake_difference {found}.travel_difference {found}.riser_verdict strength "
         "cloth_verdict inspection_verdict doubts",
     )
     stop: tuple[str, ...] = fact(
@@ -92,8 +95,8 @@ class Summary:
 
 # By group the front of its names, where its facts are declared, and the front of their trails.
 _GROUPS: tuple[tuple[str, type, str], ...] = (
-    ("found_", StateFacts, "before."),
-    ("found_", BrakeFacts, "before."),
+    ("found_", StateFacts, "{found}."),
+    ("found_", BrakeFacts, "{found}."),
     ("now_", StateFacts, "{now}."),
     ("now_", BrakeFacts, "{now}."),
     ("change_", ChangeFacts, ""),
@@ -125,11 +128,11 @@ def facts_of(findings: Findings, job: Job) -> Facts:
         change = unexplained(change)
         turns_as_before |= not change.unexplained
     thresholds = thresholds_of(job)
-    last = findings.now
+    first, last = findings.first, findings.now
     if findings.after is None and (work.adjusted or work.replaced):
         last = None  # nobody measured what the work made of it
     reference = job.offset_row if job.offset_method is OffsetMethod.ROW else ""
-    found, now = (state_facts(state, reference) for state in (findings.before, last))
+    found, now = (state_facts(state, reference) for state in (first, last))
     if turns_as_before:
         found, now = turning_alike(found, now), turning_alike(now, found)
     evidence = evidence_facts(findings)
@@ -144,9 +147,9 @@ def facts_of(findings: Findings, job: Job) -> Facts:
             assumed=state is not None and assumed(state),
             by_lines=state is not None and lines_alone(state),
         )
-        for state in (findings.before, last)
+        for state in (first, last)
     )
-    as_it_came, as_it_is = Brakes.of(findings.before, of_found), Brakes.of(last, of_last)
+    as_it_came, as_it_is = Brakes.of(first, of_found), Brakes.of(last, of_last)
     had, have = as_it_came.facts, as_it_is.facts
     again = findings.after is not None  # else all of it is not known, brakes like the rest
     brakes = last_brakes(
@@ -176,10 +179,11 @@ def _side_open(facts: _Turning) -> _Turning:
 
 def trails_of(facts: Facts) -> Mapping[str, tuple[str, ...]]:
     """By fact, the paths of the findings or of the job's values that it comes from."""
-    now = "after" if facts["remeasured"] else "before"
+    found = "after" if facts["only_after"] else "before"
+    now = "after" if facts["remeasured"] else found
     # Free travel that was not measured again is still that of the wing as it came.
-    travel = "before" if facts["free_travel_past"] or facts["now_free_travel_mm"] is None else now
-    states = {"now": now, "travel": travel, "corrected": facts["corrected_when"]}
+    travel = found if facts["free_travel_past"] or facts["now_free_travel_mm"] is None else now
+    states = {"found": found, "now": now, "travel": travel, "corrected": facts["corrected_when"]}
     return {name: tuple(known.trail.format(**states).split()) for name, known in DECLARED.items()}
 
 
@@ -204,7 +208,8 @@ def _summary(
     stop, flight = _stop(last, checks), job.flight
     signed = job.service.signed_by
     return Summary(
-        remeasured=findings.after is not None,
+        remeasured=findings.twice,
+        only_after=findings.before is None and findings.after is not None,
         trim_changed=work.lines_adjusted or noticeable(change.pitch),
         lines_touched=work.adjusted or bool(work.replaced),
         tolerance_default=_DEFAULT_LIMIT in job.tolerances.source,
@@ -236,13 +241,12 @@ def _first(
     The rules that speak of it look here, and so does whoever releases the wing.
     """
     (found, now), (have, last) = states, brakes
-    again = findings.after is not None
+    again, since = findings.twice, findings.after is not None
     outside = have.brakes == "fail" or last.brakes_past_outside
     reasons = {
         "load": now.load_differs or (not again and found.load_differs),
-        "not_again": not again and (work.adjusted or work.replaced_lines),
-        "untied": now.lines_open == "too_few"
-        or (again and work.lines_adjusted and found.measured and not now.measured),
+        "not_again": not since and (work.adjusted or work.replaced_lines),
+        "untied": now.lines_open == "too_few" or (since and work.lines_worked and not now.measured),
         "rest": now.measured and not now.lines_open and _rest_open(now, again=again),
         "disagree": again and now.tie_open == "disagree",
         "free_travel": bool(last.free_travel_open),

@@ -25,6 +25,9 @@ class WorkFacts:
 
     adjusted: bool = fact(False, "any line was adjusted", "adjustments")
     lines_adjusted: bool = fact(False, "any row or stabilo line was adjusted", "adjustments")
+    lines_worked: bool = fact(
+        False, "any of them was adjusted, or replaced by its name", "adjustments replacements"
+    )
     longer: int = fact(
         0,
         "how many lines measuring shows to have been let out (left and right count as two)",
@@ -150,6 +153,7 @@ def work_facts(findings: Findings, job: Job) -> WorkFacts:
     return WorkFacts(
         adjusted=bool(job.adjustments),
         lines_adjusted=bool(lines),
+        lines_worked=bool(lines) or _trim_replaced(job),
         longer=len(longer),
         longer_rows=_rows(longer, job.specification),
         shorter=len(shorter),
@@ -319,6 +323,13 @@ def _touched(job: Job) -> set[tuple[Side, str]]:
         for p in points_named(x.part, spec)
         for side in ((x.side,) if x.side else Side)
     }
+
+
+def _trim_replaced(job: Job) -> bool:
+    """Whether a replaced part is by its name a line that holds the wing, or all of them."""
+    spec = job.specification
+    named_points = (p for x in job.replacements if spec for p in points_named(x.part, spec))
+    return any(point.group not in (BRAKE, BRAKE_MAIN) for point in named_points)
 
 
 def _cascade_line(name: str, spec: Specification | None) -> CascadeLine | None:

@@ -564,3 +564,13 @@ class Findings:
     def now(self) -> State | None:
         """The wing as it leaves the workshop: after if measured, else before."""
         return self.after or self.before
+
+    @property
+    def first(self) -> State | None:
+        """The wing as first measured: before the work, or after it if it was measured only then."""
+        return self.before or self.after
+
+    @property
+    def twice(self) -> bool:
+        """Whether the wing was measured both before and after the work."""
+        return self.before is not None and self.after is not None

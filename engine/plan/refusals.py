@@ -24,7 +24,10 @@ def refusals(job: Job) -> Iterator[Fault]:
         yield Fault(
             "plan-no-lengths",
             "There are no lengths before the work with a specification to plan from.",
-            hint="Write the lengths under `before` and name the specification.",
+            hint="Write the lengths under `before` and name the specification."
+            if before or job.after is None
+            else "For a retrim after this work start a new job: as `before` what was measured "
+            "last, under `before.tied` the loops as they are now.",
         )
         return
     lines = main_lines(specification)

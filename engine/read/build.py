@@ -99,6 +99,7 @@ def _offset(written: Any) -> tuple[OffsetMethod, str]:
 
 
 def _measurement(values: Values | None, lengths: LineLengths) -> Measurement | None:
+    """None where nothing was measured, be it that its day is written down, or gaps are."""
     if not values:
         return None
     plain = (
@@ -112,7 +113,7 @@ def _measurement(values: Values | None, lengths: LineLengths) -> Measurement | N
         "deviations",
         "done_by",
     )
-    return Measurement(
+    measurement = Measurement(
         lengths_mm={key: length.value for key, length in lengths.items() if length.value},
         risers={
             (side, name): riser
@@ -131,6 +132,8 @@ def _measurement(values: Values | None, lengths: LineLengths) -> Measurement | N
         tied=_tied(values.get("tied")),
         **_stated({name: values.get(name) for name in plain}),
     )
+    found = measurement.lengths_mm or measurement.risers or measurement.free_travel_mm
+    return measurement if found else None
 
 
 def _tied(values: Values | None) -> TiedLoops | None:

@@ -113,7 +113,7 @@ class _Reader:
 
         if specification:
             check_specification(specification, self.faults)
-        check_work(job, specification, self.faults)
+        check_work(job, specification, self._measured(job, lengths), self.faults)
         check_retrim(job, specification, self.faults)
         stated = stated_thresholds(job.values, shop.values if shop else {})
         load_ratio = Thresholds().with_overrides(stated).load_ratio
@@ -220,6 +220,18 @@ class _Reader:
         if refused or any_error(self.faults.faults[known:]):
             self.unread.add(when)
         return lengths
+
+    def _measured(self, job: ValidValues, lengths: Mapping[str, LineLengths]) -> list[str]:
+        """The measurings of which anything is known, or was refused."""
+        return [
+            when
+            for when, found in lengths.items()
+            if when in self.unread
+            or job.faulty(when)
+            or job.part(when, "risers")
+            or job.part(when, "free_travel_mm")
+            or any(one.value for one in found.values())
+        ]
 
     def _export(self, name: str, mark: Mark) -> bytes | Fault:
         importers = list(self.registry.all("importers"))

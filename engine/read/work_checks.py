@@ -3,32 +3,49 @@
 from collections.abc import Collection
 
 from trimscribe.errors import suggest
-from trimscribe.model.job import Flight, PorosityUnit
+from trimscribe.model.job import Condition, Flight, PorosityUnit
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, LineKey, Point, Side
 from trimscribe.schemas.faults import FaultList, ValidValues
 from trimscribe.validation.line_set import check_tolerance_rows, lines_carrying, specified
 
 
-def check_work(job: ValidValues, specification: ValidValues | None, faults: FaultList) -> None:
-    """All checks of what was done, when, on which wing."""
+def check_work(
+    job: ValidValues,
+    specification: ValidValues | None,
+    measured: Collection[str],
+    faults: FaultList,
+) -> None:
+    """All checks of what was done, when, on which wing; `measured` before, after or both."""
     _check_dates(job, faults)
     _check_weights(job, faults)
     _check_porosity(job, faults)
     _check_strength(job, faults)
     _check_replaces(job, faults)
     _check_flight(job, faults)
-    if job.has("after") and not job.has("before") and not job.faulty("before"):
-        faults.error(
-            "after-without-before",
-            "The job has lengths after the work, but none before it.",
-            job.key("after"),
-            "A wing measured once is under `before`.",
-        )
+    _check_worked_on(job, measured, faults)
     if specification is not None:
         _check_wing(job, specification, faults)
         _check_offset(job, specification, faults)
         _check_controls(job, specification, faults)
         check_tolerance_rows(job, specification, faults)
+
+
+def _check_worked_on(job: ValidValues, measured: Collection[str], faults: FaultList) -> None:
+    """A wing that was measured once, and that nobody worked on, was not measured after work."""
+    looked_at = range(len(job.entries("inspection")))
+    work = (
+        any(job.has(key) or job.faulty(key) for key in ("adjustments", "replacements"))
+        or job.faulty("inspection")
+        or any(job.get("inspection", n, "condition") == Condition.REPAIRED for n in looked_at)
+    )
+    if [*measured] == ["after"] and not work:
+        faults.error(
+            "after-without-work",
+            "The job has a measuring after the work, but no work.",
+            job.key("after"),
+            "Write what was done under `adjustments` or `replacements`; where nothing was done, "
+            "write the measuring under `before`.",
+        )
 
 
 def _check_replaces(job: ValidValues, faults: FaultList) -> None:

@@ -774,9 +774,15 @@ PAIRS: tuple[Pair, ...] = (
     # --- work
     Pair(r"^rule (headline|done)_not_again ", r"^rule done_again", "measured again, and not"),
     Pair(
-        r"^rule (headline|caution|before)_(parts_)?not_again ",
-        r"^fact remeasured$",
+        r"^rule (headline|caution|before|done)_(parts_)?not_again ",
+        r"^fact (remeasured|only_after)$",
         "not measured since, and it was",
+    ),
+    Pair(
+        r"^fact only_after$",
+        r"[Aa]s it came[ :,.]|[Mm]easured again|second time|[Nn]othing was changed|pulled to"
+        r"|it did before|back within|^strip .*(again|came|corrected)",
+        "measured only after the work, and before it",
     ),
     Pair(
         r"^rule changes_(some_)?agree ",

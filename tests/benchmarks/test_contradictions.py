@@ -24,7 +24,10 @@ EXAMPLES = (
     "demo", "four-row", "inspection", "outside", "part-remeasured", "planned", "planned-done",
     "two-row",
 )  # fmt: skip
-JOBS = [ROOT / "examples" / f"{name}.yaml" for name in EXAMPLES]
+JOBS = [
+    *(ROOT / "examples" / f"{name}.yaml" for name in EXAMPLES),
+    ROOT / "tests" / "jobs" / "only-after.yaml",
+]
 WINGS = trials(40)
 PDF_TOO = ("demo", "outside")
 
@@ -53,6 +56,8 @@ def test_each_pattern_speaks_of_rules_and_facts_that_there_are() -> None:
         ["strip brakes pass | within limits", "rule caution_short_brakes | A brake is short."],
         ["fact grounded", "page html | Take off in calm air, and check the brakes."],
         ["claim pitch now open  not assessed", "figure side_view | Now: 0.4\u00b0 nose up."],
+        ["fact only_after", "rule headline_not_again | They have not been measured since."],
+        ["fact only_after", "rule brakes_found | Compared with the lines, as it came: neither."],
         ["rule done_entered | By our record", "rule changes_agree | Each of the six"],
         ["strip lines conditional fail | outside limits: 2 lines", "fact now_checked"],
         ["fact still_outside", "rule headline_within | within limits."],

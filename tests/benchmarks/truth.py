@@ -48,8 +48,7 @@ def service(
 ) -> Service:
     """Draw one wing and let the engine say what it makes of it, with `pages` in finished texts.
 
-    A job that it refuses, as it may one with a slip or with a measuring after the work alone, says
-    nothing; any other refusal is raised.
+    A job that it refuses, as it may one with a slip, says nothing; any other refusal is raised.
     """
     random = np.random.default_rng(seed)
     true = wing(random, draw(random, fixed))
@@ -59,9 +58,7 @@ def service(
         content = prepare(path, _registry())
     except InputError as error:
         refused = tuple(f.code for f in error.faults if f.severity is Severity.ERROR)
-        if true.kind.slip == "none" and (
-            true.kind.occasions != "after" or refused != ("after-without-before",)
-        ):
+        if true.kind.slip == "none":
             raise
         return Service(true, found, (), (), {}, refused)
     return Service(
@@ -89,7 +86,7 @@ def _registry() -> Registry:
 def _verdicts(content: Content) -> dict[str, Verdicts]:
     """What the table of lines says of each line of a row, by moment."""
     rows = [row.name for row in content.reading.job.specification.rows]
-    states = {"found": content.findings.before, "now": content.findings.after}
+    states = {"found": content.findings.first, "now": content.findings.after}
     return {
         moment: Verdicts(
             _keys(state, rows, lambda v: v is not Verdict.NOT_ASSESSED),

@@ -166,7 +166,9 @@ CLAIMS: dict[str, Reader] = {
     ),
     "found_tips_up": fixed("twist", FOUND, "up", r"tips were more nose up"),
     "found_tips_down": fixed("twist", FOUND, "down", r"tips were more nose down"),
-    "found_turn": says("turn", FOUND, left=r"pulled to the left", right=r"pulled to the right"),
+    "found_turn": says(
+        "turn", FOUND, left=r"pull(ed)? to the left", right=r"pull(ed)? to the right"
+    ),
     "found_halves_apart": fixed("turn", FOUND, "some", r"halves differed"),
     "found_turn_none": fixed("turn", FOUND, "none", r"nothing that would noticeably turn it"),
     "found_turn_open": fixed("turn", FOUND, "some", r"halves differed"),
@@ -214,7 +216,7 @@ CLAIMS: dict[str, Reader] = {
         ),
     ),
     "found_brakes_moved": all_of(
-        fixed("brakes", FOUND, "none", r"acted as intended"),
+        fixed("brakes", FOUND, "none", r"act(ed)? as intended"),
         fixed("brakes length", FOUND, "outside", r"outside limits"),
     ),
     "found_uneven": uneven,

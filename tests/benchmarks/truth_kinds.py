@@ -111,7 +111,9 @@ def settled(kind: Kind) -> Kind:
             kind = replace(kind, occasions="before")
     if kind.occasions == "part" and kind.work == "none":
         kind = replace(kind, work="some lines")
-    if kind.occasions in ("before", "after"):
+    if kind.occasions == "after" and kind.work == "none":  # then it is after nothing
+        kind = replace(kind, occasions="before")
+    if kind.occasions == "before":
         kind = replace(kind, work="none")
     if kind.work == "none":
         kind = replace(kind, carried_out="as planned")

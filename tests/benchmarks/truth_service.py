@@ -67,7 +67,7 @@ class Service:
 
     def judged(self, moment: str) -> frozenset[Key]:
         """The lines of which the report may say that they pass: measured then, or carried over."""
-        when = "before" if moment == "found" else "after"
+        when = "before" if moment == "found" and "before" in self.found else "after"
         measured = self.found[when].lines_mm if when in self.found else {}
         return frozenset(measured) | self.verdicts.get(moment, Verdicts()).given
 

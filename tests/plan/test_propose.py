@@ -284,6 +284,17 @@ def test_all_that_a_job_lacks_for_a_plan_is_told_at_once(ask) -> None:
     ]
 
 
+def test_a_wing_that_was_measured_only_after_its_work_needs_a_job_of_its_own(ask) -> None:
+    measured = job(SPEC, rear_short())
+    only_after = replace(measured, before=None, after=measured.before)
+    with pytest.raises(PlanError) as refused:
+        propose(only_after, ask)
+
+    (fault,) = refused.value.faults
+    assert fault.code == "plan-no-lengths"
+    assert fault.hint.startswith("For a retrim after this work start a new job: as `before`")
+
+
 def test_a_maker_who_forbids_every_line_leaves_nothing_to_plan(ask) -> None:
     never = tuple(line.name for line in SPEC.cascade)
     one = job(replace(SPEC, retrim=RetrimLimits(never=never)), rear_short())

@@ -293,7 +293,7 @@ CASES = [
 # Shown by tests of their own below, because no change of one line of text makes them.
 ELSEWHERE = {
     "name-not-text",  # of `new`
-    "after-without-before",
+    "after-without-work",
     "file-is-a-link",
     "file-unreadable",
     "line-forbidden",
@@ -414,12 +414,37 @@ def test_lines_that_were_moved_and_not_measured_again_are_reported(bench) -> Non
     assert "Brake was not measured on the right side." not in reported
 
 
-def test_lengths_after_the_work_need_lengths_before_it(bench, underlined) -> None:
-    before = bench.texts[J][bench.texts[J].index("before:") : bench.texts[J].index("after:")]
-    fault = bench.spoil(J, before, "").faults()[0]
+GAPS = "before: {date: 2026-03-03, left: {A: [~, ~, ~]}}\n"
 
-    assert fault.code == "after-without-before"
+
+@pytest.mark.parametrize("before", ["", GAPS], ids=["none", "gaps alone"])
+def test_a_measuring_after_the_work_alone_needs_work(bench, underlined, before: str) -> None:
+    text = bench.texts[J]
+    bench.spoil(J, text[text.index("before:") : text.index("after:")], before)
+    bench.spoil(J, text[text.index("adjustments:") : text.index("cloth:")], "")
+    (fault,) = (f for f in bench.faults() if f.severity is Severity.ERROR)
+
+    assert fault.code == "after-without-work"
     assert underlined(fault.mark) == "after"
+
+
+def test_a_measuring_of_gaps_alone_is_none(bench) -> None:
+    text = bench.texts[J]
+    gaps = GAPS.replace("[~, ~, ~]", "[~, ~, ~], B: [~, ~, ~], brake: [~, ~]")
+    job = bench.spoil(J, text[text.index("before:") : text.index("after:")], gaps).read().job
+
+    assert job.before is None
+    assert job.after is not None
+    assert job.adjustments
+
+
+def test_a_repair_is_work_that_may_be_measured_after(bench) -> None:
+    text = bench.texts[J]
+    bench.spoil(J, text[text.index("before:") : text.index("after:")], "")
+    bench.spoil(J, text[text.index("adjustments:") : text.index("cloth:")], "")
+    bench.spoil(J, "condition: good", "condition: repaired")
+
+    assert bench.read().job.after is not None
 
 
 def test_lengths_without_a_specification_have_nothing_to_be_compared_with(

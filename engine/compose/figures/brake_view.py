@@ -79,7 +79,7 @@ class BrakeView:
             if last is None:
                 number = view.statements.label("brake_view_past", value=number)
             said.append(f"{labels[side.value]}: {number}.")
-        dot = "now" if view.findings.after is not None else "measured"
+        dot = "now" if view.findings.twice else "measured"
         low_key = "brake_view_low" if facts["free_travel_sure"] else "brake_view_low_perhaps"
         explained = [
             *_explained(view, dot, dots),
@@ -97,7 +97,7 @@ def _travel(view: View, side: Side) -> tuple[float | None, float | None]:
     """Free travel as it came, where that is not as it is now, and now."""
     facts = view.assessment.facts
     found, now = (_mm(facts[f"{at}_free_travel_{side.value}_mm"]) for at in ("found", "now"))
-    return (None if view.findings.after is None and now is not None else found), now
+    return (found if view.findings.twice or now is None else None), now
 
 
 def _calculated(state: State | None, side: Side) -> bool:

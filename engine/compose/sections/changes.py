@@ -93,9 +93,15 @@ def _row(view: View, entry: LedgerEntry) -> list[str]:
     loops = f"{entry.loop_before} → {entry.loop_after}" if entry.loop_after else ""
     agrees = {Verdict.PASS: labels["yes"], Verdict.FAIL: labels["no"]}
     facts = view.assessment.facts
-    # Measured both times, but at tensions that do not compare, or with lengths in doubt.
-    apart = facts["remeasured"] and any(
-        facts[f"{when}_{what}"] for when in ("found", "now") for what in ("load_differs", "doubted")
+    # Measured both times, but at tensions that do not compare, or with lengths in doubt; or only
+    # after the work.
+    apart = facts["only_after"] or (
+        facts["remeasured"]
+        and any(
+            facts[f"{when}_{what}"]
+            for when in ("found", "now")
+            for what in ("load_differs", "doubted")
+        )
     )
     unread = entry.measured_mm is None and not apart
     open_words = labels["not_measured" if unread else "cannot_tell"]

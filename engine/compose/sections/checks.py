@@ -152,8 +152,8 @@ def _brake_verdict(view: View, when: When, brake: BrakeFinding) -> tuple[Verdict
     enough = facts[f"{at}_brakes_travel_only"]
     if isinstance(enough, tuple) and brake.side.value in enough:
         again = brake.side.value in _sides(facts["now_brakes_again"])
-        known = when is When.NOW and facts["found_brakes"] != "not_assessed" and not again
-        return Verdict.NOT_ASSESSED, f"words_travel_enough{'_again' if known else ''}"
+        known = facts["remeasured"] and when is When.NOW and facts["found_brakes"] != "not_assessed"
+        return Verdict.NOT_ASSESSED, f"words_travel_enough{'_again' if known and not again else ''}"
     near = isinstance(close, tuple) and brake.side.value in close
     if brake.verdict is Verdict.PASS and (near or facts[f"{at}_free_travel_open"]):
         return Verdict.CONDITIONAL_PASS, "length_within"

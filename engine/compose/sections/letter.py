@@ -21,7 +21,7 @@ _TOGETHER = {
     Place.FOUND: (
         ("reported",),
         ("strength", "damage", "cloth", "free_travel"),
-        ("lines", "doubts", "angle"),
+        ("only_after", "lines", "doubts", "angle"),
         ("brakes",),
         ("worn",),
     ),

@@ -27,7 +27,7 @@ class Lines:
         if now is None or not now.lines:
             return None
         labels = view.statements.labels
-        retrimmed = view.findings.after is not None
+        retrimmed = view.findings.twice
         values: LinesValues = {
             "title": labels["how_each_line_moved" if retrimmed else "how_each_line_measured"],
             "explained": " ".join(
@@ -49,7 +49,7 @@ class Lines:
 
 def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
     """The marks that the charts have, and the label of each."""
-    retrimmed, before = view.findings.after is not None, view.findings.before
+    retrimmed, before = view.findings.twice, view.findings.before
     rows = _rows_measured(now, before if retrimmed else None)
     lines = [line for line in _charted(now) if line.point.group in rows]
     drawn = [line for line in lines if _has_mark(line)]
@@ -171,7 +171,7 @@ def _explained(view: View, now: State) -> str:
     shown = drawn[-1]
     if shown.offset is None or shown.offset.method is OffsetMethod.NONE:
         return label(
-            "chart_explained_none" if view.findings.after else "chart_explained_single_none"
+            "chart_explained_none" if view.findings.twice else "chart_explained_single_none"
         )
     offset = _offset_mm(shown)
     # One row's mean is not what all lines share, and is not called so.
@@ -185,14 +185,14 @@ def _explained(view: View, now: State) -> str:
         only = "chart_explained_now_only" if shown is now else "chart_explained_before_only"
         return label(only, taken=taken)
     before = _offset_mm(before_state)
-    if view.findings.after is not None and abs(offset - before) >= _SAME_MM:
+    if view.findings.twice and abs(offset - before) >= _SAME_MM:
         mm = {"before": number(before, 1, sign=True), "now": number(offset, 1, sign=True)}
         stems = label("chart_stems_untouched") if _untouched(view, now) else ""
         taken = label(f"{key}_moved", **of, **mm)
         return label("chart_explained_moved", taken=taken, untouched=stems)
     taken = label(key, **of, offset=number(offset, 1, sign=True))
-    single = view.findings.after is None
-    return label("chart_explained_single" if single else "chart_explained", taken=taken)
+    key = "chart_explained" if view.findings.twice else "chart_explained_single"
+    return label(key, taken=taken)
 
 
 def _offset_mm(state: State) -> float:

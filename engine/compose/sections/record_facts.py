@@ -120,12 +120,12 @@ def method_facts(view: View) -> FactRows:
     job, labels = view.job, view.statements.labels
     facts: FactRows = []
     # Nothing came after a wing that was measured once: then it was not measured before either.
-    first = "once" if view.findings.after is None else "before"
-    for key, measurement in ((first, job.before), ("after", job.after)):
+    twice = job.before is not None and job.after is not None
+    first, last = ("before", "after") if twice else ("once", "only_after")
+    for key, measurement in ((first, job.before), (last, job.after)):
         if measurement is not None:
             facts.append([labels[f"measured_{key}"], _measurement(view, measurement)])
-    if job.before is not None:
-        measured = [m for m in (job.before, job.after) if m is not None]
+    if measured := [m for m in (job.before, job.after) if m is not None]:
         changed = "; ".join(dict.fromkeys(m.deviations for m in measured if m.deviations))
         facts.append([labels["deviations"], _stated(view, changed)])
     spec = job.specification
@@ -145,7 +145,8 @@ def method_facts(view: View) -> FactRows:
                 ("tolerance_source", job.tolerances.source),
             ],
         )
-    for key, state in ((first, view.findings.before), ("after", view.findings.after)):
+    last = "after" if twice else "once"
+    for key, state in ((first, view.findings.before), (last, view.findings.after)):
         if state is not None and state.offset is not None:
             facts.append([labels[f"common_offset_{key}"], _offset(view, state)])
     facts += _budget_facts(view)

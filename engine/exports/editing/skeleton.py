@@ -69,7 +69,8 @@ before:                        # lengths in mm, centre to tip; ~ = not measured
   right:
 {lines}
 
-# After a retrim: a block `after` with the same keys as `before`, and what was changed.
+# After work: a block `after` with the same keys as `before` (alone, where nothing was measured
+# before it), and what was changed.
 # loops:                       # what each loop takes up in mm, measured at your bench
 #   main maillon: {{single loop: , double loop: , "lark's foot": , pile hitch: }}
 # adjustments:
