@@ -1,11 +1,13 @@
 """All that a pilot needs first stands on page one, in every theme, on both papers."""
 
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import typst
 
 from trimscribe.compose.document import compose
 from trimscribe.model.document import Content
@@ -20,6 +22,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from longer import longer
 
 pytestmark = pytest.mark.typesets
+KIT = Path(__file__).parents[2] / "themes" / "base" / "templates" / "kit.typ.j2"
 
 ContentOf = Callable[[str], Content]
 THOROUGH = pytest.mark.thorough
@@ -73,6 +76,23 @@ def test_letter_verdicts_and_cautions_are_whole_on_page_one_and_nothing_overprin
     assert len(document.vital) > 20
     assert seen_in(report.data, document.required, document.vital).later == ()
     assert report.warnings == ()
+
+
+def test_of_rungs_that_get_lower_the_first_that_fits_is_found_however_unusual_they_are() -> None:
+    kit = KIT.read_text(encoding="utf-8")
+    found = re.search(r"^#let usual-height.*?^}\n", kit, re.M | re.S)
+    assert found is not None
+    heights = "(1, 0.98, 0.97, 0.8, 0.79, 0.78, 0.77, 0.6, 0.59, 0.58, 0.57, 0.56, 0.3)"
+    source = f"""{found[0]}
+#for heights in ({heights}, usual-height, usual-height.map(h => h * h)) {{
+  let rungs = range(usual-height.len())
+  for room in range(20, 105).map(percent => percent / 100) {{
+    let first = rungs.find(n => heights.at(n) <= room)
+    assert.eq(first-fit(rungs, n => heights.at(n), room), first)
+  }}
+}}
+"""
+    typst.compile(source.encode())
 
 
 @pytest.mark.parametrize("theme", THEMES)
