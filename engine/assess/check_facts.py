@@ -63,6 +63,11 @@ class CheckFacts:
     reported: bool = fact(False, "the pilot told the workshop something", "pilot.reported")
     reported_words: str = fact("", "in these words, if they are few", "pilot.reported")
     answer: str = fact("", "what the workshop found about that", "pilot.answer")
+    limits_wider: tuple[str, ...] = fact(
+        (), "of lines and brakes, those judged by wider limits than the line set's", "tolerances"
+    )
+    limits_wider_mm: float | None = fact(None, "the limit widened most", "tolerances")
+    limits_own_mm: float | None = fact(None, "what the line set has for it", "tolerances")
     porosity_near: bool = fact(
         False, "the worst reading is within its limit by less than a quarter of it", "porosity"
     )
@@ -73,6 +78,7 @@ def check_facts(findings: Findings, job: Job) -> CheckFacts:
     porosity, tear = findings.porosity, findings.tear
     failed = [s for s in findings.strength if beyond(s.verdict.name.lower())]
     weight, weight_way, weight_limit = _weight(job)
+    wider = _wider_limits(job)
     return CheckFacts(
         cloth=findings.cloth_verdict.name.lower(),
         porosity=porosity.verdict.name.lower() if porosity else "not_assessed",
@@ -117,8 +123,23 @@ def check_facts(findings: Findings, job: Job) -> CheckFacts:
         reported=bool(job.pilot and job.pilot.reported.strip()),
         reported_words=_words(job),
         answer=" ".join(job.pilot.answer.split()) if job.pilot else "",
+        limits_wider=tuple(dict.fromkeys(kind for _, _, kind in wider)),
+        limits_wider_mm=wider[0][0] if wider else None,
+        limits_own_mm=wider[0][1] if wider else None,
         porosity_near=_near(porosity),
     )
+
+
+def _wider_limits(job: Job) -> list[tuple[float, float, str]]:
+    """Limits in mm with what the line set has for it, each wider than that, the most first."""
+    spec = job.specification
+    limits = [
+        (used, own, "brakes" if group.kind.is_brake else "lines")
+        for group in (spec.groups if spec else ())
+        if spec and (own := spec.tolerances.limit_mm(group.name)) is not None
+        if (used := job.tolerances.limit_mm(group.name)) is not None and used > own
+    ]
+    return sorted(limits, key=lambda limit: limit[1] - limit[0])
 
 
 def _with_remarks(items: tuple[InspectionItem, ...], condition: Condition) -> tuple[str, ...]:

@@ -107,6 +107,8 @@ class _Summary:
             return self._words("within_load_unknown")
         if facts["now_lines_unsure"]:
             return self._words("within_unsure")
+        if "lines" in _texts(facts["limits_wider"]):
+            return self._words("within_wider")
         if facts["tolerance_default"]:
             return self._words("within_default")
         return ""
@@ -197,6 +199,7 @@ class _Summary:
             "travel_open": facts["free_travel_open"],
             "travel_close": facts["free_travel_close"],
             "within_load_unknown": facts["now_load_unknown"],
+            "within_wider": "brakes" in _texts(facts["limits_wider"]),
             "within_not_again": carried and carried == facts["now_brakes_judged"],
         }
         return next((words for words, there in caveats.items() if there), "")

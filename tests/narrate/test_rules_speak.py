@@ -590,6 +590,12 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(strength=(replace(pull(810), uncertainty_n=10.0),), decision_rule=GUARDED),
         "found_strength_close",
     ),
+    "limits wider than the line set's": (
+        lambda b: b.job(
+            b.measured(), tolerances=Tolerances(default_mm=15.0, groups={"brake": 20.0})
+        ),
+        "found_limits_wider",
+    ),
     "the cloth is near its limit": (lambda b: b.job(porosity=seconds(23)), "found_cloth_near"),
     "a repaired part": (
         lambda b: b.job(b.measured(), inspection=(InspectionItem("seams", Condition.REPAIRED),)),

@@ -147,6 +147,35 @@ def test_lines_without_a_limit_have_no_verdict(bench: SimpleNamespace) -> None:
 
 
 @pytest.mark.parametrize(
+    ("lines_mm", "brakes_mm", "wider", "said"),
+    [
+        (15.0, 25.0, ["lines"], ("line lengths", 15, 10)),
+        (8.0, 30.0, ["brakes"], ("brakes", 30, 25)),
+        (8.0, 25.0, [], ()),
+    ],
+)
+def test_within_limits_wider_than_the_line_sets_is_no_clear_pass(
+    bench: SimpleNamespace, lines_mm: float, brakes_mm: float, wider: list[str], said: Any
+) -> None:
+    limits = Tolerances(default_mm=lines_mm, groups={"brake": brakes_mm})
+    job = bench.job(bench.measured(), tolerances=limits)
+    shown = summary_of(bench, job)
+
+    for group in ("lines", "brakes"):
+        words = "within limits wider than the line set's"
+        assert shown[group] == ((Verdict.CONDITIONAL_PASS, words) if group in wider else CLEAR)
+    told = [
+        s.text.replace("\N{NO-BREAK SPACE}", " ")
+        for s in bench.narrated(job).sentences
+        if s.rule == "found_limits_wider"
+    ]
+    sentence = (
+        "The limits used for {} are wider than those of the line set: ±{} mm where it has ±{} mm."
+    )
+    assert told == ([sentence.format(*said)] if said else [])
+
+
+@pytest.mark.parametrize(
     ("required", "limits", "words"),
     [
         ((800.0, None), (None, 5.0), "no limit given for some"),
