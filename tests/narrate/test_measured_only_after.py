@@ -220,6 +220,35 @@ def test_a_table_calls_a_brake_as_measured(bench: SimpleNamespace) -> None:
     assert ", as measured:" in said["brakes_found"]
 
 
+@pytest.mark.parametrize(
+    ("after", "rule", "text"),
+    [
+        ({}, "done_again_within", "As measured, all 40 lines are within limits."),
+        ({"C": (0, 0, 11, 0, 0, 11.5)}, "done_again_outside", "As measured, "),
+        ({"A": (0, 0, None, 0, 0, 0)}, "done_again_some", "As measured, 38 lines are within"),
+        (
+            NO_ROWS | {"B": (0, 0, 0, 0, 0, 0)},
+            "headline_too_few",
+            "Rows A and C of your wing were not measured.",
+        ),
+    ],
+)
+def test_lines_of_which_none_was_measured_before_are_not_measured_again(
+    bench: SimpleNamespace, after: dict[str, Any], rule: str, text: str
+) -> None:
+    """Only free travel was read before the work."""
+    before = bench.measured(NO_ROWS | NO_BRAKES, free_travel_mm=PLENTY)
+    said = by_rule(
+        bench.narrated(bench.job(before, bench.measured(after), adjustments=bench.adjusted(9)))
+    )
+
+    assert said[rule].startswith(text)
+    said.pop("caution_free_travel_open", "")  # that was read before
+    again = [rule for rule, one in said.items() if re.search(r"[Mm]easured again", one)]
+    assert not again, said[again[0]]
+    assert not re.search(r"\bNo brake lines", said.get("caution_missing", ""))
+
+
 @pytest.mark.parametrize("work", ["adjusted", "replaced"])
 def test_a_wing_that_was_measured_only_before_its_work_was_not_measured_since(
     bench: SimpleNamespace, work: str
