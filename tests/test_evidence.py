@@ -65,6 +65,14 @@ def test_lines_measured_only_after_the_work_are_explained_by_that_measuring() ->
         assert not any(path.startswith("before") for path in named)
 
 
+def test_a_release_is_explained_by_the_workshops_word_alone(demo: Content) -> None:
+    (released,) = [s for s in demo.statements.sentences if s.rule == "decision_released"]
+
+    assert [one.path for one in evidence_of(released, demo).inputs] == [
+        "decision", "service.signed_by",
+    ]  # fmt: skip
+
+
 def test_the_attached_findings_carry_the_trail_and_every_threshold(demo: Content) -> None:
     data = json.loads(findings_of(demo))
 

@@ -53,13 +53,17 @@ class Summary:
     flight: str = fact(
         "not_decided",
         "released, released_with_conditions, not_released or not_decided, by the workshop",
-        "decision",
+        "decision.flight",
     )
-    flight_by: str = fact("", "who decided; empty where only the workshop is known", "decision")
-    flight_conditions: str = fact("", "under which conditions", "decision")
-    flight_reason: str = fact("", "why", "decision")
+    flight_by: str = fact(
+        "", "who decided; empty where only the workshop is known", "decision.flight"
+    )
+    flight_conditions: str = fact("", "under which conditions", "decision.flight")
+    flight_reason: str = fact("", "why", "decision.flight")
     grounded: bool = fact(
-        False, "something must be put right first, or the wing is not released", "decision"
+        False,
+        "something must be put right first, or the wing is not released",
+        "decision.flight {travel}.brakes strength cloth_verdict inspection_verdict",
     )
     workshop_contact: tuple[str, ...] = fact((), "how to reach the workshop", "workshop")
     noticed: bool = fact(

@@ -357,6 +357,8 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
         + _values("after.risers", "before.risers", "specification.risers", "cloth", "strength")
         + _values("specification.strength_rules", "wing.weight_max_kg"),
     ),
+    # Not a finding: the workshop's own word.
+    ("decision.flight", "As the workshop stated it.", _values("decision", "service.signed_by")),
     (
         "porosity",
         "Each reading against the limit by the decision rule; the mean is taken in flow.",
