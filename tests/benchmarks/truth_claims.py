@@ -167,7 +167,7 @@ CLAIMS: dict[str, Reader] = {
     "found_tips_up": fixed("twist", FOUND, "up", r"tips were more nose up"),
     "found_tips_down": fixed("twist", FOUND, "down", r"tips were more nose down"),
     "found_turn": says(
-        "turn", FOUND, left=r"pull(ed)? to the left", right=r"pull(ed)? to the right"
+        "turn", FOUND, left=r"pull(ed|s)? to the left", right=r"pull(ed|s)? to the right"
     ),
     "found_halves_apart": fixed("turn", FOUND, "some", r"halves differed"),
     "found_turn_none": fixed("turn", FOUND, "none", r"nothing that would noticeably turn it"),
