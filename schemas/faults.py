@@ -224,6 +224,8 @@ def _fault(problem: Problem, field: Any, parent: Any, loaded: LoadedYaml, path: 
         hint = suggest(value, problem.names, listed=False)  # the message lists them
     elif not hint and code == "not-a-mapping" and isinstance(value, str):
         hint = _braced(_fields(field), value)
+    elif not hint and code == "not-a-list" and _is_plain_text(value) and _of_texts(field):
+        hint = f"Write [{value}]."
     mark = (loaded.keys.get(path) if code in _AT_THE_KEY else None) or loaded.mark(path)
     found = _found(value)
     if code == "missing-value" and (trap := YES_NO.fullmatch(_underlined(mark))):
@@ -246,8 +248,17 @@ def _underlined(mark: Mark) -> str:
 def _braced(fields: Mapping[str, Any], text: str) -> str:
     """A text where keys belong, written as the first of them that must be there."""
     name = next((key for key, one in fields.items() if one.required), next(iter(fields), ""))
-    shown = text if len(text) <= 40 and not set(text) & set(",:{}[]#\"'") else "…"
+    shown = text if _is_plain_text(text) else "…"
     return f"Write {{{name}: {shown}}}." if isinstance(fields.get(name), Text) else ""
+
+
+def _is_plain_text(value: Any) -> bool:
+    """Whether a text can be shown as it would be written in brackets."""
+    return isinstance(value, str) and len(value) <= 40 and not set(value) & set(",:{}[]#\"'")
+
+
+def _of_texts(field: Any) -> bool:
+    return isinstance(field, Items) and isinstance(field.inner, Text)
 
 
 def _value(data: Any, path: ValuePath) -> Any:

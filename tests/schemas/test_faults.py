@@ -59,6 +59,15 @@ def test_a_text_where_keys_belong_is_shown_in_its_key() -> None:
     assert any("{maker: …, model: …, size: …, serial_number: …} belongs here." in f for f in found)
 
 
+def test_a_text_where_a_list_of_texts_belongs_is_shown_in_brackets() -> None:
+    found = faults_of("after: {control_lines: A2}\nadjustments: c1")
+
+    (text,) = [f for f in found if "`after.control_lines`" in f]
+    assert text.endswith("belongs here. Write [A2].")
+    (entries,) = [f for f in found if "`adjustments`" in f]
+    assert "Write" not in entries
+
+
 @pytest.mark.parametrize("word", ["yes", "on"])
 def test_a_yes_is_answered_with_what_belongs_there(word: str) -> None:
     (fault,) = [line for line in faults_of(f"decision: {{flight: {word}}}") if "flight" in line]
