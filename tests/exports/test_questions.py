@@ -79,8 +79,8 @@ def test_an_answer_that_fits_no_question_is_a_fault(run: Run, answer: str) -> No
         ("Line,Left before,Right before", ()),
         ("Line,Left,Right", ("--as", "before")),
         ("Line,Left,Right", ("--answer", "when=before")),
-        ("side,row,point,length_mm", ()),
-        ("Line,Left,Right", ("--map", "map.yaml")),
+        ("side,row,point,length_mm", ("--as", "before")),
+        ("Line,Left,Right", ("--map", "map.yaml", "--as", "before")),
         ("Line,Value 1,Value 2", ("--answer", "columns=left,right", "--answer", "when=after")),
     ],
     ids=["all said", "as", "answered", "plain form", "map", "two answered"],
@@ -362,6 +362,26 @@ def test_the_side_in_a_column_of_its_own_is_read_wherever_that_is(
     assert len(read) == 2 * len(LINES)
     for n, side in enumerate(("left", "right")):
         assert [read["before", side, r, p] for r, p in LINES] == [mm for _, mm in lengths(-3, n)]
+
+
+def test_a_side_seen_from_the_front_is_asked_about(run: Run) -> None:
+    heads = "Leine,Links (von vorne gesehen),Rechts (von vorne gesehen)"
+    Path("x.csv").write_text(listed(heads=heads), encoding="utf-8")
+    wanted = ("import", "x.csv", "--wing", "quince s", "--json", "--answer", "when=before")
+    done = run(*wanted, "--answer", "columns=right,left")
+
+    assert [one["id"] for one in json.loads(run(*wanted).stdout)["questions"]] == ["columns"]
+    assert values(done.stdout)["before", "right", "A", 1] == lengths(-3, 0)[0][1]
+
+
+def test_a_line_that_nobody_measured_on_either_side_is_not_measured(run: Run) -> None:
+    name, left = lengths(-3, 0)[3]
+    text = listed().replace(f"{name},{left},{lengths(-3, 1)[3][1]}", f"{name},n.g.,n.g.")
+    Path("x.csv").write_text(text, encoding="utf-8")
+    done = run("import", "x.csv", "--wing", "quince s", "--answer", "when=before")
+
+    assert done.exit_code == 0, done.stderr
+    assert "2 cells “n.g.” are read as not measured: line 5." in done.stderr
 
 
 @pytest.mark.parametrize("heads", ["Nr;L", "Nr;R"])

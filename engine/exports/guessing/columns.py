@@ -117,7 +117,8 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
         said_by(block.headings.get(column, ""), context).role == "reading" for column in running
     )
     values = [_pointed(_sided(value, labels, context), values) for value in values]
-    rows, skipped = _rows(block, labels, [cell.row for value in values for cell in value.cells])
+    told = [cell.row for value in values for cell in (*value.cells, *value.odd)]
+    rows, skipped = _rows(block, labels, told)
     words: dict[tuple[str, str], set[str]] = {}
     for label in labels:
         for key, texts in label.words.items():

@@ -221,7 +221,7 @@ def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
             count = counted(len(rows), "row names no line and is", "rows name no line and are")
             yield f"{count} left out: {table.place}, {named}."
     for text, places in found.empty.items():
-        named = ", ".join(places[:_MOST_NAMED])
+        named = ", ".join([*dict.fromkeys(places)][:_MOST_NAMED])
         verb = "is" if len(places) == 1 else "are"
         cells = counted(len(places), "cell", "cells")
         yield f"{cells} “{text[:20]}” {verb} read as not measured: {named}."

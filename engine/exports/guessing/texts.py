@@ -51,7 +51,7 @@ class Context:
 
 @dataclass(frozen=True)
 class Piece:
-    """A part of a text: its kind (side, when, row, role, number, head, filler, unknown)."""
+    """A part of a text: its kind (side, view, when, row, role, number, head, filler, unknown)."""
 
     kind: str
     name: str
@@ -191,6 +191,8 @@ def _row_word(text: str, context: Context) -> str:
 
 def _settled(pieces: list[Piece], context: Context, *, label: bool) -> list[Piece]:
     """Letters that may be a row or a side, by what else the text says."""
+    if any(piece.kind == "view" for piece in pieces):  # whose left that is, nobody can know
+        pieces = [replace(p, kind="unknown") if p.kind in ("side", "either") else p for p in pieces]
     settled = []
     for at, piece in enumerate(pieces):
         if piece.kind != "either":
