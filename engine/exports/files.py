@@ -2,12 +2,21 @@
 
 import itertools
 import os
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 from trimscribe.errors import Fault, InputError
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources.file_access import read_typed
+
+_PLAIN = re.compile(r"[\w.-]+")  # a name that every shell takes as it is
+
+
+def as_typed(name: str) -> str:
+    """A name for a command that a person may copy: quoted where a shell would part it."""
+    text = " ".join(as_text(name).split())
+    return text if _PLAIN.fullmatch(text) else f'"{text}"'
 
 
 def as_text(name: str) -> str:

@@ -1,20 +1,18 @@
 """New jobs and line sets, with a comment at everything that is to be filled in."""
 
 import os
-import re
 from collections.abc import Mapping
 from pathlib import Path, PurePath
 
 from trimscribe.errors import InputError, Mark
 from trimscribe.exports.editing.yaml_text import flow, scalar
-from trimscribe.exports.files import as_text, open_file
+from trimscribe.exports.files import as_text, as_typed, open_file
 from trimscribe.exports.line_sets import CheckedLineSet
 from trimscribe.resources.file_access import real_path
 
 _NEAREST = (
     "# workshop: shop.yaml          # left out: the nearest shop.yaml beside or above this file"
 )
-_PLAIN = re.compile(r"[\w.-]+")  # a name that every shell takes as it is
 _JOB = """\
 # One service of one wing. ~ stands for what is not filled in; take the # off what you want to say.
 # Whatever is left out is shown as "not assessed", never as fine.
@@ -137,7 +135,7 @@ def new_job(path: Path, line_set: CheckedLineSet, shop: Path | None = None) -> s
     values = line_set.values
     tension = values.get("tension_n")
     return _JOB.format(
-        command=as_text(path.name) if _PLAIN.fullmatch(path.name) else f'"{as_text(path.name)}"',
+        command=as_typed(path.name),
         workshop=workshop,
         maker=scalar(values["maker"]),
         model=scalar(values["model"]),

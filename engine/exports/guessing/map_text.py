@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from trimscribe.exports.editing.yaml_text import flow, scalar
+from trimscribe.exports.files import as_typed
 from trimscribe.exports.guessing.blocks import Block
 from trimscribe.exports.guessing.columns import UnderstoodTable
 from trimscribe.exports.guessing.guess_format import Guess
@@ -20,7 +21,7 @@ _NUMBERS = ("decimal", "thousands", "unit", "means", "longer", "add_mm")
 _MOST_FORMS = 12
 _HEAD = """\
 # Proposed from {name}: a guess for you to correct. Every line says how sure it is and why.
-# `trimscribe import {name} --map THIS-FILE --dry-run` shows what becomes of every cell.
+# `trimscribe import {typed} --map THIS-FILE --dry-run` shows what becomes of every cell.
 """
 
 
@@ -35,7 +36,7 @@ def map_text(
     specified: bool,
 ) -> str:
     """The text of the map of the export `name`."""
-    lines = [_HEAD.format(name=" ".join(name.split())).rstrip("\n")]
+    lines = [_HEAD.format(name=" ".join(name.split()), typed=as_typed(name)).rstrip("\n")]
     lines += [f"# Left out: {' '.join(one.split())}" for one in left_out]
     lines += ["trimscribe: 1", *_section("format", formats, _FORMAT)]
     lines += [*_section("numbers", numbers, _NUMBERS), *_empty(numbers, result.empty)]
