@@ -292,7 +292,9 @@ class ImportMapFileSchema(FileSchema):
     format = NestedMapping(FormatSchema, "How the file is written down.")
     numbers = NestedMapping(NumbersSchema, "How numbers are written and what they mean.")
     words = NestedMapping(WordsSchema, "What the export calls sides, rows and loops.")
-    measuring = Choice("Where lengths belong that do not say it; before if left out.", _WHEN)
+    measuring = Choice(
+        "Where lengths belong that do not say it; an import asks if left out.", _WHEN
+    )
     points_from = Choice("Where points are counted from; centre if left out.", ("centre", "tip"))
     readings = Choice(
         "What holds when a point is read several times; one if left out: a second is a fault.",

@@ -50,7 +50,7 @@ _answer = click.option(
     "--as",
     "measuring",
     type=click.Choice(["before", "after"]),
-    help="Where lengths belong that do not say it.  [default: as the map says, else before]",
+    help="Where lengths belong that do not say it.  [default: as the map says, else it is asked]",
 )
 @_wing
 @_lines

@@ -18,12 +18,16 @@ from trimscribe.exports.guessing.kept_maps import find_kept_map
 from trimscribe.exports.guessing.propose import MapProposal, OwnWords, propose
 from trimscribe.exports.guessing.questions import OpenQuestions
 from trimscribe.exports.line_sets import CheckedLineSet, find_line_set, job_line_set
+from trimscribe.exports.mapping.load import load_map
+from trimscribe.exports.mapping.plan import ImportMap
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.registry import installed
 from trimscribe.resources.file_access import real_path
 from trimscribe.resources.worlds import nearest_shop
 from trimscribe.schemas.shop import EXPORT_WORDS
 from trimscribe.whereabouts import at
+
+_NOT_SAID = "?"  # where lengths are laid that say neither before nor after, to find them
 
 
 @dataclass(frozen=True)
@@ -141,15 +145,16 @@ def _read(
     registry, path, when = installed(), wanted.path, wanted.measuring
     asked, notes = OpenQuestions(wanted.answers), list[str]()
     if wanted.map_path:
-        _refuse_wrong(asked, path)
-        return WorkedOut(read_export(registry, path, wanted.map_path, line_set, when, data))
+        plan, faults = load_map(open_file(wanted.map_path), wanted.map_path.as_posix())
+        if plan is None:
+            raise InputError(faults)
+        return _by_map(wanted, data, plan, faults, line_set, asked)
     if not specified and has_plain_form(registry, data, path):
-        when = when or (_ask_when(asked) if "when" in asked.answers else "")
+        when = when or _ask_when(asked)
         _refuse_wrong(asked, path)
-        export = read_export(registry, path, None, line_set, when, data)
-        if export.imported.values and not when:
-            notes.append("The lengths are taken as measured before the work; else use --as after.")
-        return WorkedOut(export, notes=tuple(notes))
+        if asked.open:
+            return _open(asked)
+        return WorkedOut(read_export(registry, path, None, line_set, when, data))
     kept = None if specified else find_kept_map(registry, wanted.maps, data, path.as_posix())
     kept_answers: Mapping[str, str] = {}
     if kept and kept.differs:
@@ -160,14 +165,40 @@ def _read(
         when = when or (_ask_when(asked) if asks_when else "")
         if not asked.open and not asked.strange and not asked.wrong:
             notes.append(f"The map {name} is for files of this shape, and is used.")
-            export = import_with(registry, data, path, kept.plan, (), line_set, when)
-            return WorkedOut(export, notes=tuple(notes))
+            found = _by_map(replace(wanted, measuring=when), data, kept.plan, (), line_set, asked)
+            return replace(found, notes=tuple(notes))
         notes.append(f"The map {name} is for files of this shape. Its answers are taken.")
         kept_answers = {k: v for k, v in kept.answers.items() if k != "when"}
     proposal = _guessed(wanted, data, line_set, kept_answers, specified=specified)
     open_questions = proposal.text is None or bool(proposal.questions)
     export_or_none = None if open_questions else proposal.export
     return WorkedOut(export_or_none, proposal=proposal, notes=tuple(notes))
+
+
+def _by_map(
+    wanted: Wanted,
+    data: bytes,
+    plan: ImportMap,
+    faults: Sequence[Fault],
+    line_set: CheckedLineSet | None,
+    asked: OpenQuestions,
+) -> WorkedOut:
+    """What a map reads; when lengths were measured is asked where neither it nor they say it."""
+
+    def read(measuring: str) -> Export:
+        return import_with(installed(), data, wanted.path, plan, faults, line_set, measuring)
+
+    export = read(wanted.measuring or plan.measuring or _NOT_SAID)
+    if any(value.path[0] == _NOT_SAID for value in export.imported.values):
+        when = _ask_when(asked)
+        _refuse_wrong(asked, wanted.path)
+        return WorkedOut(read(when)) if when else _open(asked)
+    _refuse_wrong(asked, wanted.path)
+    return WorkedOut(export)
+
+
+def _open(asked: OpenQuestions) -> WorkedOut:
+    return WorkedOut(None, proposal=MapProposal("", questions=tuple(asked.open)))
 
 
 def _guessed(

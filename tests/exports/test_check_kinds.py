@@ -65,7 +65,7 @@ def test_each_kind_is_reported_and_free_of_faults(run: Run) -> None:
     [
         ("medlar-m.yaml", "maker: Pomeroy Wings", "makker: Pomeroy Wings", "unknown-key"),
         ("shop.yaml", "name:", "nome:", "unknown-key"),
-        ("exports/tape-jig-map.yaml", "tables:", "measuring: twice\ntables:", "not-one-of"),
+        ("exports/tape-jig-map.yaml", "measuring: before", "measuring: twice", "not-one-of"),
     ],
 )
 def test_faults_of_each_kind_are_reported(

@@ -45,7 +45,8 @@ def test_a_dry_run_tells_what_becomes_of_every_cell_and_writes_nothing(run: Run)
 
 
 def test_cells_of_a_spreadsheet_are_named_as_people_name_them(run: Run) -> None:
-    done = run("import", "exports/laser-bench.xlsx", "--map", "exports/laser-bench-map.yaml")
+    bench = ("exports/laser-bench.xlsx", "--map", "exports/laser-bench-map.yaml")
+    done = run("import", *bench, "--as", "before")
 
     assert "Bench!B5 → before.left.A.1 = 7334.0 mm" in done.stdout.splitlines()
     assert "Bench!M5 → before.right.brake_main.1 = 2247.0 mm" in done.stdout.splitlines()
@@ -153,12 +154,33 @@ def test_faults_are_data_too(run: Run) -> None:
     ]
 
 
-def test_an_export_that_does_not_say_when_is_taken_as_before_and_that_is_reported(run: Run) -> None:
-    reported = run("import", "demo-before.csv", "--dry-run")
+def test_a_plain_export_that_does_not_say_when_is_asked_about(run: Run) -> None:
+    asked = run("import", "demo-before.csv", "--dry-run")
     chosen = run("import", "demo-before.csv", "--dry-run", "--as", "after")
+    answered = run("import", "demo-before.csv", "--dry-run", "--answer", "when=after")
 
-    assert "taken as measured before the work; else use --as after" in reported.stderr
-    assert "taken as" not in chosen.stderr
+    assert (asked.exit_code, asked.stdout) == (2, "")
+    assert "demo-before.csv: question-open\n   `when` is not answered: " in asked.stderr
+    assert " → after.left.A.1 = 7334.0 mm" in chosen.stdout
+    assert answered.stdout == chosen.stdout
+
+
+@pytest.mark.parametrize("kept", [False, True], ids=["named", "kept"])
+def test_a_map_that_does_not_say_when_is_asked_about(run: Run, kept: bool) -> None:
+    text = Path(MAP).read_text(encoding="utf-8")
+    shape = "shape:\n  - {headings: [Line, Length mm]}\n" if kept else ""
+    text = "".join(x for x in text.splitlines(keepends=True) if not x.startswith("measuring"))
+    Path("maps").mkdir()
+    Path("maps/jig.yaml").write_text(text + shape, encoding="utf-8")
+    Path("x.csv").write_text("Line;Length mm\nA1 L;7334\nA2 L;7334\nA1 R;7335\n", "utf-8")
+    wanted = ("import", "x.csv", *(("--maps", "maps") if kept else ("--map", "maps/jig.yaml")))
+    asked = run(*wanted, "--dry-run")
+    after = run(*wanted, "--dry-run", "--answer", "when=after")
+
+    assert asked.exit_code == 2
+    assert "x.csv: question-open\n   `when` is not answered: " in asked.stderr
+    assert " → after.left.A.1 = 7334.0 mm" in after.stdout
+    assert ("The map maps/jig.yaml is for files of this shape" in after.stderr) is kept
 
 
 def test_the_plain_form_needs_no_map(run: Run) -> None:
@@ -190,7 +212,9 @@ def test_what_a_file_does_not_say_is_asked_and_nothing_is_written(run: Run) -> N
 def test_with_an_answer_it_reads_what_the_map_by_hand_reads(run: Run) -> None:
     export = ("import", "exports/laser-bench.xlsx", "--wing", "medlar m", "--json")
     guessed = json.loads(run(*export, "--answer", "when=before", "--maps", "shelf").stdout)
-    by_hand = json.loads(run(*export, "--map", "exports/laser-bench-map.yaml").stdout)
+    by_hand = json.loads(
+        run(*export, "--map", "exports/laser-bench-map.yaml", "--as", "before").stdout
+    )
 
     assert guessed["values"] == by_hand["values"]
     assert len(guessed["values"]) == 96
@@ -344,6 +368,9 @@ def test_a_proposed_map_is_written_with_its_reasons_and_never_over_another(run: 
     assert run("import", JIG, "--propose", "map.yaml").exit_code == 6
     shown = run("import", JIG, "--propose", "map.yaml", "--dry-run")
     assert shown.stdout.startswith("# Proposed from tape-jig.csv: ")
+    shutil.copy(JIG, "tape jig.csv")
+    spaced = run("import", "tape jig.csv", "--propose", "other.yaml", "--dry-run")
+    assert '# `trimscribe import "tape jig.csv" --map THIS-FILE --dry-run` shows' in spaced.stdout
     assert Path("map.yaml").read_text() == "mine: true\n"
 
 
@@ -413,7 +440,7 @@ def test_files_that_are_not_there_or_not_right_are_reported(
 
 def test_a_point_that_the_plain_form_leaves_empty_is_not_measured(run: Run) -> None:
     Path("bench.csv").write_text("side,row,point,length_mm\nleft,A,1,\nleft,A,2,7333\n", "utf-8")
-    done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run")
+    done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run", "--as", "before")
 
     assert done.exit_code == 0
     assert "3:10 → before.left.A.2 = 7333.0 mm" in done.stdout
@@ -422,7 +449,7 @@ def test_a_point_that_the_plain_form_leaves_empty_is_not_measured(run: Run) -> N
 
 def test_a_number_that_is_no_length_is_reported_of_the_plain_form_too(run: Run) -> None:
     Path("bench.csv").write_text("side,row,point,length_mm\nleft,A,1,1e400\n", "utf-8")
-    done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run")
+    done = run("import", "bench.csv", "--wing", "medlar-m.yaml", "--dry-run", "--as", "before")
 
     assert done.exit_code == 2
     assert "bench.csv:2:10: length-not-a-number" in done.stderr

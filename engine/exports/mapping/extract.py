@@ -147,13 +147,15 @@ def import_export(
 ) -> Imported:
     """All values of one export and every fault; `name` is the file as typed.
 
-    `measuring` is where lengths belong that do not say it, else the map's own word holds.
+    `measuring` is where lengths belong that do not say it, else the map's own word holds, else they
+    are from before.
     """
     sheets, faults = sheets_of(registry, data, name, plan.table_format, mark)
     if not sheets:
         empty = Fault("empty-file", "There is nothing in this file.", Mark(name))
         return Imported(faults=faults or (empty,))
-    imported = normalise(take(sheets, plan), plan, measuring or plan.measuring, specified or {})
+    measuring = measuring or plan.measuring or "before"
+    imported = normalise(take(sheets, plan), plan, measuring, specified or {})
     return Imported(imported.values, imported.left_out, (*faults, *imported.faults))
 
 

@@ -61,7 +61,7 @@ class _Maker:
             table_format=_table_format(self.written.part("format")),
             numbers=self._numbers(self.written.part("numbers")),
             words=self.words,
-            measuring=get("measuring") or "before",
+            measuring=get("measuring") or "",
             from_tip=get("points_from") == "tip",
             readings=get("readings") or "one",
             widest_mm=get("widest_mm"),
