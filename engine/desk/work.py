@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trimscribe.archive import file_name
 from trimscribe.desk.wish import Done, Named, Wish
@@ -45,9 +46,11 @@ from trimscribe.registry import Registry, installed
 from trimscribe.schemas.faults import check
 from trimscribe.schemas.kinds import kind_by_keys
 from trimscribe.schemas.shop import ShopFileSchema
-from trimscribe.theming import Checked, check_theme, settings
 from trimscribe.whereabouts import at
 from trimscribe.world import World
+
+if TYPE_CHECKING:  # it loads matplotlib: a faulty job is reported without waiting for it
+    from trimscribe.theming import Checked
 
 _OURS = "trimscribe"
 _OF_REPORTS = ("importers", "analyses", "languages", "themes", "sections", "figures")
@@ -59,6 +62,7 @@ def get_ready() -> None:
 
     All of ours: what loads later, when a worker may write nowhere any more, is compiled each time.
     """
+    import trimscribe.theming
     import trimscribe.typeset.pdf  # noqa: F401 (loading is all)
 
     load_stages()
@@ -112,14 +116,18 @@ def explained(wish: Wish, wanted: str) -> Done:
     return _done(wish, work)
 
 
-def checked_theme(theme: str) -> Checked:
+def checked_theme(theme: str) -> "Checked":
     """Look through a theme, and try it with the hardest job."""
+    from trimscribe.theming import check_theme
+
     at(theme)
     return check_theme(theme, installed(), World.real())
 
 
 def looks(job: str, theme: str, shop: str) -> tuple[Setting, ...]:
     """How the reports of a job look, or a theme, and who set each part."""
+    from trimscribe.theming import settings
+
     at(job or theme)
     return settings(installed(), job=job, theme=theme, shop=shop)
 

@@ -25,6 +25,14 @@ done = reported(Wish(sys.argv[1], outputs=("pdf",)))
 late = sorted(name for name in {*sys.modules} - before if name.startswith("trimscribe"))
 print(json.dumps([len(done.files), late]))
 """
+_CHECKED = """
+import json, sys
+from trimscribe.desk.wish import Wish
+from trimscribe.desk.work import checked
+done = checked(Wish(sys.argv[1]))
+slow = {"matplotlib", "numpy", "scipy", "typst"} & {name.partition(".")[0] for name in sys.modules}
+print(json.dumps([bool(done.faults), sorted(slow)]))
+"""
 _OWNER = """
 import json, sys
 from trimscribe.cli import main
@@ -44,6 +52,10 @@ def answer(program: str, *arguments: object) -> str:
 
 def test_nothing_of_ours_loads_while_a_report_is_made() -> None:
     assert json.loads(answer(_LATE, EXAMPLES / "demo.yaml")) == [1, []]
+
+
+def test_a_faulty_job_is_reported_without_waiting_for_what_draws_and_computes() -> None:
+    assert json.loads(answer(_CHECKED, EXAMPLES / "broken.yaml")) == [True, []]
 
 
 def test_who_hands_a_job_out_loads_nothing_of_what_was_found_in_it(tmp_path: Path) -> None:
