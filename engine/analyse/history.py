@@ -251,8 +251,8 @@ def projection(
         return Projection(ProjectionKind.NO_HOURS, count)
     placed = [pair for pair in zip(hours, values, strict=True) if pair[0] is not None]
     count = len(placed)
-    if len({flown for flown, _ in placed}) < _LEAST_SERVICES:
-        return Projection(ProjectionKind.TOO_LITTLE_DATA, count)
+    if (apart := len({flown for flown, _ in placed})) < _LEAST_SERVICES:
+        return Projection(ProjectionKind.TOO_LITTLE_DATA, apart)
     from scipy import special
 
     h, values_at = np.asarray(placed, dtype=float).T

@@ -134,6 +134,13 @@ def test_a_test_without_flying_hours_is_left_out_and_not_counted() -> None:
     assert (few.kind, few.services) == (ProjectionKind.TOO_LITTLE_DATA, 2)
 
 
+def test_tests_at_the_same_flying_hours_count_once() -> None:
+    """What is asked for are three at different ones."""
+    found = projection([80.0, 80.0], [40.0, 41.0], 220.0, rising=True)
+
+    assert (found.kind, found.services) == (ProjectionKind.TOO_LITTLE_DATA, 1)
+
+
 def test_nothing_is_projected_where_the_last_test_has_no_flying_hours() -> None:
     hours = [20.0, 60.0, 100.0, None]
 
