@@ -375,3 +375,23 @@ def test_free_travel_that_nobody_measured_is_said_not_to_be(bench: SimpleNamespa
         "measured as it came": None,
         "brakes not judged": None,
     }
+
+
+def test_where_brakes_came_long_their_free_travel_after_work_on_lines_is_reported(
+    bench: SimpleNamespace,
+) -> None:
+    """22 mm less to the left by work on rows alone: what it was is on page one, so what it is."""
+    came = {Side.LEFT: 90.0, Side.RIGHT: 88.0}
+    now = {Side.LEFT: 68.0, Side.RIGHT: 70.0}
+    told = by_rule(
+        bench.narrated(
+            bench.job(
+                bench.measured({"C": -16}, free_travel_mm=came),
+                bench.measured({"C": -7}, free_travel_mm=now),
+                adjustments=bench.adjusted(9),
+            )
+        )
+    )
+
+    assert "both brakes were long" in told["found_brakes_long"]
+    assert told["done_travel_measured"].startswith("The free travel of the brakes is now 68")
