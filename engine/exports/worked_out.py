@@ -163,12 +163,16 @@ def _read(
     elif kept:
         name, asks_when = kept.path.as_posix(), "when" in kept.answers and not when
         when = when or (_ask_when(asked) if asks_when else "")
-        if not asked.open and not asked.strange and not asked.wrong:
+        # What a riser adds was answered for another wing: it is held against this one's lengths.
+        risers = {k: v for k, v in kept.answers.items() if k.startswith("riser")}
+        again = line_set is not None and bool(risers)
+        if not again and not asked.open and not asked.strange and not asked.wrong:
             notes.append(f"The map {name} is for files of this shape, and is used.")
             found = _by_map(replace(wanted, measuring=when), data, kept.plan, (), line_set, asked)
             return replace(found, notes=tuple(notes))
         notes.append(f"The map {name} is for files of this shape. Its answers are taken.")
-        kept_answers = {k: v for k, v in kept.answers.items() if k != "when"}
+        gone = {"when", *(k for k, v in risers.items() if v == "no")}
+        kept_answers = {k: v for k, v in kept.answers.items() if k not in gone}
     proposal = _guessed(wanted, data, line_set, kept_answers, specified=specified)
     open_questions = proposal.text is None or bool(proposal.questions)
     export_or_none = None if open_questions else proposal.export

@@ -239,6 +239,30 @@ def test_a_map_that_was_answered_is_found_by_headings_not_by_name(run: Run) -> N
     assert values(done.stdout)["after", "right", "A", 1] == lengths(-1, 0)[0][1]
 
 
+@pytest.mark.parametrize(
+    ("kept", "shift", "open_ones", "written"),
+    [
+        ("500", -503, [], -3),
+        ("500", -3, [], -3),  # the risers are in these lengths: nothing is added
+        ("500", -600, ["riser"], None),
+        ("no", -503, ["riser"], None),
+    ],
+    ids=["as before", "in the lengths", "another length", "was no riser"],
+)
+def test_what_a_riser_added_is_held_against_the_next_wing(
+    run: Run, kept: str, shift: int, open_ones: list[str], written: int | None
+) -> None:
+    Path("x.csv").write_text(listed(-503), encoding="utf-8")
+    answers = ("--answer", f"riser={kept}", "--answer", "when=before")
+    run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml", *answers)
+    Path("y.csv").write_text(listed(shift), encoding="utf-8")
+    document = run("import", "y.csv", "--wing", "quince s", "--json", "--as", "before").stdout
+
+    assert [one["id"] for one in json.loads(document)["questions"]] == open_ones
+    if written is not None:
+        assert values(document)["before", "left", "A", 1] == lengths(written, 0)[0][1]
+
+
 def test_a_kept_map_says_what_differs_and_is_not_used(run: Run) -> None:
     Path("x.csv").write_text(listed(heads="Line,Before left,Before right"), encoding="utf-8")
     assert run("import", "x.csv", "--wing", "quince s", "--propose", "m.yaml").exit_code == 0
