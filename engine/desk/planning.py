@@ -9,7 +9,7 @@ from trimscribe.doubt_messages import nearest_mark
 from trimscribe.errors import Fault, InputError, Mark, PlanError, Severity, TrimscribeError
 from trimscribe.exports.editing.kinds import not_a_job, of_another_wing
 from trimscribe.exports.editing.plan_text import done_in_text, plan_in_text
-from trimscribe.exports.files import load_file
+from trimscribe.exports.files import as_typed, load_file
 from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.document import Content
 from trimscribe.model.job import Job
@@ -181,7 +181,8 @@ def _look_up(wish: PlanWish, plan: Plan) -> None:
         raise PlanError.of(
             "plan-number",
             f"There is no alternative {wish.take}.",
-            hint=f"There are {len(plan.proposals)}: `trimscribe plan {wish.job}` shows them.",
+            hint=f"There are {len(plan.proposals)}: `trimscribe plan {as_typed(wish.job)}` shows "
+            "them.",
         )
 
 

@@ -10,7 +10,7 @@ from trimscribe.errors import Fault, InputError
 from trimscribe.marked_yaml import LoadedYaml, load
 from trimscribe.resources.file_access import read_typed
 
-_PLAIN = re.compile(r"[\w.-]+")  # a name that every shell takes as it is
+_PLAIN = re.compile(r"[\w./-]+")  # a name that every shell takes as it is
 
 
 def as_typed(name: str) -> str:

@@ -126,7 +126,8 @@ def _read_at(
             return Fault("file-not-found", f"There is no file “{name}”.", mark, hint)
         data = plain_bytes(path, kind.most + 1)
         if data is None:
-            return Fault("not-a-file", f"“{name}” is not a file.", mark, "Check the name.")
+            hint = "It is a folder: name a file in it." if path.is_dir() else "Check the name."
+            return Fault("not-a-file", f"“{name}” is not a file.", mark, hint)
     except (OSError, ValueError):
         return _unreadable(name, mark)
     if len(data) > kind.most:

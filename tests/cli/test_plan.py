@@ -374,10 +374,12 @@ def test_a_refusal_says_where_what_it_asks_for_belongs(run: Any, demo: Path) -> 
 
 
 def test_an_alternative_that_is_not_there_is_refused(run: Any, demo: Path) -> None:
-    done = run("plan", demo, "--take", "9")
+    spaced = demo.rename(demo.with_name("a job.yaml"))
+    done = run("plan", spaced, "--take", "9")
 
     assert done.exit_code == Exit.NO_PLAN
     assert "plan-number" in done.stderr
+    assert f'`trimscribe plan "{spaced}"` shows them.' in done.stderr
 
 
 def test_a_report_with_an_open_plan_warns_and_does_not_call_it_done(run: Any, demo: Path) -> None:

@@ -119,6 +119,9 @@ def test_a_folder_a_missing_file_and_an_odd_name_are_reported(folder: Path) -> N
     (folder / "folder.svg").mkdir()
 
     assert code(fetch(folder, "folder.svg", PICTURE, MARK)) == "not-a-file"
+    found = fetch(folder, "folder.svg", PICTURE, MARK)
+    assert isinstance(found, Fault)
+    assert found.hint == "It is a folder: name a file in it."
     assert code(fetch(folder, "gone.svg", PICTURE, MARK)) == "file-not-found"
     assert code(fetch(folder, "a\0.svg", PICTURE, MARK)) == "file-not-found"
 
