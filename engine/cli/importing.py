@@ -254,7 +254,7 @@ def _said(proposal: MapProposal | None) -> Mapping[str, Plain]:
     if proposal is None:
         return {}
     return {
-        "map": proposal.text,
+        "map": proposal.text or None,
         "questions": [
             {
                 "id": one.id,
