@@ -316,6 +316,37 @@ def test_a_table_of_lengths_alone_makes_a_line_set(run: Run) -> None:
     assert "[6472, 6459, 6433," in Path("a.yaml").read_text(encoding="utf-8")
 
 
+def test_of_a_makers_table_of_several_sizes_one_is_chosen_and_no_mean(run: Run) -> None:
+    rows = [
+        ",".join([f"{r}{n}", *(f"{QUINCE.lengths[r][n - 1] + mm:g}" for mm in (-300, 0, 300))])
+        for r, n in LINES
+    ]
+    Path("t.csv").write_text("Line,S,M,L\n" + "\n".join(rows), encoding="utf-8")
+    asked = json.loads(run("import", "t.csv", "--new-line-set", "b.yaml", "--json").stdout)
+    done = run("new", "--line-set", "a.yaml", "--from", "t.csv", "--answer", "columns=2")
+
+    assert [one["id"] for one in asked["questions"]] == ["columns"]
+    assert asked["questions"][0]["answers"] == {
+        "1": "only column B “S” is imported",
+        "2": "only column C “M” is imported",
+        "3": "only column D “L” is imported",
+    }
+    assert done.exit_code == 0
+    assert f"[{QUINCE.lengths['A'][0]:g}, " in Path("a.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("heads", ["Line,mm", "Line (from the tip),mm"])
+def test_a_makers_table_that_may_count_from_the_tip_is_asked_about(run: Run, heads: str) -> None:
+    rows = [f"{r}{11 - n},{QUINCE.lengths[r][n - 1]:g}" for r, n in LINES]
+    Path("t.csv").write_text(heads + "\n" + "\n".join(rows), encoding="utf-8")
+    asked = json.loads(run("import", "t.csv", "--new-line-set", "b.yaml", "--json").stdout)
+    done = run("new", "--line-set", "a.yaml", "--from", "t.csv", "--answer", "points=tip")
+
+    assert [one["id"] for one in asked["questions"]] == ["points"]
+    assert done.exit_code == 0
+    assert f"[{QUINCE.lengths['A'][0]:g}, " in Path("a.yaml").read_text(encoding="utf-8")
+
+
 def test_a_line_set_needs_both_options(run: Run) -> None:
     assert run("new", "--line-set", "a.yaml").exit_code == 64
     assert run("new").exit_code == 64

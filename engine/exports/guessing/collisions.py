@@ -19,8 +19,8 @@ _LEAVE = "-"
 def resolve_collisions(result: "Understood", measuring: str, *, specified: bool) -> None:
     """Ask until every length has one line, one side and one time; open questions end it."""
     if specified:
+        _both_sides(result)
         result.sources = [_set(source, side="left", when="before") for source in result.sources]
-        _given_twice(result)
     for _ in range(_ROUNDS):
         open_before = len(result.asked.open)
         if not (_columns(result) or _tables(result) or _sides(result) or _times(result, measuring)):
@@ -29,27 +29,29 @@ def resolve_collisions(result: "Understood", measuring: str, *, specified: bool)
             return
 
 
-def _given_twice(result: "Understood") -> None:
+def _both_sides(result: "Understood") -> None:
     """A maker's table that has both sides: a line set has one length for both."""
-    lengths: dict[tuple[str, int], list[float]] = defaultdict(list)
+    lengths: dict[tuple[str, int], dict[str, float]] = defaultdict(dict)
     for source in result.sources:
         for one in source.entries:
-            lengths[one.said.row, one.said.point].append(one.value)
-    twice = {line: values for line, values in lengths.items() if len(values) > 1}
-    differing = [line for line, values in twice.items() if len({*values}) > 1]
-    if not twice:
-        return
-    if not differing:
+            lengths[one.said.row, one.said.point][one.said.side] = one.value
+    both = {
+        line: (sides["left"], sides["right"])
+        for line, sides in lengths.items()
+        if {"left", "right"} <= sides.keys()
+    }
+    differing = [line for line, (left, right) in both.items() if left != right]
+    if both and not differing:
         result.readings = "last"
-        result.notes.append("Lines are there more than once, each time with the same length.")
+        result.notes.append("Left and right are there with the same lengths.")
+    if not differing:
         return
-    row, point = differing[0]
-    values = joined([f"{value:g}" for value in twice[differing[0]]])
+    (row, point), (left, right) = differing[0], both[differing[0]]
     result.readings = result.asked.ask(
         "readings",
-        f"{counted(len(differing), 'line is', 'lines are')} there more than once with different "
-        f"lengths, such as {row}{point} with {values}: what holds? A line set has one for both "
-        "sides.",
+        f"{counted(len(differing), 'line has', 'lines have')} another length on the left than on "
+        f"the right, such as {row}{point} with {left:g} and {right:g}: what holds? A line set has "
+        "one for both.",
         {"mean": "their mean", "last": "the last of them"},
     )
 
@@ -110,6 +112,8 @@ def _columns(result: "Understood") -> bool:
         names = [source.called for source in alike[0]]
         place = result.tables[table].place
         choices = _choices(alike[0], "column")
+        if result.specified:  # of several sizes or revisions no mean is a length of any wing
+            choices.pop("mean", None)
         equal = all(len({tuple(s.keyed().items()) for s in group}) == 1 for group in alike)
         if equal:
             result.notes.append(f"{place}: {' and '.join(names)} are equal; the first is taken.")
@@ -233,7 +237,8 @@ def _choices(
     if (what == "column" and not (no_side or no_when)) or (what == "column" and len(group) > 2):
         found["mean"] = "readings of the same lines: their mean is imported"
     for number in range(1, len(group) + 1):
-        found[str(number)] = f"only {what} {number} is imported"
+        name = f"{what} {number}" if what == "table" else group[number - 1].called
+        found[str(number)] = f"only {name} is imported"
     return found
 
 

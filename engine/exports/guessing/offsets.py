@@ -9,10 +9,12 @@ from typing import TypeVar
 from trimscribe.exports.guessing.questions import OpenQuestions, joined
 from trimscribe.exports.guessing.sources import NumberColumn
 from trimscribe.exports.mapping.normalise import Specified
+from trimscribe.model.wing import BRAKE, STABILO
 
 # An even offset above is not wear; risers have some 400 to 600 mm (common practice, no source).
 EVEN_MM = 100.0
 _LIKE_MM = 60.0  # rows of one wing that are off by the same cause differ by less (the same)
+_LEAST_POINTS = 4  # of a row that shows which way it goes
 _NEARER = 0.5  # of the scatter: then points are counted from the tip
 
 Name = TypeVar("Name", bound=Hashable)
@@ -70,6 +72,23 @@ def ask_points(asked: OpenQuestions) -> bool:
         {"centre": "from the centre", "tip": "from the tip"},
     )
     return answer == "tip"
+
+
+def longer_outward(sources: Sequence[NumberColumn]) -> bool:
+    """Whether every row gets longer with its points: lines outside are shorter (common practice).
+
+    Then points may be counted from the tip.
+    """
+    rows: dict[str, dict[int, float]] = defaultdict(dict)
+    for source in sources:
+        for one in source.entries:
+            rows[one.said.row][one.said.point] = one.value
+    ends = [
+        (row[min(row)], row[max(row)])
+        for name, row in rows.items()
+        if len(row) >= _LEAST_POINTS and name not in (STABILO, BRAKE)
+    ]
+    return bool(ends) and all(last > first for first, last in ends)
 
 
 _OffByRow = dict[tuple[str, str, str], list[float]]  # mm by when, side and group

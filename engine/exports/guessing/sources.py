@@ -135,12 +135,15 @@ def unit_of(sources: Sequence[NumberColumn], lengths: Specified) -> str:
 
 
 def classified(
-    sources: Sequence[NumberColumn], lengths: Specified, unit: str
+    sources: Sequence[NumberColumn], lengths: Specified, unit: str, *, means: bool = True
 ) -> list[NumberColumn]:
-    """Every column with its role; those that are `lengths` are measurings."""
+    """Every column with its role; those that are `lengths` are measurings.
+
+    Without `means` none is one by its numbers: of three sizes the middle one may look so.
+    """
     factor = FACTORS[unit or "mm"]
     found = [_by_itself(source, lengths, factor) for source in sources]
-    found = [_mean(source, found, factor) for source in found]
+    found = [_mean(source, found, factor) if means else source for source in found]
     return [_measured_mean(source, found) for source in found]
 
 

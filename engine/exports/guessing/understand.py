@@ -9,7 +9,7 @@ from statistics import median
 from trimscribe.exports.guessing.blocks import blocks_of, is_number
 from trimscribe.exports.guessing.collisions import resolve_collisions
 from trimscribe.exports.guessing.columns import UnderstoodTable, table_of
-from trimscribe.exports.guessing.offsets import ask_points, offsets_of
+from trimscribe.exports.guessing.offsets import ask_points, longer_outward, offsets_of
 from trimscribe.exports.guessing.questions import OpenQuestions, counted, joined
 from trimscribe.exports.guessing.sources import (
     FACTORS,
@@ -49,6 +49,7 @@ class Understood:
     notes: list[str] = field(default_factory=list)
     readings: str = ""
     deviation: bool = False
+    specified: bool = False
     longer: str = ""
     from_tip: bool = False
     add_mm: Mapping[str, float] = field(default_factory=dict)
@@ -74,7 +75,7 @@ def understand(
     rows = group_names(sources, lengths, unit)
     sources = [_renamed(source, rows) for source in sources]
     unit = unit_of(sources, lengths) or unit
-    found = classified(sources, lengths, unit)
+    found = classified(sources, lengths, unit, means=not specified)
     found = [_without_zeros(source) for source in found]
     wanted = "specified" if specified else "lengths"
     used = [one for one in found if one.role == wanted]
@@ -84,7 +85,7 @@ def understand(
     if not used and not specified:
         used, deviation = _deviations(found, asked), True
     result = Understood(tables, used, [one for one in found if one not in used], unit, asked, rows)
-    result.deviation = deviation and bool(used)
+    result.deviation, result.specified = deviation and bool(used), specified
     if not lengths and used and not specified:
         result.notes.append(
             "No line set is given, so lengths are not compared with it: name it with --wing."
@@ -104,7 +105,7 @@ def understand(
         found_off = offsets_of(result.sources, lengths, factor, asked, tip_said=tip_said)
         result.from_tip, result.add_mm = found_off.from_tip, found_off.add_mm
         result.notes += found_off.notes
-    elif not specified and any(table.tip for table in tables):
+    elif any(table.tip for table in tables) or (specified and longer_outward(result.sources)):
         result.from_tip = ask_points(asked)
     return result
 
