@@ -21,6 +21,8 @@ from trimscribe.model.findings import Effect, Expectation, Pitch, RiserBasis, Sp
 from trimscribe.model.thresholds import Thresholds
 from trimscribe.model.wing import Band, Side
 
+_ROW_SHARE = 0.75  # of the points of the row that has most: fewer may lie anywhere. Judgement.
+
 
 @dataclass(frozen=True, eq=False)
 class Plane:
@@ -139,8 +141,18 @@ class PitchEstimator:
 
     @cached_property
     def by_band(self) -> dict[Band, Angle | WhyNot]:
-        """The angle over each band, both sides together."""
-        return {band: self.angle(band=band) for band in Band}
+        """The angle over each band, both sides together.
+
+        A row of far fewer points than another may end long before the tip, or stand wider.
+        """
+        counts = np.bincount(self.table.row)
+        most = counts.max(initial=0)
+        unlike = counts.min(initial=most) < _ROW_SHARE * most
+        angles = {band: self.angle(band=band) for band in Band}
+        return {
+            band: WhyNot.ROWS_UNLIKE if unlike and isinstance(angle, Angle) else angle
+            for band, angle in angles.items()
+        }
 
     def weighted(self, parts: dict[Band, float]) -> Angle | WhyNot:
         """Bands joined by weights; their uncertainty knows that they share their rows' errors."""

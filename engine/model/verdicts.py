@@ -72,6 +72,7 @@ class WhyNot(StrEnum):
     NOT_MEASURED = "not measured"
     TOO_FEW_ROWS = "fewer than two rows at different chord positions"
     TOO_FEW_LINES = "too few lines to know what all share"
+    ROWS_UNLIKE = "a row has so few points that nobody knows where along the span they lie"
     TOO_UNCERTAIN = "too uncertain to tell"
     NO_CHORD = "chord positions not given"
     NO_LIMIT = "no limit given"

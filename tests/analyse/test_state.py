@@ -390,6 +390,30 @@ def test_tips_more_nose_up_than_the_centre_are_a_positive_twist(build):
     assert pitch.twist.expectation is Expectation.EXPECTED
 
 
+@pytest.mark.parametrize(("count", "known"), [(7, True), (5, False)])
+def test_of_a_row_that_may_end_long_before_the_tip_nothing_is_said_of_the_tips(build, count, known):
+    """A rear row of 5 where others have 9: its last line may hang from the middle of the half."""
+    whole = build.specification(build.three_rows, 9)
+    groups = [
+        replace(g, lengths_mm=g.lengths_mm[:count], chord_m=g.chord_m[:count])
+        if g.name == "C"
+        else g
+        for g in whole.groups
+    ]
+    spec = replace(whole, groups=tuple(groups))
+    rear = [0.0] * (count - 2) + [-40.0] * 2
+
+    pitch = (
+        build.findings(build.job(spec, build.measurement(spec, {"A": 0, "B": 0, "C": rear})))
+    ).before.pitch
+
+    parts = (pitch.twist, *pitch.bands.values())
+    assert {e.why_not for e in parts} == {WhyNot.ASSESSED if known else WhyNot.ROWS_UNLIKE}
+    assert pitch.wing.value is not None
+    if not known:
+        assert pitch.effective.value == pitch.wing.value
+
+
 def test_what_a_row_errs_by_in_tip_and_centre_cancels_in_the_twist(build):
     spec = build.specification(build.three_rows, 9)
     before = build.measurement(spec, {"A": 0, "B": 0, "C": 0})

@@ -6,6 +6,7 @@ import plain_turn
 from plain_state import BANDS, SIDES, band_of, degrees, effect, nothing
 
 TOO_FEW = "too few lines to know what all share"
+UNLIKE = "a row has so few points that nobody knows where along the span they lie"
 
 
 class Angles:
@@ -17,6 +18,7 @@ class Angles:
         counts = {c.row: 0 for c in table.cells}
         for c in table.cells:
             counts[c.row] = max(counts[c.row], c.station)
+        self.unlike = bool(counts) and min(counts.values()) < 0.75 * max(counts.values())
         self.band = {(c.row, c.station): band_of(c.station, counts[c.row]) for c in table.cells}
 
     def angle(self, keep):
@@ -43,7 +45,8 @@ class Angles:
 
     def in_band(self, band):
         """The angle of one band."""
-        return self.angle(lambda c: self.band[c.row, c.station] == band)
+        found = self.angle(lambda c: self.band[c.row, c.station] == band)
+        return UNLIKE if self.unlike and not isinstance(found, str) else found
 
     def joined(self, parts):
         """Bands joined by weights."""
