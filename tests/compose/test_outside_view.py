@@ -13,7 +13,7 @@ from trimscribe.compose.figures.outside_view import figure as outside_view
 from trimscribe.compose.figures.plan_view import figure as plan_view
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
-from trimscribe.model.verdicts import Verdict
+from trimscribe.model.verdicts import Verdict, WhyNot
 from trimscribe.model.wing import Side
 
 See = Callable[[str], View]
@@ -190,3 +190,21 @@ def test_a_stabilo_line_outside_is_said_not_to_be_drawn(see: See) -> None:
     assert "not drawn" not in drawn.caption
     assert both.caption == f"{drawn.caption} Outside limits and not drawn: stabilo 1 right."
     assert outside_view.draw(with_outside(view, [stabilo], 485.0)) is None
+
+
+def test_rows_that_are_drawn_wider_than_their_lines_may_hang_say_so(see: See) -> None:
+    """Where a row has far fewer lines than another nobody knows how far out they reach."""
+    view = see("outside")
+    now = view.findings.now
+    assert now is not None
+    twist = replace(now.pitch.twist, value=None, why_not=WhyNot.ROWS_UNLIKE)
+    unlike = replace(now, pitch=replace(now.pitch, twist=twist))
+    spread = replace(view, findings=replace(view.findings, after=unlike))
+    captions = [
+        found.caption
+        for one in (view, spread)
+        for each in (outside_view, plan_view)
+        if (found := each.draw(one))
+    ]
+
+    assert ["from tip to tip" in caption for caption in captions] == [False, False, True, True]

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from trimscribe.canvas import XY, Canvas
-from trimscribe.compose.figures import LETTER_PT, Box, figure_of
+from trimscribe.compose.figures import LETTER_PT, Box, figure_of, rows_spread
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -78,6 +78,7 @@ class OutsideView:
             "sides": view.assessment.facts["doubts_sides"],
         }
         captions = [labels[f"outside_view_{key}"] for key, shown in said.items() if shown]
+        captions += [spread] if (spread := rows_spread(view)) else []
         if undrawn:
             named = _named(view, undrawn)
             captions.append(view.statements.label("outside_view_undrawn", lines=named))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from trimscribe.canvas import XY, Canvas
-from trimscribe.compose.figures import LETTER_PT, Box, figure_of
+from trimscribe.compose.figures import LETTER_PT, Box, figure_of, rows_spread
 from trimscribe.compose.figures.outline import Outline
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
@@ -70,7 +70,7 @@ class PlanView:
             self.name,
             sheet,
             _alt(view, changes, refuted),
-            " ".join(labels[one] for one in explained),
+            " ".join(filter(None, [*(labels[one] for one in explained), rows_spread(view)])),
         )
 
 

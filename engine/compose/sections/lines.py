@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from trimscribe.compose.figures import rows_spread
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.job import OffsetMethod
@@ -38,6 +39,7 @@ class Lines:
                         _corrected(view),
                         _limits(view, now),
                         _rows_left_out(view, now),
+                        rows_spread(view),
                     ),
                 )
             ),
