@@ -202,6 +202,9 @@ class StateFacts:
     twist_way: str = fact("", "up or down", "pitch.twist")
     twist_deg: float | None = fact(None, "the angle", "pitch.twist")
     twist_u_deg: float | None = fact(None, "its expanded uncertainty (k = 2)", "pitch.twist")
+    rows_unlike: bool = fact(
+        False, "a row has so few lines that nobody knows how far out they hang", "pitch.twist"
+    )
     turn: str = fact("not_assessed", "expectation of a turn by itself", "symmetry")
     turn_in_doubt: bool = fact(
         False, "it is not assessed, as it hangs on lengths in doubt", "symmetry.turn"
@@ -346,6 +349,7 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         else wing_settled(pitch, assumed=assumed(state), one_half=bool(one_half)),
         pitch_threshold_deg=pitch.threshold,
         pitch_in_doubt=pitch.why_not is WhyNot.IN_DOUBT,
+        rows_unlike=twist.why_not is WhyNot.ROWS_UNLIKE,
         twist=expectation(twist),
         twist_way=significant_direction(twist, "up", "down", one_half=bool(one_half)),
         twist_deg=size_of(twist),

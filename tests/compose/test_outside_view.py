@@ -13,7 +13,7 @@ from trimscribe.compose.figures.outside_view import figure as outside_view
 from trimscribe.compose.figures.plan_view import figure as plan_view
 from trimscribe.contracts import View
 from trimscribe.model.findings import State
-from trimscribe.model.verdicts import Verdict, WhyNot
+from trimscribe.model.verdicts import Verdict
 from trimscribe.model.wing import Side
 
 See = Callable[[str], View]
@@ -195,11 +195,8 @@ def test_a_stabilo_line_outside_is_said_not_to_be_drawn(see: See) -> None:
 def test_rows_that_are_drawn_wider_than_their_lines_may_hang_say_so(see: See) -> None:
     """Where a row has far fewer lines than another nobody knows how far out they reach."""
     view = see("outside")
-    now = view.findings.now
-    assert now is not None
-    twist = replace(now.pitch.twist, value=None, why_not=WhyNot.ROWS_UNLIKE)
-    unlike = replace(now, pitch=replace(now.pitch, twist=twist))
-    spread = replace(view, findings=replace(view.findings, after=unlike))
+    facts = {**view.assessment.facts, "now_rows_unlike": True}
+    spread = replace(view, assessment=replace(view.assessment, facts=facts))
     captions = [
         found.caption
         for one in (view, spread)

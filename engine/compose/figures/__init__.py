@@ -9,7 +9,6 @@ from typing import NamedTuple
 from trimscribe.canvas import XY, Canvas
 from trimscribe.contracts import View
 from trimscribe.model.document import Figure
-from trimscribe.model.verdicts import WhyNot
 
 LETTER_PT = 4.4  # no letter of small text is wider on average, in the fonts of phones either
 _APART_PT = 1.0
@@ -29,8 +28,8 @@ def figure_of(name: str, sheet: Canvas, alt: str, caption: str = "") -> Figure:
 
 def rows_spread(view: View) -> str:
     """That rows of far fewer lines than others are drawn as wide as those; empty where none is."""
-    states = (view.findings.before, view.findings.now)
-    unlike = any(s and s.pitch.twist.why_not is WhyNot.ROWS_UNLIKE for s in states)
+    facts = view.assessment.facts
+    unlike = facts["found_rows_unlike"] or facts["now_rows_unlike"]
     return view.statements.labels["rows_spread"] if unlike else ""
 
 
