@@ -9,6 +9,8 @@ from trimscribe.marked_yaml import ValuePath
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO, Point
 from trimscribe.schemas.faults import FaultList, ValidValues
 
+_LEAST_POINTS = 3  # of a row that shows which way it goes
+
 
 def specified(specification: ValidValues) -> dict[str, list[float | None]]:
     """Specified lengths in mm by group, front to rear, then stabilo and brake lines.
@@ -59,8 +61,9 @@ def lines_carrying(specification: ValidValues) -> dict[str, tuple[str, ...]]:
 
 
 def check_specification(specification: ValidValues, faults: FaultList) -> None:
-    """Positions, order of the rows, cascade, stiffness, strength rules, tolerances."""
+    """Positions, order of rows and points, cascade, stiffness, strength rules, tolerances."""
     _check_positions(specification, faults)
+    _check_order(specification, faults)
     _check_cascade(specification, faults)
     _check_groups(specification, faults)
     check_tolerance_rows(specification, specification, faults)
@@ -109,6 +112,23 @@ def _check_positions(specification: ValidValues, faults: FaultList) -> None:
             f"The trailing edge at {edge:g} m does not lie behind row {front[0]}.",
             specification.mark("brake", "trailing_edge_m"),
             "Positions are in metres from the leading edge.",
+        )
+
+
+def _check_order(specification: ValidValues, faults: FaultList) -> None:
+    """Outside, lines are shorter (common practice, no source): a wing typed from the tip is not."""
+    ends = []
+    for name in specification.part("rows"):
+        known = [mm for mm in specification.get("rows", name, "lengths_mm") or [] if mm is not None]
+        if len(known) >= _LEAST_POINTS:
+            ends.append((known[0], known[-1]))
+    if ends and all(last > first for first, last in ends):
+        faults.warning(
+            "rows-from-tip",
+            "The lengths of every row grow from its first point to its last. Points count from the "
+            "centre of the wing outwards, where lines get shorter.",
+            specification.key("rows"),
+            "Where the lists run from the tip, turn each, and `chord_m` with it.",
         )
 
 

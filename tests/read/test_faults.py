@@ -234,6 +234,13 @@ CASES = [
     Case("point-hangs-twice", P, "[A3]", "[A2]", "A2"),
     Case("point-not-in-specification", P, "[A3]", "[A4]", "A4"),
     Case("positions-do-not-match", P, "[0.9, 0.8, 0.7]", "[0.9, 0.8]", "chord_m"),
+    Case(
+        "rows-from-tip",
+        P,
+        ROWS,
+        "rows:\n  A: {lengths_mm: [6800, 6900, 7000]}\n  B: {lengths_mm: [6900, ~, 7100]}\n",
+        "rows",
+    ),
     Case("rows-out-of-order", P, "[0.9, 0.8, 0.7]", "0.1", "B"),
     Case("trailing-edge-in-front", P, "2.4", "0.4", "0.4"),
     Case("unknown-row", P, "[A3]", "[X3]", "X3"),
