@@ -14,7 +14,7 @@ from trimscribe.model.findings import Findings, StrengthFinding, Verdict, WhyNot
 from trimscribe.model.job import Job, StrengthTest
 from trimscribe.model.replaced import carried_points
 from trimscribe.model.verdicts import worst
-from trimscribe.model.wing import Specification
+from trimscribe.model.wing import Side, Specification
 
 
 @dataclass(frozen=True)
@@ -30,9 +30,21 @@ class Strength:
         pulls = tuple(
             _pull(test, required_n(test, job), job.decision_rule) for test in job.strength
         )
+        # A grip that slipped says nothing of a line that held in its next pull.
+        held = {_which(pull) for pull in pulls if pull.verdict.within}
+        counting = [
+            pull
+            for pull in pulls
+            if pull.why_not is not WhyNot.ENDED_EARLY or _which(pull) not in held
+        ]
         return replace(
-            findings, strength=pulls, strength_verdict=worst(pull.verdict for pull in pulls)
+            findings, strength=pulls, strength_verdict=worst(pull.verdict for pull in counting)
         )
+
+
+def _which(pull: StrengthFinding) -> tuple[str, Side | None]:
+    """The line that was pulled, as it was named, with its side."""
+    return pull.test.line.casefold(), pull.test.side
 
 
 def required_n(test: StrengthTest, job: Job) -> float | None:

@@ -371,7 +371,11 @@ _OTHERS: tuple[tuple[str, str, _Basis], ...] = (
         "The load reached against the load required, as stated or by the specification's rule.",
         _STRENGTH,
     ),
-    ("strength_verdict", "The worst of all pulls.", _STRENGTH),
+    (
+        "strength_verdict",
+        "The worst of all pulls, without those that ended early of a line that held in another.",
+        _STRENGTH,
+    ),
     ("inspection_verdict", "Damaged fails, worn passes conditionally.", _values("inspection")),
     ("defects", "What is worn or damaged.", _values("inspection")),
     (

@@ -1,5 +1,7 @@
 """Cloth, line strength, risers and inspection against their own limits."""
 
+from dataclasses import replace
+
 import pytest
 
 from trimscribe.model.findings import Verdict, WhyNot
@@ -137,6 +139,17 @@ def test_one_pull_ended_early_keeps_the_strength_open(build):
     pulls = (StrengthTest("A4", 900, False, 867), StrengthTest("B2", 500, False, 867))
 
     assert build.findings(build.job(None, strength=pulls)).strength_verdict is N
+
+
+def test_a_grip_that_slipped_says_nothing_of_a_line_that_held_in_another_pull(build):
+    slipped, held = StrengthTest("A4", 500, False, 867), StrengthTest("A4", 900, False, 867)
+
+    for pulls in ((slipped, held), (held, slipped)):
+        found = build.findings(build.job(None, strength=pulls))
+        assert found.strength_verdict is P
+        assert WhyNot.ENDED_EARLY in {pull.why_not for pull in found.strength}
+    other = replace(held, side=Side.LEFT)
+    assert build.findings(build.job(None, strength=(slipped, other))).strength_verdict is N
 
 
 def test_one_broken_line_fails_the_strength(build):

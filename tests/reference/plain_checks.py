@@ -108,6 +108,17 @@ def strength(job):
     return found
 
 
+def counting(pulls):
+    """Without those that ended early of lines that held in another pull."""
+    held = {_which(p) for p in pulls if p["verdict"] in ("pass", "conditional pass")}
+    early = "held at less than the required load"
+    return [p for p in pulls if p["why_not"] != early or _which(p) not in held]
+
+
+def _which(pull):
+    return pull["test"]["line"].casefold(), pull["test"]["side"]
+
+
 def inspection(job):
     """What the eye found, as one verdict."""
     seen = {i.condition.value for i in job.inspection} - {"not checked"}

@@ -2,7 +2,7 @@
 
 from plain_basics import worst
 from plain_change import carry_travel_over, change_of, keep_travel_as_read
-from plain_checks import decision, inspection, porosity, strength, tear
+from plain_checks import counting, decision, inspection, porosity, strength, tear
 from plain_ledger import ledger
 from plain_model import State
 
@@ -31,7 +31,7 @@ def plain_findings(job):
         "work": work,
         **cloth,
         "strength": pulls,
-        "strength_verdict": worst(p["verdict"] for p in pulls),
+        "strength_verdict": worst(p["verdict"] for p in counting(pulls)),
         "cloth_verdict": worst(c["verdict"] for c in cloth.values() if c),
         "inspection_verdict": inspection(job),
         "defects": [
