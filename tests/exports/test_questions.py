@@ -439,6 +439,17 @@ def test_a_line_that_nobody_measured_on_either_side_is_not_measured(run: Run) ->
     assert "2 cells “n.g.” are read as not measured: line 5." in done.stderr
 
 
+def test_in_and_out_behind_the_lengths_are_no_times(run: Run) -> None:
+    """They may say which lines are within their limits."""
+    head, *rows = listed(heads="Line,Left,Right").splitlines()
+    text = [f"{head},State", *(f"{row},{('in', 'out')[n % 5 == 0]}" for n, row in enumerate(rows))]
+    Path("x.csv").write_text("\n".join(text), encoding="utf-8")
+    done = run("import", "x.csv", "--wing", "quince s", "--json", "--answer", "when=before")
+
+    assert done.exit_code == 0, done.stdout
+    assert {path[0] for path in values(done.stdout)} == {"before"}
+
+
 @pytest.mark.parametrize("heads", ["Nr;L", "Nr;R"])
 def test_one_column_called_by_a_letter_may_be_of_either_side(run: Run, heads: str) -> None:
     rows = "\n".join(f"{name};{mm:g}" for name, mm in lengths(-3, 0))

@@ -157,7 +157,8 @@ def _may_be_label(
     if not any(said.row for said in before):
         return True
     rows = {cell.row for value in values for cell in value.cells}
-    texts = [said_by(cell.text, context, label=True) for cell in cells if cell.row in rows]
+    plainly = replace(context, last=False, paired=False)  # in and out may say: within its limit
+    texts = [said_by(cell.text, plainly, label=True) for cell in cells if cell.row in rows]
     texts = [said for said in texts if not (said.row or said.unknown)]
     return any(
         sum(bool(getattr(said, part)) for said in texts) >= _SHARE * len(rows)
