@@ -68,6 +68,17 @@ def replaced_keys(job: Job) -> frozenset[LineKey]:
     return _of_replaced(job, points_named)
 
 
+def sides_of_unnamed(job: Job) -> frozenset[Side]:
+    """Sides with a replaced line of which it is not said which one: any of theirs may be it."""
+    specification = job.specification
+    return frozenset(
+        side
+        for item in job.replacements
+        if specification and lacks_a_name(item.part, specification)
+        for side in (item.side and (item.side,)) or Side
+    )
+
+
 def moved_by_work(job: Job, moved: Mapping[LineKey, float]) -> dict[LineKey, float]:
     """Changes but those of rows or sets that were exchanged: new lines are as long as they came."""
     new = _of_replaced(job, points_of_whole)
@@ -93,7 +104,7 @@ def touched_keys(job: Job) -> frozenset[LineKey] | None:
     specification = job.specification
     if specification is None:
         return None
-    if any(lacks_a_name(item.part, specification) for item in job.replacements):
+    if sides_of_unnamed(job):
         return None
     effects = effects_of(job)
     keys = frozenset[LineKey]().union(*(effect.keys | effect.itself for effect in effects))

@@ -14,7 +14,8 @@ _SEVERAL = frozenset({"lines", "row", "rows"})  # beside a row's name
 # "A1-A4", also with "to" or a dash of its own.
 _RANGE = re.compile(r"(\S*?[^\s0-9])([0-9]{1,3})\s*(?:[-–]|\bto\b)\s*(?:\1)?([0-9]{1,3})\b")
 _WHOLE_SET = ("all lines", "line set", "lineset", "set of lines")
-_A_LINE = re.compile(r"\blines?\b", re.IGNORECASE)
+_WITH_BRAKES = re.compile(r"\b(?:incl\w*|with|and|plus)\b[^,;]*\bbrakes?\b|[+&][^,;]*\bbrakes?\b")
+_A_LINE = re.compile(r"\b(?:lines?|mains)\b", re.IGNORECASE)
 # What the free travel of a brake hangs on, by the front of its name.
 _HOLDS_BRAKE = ("line", "handle", "toggle", "pulley")
 
@@ -26,7 +27,7 @@ def lines_named(part: str, specification: Specification) -> set[str]:
     named: set[str] = set()
     for word in words_of(spelled_out(part)):
         named |= {word} & known or {name for name in known if name.lower() == word.lower()}
-    return named
+    return named | ({BRAKE_MAIN} if _of_brake(part, "main") else set())
 
 
 def carried_points(line: str, specification: Specification) -> tuple[Point, ...]:
@@ -48,12 +49,14 @@ def carried_points(line: str, specification: Specification) -> tuple[Point, ...]
 def points_named(part: str, specification: Specification) -> frozenset[Point]:
     """The points of lines that a part names: "line B9", "lines A1-A4", "A lines", "line set".
 
-    Of brakes only those that are named one by one.
+    Where brake lines are not named one by one, all of them.
     """
     names = lines_named(part, specification)
     named = frozenset(p for name in names for p in carried_points(name, specification))
     if BRAKE_MAIN in names:  # which is measured by itself as well
         named |= {p for g in specification.groups if g.name == BRAKE_MAIN for p in g.points}
+    if not named and _of_brake(part, "line") and not is_whole_set(part):
+        return frozenset(p for g in specification.groups if g.kind.is_brake for p in g.points)
     return named or points_of_whole(part, specification)
 
 
@@ -64,32 +67,37 @@ def lacks_a_name(part: str, specification: Specification) -> bool:
 
 def of_brakes(part: str, specification: Specification | None) -> bool:
     """Whether a part is a brake line or what one is tied to, or a set of all lines, by its name."""
-    words = words_of(part.lower())
-    of_brake = any(word.startswith("brake") for word in words)
-    holds = any(word.startswith(_HOLDS_BRAKE) for word in words)
     points = points_named(part, specification) if specification else ()
     return (
-        (of_brake and holds)
+        _of_brake(part, *_HOLDS_BRAKE)
         or any(point.group in (BRAKE, BRAKE_MAIN) for point in points)
         or is_whole_set(part)
     )
+
+
+def _of_brake(part: str, *fronts: str) -> bool:
+    """Whether one of its words begins with "brake", and one with one of these."""
+    words = words_of(part.lower())
+    of_brake = any(word.startswith("brake") for word in words)
+    return of_brake and any(word.startswith(fronts) for word in words)
 
 
 def points_of_whole(part: str, specification: Specification) -> frozenset[Point]:
     """The points of each row that a part names as a whole; every point where it is a line set."""
     words, small = set(_WORDS.findall(part)), " ".join(part.lower().split())
     holding = [group for group in specification.groups if not group.kind.is_brake]
-    rows = [group for group in holding if group.name in words]
-    if rows:
-        several = bool(words & _SEVERAL) and "riser" not in small
-        return frozenset(p for group in rows if several for p in group.points)
+    tips = [g for g in holding if g.kind is GroupKind.STABILO and g.name in small]
+    if rows := [group for group in holding if group.name in words] or tips:
+        new = [] if "riser" in small else rows if words & _SEVERAL else tips
+        return frozenset(p for group in new for p in group.points)
     return frozenset(p for g in specification.groups if is_whole_set(part) for p in g.points)
 
 
 def is_whole_set(part: str) -> bool:
     """Whether a part is a set of all lines by its name, not one of the brakes alone."""
     small = " ".join(part.lower().split())
-    return "brake" not in small and any(whole in small for whole in _WHOLE_SET)
+    others = "brake" not in small or _WITH_BRAKES.search(small)
+    return bool(others) and any(whole in small for whole in _WHOLE_SET)
 
 
 def words_of(part: str) -> set[str]:

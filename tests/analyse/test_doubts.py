@@ -249,14 +249,18 @@ def test_a_line_that_moved_without_an_entry_is_doubted(sound):
     assert doubt.found == pytest.approx(9, abs=3)
 
 
-def test_a_line_that_was_replaced_may_have_moved(sound):
+def with_one_moved(sound):
     """12 mm: a single line's change may be 8 mm by chance where repeats scatter by 1 mm."""
     exact = replace(
         sound,
         before=replace(sound.before, repeat_mm=1.0),
         after=replace(sound.after, repeat_mm=1.0),
     )
-    job = with_lengths(exact, "after", left_B5=length(sound, "left_B5", "after") + 12)
+    return with_lengths(exact, "after", left_B5=length(sound, "left_B5", "after") + 12)
+
+
+def test_a_line_that_was_replaced_may_have_moved(sound):
+    job = with_one_moved(sound)
     new = Replacement("line B5", Side.LEFT, "cut")
 
     assert "after.left.B5" in {d.name for d in doubted(job) if d.kind is DoubtKind.MOVED}
@@ -273,8 +277,22 @@ def test_a_row_that_was_replaced_is_as_long_as_it_came(sound, part):
 
     assert any(d.kind is DoubtKind.MOVED for d in doubted(job))
     assert not any(d.kind is DoubtKind.MOVED for d in doubted(replace(job, replacements=new)))
-    other = (Replacement("riser B and its lines", Side.LEFT, "worn"),)
+    other = (Replacement("riser B", Side.LEFT, "worn"),)
     assert any(d.kind is DoubtKind.MOVED for d in doubted(replace(job, replacements=other)))
+
+
+@pytest.mark.parametrize("part", ["new lines", "mains", "riser B and its lines"])
+def test_of_lines_that_were_replaced_without_a_name_any_may_have_moved(sound, part):
+    job = with_one_moved(sound)
+
+    def moved(side):
+        new = (Replacement(part, side, "worn"),)
+        return {
+            d.name for d in doubted(replace(job, replacements=new)) if d.kind is DoubtKind.MOVED
+        }
+
+    assert (moved(Side.LEFT), moved(None)) == (set(), set())
+    assert moved(Side.RIGHT) == {"after.left.B5"}
 
 
 def test_a_loop_of_a_new_line_set_is_not_held_against_the_old_lines(sound):

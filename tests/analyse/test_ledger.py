@@ -15,7 +15,7 @@ from trimscribe.analyse.ledger import Scatter, moved_together
 from trimscribe.model.findings import DoubtKind, Findings, Verdict, WhyNot
 from trimscribe.model.job import Adjustment, LoopTable, Replacement
 from trimscribe.model.replaced import carried_points, points_named
-from trimscribe.model.wing import Point, Side
+from trimscribe.model.wing import GroupKind, LineGroup, Point, Side
 
 LOOPS = LoopTable({"main maillon": {"single loop": 8.0, "double loop": 17.0, "pile hitch": 35.0}})
 FLAT = {"A": 0, "B": 0, "C": 0, "brake": 0}
@@ -352,6 +352,9 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
     assert touched_keys(other) == frozenset()
 
 
+_BRAKES = ("brake1", "brake2", "brake3", "brake4", "brake_main1")
+
+
 @pytest.mark.parametrize(
     ("part", "named"),
     [
@@ -360,11 +363,14 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
         ("A lines", ("A1", "A2", "A3", "A4", "A5", "A6")),
         ("row B", ("B1", "B2", "B3", "B4", "B5", "B6")),
         ("riser A and lines", ()),
-        ("brake line set", ()),
+        ("brake line set", _BRAKES),
+        ("main brake line", _BRAKES),
+        ("brake mains", _BRAKES),
+        ("brake handle", ()),
         ("rows 1-2", ()),
         ("A line", ()),
         ("(Line b2.)", ("B2",)),
-        ("brake_main", ("brake1", "brake2", "brake3", "brake4", "brake_main1")),
+        ("brake_main", _BRAKES),
         ("upper line C1", ("C1",)),
         ("main line c1", ("C1", "C2", "C3", "C4")),
     ],
@@ -372,7 +378,17 @@ def test_what_work_may_have_moved_is_known_by_name(build, spec):
 def test_rows_ranges_and_sets_of_lines_are_named_as_a_whole(spec, part, named):
     assert {str(point) for point in points_named(part, spec)} == {*named}
     every = {point for group in spec.groups for point in group.points}
-    assert points_named("complete line set", spec) == every
+    for words in ("complete line set", "new line set incl. brakes", "all lines and brake lines"):
+        assert points_named(words, spec) == every
+    assert points_named("line set without brakes", spec) < every
+
+
+def test_lines_of_the_tip_need_no_other_word_to_be_named(spec):
+    tips = LineGroup("stabilo", GroupKind.STABILO, (6200.0, 6100.0))
+    wing = replace(spec, groups=(*spec.groups, tips))
+
+    assert points_named("Stabilo", wing) == points_named("stabilos", wing) == {*tips.points}
+    assert not points_named("stabilo riser", wing)
 
 
 def test_main_and_middle_line_of_one_cascade_are_told_apart(build, spec):

@@ -11,6 +11,7 @@ from trimscribe.analyse.adjustment_effect import (
     moved_by_work,
     promised,
     replaced_keys,
+    sides_of_unnamed,
     unexplained,
 )
 from trimscribe.analyse.doubts.swaps import BothSides
@@ -211,7 +212,8 @@ class _Compared:
         for item, _ in self.work:
             # With an entry of their own; the main brake line, whose work shows at its fan.
             reported |= item.keys | item.itself
-        replaced = replaced_keys(self.job)
+        unnamed = sides_of_unnamed(self.job)
+        replaced = replaced_keys(self.job) | {k for k in self.left_over if k[0] in unnamed}
         limit = max(self.thresholds.doubt_moved_mm, _CELL * self.scatter.line_mm)
         for line in self.specification.cascade:
             for side in Side if line.parent is None else ():
