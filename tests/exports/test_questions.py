@@ -439,15 +439,31 @@ def test_a_line_that_nobody_measured_on_either_side_is_not_measured(run: Run) ->
     assert "2 cells “n.g.” are read as not measured: line 5." in done.stderr
 
 
-def test_in_and_out_behind_the_lengths_are_no_times(run: Run) -> None:
+@pytest.mark.parametrize("behind", [False, True])
+def test_in_and_out_that_part_the_lines_are_no_times(run: Run, behind: bool) -> None:
     """They may say which lines are within their limits."""
-    head, *rows = listed(heads="Line,Left,Right").splitlines()
-    text = [f"{head},State", *(f"{row},{('in', 'out')[n % 5 == 0]}" for n, row in enumerate(rows))]
+    text = ["Line,Left,Right,State" if behind else "Line,State,Left,Right"]
+    for n, row in enumerate(listed().splitlines()[1:]):
+        name, left, right = row.split(",")
+        state = ("in", "out")[n % 5 == 0]
+        text.append(
+            f"{name},{left},{right},{state}" if behind else f"{name},{state},{left},{right}"
+        )
     Path("x.csv").write_text("\n".join(text), encoding="utf-8")
     done = run("import", "x.csv", "--wing", "quince s", "--json", "--answer", "when=before")
 
     assert done.exit_code == 0, done.stdout
     assert {path[0] for path in values(done.stdout)} == {"before"}
+
+
+def test_in_and_out_of_every_line_are_times(run: Run) -> None:
+    pairs = [*zip(lengths(-3, 0), lengths(-1, 0), strict=True)]
+    rows = [f"{name},in,{was:g}\n{name},out,{now:g}" for (name, was), (_, now) in pairs]
+    Path("x.csv").write_text("Line,Check,Left\n" + "\n".join(rows), encoding="utf-8")
+    read = values(run("import", "x.csv", "--wing", "quince s", "--json").stdout)
+
+    assert read["before", "left", "A", 1] == pairs[0][0][1]
+    assert read["after", "left", "A", 1] == pairs[0][1][1]
 
 
 @pytest.mark.parametrize("heads", ["Nr;L", "Nr;R"])

@@ -9,6 +9,7 @@ from trimscribe.exports.guessing.blocks import Block, is_number, is_unit
 from trimscribe.exports.guessing.texts import (
     MOST_POINTS,
     Context,
+    MeaningKey,
     Piece,
     TextMeaning,
     pieces_of,
@@ -111,6 +112,7 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
             odd = tuple(c for c in cells if c not in numbers and not is_unit(c))
             text = block.headings.get(column, "")
             values.append(ValueCells(column, text, heading, tuple(numbers), odd))
+    labels = [one for one in labels if not _of_limits(one, labels, context)]
     labels, dropped = _without_running(labels)
     running += dropped
     readings = any(
@@ -166,6 +168,20 @@ def _may_be_label(
         and len({getattr(value.said, part) for value in values} - {""}) < 2
         for part in ("side", "when")
     )
+
+
+def _of_limits(label: Label, labels: Sequence[Label], context: Context) -> bool:
+    """`in` and `out` of which each line has one alone may say whether it is within its limit."""
+    words = {
+        w.casefold() for (kind, _), said in label.words.items() if kind == "when" for w in said
+    }
+    if not words or not words <= context.words.last.keys():
+        return False
+    times: dict[tuple[MeaningKey, ...], set[str]] = {}
+    for row, said in label.said.items():
+        line = tuple(one.said[row].key for one in labels if one is not label and row in one.said)
+        times.setdefault(line, set()).add(said.when)
+    return all(len(found) == 1 for found in times.values())
 
 
 def _sided(value: ValueCells, labels: Sequence[Label], context: Context) -> ValueCells:
