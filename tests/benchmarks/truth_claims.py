@@ -295,8 +295,8 @@ CLAIMS: dict[str, Reader] = {
     "before_risers": says(
         "risers",
         NOW,
-        outside=r"[Rr]isers? (?:is|are) not as the maker specified",
-        close=r"[Rr]isers? (?:is|are) too close",
+        outside=r"[Rr]isers? (?:is|are|was|were) not as the maker specified",
+        close=r"[Rr]isers? (?:is|are|was|were) too close",
     ),
     "before_over": fixed("lines", NOW, "close", r"too close to|by so little that"),
     "before_still_outside": fixed("any line", NOW, "outside", r"Still outside limits"),

@@ -548,3 +548,12 @@ def test_a_wing_that_our_work_tilted_the_other_way_is_said_to_be_so(bench):
     assert re.fullmatch(
         r"The wing is now 0\.\d° nose down from the maker's angle\.", texts["done_angle_left"]
     )
+
+
+def test_a_workshop_that_has_not_decided_says_why(bench: SimpleNamespace) -> None:
+    open_yet = FlightDecision(Flight.NOT_DECIDED, reason="waiting for the maker")
+    told = by_rule(bench.narrated(bench.job(bench.measured(), flight=open_yet)))
+
+    assert told["decision_open"] == (
+        "The workshop has not decided whether this wing may fly: waiting for the maker."
+    )

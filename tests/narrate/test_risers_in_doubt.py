@@ -128,6 +128,25 @@ def test_a_headline_about_a_riser_in_doubt_says_that_it_looks_wrong(
     assert told["headline_risers"].replace("\xa0", " ") == said
 
 
+def test_a_riser_that_nobody_measured_after_the_work_is_told_as_it_came(
+    bench: SimpleNamespace,
+) -> None:
+    """It may be the very one that was replaced."""
+    before, after = (bench.measured(risers=risers) for risers in ({"A": 9.0}, {}))
+    new = (Replacement("riser set", Side.LEFT, "stretched"),)
+    said = bench.narrated(bench.job(before, replace(after, risers={}), replacements=new))
+    told = {
+        s.rule: (s.title, s.text.replace("\xa0", " ")) for s in (*said.sentences, *said.cautions)
+    }
+
+    assert told["headline_risers"][1] == ("As it came, your wing's risers measured outside limits.")
+    assert told["before_risers"][1] == (
+        "As it came, risers were not as the maker specified: most of all A left, 9 mm longer; the "
+        "limit is 5 mm. They were not measured again."
+    )
+    assert told["caution_risers"][0] == "Risers outside limits as it came"
+
+
 ALIKE = {name: RiserLengths(520.0) for name in "ABC"}
 
 
