@@ -14,6 +14,7 @@ from trimscribe.model.replaced import (
     of_brakes,
     points_named,
     points_of_whole,
+    says_all,
     words_of,
 )
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, CascadeLine, Side, Specification
@@ -218,7 +219,9 @@ def was_replaced(test: StrengthTest, job: Job) -> bool:
     points = points_named(test.line, spec) if spec else frozenset()
 
     def is_it(part: str) -> bool:
-        if is_whole_set(part) or (spec and points and points <= points_of_whole(part, spec)):
+        if (is_whole_set(part) and says_all(part)) or (
+            spec and points and points <= points_of_whole(part, spec)
+        ):
             return True
         if spec and pulled:
             return pulled <= lines_named(part, spec)

@@ -15,6 +15,11 @@ _SEVERAL = frozenset({"lines", "row", "rows"})  # beside a row's name
 _RANGE = re.compile(r"(\S*?[^\s0-9])([0-9]{1,3})\s*(?:[-–]|\bto\b)\s*(?:\1)?([0-9]{1,3})\b")
 _WHOLE_SET = ("all lines", "line set", "lineset", "set of lines")
 _WITH_BRAKES = re.compile(r"\b(?:incl\w*|with|and|plus)\b[^,;]*\bbrakes?\b|[+&][^,;]*\bbrakes?\b")
+# "two B lines", "part of the line set": not the whole, and nobody says which.
+_NOT_ALL = re.compile(
+    r"\b(?:[0-9]{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|some|few"
+    r"|several|half|part|most|but|except|without)\b"
+)
 _A_LINE = re.compile(r"\b(?:lines?|mains)\b", re.IGNORECASE)
 # What the free travel of a brake hangs on, by the front of its name.
 _HOLDS_BRAKE = ("line", "handle", "toggle", "pulley")
@@ -85,6 +90,8 @@ def _of_brake(part: str, *fronts: str) -> bool:
 def points_of_whole(part: str, specification: Specification) -> frozenset[Point]:
     """The points of each row that a part names as a whole; every point where it is a line set."""
     words, small = set(_WORDS.findall(part)), " ".join(part.lower().split())
+    if not says_all(part):
+        return frozenset()
     holding = [group for group in specification.groups if not group.kind.is_brake]
     tips = [g for g in holding if g.kind is GroupKind.STABILO and g.name in small]
     if rows := [group for group in holding if group.name in words] or tips:
@@ -98,6 +105,11 @@ def is_whole_set(part: str) -> bool:
     small = " ".join(part.lower().split())
     others = "brake" not in small or _WITH_BRAKES.search(small)
     return bool(others) and any(whole in small for whole in _WHOLE_SET)
+
+
+def says_all(part: str) -> bool:
+    """Whether nothing in the words for a part says that it is not the whole."""
+    return not _NOT_ALL.search(part.lower())
 
 
 def words_of(part: str) -> set[str]:

@@ -198,6 +198,7 @@ def test_a_brake_that_was_adjusted_lost_nothing_to_lines(bench: SimpleNamespace)
         ((Replacement("line A1", Side.LEFT, "broke in its test"),), False),
         ((Replacement("all lines of A1", None, "age"),), False),
         ((Replacement("complete line set", None, "age"),), False),
+        ((Replacement("half of the line set", None, "age"),), True),
         ((Replacement("A lines", Side.LEFT, "age"),), False),
         ((Replacement("B lines", Side.LEFT, "age"),), True),
         ((Replacement("line A1", Side.RIGHT, "worn"),), True),
