@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from trimscribe.compose.figures import rows_spread
 from trimscribe.contracts import SectionView, View
 from trimscribe.model.findings import LineFinding, State
 from trimscribe.model.job import OffsetMethod
@@ -39,7 +38,7 @@ class Lines:
                         _corrected(view),
                         _limits(view, now),
                         _rows_left_out(view, now),
-                        rows_spread(view),
+                        _rows_spread(view),
                     ),
                 )
             ),
@@ -69,6 +68,13 @@ def _key(view: View, now: State) -> Iterator[tuple[str, str]]:
         yield "question", "in_doubt"
     if any(line.verdict.outside for line in drawn):
         yield "ring", "outside_tolerance_now" if retrimmed else "outside_tolerance"
+
+
+def _rows_spread(view: View) -> str:
+    """That rows of far fewer lines than others are drawn as wide as those; empty where none is."""
+    facts = view.assessment.facts
+    unlike = facts["found_rows_unlike"] or facts["now_rows_unlike"]
+    return view.statements.labels["rows_spread"] if unlike else ""
 
 
 def _charted(state: State) -> list[LineFinding]:
