@@ -315,6 +315,31 @@ def test_brakes_that_are_off_with_all_rows_are_not_called_outside(bench: SimpleN
     )
 
 
+def test_brake_lines_outside_are_counted_without_those_in_doubt_or_not_measured(
+    bench: SimpleNamespace,
+) -> None:
+    moved = dict.fromkeys(("A", "B", "C", "stabilo", "brake"), -140.0) | {"brake_main": -40.0}
+    doubted = by_rule(bench.narrated(bench.job(bench.measured(moved))))
+    mains = {"brake": None, "brake_main": 40.0}
+    read = by_rule(bench.narrated(bench.job(bench.measured(mains))))
+    one = by_rule(bench.narrated(bench.job(bench.measured(mains, right=NO_BRAKES))))
+
+    assert doubted["found_brakes_outside"] == (
+        "Both brake lines that are not in doubt were outside limits."
+    )
+    assert "both brake lines that we measured were outside" in read["found_brakes_long"]
+    assert "the one brake line that we measured was outside" in one["found_brakes_long"]
+
+
+def test_free_travel_is_read_at_no_tension(bench: SimpleNamespace) -> None:
+    travel = {"free_travel_mm": dict.fromkeys(Side, 84.0), "tension_n": None}
+    none = dict.fromkeys(("A", "B", "C", "stabilo", "brake", "brake_main"))
+    alone = by_rule(bench.narrated(bench.job(bench.measured(none, **travel))))
+
+    assert "record_load_unknown" not in alone
+    assert "record_load_unknown" in by_rule(bench.narrated(bench.job(bench.measured(**travel))))
+
+
 def test_brakes_are_not_green_where_their_free_travel_cannot_be_calculated(
     bench: SimpleNamespace,
 ) -> None:
