@@ -343,7 +343,7 @@ def test_a_line_that_seems_to_have_changed_leaves_open_how_the_wing_flies(
 
     assert "seems to have changed" in told["caution_doubts"]
     assert told["air_unchanged"] == (
-        "We changed nothing, so as far as we know it will fly as it did before."
+        "By our record nothing was changed, so as far as we know it will fly as it did before."
     )
     # Beside the measured change nobody can say that nothing was done, but that nothing was entered.
     assert told["done_nothing"] == "No work on the wing was entered."

@@ -147,6 +147,25 @@ def test_a_riser_that_nobody_measured_after_the_work_is_told_as_it_came(
     assert told["caution_risers"][0] == "Risers outside limits as it came"
 
 
+def test_to_which_side_a_wing_pulls_is_open_once_a_part_was_replaced(
+    bench: SimpleNamespace,
+) -> None:
+    """The riser that turned it may be the very one."""
+    spec = bench.specification(risers=SPECIFIED, includes_risers=False)
+    found = {(side, row): lengths for row, lengths in SPECIFIED.items() for side in Side}
+    plain = bench.measured(spec=spec, risers=None)
+    before = replace(plain, risers=found | {(Side.RIGHT, "A"): RiserLengths(520.0, 380.0)})
+    new = (Replacement("riser set", Side.RIGHT, "stretched"),)
+
+    def told(parts: Any) -> dict[str, str]:
+        job = bench.job(before, plain, specification=spec, replacements=parts)
+        return {s.rule: s.text for s in bench.narrated(job).cautions}
+
+    assert told(())["caution_turn"].endswith("pull to the right. Leave room on that side.")
+    assert "caution_turn" not in told(new)
+    assert "to which one now is not settled" in told(new)["caution_turn_open"]
+
+
 ALIKE = {name: RiserLengths(520.0) for name in "ABC"}
 
 

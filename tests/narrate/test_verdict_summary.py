@@ -210,6 +210,20 @@ def test_a_line_too_near_its_limit_is_shown_as_close_but_within(bench: SimpleNam
     assert statements.at(Place.HEADLINE)[0].rule == "headline_within"
 
 
+@pytest.mark.parametrize(("mm", "clear"), [(-45.0, True), (-55.0, False), (55.0, False)])
+def test_lines_that_are_all_far_off_are_within_limits_against_each_other_alone(
+    bench: SimpleNamespace, mm: float, clear: bool
+) -> None:
+    all_lines = dict.fromkeys(("A", "B", "C", "stabilo", "brake"), mm)
+    shown = summary_of(bench, bench.job(bench.measured(all_lines)))
+
+    assert shown["lines"] == (
+        (Verdict.PASS, "within limits")
+        if clear
+        else (Verdict.CONDITIONAL_PASS, "within limits against each other")
+    )
+
+
 @pytest.mark.parametrize("verdict", [Verdict.CONDITIONAL_FAIL, Verdict.CONDITIONAL_PASS])
 def test_a_line_on_either_side_of_its_limit_is_close_and_never_outside(
     bench: SimpleNamespace, verdict: Verdict
