@@ -395,3 +395,18 @@ def test_where_brakes_came_long_their_free_travel_after_work_on_lines_is_reporte
 
     assert "both brakes were long" in told["found_brakes_long"]
     assert told["done_travel_measured"].startswith("The free travel of the brakes is now 68")
+
+
+def test_a_maker_who_specifies_less_than_the_minimum_is_named_beside_it(
+    bench: SimpleNamespace,
+) -> None:
+    read = bench.measured(free_travel_mm={Side.LEFT: 32.0, Side.RIGHT: 31.0})
+    little = bench.specification(brake_free_travel_mm=30.0)
+    once = by_rule(bench.narrated(bench.job(read, specification=little)))
+    twice = by_rule(bench.narrated(bench.job(read, read, specification=little)))
+
+    ends = "The minimum is 50 mm; the maker specifies 30 mm."
+    assert once["found_brakes_tight"].endswith(ends)
+    assert twice["done_free_travel"].endswith(ends)
+    usual = by_rule(bench.narrated(bench.job(read)))
+    assert usual["found_brakes_tight"].endswith("The minimum is 50 mm.")
