@@ -68,6 +68,7 @@ class Sheet:
     cells: Mapping[tuple[int, int], Cell]
     mark: Mark
     merged: tuple[Range, ...] = ()
+    hidden: bool = False
 
     def merged_at(self, row: int, column: int) -> Range | None:
         """The merged range that a cell belongs to; its value is in the upper left corner."""

@@ -50,7 +50,7 @@ def labelled_texts(cells_beside: Sequence[Cell]) -> tuple[LabelledText, ...]:
     owner = "wing"
     for (sheet, row, column), cell in sorted(cells.items(), key=lambda item: item[0]):
         label, _, rest = cell.text.partition(":")
-        about = _about(label)
+        about = about_of(label)
         owner = about if about in ("wing", "instrument") else owner
         if about in _OF_EITHER and owner != "wing":
             continue
@@ -68,7 +68,8 @@ def labelled_texts(cells_beside: Sequence[Cell]) -> tuple[LabelledText, ...]:
     return tuple(found)
 
 
-def _about(label: str) -> str:
+def about_of(label: str) -> str:
+    """What a label asks for, such as serial number; empty where it asks for nothing known."""
     plain = _BRACKETS.sub("", label)
     return about_words().get(tuple(token for token, _, _ in tokens_of(plain)), "")
 
@@ -76,7 +77,7 @@ def _about(label: str) -> str:
 def _is_label(text: str) -> bool:
     """Whether a text is a label or heading itself, and no value of the label before it."""
     said = said_by(text, Context(vocabulary()))
-    known = said.heads or said.role or said.side or said.when or _about(text.partition(":")[0])
+    known = said.heads or said.role or said.side or said.when or about_of(text.partition(":")[0])
     return bool(known) and not said.unknown
 
 
@@ -117,7 +118,7 @@ def _remarks(left_out: Sequence[LeftOut], said: Sequence[LabelledText]) -> Itera
             cell = one.cell
             words = cell.kind is CellKind.PLAIN and re.search(r"[^\W\d_]{2}", cell.text)
             if one.reason == reason and words and not is_number(cell):
-                label = _about(cell.text.partition(":")[0])
+                label = about_of(cell.text.partition(":")[0])
                 if cell.mark not in known and not label and not _is_label(cell.text):
                     yield cell
 

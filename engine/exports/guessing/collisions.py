@@ -7,13 +7,14 @@ from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
 from trimscribe.exports.guessing.questions import counted, joined
-from trimscribe.exports.guessing.sources import NumberColumn
+from trimscribe.exports.guessing.sources import FACTORS, NumberColumn
 
 if TYPE_CHECKING:
     from trimscribe.exports.guessing.understand import Understood
 
 _ROUNDS = 12
 _LEAVE = "-"
+_MIDDLES = ("mean", "median")
 
 
 def resolve_collisions(result: "Understood", measuring: str, *, specified: bool) -> None:
@@ -113,23 +114,29 @@ def _columns(result: "Understood") -> bool:
         place = result.tables[table].place
         choices = _choices(alike[0], "column")
         if result.specified:  # of several sizes or revisions no mean is a length of any wing
-            choices.pop("mean", None)
+            choices = {k: v for k, v in choices.items() if k not in _MIDDLES}
         equal = all(len({tuple(s.keyed().items()) for s in group}) == 1 for group in alike)
         if equal:
             result.notes.append(f"{place}: {' and '.join(names)} are equal; the first is taken.")
             answer = "1"
         else:
+            every, hint = " all" * (size > 2), ""
+            if choices.keys() & set(_MIDDLES):
+                hint = (
+                    f" They are up to {_apart(alike) * FACTORS[result.unit or 'mm']:.0f} mm apart. "
+                    "Numbers of two sides or measurings are no readings: have the headings tell "
+                    "them apart."
+                )
             answer = result.asked.ask(
                 "columns",
-                f"{place}: {joined(names)} all hold lengths of the same lines. What are they?"
-                if size > 2
-                else f"{place}: {joined(names)} hold lengths of the same lines. What are they?",
+                f"{place}: {joined(names)}{every} hold lengths of the same lines. What are they?"
+                f"{hint}",
                 choices,
             )
         if not answer:
             return True
-        if answer == "mean":
-            result.readings = "mean"
+        if answer in _MIDDLES:
+            result.readings = answer
             merged = {id(s) for group in alike for s in group}
             result.sources = [
                 replace(s, said=replace(s.said, role="reading")) if id(s) in merged else s
@@ -139,6 +146,15 @@ def _columns(result: "Understood") -> bool:
         _apply(result, _all_answered(zip(*alike, strict=True), answer))
         return True
     return False
+
+
+def _apart(groups: Sequence[Sequence[NumberColumn]]) -> float:
+    """How far the numbers of one line are apart at most, in the file's unit."""
+    found: dict[tuple[int, object], list[float]] = defaultdict(list)
+    for at, group in enumerate(groups):
+        for one in (entry for source in group for entry in source.entries):
+            found[at, one.said.key].append(one.value)
+    return max(max(values) - min(values) for values in found.values())
 
 
 def _unclear(group: Sequence[NumberColumn]) -> NumberColumn | None:
@@ -234,8 +250,9 @@ def _choices(
                 if not all(map(_may_be, group, (first, second))):
                     continue
                 found[f"{first},{second}"] = f"the first is {first}, the second {second}"
-    if (what == "column" and not (no_side or no_when)) or (what == "column" and len(group) > 2):
-        found["mean"] = "readings of the same lines: their mean is imported"
+    if what == "column" and (not no_side or len(group) > 2):
+        for middle in _MIDDLES[: len(group) - 1]:  # of two both are the same
+            found[middle] = f"readings of the same lines: their {middle} is imported"
     for number in range(1, len(group) + 1):
         name = f"{what} {number}" if what == "table" else group[number - 1].called
         found[str(number)] = f"only {name} is imported"

@@ -103,16 +103,17 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
             label := _label(block, column, cells, heading, context)
         ):
             labels.append(label)
-            if not heading.unknown:  # a corner that says when holds for the table
-                outer = replace(TextMeaning(), when=heading.when).under(outer)
+            if not heading.unknown:  # a corner that says when or where holds for the table
+                outer = TextMeaning(side=heading.side, when=heading.when).under(outer)
             tip |= "tip" in heading.heads
-        elif (numbers := [cell for cell in cells if is_number(cell)]) and len(numbers) >= 0.3 * len(
-            cells
+        elif (numbers := [cell for cell in cells if is_number(cell)]) and (
+            len(numbers) >= 0.3 * len(cells) or heading.when or heading.side
         ):
             odd = tuple(c for c in cells if c not in numbers and not is_unit(c))
             text = block.headings.get(column, "")
             values.append(ValueCells(column, text, heading, tuple(numbers), odd))
     labels = [one for one in labels if not _of_limits(one, labels, context)]
+    labels = [one for one in labels if not _same_word(one, labels, context)]
     labels, dropped = _without_running(labels)
     running += dropped
     readings = any(
@@ -209,7 +210,7 @@ def _clear(text: str, context: Context) -> TextMeaning:
     said = said_by(text, context)
     if said.two_things or said.unknown or len(text) > 80:
         return TextMeaning()
-    return replace(said, point=0, role="specified" if said.role == "specified" else "")
+    return replace(said, point=0, role=said.role if said.role in ("specified", "planned") else "")
 
 
 def _label(
@@ -296,6 +297,19 @@ def _points(column: int, numbers: Sequence[Cell], heading: TextMeaning) -> Label
     if max(counted) > MOST_POINTS and not named:
         return None
     return Label(column, said, False, ("{point}",), {})
+
+
+def _same_word(label: Label, labels: Sequence[Label], context: Context) -> bool:
+    """One word that is no known row, beside names of lines: who measured, or which wing it is."""
+    rows = {said.row for said in label.said.values()}
+    if len(rows) != 1 or any(s.point or s.side or s.when for s in label.said.values()):
+        return False
+    known = {*context.rows.values(), *(n for k, n in context.words.phrases.values() if k == "row")}
+    return not rows & known and any(
+        all(said.row and said.point for said in other.said.values())
+        for other in labels
+        if other is not label
+    )
 
 
 def _without_running(labels: Sequence[Label]) -> tuple[list[Label], list[int]]:

@@ -12,6 +12,7 @@ from trimscribe.errors import Fault, Mark
 from trimscribe.exports.editing.yaml_text import flow
 from trimscribe.exports.export import Export, import_with
 from trimscribe.exports.files import as_text, open_file
+from trimscribe.exports.guessing.apart import rows_apart
 from trimscribe.exports.guessing.guess_format import Guess, guess_records, guess_signs, guess_text
 from trimscribe.exports.guessing.map_text import map_text
 from trimscribe.exports.guessing.questions import OpenQuestions, Question, counted
@@ -76,6 +77,7 @@ def propose(
     if not sheets:
         nothing = Fault("empty-file", "There is nothing in this file.", Mark(name))
         return MapProposal(None, faults=faults or (nothing,))
+    every, sheets = sheets, [sheet for sheet in sheets if not sheet.hidden] or sheets
     signs = guess_signs([cell for sheet in sheets for cell in sheet.cells.values()])
     numbers = Numbers(
         decimal=SIGNS[signs["decimal"].value] if "decimal" in signs else ".",
@@ -86,12 +88,14 @@ def propose(
     lengths = line_set.lengths if line_set else {}
     words = vocabulary(own_words)
     found = understand(sheets, numbers, lengths, words, asked, measuring, specified=specified)
-    left_out = tuple(_left_out(found, sheets))
+    left_out = tuple(_left_out(found, every))
     if wrong := tuple(asked.faults(name)):
         return MapProposal(None, faults=wrong, left_out=left_out)
     if not found.sources:
         return MapProposal(None, faults=(_nothing(found, name),), left_out=left_out)
     guesses = {**signs, **_meaning(found, line_set)}
+    if apart := rows_apart(found, words):
+        return MapProposal(None, faults=(apart,), left_out=left_out)
     text = map_text(
         as_text(path.name),
         found,
@@ -104,7 +108,7 @@ def propose(
     made = _checked(
         registry, path, data, text, found, guesses | formats, left_out, line_set, specified
     )
-    return replace(made, cells=tuple(cell for sheet in sheets for cell in sheet.cells.values()))
+    return replace(made, cells=tuple(cell for sheet in every for cell in sheet.cells.values()))
 
 
 def _checked(
@@ -228,7 +232,8 @@ def _left_out(found: Understood, sheets: Sequence[Sheet]) -> Iterator[str]:
     with_blocks = {id(table.block.sheet) for table in found.tables}
     for sheet in sheets:
         if id(sheet) not in with_blocks and sheet.name:
-            yield f"Sheet “{sheet.name}” holds no numbers."
+            hidden = "is hidden, and is left out" if sheet.hidden else "holds no numbers"
+            yield f"Sheet “{sheet.name}” {hidden}."
 
 
 def _count(sources: Sequence[NumberColumn]) -> int:

@@ -92,6 +92,8 @@ def sources_of(tables: Sequence[UnderstoodTable], numbers: Numbers) -> Iterator[
                 if isinstance(number, Decimal) and not clash:
                     entries.append(LabelledNumber(cell, whole, float(number)))
             role = said.role or table.said.role
+            if role == "planned" and said.when != "after":  # a total that was worked out
+                role = ""
             yield NumberColumn(index, value, replace(said, role=role), tuple(entries))
 
 
@@ -162,7 +164,7 @@ def _by_itself(source: NumberColumn, lengths: Specified, factor: float) -> Numbe
     else:
         low, high = LENGTHS_MM
         are_lengths = low <= median(map(abs, values)) <= high
-    if words in ("deviation", "difference", "tolerance", "sum", "remark"):
+    if words in ("deviation", "difference", "tolerance", "sum", "remark", "planned"):
         return replace(source, role=words, why="its heading says so")
     if words == "specified":
         why = "its heading says so"

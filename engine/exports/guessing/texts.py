@@ -9,10 +9,11 @@ from trimscribe.letters import plain_letters
 from trimscribe.model.wing import BRAKE_MAIN
 
 MOST_POINTS = 40  # a number above is not a point of a row
+_ORDINAL = ("st", "nd", "rd", "th")  # behind a number
 _BRACKETS = re.compile(r"[\[(<].*?[\])>]")
 # The role that holds where a heading has words for several.
-_ROLES = ("tolerance", "deviation", "difference", "mean", "sum", "specified", "remark", "reading",
-          "measured")  # fmt: skip
+_ROLES = ("tolerance", "deviation", "difference", "mean", "sum", "specified", "planned", "remark",
+          "reading", "measured")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -20,6 +21,7 @@ class Context:
     """What texts are read with: rows of the line set by plain name, and the pair of initials.
 
     `tokens` are all words of the file: `BR` is row B on the right only where `BL` is there as well.
+    `front` is where the file says that it is seen from the front: then left may be the right.
     `rows` is empty where no line set is known: then single capitals A to G are rows.
     """
 
@@ -29,6 +31,7 @@ class Context:
     paired: bool = False
     last: bool = True
     tokens: frozenset[str] = frozenset()
+    front: bool = False
 
     def row(self, text: str) -> str:
         """The row that a run of letters names, or nothing."""
@@ -111,6 +114,8 @@ def pieces_of(text: str, context: Context, *, label: bool = False) -> list[Piece
         length = 1
         if plain.isdecimal():
             pieces.append(Piece("number", plain, start, end))
+        elif not label and plain in _ORDINAL and start and text[start - 1].isdecimal():
+            pieces.append(Piece("filler", "", start, end))  # 1st is no stabilo
         elif (
             context.last
             and plain in context.words.last
@@ -191,7 +196,9 @@ def _row_word(text: str, context: Context) -> str:
 
 def _settled(pieces: list[Piece], context: Context, *, label: bool) -> list[Piece]:
     """Letters that may be a row or a side, by what else the text says."""
-    if any(piece.kind == "view" for piece in pieces):  # whose left that is, nobody can know
+    if context.front or any(
+        piece.kind == "view" for piece in pieces
+    ):  # whose left that is, nobody can know
         pieces = [replace(p, kind="unknown") if p.kind in ("side", "either") else p for p in pieces]
     settled = []
     for at, piece in enumerate(pieces):

@@ -29,7 +29,7 @@ from trimscribe.exports.mapping.plan import Numbers
 from trimscribe.model.tables import Sheet
 from trimscribe.model.wing import BRAKE_MAIN
 
-_PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified")
+_PASSED = ("deviation", "difference", "tolerance", "sum", "remark", "mean", "specified", "planned")
 _INCH_OR_CM = (150.0, 380.0)  # lines of 2 to 9 m have as many inches, or centimetres
 _UNITS = re.compile(r"[\[(]\s*(mm|cm|m|in)\s*[\])]", re.IGNORECASE)
 _READINGS_MM = 6.0  # readings of one line that lie closer are repeated ones
@@ -147,11 +147,18 @@ def _best(
     ends = plain | {t[0] for t in plain if len(t) < 5} | {t[-1] for t in plain if len(t) < 5}
     rows = {name.casefold(): name for name in lengths if len(name) < 3}
     paired = {"before", "after"} <= {words.paired[t][1] for t in plain if t in words.paired}
+    views = [f" {' '.join(said)} " for said, (kind, _) in words.phrases.items() if kind == "view"]
+    front = any(
+        view in f" {' '.join(token for token, _, _ in tokens_of(text))} "
+        for text in dict.fromkeys(texts)
+        if " " in text
+        for view in views
+    )
     best: tuple[float, list[UnderstoodTable], list[NumberColumn]] | None = None
     for initials in (None, *words.initials):
         if initials and not {*initials} <= (ends if len(initials[0]) == 1 else plain):
             continue
-        context = Context(words, rows, initials, paired, last, frozenset(plain))
+        context = Context(words, rows, initials, paired, last, frozenset(plain), front)
         tables = [
             table_of(block, context) for sheet in sheets for block in blocks_of(sheet, context)
         ]

@@ -59,7 +59,7 @@ def _sheet(book: xlrd.book.Book, index: int, surveyor: Surveyor, name: str) -> S
         raise
     except Exception as error:  # as above
         raise RefusedError("workbook-broken") from error
-    return build_sheet(name, survey, values)
+    return build_sheet(name, survey, values, hidden=bool(sheet.visibility))
 
 
 def _cells(

@@ -13,6 +13,7 @@ from trimscribe.exports.tables.limits import (
     too_large,
     too_many,
 )
+from trimscribe.exports.tables.short_rows import short_row
 from trimscribe.exports.tables.split_decimals import split_decimals
 from trimscribe.marked_text import MarkedText
 from trimscribe.marked_yaml import LARGEST
@@ -29,6 +30,9 @@ def text_sheet(
     text, faults = _decoded(data, name, table_format.encoding)
     if not text.readable:
         return (), faults
+    blanks = table_format.delimiter == BLANKS
+    if blanks and (short := short_row(list(_blank_parted(text)), name)):
+        return (), (*faults, short)
     cells: dict[tuple[int, int], Cell] = {}
     try:
         for cell in _cells(text, table_format):

@@ -11,7 +11,7 @@ import zlib
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum
+from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum, SheetVisibleEnum
 
 from trimscribe.errors import Fault, Mark
 from trimscribe.exports.tables.limits import UNPACKED, UNPACKED_RATIO, too_large, too_many
@@ -103,6 +103,7 @@ def _values(parts: Mapping[str, bytes], surveyor: Surveyor, name: str) -> tuple[
                 name,
                 known.get(found.name) or SheetSurvey(found.name),
                 _placed(book.get_sheet_by_name(found.name).to_python(skip_empty_area=False)),
+                hidden=found.visible != SheetVisibleEnum.Visible,
             )
             for found in book.sheets_metadata
             if found.typ is SheetTypeEnum.WorkSheet
@@ -122,7 +123,11 @@ def _placed(rows: Sequence[Sequence[CellValue]]) -> dict[tuple[int, int], CellVa
 
 
 def build_sheet(
-    file: str, survey: SheetSurvey, values: Mapping[tuple[int, int], CellValue]
+    file: str,
+    survey: SheetSurvey,
+    values: Mapping[tuple[int, int], CellValue],
+    *,
+    hidden: bool = False,
 ) -> Sheet:
     """A sheet; what lies hidden under a merged cell is left out."""
     merged = tuple(survey.merged)
@@ -138,7 +143,7 @@ def build_sheet(
             if isinstance(value, dt.date | dt.time | dt.timedelta):
                 kind = CellKind.DATE
             cells[row, column] = Cell(row, column, value, mark, kind)
-    return Sheet(survey.name, cells, Mark(file, cell=survey.name), merged)
+    return Sheet(survey.name, cells, Mark(file, cell=survey.name), merged, hidden)
 
 
 def _marked(
