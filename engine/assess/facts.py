@@ -24,9 +24,9 @@ from trimscribe.assess.state_facts import (
     state_facts,
     turning_alike,
 )
-from trimscribe.assess.work_facts import WorkFacts, work_facts
+from trimscribe.assess.work_facts import WorkFacts, touched_points, work_facts
 from trimscribe.model.assessment import Facts
-from trimscribe.model.findings import Findings
+from trimscribe.model.findings import DoubtKind, Findings
 from trimscribe.model.job import Flight, Job, OffsetMethod
 from trimscribe.model.thresholds import thresholds_of
 from trimscribe.model.wing import Side
@@ -126,7 +126,7 @@ DECLARED: Mapping[str, Declared] = MappingProxyType(
 def facts_of(findings: Findings, job: Job) -> Facts:
     """All facts of one job, by name."""
     work = work_facts(findings, job)
-    change = change_facts(findings, work)
+    change = ChangeFacts() if _copied(findings, job) else change_facts(findings, work)
     turns_as_before = change.turn == "none"
     if not (work.adjusted or work.replaced):
         change = unexplained(change)
@@ -173,6 +173,17 @@ def facts_of(findings: Findings, job: Job) -> Facts:
             for (prefix, _, _), part in zip(_GROUPS, parts, strict=True)
             for name, value in vars(part).items()  # not asdict: the tuples are shared, not copied
         }
+    )
+
+
+def _copied(findings: Findings, job: Job) -> bool:
+    """Whether lines that were worked on read to the mm as before, as if a column was copied."""
+    touched = touched_points(job)
+    return any(
+        doubt.kind is DoubtKind.TIMES_EQUAL
+        and doubt.confirmed is None
+        and not touched.isdisjoint((side, str(point)) for side, point in doubt.lines)
+        for doubt in findings.doubts
     )
 
 

@@ -297,7 +297,7 @@ def _left_outside(findings: Findings, job: Job) -> list[LineFinding]:
     worked = bool(job.adjustments or job.replacements)
     if findings.before is None or (findings.after is None and not worked):
         return []
-    touched = _touched(job)
+    touched = touched_points(job)
     left = [
         x
         for x in findings.before.lines
@@ -314,7 +314,7 @@ def _measured(state: State, line: LineFinding) -> bool:
     return again is not None and again.deviation_mm is not None
 
 
-def _touched(job: Job) -> set[tuple[Side, str]]:
+def touched_points(job: Job) -> set[tuple[Side, str]]:
     """The points that adjusted lines carry, and all that the name of a replaced part names."""
     spec = job.specification
     if spec is None:

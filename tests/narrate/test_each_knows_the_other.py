@@ -558,3 +558,17 @@ def test_a_workshop_that_has_not_decided_says_why(bench: SimpleNamespace) -> Non
     assert told["decision_open"] == (
         "The workshop has not decided whether this wing may fly: waiting for the maker."
     )
+
+
+def test_what_a_copied_column_says_of_work_is_not_what_the_pilot_will_notice(
+    bench: SimpleNamespace,
+) -> None:
+    same = bench.measured({"C": -9})
+    job = bench.job(same, same, adjustments=bench.adjusted(9, "c"))
+    copied = by_rule(bench.narrated(job))
+    said = {f"after.{side}.C": "read again" for side in Side}
+    sure = by_rule(bench.narrated(replace(job, confirmed=said)))
+
+    assert "air_no_change" not in copied
+    assert copied["air_not_known"].endswith("is not assessed: be ready for a change.")
+    assert "air_not_known" not in sure

@@ -475,7 +475,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     "risers not measured": (
         lambda b: b.job(
             b.measured(),
-            b.measured(),
+            b.measured({}),  # read anew
             specification=b.specification(includes_risers=False),
             adjustments=b.adjusted(1, "B3"),
         ),
