@@ -2,7 +2,7 @@
 
 import io
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -36,16 +36,16 @@ def measured(line: tuple[str, int], column: int) -> int:
     return int(QUINCE.lengths[row][n - 1] or 0) - 3 + (7 * n + 4 * column) % 9
 
 
-def table(heads: str, cells: Callable[[tuple[str, int]], list[object]]) -> str:
+def table(heads: str, cells: Callable[[tuple[str, int]], Sequence[object]]) -> str:
     rows = [",".join(map(str, [f"{line[0]}{line[1]}", *cells(line)])) for line in LINES]
     return "\n".join([heads, *rows]) + "\n"
 
 
-def pair(line: tuple[str, int]) -> list[object]:
+def pair(line: tuple[str, int]) -> list[int]:
     return [measured(line, 0), measured(line, 1)]
 
 
-def four(line: tuple[str, int]) -> list[object]:
+def four(line: tuple[str, int]) -> list[int]:
     return [*pair(line), measured(line, 2), measured(line, 3)]
 
 
@@ -65,7 +65,7 @@ def both(when: str) -> Values:
     }
 
 
-@pytest.mark.parametrize("above", ["Wing seen from the front\n", ""])
+@pytest.mark.parametrize("above", ["Wing seen from the front\n", "Facing the glider\n", ""])
 def test_sides_of_a_file_that_is_seen_from_the_front_are_asked(
     proposed: Proposed, above: str
 ) -> None:
@@ -79,7 +79,7 @@ def test_sides_of_a_file_that_is_seen_from_the_front_are_asked(
     ) == both("before")
 
 
-@pytest.mark.parametrize("word", ["calculated", "planned", "goal"])
+@pytest.mark.parametrize("word", ["calculated", "planned", "goal", "simulation", "to be"])
 def test_a_length_after_the_work_that_nobody_measured_is_left_out(
     proposed: Proposed, word: str
 ) -> None:
@@ -88,6 +88,17 @@ def test_a_length_after_the_work_that_nobody_measured_is_left_out(
 
     assert values(proposal) == both("before")
     assert "(its heading says so)" in proposal.left_out[0]
+
+
+@pytest.mark.parametrize("work", ["load", "stretching", "soaking"])
+def test_before_and_after_of_something_else_than_the_work_are_asked(
+    proposed: Proposed, work: str
+) -> None:
+    heads = f"Line,L before {work},R before {work},L after {work},R after {work}"
+    proposal = proposed(table(heads, lambda line: [mm - d for d in (3, 0) for mm in pair(line)]))
+
+    assert kinds(proposal) == ["columns"]
+    assert "up to 3 mm apart" in proposal.questions[0].asks
 
 
 def test_a_total_that_was_worked_out_before_the_work_is_a_length(proposed: Proposed) -> None:

@@ -153,7 +153,7 @@ def _apart(groups: Sequence[Sequence[NumberColumn]]) -> float:
     found: dict[tuple[int, object], list[float]] = defaultdict(list)
     for at, group in enumerate(groups):
         for one in (entry for source in group for entry in source.entries):
-            found[at, one.said.key].append(one.value)
+            found[at, one.said.key[1:]].append(one.value)
     return max(max(values) - min(values) for values in found.values())
 
 

@@ -196,10 +196,11 @@ def _row_word(text: str, context: Context) -> str:
 
 def _settled(pieces: list[Piece], context: Context, *, label: bool) -> list[Piece]:
     """Letters that may be a row or a side, by what else the text says."""
-    if context.front or any(
-        piece.kind == "view" for piece in pieces
-    ):  # whose left that is, nobody can know
-        pieces = [replace(p, kind="unknown") if p.kind in ("side", "either") else p for p in pieces]
+    views = {piece.name for piece in pieces if piece.kind == "view"}
+    lost = {"side", "either"} if context.front or "front" in views else set[str]()
+    lost |= {"when"} if "load" in views else set()
+    if lost:  # whose left that is, nobody can know; nor whether that was the work
+        pieces = [replace(p, kind="unknown") if p.kind in lost else p for p in pieces]
     settled = []
     for at, piece in enumerate(pieces):
         if piece.kind != "either":

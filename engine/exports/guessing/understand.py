@@ -147,7 +147,9 @@ def _best(
     ends = plain | {t[0] for t in plain if len(t) < 5} | {t[-1] for t in plain if len(t) < 5}
     rows = {name.casefold(): name for name in lengths if len(name) < 3}
     paired = {"before", "after"} <= {words.paired[t][1] for t in plain if t in words.paired}
-    views = [f" {' '.join(said)} " for said, (kind, _) in words.phrases.items() if kind == "view"]
+    views = [
+        f" {' '.join(said)} " for said, kind in words.phrases.items() if kind == ("view", "front")
+    ]
     front = any(
         view in f" {' '.join(token for token, _, _ in tokens_of(text))} "
         for text in dict.fromkeys(texts)

@@ -13,7 +13,7 @@ from trimscribe.marked_yaml import load
 _FILE = Path(__file__).with_name("vocabulary.yaml")
 _TOKEN = re.compile(r"[^\W\d_]+|\d+")
 # From the most telling to the least: a word of two meanings has the first.
-_KINDS = ("when", "side", "view", "role", "row", "head", "filler")
+_KINDS = ("view", "when", "side", "role", "row", "head", "filler")
 
 Word = tuple[str, str]  # a kind such as side, and what it names, such as left
 
