@@ -97,6 +97,9 @@ class StateFacts:
         "worst first",
         "tolerances lines",
     )
+    pairs_beside: tuple[str, ...] = fact(
+        (), "those of them of which neither line is outside limits by itself", "tolerances lines"
+    )
     pairs_worst_mm: float | None = fact(None, "what the first of them differs by", "lines")
     pairs_limit_mm: float | None = fact(None, "the limit between left and right", "tolerances")
     line_u_mm: float | None = fact(
@@ -305,6 +308,9 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         outside_worst_mm=off[0].relative_mm if off else None,
         limit_mm=_one({x.tolerance_mm for x in judged}),
         pairs_outside=(pairs := pairs_outside(state)).outside,
+        pairs_beside=tuple(
+            name for name, _ in pairs.outside if name not in {x.point.name for x in off}
+        ),
         pairs_worst_mm=pairs.worst_mm,
         pairs_limit_mm=pairs.limit_mm,
         line_u_mm=2 * max((x.u_mm for x in judged if x.u_mm is not None), default=0.0) or None,

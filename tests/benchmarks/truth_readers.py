@@ -191,7 +191,9 @@ def outside_names(text: str) -> list[Claim]:
     if re.search(r"Left and right differ", text):
         return [Claim("sides", NOW, "outside")]
     found = re.search(
-        r"utside limits(, sides as entered)?: (.*?)\. As measured, the wing is not", text
+        r"utside limits(, sides as entered)?: (.*?)\.(?: [^.]* between left and right by more than"
+        r" the limit\.)? As measured, the wing is not",
+        text,
     )
     if not found:
         raise NotReadable("which lines are outside")

@@ -70,3 +70,23 @@ def test_no_pair_is_named_where_all_are_within(bench: SimpleNamespace) -> None:
     said = said_of(bench, {"B": (0, 4, 0, 0, 0, 0)}, {"B": (0, -4, 0, 0, 0, 0)})
 
     assert not {"found_sides_differ", "before_outside"} & said.keys()
+
+
+@pytest.mark.parametrize(
+    ("second_mm", "said"),
+    [
+        (0, "Outside limits: B1 left. As measured, the wing is not as its maker specified."),
+        (
+            5,
+            "Outside limits: B1 left. B3 differs between left and right by more than the limit. "
+            "As measured, the wing is not as its maker specified.",
+        ),
+    ],
+)
+def test_pairs_beside_a_line_that_is_outside_by_itself_are_named_too(
+    second_mm: float, said: str, bench: SimpleNamespace
+) -> None:
+    """Putting that line right would leave them."""
+    told = said_of(bench, {"B": (15, 0, second_mm, 0, 0, 0)}, {"B": (0, 0, -second_mm, 0, 0, 0)})
+
+    assert told["before_outside"] == said
