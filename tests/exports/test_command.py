@@ -82,7 +82,7 @@ def test_a_value_that_differs_stops_everything_without_force(run: Run) -> None:
 
     refused = run("import", JIG, "--map", MAP, "--into", JOB)
     assert refused.exit_code == 2
-    assert "`before.left.A1` is 7335 in the file and 7334.0 in the export." in refused.stderr
+    assert "`before.left.A1` is 7335 in the file and 7334 in the export." in refused.stderr
     assert refused.stderr.endswith("1 error, nothing is written\n")
     assert Path(JOB).read_text(encoding="utf-8") == text
 

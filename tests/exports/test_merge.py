@@ -100,7 +100,7 @@ def test_a_value_that_differs_is_refused_with_its_place() -> None:
 
     (fault,) = done.faults
     assert (fault.code, str(fault.mark)) == ("value-differs", "job.yaml:9:14")
-    assert fault.message == "`before.left.A1` is 7001 in the file and 7009.0 in the export."
+    assert fault.message == "`before.left.A1` is 7001 in the file and 7009 in the export."
     assert fault.severity is Severity.ERROR
 
 

@@ -97,6 +97,17 @@ def test_the_question_says_which_way_the_lines_are_off_and_what_an_answer_change
     assert "it is taken off A, B and C alone, whatever its sign" in asks[1]
 
 
+def test_rows_that_are_off_otherwise_are_not_said_to_be_right_and_may_be_of_another_wing(
+    registry: Registry, medlar: CheckedLineSet, tmp_path: Path
+) -> None:
+    off = {g: -900.0 if g in ROWS else -300.0 for g in EVERY}
+    asks = [question.asks for question in proposed(registry, medlar, tmp_path, off, {}).questions]
+
+    assert len(asks) == 2
+    assert not any("are not" in one for one in asks)
+    assert all("another wing or size" in one for one in asks)
+
+
 def test_parts_of_two_lengths_are_two_questions(
     registry: Registry, medlar: CheckedLineSet, tmp_path: Path
 ) -> None:

@@ -146,6 +146,17 @@ def test_first_and_second_readings_are_no_stabilo(proposed: Proposed) -> None:
     assert values(proposed(text, columns="mean", when="before")) == both("before")
 
 
+@pytest.mark.parametrize("heads", ["{} with loop", "Result {}"])
+def test_lengths_with_their_loop_or_as_a_result_are_lengths(proposed: Proposed, heads: str) -> None:
+    titles = ",".join(["Line", *map(heads.format, ("left", "right"))])
+    beside = f"{titles},Left,Right,Loops,Year"
+
+    assert values(proposed(table(titles, pair), when="before")) == both("before")
+    assert kinds(proposed(table(beside, lambda line: [*four(line), 2, 2026]), when="before")) == [
+        "columns"
+    ]
+
+
 def test_of_several_columns_their_median_can_be_taken_and_how_far_apart_is_said(
     proposed: Proposed,
 ) -> None:

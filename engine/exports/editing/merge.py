@@ -7,6 +7,7 @@ from typing import Any
 
 from trimscribe.errors import Fault, Severity
 from trimscribe.exports.editing.edit import edit, merged
+from trimscribe.exports.editing.yaml_text import scalar
 from trimscribe.exports.mapping.normalise import Specified, TargetValue
 from trimscribe.marked_yaml import LoadedYaml, ValuePath, load
 from trimscribe.model.wing import BRAKE, BRAKE_MAIN, STABILO
@@ -58,7 +59,8 @@ def merge(
     faults += [
         Fault(
             "value-differs",
-            f"`{shown(one.path)}` is {one.old} in the file and {one.new} in the export.",
+            f"`{shown(one.path)}` is {scalar(one.old)} in the file and {scalar(one.new)} in "
+            "the export.",
             loaded.mark(one.path),
             "" if force else "Check which is right; --force replaces what is in the file.",
             Severity.WARNING if force else Severity.ERROR,

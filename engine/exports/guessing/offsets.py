@@ -122,13 +122,13 @@ def _ask_risers(off: _OffByRow, asked: OpenQuestions) -> dict[str, float]:
         by_group[group].append(median(row))
     # A group that is off in one measuring and not in the other is no matter of a riser: told later.
     even = {g: median(mm) for g, mm in by_group.items() if max(mm) - min(mm) <= EVEN_MM}
+    shifts = [(median(even[group] for group in groups), groups) for groups in alike(even)]
+    rest = [group for shift, groups in shifts if abs(shift) <= EVEN_MM for group in groups]
+    off_groups = [(shift, groups) for shift, groups in shifts if abs(shift) > EVEN_MM]
     added: dict[str, float] = {}
-    for groups in alike(even):
-        shift = median(even[group] for group in groups)
-        if abs(shift) > EVEN_MM:
-            rest = [group for group in by_group if group not in groups]
-            mm = _ask_riser(groups, rest, shift, asked)
-            added |= dict.fromkeys(groups, mm) if mm else {}
+    for shift, groups in off_groups:
+        mm = _ask_riser(groups, rest, shift, asked, several=len(off_groups) > 1)
+        added |= dict.fromkeys(groups, mm) if mm else {}
     if set(added) == set(by_group) and len(set(added.values())) == 1:
         return {"": next(iter(added.values()))}
     return added
@@ -153,7 +153,7 @@ def alike(shifts: Mapping[Name, float]) -> list[list[Name]]:
 
 
 def _ask_riser(
-    groups: Sequence[str], rest: Sequence[str], shift: float, asked: OpenQuestions
+    groups: Sequence[str], rest: Sequence[str], shift: float, asked: OpenQuestions, *, several: bool
 ) -> float:
     """The mm to be added to the lengths of these groups, 0 while nobody has answered.
 
@@ -165,7 +165,11 @@ def _ask_riser(
         if shift > 0
         else ("Was a riser that the line set includes, or a part of the jig, left out", "added to")
     )
-    other = "" if rest else " Or is it the export of another wing or size? Then do not import it."
+    other = (
+        ""
+        if rest and not several
+        else " Or is it the export of another wing or size? Then do not import it."
+    )
     answer = asked.ask(
         "riser",
         f"The lengths of {which} are {off_by(shift)} than the line set's{others}. "

@@ -20,6 +20,7 @@ _OFF = 0.15  # of a length: further off, a number is not a length of this line
 _EVEN = 0.03  # of a length: how far the ratios of one column to the line set may scatter
 _SMALL_MM = 250.0  # the largest deviation, tolerance or difference that is taken for one
 _LEAST = 0.7  # of the numbers of a column
+_FEW = 3  # different numbers of a column of remarks, such as years
 LENGTHS_MM = (1200.0, 15000.0)  # without a line set; common practice, no source
 _LETTERS = {"stabilo": ("s", "st", "t"), "brake": ("f", "k", "br", "h", "g")}
 _ALIKE = 0.04  # of a length: how near a row must be to the group that it may be
@@ -164,6 +165,8 @@ def _by_itself(source: NumberColumn, lengths: Specified, factor: float) -> Numbe
     else:
         low, high = LENGTHS_MM
         are_lengths = low <= median(map(abs, values)) <= high
+    if words == "remark" and are_lengths and len({*values}) > _FEW:
+        words = ""  # lengths with their loop, or as a result
     if words in ("deviation", "difference", "tolerance", "sum", "remark", "planned"):
         return replace(source, role=words, why="its heading says so")
     if words == "specified":
