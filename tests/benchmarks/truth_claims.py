@@ -406,6 +406,7 @@ SILENT: dict[str, str] = {
     "found_turn_unknown": "not assessed",
     "found_angle_unknown": "not assessed",
     "found_other_load": "not assessed",
+    "found_load_unknown": "says what is not stated",
     "found_limits_wider": "says which limits verdicts rest on",
     "found_weak_line": "strength is not part of the trial",
     "found_strength_close": "strength is not part of the trial",

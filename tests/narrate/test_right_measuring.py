@@ -50,6 +50,18 @@ def test_another_tension_before_the_work_says_nothing_of_the_wing_as_it_leaves(
     assert strip(said, "lines") == (Verdict.PASS, "within limits")
 
 
+def test_a_tension_that_is_not_stated_is_told_of_the_measuring_it_lacks_for(
+    bench: SimpleNamespace,
+) -> None:
+    found = by_rule(worked(bench, bench.measured(OFF, tension_n=None), bench.measured()))
+    both = by_rule(worked(bench, *[bench.measured(OFF, tension_n=None)] * 2))
+
+    assert found["found_load_unknown"].endswith("maker's tension was used for this measuring.")
+    assert "caution_load_unknown" not in found
+    assert "caution_load_unknown" in both
+    assert "found_load_unknown" not in both
+
+
 def test_another_tension_stays_a_caution_until_the_wing_is_measured_again(
     bench: SimpleNamespace,
 ) -> None:

@@ -768,6 +768,12 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
         lambda b: b.job(b.measured(tension_n=None)),
         "headline_load_unknown caution_load_unknown record_load_unknown",
     ),
+    "measured first at a tension that is not stated": (
+        lambda b: b.job(
+            b.measured({"C": -9}, tension_n=None), b.measured(), adjustments=b.adjusted(9)
+        ),
+        "found_load_unknown record_load_unknown",
+    ),
     "maillons were replaced, not a line": (
         lambda b: b.job(b.measured(), replacements=(Replacement("maillon", Side.LEFT, "bent"),)),
         "before_parts_not_again caution_parts_not_again",
