@@ -65,7 +65,9 @@ def both(when: str) -> Values:
     }
 
 
-@pytest.mark.parametrize("above", ["Wing seen from the front\n", "Facing the glider\n", ""])
+@pytest.mark.parametrize(
+    "above", ["Wing seen from the front\n", "Facing the glider\n", "Observer's view\n", ""]
+)
 def test_sides_of_a_file_that_is_seen_from_the_front_are_asked(
     proposed: Proposed, above: str
 ) -> None:
@@ -88,6 +90,33 @@ def test_a_length_after_the_work_that_nobody_measured_is_left_out(
 
     assert values(proposal) == both("before")
     assert "(its heading says so)" in proposal.left_out[0]
+
+
+@pytest.mark.parametrize(
+    "earlier", ["after (last check)", "nach letzter Prüfung", "previous after"]
+)
+def test_after_an_earlier_check_is_not_after_this_work(proposed: Proposed, earlier: str) -> None:
+    heads = f"Line,Left {earlier},Right {earlier},Left before,Right before"
+
+    assert kinds(proposed(table(heads, four))) == ["columns"]
+
+
+def test_a_side_below_the_last_table_is_not_that_of_the_table_below_another(
+    proposed: Proposed,
+) -> None:
+    lists = [table("Line,mm", lambda one, n=n: [measured(one, n)]) for n in (0, 1)]
+    below = f"{lists[0]}Left wing\n\n{lists[1]}Right wing\n"
+    above = f"Left wing\n{lists[0]}\nRight wing\n{lists[1]}"
+
+    assert {"left,right", "right,left"} <= proposed(below).questions[0].choices.keys()
+    assert values(proposed(below, blocks="left,right", when="before")) == both("before")
+    assert values(proposed(above, when="before")) == both("before")
+    assert kinds(proposed("Before\n" + table(BOTH, pair) + "After\nLine,Left,Right\n")) == []
+
+
+@pytest.mark.parametrize("heads", ["Line,Left total,Right total", "Line,Left median,Right median"])
+def test_a_total_that_is_alone_is_a_length(proposed: Proposed, heads: str) -> None:
+    assert values(proposed(table(heads, pair), when="before")) == both("before")
 
 
 @pytest.mark.parametrize("work", ["load", "stretching", "soaking"])

@@ -159,10 +159,24 @@ def _sided(value: ValueCells, labels: Sequence[Label], context: Context) -> Valu
 def _titles(block: Block, context: Context) -> TextMeaning:
     """What sheet and titles say, the nearest first; a title with strange words says nothing."""
     said = TextMeaning()
+    below = _captions_below(block, context)
     for n, cell in enumerate(reversed((*block.outer, *block.titles))):
         found = _clear(cell.text, context)
+        if below:
+            found = replace(found, side="", when="")
         said = said.under(found if n < len(block.titles) else replace(found, row="", point=0))
     return said.under(_clear(block.sheet.name, context))
+
+
+def _captions_below(block: Block, context: Context) -> bool:
+    """A side or time is the last of a sheet, under all numbers: so titles are under their tables.
+
+    Over an empty table it would have headings below it.
+    """
+    last, *above = sorted(block.sheet.cells.values(), key=lambda cell: -cell.row)
+    alone = not is_number(last) and (not above or above[0].row < last.row)
+    said = _clear(last.text, context)
+    return alone and bool(said.side or said.when)
 
 
 def _clear(text: str, context: Context) -> TextMeaning:

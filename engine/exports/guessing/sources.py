@@ -167,6 +167,8 @@ def _by_itself(source: NumberColumn, lengths: Specified, factor: float) -> Numbe
         are_lengths = low <= median(map(abs, values)) <= high
     if words == "remark" and are_lengths and len({*values}) > _FEW:
         words = ""  # lengths with their loop, or as a result
+    if words in ("mean", "sum") and are_lengths:
+        return replace(source, role="mean", why="its heading says so")
     if words in ("deviation", "difference", "tolerance", "sum", "remark", "planned"):
         return replace(source, role=words, why="its heading says so")
     if words == "specified":
@@ -175,8 +177,6 @@ def _by_itself(source: NumberColumn, lengths: Specified, factor: float) -> Numbe
             differing = sum(off > _EQUAL_MM for off in offs)
             why += f"; {differing} of {len(offs)} differ from the line set"
         return replace(source, role="specified" if are_lengths else "other", why=why)
-    if words == "mean" and are_lengths:
-        return replace(source, role="mean", why="its heading says so")
     if are_lengths:
         return replace(source, role="lengths")
     if small:
@@ -210,12 +210,14 @@ def _mean(source: NumberColumn, found: Sequence[NumberColumn], factor: float) ->
 
 
 def _measured_mean(source: NumberColumn, found: Sequence[NumberColumn]) -> NumberColumn:
-    """A mean without the readings that it is of is what was measured."""
+    """A mean without its readings, or a total without others, is what was measured."""
     if source.role != "mean" or any(
         other.table == source.table and other.role == "lengths" for other in found
     ):
         return source
-    return replace(source, role="lengths", why="a mean, and its readings are not in the file")
+    return replace(
+        source, role="lengths", why="a mean or total, and no other lengths are beside it"
+    )
 
 
 def group_names(sources: Sequence[NumberColumn], lengths: Specified, unit: str) -> dict[str, str]:

@@ -198,7 +198,7 @@ def _settled(pieces: list[Piece], context: Context, *, label: bool) -> list[Piec
     """Letters that may be a row or a side, by what else the text says."""
     views = {piece.name for piece in pieces if piece.kind == "view"}
     lost = {"side", "either"} if context.front or "front" in views else set[str]()
-    lost |= {"when"} if "load" in views else set()
+    lost |= {"when"} if "other" in views else set()
     if lost:  # whose left that is, nobody can know; nor whether that was the work
         pieces = [replace(p, kind="unknown") if p.kind in lost else p for p in pieces]
     settled = []
