@@ -65,7 +65,9 @@ _REPAIR = {
     DoubtKind.SPECIFIED_LENGTH: "Compare it with the maker's document.",
     DoubtKind.SPECIFIED_ROW: "Compare the row with the maker's document.",
     DoubtKind.SPECIFIED_UNLIKE: "Compare it with the maker's document before the lines are judged.",
-    DoubtKind.MOVED: "Is an adjustment missing, or was a length misread?",
+    DoubtKind.MOVED: (
+        "Is an adjustment missing, a replaced line not named such as B9, or was a length misread?"
+    ),
     DoubtKind.MOVED_UNLIKE: "Was the work done otherwise, or not at all?",
 }
 _NOT_CARRIED = {

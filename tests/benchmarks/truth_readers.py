@@ -390,7 +390,7 @@ def not_together(text: str) -> list[Claim]:
 
 
 def doubted(text: str) -> list[Claim]:
-    if not re.search(r"\blooks? wrong\b|Unusual and not|mixed up|no work on", text):
+    if not re.search(r"\blooks? wrong\b|Unusual and not|mixed up|no work that was", text):
         raise NotReadable("what is doubted")
     return [Claim("doubt", NOW, "doubted")]
 

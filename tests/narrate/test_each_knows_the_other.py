@@ -98,12 +98,12 @@ def test_a_line_that_moved_without_an_entry_is_no_entry_that_looks_wrong(
     said, titles = by_rule(moved), {c.rule: c.title for c in moved.cautions}
 
     assert said["headline_doubts"].endswith(
-        "yet one line seems to have changed though no work on it was entered."
+        "yet one line seems to have changed though no work that was entered names it."
     )
     assert titles["caution_doubts"] == "A change without an entry"
     (text,) = (c.text for c in moved.cautions if c.rule == "caution_doubts")
     assert text.startswith(
-        "By measuring c right seems to have changed, though no work on it was entered."
+        "By measuring c right seems to have changed, though no work that was entered names it."
     )
     assert strip(moved, "lines")[1] == "within limits, a change without an entry"
 
