@@ -1,6 +1,7 @@
 """What may be of another side, time, wing or column is asked, refused or left out, and said."""
 
 import io
+import json
 import zipfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -234,6 +235,33 @@ def test_of_columns_that_blanks_part_a_row_that_lacks_one_is_refused(
     assert [f.code for f in proposed(lacking, "x.txt", when="before").faults] == (
         [] if clear else ["columns-not-clear"]
     )
+
+
+def test_lists_in_records_are_columns_and_none_is_lost(proposed: Proposed) -> None:
+    def records(of: Callable[[int], object]) -> str:
+        rows = [
+            {"line": f"{r}{n}"} | {"left": of(a), "right": [b]}
+            for r, n in LINES
+            for a, b in [pair((r, n))]
+        ]
+        return json.dumps(rows)
+
+    readings = records(lambda mm: [mm - 1, mm, mm + 1])
+    assert values(proposed(records(lambda mm: {"mm": mm}), "x.json", when="before")) == both(
+        "before"
+    )
+    assert values(proposed(readings, "x.json", columns="mean", when="before")) == both("before")
+
+
+def test_rows_of_two_days_that_lists_hold_are_not_one_point(proposed: Proposed) -> None:
+    days = [
+        {"date": day, "left": {row: [measured((row, n), k) for n in range(1, 11)] for row in "AB"}}
+        for k, day in enumerate(("2026-03-02", "2026-03-05"))
+    ]
+    question = proposed(json.dumps({"days": days}), "x.json").questions[0]
+
+    assert question.kind == "readings"
+    assert "20 lines have several numbers in different rows, such as " in question.asks
 
 
 def test_a_hidden_sheet_is_left_out_and_said(proposed: Proposed) -> None:

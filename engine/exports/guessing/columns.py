@@ -80,6 +80,8 @@ def table_of(block: Block, context: Context) -> UnderstoodTable:
         said_by(block.headings.get(column, ""), context).role == "reading" for column in running
     )
     values = [_pointed(_sided(value, labels, context), values) for value in values]
+    if values and all(value.said.point for value in values):  # a number beside counts the rows
+        labels = [one for one in labels if one.forms != ("{point}",)]
     told = [cell.row for value in values for cell in (*value.cells, *value.odd)]
     rows, skipped = _rows(block, labels, told)
     words: dict[tuple[str, str], set[str]] = {}

@@ -3,8 +3,8 @@
 Each word of the way is a key; `*` is every key of a mapping or every place of a list (counted from
 1), `before|after` each of these keys. Either becomes a column of its own, `key 1`, `key 2`, … in
 the order of the way. What is at the end is a record, whose keys become columns (`length.value` for
-one inside another), or a single value, in the column `value`. The first row holds the names of the
-columns.
+one inside another, `readings.1` for the first of a list), or a single value, in the column `value`.
+The first row holds the names of the columns.
 """
 
 from collections.abc import Iterator, Mapping
@@ -116,21 +116,23 @@ def _record(loaded: LoadedYaml, place: ValuePath) -> _JsonRow:
         value = value[key]
     if isinstance(value, Mapping):
         return {
-            ".".join(map(str, path)): (leaf, loaded.mark((*place, *path)))
-            for path, leaf in _leaves(value)
+            ".".join(name): (leaf, loaded.mark((*place, *path)))
+            for name, path, leaf in _leaves(value)
         }
     leaf = None if isinstance(value, list) else value
     return {"value": (leaf, loaded.mark(place))}
 
 
-def _leaves(value: Mapping[str, Any]) -> Iterator[tuple[ValuePath, Any]]:
-    """Single values of a record by path; lists inside are not columns."""
-    for key, below in value.items():
-        if isinstance(below, Mapping):
-            for path, leaf in _leaves(below):
-                yield (key, *path), leaf
-        elif not isinstance(below, list):
-            yield (key,), below
+def _leaves(value: Any) -> Iterator[tuple[tuple[str, ...], ValuePath, Any]]:
+    """Single values of a record by name and path; those of a list inside are counted from 1."""
+    if not isinstance(value, Mapping | list):
+        yield (), (), value
+        return
+    for key, below in value.items() if isinstance(value, Mapping) else enumerate(value):
+        if isinstance(value, list) and isinstance(below, Mapping | list):
+            continue  # records in records: the way to them is another
+        for name, path, leaf in _leaves(below):
+            yield (str(key + 1 if isinstance(value, list) else key), *name), (key, *path), leaf
 
 
 def _nothing(way: tuple[str, ...], loaded: LoadedYaml) -> Fault:
