@@ -36,6 +36,7 @@ _LINES_OPEN = {
     WhyNot.IN_DOUBT: "doubts",
 }
 _MUCH_LESS = 0.8  # of the furthest row: what is no less may as well be the odd one
+_FAR_MM = 50.0  # of all lines: more than they usually stretch or shrink; common practice, no source
 _SMALL_PART = 1.0 / 3.0  # of an angle: what makes no more of it is not named as its cause
 _TIE_OPEN = {
     WhyNot.MEASURED_OTHERWISE: "otherwise",
@@ -132,6 +133,7 @@ class StateFacts:
     level_shared: bool = fact(
         False, "every row of each side, and nearly every line, lies near it", "level"
     )
+    level_far: bool = fact(False, "they share it, and it is more than usual", "level")
     level_uneven: bool = fact(False, "a row, or one side of it, lies far off it", "level")
     level_row: str = fact("", "the one that lies clearly furthest off", "level")
     level_side: str = fact("", "its side; empty where both lie there", "level")
@@ -326,6 +328,7 @@ def state_facts(state: State | None, reference: str = "") -> StateFacts:
         level_median=level is not None and not _by_mean(state),
         level_counts=state.offset is not None and state.offset.method is OffsetMethod.NONE,
         level_shared=bool(level and level.shared),
+        level_far=bool(level and level.shared and abs(whole_mm or 0.0) > _FAR_MM),
         level_uneven=bool(level and level.apart_mm),
         level_row=level.row if level else "",
         level_side=level.side.value if level and level.side else "",

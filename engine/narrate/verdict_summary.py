@@ -20,7 +20,6 @@ _WORK = {
     "brakes": ("adjusted", "replaced"),
     "risers": ("replaced", "repaired"),
 }
-_FAR_MM = 50.0  # from which the rule found_far_off says that all lines are off by more than usual
 _NEVER_CLEAR = Verdict.CONDITIONAL_PASS  # its mark is not that of a clear pass
 _USUAL = {
     Verdict.PASS: "within",
@@ -110,8 +109,7 @@ class _Summary:
             return self._words("within_unsure")
         if "lines" in _texts(facts["limits_wider"]):
             return self._words("within_wider")
-        level = facts["now_level_mm"] if facts["now_level_shared"] else None
-        if isinstance(level, int | float) and abs(level) > _FAR_MM:
+        if facts["now_level_far"]:
             return self._words("within_each_other")
         if facts["tolerance_default"]:
             return self._words("within_default")

@@ -113,6 +113,10 @@ CLAIMS: dict[str, Reader] = {
     ),
     "headline_close": fixed("lines", NOW, "close", r"too close to the limit"),
     "headline_left_outside": fixed("any line", NOW, "outside", r"outside limits"),
+    "headline_far_off": all_of(
+        fixed("lines", NOW, "within", r"Against each other .*within limits"),
+        fixed("offset", NOW, "some", r"As a whole they are about [\d.,]+ mm (?:longer|shorter)"),
+    ),
     "headline_load_unknown": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_unsure": fixed("lines", NOW, "within", _LINES_WITHIN),
     "headline_within": fixed("lines", NOW, "within", _LINES_WITHIN),

@@ -286,7 +286,7 @@ SCENARIOS: dict[str, tuple[Scenario, str]] = {
     ),
     "evenly short": (lambda b: b.job(b.measured(evenly(-16.0))), "found_shrunk"),
     "evenly long": (lambda b: b.job(b.measured(evenly(16.0))), "found_stretched"),
-    "far too short": (lambda b: b.job(b.measured(evenly(-55.0))), "found_far_off"),
+    "far too short": (lambda b: b.job(b.measured(evenly(-55.0))), "found_far_off headline_far_off"),
     "tips up, corrected": (
         lambda b: b.job(
             b.measured({"C": (12, 12, 0, 0, -24, -24), "A": (-12, -12, 0, 0, 12, 12)}),
