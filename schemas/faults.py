@@ -16,6 +16,8 @@ from trimscribe.marked_yaml import YES_NO, LoadedYaml, ValuePath
 from trimscribe.schemas.fields import Items, NamedValues, NestedMapping, Problem, Text
 from trimscribe.schemas.wing_fields import Lengths
 
+# Of refused keys of one block, so many are looked at for another one that they may be.
+_SLIPS = 20
 # `{path}` is the dotted path, `{found}` what is there, `{belongs}` what may be there.
 _MOSTLY = "`{path}` is {found}; {belongs} belongs here."
 _WORDS = {
@@ -101,8 +103,8 @@ class ValidValues:
         if name in right:
             return False
         written = _value(self.loaded.data, (*self.root, *around))
-        refused = [key for key in written if key not in right] if isinstance(written, dict) else ()
-        return self.has(*path) or any(nearest(key, [str(name)]) for key in refused)
+        refused = (key for key in written if key not in right) if isinstance(written, dict) else ()
+        return self.has(*path) or any(nearest(key, [str(name)]) for key in islice(refused, _SLIPS))
 
     def mark(self, *path: str | int) -> Mark:
         """The place of a value, or of the nearest thing around it."""
@@ -185,8 +187,8 @@ def _walk(
     tree: Any, field: Any, parent: Any, loaded: LoadedYaml, path: ValuePath
 ) -> Iterator[Fault]:
     if isinstance(tree, Mapping):
-        unknown = [name for name, below in tree.items() if below == ["unknown-key"]]
-        misspelt = {nearest(name, _fields(field)) for name in unknown}
+        unknown = (name for name, below in tree.items() if below == ["unknown-key"])
+        misspelt = {nearest(name, _fields(field)) for name in islice(unknown, _SLIPS)}
         for name, below in tree.items():
             if name in misspelt and below == ["missing-key"]:
                 continue  # reported where it is misspelt
