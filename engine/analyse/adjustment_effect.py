@@ -75,7 +75,7 @@ def sides_of_unnamed(job: Job) -> frozenset[Side]:
         side
         for item in job.replacements
         if specification and lacks_a_name(item.part, specification)
-        for side in (item.side and (item.side,)) or Side
+        for side in item.sides
     )
 
 
@@ -95,7 +95,7 @@ def _of_replaced(
         (side, point)
         for item in job.replacements
         for point in points_of(item.part, specification)
-        for side in (item.side and (item.side,)) or Side
+        for side in item.sides
     )
 
 

@@ -324,7 +324,7 @@ def touched_points(job: Job) -> set[tuple[Side, str]]:
         (side, str(p))
         for x in job.replacements
         for p in points_named(x.part, spec)
-        for side in ((x.side,) if x.side else Side)
+        for side in x.sides
     }
 
 

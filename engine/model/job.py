@@ -209,6 +209,11 @@ class Replacement:
     side: Side | None
     reason: str
 
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The sides that it may be of: both where none is stated."""
+        return (self.side,) if self.side else tuple(Side)
+
 
 class Condition(StrEnum):
     """What the eye found at one place."""
